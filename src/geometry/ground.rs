@@ -1,0 +1,83 @@
+//! The ground plane, as seen from the car.
+
+use nalgebra::Vector3;
+
+/// The ground as a right-handed set of unit vectors in car axes.
+///
+/// At the reference it is the car axes themselves. When the two sides or the two ends of the car are lowered
+/// by different amounts the body tilts, and a gauge on the floor reads against this frame instead.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ground {
+    up: Vector3<f64>,
+    forward: Vector3<f64>,
+    left: Vector3<f64>,
+}
+
+impl Ground {
+    /// The ground under a level car: the car axes.
+    pub fn level() -> Self {
+        Self { up: Vector3::z(), forward: Vector3::x(), left: Vector3::y() }
+    }
+
+    /// The ground under a tilted body.
+    ///
+    /// `rise_forward` and `rise_left` are the slopes (mm per mm) at which the body stands higher above the
+    /// ground towards the front and towards the left; the ground normal is along
+    /// `(-rise_forward, -rise_left, 1)`.
+    pub fn tilted(rise_forward: f64, rise_left: f64) -> Self {
+        // n = (-rf, -rl, 1) / |.|;  xg = x - (x.n) n, made unit;  yg = n x xg
+        let up = Vector3::new(-rise_forward, -rise_left, 1.0).normalize();
+        let forward = (Vector3::x() - up * up.x).normalize();
+        Self { up, forward, left: up.cross(&forward) }
+    }
+
+    /// The same ground seen in a mirror that swaps left and right.
+    #[must_use]
+    pub fn mirrored(&self) -> Self {
+        let flip = |v: Vector3<f64>| Vector3::new(v.x, -v.y, v.z);
+        Self { up: flip(self.up), forward: flip(self.forward), left: -flip(self.left) }
+    }
+
+    /// The ground normal, unit.
+    pub fn up(&self) -> Vector3<f64> {
+        self.up
+    }
+
+    /// The car's x axis laid into the ground plane, unit.
+    pub fn forward(&self) -> Vector3<f64> {
+        self.forward
+    }
+
+    /// The horizontal direction to the left of [`forward`](Self::forward), unit.
+    pub fn left(&self) -> Vector3<f64> {
+        self.left
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Ground;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn no_tilt_is_level() {
+        assert_eq!(Ground::tilted(0.0, 0.0), Ground::level());
+    }
+
+    #[test]
+    fn a_mirrored_ground_is_the_ground_of_the_mirrored_tilt() {
+        let here = Ground::tilted(0.01, 0.03).mirrored();
+        let there = Ground::tilted(0.01, -0.03);
+        assert_relative_eq!(here.up(), there.up(), epsilon = 1e-15);
+        assert_relative_eq!(here.forward(), there.forward(), epsilon = 1e-15);
+        assert_relative_eq!(here.left(), there.left(), epsilon = 1e-15);
+    }
+
+    #[test]
+    fn the_three_directions_are_square_to_each_other() {
+        let ground = Ground::tilted(0.2, -0.3);
+        assert_relative_eq!(ground.up().cross(&ground.forward()), ground.left(), epsilon = 1e-15);
+        assert_relative_eq!(ground.up().dot(&ground.forward()), 0.0, epsilon = 1e-15);
+        assert_relative_eq!(ground.left().norm(), 1.0, epsilon = 1e-15);
+    }
+}

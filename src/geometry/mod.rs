@@ -1,0 +1,46 @@
+//! Pure mathematics of one wheel: a rigid knuckle on five rods. Millimetres and radians throughout.
+//!
+//! # Frames and signs
+//!
+//! Car axes are the vehicle axes of ISO 8855, fixed to the body:
+//!
+//! ```text
+//!        z up
+//!        |   x forward
+//!        |  /
+//!        | /
+//!  y ----+         y = 0 is the centreline, z = 0 the floor at the reference height
+//!  left
+//! ```
+//!
+//! Everything here describes a **left** wheel. A right wheel is mirrored in y before it comes here, its
+//! ground too, and mirrored back when its answer is written; no formula has a case for the side.
+//!
+//! The *reference* is the state in which the car was measured. A knuckle point is stored as an *arm*: the
+//! vector from the wheel centre to the point, in car axes, at the reference. A [`Pose`] takes it to where the
+//! point is now.
+//!
+//! | figure | positive when |
+//! | --- | --- |
+//! | camber | the top of the wheel leans outward |
+//! | toe | the front of the wheel points inward (toe-in) |
+//! | pitch | the top of the knuckle has turned forward, about the car's y axis |
+//! | drop | the body has come down: the wheel centre has risen in the car's axes |
+//!
+//! # One idea
+//!
+//! Six [`Row`]s fix the six freedoms of the knuckle. Five rods and the wheel's height are the *forward*
+//! question. Put camber and toe in the place of two rods and the same solve, [`solve`], answers the *inverse*
+//! question; the lengths those rods must then have are plain distances.
+
+mod figure;
+mod ground;
+mod pose;
+mod row;
+mod solve;
+
+pub use figure::{Figure, Wheel};
+pub use ground::Ground;
+pub use pose::{LEVER, Pose};
+pub use row::Row;
+pub use solve::{Position, Stuck, solve};

@@ -1,0 +1,172 @@
+//! The one solver: six rows, six unknowns, followed from a known pose.
+//!
+//! Newton's method alone would find *a* pose, perhaps a mirrored assembly of the same rods. So the solution is
+//! followed instead, from a start that is known to be the car: the residuals `r0` that the start has in the new
+//! rows are taken away little by little,
+//!
+//! ```text
+//! r(x) = (1 - s) r0,    s from 0 to 1,
+//! ```
+//!
+//! with a tangent predictor and a Newton corrector. A step counts only if Newton contracts strongly from its
+//! very first correction and the Jacobian's determinant keeps its sign; otherwise it is halved. The contraction
+//! test is the affine covariant one of P. Deuflhard, *Newton Methods for Nonlinear Problems*, Springer 2004,
+//! chapter 5 (cited from memory).
+
+use nalgebra::{Matrix6, Vector6};
+
+use super::{Figure, Ground, LEVER, Pose, Row, Wheel};
+
+/// A step must contract at least this much between its first two Newton corrections.
+const CONTRACTION: f64 = 0.25;
+/// The longest predicted motion in one step, mm (a tenth of it in rad): short enough to notice a change of the
+/// determinant's sign on the way.
+const LONGEST_STEP: f64 = 25.0;
+/// Steps shorter than this part of the whole way mean that the way has ended.
+const SHORTEST_STEP: f64 = 1e-7;
+/// Corrections below this, mm, need no further one.
+const SETTLED: f64 = 1e-11;
+/// Corrections below this, mm, that no longer shrink are rounding noise, amplified by the condition number.
+const NOISE: f64 = 1e-7;
+/// The largest residual that may be returned, mm (and in rad after division by the lever).
+const RESIDUAL: f64 = 1e-9;
+/// Condition number, with angles scaled by the lever, past which a position is refused as undetermined.
+const WORST_CONDITION: f64 = 1e7;
+/// More steps than any path of a car needs; a guard against endless creeping.
+const MOST_STEPS: usize = 4_000;
+const MOST_CORRECTIONS: usize = 12;
+
+/// A solved and checked position of the knuckle.
+#[derive(Debug, Clone, Copy)]
+pub struct Position {
+    /// Where the knuckle is.
+    pub pose: Pose,
+    /// Inverse of the Jacobian: column `i` is the motion `(mm, LEVER * rad)` per mm of row `i`'s right-hand side,
+    /// for a rod the motion per mm of length.
+    pub response: Matrix6<f64>,
+    /// Condition number of the Jacobian (Frobenius norms, angles scaled by the lever).
+    pub condition: f64,
+    /// Largest absolute residual of the six rows, mm.
+    pub residual: f64,
+}
+
+/// Why no position was found.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stuck {
+    /// How far the way could be followed, 0 at the start to 1 at the end.
+    pub reached: f64,
+    /// The pose there.
+    pub pose: Pose,
+    /// How much each row takes part in the jam, largest 1: the left null vector of the Jacobian. In a
+    /// linkage these are the loads of a state of self-stress, so the rods with large shares block each other.
+    pub share: [f64; 6],
+}
+
+/// Finds the pose that satisfies all rows and is joined to `start` by a continuous motion.
+///
+/// `start` need not satisfy any row; it must be a pose in which the rows' Jacobian is regular.
+///
+/// # Errors
+///
+/// [`Stuck`] when the motion ends before the rows are met: a rod at its stretch, a linkage at its dead point.
+pub fn solve(rows: &[Row; 6], start: &Pose) -> Result<Position, Stuck> {
+    let r0 = residuals(rows, start);
+    let mut pose = *start;
+    let mut jacobian = gradients(rows, &pose);
+    let sign = jacobian.determinant().signum();
+    let (mut reached, mut length) = (0.0, 1.0_f64);
+    for _ in 0..MOST_STEPS {
+        let Some(tangent) = jacobian.lu().solve(&-r0).filter(|t| t.iter().all(|x| x.is_finite())) else {
+            break;
+        };
+        length = length.min(1.0 - reached).min(LONGEST_STEP / tangent.norm().max(f64::MIN_POSITIVE));
+        // The last step lands on 1 exactly, whatever rounding did to the sum.
+        let next = if length >= 1.0 - reached { 1.0 } else { reached + length };
+        let corrected = correct(rows, &(r0 * (1.0 - next)), pose.nudged(&(tangent * (next - reached))));
+        match corrected.filter(|(_, jacobian)| jacobian.determinant().signum() == sign) {
+            Some((there, slope)) => {
+                (pose, jacobian, reached) = (there, slope, next);
+                if reached == 1.0 {
+                    return accept(rows, pose).ok_or_else(|| Stuck::at(reached, pose, &jacobian));
+                }
+                length *= 2.0;
+            }
+            None => length /= 2.0,
+        }
+        if length < SHORTEST_STEP {
+            break;
+        }
+    }
+    Err(Stuck::at(reached, pose, &jacobian))
+}
+
+/// Newton's method on `r(x) = wanted`, given up as soon as it does not contract strongly.
+fn correct(rows: &[Row; 6], wanted: &Vector6<f64>, mut pose: Pose) -> Option<(Pose, Matrix6<f64>)> {
+    let mut before = f64::INFINITY;
+    for _ in 0..MOST_CORRECTIONS {
+        let jacobian = gradients(rows, &pose);
+        let step = jacobian.lu().solve(&(wanted - residuals(rows, &pose)))?;
+        let size = step.norm();
+        let shrinks = size <= CONTRACTION * before;
+        if !(shrinks || before < NOISE) || size > LONGEST_STEP {
+            return None;
+        }
+        pose = pose.nudged(&step);
+        if size < SETTLED || !shrinks {
+            return Some((pose, jacobian));
+        }
+        before = size;
+    }
+    None
+}
+
+/// The last look at a solved pose: residual small, Jacobian well enough conditioned.
+fn accept(rows: &[Row; 6], pose: Pose) -> Option<Position> {
+    let jacobian = gradients(rows, &pose);
+    let response = jacobian.try_inverse()?;
+    let condition = jacobian.norm() * response.norm();
+    let residual = residuals(rows, &pose).amax();
+    (residual <= RESIDUAL && condition <= WORST_CONDITION).then_some(Position {
+        pose,
+        response,
+        condition,
+        residual,
+    })
+}
+
+fn residuals(rows: &[Row; 6], pose: &Pose) -> Vector6<f64> {
+    Vector6::from_fn(|i, _| rows[i].residual(pose))
+}
+
+fn gradients(rows: &[Row; 6], pose: &Pose) -> Matrix6<f64> {
+    Matrix6::from_rows(&rows.each_ref().map(|row| row.gradient(pose).transpose()))
+}
+
+impl Position {
+    /// The position of a pose that needs no solving because it satisfies the rows already, such as the
+    /// reference; `None` where the rows do not determine it.
+    pub fn known(rows: &[Row; 6], pose: Pose) -> Option<Self> {
+        accept(rows, pose)
+    }
+
+    /// How a figure changes per mm of a row's right-hand side, rad/mm: for a rod, per mm of length.
+    pub fn rate(&self, figure: Figure, wheel: &Wheel, ground: &Ground, row: usize) -> f64 {
+        let motion = self.response.column(row);
+        figure.gradient(&self.pose, wheel, ground).dot(&motion.fixed_rows::<3>(3)) / LEVER
+    }
+}
+
+impl Stuck {
+    fn at(reached: f64, pose: Pose, jacobian: &Matrix6<f64>) -> Self {
+        let mut share = [0.0; 6];
+        if jacobian.iter().all(|x| x.is_finite()) {
+            let svd = jacobian.svd(true, false);
+            if let Some(u) = svd.u {
+                let column = u.column(svd.singular_values.imin());
+                let most = column.amax().max(f64::MIN_POSITIVE);
+                share = std::array::from_fn(|i| column[i].abs() / most);
+            }
+        }
+        Self { reached, pose, share }
+    }
+}
