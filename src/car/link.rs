@@ -1,0 +1,40 @@
+//! A rod between the subframe and the knuckle.
+
+use nalgebra::Point3;
+
+use super::{Arm, Cam};
+use crate::geometry::Figure;
+
+/// One of the five links of a wheel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Link {
+    /// The name the profile gives.
+    pub name: String,
+    /// What the link is used to set, if anything.
+    pub sets: Option<Figure>,
+    /// Pivot on the subframe at the reference, with the cam as it was found, mm.
+    pub subframe: Point3<f64>,
+    /// Pivot on the knuckle at the reference, mm.
+    pub knuckle: Point3<f64>,
+    /// The stock eccentric bolt at the subframe pivot, if there is one.
+    pub cam: Option<Cam>,
+    /// The adjustable arm that can replace the stock one, if there is one.
+    pub arm: Option<Arm>,
+}
+
+impl Link {
+    /// Pivot to pivot at the reference, with the cam as it was found, mm.
+    pub fn stock_length(&self) -> f64 {
+        (self.knuckle - self.subframe).norm()
+    }
+
+    /// Where the subframe pivot is when the cam shifts it by `shift` mm from the middle of its slot.
+    ///
+    /// Without a cam the pivot stays where it is.
+    pub fn pivot(&self, shift: f64) -> Point3<f64> {
+        match &self.cam {
+            Some(cam) => self.subframe + cam.along * (shift - cam.found()),
+            None => self.subframe,
+        }
+    }
+}

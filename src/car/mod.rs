@@ -1,0 +1,44 @@
+//! What a car is: two sides of five links each, their cams and arms, and what the wheels should read.
+//!
+//! Every value here has been checked by [`profile`](crate::profile) before it was built, so nothing downstream
+//! checks again. A right side is stored mirrored, as if it were a left one; [`Side::car_point`] leads back.
+
+mod arm;
+mod cam;
+mod link;
+mod setup;
+mod side;
+mod spec;
+mod stance;
+mod thread;
+
+pub use arm::{Arm, Clockwise, Engagement, Limit, Range};
+pub use cam::Cam;
+pub use link::Link;
+pub use setup::Setup;
+pub use side::{Hand, Ride, Side};
+pub use spec::{AxleLimits, Spec};
+pub use stance::Stance;
+pub use thread::{Thread, ThreadError, Twist};
+
+/// The rear axle of a car, as a profile describes it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Car {
+    /// The name the profile gives.
+    pub name: String,
+    /// Distance between the axles, mm; needed only for a front drop.
+    pub wheelbase: Option<f64>,
+    /// The left side, then the right one.
+    pub sides: [Side; 2],
+    /// Limits that compare the two sides.
+    pub axle: AxleLimits,
+    /// The diameter at which toe in mm or inches is quoted, mm.
+    pub rim_diameter: Option<f64>,
+}
+
+impl Car {
+    /// Distance between the two wheel centres at the reference, mm.
+    pub fn track(&self) -> f64 {
+        self.sides[0].wheel.centre.y + self.sides[1].wheel.centre.y
+    }
+}

@@ -1,0 +1,33 @@
+//! How the links of a side are set: the one thing that adjusting changes.
+
+use nalgebra::Point3;
+
+use super::Side;
+use crate::geometry::Row;
+
+/// Subframe pivots and lengths of the five links.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Setup {
+    /// Where each subframe pivot is, mm.
+    pub pivots: [Point3<f64>; 5],
+    /// Pivot to pivot, mm.
+    pub lengths: [f64; 5],
+}
+
+impl Setup {
+    /// Every link at its stock length, every cam as it was found.
+    pub fn as_found(side: &Side) -> Self {
+        Self {
+            pivots: side.links.each_ref().map(|link| link.subframe),
+            lengths: side.links.each_ref().map(super::Link::stock_length),
+        }
+    }
+
+    /// The forward question: these five rods, and the wheel centre raised by `drop` mm.
+    pub fn rows(&self, side: &Side, drop: f64) -> [Row; 6] {
+        std::array::from_fn(|i| match self.lengths.get(i) {
+            Some(&length) => Row::Rod { subframe: self.pivots[i], knuckle: side.knuckle_arm(i), length },
+            None => Row::Height { z: side.wheel.centre.z + drop },
+        })
+    }
+}

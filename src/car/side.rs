@@ -1,0 +1,87 @@
+//! One side of the axle.
+
+use nalgebra::{Point3, Vector3};
+use serde::Serialize;
+use std::fmt;
+
+use super::{Link, Spec};
+use crate::geometry::{Figure, Pose, Wheel};
+
+/// Which side of the car.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Hand {
+    /// The left side, seen by the driver.
+    Left,
+    /// The right side.
+    Right,
+}
+
+impl Hand {
+    /// Both sides in the order of [`Car::sides`](super::Car::sides).
+    pub const BOTH: [Self; 2] = [Self::Left, Self::Right];
+}
+
+impl fmt::Display for Hand {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Left => "left",
+            Self::Right => "right",
+        })
+    }
+}
+
+/// The ride of one side: how the car stood when it was measured, and how far the wheel can travel.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Ride {
+    /// How the car was loaded.
+    pub loading: Option<String>,
+    /// Hub centre straight up to the arch lip at the reference, mm.
+    pub arch_gap: Option<f64>,
+    /// Travel upward from the reference to the crushed stop, mm.
+    pub bump: Option<f64>,
+    /// Travel downward from the reference to full droop, mm.
+    pub droop: Option<f64>,
+}
+
+/// One rear wheel with its five links, as if it were the left one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Side {
+    /// Which side it really is.
+    pub hand: Hand,
+    /// The wheel at the reference.
+    pub wheel: Wheel,
+    /// Camber and toe as read at the reference, rad.
+    pub reading: [f64; 2],
+    /// The five links.
+    pub links: [Link; 5],
+    /// Height and travel.
+    pub ride: Ride,
+    /// What the wheel should read; absent where the profile has no `[spec]`.
+    pub spec: Option<Spec>,
+}
+
+impl Side {
+    /// The pose in which the car was measured.
+    pub fn reference(&self) -> Pose {
+        Pose::reference(self.wheel.centre)
+    }
+
+    /// The arm of a link's knuckle point from the wheel centre, mm.
+    pub fn knuckle_arm(&self, link: usize) -> Vector3<f64> {
+        self.links[link].knuckle - self.wheel.centre
+    }
+
+    /// The link that sets a figure, by its place among the five.
+    pub fn setter(&self, figure: Figure) -> Option<usize> {
+        self.links.iter().position(|link| link.sets == Some(figure))
+    }
+
+    /// A point of this side in car axes: mirrored back on the right.
+    pub fn car_point(&self, point: &Point3<f64>) -> [f64; 3] {
+        match self.hand {
+            Hand::Left => [point.x, point.y, point.z],
+            Hand::Right => [point.x, -point.y, point.z],
+        }
+    }
+}
