@@ -1,0 +1,180 @@
+//! What is wrong with a profile, and where.
+
+use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
+use std::ops::Range;
+use toml::de::{DeTable, DeValue};
+
+/// How much a finding matters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Severity {
+    /// The profile cannot be used.
+    Error,
+    /// The profile can be used, but this looks like a slip.
+    Warning,
+}
+
+/// One thing that is wrong or odd, and its place in the text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finding {
+    /// How much it matters.
+    pub severity: Severity,
+    /// One sentence that names the thing.
+    pub headline: String,
+    /// The key it is about, as a dotted path; links go by their names.
+    pub key: Option<String>,
+    /// Bytes of the text it is about.
+    pub span: Range<usize>,
+    /// What stands there.
+    pub label: String,
+    /// A second place that has to do with it.
+    pub other: Option<(Range<usize>, String)>,
+    /// What to do.
+    pub help: Option<String>,
+}
+
+impl Finding {
+    /// An error at a place.
+    pub(super) fn error(span: Range<usize>, headline: impl Into<String>) -> Self {
+        Self {
+            severity: Severity::Error,
+            headline: headline.into(),
+            key: None,
+            span,
+            label: String::new(),
+            other: None,
+            help: None,
+        }
+    }
+
+    /// A warning at a place.
+    pub(super) fn warning(span: Range<usize>, headline: impl Into<String>) -> Self {
+        Self { severity: Severity::Warning, ..Self::error(span, headline) }
+    }
+
+    pub(super) fn label(mut self, label: impl Into<String>) -> Self {
+        self.label = label.into();
+        self
+    }
+
+    pub(super) fn other(mut self, span: Range<usize>, label: impl Into<String>) -> Self {
+        self.other = Some((span, label.into()));
+        self
+    }
+
+    pub(super) fn help(mut self, help: impl Into<String>) -> Self {
+        self.help = Some(help.into());
+        self
+    }
+
+    /// What the TOML parser or serde did not accept.
+    pub(super) fn of_toml(error: &toml::de::Error) -> Self {
+        let span = error.span().unwrap_or(0..0);
+        let message = error.message();
+        // serde writes: unknown field `x`, expected one of `a`, `b`
+        let quoted: Vec<&str> = message.split('`').skip(1).step_by(2).collect();
+        match (message.split_once(" `").map(|(head, _)| head), quoted.split_first()) {
+            (Some(head @ ("unknown field" | "unknown variant")), Some((wrong, known))) => {
+                let what = if head == "unknown field" { "key" } else { "value" };
+                Self::error(span, format!("there is no {what} `{wrong}` here"))
+                    .label(
+                        nearest(wrong, known)
+                            .map_or(format!("unknown {what}"), |near| format!("did you mean `{near}`?")),
+                    )
+                    .help(format!("possible here: {}", known.join(", ")))
+            }
+            (Some("duplicate field"), _) | (None, _) if message.starts_with("duplicate") => {
+                Self::error(span, "this key stands twice")
+                    .label("the second time")
+                    .help("keep one of the two")
+            }
+            _ => Self::error(span, message.lines().next().unwrap_or("not TOML").to_owned()),
+        }
+    }
+
+    /// The finding as text, with the lines it points at; `path` is the name of the file. Coloured on request.
+    pub fn render(&self, path: &str, text: &str, colour: bool) -> String {
+        // A span at the very end of a file has no line of its own to show.
+        let clip = |span: &Range<usize>| span.start.min(text.len())..span.end.min(text.len());
+        let level = match self.severity {
+            Severity::Error => Level::ERROR,
+            Severity::Warning => Level::WARNING,
+        };
+        let mut snippet = Snippet::source(text)
+            .path(path)
+            .annotation(AnnotationKind::Primary.span(clip(&self.span)).label(self.label.as_str()));
+        if let Some((span, label)) = &self.other {
+            snippet = snippet.annotation(AnnotationKind::Context.span(clip(span)).label(label.as_str()));
+        }
+        let mut group = level.primary_title(self.title()).element(snippet);
+        if let Some(help) = &self.help {
+            group = group.element(Level::HELP.message(help.as_str()));
+        }
+        let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
+        renderer.render(&[group])
+    }
+
+    /// The headline behind its key.
+    pub fn title(&self) -> String {
+        match &self.key {
+            Some(key) => format!("{key}: {}", self.headline),
+            None => self.headline.clone(),
+        }
+    }
+}
+
+/// The candidate most like a word, if any is alike at all.
+pub(crate) fn nearest<'a>(word: &str, candidates: &[&'a str]) -> Option<&'a str> {
+    const ALIKE: f64 = 0.7;
+    candidates
+        .iter()
+        .map(|candidate| (strsim::jaro_winkler(&word.to_lowercase(), &candidate.to_lowercase()), *candidate))
+        .filter(|(alike, _)| *alike >= ALIKE)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, candidate)| candidate)
+}
+
+/// Gives every finding the path of its key, and puts them in the order of the text without repeats.
+pub(super) fn locate(findings: &mut Vec<Finding>, text: &str) {
+    let (tree, _) = DeTable::parse_recoverable(text);
+    for finding in &mut *findings {
+        let mut best = None;
+        walk_table(tree.get_ref(), "", &finding.span, &mut best);
+        finding.key = best.map(|(_, key)| key);
+    }
+    findings.sort_by_key(|finding| (finding.severity as u8, finding.span.start));
+    findings.dedup_by(|a, b| a.span == b.span && a.headline == b.headline);
+}
+
+/// The narrowest place found so far: its width and its path.
+type Best = Option<(usize, String)>;
+
+fn walk_table(table: &DeTable<'_>, path: &str, wanted: &Range<usize>, best: &mut Best) {
+    for (key, value) in table.iter() {
+        let path =
+            if path.is_empty() { key.get_ref().to_string() } else { format!("{path}.{}", key.get_ref()) };
+        consider(&key.span(), &path, wanted, best);
+        consider(&value.span(), &path, wanted, best);
+        walk_value(value.get_ref(), &path, wanted, best);
+    }
+}
+
+fn walk_value(value: &DeValue<'_>, path: &str, wanted: &Range<usize>, best: &mut Best) {
+    if let Some(table) = value.as_table() {
+        walk_table(table, path, wanted, best);
+    } else if let Some(items) = value.as_array() {
+        for item in items {
+            // A table in a list goes by its name; a plain number in a point by the point.
+            let name = item.get_ref().as_table().and_then(|table| table.get("name")?.get_ref().as_str());
+            let path = name.map_or_else(|| path.to_owned(), |name| format!("{path}.{name}"));
+            consider(&item.span(), &path, wanted, best);
+            walk_value(item.get_ref(), &path, wanted, best);
+        }
+    }
+}
+
+fn consider(span: &Range<usize>, path: &str, wanted: &Range<usize>, best: &mut Best) {
+    let holds = span.start <= wanted.start && wanted.end <= span.end && !span.is_empty();
+    if holds && best.as_ref().is_none_or(|(width, _)| span.len() < *width) {
+        *best = Some((span.len(), path.to_owned()));
+    }
+}

@@ -1,0 +1,121 @@
+//! The shape of a profile file, as serde reads it: every key optional, every value with its place in the text.
+//!
+//! Base and `[right]` share these types, "by the same keys"; which of them must be there is for
+//! [`check`](super::check) to say.
+
+use serde::Deserialize;
+use toml::Spanned;
+
+use super::Quantity;
+
+pub(super) type Value = Option<Spanned<Quantity>>;
+pub(super) type Point = Option<Spanned<[Quantity; 3]>>;
+pub(super) type Text = Option<Spanned<String>>;
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Profile {
+    pub(super) format: Option<Spanned<i64>>,
+    pub(super) car: Option<Spanned<Car>>,
+    pub(super) wheel: Option<Spanned<Wheel>>,
+    pub(super) ride: Option<Spanned<Ride>>,
+    pub(super) spec: Option<Spanned<Spec>>,
+    #[serde(default)]
+    pub(super) link: Vec<Spanned<Link>>,
+    pub(super) right: Option<Spanned<Right>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Right {
+    pub(super) wheel: Option<Spanned<Wheel>>,
+    pub(super) ride: Option<Spanned<Ride>>,
+    pub(super) spec: Option<Spanned<Spec>>,
+    #[serde(default)]
+    pub(super) link: Vec<Spanned<Link>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Car {
+    pub(super) name: Text,
+    pub(super) wheelbase: Value,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Wheel {
+    pub(super) centre: Point,
+    pub(super) camber: Value,
+    pub(super) toe: Value,
+    pub(super) rim_diameter: Value,
+    pub(super) loaded_radius: Value,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Ride {
+    pub(super) loading: Text,
+    pub(super) arch_gap: Value,
+    pub(super) bump: Value,
+    pub(super) droop: Value,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Spec {
+    pub(super) camber: Value,
+    pub(super) camber_tolerance: Value,
+    pub(super) toe: Value,
+    pub(super) total_toe: Value,
+    pub(super) toe_tolerance: Value,
+    pub(super) pitch: Value,
+    pub(super) cross_camber: Value,
+    pub(super) thrust_angle: Value,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Link {
+    pub(super) name: Text,
+    pub(super) sets: Option<Spanned<Sets>>,
+    pub(super) subframe: Point,
+    pub(super) knuckle: Point,
+    pub(super) cam: Option<Spanned<Cam>>,
+    pub(super) arm: Option<Spanned<Arm>>,
+}
+
+#[derive(Debug, Clone, Copy, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub(super) enum Sets {
+    Camber,
+    Toe,
+    Pitch,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Cam {
+    pub(super) eccentricity: Value,
+    pub(super) along: Point,
+    pub(super) setting: Value,
+    pub(super) marks: Option<Spanned<i64>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Arm {
+    pub(super) shortest: Value,
+    pub(super) longest: Value,
+    pub(super) threads: Option<Spanned<Vec<Spanned<String>>>>,
+    pub(super) step: Value,
+    pub(super) engaged: Option<Spanned<Engaged>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Engaged {
+    pub(super) at: Value,
+    pub(super) length: Value,
+    pub(super) minimum: Value,
+}
