@@ -1,0 +1,276 @@
+//! Whether the stock cams can still reach the spec, and up to which drop.
+
+use nalgebra::{Matrix3, Vector3};
+use serde::Serialize;
+
+use super::adjust::{Adjusted, Adjuster, Means, Question};
+use super::arms::{CamSetting, cam_setting, in_file_order};
+use super::position::{NoPosition, forward};
+use super::reading::{Judged, Reading, Target};
+use crate::car::{Car, Hand, Setup, Side, Spec, Stance};
+use crate::geometry::{Figure, Ground, Position};
+
+/// Where a profile gives no bump travel the run-out is looked for up to this drop, mm.
+const USUAL_BUMP: f64 = 120.0;
+/// Distance between the drops at which reach is looked at before the run-out is narrowed down, mm.
+const SCAN: f64 = 2.0;
+/// The run-out drop is narrowed down to this, mm.
+const NARROW: f64 = 1e-9;
+
+/// What the stock cams can do, on both sides.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CamVerdict {
+    /// Left, then right.
+    pub sides: [CamVerdictSide; 2],
+}
+
+/// What the stock cams of one side can do.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CamVerdictSide {
+    /// Which side.
+    pub side: Hand,
+    /// By how much it is lowered, mm.
+    pub drop_mm: f64,
+    /// What it should read.
+    pub spec: Target,
+    /// What it reads when it is only lowered.
+    pub lowered: Reading,
+    /// Whether some cam settings in reach put both figures within tolerance.
+    pub within_spec: bool,
+    /// The best reading that the cams give.
+    pub best: Judged,
+    /// The settings that give it.
+    pub cams: Vec<CamSetting>,
+    /// The largest drop, counted up from 0, at which the cams still do, mm; `None` if they do to full bump, 0 if never.
+    pub run_out_drop_mm: Option<f64>,
+    /// The drop up to which that was looked for, mm.
+    pub bump_mm: f64,
+}
+
+impl CamVerdict {
+    /// Whether the cams of both sides reach the spec.
+    pub fn succeeds(&self) -> bool {
+        self.sides.iter().all(|side| side.within_spec)
+    }
+}
+
+/// Asks what the stock cams can do; no arm is fitted.
+///
+/// `specs` are the specs of the left and the right wheel.
+///
+/// # Errors
+///
+/// [`NoPosition`] where the links do not let a wheel come so far.
+pub fn cams(car: &Car, stance: &Stance, specs: &[Spec; 2]) -> Result<CamVerdict, NoPosition> {
+    let [left, right] = [0, 1].map(|i| cams_side(&car.sides[i], stance, &specs[i]));
+    Ok(CamVerdict { sides: [left?, right?] })
+}
+
+fn cams_side(side: &Side, stance: &Stance, spec: &Spec) -> Result<CamVerdictSide, NoPosition> {
+    let (drop, ground) = (stance.drop(side.hand), stance.ground(side.hand));
+    let found = Setup::as_found(side);
+    let lowered = forward(side, &found, drop)?;
+    let adjusters = adjusters(side);
+    let reach = Reach { side, ground: &ground, found: &found, spec, adjusters: &adjusters };
+    let best = reach.best(drop)?;
+    let reading = Reading::of(side, &best.position.pose, &ground).judged(spec);
+    let cams = (in_file_order(&adjusters).into_iter())
+        .filter_map(|i| cam_setting(side, &adjusters[i], i, &best))
+        .collect();
+    let bump = side.ride.bump.unwrap_or(USUAL_BUMP);
+    Ok(CamVerdictSide {
+        side: side.hand,
+        drop_mm: drop,
+        spec: Target::from(spec),
+        lowered: Reading::of(side, &lowered.pose, &ground),
+        within_spec: reading.within_spec,
+        best: reading,
+        cams,
+        run_out_drop_mm: reach.run_out(bump),
+        bump_mm: bump,
+    })
+}
+
+/// The cams that set camber and toe.
+fn adjusters(side: &Side) -> Vec<Adjuster> {
+    let of = |figure: Figure| {
+        let link = side.setter(figure)?;
+        let e = side.links[link].cam.as_ref()?.eccentricity;
+        Some(Adjuster { figure, link, means: Means::Cam([-e, e]) })
+    };
+    [Figure::Camber, Figure::Toe].into_iter().filter_map(of).collect()
+}
+
+/// What the cams of a side can reach on a given ground.
+struct Reach<'a> {
+    side: &'a Side,
+    ground: &'a Ground,
+    found: &'a Setup,
+    spec: &'a Spec,
+    adjusters: &'a [Adjuster],
+}
+
+impl Reach<'_> {
+    /// The best the cams can do at a drop.
+    ///
+    /// Each cam meets its own figure; one that ends stays at its end and the other meets its figure around it. If that is
+    /// not within tolerance, all settings in reach are searched for one that is.
+    fn best(&self, drop: f64) -> Result<Adjusted, NoPosition> {
+        let question = Question {
+            side: self.side,
+            ground: self.ground,
+            drop,
+            setup: self.found,
+            spec: self.spec,
+            adjusters: self.adjusters,
+        };
+        let aimed = question.adjust()?;
+        if self.worst_miss(&aimed.position) <= 1.0 {
+            return Ok(aimed);
+        }
+        Ok(self.within_tolerance(drop, &aimed).unwrap_or(aimed))
+    }
+
+    fn holds(&self, drop: f64) -> bool {
+        self.best(drop).is_ok_and(|best| {
+            let figure = |figure: Figure| figure.value(&best.position.pose, &self.side.wheel, self.ground);
+            self.spec.holds(figure(Figure::Camber), figure(Figure::Toe))
+        })
+    }
+
+    fn misses(&self, position: &Position) -> [f64; 2] {
+        [Figure::Camber, Figure::Toe]
+            .map(|f| self.spec.miss(f, f.value(&position.pose, &self.side.wheel, self.ground)))
+    }
+
+    fn worst_miss(&self, position: &Position) -> f64 {
+        self.misses(position).into_iter().fold(0.0, |worst, miss| worst.max(miss.abs()))
+    }
+
+    /// Settings in reach with both figures within tolerance, if there are any: the larger of the two misses is made as
+    /// small as it gets, by linear programmes on the slopes at hand, each solved exactly.
+    fn within_tolerance(&self, drop: f64, start: &Adjusted) -> Option<Adjusted> {
+        const MOST_ROUNDS: usize = 40;
+        let mut here = start.clone();
+        let mut trust = f64::INFINITY;
+        for _ in 0..MOST_ROUNDS {
+            let worst = self.worst_miss(&here.position);
+            if worst <= 1.0 {
+                return Some(here);
+            }
+            let steps = self.downhill(&here, trust);
+            let size = steps[0].abs().max(steps[1].abs());
+            if size < NARROW {
+                return None;
+            }
+            match self.shifted(drop, &here, steps) {
+                Some(there) if self.worst_miss(&there.position) < worst => here = there,
+                _ => trust = size / 4.0,
+            }
+        }
+        None
+    }
+
+    fn shifted(&self, drop: f64, from: &Adjusted, steps: [f64; 2]) -> Option<Adjusted> {
+        let mut setup = from.setup;
+        let mut values = from.values.clone();
+        for ((adjuster, value), step) in self.adjusters.iter().zip(&mut values).zip(steps) {
+            *value += step;
+            adjuster.apply(self.side, &mut setup, *value);
+        }
+        let position = forward(self.side, &setup, drop).ok()?;
+        // A cam that gives way to the other figure is not one that has run out.
+        Some(Adjusted { setup, position, values, stops: vec![None; self.adjusters.len()] })
+    }
+
+    /// The shifts, within reach and trust, that lower the larger miss the most if the slopes were constant.
+    fn downhill(&self, here: &Adjusted, trust: f64) -> [f64; 2] {
+        let rows = here.setup.rows(self.side, here.position.pose.centre.z - self.side.wheel.centre.z);
+        let Some(position) = Position::known(&rows, here.position.pose) else { return [0.0; 2] };
+        let misses = self.misses(&position);
+        let mut slopes = [[0.0; 2]; 2];
+        let mut bounds = [[0.0; 2]; 2];
+        for (i, adjuster) in self.adjusters.iter().enumerate() {
+            let Means::Cam([low, high]) = adjuster.means else { continue };
+            bounds[i] = [(low - here.values[i]).max(-trust), (high - here.values[i]).min(trust)];
+            let link = &self.side.links[adjuster.link];
+            let knuckle = position.pose.point(&self.side.knuckle_arm(adjuster.link));
+            let line = (knuckle - here.setup.pivots[adjuster.link]).normalize();
+            // Shifting the pivot by dt along u pushes the knuckle like a rod that is longer by (line . u) dt.
+            let push = link.cam.map_or(0.0, |cam| line.dot(&cam.along));
+            for (slope, figure) in slopes.iter_mut().zip([Figure::Camber, Figure::Toe]) {
+                let rate = position.rate(figure, &self.side.wheel, self.ground, adjuster.link);
+                slope[i] = rate * push / self.spec.tolerance(figure);
+            }
+        }
+        least_larger(misses, slopes, bounds)
+    }
+
+    /// The largest drop, counted up from 0, at which the cams still reach the spec on this ground.
+    fn run_out(&self, bump: f64) -> Option<f64> {
+        let mut held: Option<f64> = None;
+        let mut drop = 0.0;
+        loop {
+            if self.holds(drop) {
+                held = Some(drop);
+                if drop >= bump {
+                    return None;
+                }
+            } else if let Some(held) = held {
+                return Some(self.narrow(held, drop));
+            } else if drop >= bump {
+                return Some(0.0);
+            }
+            drop = (drop + SCAN).min(bump);
+        }
+    }
+
+    fn narrow(&self, mut holds: f64, mut fails: f64) -> f64 {
+        while fails - holds > NARROW {
+            let middle = f64::midpoint(holds, fails);
+            if self.holds(middle) {
+                holds = middle;
+            } else {
+                fails = middle;
+            }
+        }
+        holds
+    }
+}
+
+/// Minimises `max(|misses[k] + slopes[k] . x|)` over the box `bounds`, for two unknowns.
+///
+/// As a linear programme in `(x, t)`: `+-(misses[k] + slopes[k] . x) <= t`, `x` in the box. Its optimum lies where three
+/// of the eight planes meet, so all are tried.
+fn least_larger(misses: [f64; 2], slopes: [[f64; 2]; 2], bounds: [[f64; 2]; 2]) -> [f64; 2] {
+    const SLACK: f64 = 1e-9;
+    let mut planes: Vec<(Vector3<f64>, f64)> = Vec::with_capacity(8);
+    for k in 0..2 {
+        for sign in [1.0, -1.0] {
+            planes.push((Vector3::new(sign * slopes[k][0], sign * slopes[k][1], -1.0), -sign * misses[k]));
+        }
+    }
+    for i in 0..2 {
+        let axis = Vector3::ith(i, 1.0);
+        planes.push((axis, bounds[i][1]));
+        planes.push((-axis, -bounds[i][0]));
+    }
+    let mut best: Option<Vector3<f64>> = None;
+    for a in 0..8 {
+        for b in 0..a {
+            for c in 0..b {
+                let chosen = [planes[a], planes[b], planes[c]];
+                let normals = Matrix3::from_rows(&chosen.map(|(normal, _)| normal.transpose()));
+                let Some(corner) = normals.lu().solve(&Vector3::from(chosen.map(|(_, offset)| offset)))
+                else {
+                    continue;
+                };
+                let allowed = planes.iter().all(|(normal, offset)| normal.dot(&corner) <= offset + SLACK);
+                if allowed && best.is_none_or(|best| corner.z < best.z) {
+                    best = Some(corner);
+                }
+            }
+        }
+    }
+    best.map_or([0.0; 2], |best| [0, 1].map(|i| best[i].clamp(bounds[i][0], bounds[i][1])))
+}

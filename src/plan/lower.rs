@@ -1,0 +1,98 @@
+//! What lowering does by itself.
+
+use serde::Serialize;
+
+use super::position::{NoPosition, forward};
+use super::reading::{Reading, thrust_angle, total_toe};
+use crate::car::{Car, Hand, Setup, Side, Stance};
+use crate::geometry::{Figure, Pose};
+
+/// A car lowered with nothing adjusted.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Lowering {
+    /// Left, then right.
+    pub sides: [LoweredSide; 2],
+    /// Total toe of the axle, lowered, degrees.
+    pub total_toe_deg: f64,
+    /// Thrust angle, lowered, degrees; positive: the rear axle steers to the left.
+    pub thrust_angle_deg: f64,
+}
+
+/// One side, lowered.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LoweredSide {
+    /// Which side.
+    pub side: Hand,
+    /// By how much, mm.
+    pub drop_mm: f64,
+    /// What was read at the reference.
+    pub reference: Reading,
+    /// What is read after lowering.
+    pub lowered: Lowered,
+    /// The five links.
+    pub links: Vec<Swing>,
+    /// Condition number of the position: how many times an error in a length counts in the wheel's motion.
+    pub condition: f64,
+}
+
+/// A lowered wheel.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Lowered {
+    /// What is read on it.
+    #[serde(flatten)]
+    pub reading: Reading,
+    /// Turn of the knuckle about the car's y axis since the reference, degrees; positive: top forward.
+    pub pitch_deg: f64,
+    /// Wheel centre in car axes, mm.
+    pub centre_mm: [f64; 3],
+}
+
+/// What a link goes through.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Swing {
+    /// Its name.
+    pub name: String,
+    /// Its stock length, mm.
+    pub length_mm: f64,
+    /// The angle between its directions before and after, in car axes, degrees.
+    pub swing_deg: f64,
+}
+
+/// Lowers a car with nothing adjusted.
+///
+/// # Errors
+///
+/// [`NoPosition`] where the links do not let the wheel come so far.
+pub fn lower(car: &Car, stance: &Stance) -> Result<Lowering, NoPosition> {
+    let [left, right] = car.sides.each_ref().map(|side| lower_side(side, stance));
+    let sides = [left?, right?];
+    let readings = sides.each_ref().map(|side| side.lowered.reading);
+    Ok(Lowering { total_toe_deg: total_toe(readings), thrust_angle_deg: thrust_angle(readings), sides })
+}
+
+fn lower_side(side: &Side, stance: &Stance) -> Result<LoweredSide, NoPosition> {
+    let (drop, ground) = (stance.drop(side.hand), stance.ground(side.hand));
+    let position = forward(side, &Setup::as_found(side), drop)?;
+    let pose = position.pose;
+    Ok(LoweredSide {
+        side: side.hand,
+        drop_mm: drop,
+        reference: Reading::found(side),
+        lowered: Lowered {
+            reading: Reading::of(side, &pose, &ground),
+            pitch_deg: Figure::Pitch.value(&pose, &side.wheel, &ground).to_degrees(),
+            centre_mm: side.car_point(&pose.centre),
+        },
+        links: (0..5).map(|link| swing(side, &pose, link)).collect(),
+        condition: position.condition,
+    })
+}
+
+fn swing(side: &Side, pose: &Pose, index: usize) -> Swing {
+    let link = &side.links[index];
+    let before = link.knuckle - link.subframe;
+    let after = pose.point(&side.knuckle_arm(index)) - link.subframe;
+    // atan2 keeps its digits near zero, where acos has none.
+    let swing = before.cross(&after).norm().atan2(before.dot(&after));
+    Swing { name: link.name.clone(), length_mm: link.stock_length(), swing_deg: swing.to_degrees() }
+}

@@ -1,0 +1,20 @@
+//! What to do to a car: what lowering does, which arm lengths and turns bring it back, whether the cams would do.
+//!
+//! Every answer is plain data, complete, with units in its field names: it is the JSON output and the source of
+//! every page.
+
+mod adjust;
+mod arms;
+mod cams;
+mod describe;
+mod lower;
+mod position;
+mod reading;
+mod round;
+
+pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, Plan, PlanSide, plan};
+pub use cams::{CamVerdict, CamVerdictSide, cams};
+pub use describe::{Description, Effect, LinkDescription, describe};
+pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
+pub use position::{NoPosition, Reason, forward};
+pub use reading::{Judged, Reading, Target};

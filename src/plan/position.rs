@@ -1,0 +1,101 @@
+//! The position of a side under given links, or why it has none.
+
+use std::fmt;
+
+use crate::car::{Hand, Setup, Side};
+use crate::geometry::{Position, Stuck, solve};
+
+/// Links that take less than this part in a jam are not named.
+const NAMED_SHARE: f64 = 0.5;
+
+/// A side that cannot be where it is asked to be.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NoPosition {
+    /// Which side.
+    pub hand: Hand,
+    /// The drop that was asked for, mm.
+    pub drop: f64,
+    /// The links that block each other, the worst first.
+    pub links: Vec<String>,
+    /// What went wrong.
+    pub reason: Reason,
+}
+
+/// What went wrong.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Reason {
+    /// The wheel can be followed to this drop, mm, and no further.
+    EndOfTravel(f64),
+    /// The links do not even go together at the reference height.
+    DoesNotAssemble,
+    /// The figures cannot be met; followed as far as this drop, mm.
+    OutOfReach(f64),
+    /// The lengths found, put back into the car, do not give the figures they were found for; off by so much, deg.
+    Unconfirmed(f64),
+}
+
+impl fmt::Display for NoPosition {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self { hand, drop, .. } = self;
+        let links = self.links.iter().map(|name| format!("\"{name}\"")).collect::<Vec<_>>().join(" and ");
+        match self.reason {
+            Reason::EndOfTravel(reached) => write!(
+                f,
+                "the {hand} wheel cannot be at a drop of {drop:.1} mm: {links} block each other; the last drop that \
+                 can be reached is {:.1} mm",
+                towards_zero(reached)
+            ),
+            Reason::DoesNotAssemble => write!(
+                f,
+                "the {hand} side cannot be put together with these lengths, even at the reference height: {links} \
+                 block each other"
+            ),
+            Reason::OutOfReach(reached) => write!(
+                f,
+                "no arm length gives the {hand} wheel these readings at a drop of {drop:.1} mm: {links} block each \
+                 other; they could be followed to a drop of {:.1} mm",
+                towards_zero(reached)
+            ),
+            Reason::Unconfirmed(off) => write!(
+                f,
+                "the {hand} side's answer for a drop of {drop:.1} mm did not pass its own check (off by {off:.1e} \
+                 degree), so it is not shown; please report this with the profile"
+            ),
+        }
+    }
+}
+
+impl std::error::Error for NoPosition {}
+
+/// A drop that is still reached after rounding to a tenth.
+fn towards_zero(drop: f64) -> f64 {
+    // Adding zero turns -0.0 into 0.0.
+    (drop * 10.0).trunc() / 10.0 + 0.0
+}
+
+impl NoPosition {
+    pub(super) fn new(side: &Side, drop: f64, stuck: &Stuck, reason: Reason) -> Self {
+        let mut blocked: Vec<usize> = (0..5).filter(|&i| stuck.share[i] >= NAMED_SHARE).collect();
+        blocked.sort_by(|&a, &b| stuck.share[b].total_cmp(&stuck.share[a]));
+        let links = blocked.iter().map(|&i| side.links[i].name.clone()).collect();
+        Self { hand: side.hand, drop, links, reason }
+    }
+}
+
+/// Where the wheel is with links set as given, at a drop in mm.
+///
+/// # Errors
+///
+/// [`NoPosition`] with the links in trouble and the drop that can still be reached.
+pub fn forward(side: &Side, setup: &Setup, drop: f64) -> Result<Position, NoPosition> {
+    let rows = setup.rows(side, drop);
+    solve(&rows, &side.reference()).or_else(|_| {
+        // Changed links first, then the drop: slower, but it tells where the travel ends.
+        let assembled = solve(&setup.rows(side, 0.0), &side.reference())
+            .map_err(|stuck| NoPosition::new(side, drop, &stuck, Reason::DoesNotAssemble))?;
+        solve(&rows, &assembled.pose).map_err(|stuck| {
+            let reached = stuck.pose.centre.z - side.wheel.centre.z;
+            NoPosition::new(side, drop, &stuck, Reason::EndOfTravel(reached))
+        })
+    })
+}

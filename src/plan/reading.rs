@@ -1,0 +1,79 @@
+//! Camber and toe as numbers to print.
+
+use serde::Serialize;
+
+use crate::car::{Side, Spec};
+use crate::geometry::{Figure, Ground, Pose};
+
+/// What an alignment gauge reads on one wheel.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Reading {
+    /// Camber, degrees; positive: top outward.
+    pub camber_deg: f64,
+    /// Toe of this wheel, degrees; positive: toe-in.
+    pub toe_deg: f64,
+}
+
+/// A reading held against the spec.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Judged {
+    /// What is read.
+    #[serde(flatten)]
+    pub reading: Reading,
+    /// Whether camber and toe are both within tolerance.
+    pub within_spec: bool,
+}
+
+/// The spec of one wheel, in degrees.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Target {
+    /// Camber wanted.
+    pub camber_deg: f64,
+    /// Camber may be off by this much, either way.
+    pub camber_tolerance_deg: f64,
+    /// Toe wanted, of this wheel.
+    pub toe_deg: f64,
+    /// Toe of this wheel may be off by this much, either way.
+    pub toe_tolerance_deg: f64,
+}
+
+impl Reading {
+    /// The reading of a side in a pose.
+    pub fn of(side: &Side, pose: &Pose, ground: &Ground) -> Self {
+        let degrees = |figure: Figure| figure.value(pose, &side.wheel, ground).to_degrees();
+        Self { camber_deg: degrees(Figure::Camber), toe_deg: degrees(Figure::Toe) }
+    }
+
+    /// The reading that the profile gives for the reference.
+    pub fn found(side: &Side) -> Self {
+        let [camber, toe] = side.reading;
+        Self { camber_deg: camber.to_degrees(), toe_deg: toe.to_degrees() }
+    }
+
+    /// The reading held against a spec.
+    pub fn judged(self, spec: &Spec) -> Judged {
+        let within_spec = spec.holds(self.camber_deg.to_radians(), self.toe_deg.to_radians());
+        Judged { reading: self, within_spec }
+    }
+}
+
+impl From<&Spec> for Target {
+    fn from(spec: &Spec) -> Self {
+        Self {
+            camber_deg: spec.camber.to_degrees(),
+            camber_tolerance_deg: spec.camber_tolerance.to_degrees(),
+            toe_deg: spec.toe.to_degrees(),
+            toe_tolerance_deg: spec.toe_tolerance.to_degrees(),
+        }
+    }
+}
+
+/// Total toe of the axle: left plus right, degrees.
+pub(super) fn total_toe(readings: [Reading; 2]) -> f64 {
+    readings[0].toe_deg + readings[1].toe_deg
+}
+
+/// Thrust angle: half of right minus left toe, degrees; positive when the rear axle steers to the left.
+pub(super) fn thrust_angle(readings: [Reading; 2]) -> f64 {
+    (readings[1].toe_deg - readings[0].toe_deg) / 2.0
+}
