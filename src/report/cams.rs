@@ -1,0 +1,88 @@
+//! The page of `cams`.
+
+use std::fmt;
+
+use super::heading::{Readings, heading};
+use super::number::{ToeUnit, fixed, mm, signed};
+use super::table::Table;
+use super::words::{item, paragraph, stock_cams_sentence};
+use crate::car::{Car, Hand, Stance};
+use crate::plan::{CamSetting, CamVerdict};
+
+/// What the stock cams can do, for people.
+#[derive(Debug)]
+pub struct CamsPage<'a> {
+    /// The car.
+    pub car: &'a Car,
+    /// How it stands.
+    pub stance: &'a Stance,
+    /// The answer.
+    pub answer: &'a CamVerdict,
+    /// Unit for toe.
+    pub toe: ToeUnit,
+}
+
+impl fmt::Display for CamsPage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let CamVerdict { sides } = self.answer;
+        heading(f, "Stock cam bolts, no arm fitted", self.car, self.stance)?;
+        paragraph(f, &stock_cams_sentence(self.answer))?;
+        writeln!(f)?;
+
+        if sides.iter().any(|side| !side.cams.is_empty()) {
+            writeln!(f, "TURN THE CAMS TO")?;
+            let settings = sides.iter().flat_map(|side| side.cams.iter().map(move |cam| (side.side, cam)));
+            writeln!(f, "{}", cam_table(settings))?;
+        }
+
+        writeln!(f, "THE WHEELS WILL READ")?;
+        let mut readings = Readings::new(self.toe);
+        readings.row("only lowered", sides.each_ref().map(|side| side.lowered));
+        readings.row("cams at their best", sides.each_ref().map(|side| side.best.reading));
+        readings.wanted(sides.each_ref().map(|side| side.spec));
+        writeln!(f, "{readings}")?;
+
+        item(
+            f,
+            "-",
+            "A cam is a sine: the first mark from the middle moves the pivot most, the last one hardly at all. \
+                      Never turn it past 90 degrees: the pivot comes back and the clamp has nothing to hold.",
+        )?;
+        item(
+            f,
+            "-",
+            "Turning a cam with the wheel loaded can damage the bolt: jack and stands first, then lower, roll \
+                      and read again. Hold the cam while the nut is torqued, to the manual's figure.",
+        )?;
+        if self.answer.succeeds() {
+            Ok(())
+        } else {
+            item(f, "-", "Which arms bring it back, and by how many turns: rodset plan.")
+        }
+    }
+}
+
+/// Cam settings in the words of the bolt: how far the pivot goes and which way, how many degrees and marks that is.
+pub(super) fn cam_table<'a>(cams: impl Iterator<Item = (Hand, &'a CamSetting)>) -> Table {
+    let mut table =
+        Table::new(&["<cam", "<side", "turn deg", "marks", "pivot mm", "<", "next mark mm", "left mm", "<"]);
+    for (side, cam) in cams {
+        let way = match fixed(cam.shift_mm, 1).as_str() {
+            "0.0" => "middle",
+            _ if cam.towards_wheel => "to the wheel",
+            _ => "from the wheel",
+        };
+        table.row([
+            cam.link.clone(),
+            side.to_string(),
+            signed(cam.setting_deg, 0),
+            cam.marks.map_or("-".to_owned(), |marks| signed(marks, 1)),
+            mm(cam.shift_mm.abs()),
+            way.to_owned(),
+            cam.next_mark_mm.map_or("-".to_owned(), |mark| fixed(mark.abs(), 1)),
+            mm(cam.reserve_mm),
+            if cam.in_reach { String::new() } else { "AT ITS END".to_owned() },
+        ]);
+    }
+    table
+}

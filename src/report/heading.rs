@@ -1,0 +1,87 @@
+//! The head of every page, and the table of readings.
+
+use std::fmt;
+
+use super::number::{ToeUnit, fixed, mm, signed};
+use super::table::Table;
+use super::words::{loading, paragraph};
+use crate::car::{Car, Stance};
+use crate::plan::{Reading, Target};
+
+/// The car, how far it is lowered, and how it is loaded.
+pub(super) fn heading(f: &mut fmt::Formatter<'_>, title: &str, car: &Car, stance: &Stance) -> fmt::Result {
+    writeln!(f, "{title}: {}", car.name)?;
+    let [left, right] = stance.drops;
+    let rear = if left == right {
+        format!("{} mm", mm(left))
+    } else {
+        format!("left {}, right {} mm", mm(left), mm(right))
+    };
+    let front = match stance.front {
+        Some(front) => format!("; front by {} mm", mm(front)),
+        None => "; front taken to follow the rear".to_owned(),
+    };
+    writeln!(f, "Rear lowered by {rear}{front}")?;
+    paragraph(f, &loading(car))?;
+    writeln!(f)
+}
+
+/// A table of readings, one row a stage, left and right beside each other.
+pub(super) struct Readings {
+    table: Table,
+    toe: ToeUnit,
+}
+
+impl Readings {
+    pub(super) fn new(toe: ToeUnit) -> Self {
+        let unit = format!("toe {}", toe.name());
+        Self { table: Table::new(&["<", "camber deg", "", "", &unit, ""]), toe }.with_head(
+            "",
+            ["left", "right"],
+            ["left", "right", "total"],
+        )
+    }
+
+    fn with_head(mut self, name: &str, camber: [&str; 2], toe: [&str; 3]) -> Self {
+        self.table.row([name, camber[0], camber[1], toe[0], toe[1], toe[2]].map(str::to_owned));
+        self
+    }
+
+    /// What the two wheels read at one stage.
+    pub(super) fn row(&mut self, stage: &str, readings: [Reading; 2]) {
+        let [left, right] = readings;
+        self.table.row([
+            stage.to_owned(),
+            signed(left.camber_deg, 2),
+            signed(right.camber_deg, 2),
+            self.toe.show(left.toe_deg),
+            self.toe.show(right.toe_deg),
+            self.toe.show_total([left.toe_deg, right.toe_deg]),
+        ]);
+    }
+
+    /// What they should read.
+    pub(super) fn wanted(&mut self, targets: [Target; 2]) {
+        self.row("wanted", targets.map(|t| Reading { camber_deg: t.camber_deg, toe_deg: t.toe_deg }));
+        let [left, right] = targets;
+        self.table.row([
+            "  give or take".to_owned(),
+            fixed(left.camber_tolerance_deg, 2),
+            fixed(right.camber_tolerance_deg, 2),
+            self.toe.show_size(left.toe_tolerance_deg),
+            self.toe.show_size(right.toe_tolerance_deg),
+        ]);
+    }
+
+    /// A row to be filled in by hand.
+    pub(super) fn blank(&mut self, stage: &str) {
+        self.table.row([stage, "______", "______", "______", "______", "______"].map(str::to_owned));
+    }
+}
+
+impl fmt::Display for Readings {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.table.fmt(f)?;
+        writeln!(f, "  camber: minus leans in at the top; toe: plus is toe-in, each wheel by itself")
+    }
+}

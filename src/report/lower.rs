@@ -1,0 +1,63 @@
+//! The page of `lower`.
+
+use std::fmt;
+
+use super::heading::{Readings, heading};
+use super::number::{ToeUnit, fixed, mm, signed};
+use super::table::Table;
+use super::words::{item, paragraph, side_names};
+use crate::car::{Car, Stance};
+use crate::plan::Lowering;
+
+/// What lowering does by itself, for people.
+#[derive(Debug)]
+pub struct LowerPage<'a> {
+    /// The car.
+    pub car: &'a Car,
+    /// How it stands.
+    pub stance: &'a Stance,
+    /// The answer.
+    pub answer: &'a Lowering,
+    /// Unit for toe.
+    pub toe: ToeUnit,
+}
+
+impl fmt::Display for LowerPage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Lowering { sides, thrust_angle_deg, .. } = self.answer;
+        heading(f, "Lowering, nothing adjusted", self.car, self.stance)?;
+
+        writeln!(f, "THE WHEELS WILL READ")?;
+        let mut readings = Readings::new(self.toe);
+        readings.row("as measured", sides.each_ref().map(|side| side.reference));
+        readings.row("lowered", sides.each_ref().map(|side| side.lowered.reading));
+        writeln!(f, "{readings}")?;
+        paragraph(
+            f,
+            &format!(
+                "Thrust angle, the way both rear wheels together point: {} deg (plus: to the left).",
+                signed(*thrust_angle_deg, 2)
+            ),
+        )?;
+        writeln!(f)?;
+
+        writeln!(f, "THE LINKS SWING")?;
+        let mut table = Table::new(&["<link", "<side", "length mm", "swing deg"]);
+        for (left, right) in sides[0].links.iter().zip(&sides[1].links) {
+            let alike = (left.swing_deg - right.swing_deg).abs() < 0.05
+                && (left.length_mm - right.length_mm).abs() < 0.05;
+            for (side, i) in side_names(alike) {
+                let link = [left, right][i];
+                table.row([link.name.clone(), side.to_owned(), mm(link.length_mm), fixed(link.swing_deg, 1)]);
+            }
+        }
+        writeln!(f, "{table}")?;
+
+        item(
+            f,
+            "-",
+            "A rubber bush that is not loosened and clamped again at the new height stays wound up by its link's swing.",
+        )?;
+        item(f, "-", "To see whether cams or arms bring it back: rodset cams, rodset plan.")
+    }
+}

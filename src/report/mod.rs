@@ -1,0 +1,21 @@
+//! Answers as pages for a person in a garage: what to do first, the figure second, the caveat last.
+//!
+//! Each page is a type whose `Display` is the page. Pages hold no arithmetic beyond changes of unit: every figure comes
+//! from an answer of [`plan`](crate::plan).
+
+mod cams;
+mod check;
+mod heading;
+mod lower;
+mod number;
+mod plan;
+mod sheet;
+mod table;
+mod words;
+
+pub use cams::CamsPage;
+pub use check::CheckPage;
+pub use lower::LowerPage;
+pub use number::ToeUnit;
+pub use plan::PlanPage;
+pub use sheet::SheetPage;
