@@ -1,0 +1,28 @@
+//! `rodset cams`: can the stock cam bolts still reach the spec?
+
+use super::options::{Drop, Input, Units, Wanted};
+use super::{Failure, Outcome};
+use rodset::plan::cams;
+use rodset::report::CamsPage;
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    #[command(flatten)]
+    input: Input,
+    #[command(flatten)]
+    drop: Drop,
+    #[command(flatten)]
+    wanted: Wanted,
+    #[command(flatten)]
+    units: Units,
+}
+
+pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
+    let profile = args.input.read()?;
+    let toe = args.units.toe(&profile.car)?;
+    let stance = args.drop.stance(&profile.car)?;
+    let specs = args.wanted.specs(&profile)?;
+    let answer = cams(&profile.car, &stance, &specs)?;
+    let page = || CamsPage { car: &profile.car, stance: &stance, answer: &answer, toe }.to_string();
+    Ok(Outcome { output: args.input.write(&answer, page)?, spec_met: answer.succeeds() })
+}

@@ -1,0 +1,98 @@
+//! The command line: the only place that touches files, arguments and the terminal.
+//!
+//! Each command has a file: it reads its options, asks the library, and hands a page or JSON back to be printed.
+
+mod cams;
+mod check;
+mod failure;
+mod lower;
+mod options;
+mod plan;
+mod sheet;
+mod starter;
+
+use clap::{Parser, Subcommand};
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+use failure::Failure;
+
+/// Plans the rear alignment of a lowered multi-link car: arm lengths, thread turns, the bench sheet.
+///
+/// A profile is a TOML file that describes one rear wheel and its five links. `rodset starter my-car.toml` writes one to
+/// fill in.
+#[derive(Debug, Parser)]
+#[command(
+    version,
+    max_term_width = 100,
+    after_help = "\
+Exit status: 0 an answer, and the spec is met where one was asked for; 1 the profile is unsound or no position exists;
+2 the command was not understood; 3 an answer, but the spec cannot be met."
+)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Write an annotated profile to fill in
+    Starter(starter::Args),
+    /// Is the profile sound, and what does it describe?
+    Check(check::Args),
+    /// What does lowering do by itself?
+    Lower(lower::Args),
+    /// Can the stock cam bolts still reach the spec?
+    Cams(cams::Args),
+    /// How long must each arm be, and how many turns is that?
+    Plan(plan::Args),
+    /// The page that lies on the bench: preset, turns, order of work
+    Sheet(sheet::Args),
+}
+
+/// What a command has to say: the text for standard output, and whether the spec is met.
+struct Outcome {
+    output: String,
+    spec_met: bool,
+}
+
+impl Outcome {
+    fn answer(output: String) -> Self {
+        Self { output, spec_met: true }
+    }
+}
+
+/// Runs the command line of this process.
+pub(crate) fn run() -> ExitCode {
+    let outcome = match Cli::parse().command {
+        Command::Starter(args) => starter::run(&args),
+        Command::Check(args) => check::run(&args),
+        Command::Lower(args) => lower::run(&args),
+        Command::Cams(args) => cams::run(&args),
+        Command::Plan(args) => plan::run(&args),
+        Command::Sheet(args) => sheet::run(&args),
+    };
+    match outcome {
+        Ok(Outcome { output, spec_met }) => match print(&output) {
+            Ok(()) if spec_met => ExitCode::SUCCESS,
+            Ok(()) => ExitCode::from(3),
+            Err(error) => {
+                anstream::eprintln!("error: standard output: {error}");
+                ExitCode::from(1)
+            }
+        },
+        Err(failure) => {
+            anstream::eprint!("{}", failure.message);
+            ExitCode::from(failure.status)
+        }
+    }
+}
+
+/// Prints to standard output; a reader that stops listening is no error.
+fn print(output: &str) -> io::Result<()> {
+    let mut out = io::stdout().lock();
+    match out.write_all(output.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+        result => result,
+    }
+}

@@ -1,0 +1,226 @@
+//! Options that several commands share, and what they mean for a car.
+
+use clap::{Args, ValueEnum};
+use serde::Serialize;
+use std::fs::File;
+use std::io::{IsTerminal, Read};
+use std::path::{Path, PathBuf};
+
+use rodset::car::{Car, Hand, Spec, Stance};
+use rodset::profile::{self, Checked, Finding, Quantity, QuantityError};
+use rodset::report::ToeUnit;
+
+use super::failure::Failure;
+
+/// How the answer is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Format {
+    /// For people.
+    Text,
+    /// For scripts: one object, full precision, units in the names.
+    Json,
+}
+
+/// The profile and the form of the answer.
+#[derive(Debug, Args)]
+pub(super) struct Input {
+    /// The car's profile, a TOML file
+    profile: Option<PathBuf>,
+    /// For people (text) or for scripts (json)
+    #[arg(long, value_enum, default_value = "text")]
+    pub(super) format: Format,
+}
+
+/// A profile as it was read, with its warnings already told.
+pub(super) struct Profile {
+    pub(super) path: String,
+    pub(super) car: Car,
+    pub(super) warnings: Vec<Finding>,
+}
+
+impl Input {
+    /// Reads and checks the profile; warnings go to standard error.
+    pub(super) fn read(&self) -> Result<Profile, Failure> {
+        let path = self.profile.as_deref().ok_or_else(|| {
+            Failure::usage(
+                "no profile given\n\n  A profile describes your car's rear suspension. To get one:\n    rodset starter \
+                 my-car.toml      writes a file to fill in\n    rodset check my-car.toml        tells what is still \
+                 missing\n  To try without a car, give one of the files in examples/.",
+            )
+        })?;
+        let text = read_text(path)?;
+        let name = path.display().to_string();
+        let colour = std::io::stderr().is_terminal();
+        let render = |findings: &[Finding]| {
+            findings.iter().map(|f| f.render(&name, &text, colour) + "\n\n").collect::<String>()
+        };
+        match profile::read(&text) {
+            Ok(Checked { car, warnings }) => {
+                anstream::eprint!("{}", render(&warnings));
+                Ok(Profile { path: name, car, warnings })
+            }
+            Err(findings) => {
+                Err(Failure { message: render(&findings).trim_end().to_owned() + "\n", status: 1 })
+            }
+        }
+    }
+
+    /// The answer as JSON, or as the page that `text` makes.
+    pub(super) fn write(
+        &self,
+        answer: &impl Serialize,
+        text: impl FnOnce() -> String,
+    ) -> Result<String, Failure> {
+        match self.format {
+            Format::Text => Ok(text()),
+            Format::Json => {
+                serde_json::to_string_pretty(answer).map(|json| json + "\n").map_err(Failure::unsound)
+            }
+        }
+    }
+}
+
+fn read_text(path: &Path) -> Result<String, Failure> {
+    let fail = |what: &dyn std::fmt::Display| Failure::unsound(format!("{}: {what}", path.display()));
+    if path.is_dir() {
+        return Err(fail(&"this is a folder; give the profile file in it"));
+    }
+    let mut bytes = Vec::new();
+    let file = File::open(path).map_err(|error| match error.kind() {
+        std::io::ErrorKind::NotFound => fail(&"there is no such file"),
+        _ => fail(&error),
+    })?;
+    file.take(profile::LARGEST + 1).read_to_end(&mut bytes).map_err(|error| fail(&error))?;
+    if bytes.len() as u64 > profile::LARGEST {
+        return Err(fail(&"this file is far too large to be a profile (more than 1 MiB)"));
+    }
+    String::from_utf8(bytes).map_err(|_| fail(&"this is not a text file (UTF-8)"))
+}
+
+/// How far the car is lowered.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Drop")]
+pub(super) struct Drop {
+    /// How far both rear sides come down, mm (negative: raised)
+    #[arg(long, value_name = "MM", allow_hyphen_values = true, value_parser = length)]
+    drop: Option<f64>,
+    /// The left rear side, if it differs
+    #[arg(long, value_name = "MM", allow_hyphen_values = true, value_parser = length)]
+    drop_left: Option<f64>,
+    /// The right rear side, if it differs
+    #[arg(long, value_name = "MM", allow_hyphen_values = true, value_parser = length)]
+    drop_right: Option<f64>,
+    /// Instead of a drop: the new distance from hub centre to arch lip
+    #[arg(long, value_name = "MM", value_parser = length, conflicts_with_all = ["drop", "drop_left", "drop_right"])]
+    arch_gap: Option<f64>,
+    /// How far the front comes down; without it the front is taken to follow the rear
+    #[arg(long, value_name = "MM", allow_hyphen_values = true, value_parser = length)]
+    front_drop: Option<f64>,
+}
+
+impl Drop {
+    /// The stance that is asked for.
+    pub(super) fn stance(&self, car: &Car) -> Result<Stance, Failure> {
+        let of_side = |hand: Hand, own: Option<f64>, option: &str| match (self.arch_gap, own.or(self.drop)) {
+            (Some(gap), _) => {
+                let side = &car.sides[usize::from(hand == Hand::Right)];
+                side.ride.arch_gap.map(|before| before - gap).ok_or_else(|| {
+                    Failure::unsound(
+                        "--arch-gap needs to know the gap before: add `arch_gap = ...` to [ride], or use --drop",
+                    )
+                })
+            }
+            (None, Some(drop)) => Ok(drop),
+            (None, None) => Err(Failure::usage(format!(
+                "how far is the car lowered?\n\n  Give --drop 40 for both sides, {option} beside the other side's, or \
+                 --arch-gap for the new distance\n  from hub centre to arch lip."
+            ))),
+        };
+        let drops = [
+            of_side(Hand::Left, self.drop_left, "--drop-left")?,
+            of_side(Hand::Right, self.drop_right, "--drop-right")?,
+        ];
+        Stance::new(car, drops, self.front_drop).ok_or_else(|| {
+            Failure::unsound(
+                "--front-drop needs the wheelbase: add `wheelbase = ...` to [car] in the profile",
+            )
+        })
+    }
+}
+
+/// What the wheels should read, where it differs from the profile's `[spec]`.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Spec")]
+pub(super) struct Wanted {
+    /// Camber to aim for instead of the spec's, for example -1.5 or "-1°30'"
+    #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
+    camber: Option<Quantity>,
+    /// Toe of each wheel to aim for instead of the spec's, for example 0.1 or "1.2 mm"
+    #[arg(long, value_name = "TOE", allow_hyphen_values = true)]
+    toe: Option<Quantity>,
+}
+
+impl Wanted {
+    /// The specs of the two wheels.
+    pub(super) fn specs(&self, profile: &Profile) -> Result<[Spec; 2], Failure> {
+        let car = &profile.car;
+        let of_side = |i: usize| -> Result<Spec, Failure> {
+            let side = &car.sides[i];
+            let mut spec = side.spec.ok_or_else(|| {
+                Failure::unsound(format!(
+                    "{}: there is no [spec], so there is nothing to aim for\n\n  Add what the maker's manual gives, for \
+                     each wheel:\n    [spec]\n    camber = -1.0\n    camber_tolerance = 0.5\n    toe = 0.10\n    \
+                     toe_tolerance = 0.05",
+                    profile.path
+                ))
+            })?;
+            if let Some(camber) = self.camber {
+                spec.camber = camber.angle().map_err(|e| Failure::usage(format!("--camber: {e}")))?;
+            }
+            if let Some(toe) = self.toe {
+                spec.toe = toe.toe(car.rim_diameter).map_err(|e| Failure::usage(format!("--toe: {e}")))?;
+            }
+            Ok(spec)
+        };
+        Ok([of_side(0)?, of_side(1)?])
+    }
+}
+
+/// The unit in which toe is printed.
+#[derive(Debug, Args)]
+pub(super) struct Units {
+    /// Unit for toe: degrees, minutes, or mm and inches across the rim
+    #[arg(long, value_enum, default_value = "deg")]
+    toe_unit: ToeUnitName,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum ToeUnitName {
+    Deg,
+    Min,
+    Mm,
+    In,
+}
+
+impl Units {
+    /// The toe unit for a car, which needs a rim diameter for lengths.
+    pub(super) fn toe(&self, car: &Car) -> Result<ToeUnit, Failure> {
+        let rim = || {
+            car.rim_diameter.ok_or_else(|| {
+                Failure::unsound(
+                    "toe in mm or inches needs `rim_diameter` in [wheel], the diameter it is measured across",
+                )
+            })
+        };
+        Ok(match self.toe_unit {
+            ToeUnitName::Deg => ToeUnit::Degrees,
+            ToeUnitName::Min => ToeUnit::Minutes,
+            ToeUnitName::Mm => ToeUnit::Millimetres { rim: rim()? },
+            ToeUnitName::In => ToeUnit::Inches { rim: rim()? },
+        })
+    }
+}
+
+fn length(text: &str) -> Result<f64, QuantityError> {
+    text.parse::<Quantity>()?.length()
+}

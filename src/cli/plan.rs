@@ -1,0 +1,131 @@
+//! `rodset plan`: how long must each arm be, and how many turns is that?
+
+use clap::ValueEnum;
+
+use super::options::{Drop, Input, Profile, Units, Wanted};
+use super::{Failure, Outcome};
+use rodset::car::{Car, Spec, Stance};
+use rodset::plan::{Fitting, Plan, plan};
+use rodset::report::{PlanPage, ToeUnit};
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    #[command(flatten)]
+    pub(super) question: Question,
+}
+
+/// What `plan` and `sheet` both ask.
+#[derive(Debug, clap::Args)]
+pub(super) struct Question {
+    #[command(flatten)]
+    pub(super) input: Input,
+    #[command(flatten)]
+    drop: Drop,
+    #[command(flatten)]
+    wanted: Wanted,
+    #[command(flatten)]
+    fit: Fit,
+    #[command(flatten)]
+    units: Units,
+}
+
+#[derive(Debug, clap::Args)]
+#[command(next_help_heading = "Arms and cams")]
+struct Fit {
+    /// Names of the links whose arms are fitted, or "none" [default: every arm that sets camber or toe]
+    #[arg(long, value_name = "LINK,LINK", value_delimiter = ',')]
+    fit: Option<Vec<String>>,
+    /// What becomes of the cams under fitted arms
+    #[arg(long, value_enum, default_value = "centre")]
+    cams: Cams,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Cams {
+    /// Locked out at the middle of their slots
+    Centre,
+    /// Left as they are set
+    Keep,
+}
+
+/// A plan with what a page needs to know about it.
+pub(super) struct Planned {
+    pub(super) profile: Profile,
+    pub(super) stance: Stance,
+    pub(super) specs: [Spec; 2],
+    pub(super) fitting: Fitting,
+    pub(super) toe: ToeUnit,
+    pub(super) answer: Plan,
+}
+
+impl Question {
+    pub(super) fn ask(&self) -> Result<Planned, Failure> {
+        let profile = self.input.read()?;
+        let toe = self.units.toe(&profile.car)?;
+        let stance = self.drop.stance(&profile.car)?;
+        let specs = self.wanted.specs(&profile)?;
+        let fitting = self.fit.fitting(&profile.car)?;
+        let answer = plan(&profile.car, &stance, &specs, &fitting)?;
+        Ok(Planned { profile, stance, specs, fitting, toe, answer })
+    }
+}
+
+impl Fit {
+    fn fitting(&self, car: &Car) -> Result<Fitting, Failure> {
+        let keep_cams = self.cams == Cams::Keep;
+        let Some(names) = &self.fit else { return Ok(Fitting { arms: None, keep_cams }) };
+        let names: Vec<String> = names.iter().map(|name| name.trim().to_owned()).collect();
+        if names == ["none"] {
+            return Ok(Fitting { arms: Some(Vec::new()), keep_cams });
+        }
+        let links = &car.sides[0].links;
+        for name in &names {
+            let fits = links.iter().find(|link| link.name == *name);
+            let adjustable = || {
+                let names: Vec<&str> = (links.iter())
+                    .filter(|link| link.arm.is_some() && link.sets.is_some())
+                    .map(|link| link.name.as_str())
+                    .collect();
+                if names.is_empty() { "none in this profile".to_owned() } else { names.join(", ") }
+            };
+            match fits {
+                None => {
+                    return Err(Failure::usage(format!(
+                        "--fit: there is no link called \"{name}\"; adjustable arms: {}",
+                        adjustable()
+                    )));
+                }
+                Some(link) if link.arm.is_none() => {
+                    return Err(Failure::usage(format!(
+                        "--fit: \"{name}\" has no [link.arm] in the profile; adjustable arms: {}",
+                        adjustable()
+                    )));
+                }
+                Some(link) if link.sets.is_none() => {
+                    return Err(Failure::usage(format!(
+                        "--fit: \"{name}\" sets nothing; add `sets = \"camber\"`, \"toe\" or \"pitch\" to it"
+                    )));
+                }
+                Some(_) => {}
+            }
+        }
+        Ok(Fitting { arms: Some(names), keep_cams })
+    }
+}
+
+pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
+    let planned = args.question.ask()?;
+    let page = || {
+        PlanPage {
+            car: &planned.profile.car,
+            stance: &planned.stance,
+            specs: &planned.specs,
+            fitting: &planned.fitting,
+            answer: &planned.answer,
+            toe: planned.toe,
+        }
+        .to_string()
+    };
+    let output = args.question.input.write(&planned.answer, page)?;
+    Ok(Outcome { output, spec_met: planned.answer.succeeds() })
+}
