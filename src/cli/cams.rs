@@ -1,6 +1,6 @@
 //! `rodset cams`: can the stock cam bolts still reach the spec?
 
-use super::options::{Drop, Input, Units, Wanted};
+use super::options::{Height, Input, Units, Wanted};
 use super::{Failure, Outcome};
 use rodset::plan::cams;
 use rodset::report::CamsPage;
@@ -10,7 +10,7 @@ pub(super) struct Args {
     #[command(flatten)]
     input: Input,
     #[command(flatten)]
-    drop: Drop,
+    height: Height,
     #[command(flatten)]
     wanted: Wanted,
     #[command(flatten)]
@@ -20,7 +20,7 @@ pub(super) struct Args {
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
     let toe = args.units.toe(&profile.car)?;
-    let stance = args.drop.stance(&profile.car)?;
+    let stance = args.height.stance(&profile.car)?;
     let specs = args.wanted.specs(&profile)?;
     let answer = cams(&profile.car, &stance, &specs)?;
     let page = || CamsPage { car: &profile.car, stance: &stance, answer: &answer, toe }.to_string();

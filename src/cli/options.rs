@@ -100,7 +100,7 @@ fn read_text(path: &Path) -> Result<String, Failure> {
 /// How far the car is lowered.
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Drop")]
-pub(super) struct Drop {
+pub(super) struct Height {
     /// How far both rear sides come down, mm (negative: raised)
     #[arg(long, value_name = "MM", allow_hyphen_values = true, value_parser = length)]
     drop: Option<f64>,
@@ -118,7 +118,7 @@ pub(super) struct Drop {
     front_drop: Option<f64>,
 }
 
-impl Drop {
+impl Height {
     /// The stance that is asked for.
     pub(super) fn stance(&self, car: &Car) -> Result<Stance, Failure> {
         let of_side = |hand: Hand, own: Option<f64>, option: &str| match (self.arch_gap, own.or(self.drop)) {

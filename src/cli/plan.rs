@@ -2,9 +2,9 @@
 
 use clap::ValueEnum;
 
-use super::options::{Drop, Input, Profile, Units, Wanted};
+use super::options::{Height, Input, Profile, Units, Wanted};
 use super::{Failure, Outcome};
-use rodset::car::{Car, Spec, Stance};
+use rodset::car::{Car, Stance};
 use rodset::plan::{Fitting, Plan, plan};
 use rodset::report::{PlanPage, ToeUnit};
 
@@ -20,7 +20,7 @@ pub(super) struct Question {
     #[command(flatten)]
     pub(super) input: Input,
     #[command(flatten)]
-    drop: Drop,
+    height: Height,
     #[command(flatten)]
     wanted: Wanted,
     #[command(flatten)]
@@ -52,7 +52,6 @@ enum Cams {
 pub(super) struct Planned {
     pub(super) profile: Profile,
     pub(super) stance: Stance,
-    pub(super) specs: [Spec; 2],
     pub(super) fitting: Fitting,
     pub(super) toe: ToeUnit,
     pub(super) answer: Plan,
@@ -62,11 +61,11 @@ impl Question {
     pub(super) fn ask(&self) -> Result<Planned, Failure> {
         let profile = self.input.read()?;
         let toe = self.units.toe(&profile.car)?;
-        let stance = self.drop.stance(&profile.car)?;
+        let stance = self.height.stance(&profile.car)?;
         let specs = self.wanted.specs(&profile)?;
         let fitting = self.fit.fitting(&profile.car)?;
         let answer = plan(&profile.car, &stance, &specs, &fitting)?;
-        Ok(Planned { profile, stance, specs, fitting, toe, answer })
+        Ok(Planned { profile, stance, fitting, toe, answer })
     }
 }
 
@@ -119,8 +118,6 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         PlanPage {
             car: &planned.profile.car,
             stance: &planned.stance,
-            specs: &planned.specs,
-            fitting: &planned.fitting,
             answer: &planned.answer,
             toe: planned.toe,
         }

@@ -33,12 +33,14 @@
 //! question. Put camber and toe in the place of two rods and the same solve, [`solve`], answers the *inverse*
 //! question; the lengths those rods must then have are plain distances.
 
+mod certificate;
 mod figure;
 mod ground;
 mod pose;
 mod row;
 mod solve;
 
+pub use certificate::Certificate;
 pub use figure::{Figure, Wheel};
 pub use ground::Ground;
 pub use pose::{LEVER, Pose};

@@ -68,6 +68,61 @@ impl Row {
         };
         Vector6::new(force.x, force.y, force.z, moment.x, moment.y, moment.z)
     }
+
+    /// Relative rounding of everything computed from a pose: some dozen operations, and the rounding that a rotation
+    /// collects over the steps that led to it.
+    pub(super) const ROUNDING: f64 = 64.0 * f64::EPSILON;
+
+    /// A bound on the rounding error of [`residual`](Self::residual), mm.
+    pub(super) fn rounding(&self, pose: &Pose) -> f64 {
+        let size = match self {
+            Self::Rod { subframe, knuckle, length } => {
+                pose.centre.coords.norm() + subframe.coords.norm() + knuckle.norm() + length
+            }
+            Self::Height { z } => pose.centre.coords.norm() + z.abs(),
+            Self::Reads { .. } => LEVER,
+        };
+        Self::ROUNDING * size
+    }
+
+    /// A bound on the second derivative of the residual along unit motions, anywhere within `radius` of the pose, 1/mm;
+    /// infinite where none holds.
+    ///
+    /// Along a motion `v = (v_p, LEVER v_w)` a knuckle-fixed vector `b` changes by `|b'| <= |b| |v_w|` and
+    /// `|b''| <= |b| |v_w|^2 (1 + |w|)`, `w` the turn so far (the exponential map's own curvature). With `q` the knuckle
+    /// point, `l` the least distance of its rod and `k = |arm| / LEVER`:
+    ///
+    /// ```text
+    /// rod     |f''| <= |q'|^2 / l + |q''|         <= (1 + k^2) / l + k (1 + |w|) / LEVER
+    /// camber  |f''| <= |s''| / c + |s| s'^2 / c^3    s the sine, c the cosine of camber
+    /// toe     |f''| <= |b''| / h + 2 |b'|^2 / h^2    h the length of b in the plane of the angle; pitch likewise
+    /// ```
+    pub(super) fn curvature(&self, pose: &Pose, radius: f64) -> f64 {
+        let turn = radius / LEVER;
+        let bound = |least: f64, bend: f64| if least > 0.0 { bend } else { f64::INFINITY };
+        match self {
+            Self::Rod { subframe, knuckle, .. } => {
+                let k = knuckle.norm() / LEVER;
+                let least = (pose.point(knuckle) - subframe).norm() - (1.0 + k * k).sqrt() * radius;
+                bound(least, (1.0 + k * k) / least + k * (1.0 + turn) / LEVER)
+            }
+            Self::Height { .. } => 0.0,
+            Self::Reads { figure, wheel, ground, .. } => {
+                // How much of the figure's vector lies in the plane in which its angle is taken.
+                let a = pose.rotation * wheel.spindle;
+                let across = match figure {
+                    Figure::Camber | Figure::Toe => a.dot(&ground.up()),
+                    Figure::Pitch => (pose.rotation * Vector3::z()).y,
+                };
+                let least = (1.0 - across * across).max(0.0).sqrt() - turn;
+                let bend = match figure {
+                    Figure::Camber => (1.0 + turn) / least + 1.0 / least.powi(3),
+                    Figure::Toe | Figure::Pitch => (1.0 + turn) / least + 2.0 / (least * least),
+                };
+                bound(least, bend / LEVER)
+            }
+        }
+    }
 }
 
 #[cfg(test)]
@@ -102,6 +157,46 @@ mod tests {
                 let step = Vector6::ith(axis, 1e-3);
                 let rise = row.residual(&pose.nudged(&step)) - row.residual(&pose.nudged(&-step));
                 assert_relative_eq!(row.gradient(&pose)[axis], rise / 2e-3, epsilon = 1e-9);
+            }
+        }
+    }
+
+    /// Second differences along random motions, at the pose and at the rim of the neighbourhood.
+    #[test]
+    fn no_row_bends_more_than_its_bound() {
+        let wheel = Wheel::reading(Point3::new(3.0, 750.0, 300.0), -0.05, 0.005);
+        let ground = Ground::tilted(0.02, -0.03);
+        let pose = Pose {
+            rotation: Rotation3::from_scaled_axis(Vector3::new(0.1, -0.05, 0.08)),
+            centre: Point3::new(-5.0, 742.0, 351.0),
+        };
+        let reads = |figure| Row::Reads { figure, wheel, ground, target: 0.01 };
+        let (subframe, length) = (Point3::new(-40.0, 430.0, 440.0), 230.0);
+        let rows = [
+            Row::Rod { subframe, knuckle: Vector3::new(-20.0, -95.0, 160.0), length },
+            Row::Rod { subframe, knuckle: Vector3::new(5.0, -300.0, 90.0), length: 40.0 },
+            reads(Figure::Camber),
+            reads(Figure::Toe),
+            reads(Figure::Pitch),
+        ];
+        let radius = 20.0;
+        let step = 0.05;
+        let mut state = 1_u64;
+        let mut random = || {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            #[expect(clippy::cast_precision_loss, reason = "any number will do")]
+            let value = (state >> 11) as f64 / (1_u64 << 53) as f64;
+            value - 0.5
+        };
+        for row in rows {
+            let bound = row.curvature(&pose, radius);
+            for _ in 0..500 {
+                let there = Vector6::from_fn(|_, _| random()).normalize() * radius * 0.99;
+                let v = Vector6::from_fn(|_, _| random()).normalize();
+                // Both derivatives in the chart of the pose, as the certificate uses it.
+                let at = |t: f64| row.residual(&pose.nudged(&(there + v * t)));
+                let second = (at(step) - 2.0 * at(0.0) + at(-step)) / (step * step);
+                assert!(second.abs() <= bound * (1.0 + 1e-6), "{row:?}: {second} exceeds {bound}");
             }
         }
     }

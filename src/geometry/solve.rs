@@ -15,7 +15,7 @@
 
 use nalgebra::{Matrix6, Vector6};
 
-use super::{Figure, Ground, LEVER, Pose, Row, Wheel};
+use super::{Certificate, Figure, Ground, LEVER, Pose, Row, Wheel};
 
 /// A step must contract at least this much between its first two Newton corrections.
 const CONTRACTION: f64 = 0.25;
@@ -48,6 +48,8 @@ pub struct Position {
     pub condition: f64,
     /// Largest absolute residual of the six rows, mm.
     pub residual: f64,
+    /// What is proven of the pose; `None` near a dead point, where nothing can be.
+    pub certificate: Option<Certificate>,
 }
 
 /// Why no position was found.
@@ -69,11 +71,11 @@ pub struct Stuck {
 /// # Errors
 ///
 /// [`Stuck`] when the motion ends before the rows are met: a rod at its stretch, a linkage at its dead point.
-pub fn solve(rows: &[Row; 6], start: &Pose) -> Result<Position, Stuck> {
+pub fn solve(rows: &[Row; 6], start: &Pose) -> Result<Position, Box<Stuck>> {
     let r0 = residuals(rows, start);
     let mut pose = *start;
     let mut jacobian = gradients(rows, &pose);
-    let sign = jacobian.determinant().signum();
+    let sign = jacobian.determinant();
     let (mut reached, mut length) = (0.0, 1.0_f64);
     for _ in 0..MOST_STEPS {
         let Some(tangent) = jacobian.lu().solve(&-r0).filter(|t| t.iter().all(|x| x.is_finite())) else {
@@ -81,12 +83,13 @@ pub fn solve(rows: &[Row; 6], start: &Pose) -> Result<Position, Stuck> {
         };
         length = length.min(1.0 - reached).min(LONGEST_STEP / tangent.norm().max(f64::MIN_POSITIVE));
         // The last step lands on 1 exactly, whatever rounding did to the sum.
-        let next = if length >= 1.0 - reached { 1.0 } else { reached + length };
+        let last = length >= 1.0 - reached;
+        let next = if last { 1.0 } else { reached + length };
         let corrected = correct(rows, &(r0 * (1.0 - next)), pose.nudged(&(tangent * (next - reached))));
-        match corrected.filter(|(_, jacobian)| jacobian.determinant().signum() == sign) {
+        match corrected.filter(|(_, jacobian)| jacobian.determinant() * sign > 0.0) {
             Some((there, slope)) => {
                 (pose, jacobian, reached) = (there, slope, next);
-                if reached == 1.0 {
+                if last {
                     return accept(rows, pose).ok_or_else(|| Stuck::at(reached, pose, &jacobian));
                 }
                 length *= 2.0;
@@ -126,12 +129,11 @@ fn accept(rows: &[Row; 6], pose: Pose) -> Option<Position> {
     let response = jacobian.try_inverse()?;
     let condition = jacobian.norm() * response.norm();
     let residual = residuals(rows, &pose).amax();
-    (residual <= RESIDUAL && condition <= WORST_CONDITION).then_some(Position {
-        pose,
-        response,
-        condition,
-        residual,
-    })
+    if !(residual <= RESIDUAL && condition <= WORST_CONDITION) {
+        return None;
+    }
+    let certificate = Certificate::of(rows, &pose, &jacobian, &response);
+    Some(Position { pose, response, condition, residual, certificate })
 }
 
 fn residuals(rows: &[Row; 6], pose: &Pose) -> Vector6<f64> {
@@ -143,10 +145,13 @@ fn gradients(rows: &[Row; 6], pose: &Pose) -> Matrix6<f64> {
 }
 
 impl Position {
-    /// The position of a pose that needs no solving because it satisfies the rows already, such as the
-    /// reference; `None` where the rows do not determine it.
-    pub fn known(rows: &[Row; 6], pose: Pose) -> Option<Self> {
-        accept(rows, pose)
+    /// The position of a pose that needs no solving because it satisfies the rows already, such as the reference.
+    ///
+    /// # Errors
+    ///
+    /// [`Stuck`] where the rows do not determine it.
+    pub fn known(rows: &[Row; 6], pose: Pose) -> Result<Self, Box<Stuck>> {
+        accept(rows, pose).ok_or_else(|| Stuck::at(1.0, pose, &gradients(rows, &pose)))
     }
 
     /// How a figure changes per mm of a row's right-hand side, rad/mm: for a rod, per mm of length.
@@ -157,7 +162,7 @@ impl Position {
 }
 
 impl Stuck {
-    fn at(reached: f64, pose: Pose, jacobian: &Matrix6<f64>) -> Self {
+    fn at(reached: f64, pose: Pose, jacobian: &Matrix6<f64>) -> Box<Self> {
         let mut share = [0.0; 6];
         if jacobian.iter().all(|x| x.is_finite()) {
             let svd = jacobian.svd(true, false);
@@ -167,6 +172,6 @@ impl Stuck {
                 share = std::array::from_fn(|i| column[i].abs() / most);
             }
         }
-        Self { reached, pose, share }
+        Box::new(Self { reached, pose, share })
     }
 }

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::adjust::{Adjusted, Adjuster, Means, Question};
 use super::cams::{CamVerdict, cams};
-use super::position::{NoPosition, Reason, forward};
+use super::position::{Certainty, NoPosition, Reason, forward};
 use super::reading::{Judged, Reading, Target, thrust_angle, total_toe};
 use super::round::{Rounded, round, stepped};
 use crate::car::{Car, Hand, Limit, Link, Setup, Side, Spec, Stance};
@@ -69,8 +69,8 @@ pub struct PlanSide {
     pub exact: Judged,
     /// What it reads with whole steps.
     pub result: Judged,
-    /// Condition number of the final position.
-    pub condition: f64,
+    /// How sure the position with whole steps is.
+    pub certainty: Certainty,
 }
 
 /// One arm: how long, how many turns.
@@ -209,7 +209,7 @@ fn plan_side(side: &Side, stance: &Stance, spec: &Spec, fitting: &Fitting) -> Re
             .collect(),
         exact: confirmed.judged(spec),
         result: reading(&rounded.position.pose).judged(spec),
-        condition: rounded.position.condition,
+        certainty: Certainty::from(&rounded.position),
     };
     for i in in_file_order(&adjusters) {
         match adjusters[i].means {

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::adjust::{Adjusted, Adjuster, Means, Question};
 use super::arms::{CamSetting, cam_setting, in_file_order};
-use super::position::{NoPosition, forward};
+use super::position::{Certainty, NoPosition, forward};
 use super::reading::{Judged, Reading, Target};
 use crate::car::{Car, Hand, Setup, Side, Spec, Stance};
 use crate::geometry::{Figure, Ground, Position};
@@ -39,6 +39,8 @@ pub struct CamVerdictSide {
     pub within_spec: bool,
     /// The best reading that the cams give.
     pub best: Judged,
+    /// How sure the position with these settings is.
+    pub certainty: Certainty,
     /// The settings that give it.
     pub cams: Vec<CamSetting>,
     /// The largest drop, counted up from 0, at which the cams still do, mm; `None` if they do to full bump, 0 if never.
@@ -85,6 +87,7 @@ fn cams_side(side: &Side, stance: &Stance, spec: &Spec) -> Result<CamVerdictSide
         lowered: Reading::of(side, &lowered.pose, &ground),
         within_spec: reading.within_spec,
         best: reading,
+        certainty: Certainty::from(&best.position),
         cams,
         run_out_drop_mm: reach.run_out(bump),
         bump_mm: bump,
@@ -186,7 +189,7 @@ impl Reach<'_> {
     /// The shifts, within reach and trust, that lower the larger miss the most if the slopes were constant.
     fn downhill(&self, here: &Adjusted, trust: f64) -> [f64; 2] {
         let rows = here.setup.rows(self.side, here.position.pose.centre.z - self.side.wheel.centre.z);
-        let Some(position) = Position::known(&rows, here.position.pose) else { return [0.0; 2] };
+        let Ok(position) = Position::known(&rows, here.position.pose) else { return [0.0; 2] };
         let misses = self.misses(&position);
         let mut slopes = [[0.0; 2]; 2];
         let mut bounds = [[0.0; 2]; 2];
@@ -250,10 +253,9 @@ fn least_larger(misses: [f64; 2], slopes: [[f64; 2]; 2], bounds: [[f64; 2]; 2]) 
             planes.push((Vector3::new(sign * slopes[k][0], sign * slopes[k][1], -1.0), -sign * misses[k]));
         }
     }
-    for i in 0..2 {
-        let axis = Vector3::ith(i, 1.0);
-        planes.push((axis, bounds[i][1]));
-        planes.push((-axis, -bounds[i][0]));
+    for (axis, [low, high]) in [Vector3::x(), Vector3::y()].into_iter().zip(bounds) {
+        planes.push((axis, high));
+        planes.push((-axis, -low));
     }
     let mut best: Option<Vector3<f64>> = None;
     for a in 0..8 {

@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use crate::car::{Car, Limit};
-use crate::geometry::{Figure, Position};
+use crate::car::{Arm, Car, Limit, Setup};
+use crate::geometry::{Figure, Ground, Position};
 
 /// A sound profile in numbers.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -53,8 +53,8 @@ pub struct Effect {
 /// Describes a car; `warnings` are what its profile was warned of.
 pub fn describe(car: &Car, warnings: Vec<String>) -> Description {
     let [left, right] = &car.sides;
-    let ground = crate::geometry::Ground::level();
-    let rows = crate::car::Setup::as_found(left).rows(left, 0.0);
+    let ground = Ground::level();
+    let rows = Setup::as_found(left).rows(left, 0.0);
     let position = Position::known(&rows, left.reference());
     let links = (0..5)
         .map(|i| {
@@ -73,7 +73,7 @@ pub fn describe(car: &Car, warnings: Vec<String>) -> Description {
                     toe_deg: rate(Figure::Toe),
                     pitch_deg: rate(Figure::Pitch),
                 },
-                lead_mm: link.arm.as_ref().map(|arm| arm.lead()),
+                lead_mm: link.arm.as_ref().map(Arm::lead),
                 arm_range_mm: link.arm.as_ref().map(|arm| {
                     let range = arm.range();
                     [0, 1].map(|end| (range.ends[end] - length_mm, range.limits[end]))

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::position::{NoPosition, forward};
+use super::position::{Certainty, NoPosition, forward};
 use super::reading::{Reading, thrust_angle, total_toe};
 use crate::car::{Car, Hand, Setup, Side, Stance};
 use crate::geometry::{Figure, Pose};
@@ -31,8 +31,8 @@ pub struct LoweredSide {
     pub lowered: Lowered,
     /// The five links.
     pub links: Vec<Swing>,
-    /// Condition number of the position: how many times an error in a length counts in the wheel's motion.
-    pub condition: f64,
+    /// How sure the position is.
+    pub certainty: Certainty,
 }
 
 /// A lowered wheel.
@@ -84,7 +84,7 @@ fn lower_side(side: &Side, stance: &Stance) -> Result<LoweredSide, NoPosition> {
             centre_mm: side.car_point(&pose.centre),
         },
         links: (0..5).map(|link| swing(side, &pose, link)).collect(),
-        condition: position.condition,
+        certainty: Certainty::from(&position),
     })
 }
 

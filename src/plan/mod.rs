@@ -16,5 +16,5 @@ pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, Plan, PlanS
 pub use cams::{CamVerdict, CamVerdictSide, cams};
 pub use describe::{Description, Effect, LinkDescription, describe};
 pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
-pub use position::{NoPosition, Reason, forward};
+pub use position::{Certainty, NoPosition, Reason, forward};
 pub use reading::{Judged, Reading, Target};

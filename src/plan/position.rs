@@ -1,5 +1,6 @@
 //! The position of a side under given links, or why it has none.
 
+use serde::Serialize;
 use std::fmt;
 
 use crate::car::{Hand, Setup, Side};
@@ -7,6 +8,40 @@ use crate::geometry::{Position, Stuck, solve};
 
 /// Links that take less than this part in a jam are not named.
 const NAMED_SHARE: f64 = 0.5;
+
+/// Past this condition number, or without a certificate, a position is called touchy on every page.
+const TOUCHY: f64 = 300.0;
+
+/// How sure a solved position is.
+///
+/// The distances are those of [`Certificate`](crate::geometry::Certificate): they prove the arithmetic, not the
+/// measurements that went into it.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Certainty {
+    /// Condition number: about how many times an error in a length counts in the wheel's motion.
+    pub condition: f64,
+    /// A true position of these links lies within this of the one found, mm; `None` near a dead point.
+    pub true_within_mm: Option<f64>,
+    /// No other position of these links lies within this, mm.
+    pub alone_within_mm: Option<f64>,
+}
+
+impl Certainty {
+    /// Whether the links are so near a dead point that small errors count many times.
+    pub fn is_touchy(&self) -> bool {
+        self.condition > TOUCHY || self.true_within_mm.is_none()
+    }
+}
+
+impl From<&Position> for Certainty {
+    fn from(position: &Position) -> Self {
+        Self {
+            condition: position.condition,
+            true_within_mm: position.certificate.map(|certificate| certificate.within),
+            alone_within_mm: position.certificate.map(|certificate| certificate.alone_within),
+        }
+    }
+}
 
 /// A side that cannot be where it is asked to be.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,23 +72,26 @@ pub enum Reason {
 impl fmt::Display for NoPosition {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self { hand, drop, .. } = self;
-        let links = self.links.iter().map(|name| format!("\"{name}\"")).collect::<Vec<_>>().join(" and ");
+        let names: Vec<String> = self.links.iter().map(|name| format!("\"{name}\"")).collect();
+        let links = match names.split_last() {
+            None => "the links block each other".to_owned(),
+            Some((only, [])) => format!("{only} is at the end of its swing"),
+            Some((last, others)) => format!("{} and {last} block each other", others.join(", ")),
+        };
         match self.reason {
             Reason::EndOfTravel(reached) => write!(
                 f,
-                "the {hand} wheel cannot be at a drop of {drop:.1} mm: {links} block each other; the last drop that \
+                "the {hand} wheel cannot be at a drop of {drop:.1} mm: {links}; the last drop that \
                  can be reached is {:.1} mm",
                 towards_zero(reached)
             ),
             Reason::DoesNotAssemble => write!(
                 f,
-                "the {hand} side cannot be put together with these lengths, even at the reference height: {links} \
-                 block each other"
+                "the {hand} side cannot be put together with these lengths, even at the reference height: {links}"
             ),
             Reason::OutOfReach(reached) => write!(
                 f,
-                "no arm length gives the {hand} wheel these readings at a drop of {drop:.1} mm: {links} block each \
-                 other; they could be followed to a drop of {:.1} mm",
+                "no arm length gives the {hand} wheel these readings at a drop of {drop:.1} mm: {links}; they could be followed to a drop of {:.1} mm",
                 towards_zero(reached)
             ),
             Reason::Unconfirmed(off) => write!(

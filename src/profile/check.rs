@@ -21,6 +21,8 @@ const SLANTING: f64 = 40.0 * DEGREE;
 const SAME_LINE: f64 = 0.5;
 /// Condition number of the reference position past which the layout does not hold the wheel.
 const SINGULAR: f64 = 1e5;
+/// Links with at least this share in a lost freedom are named.
+const BLAMED: f64 = 0.2;
 /// Condition number past which small errors of measurement grow large.
 const TOUCHY: f64 = 300.0;
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
@@ -188,7 +190,8 @@ impl Checker {
         };
         let over = right.and_then(|right| right.wheel.as_ref());
         let keys = Layers { table: "wheel", base: profile.wheel.as_ref(), over };
-        let (wheel, reading, rim) = self.wheel(&keys)?;
+        let wheel = self.wheel(&keys);
+        let rim = wheel.as_ref().and_then(|(_, _, rim)| *rim);
         let over = right.and_then(|right| right.ride.as_ref());
         let ride = self.ride(&Layers { table: "ride", base: profile.ride.as_ref(), over });
         let over = right.and_then(|right| right.spec.as_ref());
@@ -197,17 +200,16 @@ impl Checker {
         let spec = if has_spec { self.spec(&keys, rim) } else { None };
         let links: Vec<Option<Link>> = (profile.link.iter())
             .map(|base| {
-                let named = |link: &&Spanned<schema::Link>| {
-                    let name = |link: &Spanned<schema::Link>| {
-                        link.get_ref().name.as_ref().map(|n| n.get_ref().clone())
-                    };
-                    name(link).is_some() && name(link) == name(base)
-                };
+                let name =
+                    |link: &Spanned<schema::Link>| link.get_ref().name.as_ref().map(|n| n.get_ref().clone());
+                let named = |link: &&Spanned<schema::Link>| name(link).is_some() && name(link) == name(base);
                 let over = right.and_then(|right| right.link.iter().find(named));
-                self.link(hand, &wheel, &Layers { table: "link", base: Some(base), over })
+                let wheel = wheel.as_ref().map(|(wheel, ..)| wheel);
+                self.link(hand, wheel, &Layers { table: "link", base: Some(base), over })
             })
             .collect();
         let links: Option<Vec<Link>> = links.into_iter().collect();
+        let (wheel, reading, _) = wheel?;
         let links: [Link; 5] = links?.try_into().ok()?;
         let side = Side { hand, wheel, reading, links, ride, spec };
         self.setters(&side, profile);
@@ -235,12 +237,14 @@ impl Checker {
                 Finding::error(place.clone(), "the wheel centre is on the wrong side of the centreline")
                     .label("y must be positive for the left wheel, negative under [right]"),
             );
+            return None;
         }
         if centre.z <= 0.0 {
             self.error(
                 Finding::error(place.clone(), "the wheel centre is not above the floor")
                     .label("z counts from the floor up"),
             );
+            return None;
         }
         for (name, value, span, most) in [
             ("camber", camber, keys.get(|w| &w.camber).map(|(v, _)| v.span()), 5.0),
@@ -339,7 +343,7 @@ impl Checker {
         self.accept(value, half.toe(rim))
     }
 
-    fn link(&mut self, hand: Hand, wheel: &Wheel, keys: &Layers<'_, schema::Link>) -> Option<Link> {
+    fn link(&mut self, hand: Hand, wheel: Option<&Wheel>, keys: &Layers<'_, schema::Link>) -> Option<Link> {
         let subframe = self.point(keys, "subframe", |link| &link.subframe);
         let knuckle = self.point(keys, "knuckle", |link| &link.knuckle);
         let cam = keys.inner("link.cam", |link| &link.cam);
@@ -347,7 +351,7 @@ impl Checker {
         let arm = keys.inner("link.arm", |link| &link.arm);
         let arm = arm.and_then(|keys| Some((self.arm(&keys)?, keys)));
         let ((subframe, inner), (knuckle, outer)) = (subframe?, knuckle?);
-        self.pivots(hand, wheel, (&subframe, &inner), (&knuckle, &outer))?;
+        self.pivots(hand, wheel?, (&subframe, &inner), (&knuckle, &outer))?;
         let link = Link {
             name: keys.get(|link| &link.name)?.0.get_ref().clone(),
             sets: keys.get(|link| &link.sets).map(|(sets, _)| match sets.get_ref() {
@@ -413,8 +417,11 @@ impl Checker {
                 );
             }
         }
+        if self.findings.len() > before {
+            return None;
+        }
         let length = (knuckle - subframe).norm();
-        if self.findings.len() == before && !(60.0..=1500.0).contains(&length) {
+        if !(60.0..=1500.0).contains(&length) {
             self.findings.push(
                 Finding::warning(outer.clone(), format!("this link would be {length:.1} mm long"))
                     .other(inner.clone(), "from here")
@@ -660,18 +667,30 @@ impl Checker {
             }
         }
         let rows = Setup::as_found(side).rows(side, 0.0);
-        match Position::known(&rows, side.reference()).map(|position| position.condition) {
-            Some(condition) if condition < TOUCHY => {}
-            Some(condition) if condition < SINGULAR => self.findings.push(
+        let position = Position::known(&rows, side.reference());
+        match position.map(|position| position.condition) {
+            Ok(condition) if condition < TOUCHY => {}
+            Ok(condition) if condition < SINGULAR => self.findings.push(
                 Finding::warning(span(0), "these links hold the wheel only loosely")
                     .label(format!("small errors in the points count about {condition:.0} times"))
                     .help("check the points of links that run close to each other"),
             ),
-            _ => self.error(
-                Finding::error(span(0), "these five links do not hold the wheel")
+            position => {
+                let share = position.err().map_or([1.0; 6], |stuck| stuck.share);
+                let blamed: Vec<usize> = (0..5).filter(|&i| share[i] >= BLAMED).collect();
+                let names: Vec<&str> = blamed.iter().map(|&i| side.links[i].name.as_str()).collect();
+                self.error(
+                    Finding::error(
+                        span(blamed.first().copied().unwrap_or(0)),
+                        "these five links do not hold the wheel",
+                    )
                     .label("the wheel could move without any link changing its length")
-                    .help("check the points: too many links are parallel, or meet in one line"),
-            ),
+                    .help(format!(
+                        "check the points of {}: links that are parallel, or meet in one point or line, hold it only once",
+                        names.join(", ")
+                    )),
+                );
+            }
         }
     }
 
@@ -766,12 +785,10 @@ impl Checker {
 
 #[cfg(test)]
 mod tests {
-    use super::*;
-
     #[test]
     fn an_override_reads_the_other_keys_from_the_base() {
         let text = include_str!("../../examples/tansy-wharf.toml");
-        let car = super::super::read(text).expect("the example is sound").car;
+        let car = crate::profile::read(text).expect("the example is sound").car;
         let [left, right] = &car.sides;
         assert_eq!(left.wheel.centre, right.wheel.centre);
         assert_eq!(left.links, right.links);

@@ -67,7 +67,7 @@ impl Finding {
     }
 
     /// What the TOML parser or serde did not accept.
-    pub(super) fn of_toml(error: &toml::de::Error) -> Self {
+    pub(super) fn of_toml(error: &toml::de::Error, text: &str) -> Self {
         let span = error.span().unwrap_or(0..0);
         let message = error.message();
         // serde writes: unknown field `x`, expected one of `a`, `b`
@@ -82,12 +82,22 @@ impl Finding {
                     )
                     .help(format!("possible here: {}", known.join(", ")))
             }
-            (Some("duplicate field"), _) | (None, _) if message.starts_with("duplicate") => {
-                Self::error(span, "this key stands twice")
+            _ if message.starts_with("duplicate") => {
+                let key = text.get(span.clone()).unwrap_or_default().trim();
+                Self::error(span, format!("`{key}` stands twice"))
                     .label("the second time")
                     .help("keep one of the two")
             }
-            _ => Self::error(span, message.lines().next().unwrap_or("not TOML").to_owned()),
+            _ => {
+                let message = message.lines().next().unwrap_or("not TOML");
+                if let Some((headline, help)) = message.split_once("; ") {
+                    Self::error(span, headline).help(help)
+                } else if let Some((headline, expected)) = message.split_once(", expected ") {
+                    Self::error(span, headline).label(format!("expected {expected}"))
+                } else {
+                    Self::error(span, message)
+                }
+            }
         }
     }
 
@@ -136,20 +146,27 @@ pub(crate) fn nearest<'a>(word: &str, candidates: &[&'a str]) -> Option<&'a str>
 /// Gives every finding the path of its key, and puts them in the order of the text without repeats.
 pub(super) fn locate(findings: &mut Vec<Finding>, text: &str) {
     let (tree, _) = DeTable::parse_recoverable(text);
-    for finding in &mut *findings {
+    for finding in findings.iter_mut().filter(|finding| !finding.span.is_empty()) {
         let mut best = None;
         walk_table(tree.get_ref(), "", &finding.span, &mut best);
         finding.key = best.map(|(_, key)| key);
     }
     findings.sort_by_key(|finding| (finding.severity as u8, finding.span.start));
-    findings.dedup_by(|a, b| a.span == b.span && a.headline == b.headline);
+    // The right side inherits most values, and their faults with them.
+    let mut seen = Vec::new();
+    findings.retain(|finding| {
+        let place = (finding.span.clone(), finding.headline.clone());
+        let new = !seen.contains(&place);
+        seen.push(place);
+        new
+    });
 }
 
 /// The narrowest place found so far: its width and its path.
 type Best = Option<(usize, String)>;
 
 fn walk_table(table: &DeTable<'_>, path: &str, wanted: &Range<usize>, best: &mut Best) {
-    for (key, value) in table.iter() {
+    for (key, value) in table {
         let path =
             if path.is_empty() { key.get_ref().to_string() } else { format!("{path}.{}", key.get_ref()) };
         consider(&key.span(), &path, wanted, best);

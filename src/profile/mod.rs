@@ -31,7 +31,8 @@ pub struct Checked {
 ///
 /// Everything that is wrong with it, in the order of the file.
 pub fn read(text: &str) -> Result<Checked, Vec<Finding>> {
-    let profile = toml::from_str::<schema::Profile>(text).map_err(|error| vec![Finding::of_toml(&error)]);
+    let profile =
+        toml::from_str::<schema::Profile>(text).map_err(|error| vec![Finding::of_toml(&error, text)]);
     let result = profile.and_then(|profile| check::check(&profile));
     let locate = |mut findings: Vec<Finding>| {
         finding::locate(&mut findings, text);

@@ -3,10 +3,10 @@
 use std::fmt;
 
 use super::heading::{Readings, heading};
-use super::number::{ToeUnit, fixed, mm, signed};
+use super::number::{ToeUnit, mm, signed};
 use super::table::Table;
-use super::words::{item, paragraph, stock_cams_sentence};
-use crate::car::{Car, Hand, Stance};
+use super::words::{item, paragraph, side_names, stock_cams_sentence, touchy_sentence};
+use crate::car::{Car, Stance};
 use crate::plan::{CamSetting, CamVerdict};
 
 /// What the stock cams can do, for people.
@@ -31,8 +31,7 @@ impl fmt::Display for CamsPage<'_> {
 
         if sides.iter().any(|side| !side.cams.is_empty()) {
             writeln!(f, "TURN THE CAMS TO")?;
-            let settings = sides.iter().flat_map(|side| side.cams.iter().map(move |cam| (side.side, cam)));
-            writeln!(f, "{}", cam_table(settings))?;
+            writeln!(f, "{}", cam_table(sides.each_ref().map(|side| side.cams.as_slice())))?;
         }
 
         writeln!(f, "THE WHEELS WILL READ")?;
@@ -42,6 +41,11 @@ impl fmt::Display for CamsPage<'_> {
         readings.wanted(sides.each_ref().map(|side| side.spec));
         writeln!(f, "{readings}")?;
 
+        for side in sides {
+            if let Some(sentence) = touchy_sentence(side.side, &side.certainty) {
+                item(f, "-", &sentence)?;
+            }
+        }
         item(
             f,
             "-",
@@ -63,26 +67,31 @@ impl fmt::Display for CamsPage<'_> {
 }
 
 /// Cam settings in the words of the bolt: how far the pivot goes and which way, how many degrees and marks that is.
-pub(super) fn cam_table<'a>(cams: impl Iterator<Item = (Hand, &'a CamSetting)>) -> Table {
+pub(super) fn cam_table(cams: [&[CamSetting]; 2]) -> Table {
     let mut table =
-        Table::new(&["<cam", "<side", "turn deg", "marks", "pivot mm", "<", "next mark mm", "left mm", "<"]);
-    for (side, cam) in cams {
-        let way = match fixed(cam.shift_mm, 1).as_str() {
-            "0.0" => "middle",
-            _ if cam.towards_wheel => "to the wheel",
-            _ => "from the wheel",
-        };
-        table.row([
-            cam.link.clone(),
-            side.to_string(),
-            signed(cam.setting_deg, 0),
-            cam.marks.map_or("-".to_owned(), |marks| signed(marks, 1)),
-            mm(cam.shift_mm.abs()),
-            way.to_owned(),
-            cam.next_mark_mm.map_or("-".to_owned(), |mark| fixed(mark.abs(), 1)),
-            mm(cam.reserve_mm),
-            if cam.in_reach { String::new() } else { "AT ITS END".to_owned() },
-        ]);
+        Table::new(&["<cam", "<side", "turn deg", "marks", "pivot mm", "<", "next mark mm", "spare mm", "<"]);
+    for (left, right) in cams[0].iter().zip(cams[1]) {
+        let rows = [left, right].map(cam_row);
+        for (side, i) in side_names(rows[0] == rows[1]) {
+            table.row([left.link.clone(), side.to_owned()].into_iter().chain(rows[i].clone()));
+        }
     }
     table
+}
+
+fn cam_row(cam: &CamSetting) -> [String; 7] {
+    let way = match mm(cam.shift_mm.abs()).as_str() {
+        "0.0" => "middle",
+        _ if cam.towards_wheel => "to the wheel",
+        _ => "from the wheel",
+    };
+    [
+        signed(cam.setting_deg, 0),
+        cam.marks.map_or("-".to_owned(), |marks| signed(marks, 1)),
+        mm(cam.shift_mm.abs()),
+        way.to_owned(),
+        cam.next_mark_mm.map_or("-".to_owned(), |mark| mm(mark.abs())),
+        mm(cam.reserve_mm),
+        if cam.in_reach { String::new() } else { "AT ITS END".to_owned() },
+    ]
 }

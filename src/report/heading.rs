@@ -12,10 +12,9 @@ use crate::plan::{Reading, Target};
 pub(super) fn heading(f: &mut fmt::Formatter<'_>, title: &str, car: &Car, stance: &Stance) -> fmt::Result {
     writeln!(f, "{title}: {}", car.name)?;
     let [left, right] = stance.drops;
-    let rear = if left == right {
-        format!("{} mm", mm(left))
-    } else {
-        format!("left {}, right {} mm", mm(left), mm(right))
+    let rear = match [mm(left), mm(right)] {
+        [left, right] if left == right => format!("{left} mm"),
+        [left, right] => format!("left {left}, right {right} mm"),
     };
     let front = match stance.front {
         Some(front) => format!("; front by {} mm", mm(front)),
@@ -34,17 +33,8 @@ pub(super) struct Readings {
 
 impl Readings {
     pub(super) fn new(toe: ToeUnit) -> Self {
-        let unit = format!("toe {}", toe.name());
-        Self { table: Table::new(&["<", "camber deg", "", "", &unit, ""]), toe }.with_head(
-            "",
-            ["left", "right"],
-            ["left", "right", "total"],
-        )
-    }
-
-    fn with_head(mut self, name: &str, camber: [&str; 2], toe: [&str; 3]) -> Self {
-        self.table.row([name, camber[0], camber[1], toe[0], toe[1], toe[2]].map(str::to_owned));
-        self
+        let toe_head = format!("toe {}: left", toe.name());
+        Self { table: Table::new(&["<", "camber deg: left", "right", &toe_head, "right", "total"]), toe }
     }
 
     /// What the two wheels read at one stage.

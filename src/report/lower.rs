@@ -5,7 +5,7 @@ use std::fmt;
 use super::heading::{Readings, heading};
 use super::number::{ToeUnit, fixed, mm, signed};
 use super::table::Table;
-use super::words::{item, paragraph, side_names};
+use super::words::{item, paragraph, side_names, touchy_sentence};
 use crate::car::{Car, Stance};
 use crate::plan::Lowering;
 
@@ -41,6 +41,11 @@ impl fmt::Display for LowerPage<'_> {
         )?;
         writeln!(f)?;
 
+        for side in sides {
+            if let Some(sentence) = touchy_sentence(side.side, &side.certainty) {
+                item(f, "-", &sentence)?;
+            }
+        }
         writeln!(f, "THE LINKS SWING")?;
         let mut table = Table::new(&["<link", "<side", "length mm", "swing deg"]);
         for (left, right) in sides[0].links.iter().zip(&sides[1].links) {

@@ -6,9 +6,11 @@ use super::cams::cam_table;
 use super::heading::{Readings, heading};
 use super::number::{ToeUnit, fixed, mm, signed, turns};
 use super::table::Table;
-use super::words::{CAUTIONS, item, limit_sentence, paragraph, side_names, stock_cams_sentence};
-use crate::car::{Car, Spec, Stance};
-use crate::plan::{ArmSetting, Fitting, Plan};
+use super::words::{
+    CAUTIONS, item, limit_sentence, paragraph, side_names, stock_cams_sentence, touchy_sentence,
+};
+use crate::car::{Car, Limit, Stance};
+use crate::plan::{ArmSetting, Plan};
 
 /// Arm lengths and turns, for people.
 #[derive(Debug)]
@@ -17,10 +19,6 @@ pub struct PlanPage<'a> {
     pub car: &'a Car,
     /// How it stands.
     pub stance: &'a Stance,
-    /// What was aimed for, left and right.
-    pub specs: &'a [Spec; 2],
-    /// Which arms are fitted.
-    pub fitting: &'a Fitting,
     /// The answer.
     pub answer: &'a Plan,
     /// Unit for toe.
@@ -78,8 +76,7 @@ impl PlanPage<'_> {
         let sides = &self.answer.sides;
         if sides.iter().any(|side| !side.cams.is_empty()) {
             writeln!(f, "TURN THE STOCK CAMS that stay in use to about this, then to the reading")?;
-            let settings = (sides.iter()).flat_map(|side| side.cams.iter().map(move |cam| (side.side, cam)));
-            writeln!(f, "{}", cam_table(settings))?;
+            writeln!(f, "{}", cam_table(sides.each_ref().map(|side| side.cams.as_slice())))?;
         }
         Ok(())
     }
@@ -112,6 +109,9 @@ impl PlanPage<'_> {
         let Plan { sides, axle, stock_cams } = self.answer;
         writeln!(f, "LIMITS")?;
         for side in sides {
+            if let Some(sentence) = touchy_sentence(side.side, &side.certainty) {
+                item(f, "-", &sentence)?;
+            }
             let arms = side.arms.iter().map(|arm| (&arm.link, arm.limit));
             for (link, limit) in arms.chain(side.kept_arms.iter().map(|arm| (&arm.link, arm.limit))) {
                 if let Some(sentence) = limit_sentence(side.side, link, limit) {
@@ -185,7 +185,10 @@ impl PlanPage<'_> {
 /// Whether two sides' arms are set alike, as far as the page shows.
 pub(super) fn alike(a: &ArmSetting, b: &ArmSetting) -> bool {
     let close = |a: f64, b: f64| (a - b).abs() < 0.05;
-    close(a.stock_mm, b.stock_mm) && close(a.set_mm, b.set_mm) && a.turns == b.turns && a.limit == b.limit
+    close(a.stock_mm, b.stock_mm)
+        && close(a.set_mm, b.set_mm)
+        && turns(a.turns) == turns(b.turns)
+        && a.limit == b.limit
 }
 
 /// "longer", "shorter", or that it stays.
@@ -199,6 +202,11 @@ pub(super) fn direction(turns: f64) -> &'static str {
     }
 }
 
+/// Whether less thread is in than must be at the set length itself, not only at the length wanted.
+pub(super) fn short_of_thread(arm: &ArmSetting) -> bool {
+    arm.thread_left_mm.iter().zip(&arm.thread_least_mm).any(|(left, least)| left < least)
+}
+
 fn arm_row(arm: &ArmSetting, side: &str) -> [String; 8] {
     let count = if arm.turns == 0.0 { "-".to_owned() } else { turns(arm.turns) };
     let thread = match arm.thread_left_mm.iter().copied().reduce(f64::min) {
@@ -206,8 +214,9 @@ fn arm_row(arm: &ArmSetting, side: &str) -> [String; 8] {
         None => "not measured".to_owned(),
     };
     let limit = match arm.limit {
-        crate::car::Limit::Ok => "",
-        crate::car::Limit::Thread => "TOO LITTLE THREAD",
+        Limit::Ok => "",
+        Limit::Thread if short_of_thread(arm) => "TOO LITTLE THREAD",
+        Limit::Thread => "NO MORE THREAD",
         _ => "AT ITS END",
     };
     [

@@ -5,7 +5,7 @@ use std::fmt;
 use super::cams::cam_table;
 use super::heading::{Readings, heading};
 use super::number::{ToeUnit, inches, mm, turns};
-use super::plan::{alike, direction};
+use super::plan::{alike, direction, short_of_thread};
 use super::table::Table;
 use super::words::{CAUTIONS, item, limit_sentence, paragraph, rotation, side_names};
 use crate::car::{Arm, Car, Limit, Stance};
@@ -148,46 +148,40 @@ impl SheetPage<'_> {
     fn turn(&self, f: &mut fmt::Formatter<'_>, side: &str, hand: usize, arm: &ArmSetting) -> fmt::Result {
         let Some(fitted) = self.arm(hand, &arm.link) else { return Ok(()) };
         let side = if side == "both" { "both sides" } else { side };
-        let title = if arm.turns == 0.0 {
-            format!("{}, {side}: leave at the stock length", arm.link)
+        let line =
+            |f: &mut fmt::Formatter<'_>, text: &str, blank: &str| writeln!(f, "        {text:<50}{blank}");
+        if arm.turns == 0.0 {
+            item(f, BOX, &format!("{}, {side}: leave at the stock length", arm.link))?;
         } else {
             let unit = if arm.turns.abs() <= 1.0 { "turn" } else { "turns" };
-            format!(
-                "{}, {side}: {} {} {unit}",
-                arm.link,
-                direction(arm.turns).to_uppercase(),
-                turns(arm.turns)
-            )
-        };
-        item(f, BOX, &title)?;
-        let line = |f: &mut fmt::Formatter<'_>, text: &str| item(f, "     ", text);
-        if arm.turns != 0.0 {
-            let way = rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0);
-            line(f, &format!("{way}; {} mm a turn", super::number::fixed(arm.lead_mm, 2)))?;
+            let way = direction(arm.turns).to_uppercase();
+            let by = mm((arm.set_mm - arm.stock_mm).abs());
+            item(f, BOX, &format!("{}, {side}: {way} {} {unit} ({by} mm)", arm.link, turns(arm.turns)))?;
+            line(f, &rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0), "")?;
         }
-        line(
-            f,
-            &format!(
-                "now {} mm centre to centre ({} in)   measured {BLANK}",
-                mm(arm.set_mm),
-                inches(arm.set_mm)
-            ),
-        )?;
+        let length = format!("{} mm ({} in) centre to centre", mm(arm.set_mm), inches(arm.set_mm));
+        line(f, &length, &format!("measured {BLANK}"))?;
+        let least = mm(arm.thread_least_mm.iter().copied().fold(0.0, f64::max));
         let thread = match arm.thread_left_mm.as_slice() {
-            [] => format!(
-                "thread left in the body not known: measure it, at least {} mm",
-                least(&arm.thread_least_mm)
-            ),
-            left => format!(
-                "thread left in the body {} mm, at least {} mm   measured {BLANK}{}",
-                left.iter().map(|left| mm(*left)).collect::<Vec<_>>().join(" and "),
-                least(&arm.thread_least_mm),
-                if arm.limit == Limit::Thread { "   TOO LITTLE: DO NOT FIT" } else { "" }
-            ),
+            [] => format!("thread in the body, at least {least} mm per end"),
+            [one] => format!("thread left {} mm, at least {least}", mm(*one)),
+            [a, b] if mm(*a) == mm(*b) => format!("thread left {} mm in each end, at least {least}", mm(*a)),
+            ends => {
+                let ends: Vec<String> = ends.iter().map(|left| mm(*left)).collect();
+                format!("thread left {} mm, at least {least} in each end", ends.join(" and "))
+            }
         };
-        line(f, &thread)?;
-        let nuts = if fitted.threads.len() == 2 { "lock nuts, both ends" } else { "lock nut" };
-        line(f, &format!("{BOX} {nuts} tight with the arm held, marked with paint   torque {BLANK} (manual)"))
+        line(f, &thread, &format!("measured {BLANK}"))?;
+        if arm.limit == Limit::Thread {
+            let much = if short_of_thread(arm) {
+                "TOO LITTLE THREAD IN THE BODY"
+            } else {
+                "NO THREAD FOR THE LENGTH WANTED"
+            };
+            line(f, &format!("{much}: DO NOT FIT"), "")?;
+        }
+        let nuts = if fitted.threads.len() == 2 { "both lock nuts" } else { "lock nut" };
+        line(f, &format!("{BOX} {nuts} tight, arm held, paint mark"), &format!("torque   {BLANK}"))
     }
 
     fn cams(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -228,8 +222,7 @@ impl SheetPage<'_> {
                 BOX,
                 "Turn the cams that stay in use to about this, then to the reading; never past 90 degrees:",
             )?;
-            let settings = sides.iter().flat_map(|side| side.cams.iter().map(move |cam| (side.side, cam)));
-            write!(f, "{}", cam_table(settings))?;
+            write!(f, "{}", cam_table(sides.each_ref().map(|side| side.cams.as_slice())))?;
         } else if locked.is_empty() {
             item(f, "-", "None has to be touched.")?;
         }
@@ -248,6 +241,9 @@ impl SheetPage<'_> {
             gap(0),
             gap(1)
         );
+        let bolts: Vec<String> =
+            self.answer.sides[0].arms.iter().map(|arm| format!("{} {BLANK}", arm.link)).collect();
+        let torque = format!("Torque every bolt to the manual's figure: {} others {BLANK}", bolts.join(" "));
         writeln!(f, "D. ON THE CAR, in this order")?;
         let steps = [
             "Write down the readings, heights and cam marks as they are before anything is undone.",
@@ -256,7 +252,7 @@ impl SheetPage<'_> {
              anything, no joint may bind.",
             "Set the ride heights first, both sides, with the load named above.",
             jack.as_str(),
-            "Torque every bolt to the manual's figure:   upper ________   toe ________   other ________",
+            torque.as_str(),
             "Wheels on, down on the ground, roll and bounce to settle. Measure the heights again.",
             "Read. Set camber before toe: camber drags toe along. Then lock nuts, hold, mark.",
             "Read again after tightening, because tightening moves the setting.",
@@ -284,8 +280,4 @@ impl SheetPage<'_> {
     fn arm(&self, hand: usize, link: &str) -> Option<&Arm> {
         self.car.sides[hand].links.iter().find(|l| l.name == link)?.arm.as_ref()
     }
-}
-
-fn least(per_end: &[f64]) -> String {
-    mm(per_end.iter().copied().fold(0.0, f64::max))
 }

@@ -41,7 +41,7 @@ impl fmt::Display for Table {
             for (column, cell) in row.iter().enumerate() {
                 let pad = " ".repeat(widths[column] - display_width(cell));
                 let (before, after) = if self.left[column] { ("", pad.as_str()) } else { (pad.as_str(), "") };
-                line += &format!("  {before}{cell}{after}");
+                line.extend(["  ", before, cell, after]);
             }
             writeln!(f, "{}", line.trim_end())?;
         }

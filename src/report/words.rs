@@ -3,7 +3,7 @@
 use std::fmt;
 
 use crate::car::{Car, Clockwise, Hand, Limit, Thread, Twist};
-use crate::plan::CamVerdict;
+use crate::plan::{CamVerdict, CamVerdictSide, Certainty};
 
 use super::number::mm;
 
@@ -56,9 +56,9 @@ pub(super) fn rotation(threads: &[Thread], clockwise: Clockwise, longer: bool) -
         [single] => {
             // With one thread the joint is turned, not the body, and it is seen from its own eye.
             let turn = if (single.twist == Twist::Left) == longer { "clockwise" } else { "anticlockwise" };
-            format!("take its joint off the bracket; turn the joint {turn}, looking at its eye")
+            format!("joint off its bracket, then turn it {turn}, looking at its eye")
         }
-        _ => format!("turn the body {turn}, looking from the subframe end ({})", threads[0]),
+        _ => format!("turn the body {turn}, seen from the subframe end ({})", threads[0]),
     }
 }
 
@@ -67,17 +67,34 @@ pub(super) fn stock_cams_sentence(verdict: &CamVerdict) -> String {
     if verdict.sides.iter().all(|side| side.cams.is_empty()) {
         return "This car has no cam bolts for camber or toe.".to_owned();
     }
-    let end = |side: &crate::plan::CamVerdictSide| match side.run_out_drop_mm {
-        None => format!("{}: they hold to full bump", side.side),
-        Some(0.0) => format!("{}: they reach it at no drop", side.side),
-        Some(drop) => format!("{}: up to a drop of {} mm", side.side, mm((drop * 10.0).floor() / 10.0)),
+    let end = |side: &CamVerdictSide| match side.run_out_drop_mm {
+        None => "to full bump".to_owned(),
+        Some(0.0) => "at no drop".to_owned(),
+        Some(drop) => format!("up to a drop of {} mm", mm((drop * 10.0).floor() / 10.0)),
     };
-    let reach = format!("Within reach of the cams, {}; {}.", end(&verdict.sides[0]), end(&verdict.sides[1]));
+    let [left, right] = verdict.sides.each_ref().map(end);
+    let reach = if left == right {
+        format!("They reach it {left}.")
+    } else {
+        format!("They reach it {left} on the left, {right} on the right.")
+    };
     if verdict.succeeds() {
         format!("The stock cams alone can still bring both wheels within spec. {reach}")
     } else {
         format!("The stock cams alone do not reach the spec at this drop. {reach}")
     }
+}
+
+/// Warns where a side is near a dead point.
+pub(super) fn touchy_sentence(hand: Hand, certainty: &Certainty) -> Option<String> {
+    certainty.is_touchy().then(|| {
+        format!(
+            "CAREFUL, {hand}: at this drop the links are close to a dead point. An error of 1 mm in a measured point can \
+             count some {:.0} times as much at the wheel, so these figures say little; such a drop is no place to drive a \
+             car either.",
+            certainty.condition
+        )
+    })
 }
 
 /// How the car is loaded, for every reading and target.

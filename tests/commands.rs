@@ -1,0 +1,203 @@
+//! What every command prints, in text and JSON, and how it ends.
+
+use insta::assert_snapshot;
+
+use crate::command::{TempFile, rodset};
+
+const FIRST: &str = "examples/tansy-wharf.toml";
+const SECOND: &str = "examples/sedge-mill.toml";
+
+/// Runs a command line given as one string.
+fn run(line: &str) -> crate::command::Run {
+    rodset(&line.split_whitespace().collect::<Vec<_>>())
+}
+
+#[test]
+fn answers_in_text() {
+    for (name, line) in [
+        ("check", format!("check {FIRST}")),
+        ("check_units", format!("check {SECOND}")),
+        ("lower", format!("lower {FIRST} --drop 40")),
+        (
+            "lower_uneven",
+            format!("lower {SECOND} --drop-left 45 --drop-right 38 --front-drop 30 --toe-unit mm"),
+        ),
+        ("cams", format!("cams {FIRST} --drop 40")),
+        ("cams_in_reach", format!("cams {SECOND} --drop 20 --toe-unit min")),
+        ("plan", format!("plan {FIRST} --drop 40")),
+        ("plan_arch_gap", format!("plan {FIRST} --arch-gap 344 --toe-unit mm")),
+        ("plan_one_arm", format!("plan {SECOND} --drop 45 --fit toe --toe-unit in")),
+        ("plan_without_arms", format!("plan {FIRST} --drop 40 --fit none")),
+        ("plan_with_pitch", format!("plan {FIRST} --drop 40 --fit upper,toe,traction --cams keep")),
+        ("plan_out_of_reach", format!("plan {FIRST} --drop 40 --camber 4")),
+        ("sheet", format!("sheet {FIRST} --drop 40")),
+        ("sheet_one_arm", format!("sheet {SECOND} --drop-left 45 --drop-right 40 --fit toe --toe-unit mm")),
+        ("sheet_out_of_reach", format!("sheet {FIRST} --drop 40 --camber 4")),
+    ] {
+        assert_snapshot!(name, run(&line).all());
+    }
+}
+
+#[test]
+fn answers_in_json() {
+    for (name, line) in [
+        ("check_json", format!("check {FIRST} --format json")),
+        ("lower_json", format!("lower {FIRST} --drop 40 --format json")),
+        ("cams_json", format!("cams {FIRST} --drop 40 --format json")),
+        ("plan_json", format!("plan {FIRST} --drop 40 --format json")),
+    ] {
+        // The last digits differ between processors; the reference tests look at them.
+        assert_snapshot!(name, rounded(&run(&line).all()));
+    }
+    let plan = run(&format!("plan {FIRST} --drop 40 --format json")).json();
+    assert_eq!(plan, run(&format!("sheet {FIRST} --drop 40 --format json")).json());
+}
+
+/// Every number with a fraction, cut to nine decimals.
+fn rounded(json: &str) -> String {
+    let line = |line: &str| {
+        let (head, tail) =
+            line.split_at(line.find(|c: char| c.is_ascii_digit() || c == '-').unwrap_or(line.len()));
+        let number = tail.trim_end_matches(',');
+        match number.parse::<f64>() {
+            Ok(value) if number.contains(['.', 'e']) => {
+                // A distance that is only rounding noise has no digits to compare.
+                let value = if value.abs() < 1e-9 { 0.0 } else { value };
+                format!("{head}{value:.9}{}", &tail[number.len()..])
+            }
+            _ => line.to_owned(),
+        }
+    };
+    json.lines().map(|text| line(text) + "\n").collect()
+}
+
+#[test]
+fn questions_that_cannot_be_answered() {
+    for (name, line) in [
+        ("no_profile", "plan --drop 40".to_owned()),
+        ("no_such_file", "plan nowhere.toml --drop 40".to_owned()),
+        ("no_drop", format!("plan {FIRST}")),
+        ("half_a_drop", format!("lower {FIRST} --drop-left 40")),
+        ("drop_and_arch_gap", format!("lower {FIRST} --drop 40 --arch-gap 330")),
+        ("drop_unreadable", format!("lower {FIRST} --drop forty")),
+        ("drop_as_angle", format!("lower {FIRST} --drop 40deg")),
+        ("front_drop_without_wheelbase", format!("lower {FIRST} --drop 40 --front-drop 30")),
+        ("fit_unknown", format!("plan {FIRST} --drop 40 --fit uper")),
+        ("fit_without_arm", format!("plan {SECOND} --drop 40 --fit toe,upper")),
+        ("toe_past_the_rim", format!("plan {FIRST} --drop 40 --toe 900mm")),
+        ("drop_too_large", format!("lower {FIRST} --drop 300")),
+        ("drop_too_large_to_plan", format!("plan {FIRST} --drop 300")),
+        ("raised_too_far", format!("lower {FIRST} --drop -400")),
+    ] {
+        let run = run(&line);
+        assert_eq!(run.stdout, "", "{name}");
+        assert_snapshot!(name, run.all());
+    }
+}
+
+#[test]
+fn help_is_there_for_every_command() {
+    for command in ["", "check", "lower", "cams", "plan", "sheet", "starter"] {
+        let args: Vec<&str> = [command, "--help"].into_iter().filter(|arg| !arg.is_empty()).collect();
+        let run = rodset(&args);
+        assert_eq!(run.status, 0);
+        assert_snapshot!(format!("help_{command}"), run.stdout);
+    }
+}
+
+#[test]
+fn units_on_the_command_line_are_those_of_the_profile() {
+    let plain = run(&format!("lower {SECOND} --drop 25.4 --format json"));
+    let inches = rodset(&["lower", SECOND, "--drop", "1 in", "--format", "json"]);
+    assert_eq!(plain.stdout, inches.stdout);
+    let gap = rodset(&["lower", SECOND, "--arch-gap", "13 1/4 in", "--format", "json"]);
+    let drop = gap.json()["sides"][0]["drop_mm"].as_f64().expect("a drop");
+    assert!((drop - 25.4).abs() < 1e-9, "{drop}");
+    let minutes = rodset(&["plan", FIRST, "--drop", "40", "--camber", "-1°30'", "--format", "json"]);
+    let camber = minutes.json()["sides"][0]["spec"]["camber_deg"].as_f64().expect("a target");
+    assert!((camber + 1.5).abs() < 1e-12, "{camber}");
+}
+
+#[test]
+fn a_profile_without_spec_can_be_lowered_but_not_planned() {
+    let text =
+        std::fs::read_to_string(format!("{}/{FIRST}", env!("CARGO_MANIFEST_DIR"))).expect("the example");
+    let (head, tail) = text.split_once("[spec]").expect("a spec");
+    let (_, links) = tail.split_once("# ---- the five links").expect("links behind it");
+    let profile = TempFile::new(format!("{head}# ---- the five links{links}"));
+    assert_eq!(rodset(&["lower", profile.path(), "--drop", "40"]).status, 0);
+    assert_eq!(rodset(&["check", profile.path()]).status, 0);
+    for command in ["plan", "sheet", "cams"] {
+        let run = rodset(&[command, profile.path(), "--drop", "40"]);
+        assert_eq!(run.status, 1);
+        assert!(run.stderr.contains("there is no [spec]"), "{}", run.stderr);
+    }
+}
+
+/// Too little thread is refused, not remarked on: the arm stops where enough is left, and the exit status says so.
+#[test]
+fn too_little_thread_is_a_refusal() {
+    let text =
+        std::fs::read_to_string(format!("{}/{FIRST}", env!("CARGO_MANIFEST_DIR"))).expect("the example");
+    let less = |minimum: &str| {
+        let profile = TempFile::new(text.replace("length = 27.0 }", &format!("length = 17.0{minimum} }}")));
+        (
+            rodset(&["plan", profile.path(), "--drop", "40"]),
+            rodset(&["plan", profile.path(), "--drop", "40", "--format", "json"]),
+        )
+    };
+    let (page, json) = less("");
+    assert_eq!((page.status, json.status), (3, 3));
+    let json = json.json();
+    let arm = &json["sides"][0]["arms"][0];
+    assert_eq!(arm["limit"], "thread");
+    // 17 mm per end at 241.5 mm, 16 must stay: each end gives 1 mm.
+    assert!((arm["exact_mm"].as_f64().expect("a length") - 243.5).abs() < 1e-9, "{arm}");
+    assert!(arm["thread_left_mm"][0].as_f64().expect("a length") >= 16.0, "{arm}");
+    assert_snapshot!("thread_refused", page.stdout);
+    // The arm maker's own figure rules.
+    let (page, _) = less(", minimum = 12.0");
+    assert_eq!(page.status, 0, "{}", page.stdout);
+}
+
+#[test]
+fn starter_writes_a_profile_to_fill_in_and_never_overwrites() {
+    let folder = TempFile::new("");
+    let path = folder.0.with_extension("starter.toml");
+    let path = path.to_str().expect("a plain path");
+    let first = rodset(&["starter", path]);
+    assert_eq!(first.status, 0);
+    let written = std::fs::read_to_string(path).expect("the starter");
+    let again = rodset(&["starter", path]);
+    assert_eq!(again.status, 1);
+    assert!(again.stderr.contains("exists already"), "{}", again.stderr);
+    assert_eq!(std::fs::read_to_string(path).expect("the starter"), written);
+    // As written it names what is missing; filled in as its own examples say, it is sound.
+    let check = rodset(&["check", path]);
+    assert_eq!(check.status, 1);
+    assert_snapshot!("starter_unfilled", check.stderr.replace(path, "my-car.toml"));
+    let filled = TempFile::new(written.replace("#= ", ""));
+    let check = rodset(&["check", filled.path()]);
+    assert_eq!((check.status, check.stderr.as_str()), (0, ""));
+    let all = written
+        .replace("#= ", "")
+        .replace("\n# [", "\n[")
+        .lines()
+        .map(uncomment)
+        .collect::<Vec<_>>()
+        .join("\n");
+    let check = rodset(&["check", TempFile::new(all).path()]);
+    assert_eq!((check.status, check.stderr.as_str()), (0, ""));
+    let _ = std::fs::remove_file(path);
+    let nowhere = rodset(&["starter", "/nowhere/at/all/car.toml"]);
+    assert_eq!(nowhere.status, 1);
+}
+
+/// A commented key becomes a key; prose stays a comment.
+fn uncomment(line: &str) -> &str {
+    let key = |line: &str| {
+        line.split_once(" = ")
+            .is_some_and(|(key, _)| key.bytes().all(|b| b.is_ascii_lowercase() || b == b'_'))
+    };
+    line.strip_prefix("# ").filter(|rest| key(rest)).unwrap_or(line)
+}

@@ -1,0 +1,194 @@
+//! One mistake at a time in a sound profile: what is said, and where it points.
+
+use rodset::profile::{self, Severity};
+
+use crate::command::{TempFile, rodset};
+
+const BASE: &str = include_str!("findings/base.toml");
+
+/// The findings for the base profile with one passage replaced.
+#[track_caller]
+fn findings(from: &str, to: &str) -> String {
+    let text = broken(from, to);
+    let findings = match profile::read(&text) {
+        Ok(checked) => checked.warnings,
+        Err(findings) => findings,
+    };
+    findings.iter().map(|finding| finding.render("car.toml", &text, false) + "\n\n").collect()
+}
+
+#[track_caller]
+fn broken(from: &str, to: &str) -> String {
+    assert_eq!(BASE.matches(from).count(), 1, "{from:?} must stand in the base profile once");
+    BASE.replace(from, to)
+}
+
+#[test]
+fn the_base_profile_is_sound() {
+    let checked = profile::read(BASE).expect("sound");
+    assert_eq!(checked.warnings, []);
+}
+
+/// A name for the snapshot, and the passage that is replaced.
+const MISTAKES: &[(&str, &str, &str)] = &[
+    ("format_missing", "format = 1\n", ""),
+    ("format_unknown", "format = 1\n", "format = 2\n"),
+    ("not_toml", "camber = -0.8", "camber = = -0.8"),
+    ("key_twice", "camber = -0.8", "camber = -0.8\ncamber = -0.9"),
+    ("key_unknown", "rim_diameter = 431.8", "rim_diametre = 431.8"),
+    ("key_unknown_in_link", "shortest = 228.0", "shortst = 228.0"),
+    ("key_missing", "toe = 0.10\nrim_diameter", "rim_diameter"),
+    (
+        "table_missing",
+        "[wheel]\ncentre = [0.0, 750.0, 310.0]\ncamber = -0.8\ntoe = 0.10\nrim_diameter = 431.8\n",
+        "",
+    ),
+    ("value_unknown", "sets = \"toe\"", "sets = \"tow\""),
+    ("value_of_wrong_type", "camber = -0.8", "camber = true"),
+    ("value_of_wrong_kind", "camber = -0.8", "camber = \"3 mm\""),
+    ("value_unreadable", "camber = -0.8", "camber = \"0 deg 72 furlongs\""),
+    ("value_not_finite", "camber = -0.8", "camber = nan"),
+    ("value_infinite", "centre = [0.0, 750.0, 310.0]", "centre = [0.0, inf, 310.0]"),
+    ("minutes_as_decimals", "camber = -0.8", "camber = -8.0"),
+    ("point_of_two", "centre = [0.0, 750.0, 310.0]", "centre = [0.0, 750.0]"),
+    ("toe_in_mm_without_a_rim", "rim_diameter = 431.8\n", "# no rim\n[right.wheel]\ntoe = \"1 mm\"\n"),
+    ("wheel_on_the_wrong_side", "centre = [0.0, 750.0, 310.0]", "centre = [0.0, -750.0, 310.0]"),
+    ("wheel_below_the_floor", "centre = [0.0, 750.0, 310.0]", "centre = [0.0, 750.0, -310.0]"),
+    ("rim_larger_than_tyre", "rim_diameter = 431.8", "rim_diameter = 650.0"),
+    ("tolerance_zero", "camber_tolerance = 0.5", "camber_tolerance = 0.0"),
+    ("tolerance_negative", "toe_tolerance = 0.05", "toe_tolerance = -0.05"),
+    ("toe_and_total_toe", "toe = 0.10\ntoe_tolerance", "toe = 0.10\ntotal_toe = 0.2\ntoe_tolerance"),
+    ("spec_incomplete", "toe = 0.10\ntoe_tolerance = 0.05", "toe = 0.10"),
+    (
+        "four_links",
+        "[[link]]\nname = \"lower rear\"\nsubframe = [-62.0, 326.0, 212.0]\nknuckle = [-14.0, 690.0, 192.0]\n",
+        "",
+    ),
+    (
+        "six_links",
+        "[[link]]\nname = \"lower rear\"",
+        "[[link]]\nname = \"sixth\"\nsubframe = [0.0, 300.0, 200.0]\nknuckle = [0.0, 690.0, 300.0]\n\n[[link]]\nname = \"lower rear\"",
+    ),
+    ("name_twice", "name = \"lower rear\"", "name = \"lower front\""),
+    ("name_missing", "name = \"lower rear\"\n", ""),
+    ("two_set_camber", "sets = \"toe\"", "sets = \"camber\""),
+    (
+        "two_on_one_line",
+        "subframe = [-62.0, 326.0, 212.0]\nknuckle = [-14.0, 690.0, 192.0]",
+        "subframe = [116.0, 344.0, 198.0]\nknuckle = [21.0, 685.0, 200.0]",
+    ),
+    (
+        "pivots_swapped",
+        "subframe = [-165.0, 359.0, 218.0]\nknuckle = [-145.0, 689.0, 202.0]",
+        "subframe = [-145.0, 689.0, 202.0]\nknuckle = [-165.0, 359.0, 218.0]",
+    ),
+    ("pivot_across_the_centreline", "subframe = [-62.0, 326.0, 212.0]", "subframe = [-62.0, -326.0, 212.0]"),
+    ("pivot_outside_the_wheel", "knuckle = [-14.0, 690.0, 192.0]", "knuckle = [-14.0, 890.0, 192.0]"),
+    ("link_without_length", "subframe = [-62.0, 326.0, 212.0]", "subframe = [-14.0, 690.0, 192.0]"),
+    ("link_in_inches", "subframe = [-62.0, 326.0, 212.0]", "subframe = [-62.0, 672.0, 212.0]"),
+    ("slot_across_its_link", "along = [0.0, 1.0, 0.0]", "along = [1.0, 0.0, 0.0]"),
+    ("slot_without_direction", "along = [0.0, 1.0, 0.0]", "along = [0.0, 0.0, 0.0]"),
+    ("cam_past_full_throw", "eccentricity = 3.0,", "eccentricity = 3.0, setting = 100.0,"),
+    ("cam_without_eccentricity", "eccentricity = 3.0,", "eccentricity = 0.0,"),
+    ("marks_none", "eccentricity = 3.0,", "eccentricity = 3.0, marks = 0,"),
+    ("arm_too_long_for_stock", "shortest = 228.0", "shortest = 250.0"),
+    ("arm_ends_reversed", "longest = 262.0", "longest = 200.0"),
+    ("thread_unknown", "\"M16x1.5 RH\"", "\"M16x1.25 RH\""),
+    ("thread_unreadable", "\"M16x1.5 RH\"", "\"sixteen\""),
+    ("threads_three", "\"M16x1.5 LH\"]", "\"M16x1.5 LH\", \"M16x1.5 LH\"]"),
+    ("threads_of_one_hand", "\"M16x1.5 LH\"]", "\"M16x1.5 RH\"]"),
+    ("step_of_nothing", "longest = 262.0", "longest = 262.0\nstep = 0.0"),
+    ("thread_measured_elsewhere", "at = 243.0", "at = 300.0"),
+    ("thread_short_at_stock", "length = 27.0", "length = 12.0"),
+    ("arm_without_a_role", "sets = \"camber\"\n", ""),
+    (
+        // Three links that meet in one point and lie in one plane.
+        "wheel_not_held",
+        LAST_THREE,
+        "[[link]]
+name = \"traction\"
+subframe = [27.0, 335.0, 205.0]
+knuckle = [0.0, 690.0, 195.0]
+
+[[link]]
+name = \"lower front\"
+subframe = [116.0, 344.0, 198.0]
+knuckle = [0.0, 690.0, 195.0]
+
+[[link]]
+name = \"lower rear\"
+subframe = [-62.0, 326.0, 212.0]
+knuckle = [0.0, 690.0, 195.0]
+",
+    ),
+    ("override_of_nothing", "[spec]", "[[right.link]]\nname = \"uper\"\n\n[spec]"),
+    (
+        "override_point_on_the_left",
+        "[spec]",
+        "[[right.link]]\nname = \"upper\"\nsubframe = [0.0, 445.0, 450.0]\n\n[spec]",
+    ),
+];
+
+const LAST_THREE: &str = "[[link]]
+name = \"traction\"
+sets = \"pitch\"
+subframe = [241.0, 518.0, 414.0]
+knuckle = [11.0, 665.0, 430.0]
+
+[[link]]
+name = \"lower front\"
+subframe = [116.0, 344.0, 198.0]
+knuckle = [21.0, 685.0, 200.0]
+
+[[link]]
+name = \"lower rear\"
+subframe = [-62.0, 326.0, 212.0]
+knuckle = [-14.0, 690.0, 192.0]
+";
+
+#[test]
+fn every_mistake_is_named_where_it_stands() {
+    for (name, from, to) in MISTAKES {
+        let text = findings(from, to);
+        assert!(!text.is_empty(), "{name} went unnoticed");
+        insta::assert_snapshot!(*name, text);
+    }
+}
+
+/// What is only odd is a warning; all else refuses the profile.
+#[test]
+fn mistakes_are_errors_and_oddities_are_warnings() {
+    let odd = [
+        "minutes_as_decimals",
+        "link_in_inches",
+        "thread_measured_elsewhere",
+        "thread_short_at_stock",
+        "arm_without_a_role",
+    ];
+    for (name, from, to) in MISTAKES {
+        let result = profile::read(&broken(from, to));
+        assert_eq!(result.is_ok(), odd.contains(name), "{name}");
+        if let Ok(checked) = result {
+            assert!(checked.warnings.iter().all(|finding| finding.severity == Severity::Warning));
+        }
+    }
+}
+
+#[test]
+fn an_unsound_profile_ends_every_command_with_status_1_and_no_output() {
+    let profile = TempFile::new(broken("name = \"lower rear\"", "name = \"lower front\""));
+    for command in ["check", "lower", "cams", "plan", "sheet"] {
+        let drop: &[&str] = if command == "check" { &[] } else { &["--drop", "40"] };
+        let run = rodset(&[&[command, profile.path()], drop].concat());
+        assert_eq!((run.status, run.stdout.as_str()), (1, ""), "{command}");
+        assert!(run.stderr.contains("two links are called"), "{command}: {}", run.stderr);
+    }
+}
+
+#[test]
+fn several_mistakes_are_told_at_once_in_the_order_of_the_file() {
+    let text = broken("camber_tolerance = 0.5", "camber_tolerance = 0.0").replace("M16x1.5 LH", "M16x1.4 LH");
+    let findings = profile::read(&text).expect_err("two mistakes");
+    let keys: Vec<&str> = findings.iter().filter_map(|finding| finding.key.as_deref()).collect();
+    assert_eq!(keys, ["spec.camber_tolerance", "link.upper.arm.threads"]);
+}
