@@ -1,7 +1,11 @@
 //! All integration tests, in one binary so that everything links once.
 
+mod closed_forms;
 mod command;
 mod commands;
 mod findings;
 mod independent;
+mod laws;
 mod layers;
+mod layout;
+mod limits;

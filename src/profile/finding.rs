@@ -191,7 +191,7 @@ fn walk_value(value: &DeValue<'_>, path: &str, wanted: &Range<usize>, best: &mut
 
 fn consider(span: &Range<usize>, path: &str, wanted: &Range<usize>, best: &mut Best) {
     let holds = span.start <= wanted.start && wanted.end <= span.end && !span.is_empty();
-    if holds && best.as_ref().is_none_or(|(width, _)| span.len() < *width) {
+    if holds && best.as_ref().is_none_or(|(width, _)| span.len() <= *width) {
         *best = Some((span.len(), path.to_owned()));
     }
 }

@@ -1,0 +1,229 @@
+//! What must hold for every car.
+
+use approx::assert_relative_eq;
+use proptest::prelude::*;
+use rodset::car::{Car, Setup, Side, Stance};
+use rodset::geometry::{Figure, Ground, Position, Row, solve};
+use rodset::plan::{Fitting, Reading, forward, lower, plan};
+
+use crate::layout::{Layout, layouts};
+
+const BOTH: [Figure; 2] = [Figure::Camber, Figure::Toe];
+
+fn stance(car: &Car, left: f64, right: f64) -> Stance {
+    Stance::new(car, [left, right], None).expect("no front drop, no wheelbase needed")
+}
+
+fn close(a: Reading, b: Reading, allowed: f64) {
+    assert_relative_eq!(a.camber_deg, b.camber_deg, epsilon = allowed);
+    assert_relative_eq!(a.toe_deg, b.toe_deg, epsilon = allowed);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(200) })]
+
+    #[test]
+    fn planning_for_what_lowering_reads_leaves_every_arm_at_stock(
+        layout in layouts(), left in -40.0..60.0, right in -40.0..60.0,
+    ) {
+        let Some(car) = layout.car() else { return Ok(()) };
+        let stance = stance(&car, left, right);
+        let Ok(lowered) = lower(&car, &stance) else { return Ok(()) };
+        let specs = [0, 1].map(|i| {
+            let reading = lowered.sides[i].lowered.reading;
+            let mut spec = car.sides[i].spec.expect("the layouts have one");
+            spec.camber = reading.camber_deg.to_radians();
+            spec.toe = reading.toe_deg.to_radians();
+            spec
+        });
+        let planned = plan(&car, &stance, &specs, &Fitting { arms: None, keep_cams: true }).expect("it is there already");
+        for arm in planned.sides.iter().flat_map(|side| &side.arms) {
+            assert_relative_eq!(arm.exact_mm, arm.stock_mm, epsilon = 1e-8);
+            prop_assert_eq!(arm.turns, 0.0);
+        }
+    }
+
+    #[test]
+    fn a_car_with_the_planned_arms_reads_the_spec(layout in layouts(), left in -40.0..60.0, right in -40.0..60.0) {
+        let Some(car) = layout.car() else { return Ok(()) };
+        let stance = stance(&car, left, right);
+        let specs = [0, 1].map(|i| car.sides[i].spec.expect("the layouts have one"));
+        let Ok(planned) = plan(&car, &stance, &specs, &Fitting::default()) else { return Ok(()) };
+        for (side, answer) in car.sides.iter().zip(&planned.sides) {
+            // Its own way from the answer to the car: cams at the middle, arms at their exact lengths.
+            let mut setup = Setup::as_found(side);
+            for arm in &answer.arms {
+                let link = side.links.iter().position(|link| link.name == arm.link).expect("a link of the car");
+                setup.pivots[link] = side.links[link].pivot(0.0);
+                setup.lengths[link] = arm.exact_mm;
+            }
+            let position = forward(side, &setup, stance.drop(side.hand)).expect("the plan says so");
+            let reading = Reading::of(side, &position.pose, &stance.ground(side.hand));
+            close(reading, answer.exact.reading, 1e-8);
+            if answer.exact.within_spec {
+                assert_relative_eq!(reading.camber_deg, -1.0, epsilon = 1e-8);
+                assert_relative_eq!(reading.toe_deg, 0.1, epsilon = 1e-8);
+            }
+        }
+    }
+
+    #[test]
+    fn a_car_twice_the_size_has_the_same_angles(layout in layouts(), drop in -40.0..60.0, factor in 0.6..1.8) {
+        let scaled = layout.scaled(factor);
+        let (Some(a), Some(b)) = (layout.car(), scaled.car()) else { return Ok(()) };
+        let (small, large) = (lower(&a, &stance(&a, drop, drop)), lower(&b, &stance(&b, drop * factor, drop * factor)));
+        let (Ok(small), Ok(large)) = (small, large) else { return Ok(()) };
+        for (small, large) in small.sides.iter().zip(&large.sides) {
+            close(small.lowered.reading, large.lowered.reading, 1e-9);
+            for (x, y) in small.lowered.centre_mm.iter().zip(large.lowered.centre_mm) {
+                assert_relative_eq!(x * factor, y, epsilon = 1e-8);
+            }
+            for (short, long) in small.links.iter().zip(&large.links) {
+                assert_relative_eq!(short.length_mm * factor, long.length_mm, epsilon = 1e-9);
+                assert_relative_eq!(short.swing_deg, long.swing_deg, epsilon = 1e-9);
+            }
+        }
+    }
+
+    #[test]
+    fn a_mirror_swaps_the_sides(layout in layouts(), left in -40.0..60.0, right in -40.0..60.0) {
+        let mirrored = Layout { readings: [layout.readings[1], layout.readings[0]], ..layout.clone() };
+        let (Some(a), Some(b)) = (layout.car(), mirrored.car()) else { return Ok(()) };
+        let (Ok(here), Ok(there)) = (lower(&a, &stance(&a, left, right)), lower(&b, &stance(&b, right, left))) else {
+            return Ok(());
+        };
+        for (one, other) in here.sides.iter().zip(there.sides.iter().rev()) {
+            close(one.lowered.reading, other.lowered.reading, 1e-10);
+            assert_relative_eq!(one.lowered.centre_mm[1], -other.lowered.centre_mm[1], epsilon = 1e-10);
+        }
+        assert_relative_eq!(here.total_toe_deg, there.total_toe_deg, epsilon = 1e-10);
+        assert_relative_eq!(here.thrust_angle_deg, -there.thrust_angle_deg, epsilon = 1e-10);
+    }
+
+    #[test]
+    fn where_x_begins_does_not_matter(layout in layouts(), left in -40.0..60.0, right in -40.0..60.0, x in -4000.0..4000.0) {
+        let (Some(a), Some(b)) = (layout.car(), layout.moved(x).car()) else { return Ok(()) };
+        let (Ok(here), Ok(there)) = (lower(&a, &stance(&a, left, right)), lower(&b, &stance(&b, left, right))) else {
+            return Ok(());
+        };
+        for (one, other) in here.sides.iter().zip(&there.sides) {
+            close(one.lowered.reading, other.lowered.reading, 1e-9);
+            assert_relative_eq!(one.lowered.centre_mm[0] + x, other.lowered.centre_mm[0], epsilon = 1e-8);
+        }
+    }
+
+    #[test]
+    fn no_rod_changes_its_length_over_the_travel(layout in layouts()) {
+        let Some(car) = layout.car() else { return Ok(()) };
+        let side = &car.sides[0];
+        let setup = Setup::as_found(side);
+        for step in -12..=18 {
+            let Ok(position) = forward(side, &setup, f64::from(step) * 5.0) else { continue };
+            for link in 0..5 {
+                let length = (position.pose.point(&side.knuckle_arm(link)) - setup.pivots[link]).norm();
+                assert_relative_eq!(length, setup.lengths[link], epsilon = 1e-9);
+            }
+            let turn = position.pose.rotation.matrix();
+            assert_relative_eq!(turn.transpose() * turn, nalgebra::Matrix3::identity(), epsilon = 1e-13);
+        }
+    }
+
+    /// The rates per mm of length against the slope of the solution itself, by central differences of fourth order.
+    #[test]
+    fn rates_are_the_slopes_of_the_solution(layout in layouts(), drop in -30.0..50.0) {
+        let Some(car) = layout.car() else { return Ok(()) };
+        let side = &car.sides[0];
+        let setup = Setup::as_found(side);
+        let Ok(position) = forward(side, &setup, drop) else { return Ok(()) };
+        if position.condition > 100.0 {
+            return Ok(());
+        }
+        let ground = Ground::tilted(0.01, -0.02);
+        for link in 0..5 {
+            for figure in BOTH {
+                let at = |longer: f64| {
+                    let mut setup = setup;
+                    setup.lengths[link] += longer;
+                    let pose = forward(side, &setup, drop).expect("a little longer").pose;
+                    figure.value(&pose, &side.wheel, &ground)
+                };
+                let h = 0.02;
+                let slope = (8.0 * (at(h) - at(-h)) - (at(2.0 * h) - at(-2.0 * h))) / (12.0 * h);
+                assert_relative_eq!(position.rate(figure, &side.wheel, &ground, link), slope, epsilon = 1e-9, max_relative = 1e-6);
+            }
+        }
+    }
+
+    /// However the way is divided, it ends at the same pose: the same assembly, not a mirrored one.
+    #[test]
+    fn the_number_of_steps_does_not_matter(layout in layouts(), drop in -90.0..110.0) {
+        let Some(car) = layout.car() else { return Ok(()) };
+        let side = &car.sides[0];
+        let Ok(once) = forward(side, &Setup::as_found(side), drop) else { return Ok(()) };
+        let creeping = creep(side, drop, 400).expect("one step came there, many do");
+        assert_relative_eq!(once.pose.centre, creeping.pose.centre, epsilon = 1e-8);
+        assert_relative_eq!(once.pose.rotation, creeping.pose.rotation, epsilon = 1e-10);
+    }
+
+    /// A start far from every solution still finds the assembly that is the car.
+    #[test]
+    fn poor_starts_come_home(layout in layouts(), off in prop::array::uniform6(-1.0..1.0_f64)) {
+        let Some(car) = layout.car() else { return Ok(()) };
+        let side = &car.sides[0];
+        let rows = Setup::as_found(side).rows(side, 20.0);
+        let Ok(home) = solve(&rows, &side.reference()) else { return Ok(()) };
+        // Up to 15 mm and 8 degrees away.
+        let away = nalgebra::Vector6::from(off).component_mul(&nalgebra::Vector6::new(9.0, 9.0, 9.0, 8.0, 8.0, 8.0));
+        let found = solve(&rows, &home.pose.nudged(&away)).expect("a way home");
+        assert_relative_eq!(found.pose.centre, home.pose.centre, epsilon = 1e-8);
+    }
+
+    /// A certificate tells the truth: Newton from anywhere in its neighbourhood ends at the certified position.
+    #[test]
+    fn there_is_no_other_position_in_the_certified_neighbourhood(
+        layout in layouts(), drop in -60.0..80.0, towards in prop::array::uniform6(-1.0..1.0_f64), part in 0.0..1.0,
+    ) {
+        let Some(car) = layout.car() else { return Ok(()) };
+        let side = &car.sides[0];
+        let rows = Setup::as_found(side).rows(side, drop);
+        let Ok(position) = solve(&rows, &side.reference()) else { return Ok(()) };
+        let Some(certificate) = position.certificate else { return Ok(()) };
+        prop_assert!(certificate.within < 1e-6, "{certificate:?}");
+        let towards = nalgebra::Vector6::from(towards).normalize();
+        let start = position.pose.nudged(&(towards * certificate.alone_within * part));
+        if let Some(other) = newton(&rows, start) {
+            let off = (other.centre - position.pose.centre).norm();
+            let turn = (other.rotation.matrix() - position.pose.rotation.matrix()).norm() * rodset::geometry::LEVER;
+            prop_assert!(off.hypot(turn) < 1e-6 || off.hypot(turn) > certificate.alone_within, "{off} {turn} {certificate:?}");
+        }
+    }
+}
+
+/// Plain Newton without any guard: it may end anywhere.
+fn newton(rows: &[Row; 6], mut pose: rodset::geometry::Pose) -> Option<rodset::geometry::Pose> {
+    for _ in 0..50 {
+        let residual = nalgebra::Vector6::from_fn(|i, _| rows[i].residual(&pose));
+        if residual.amax() < 1e-11 {
+            return Some(pose);
+        }
+        let jacobian =
+            nalgebra::Matrix6::from_rows(&rows.each_ref().map(|row| row.gradient(&pose).transpose()));
+        let step = jacobian.lu().solve(&-residual)?;
+        if !(step.norm() < 1e4) {
+            return None;
+        }
+        pose = pose.nudged(&step);
+    }
+    None
+}
+
+/// Goes to a drop in many small solves, each from the last.
+fn creep(side: &Side, drop: f64, steps: u32) -> Option<Position> {
+    let setup = Setup::as_found(side);
+    let mut position = solve(&setup.rows(side, 0.0), &side.reference()).ok()?;
+    for step in 1..=steps {
+        let part = drop * f64::from(step) / f64::from(steps);
+        position = solve(&setup.rows(side, part), &position.pose).ok()?;
+    }
+    Some(position)
+}

@@ -1,0 +1,104 @@
+//! Invented layouts for tests that need many cars: a base layout, shaken.
+
+use proptest::prelude::*;
+use rodset::car::Car;
+use rodset::profile;
+
+/// Five links as `(name, role, subframe, knuckle)`.
+type Links = [(&'static str, &'static str, [f64; 3], [f64; 3]); 5];
+
+/// An invented layout: five separate rods.
+const BASE: Links = [
+    ("upper", "camber", [-2.0, 447.0, 449.0], [-5.0, 668.0, 464.0]),
+    ("toe", "toe", [-165.0, 359.0, 218.0], [-145.0, 669.0, 202.0]),
+    ("traction", "pitch", [241.0, 498.0, 414.0], [11.0, 645.0, 430.0]),
+    ("lower front", "", [116.0, 344.0, 198.0], [21.0, 665.0, 200.0]),
+    ("lower rear", "", [-62.0, 326.0, 212.0], [-14.0, 670.0, 192.0]),
+];
+
+/// A car to be written as a profile.
+#[derive(Debug, Clone)]
+pub(crate) struct Layout {
+    pub(crate) centre: [f64; 3],
+    /// Camber and toe as read, left and right, degrees.
+    pub(crate) readings: [[f64; 2]; 2],
+    pub(crate) links: [([f64; 3], [f64; 3]); 5],
+    /// Eccentricity and setting of the cams at the upper and the toe link.
+    pub(crate) cams: [[f64; 2]; 2],
+}
+
+impl Layout {
+    /// Everything multiplied by a factor.
+    pub(crate) fn scaled(&self, factor: f64) -> Self {
+        let point = |p: [f64; 3]| p.map(|x| x * factor);
+        Self {
+            centre: point(self.centre),
+            links: self.links.map(|(a, b)| (point(a), point(b))),
+            cams: self.cams.map(|[e, setting]| [e * factor, setting]),
+            ..self.clone()
+        }
+    }
+
+    /// Everything moved forward.
+    pub(crate) fn moved(&self, x: f64) -> Self {
+        let point = |p: [f64; 3]| [p[0] + x, p[1], p[2]];
+        Self {
+            centre: point(self.centre),
+            links: self.links.map(|(a, b)| (point(a), point(b))),
+            ..self.clone()
+        }
+    }
+
+    /// The profile.
+    pub(crate) fn toml(&self) -> String {
+        let [[left_camber, left_toe], [right_camber, right_toe]] = self.readings;
+        let mut text = format!(
+            "format = 1\n[car]\nname = \"invented\"\nwheelbase = 2600.0\n[wheel]\ncentre = {:?}\ncamber = {left_camber:?}\n\
+             toe = {left_toe:?}\nrim_diameter = 400.0\n[spec]\ncamber = -1.0\ncamber_tolerance = 0.5\ntoe = 0.1\n\
+             toe_tolerance = 0.05\n[right.wheel]\ncamber = {right_camber:?}\ntoe = {right_toe:?}\n",
+            self.centre
+        );
+        for (i, ((name, role, ..), (subframe, knuckle))) in BASE.iter().zip(&self.links).enumerate() {
+            text += &format!("[[link]]\nname = \"{name}\"\nsubframe = {subframe:?}\nknuckle = {knuckle:?}\n");
+            if !role.is_empty() {
+                text += &format!("sets = \"{role}\"\n");
+            }
+            if let Some([e, setting]) = self.cams.get(i) {
+                text += &format!(
+                    "cam = {{ eccentricity = {e:?}, along = [0.0, 1.0, 0.0], setting = {setting:?} }}\n"
+                );
+                let length = distance(*subframe, *knuckle);
+                text += &format!(
+                    "arm = {{ shortest = {:?}, longest = {:?}, threads = [\"M16x1.5 RH\", \"M16x1.5 LH\"] }}\n",
+                    length * 0.8,
+                    length * 1.2
+                );
+            }
+        }
+        text
+    }
+
+    /// The car, if the layout is sound.
+    pub(crate) fn car(&self) -> Option<Car> {
+        profile::read(&self.toml()).ok().map(|checked| checked.car)
+    }
+}
+
+fn distance(a: [f64; 3], b: [f64; 3]) -> f64 {
+    (0..3).map(|i| (a[i] - b[i]).powi(2)).sum::<f64>().sqrt()
+}
+
+/// Layouts whose every point is up to 25 mm from the base.
+pub(crate) fn layouts() -> impl Strategy<Value = Layout> {
+    let point = |at: [f64; 3]| at.map(|x| x - 25.0..x + 25.0);
+    let link = move |i: usize| (point(BASE[i].2), point(BASE[i].3));
+    let reading = || [-2.5..0.5, -0.4..0.4];
+    let cam = || [2.0..8.0, -60.0..60.0];
+    (
+        point([0.0, 752.0, 312.0]),
+        [reading(), reading()],
+        [link(0), link(1), link(2), link(3), link(4)],
+        [cam(), cam()],
+    )
+        .prop_map(|(centre, readings, links, cams)| Layout { centre, readings, links, cams })
+}
