@@ -1,7 +1,44 @@
-//! Rods.
+//! rodset plans the rear alignment of a lowered car with a multi-link axle: what lowering does, whether the stock cams can
+//! still reach the spec, how long each adjustable arm must be and how many turns that is.
+//!
+//! # The flow
+//!
+//! ```text
+//! text --profile--> Car --plan--> an answer --report--> a page
+//!                    |                 |
+//!                    geometry          serde --> JSON
+//! ```
+//!
+//! [`profile`] turns a TOML file into a [`car::Car`] with no invalid state. [`plan`] asks it questions; every answer is plain
+//! data with units in its field names. [`report`] writes answers as pages. Under all of it lies [`geometry`]: a rigid knuckle
+//! on five rods, and one solver for the forward and the inverse question. The library neither prints nor touches files.
+//!
+//! # Example
+//!
+//! ```
+//! use rodset::car::Stance;
+//! use rodset::plan::lower;
+//!
+//! let text = include_str!("../examples/tansy-wharf.toml");
+//! let car = rodset::profile::read(text).expect("a sound profile").car;
+//! let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
+//! let lowered = lower(&car, &stance)?;
+//! let camber = lowered.sides[0].lowered.reading.camber_deg;
+//! assert!((camber + 2.118).abs() < 1e-3);
+//! # Ok::<(), rodset::plan::NoPosition>(())
+//! ```
+
+#![warn(clippy::print_stdout, clippy::print_stderr, clippy::unwrap_used)]
+
 pub mod car;
 pub mod geometry;
 pub mod plan;
 pub mod profile;
 pub mod report;
+
 pub use nalgebra;
+
+/// The README's example, compiled and run with the tests.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;

@@ -3,6 +3,7 @@
 mod closed_forms;
 mod command;
 mod commands;
+mod documents;
 mod findings;
 mod independent;
 mod laws;
