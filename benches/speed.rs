@@ -22,11 +22,11 @@ fn speed(criterion: &mut Criterion) {
         b.iter(|| solve(black_box(&rows), &side.reference()));
     });
     criterion.bench_function("position, from a neighbour 1 mm away", |b| {
-        b.iter(|| solve(black_box(&rows), &near))
+        b.iter(|| solve(black_box(&rows), &near));
     });
     criterion.bench_function("lower, both sides", |b| b.iter(|| lower(black_box(&car), &stance)));
     criterion.bench_function("cams, both sides, with run-out", |b| {
-        b.iter(|| cams(black_box(&car), &stance, &specs))
+        b.iter(|| cams(black_box(&car), &stance, &specs));
     });
     criterion.bench_function("plan, both sides, with rounding and cams", |b| {
         b.iter(|| plan(black_box(&car), &stance, &specs, &Fitting::default()));
