@@ -33,7 +33,7 @@ const RESIDUAL: f64 = 1e-9;
 /// Condition number, with angles scaled by the lever, past which a position is refused as undetermined.
 const WORST_CONDITION: f64 = 1e7;
 /// More steps than any path of a car needs; a guard against endless creeping.
-const MOST_STEPS: usize = 4_000;
+const MOST_STEPS: usize = 500;
 const MOST_CORRECTIONS: usize = 12;
 
 /// A solved and checked position of the knuckle.

@@ -1,6 +1,6 @@
 //! From the text of a profile to a [`Car`]: the only place that knows TOML.
 //!
-//! [`read`] goes in three steps: the TOML parser and serde give the file's shape ([`schema`]), [`check`] turns it
+//! [`read`] goes in three steps: the TOML parser and serde give the file's shape (`schema`), `check` turns it
 //! into a car with no invalid state, and whatever is wrong on the way is a [`Finding`] that points into the text.
 
 mod check;
