@@ -10,3 +10,5 @@ mod laws;
 mod layers;
 mod layout;
 mod limits;
+mod mutations;
+mod reference;

@@ -66,7 +66,8 @@ pub struct Stuck {
 
 /// Finds the pose that satisfies all rows and is joined to `start` by a continuous motion.
 ///
-/// `start` need not satisfy any row; it must be a pose in which the rows' Jacobian is regular.
+/// `start` need not satisfy any row; it must be a pose in which the rows' Jacobian is regular. Which of several assemblies
+/// is found is the start's choice: the one on its own side of every dead point. The car's own is found from its reference.
 ///
 /// # Errors
 ///

@@ -111,7 +111,7 @@ impl Checker {
         }
         let wheelbase = profile.car.as_ref().and_then(|car| car.get_ref().wheelbase.as_ref());
         let wheelbase = wheelbase.and_then(|value| self.positive(value, "the wheelbase"));
-        self.links_complete(profile);
+        self.links_complete(profile)?;
         let [left, right] = Hand::BOTH.map(|hand| self.side(hand, profile));
         let sides = [left?, right?];
         let spec = Layers { table: "spec", base: profile.spec.as_ref(), over: None };
@@ -124,20 +124,28 @@ impl Checker {
         Some(Car { name: name?.get_ref().clone(), wheelbase, sides, axle, rim_diameter })
     }
 
-    /// Number and names of the links, and whether each override has something to override.
-    fn links_complete(&mut self, profile: &Profile) {
+    /// Number and names of the links, and whether each override has something to override; `None` where there are so many
+    /// that looking at each would only repeat it.
+    fn links_complete(&mut self, profile: &Profile) -> Option<()> {
         let count = profile.link.len();
+        let overrides = profile.right.as_ref().map_or(&[][..], |right| &right.get_ref().link);
         if count != 5 {
-            let span = if count > 5 {
-                profile.link[5].span()
-            } else {
-                profile.link.last().map_or(0..0, Spanned::span)
-            };
+            let place = profile.link.get(5).or(profile.link.last());
             self.error(
-                Finding::error(span, format!("a wheel hangs on five links, this profile has {count}"))
-                    .label(if count > 5 { "the sixth" } else { "the last one" })
-                    .help("a wide arm with one outer joint is two links that share their knuckle point"),
+                Finding::error(
+                    place.map_or(0..0, Spanned::span),
+                    format!("a wheel hangs on five links, this profile has {count}"),
+                )
+                .label(if count > 5 { "the sixth" } else { "the last one" })
+                .help("a wide arm with one outer joint is two links that share their knuckle point"),
             );
+        }
+        if let Some(sixth) = overrides.get(5) {
+            let text = format!("five links can be overridden, [right] has {}", overrides.len());
+            self.error(Finding::error(sixth.span(), text).label("the sixth"));
+        }
+        if count > 5 || overrides.len() > 5 {
+            return None;
         }
         let mut names: Vec<(&str, Range<usize>)> = Vec::new();
         for link in &profile.link {
@@ -155,7 +163,6 @@ impl Checker {
             names.push((name.get_ref(), name.span()));
         }
         let known: Vec<&str> = names.iter().map(|(name, _)| *name).collect();
-        let overrides = profile.right.as_ref().map_or(&[][..], |right| &right.get_ref().link);
         let mut seen: Vec<&str> = Vec::new();
         for link in overrides {
             match &link.get_ref().name {
@@ -181,6 +188,7 @@ impl Checker {
                 Some(name) => seen.push(name.get_ref()),
             }
         }
+        Some(())
     }
 
     fn side(&mut self, hand: Hand, profile: &Profile) -> Option<Side> {

@@ -1,0 +1,248 @@
+//! Damaged profiles: whatever is in the file, the program answers or says what is wrong, at once and without a panic.
+//!
+//! `RODSET_FUZZ_CASES=200000 cargo test --release mutations` runs it for longer.
+
+use proptest::prelude::*;
+use proptest::sample::Index;
+use std::fmt::Write;
+use std::time::{Duration, Instant};
+
+use rodset::car::{Spec, Stance};
+use rodset::plan::{Fitting, cams, describe, lower, plan};
+use rodset::profile::{self, Quantity};
+use rodset::report::{CamsPage, CheckPage, LowerPage, PlanPage, SheetPage, ToeUnit};
+
+use crate::command::{TempFile, rodset};
+
+const SOUND: [&str; 4] = [
+    include_str!("../examples/tansy-wharf.toml"),
+    include_str!("../examples/sedge-mill.toml"),
+    include_str!("findings/base.toml"),
+    include_str!("../data/starter.toml"),
+];
+
+/// What is put in the place of a value.
+const VALUES: &[&str] = &[
+    "0",
+    "-0.0",
+    "1e308",
+    "-1e308",
+    "5e-324",
+    "nan",
+    "-inf",
+    "1",
+    "-1",
+    "90",
+    "450.0",
+    "1e-9",
+    "99999.9",
+    "9223372036854775807",
+    "true",
+    "\"\"",
+    "\"8 1/4 in\"",
+    "\"1/0 in\"",
+    "\"0°15'\"",
+    "\"-90 deg\"",
+    "\"M16x1.5 LH\"",
+    "\"5/8-18 UNF RH\"",
+    "\"M0x0\"",
+    "\"camber\"",
+    "\"toe\"",
+    "\"\\u0000\\u001b[2J\"",
+    "[]",
+    "[0.0, 0.0, 0.0]",
+    "[1e300, -1e300, 1e300]",
+    "[0.0, 1.0]",
+    "{}",
+    "[[1]]",
+    "1979-05-27",
+    "'''\n'''",
+    "#",
+    "=",
+    "\u{feff}",
+    "🛞",
+];
+
+/// One piece of damage: its kind, where, and with what.
+type Damage = (u8, Index, Index);
+
+fn damaged(text: &str, damages: &[Damage]) -> String {
+    let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
+    for (kind, place, with) in damages {
+        if lines.is_empty() {
+            break;
+        }
+        let at = place.index(lines.len());
+        let other = with.index(lines.len());
+        match kind % 9 {
+            0 => drop(lines.remove(at)),
+            1 => lines.insert(at, lines[other].clone()),
+            2 => lines.swap(at, other),
+            3 | 4 => {
+                let value = VALUES[with.index(VALUES.len())];
+                if let Some((key, _)) = lines[at].split_once('=') {
+                    lines[at] = format!("{key}= {value}");
+                }
+            }
+            // One number of a point, the rest kept.
+            5 => {
+                let value = VALUES[with.index(13)];
+                let commas: Vec<usize> = lines[at].match_indices(',').map(|(i, _)| i).collect();
+                if let [first, second, ..] = commas[..] {
+                    lines[at] = format!("{}, {value}{}", &lines[at][..first], &lines[at][second..]);
+                }
+            }
+            6 => {
+                let value = VALUES[with.index(VALUES.len())];
+                let cut = place.index(lines[at].chars().count() + 1);
+                let byte = lines[at].char_indices().nth(cut).map_or(lines[at].len(), |(i, _)| i);
+                lines[at].insert_str(byte, value);
+            }
+            7 => {
+                let moved = lines[at].replace(['-', '0'], "4");
+                lines[at] = moved;
+            }
+            _ => lines.truncate(at),
+        }
+    }
+    lines.join("\n")
+}
+
+/// Asks everything there is to ask of a profile.
+fn ask_everything(text: &str, drops: [f64; 2]) {
+    let checked = match profile::read(text) {
+        Ok(checked) => checked,
+        Err(findings) => {
+            assert!(!findings.is_empty());
+            let told: String =
+                findings.iter().map(|finding| finding.render("car.toml", text, true)).collect();
+            assert!(!told.is_empty());
+            return;
+        }
+    };
+    let car = &checked.car;
+    let mut pages = String::new();
+    let toe = ToeUnit::Degrees;
+    let description = describe(car, Vec::new());
+    write!(pages, "{}", CheckPage { car, answer: &description }).expect("a page");
+    for front in [None, Some(drops[0] / 2.0)] {
+        let Some(stance) = Stance::new(car, drops, front) else { continue };
+        if let Ok(answer) = lower(car, &stance) {
+            write!(pages, "{}", LowerPage { car, stance: &stance, answer: &answer, toe }).expect("a page");
+        }
+        let [Some(left), Some(right)] = car.sides.each_ref().map(|side| side.spec) else { continue };
+        let specs: [Spec; 2] = [left, right];
+        if let Ok(answer) = cams(car, &stance, &specs) {
+            write!(pages, "{}", CamsPage { car, stance: &stance, answer: &answer, toe }).expect("a page");
+        }
+        let fitting = Fitting::default();
+        if let Ok(answer) = plan(car, &stance, &specs, &fitting) {
+            write!(pages, "{}", PlanPage { car, stance: &stance, answer: &answer, toe }).expect("a page");
+            let sheet = SheetPage {
+                car,
+                profile: "car.toml",
+                stance: &stance,
+                fitting: &fitting,
+                answer: &answer,
+                toe,
+            };
+            write!(pages, "{sheet}").expect("a page");
+        }
+    }
+    assert!(!pages.contains("NaN") && !pages.contains("inf "), "{pages}");
+}
+
+fn cases() -> u32 {
+    std::env::var("RODSET_FUZZ_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(1500)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(cases()) })]
+
+    #[test]
+    fn a_damaged_profile_is_answered_or_refused_at_once(
+        which in 0..SOUND.len(),
+        damages in prop::collection::vec((any::<u8>(), any::<Index>(), any::<Index>()), 1..5),
+        drops in prop::array::uniform2(-60.0..90.0_f64),
+    ) {
+        let text = damaged(SOUND[which], &damages);
+        let begin = Instant::now();
+        ask_everything(&text, drops);
+        prop_assert!(begin.elapsed() < Duration::from_secs(3), "{:?}", begin.elapsed());
+    }
+
+    #[test]
+    fn any_text_is_read_or_refused(text in "(?s).{0,200}") {
+        let _ = text.parse::<Quantity>();
+        let _ = text.parse::<rodset::car::Thread>();
+        if let Err(findings) = profile::read(&text) {
+            for finding in findings {
+                let _ = finding.render("car.toml", &text, false);
+            }
+        }
+    }
+
+    /// Pieces of quantities and threads in any order.
+    #[test]
+    fn any_mixture_of_pieces_is_read_or_refused(
+        pieces in prop::collection::vec(prop::sample::select(vec![
+            "1", "0", "16", "1/4", "/", ".", "-", " ", "°", "'", "\"", "in", "mm", "deg", "min", "M", "x", "1.5", "LH", "RH", "UNF", "5/8",
+            "-18", "e", "e9", "é", "½", "−", ",",
+        ]), 0..9),
+    ) {
+        let text = pieces.concat();
+        if let Ok(quantity) = text.parse::<Quantity>() {
+            let (Quantity::Bare(value) | Quantity::Length(value) | Quantity::Angle(value)) = quantity;
+            prop_assert!(value.is_finite());
+        }
+        let _ = text.parse::<rodset::car::Thread>();
+    }
+}
+
+#[test]
+fn the_whole_program_survives_damage() {
+    use proptest::strategy::ValueTree;
+    let mut runner = proptest::test_runner::TestRunner::deterministic();
+    let strategy =
+        (0..SOUND.len(), prop::collection::vec((any::<u8>(), any::<Index>(), any::<Index>()), 1..5));
+    for round in 0..cases() / 30 {
+        let (which, damages) = strategy.new_tree(&mut runner).expect("a case").current();
+        let profile = TempFile::new(damaged(SOUND[which], &damages));
+        let command = ["check", "lower", "cams", "plan", "sheet"][round as usize % 5];
+        let drop: &[&str] = if command == "check" { &[] } else { &["--drop", "35"] };
+        let run = rodset(&[&[command, profile.path()], drop].concat());
+        assert!([0, 1, 3].contains(&run.status), "{}", run.all());
+        assert_eq!(run.status == 1, run.stdout.is_empty(), "{}", run.all());
+        assert!(run.status != 1 || !run.stderr.is_empty());
+        assert!(!run.stderr.contains("panicked"), "{}", run.stderr);
+    }
+}
+
+#[test]
+fn files_that_are_no_profiles_are_refused_clearly() {
+    let huge = TempFile::new(vec![b'#'; 3 << 20]);
+    let binary = TempFile::new([0xff, 0xfe, 0x00, 0x41]);
+    let empty = TempFile::new("");
+    // A table in a table in a table: the parser has a limit of its own.
+    let deep = TempFile::new(format!("a = {}1{}", "[".repeat(100_000), "]".repeat(100_000)));
+    let many = TempFile::new("[[link]]\n".repeat(100_000));
+    let folder = std::env::temp_dir();
+    for (path, told) in [
+        (huge.path(), "far too large"),
+        (binary.path(), "not a text file"),
+        (empty.path(), "format"),
+        (deep.path(), "error"),
+        (many.path(), "error"),
+        (folder.to_str().expect("a plain path"), "folder"),
+        ("nowhere/at/all.toml", "no such file"),
+        ("\n\u{1b}[2J", "no such file"),
+    ] {
+        let begin = Instant::now();
+        let run = rodset(&["check", path]);
+        assert_eq!((run.status, run.stdout.as_str()), (1, ""), "{path:?}");
+        assert!(run.stderr.contains(told), "{path:?}: {}", &run.stderr[..run.stderr.len().min(400)]);
+        assert!(run.stderr.len() < 20_000, "{path:?}: {} bytes of messages", run.stderr.len());
+        assert!(!run.stderr.contains('\u{1b}'), "{path:?}: a control character reached the terminal");
+        assert!(begin.elapsed() < Duration::from_secs(3), "{path:?}: {:?}", begin.elapsed());
+    }
+}
