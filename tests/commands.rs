@@ -201,3 +201,29 @@ fn uncomment(line: &str) -> &str {
     };
     line.strip_prefix("# ").filter(|rest| key(rest)).unwrap_or(line)
 }
+
+/// A disk that is full while the answer is written is an error, not a success with half an answer.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_is_an_error() {
+    let full = std::fs::OpenOptions::new().write(true).open("/dev/full").expect("the full device");
+    let run = std::process::Command::new(env!("CARGO_BIN_EXE_rodset"))
+        .args(["sheet", FIRST, "--drop", "40"])
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .stdout(full)
+        .output()
+        .expect("the program starts");
+    assert_eq!(run.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&run.stderr).contains("standard output"));
+}
+
+/// Nothing is left behind, under whatever name, when a starter cannot be written.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_starter_that_cannot_be_written_leaves_nothing() {
+    for path in ["/proc/nowhere.toml", "/dev/null/car.toml", "/"] {
+        let run = rodset(&["starter", path]);
+        assert_eq!((run.status, run.stdout.as_str()), (1, ""), "{path}");
+        assert!(run.stderr.starts_with("error: "), "{path}: {}", run.stderr);
+    }
+}

@@ -227,3 +227,63 @@ fn creep(side: &Side, drop: f64, steps: u32) -> Option<Position> {
     }
     Some(position)
 }
+
+/// Text and JSON carry the same numbers, and a printed quantity is read back as what it says.
+#[test]
+fn pages_and_json_agree() {
+    use crate::command::{TempFile, rodset};
+    use proptest::strategy::ValueTree;
+    use rodset::profile::Quantity;
+
+    let mut runner = proptest::test_runner::TestRunner::deterministic();
+    let mut compared = 0;
+    for _ in 0..8 {
+        let layout = layouts().new_tree(&mut runner).expect("a layout").current();
+        let profile = TempFile::new(layout.toml());
+        for unit in ["deg", "min", "mm", "in"] {
+            let args =
+                ["plan", profile.path(), "--drop-left", "31", "--drop-right", "27.5", "--toe-unit", unit];
+            let page = rodset(&args);
+            let json = rodset(&[&args[..], &["--format", "json"]].concat());
+            assert_eq!(page.status, json.status);
+            if page.status == 1 {
+                continue;
+            }
+            let json = json.json();
+            let cells = |head: &str| -> Vec<String> {
+                let line = page.stdout.lines().find(|line| line.trim_start().starts_with(head)).expect(head);
+                line.split_whitespace().skip(head.split_whitespace().count()).map(str::to_owned).collect()
+            };
+            for (head, key) in [("only lowered", "lowered"), ("set as above", "result")] {
+                let shown = cells(head);
+                for (i, side) in json["sides"].as_array().expect("two sides").iter().enumerate() {
+                    let number = |figure: &str| side[key][figure].as_f64().expect("a number");
+                    let camber: Quantity = format!("{} deg", shown[i]).parse().expect("a printed camber");
+                    assert_relative_eq!(
+                        camber.angle().expect("an angle").to_degrees(),
+                        number("camber_deg"),
+                        epsilon = 0.005_000_1
+                    );
+                    let toe: Quantity = format!("{} {unit}", shown[2 + i]).parse().expect("a printed toe");
+                    // Half of the last digit shown, as an angle.
+                    let half = match unit {
+                        "deg" => 0.005,
+                        "min" => 0.5 / 60.0,
+                        "mm" => (0.05_f64 / 400.0).to_degrees(),
+                        _ => (0.000_5 * 25.4_f64 / 400.0).to_degrees(),
+                    };
+                    let toe = toe.toe(Some(400.0)).expect("an angle").to_degrees();
+                    assert_relative_eq!(toe, number("toe_deg"), epsilon = half * 1.001 + 1e-9);
+                    compared += 1;
+                }
+            }
+            for arm in json["sides"][0]["arms"].as_array().expect("arms") {
+                let link = arm["link"].as_str().expect("a name");
+                let row = cells(link);
+                let stock: f64 = row[1].parse().expect("a length");
+                assert_relative_eq!(stock, arm["stock_mm"].as_f64().expect("a length"), epsilon = 0.050_001);
+            }
+        }
+    }
+    assert!(compared > 60, "only {compared} figures were compared");
+}

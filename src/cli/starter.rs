@@ -1,8 +1,7 @@
 //! `rodset starter`: writes an annotated profile to fill in.
 
-use std::fs::OpenOptions;
-use std::io::{ErrorKind, Write};
-use std::path::PathBuf;
+use std::io::{self, ErrorKind, Write};
+use std::path::{Path, PathBuf};
 
 use super::{Failure, Outcome};
 
@@ -16,23 +15,33 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let path = args.file.display();
-    // `create_new` refuses an existing file in one step, so nothing can come between the question and the writing.
-    let file = OpenOptions::new().write(true).create_new(true).open(&args.file);
-    let mut file = file.map_err(|error| match error.kind() {
+    write_new(&args.file, STARTER).map_err(|error| match error.kind() {
         ErrorKind::AlreadyExists => {
             Failure::unsound(format!("{path} exists already and is left as it is; choose another name"))
         }
         ErrorKind::NotFound => Failure::unsound(format!("{path}: the folder does not exist")),
-        _ => Failure::unsound(format!("{path}: {error}")),
+        _ => Failure::unsound(format!("{path}: {error}; nothing was written")),
     })?;
-    if let Err(error) = file.write_all(STARTER.as_bytes()).and_then(|()| file.sync_all()) {
-        drop(file);
-        // Half a profile is worse than none.
-        let _ = std::fs::remove_file(&args.file);
-        return Err(Failure::unsound(format!("{path}: {error}; nothing was written")));
-    }
     Ok(Outcome::answer(format!(
         "wrote {path}\n\n1. Open it in an editor and fill in what you measure; it says how.\n2. rodset check {path}\n   \
          tells what is still missing.\n3. rodset plan {path} --drop 40\n   gives arm lengths and turns.\n"
     )))
+}
+
+/// Writes a file that must not exist yet, whole or not at all: beside its place first, then moved there without ever
+/// taking the place of another.
+fn write_new(path: &Path, text: &str) -> io::Result<()> {
+    if path.symlink_metadata().is_ok() {
+        return Err(ErrorKind::AlreadyExists.into());
+    }
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut builder = tempfile::Builder::new();
+    // An ordinary file, not one that only its owner may read; the umask still has its say.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut file = builder.tempfile_in(folder)?;
+    file.write_all(text.as_bytes())?;
+    file.as_file().sync_all()?;
+    file.persist_noclobber(path)?;
+    Ok(())
 }
