@@ -13,6 +13,7 @@ use rodset::profile::{self, Quantity};
 use rodset::report::{CamsPage, CheckPage, LowerPage, PlanPage, SheetPage, ToeUnit};
 
 use crate::command::{TempFile, rodset};
+use crate::layout::config;
 
 const SOUND: [&str; 4] = [
     include_str!("../examples/tansy-wharf.toml"),
@@ -157,7 +158,7 @@ fn cases() -> u32 {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(cases()) })]
+    #![proptest_config(config(cases()))]
 
     #[test]
     fn a_damaged_profile_is_answered_or_refused_at_once(

@@ -32,8 +32,6 @@ pub struct Car {
     pub sides: [Side; 2],
     /// Limits that compare the two sides.
     pub axle: AxleLimits,
-    /// The diameter at which toe in mm or inches is quoted, mm.
-    pub rim_diameter: Option<f64>,
 }
 
 impl Car {

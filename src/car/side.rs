@@ -53,6 +53,8 @@ pub struct Side {
     pub wheel: Wheel,
     /// Camber and toe as read at the reference, rad.
     pub reading: [f64; 2],
+    /// The diameter at which toe in mm or inches is quoted, mm.
+    pub rim_diameter: Option<f64>,
     /// The five links.
     pub links: [Link; 5],
     /// Height and travel.
@@ -62,6 +64,11 @@ pub struct Side {
 }
 
 impl Side {
+    /// Whether a drop lies beyond the travel that the profile gives.
+    pub fn past_travel(&self, drop: f64) -> bool {
+        self.ride.bump.is_some_and(|bump| drop > bump) || self.ride.droop.is_some_and(|droop| drop < -droop)
+    }
+
     /// The pose in which the car was measured.
     pub fn reference(&self) -> Pose {
         Pose::reference(self.wheel.centre)

@@ -25,9 +25,8 @@ use failure::Failure;
 #[command(
     version,
     max_term_width = 100,
-    after_help = "\
-Exit status: 0 an answer, and the spec is met where one was asked for; 1 the profile is unsound or no position exists;
-2 the command was not understood; 3 an answer, but the spec cannot be met."
+    after_help = "Exit status: 0 an answer, within the spec where one is asked for; 1 the profile is unsound or no \
+                  position exists; 2 the command was not understood; 3 an answer, but the spec cannot be met."
 )]
 struct Cli {
     #[command(subcommand)]
@@ -77,15 +76,20 @@ pub(crate) fn run() -> ExitCode {
             Ok(()) if spec_met => ExitCode::SUCCESS,
             Ok(()) => ExitCode::from(3),
             Err(error) => {
-                anstream::eprintln!("error: standard output: {error}");
+                tell(&format!("error: standard output: {error}\n"));
                 ExitCode::from(1)
             }
         },
         Err(failure) => {
-            anstream::eprint!("{}", failure.message);
+            tell(&failure.message);
             ExitCode::from(failure.status)
         }
     }
+}
+
+/// Writes to standard error; where that cannot be written either there is nobody left to tell.
+fn tell(message: &str) {
+    let _ = anstream::stderr().lock().write_all(message.as_bytes());
 }
 
 /// Prints to standard output; a reader that stops listening is no error.

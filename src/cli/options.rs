@@ -7,10 +7,15 @@ use std::io::{IsTerminal, Read};
 use std::path::{Path, PathBuf};
 
 use rodset::car::{Car, Hand, Spec, Stance};
-use rodset::profile::{self, Checked, Finding, Quantity, QuantityError};
+use rodset::profile::{self, Checked, Finding, Quantity};
 use rodset::report::ToeUnit;
 
 use super::failure::Failure;
+
+/// More findings than anybody mends at once.
+const MOST_FINDINGS: usize = 20;
+/// No car is lowered or raised by more than this, mm.
+const FURTHEST: f64 = 1000.0;
 
 /// How the answer is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -49,14 +54,19 @@ impl Input {
             )
         })?;
         let text = read_text(path)?;
-        let name = path.display().to_string();
+        let name = shown(path);
         let colour = std::io::stderr().is_terminal();
         let render = |findings: &[Finding]| {
-            findings.iter().map(|f| f.render(&name, &text, colour) + "\n\n").collect::<String>()
+            let first = findings.iter().take(MOST_FINDINGS);
+            let mut told: String = first.map(|f| f.render(&name, &text, colour) + "\n\n").collect();
+            if findings.len() > MOST_FINDINGS {
+                told += &format!("... and {} more\n\n", findings.len() - MOST_FINDINGS);
+            }
+            told
         };
         match profile::read(&text) {
             Ok(Checked { car, warnings }) => {
-                anstream::eprint!("{}", render(&warnings));
+                super::tell(&render(&warnings));
                 Ok(Profile { path: name, car, warnings })
             }
             Err(findings) => {
@@ -80,8 +90,13 @@ impl Input {
     }
 }
 
+/// A path as it can be shown: what would do something to a terminal is replaced.
+pub(super) fn shown(path: &Path) -> String {
+    path.display().to_string().chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+}
+
 fn read_text(path: &Path) -> Result<String, Failure> {
-    let fail = |what: &dyn std::fmt::Display| Failure::unsound(format!("{}: {what}", path.display()));
+    let fail = |what: &dyn std::fmt::Display| Failure::unsound(format!("{}: {what}", shown(path)));
     if path.is_dir() {
         return Err(fail(&"this is a folder; give the profile file in it"));
     }
@@ -176,9 +191,11 @@ impl Wanted {
             })?;
             if let Some(camber) = self.camber {
                 spec.camber = camber.angle().map_err(|e| Failure::usage(format!("--camber: {e}")))?;
+                within_reason("--camber", spec.camber)?;
             }
             if let Some(toe) = self.toe {
-                spec.toe = toe.toe(car.rim_diameter).map_err(|e| Failure::usage(format!("--toe: {e}")))?;
+                spec.toe = toe.toe(side.rim_diameter).map_err(|e| Failure::usage(format!("--toe: {e}")))?;
+                within_reason("--toe", spec.toe)?;
             }
             Ok(spec)
         };
@@ -186,8 +203,19 @@ impl Wanted {
     }
 }
 
+/// No wheel is set to more than 20 degrees.
+fn within_reason(option: &str, angle: f64) -> Result<(), Failure> {
+    let degrees = angle.to_degrees();
+    if degrees.abs() <= 20.0 {
+        Ok(())
+    } else {
+        Err(Failure::usage(format!("{option}: no wheel is set to {degrees:.1} degrees")))
+    }
+}
+
 /// The unit in which toe is printed.
 #[derive(Debug, Args)]
+#[command(next_help_heading = "Units")]
 pub(super) struct Units {
     /// Unit for toe: degrees, minutes, or mm and inches across the rim
     #[arg(long, value_enum, default_value = "deg")]
@@ -205,8 +233,9 @@ enum ToeUnitName {
 impl Units {
     /// The toe unit for a car, which needs a rim diameter for lengths.
     pub(super) fn toe(&self, car: &Car) -> Result<ToeUnit, Failure> {
-        let rim = || {
-            car.rim_diameter.ok_or_else(|| {
+        let rims = || {
+            let [left, right] = car.sides.each_ref().map(|side| side.rim_diameter);
+            left.zip(right).map(<[f64; 2]>::from).ok_or_else(|| {
                 Failure::unsound(
                     "toe in mm or inches needs `rim_diameter` in [wheel], the diameter it is measured across",
                 )
@@ -215,12 +244,16 @@ impl Units {
         Ok(match self.toe_unit {
             ToeUnitName::Deg => ToeUnit::Degrees,
             ToeUnitName::Min => ToeUnit::Minutes,
-            ToeUnitName::Mm => ToeUnit::Millimetres { rim: rim()? },
-            ToeUnitName::In => ToeUnit::Inches { rim: rim()? },
+            ToeUnitName::Mm => ToeUnit::Millimetres { rims: rims()? },
+            ToeUnitName::In => ToeUnit::Inches { rims: rims()? },
         })
     }
 }
 
-fn length(text: &str) -> Result<f64, QuantityError> {
-    text.parse::<Quantity>()?.length()
+fn length(text: &str) -> Result<f64, String> {
+    let length = text.parse::<Quantity>().and_then(Quantity::length).map_err(|error| error.to_string())?;
+    if length.abs() > FURTHEST {
+        return Err(format!("no car moves by more than {FURTHEST} mm"));
+    }
+    Ok(length)
 }

@@ -77,14 +77,18 @@ impl Fit {
         if names == ["none"] {
             return Ok(Fitting { arms: Some(Vec::new()), keep_cams });
         }
-        let links = &car.sides[0].links;
+        let links = || car.sides.iter().flat_map(|side| &side.links);
         for name in &names {
-            let fits = links.iter().find(|link| link.name == *name);
+            // An arm may be fitted on one side only.
+            let named = || links().filter(|link| link.name == *name);
+            let fits = named().find(|link| link.arm.is_some()).or(named().next());
             let adjustable = || {
-                let names: Vec<&str> = (links.iter())
+                let mut names: Vec<&str> = (links())
                     .filter(|link| link.arm.is_some() && link.sets.is_some())
                     .map(|link| link.name.as_str())
                     .collect();
+                names.sort_unstable();
+                names.dedup();
                 if names.is_empty() { "none in this profile".to_owned() } else { names.join(", ") }
             };
             match fits {

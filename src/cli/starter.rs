@@ -14,7 +14,7 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let path = args.file.display();
+    let path = super::options::shown(&args.file);
     write_new(&args.file, STARTER).map_err(|error| match error.kind() {
         ErrorKind::AlreadyExists => {
             Failure::unsound(format!("{path} exists already and is left as it is; choose another name"))

@@ -23,8 +23,9 @@ use nalgebra::{Matrix6, Vector6};
 
 use super::{Pose, Row};
 
-/// The constant `W` is taken over this distance from the pose, mm (angles times the lever).
-const NEIGHBOURHOOD: f64 = 20.0;
+/// The constant `W` is taken over these distances from the pose, mm (angles times the lever), and the best result kept: a
+/// wide neighbourhood says more of an ordinary link, but bounds nothing of one as short as itself.
+const NEIGHBOURHOODS: [f64; 3] = [20.0, 5.0, 1.0];
 
 /// What is proven of a position. Distances are in the norm of the six motions: mm, angles times [`LEVER`](super::LEVER).
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -45,20 +46,50 @@ impl Certificate {
     ) -> Option<Self> {
         let weight = inverse.abs();
         let miss = Vector6::from_fn(|i, _| rows[i].residual(pose).abs() + rows[i].rounding(pose));
-        let bend = Vector6::from_fn(|i, _| rows[i].curvature(pose, NEIGHBOURHOOD));
+        let slant = rows.iter().map(|row| row.slant_rounding(pose)).fold(0.0, f64::max);
         let y = (weight * miss).norm();
-        let w = (weight * bend).norm();
-        let z = (Matrix6::identity() - inverse * jacobian).norm()
-            + Row::ROUNDING * inverse.norm() * jacobian.norm();
-        // Roots of W/2 r^2 - (1 - Z) r + Y; the smaller one in the form without cancellation.
+        let z = (Matrix6::identity() - inverse * jacobian).norm() + slant * inverse.norm() * jacobian.norm();
+        let within = |radius: f64| {
+            let bend = Vector6::from_fn(|i, _| rows[i].curvature(pose, radius));
+            Self::from_bounds(y, z, (weight * bend).norm(), radius)
+        };
+        let certificates = NEIGHBOURHOODS.into_iter().filter_map(within);
+        certificates.max_by(|a, b| a.alone_within.total_cmp(&b.alone_within))
+    }
+
+    /// The roots of `W/2 r^2 - (1 - Z) r + Y`, as far as they lie within `radius`.
+    fn from_bounds(y: f64, z: f64, w: f64, radius: f64) -> Option<Self> {
         let slack = 1.0 - z;
         let discriminant = slack * slack - 2.0 * w * y;
         if !(slack > 0.0 && discriminant > 0.0) {
             return None;
         }
         let root = discriminant.sqrt();
+        // The smaller root in the form without cancellation.
         let within = 2.0 * y / (slack + root);
-        let alone_within = if w > 0.0 { ((slack + root) / w).min(NEIGHBOURHOOD) } else { NEIGHBOURHOOD };
+        let alone_within = if w > 0.0 { ((slack + root) / w).min(radius) } else { radius };
         (within < alone_within).then_some(Self { within, alone_within })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Certificate;
+    use approx::assert_relative_eq;
+
+    /// One unknown, `f(x) = x^2 - 2` near `x = 1.4`: the roots are those of the polynomial, and the true root lies within.
+    #[test]
+    fn a_square_root_is_certified() {
+        let x: f64 = 1.4;
+        let (y, w) = ((x * x - 2.0).abs() / (2.0 * x), 2.0 / (2.0 * x));
+        let certificate = Certificate::from_bounds(y, 0.0, w, 10.0).expect("near enough");
+        let off = (2.0_f64.sqrt() - x).abs();
+        assert!(off <= certificate.within, "{certificate:?}");
+        // The other root is as far away as the polynomial allows.
+        assert!((-(2.0_f64.sqrt()) - x).abs() >= certificate.alone_within, "{certificate:?}");
+        assert_relative_eq!(certificate.alone_within + certificate.within, 2.0 / w, epsilon = 1e-12);
+        assert_eq!(Certificate::from_bounds(1.0, 0.0, 0.6, 10.0), None);
+        assert_eq!(Certificate::from_bounds(0.1, 1.0, 0.1, 10.0), None);
+        assert_eq!(Certificate::from_bounds(0.1, f64::NAN, 0.1, 10.0), None);
     }
 }

@@ -85,15 +85,27 @@ impl Row {
         Self::ROUNDING * size
     }
 
+    /// A bound on the relative rounding error of [`gradient`](Self::gradient): a rod's direction is the difference of
+    /// coordinates over its length.
+    pub(super) fn slant_rounding(&self, pose: &Pose) -> f64 {
+        match self {
+            Self::Rod { subframe, knuckle, .. } => {
+                self.rounding(pose) / (pose.point(knuckle) - subframe).norm().max(f64::MIN_POSITIVE)
+            }
+            _ => Self::ROUNDING,
+        }
+    }
+
     /// A bound on the second derivative of the residual along unit motions, anywhere within `radius` of the pose, 1/mm;
     /// infinite where none holds.
     ///
     /// Along a motion `v = (v_p, LEVER v_w)` a knuckle-fixed vector `b` changes by `|b'| <= |b| |v_w|` and
-    /// `|b''| <= |b| |v_w|^2 (1 + |w|)`, `w` the turn so far (the exponential map's own curvature). With `q` the knuckle
-    /// point, `l` the least distance of its rod and `k = |arm| / LEVER`:
+    /// `|b''| <= |b| |v_w|^2`, wherever on the rotation group, because the second derivative of the exponential map is
+    /// `2 e^{..} V e^{..} V e^{..}` integrated over a triangle of area one half. With `q` the knuckle point, `l` the
+    /// least distance of its rod and `k = |arm| / LEVER`:
     ///
     /// ```text
-    /// rod     |f''| <= |q'|^2 / l + |q''|         <= (1 + k^2) / l + k (1 + |w|) / LEVER
+    /// rod     |f''| <= |q'|^2 / l + |q''|         <= (1 + k^2) / l + k / LEVER
     /// camber  |f''| <= |s''| / c + |s| s'^2 / c^3    s the sine, c the cosine of camber
     /// toe     |f''| <= |b''| / h + 2 |b'|^2 / h^2    h the length of b in the plane of the angle; pitch likewise
     /// ```
@@ -104,7 +116,7 @@ impl Row {
             Self::Rod { subframe, knuckle, .. } => {
                 let k = knuckle.norm() / LEVER;
                 let least = (pose.point(knuckle) - subframe).norm() - (1.0 + k * k).sqrt() * radius;
-                bound(least, (1.0 + k * k) / least + k * (1.0 + turn) / LEVER)
+                bound(least, (1.0 + k * k) / least + k / LEVER)
             }
             Self::Height { .. } => 0.0,
             Self::Reads { figure, wheel, ground, .. } => {
@@ -116,8 +128,8 @@ impl Row {
                 };
                 let least = (1.0 - across * across).max(0.0).sqrt() - turn;
                 let bend = match figure {
-                    Figure::Camber => (1.0 + turn) / least + 1.0 / least.powi(3),
-                    Figure::Toe | Figure::Pitch => (1.0 + turn) / least + 2.0 / (least * least),
+                    Figure::Camber => 1.0 / least + 1.0 / least.powi(3),
+                    Figure::Toe | Figure::Pitch => 1.0 / least + 2.0 / (least * least),
                 };
                 bound(least, bend / LEVER)
             }

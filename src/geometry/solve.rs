@@ -32,6 +32,8 @@ const NOISE: f64 = 1e-7;
 const RESIDUAL: f64 = 1e-9;
 /// Condition number, with angles scaled by the lever, past which a position is refused as undetermined.
 const WORST_CONDITION: f64 = 1e7;
+/// Past this condition number a position is called touchy: near a dead point.
+const TOUCHY: f64 = 300.0;
 /// More steps than any path of a car needs; a guard against endless creeping.
 const MOST_STEPS: usize = 500;
 const MOST_CORRECTIONS: usize = 12;
@@ -112,7 +114,7 @@ fn correct(rows: &[Row; 6], wanted: &Vector6<f64>, mut pose: Pose) -> Option<(Po
         let step = jacobian.lu().solve(&(wanted - residuals(rows, &pose)))?;
         let size = step.norm();
         let shrinks = size <= CONTRACTION * before;
-        if !(shrinks || before < NOISE) || size > LONGEST_STEP {
+        if !(shrinks || before.max(size) < NOISE) || size > LONGEST_STEP {
             return None;
         }
         pose = pose.nudged(&step);
@@ -125,7 +127,9 @@ fn correct(rows: &[Row; 6], wanted: &Vector6<f64>, mut pose: Pose) -> Option<(Po
 }
 
 /// The last look at a solved pose: residual small, Jacobian well enough conditioned.
-fn accept(rows: &[Row; 6], pose: Pose) -> Option<Position> {
+fn accept(rows: &[Row; 6], mut pose: Pose) -> Option<Position> {
+    // Turns multiplied many times over drift off the rotations; what is returned is one.
+    pose.rotation.renormalize();
     let jacobian = gradients(rows, &pose);
     let response = jacobian.try_inverse()?;
     let condition = jacobian.norm() * response.norm();
@@ -155,6 +159,21 @@ impl Position {
         accept(rows, pose).ok_or_else(|| Stuck::at(1.0, pose, &gradients(rows, &pose)))
     }
 
+    /// The largest motion per mm of any row's right-hand side, mm/mm (angles times the lever).
+    pub fn worst_rate(&self) -> f64 {
+        self.response.column_iter().map(|column| column.norm()).fold(0.0, f64::max)
+    }
+
+    /// Whether the rows are so near a dead point that small errors in them count many times.
+    pub fn is_touchy(&self) -> bool {
+        self.condition > TOUCHY || self.certificate.is_none()
+    }
+
+    /// How much each row would take part in a jam; see [`Stuck::share`].
+    pub fn share(&self, rows: &[Row; 6]) -> [f64; 6] {
+        share(&gradients(rows, &self.pose))
+    }
+
     /// How a figure changes per mm of a row's right-hand side, rad/mm: for a rod, per mm of length.
     pub fn rate(&self, figure: Figure, wheel: &Wheel, ground: &Ground, row: usize) -> f64 {
         let motion = self.response.column(row);
@@ -164,15 +183,18 @@ impl Position {
 
 impl Stuck {
     fn at(reached: f64, pose: Pose, jacobian: &Matrix6<f64>) -> Box<Self> {
-        let mut share = [0.0; 6];
-        if jacobian.iter().all(|x| x.is_finite()) {
-            let svd = jacobian.svd(true, false);
-            if let Some(u) = svd.u {
-                let column = u.column(svd.singular_values.imin());
-                let most = column.amax().max(f64::MIN_POSITIVE);
-                share = std::array::from_fn(|i| column[i].abs() / most);
-            }
-        }
-        Box::new(Self { reached, pose, share })
+        Box::new(Self { reached, pose, share: share(jacobian) })
     }
+}
+
+/// The left null vector of a Jacobian, largest entry 1; zero where it has none to speak of.
+fn share(jacobian: &Matrix6<f64>) -> [f64; 6] {
+    if !jacobian.iter().all(|x| x.is_finite()) {
+        return [0.0; 6];
+    }
+    let svd = jacobian.svd(true, false);
+    let Some(u) = svd.u else { return [0.0; 6] };
+    let column = u.column(svd.singular_values.imin());
+    let most = column.amax().max(f64::MIN_POSITIVE);
+    std::array::from_fn(|i| column[i].abs() / most)
 }

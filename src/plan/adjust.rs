@@ -112,7 +112,12 @@ impl Question<'_> {
             }
         }
         // Only an odd layout has no such set; then the nearest to the spec of all that hold together.
-        fallback.map_or(free, Ok)
+        let beyond = |adjusted: Adjusted| {
+            let reached = adjusted.position.pose.centre.z - self.side.wheel.centre.z;
+            let reason = Reason::OutOfReach(reached);
+            NoPosition { hand: self.side.hand, drop: self.drop, links: Vec::new(), reason }
+        };
+        fallback.map_or_else(|| Err(free.map_or_else(|error| error, beyond)), Ok)
     }
 
     /// How far a position is from the spec: the root of the sum of squares in units of the tolerances.
@@ -163,16 +168,18 @@ impl Question<'_> {
             }
         }
         let position = self.follow(&rows)?;
-        let values = (self.adjusters.iter().zip(stops))
-            .map(|(adjuster, stop)| {
-                let value = match stop {
-                    Some(end) => adjuster.ends()[*end as usize],
-                    None => self.value_at(adjuster, &position, &setup),
-                };
+        let mut values = Vec::with_capacity(self.adjusters.len());
+        for (adjuster, stop) in self.adjusters.iter().zip(stops) {
+            let value = match stop {
+                Some(end) => adjuster.ends()[*end as usize],
+                None => self.value_at(adjuster, &position, &setup),
+            };
+            // Infinite where no shift of a cam fits its rod: beyond every end, and never part of a setup.
+            if value.is_finite() {
                 adjuster.apply(self.side, &mut setup, value);
-                value
-            })
-            .collect();
+            }
+            values.push(value);
+        }
         Ok(Adjusted { setup, position, values, stops: stops.to_vec() })
     }
 

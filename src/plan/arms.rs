@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::adjust::{Adjusted, Adjuster, Means, Question};
 use super::cams::{CamVerdict, cams};
+use super::describe::Effect;
 use super::position::{Certainty, NoPosition, Reason, forward};
 use super::reading::{Judged, Reading, Target, thrust_angle, total_toe};
 use super::round::{Rounded, round, stepped};
@@ -55,8 +56,12 @@ pub struct PlanSide {
     pub drop_mm: f64,
     /// What it should read.
     pub spec: Target,
+    /// Bump travel that is left at this drop, mm, where the profile gives it; negative: lowered past it.
+    pub bump_left_mm: Option<f64>,
     /// What it reads when it is only lowered.
     pub lowered: Reading,
+    /// The knuckle's pitch, where an arm sets it.
+    pub pitch: Option<PitchResult>,
     /// The fitted arms.
     pub arms: Vec<ArmSetting>,
     /// Arms that stay at stock length: those that set pitch, unless they were asked for.
@@ -71,6 +76,17 @@ pub struct PlanSide {
     pub result: Judged,
     /// How sure the position with whole steps is.
     pub certainty: Certainty,
+}
+
+/// The knuckle's pitch since the reference, degrees; positive: top forward.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct PitchResult {
+    /// When the car is only lowered.
+    pub lowered_deg: f64,
+    /// What the arm aims for.
+    pub wanted_deg: f64,
+    /// With whole steps.
+    pub result_deg: f64,
 }
 
 /// One arm: how long, how many turns.
@@ -100,6 +116,10 @@ pub struct ArmSetting {
     pub thread_left_mm: Vec<f64>,
     /// The least that must be left, per end, mm.
     pub thread_least_mm: Vec<f64>,
+    /// Whether too little thread is left at the set length itself.
+    pub short_of_thread: bool,
+    /// What a further turn longer does to the wheel.
+    pub per_turn: Effect,
 }
 
 /// An arm that stays at stock length.
@@ -111,6 +131,8 @@ pub struct KeptArm {
     pub stock_mm: f64,
     /// Whether enough thread is in the body at that length.
     pub limit: Limit,
+    /// Thread in the body at that length, per end, mm; empty where it was not measured.
+    pub thread_left_mm: Vec<f64>,
 }
 
 /// A cam that sets a figure.
@@ -146,11 +168,15 @@ impl Plan {
 }
 
 impl PlanSide {
-    /// Whether this wheel is within its spec after rounding and no thread is short.
+    /// Whether this wheel is within its spec after rounding and no arm is refused.
     pub fn succeeds(&self) -> bool {
-        let threads =
-            (self.arms.iter().map(|arm| arm.limit)).chain(self.kept_arms.iter().map(|arm| arm.limit));
-        self.result.within_spec && threads.into_iter().all(|limit| limit != Limit::Thread)
+        self.result.within_spec && !self.refuses_an_arm()
+    }
+
+    /// Whether an arm ends at its thread: short of the length wanted, or even at the length it is set to.
+    pub fn refuses_an_arm(&self) -> bool {
+        let limits = self.arms.iter().map(|arm| arm.limit).chain(self.kept_arms.iter().map(|arm| arm.limit));
+        limits.into_iter().any(|limit| limit == Limit::Thread)
     }
 }
 
@@ -180,7 +206,7 @@ fn plan_side(side: &Side, stance: &Stance, spec: &Spec, fitting: &Fitting) -> Re
     let (drop, ground) = (stance.drop(side.hand), stance.ground(side.hand));
     let lowered = forward(side, &Setup::as_found(side), drop)?;
     let fitted = |link: &Link| match &fitting.arms {
-        Some(names) => link.arm.is_some() && names.contains(&link.name),
+        Some(names) => link.arm.is_some() && link.sets.is_some() && names.contains(&link.name),
         None => link.arm.is_some() && matches!(link.sets, Some(Figure::Camber | Figure::Toe)),
     };
     let mut setup = Setup::as_found(side);
@@ -199,9 +225,22 @@ fn plan_side(side: &Side, stance: &Stance, spec: &Spec, fitting: &Fitting) -> Re
         side: side.hand,
         drop_mm: drop,
         spec: Target::from(spec),
+        bump_left_mm: side.ride.bump.map(|bump| bump - drop),
         lowered: reading(&lowered.pose),
+        pitch: adjusters.iter().any(|adjuster| adjuster.figure == Figure::Pitch).then(|| {
+            let pitch = |pose| Figure::Pitch.value(pose, &side.wheel, &ground).to_degrees();
+            PitchResult {
+                lowered_deg: pitch(&lowered.pose),
+                wanted_deg: spec.pitch.to_degrees(),
+                result_deg: pitch(&rounded.position.pose),
+            }
+        }),
         arms: Vec::new(),
-        kept_arms: (side.links.iter()).filter_map(|link| kept(link, fitted(link))).collect(),
+        // Who names the arms that are fitted has no others.
+        kept_arms: match fitting.arms {
+            Some(_) => Vec::new(),
+            None => side.links.iter().filter_map(|link| kept(link, fitted(link))).collect(),
+        },
         cams: Vec::new(),
         unset: [Figure::Camber, Figure::Toe]
             .into_iter()
@@ -213,7 +252,7 @@ fn plan_side(side: &Side, stance: &Stance, spec: &Spec, fitting: &Fitting) -> Re
     };
     for i in in_file_order(&adjusters) {
         match adjusters[i].means {
-            Means::Arm(_) => answer.arms.extend(arm_setting(side, &adjusters[i], i, &exact, &rounded)),
+            Means::Arm(_) => answer.arms.extend(arm_setting(&question, i, &exact, &rounded)),
             Means::Cam(_) => answer.cams.extend(cam_setting(side, &adjusters[i], i, &exact)),
         }
     }
@@ -268,16 +307,17 @@ fn kept(link: &Link, fitted: bool) -> Option<KeptArm> {
     let arm = link.arm.as_ref().filter(|_| !fitted && link.sets == Some(Figure::Pitch))?;
     let stock_mm = link.stock_length();
     let limit = if arm.holds_at(stock_mm) { Limit::Ok } else { Limit::Thread };
-    Some(KeptArm { link: link.name.clone(), stock_mm, limit })
+    let thread_left_mm = arm.thread_left(stock_mm);
+    Some(KeptArm { link: link.name.clone(), stock_mm, limit, thread_left_mm })
 }
 
 fn arm_setting(
-    side: &Side,
-    adjuster: &Adjuster,
+    question: &Question<'_>,
     index: usize,
     exact: &Adjusted,
     rounded: &Rounded,
 ) -> Option<ArmSetting> {
+    let (side, adjuster) = (question.side, &question.adjusters[index]);
     let link = &side.links[adjuster.link];
     let arm = link.arm.as_ref()?;
     let (stock, lead) = (link.stock_length(), arm.lead());
@@ -300,6 +340,8 @@ fn arm_setting(
         limit,
         thread_left_mm: arm.thread_left(set_mm),
         thread_least_mm: (0..arm.threads.len()).map(|end| arm.least_thread(end)).collect(),
+        short_of_thread: !arm.holds_at(set_mm),
+        per_turn: Effect::of(&rounded.position, side, question.ground, adjuster.link, lead),
     })
 }
 

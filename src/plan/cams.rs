@@ -43,9 +43,11 @@ pub struct CamVerdictSide {
     pub certainty: Certainty,
     /// The settings that give it.
     pub cams: Vec<CamSetting>,
-    /// The largest drop, counted up from 0, at which the cams still do, mm; `None` if they do to full bump, 0 if never.
+    /// The smallest drop, counted up from 0, at which the cams do, mm; `None` if never.
+    pub reach_from_drop_mm: Option<f64>,
+    /// The largest drop, counted up from there, at which they still do, mm; `None` if they do to full bump, 0 if never.
     pub run_out_drop_mm: Option<f64>,
-    /// The drop up to which that was looked for, mm.
+    /// The drop up to which that was looked for, mm: full bump, where the profile gives it.
     pub bump_mm: f64,
 }
 
@@ -80,6 +82,7 @@ fn cams_side(side: &Side, stance: &Stance, spec: &Spec) -> Result<CamVerdictSide
         .filter_map(|i| cam_setting(side, &adjusters[i], i, &best))
         .collect();
     let bump = side.ride.bump.unwrap_or(USUAL_BUMP);
+    let stretch = reach.stretch(bump);
     Ok(CamVerdictSide {
         side: side.hand,
         drop_mm: drop,
@@ -89,7 +92,8 @@ fn cams_side(side: &Side, stance: &Stance, spec: &Spec) -> Result<CamVerdictSide
         best: reading,
         certainty: Certainty::from(&best.position),
         cams,
-        run_out_drop_mm: reach.run_out(bump),
+        reach_from_drop_mm: stretch.from,
+        run_out_drop_mm: stretch.to,
         bump_mm: bump,
     })
 }
@@ -195,7 +199,8 @@ impl Reach<'_> {
         let mut bounds = [[0.0; 2]; 2];
         for (i, adjuster) in self.adjusters.iter().enumerate() {
             let Means::Cam([low, high]) = adjuster.means else { continue };
-            bounds[i] = [(low - here.values[i]).max(-trust), (high - here.values[i]).min(trust)];
+            let value = here.values[i].clamp(low, high);
+            bounds[i] = [(low - value).max(-trust), (high - value).min(trust)];
             let link = &self.side.links[adjuster.link];
             let knuckle = position.pose.point(&self.side.knuckle_arm(adjuster.link));
             let line = (knuckle - here.setup.pivots[adjuster.link]).normalize();
@@ -209,27 +214,36 @@ impl Reach<'_> {
         least_larger(misses, slopes, bounds)
     }
 
-    /// The largest drop, counted up from 0, at which the cams still reach the spec on this ground.
-    fn run_out(&self, bump: f64) -> Option<f64> {
-        let mut held: Option<f64> = None;
+    /// The stretch of drops, counted up from 0, over which the cams reach the spec on this ground.
+    ///
+    /// Looked at every [`SCAN`] mm, so a stretch or a gap shorter than that can be missed; its ends are then narrowed down.
+    /// It ends at full bump, or where the wheel can go no further.
+    fn stretch(&self, bump: f64) -> Stretch {
+        let mut before = None;
+        let mut from = None;
         let mut drop = 0.0;
         loop {
-            if self.holds(drop) {
-                held = Some(drop);
-                if drop >= bump {
-                    return None;
+            let holds = self.holds(drop);
+            match (holds, from, before) {
+                (true, None, None) => from = Some(0.0),
+                (true, None, Some(before)) => from = Some(self.narrow(drop, before)),
+                (false, Some(from), Some(before)) => {
+                    return Stretch { from: Some(from), to: Some(self.narrow(before, drop)) };
                 }
-            } else if let Some(held) = held {
-                return Some(self.narrow(held, drop));
-            } else if drop >= bump {
-                return Some(0.0);
+                _ => {}
             }
+            let ends = drop >= bump || (!holds && forward(self.side, self.found, drop).is_err());
+            if ends {
+                return Stretch { from, to: if from.is_some() { None } else { Some(0.0) } };
+            }
+            before = Some(drop);
             drop = (drop + SCAN).min(bump);
         }
     }
 
+    /// Where between a drop at which the cams reach the spec and one at which they do not the change comes, mm.
     fn narrow(&self, mut holds: f64, mut fails: f64) -> f64 {
-        while fails - holds > NARROW {
+        while (fails - holds).abs() > NARROW {
             let middle = f64::midpoint(holds, fails);
             if self.holds(middle) {
                 holds = middle;
@@ -239,6 +253,12 @@ impl Reach<'_> {
         }
         holds
     }
+}
+
+/// Drops over which the cams reach the spec, mm: from where, and up to where; no end before full bump is `None`.
+struct Stretch {
+    from: Option<f64>,
+    to: Option<f64>,
 }
 
 /// Minimises `max(|misses[k] + slopes[k] . x|)` over the box `bounds`, for two unknowns.

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::car::{Arm, Car, Limit, Setup};
+use crate::car::{Car, Limit, Link, Range, Setup, Side};
 use crate::geometry::{Figure, Ground, Position};
 
 /// A sound profile in numbers.
@@ -10,8 +10,10 @@ use crate::geometry::{Figure, Ground, Position};
 pub struct Description {
     /// The car's name.
     pub name: String,
-    /// The five links, in the order of the file.
+    /// The five links of the left side, in the order of the file.
     pub links: Vec<LinkDescription>,
+    /// The five links of the right side.
+    pub right_links: Vec<LinkDescription>,
     /// What looks odd.
     pub warnings: Vec<String>,
 }
@@ -23,23 +25,41 @@ pub struct LinkDescription {
     pub name: String,
     /// What it sets, if anything.
     pub sets: Option<Figure>,
-    /// Stock length on the left, mm.
+    /// Stock length, mm.
     pub length_mm: f64,
-    /// Stock length on the right, mm.
-    pub right_length_mm: f64,
-    /// What one mm longer does at the reference height, on the left.
+    /// What one mm longer does at the reference height.
     pub per_mm: Effect,
-    /// Length per turn of its arm, if it has one, mm.
-    pub lead_mm: Option<f64>,
-    /// How much shorter and longer than stock its arm can be set, mm, with what stops it there.
-    pub arm_range_mm: Option<[(f64, Limit); 2]>,
-    /// How far its cam can shift the pivot either way from the middle of the slot, mm.
-    pub cam_eccentricity_mm: Option<f64>,
-    /// The cam's shift from the middle as it was found, mm.
-    pub cam_shift_mm: Option<f64>,
+    /// Its adjustable arm.
+    pub arm: Option<ArmDescription>,
+    /// Its cam.
+    pub cam: Option<CamDescription>,
 }
 
-/// What a millimetre more of a link does to the wheel's figures, degrees per mm.
+/// What an arm can do, counted from the stock length.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ArmDescription {
+    /// Length per turn, mm.
+    pub lead_mm: f64,
+    /// How much shorter than stock it can be set, mm.
+    pub shorter_mm: f64,
+    /// What stops it there.
+    pub shorter_limit: Limit,
+    /// How much longer than stock it can be set, mm.
+    pub longer_mm: f64,
+    /// What stops it there.
+    pub longer_limit: Limit,
+}
+
+/// What a cam can do.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct CamDescription {
+    /// How far it can shift the pivot either way from the middle of the slot, mm.
+    pub eccentricity_mm: f64,
+    /// The shift from the middle as it was found, mm.
+    pub found_mm: f64,
+}
+
+/// What more of a link's length does to the wheel's figures, degrees per mm or per turn.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Effect {
     /// Camber.
@@ -50,38 +70,42 @@ pub struct Effect {
     pub pitch_deg: f64,
 }
 
+impl Effect {
+    /// The effect of `by` mm of a link's length in a position.
+    pub(super) fn of(position: &Position, side: &Side, ground: &Ground, link: usize, by: f64) -> Self {
+        let rate = |figure| position.rate(figure, &side.wheel, ground, link).to_degrees() * by;
+        Self { camber_deg: rate(Figure::Camber), toe_deg: rate(Figure::Toe), pitch_deg: rate(Figure::Pitch) }
+    }
+}
+
 /// Describes a car; `warnings` are what its profile was warned of.
 pub fn describe(car: &Car, warnings: Vec<String>) -> Description {
-    let [left, right] = &car.sides;
-    let ground = Ground::level();
-    let rows = Setup::as_found(left).rows(left, 0.0);
-    let position = Position::known(&rows, left.reference());
-    let links = (0..5)
-        .map(|i| {
-            let link = &left.links[i];
-            let rate = |figure| {
-                position.as_ref().map_or(f64::NAN, |p| p.rate(figure, &left.wheel, &ground, i).to_degrees())
-            };
-            let length_mm = link.stock_length();
-            LinkDescription {
-                name: link.name.clone(),
-                sets: link.sets,
-                length_mm,
-                right_length_mm: right.links[i].stock_length(),
-                per_mm: Effect {
-                    camber_deg: rate(Figure::Camber),
-                    toe_deg: rate(Figure::Toe),
-                    pitch_deg: rate(Figure::Pitch),
-                },
-                lead_mm: link.arm.as_ref().map(Arm::lead),
-                arm_range_mm: link.arm.as_ref().map(|arm| {
-                    let range = arm.range();
-                    [0, 1].map(|end| (range.ends[end] - length_mm, range.limits[end]))
-                }),
-                cam_eccentricity_mm: link.cam.map(|cam| cam.eccentricity),
-                cam_shift_mm: link.cam.map(|cam| cam.found()),
+    let [links, right_links] = car.sides.each_ref().map(describe_side);
+    Description { name: car.name.clone(), links, right_links, warnings }
+}
+
+fn describe_side(side: &Side) -> Vec<LinkDescription> {
+    let rows = Setup::as_found(side).rows(side, 0.0);
+    let position = Position::known(&rows, side.reference());
+    let of = |(i, link): (usize, &Link)| LinkDescription {
+        name: link.name.clone(),
+        sets: link.sets,
+        length_mm: link.stock_length(),
+        per_mm: match &position {
+            Ok(position) => Effect::of(position, side, &Ground::level(), i, 1.0),
+            Err(_) => Effect { camber_deg: f64::NAN, toe_deg: f64::NAN, pitch_deg: f64::NAN },
+        },
+        arm: link.arm.as_ref().map(|arm| {
+            let Range { ends, limits } = arm.range();
+            ArmDescription {
+                lead_mm: arm.lead(),
+                shorter_mm: link.stock_length() - ends[0],
+                shorter_limit: limits[0],
+                longer_mm: ends[1] - link.stock_length(),
+                longer_limit: limits[1],
             }
-        })
-        .collect();
-    Description { name: car.name.clone(), links, warnings }
+        }),
+        cam: link.cam.map(|cam| CamDescription { eccentricity_mm: cam.eccentricity, found_mm: cam.found() }),
+    };
+    side.links.iter().enumerate().map(of).collect()
 }

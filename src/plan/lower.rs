@@ -25,6 +25,8 @@ pub struct LoweredSide {
     pub side: Hand,
     /// By how much, mm.
     pub drop_mm: f64,
+    /// Bump travel that is left at this drop, mm, where the profile gives it; negative: lowered past it.
+    pub bump_left_mm: Option<f64>,
     /// What was read at the reference.
     pub reference: Reading,
     /// What is read after lowering.
@@ -77,6 +79,7 @@ fn lower_side(side: &Side, stance: &Stance) -> Result<LoweredSide, NoPosition> {
     Ok(LoweredSide {
         side: side.hand,
         drop_mm: drop,
+        bump_left_mm: side.ride.bump.map(|bump| bump - drop),
         reference: Reading::found(side),
         lowered: Lowered {
             reading: Reading::of(side, &pose, &ground),

@@ -12,9 +12,9 @@ mod position;
 mod reading;
 mod round;
 
-pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, Plan, PlanSide, plan};
+pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide, plan};
 pub use cams::{CamVerdict, CamVerdictSide, cams};
-pub use describe::{Description, Effect, LinkDescription, describe};
+pub use describe::{ArmDescription, CamDescription, Description, Effect, LinkDescription, describe};
 pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
 pub use position::{Certainty, NoPosition, Reason, forward};
 pub use reading::{Judged, Reading, Target};

@@ -9,34 +9,30 @@ use crate::geometry::{Position, Stuck, solve};
 /// Links that take less than this part in a jam are not named.
 const NAMED_SHARE: f64 = 0.5;
 
-/// Past this condition number, or without a certificate, a position is called touchy on every page.
-const TOUCHY: f64 = 300.0;
-
 /// How sure a solved position is.
 ///
 /// The distances are those of [`Certificate`](crate::geometry::Certificate): they prove the arithmetic, not the
 /// measurements that went into it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Certainty {
-    /// Condition number: about how many times an error in a length counts in the wheel's motion.
+    /// Condition number of the position (angles scaled by 100 mm).
     pub condition: f64,
+    /// The largest motion of the wheel per mm of a link's length or of drop, mm (a radian counts 100).
+    pub worst_rate: f64,
+    /// Whether the links are so near a dead point that small errors count many times.
+    pub touchy: bool,
     /// A true position of these links lies within this of the one found, mm; `None` near a dead point.
     pub true_within_mm: Option<f64>,
     /// No other position of these links lies within this, mm.
     pub alone_within_mm: Option<f64>,
 }
 
-impl Certainty {
-    /// Whether the links are so near a dead point that small errors count many times.
-    pub fn is_touchy(&self) -> bool {
-        self.condition > TOUCHY || self.true_within_mm.is_none()
-    }
-}
-
 impl From<&Position> for Certainty {
     fn from(position: &Position) -> Self {
         Self {
             condition: position.condition,
+            worst_rate: position.worst_rate(),
+            touchy: position.is_touchy(),
             true_within_mm: position.certificate.map(|certificate| certificate.within),
             alone_within_mm: position.certificate.map(|certificate| certificate.alone_within),
         }
@@ -61,6 +57,8 @@ pub struct NoPosition {
 pub enum Reason {
     /// The wheel can be followed to this drop, mm, and no further.
     EndOfTravel(f64),
+    /// The drop can be reached, but there the links do not hold the wheel.
+    NotHeld,
     /// The links do not even go together at the reference height.
     DoesNotAssemble,
     /// The figures cannot be met; followed as far as this drop, mm.
@@ -84,6 +82,11 @@ impl fmt::Display for NoPosition {
                 "the {hand} wheel cannot be at a drop of {drop:.1} mm: {links}; the last drop that \
                  can be reached is {:.1} mm",
                 towards_zero(reached)
+            ),
+            Reason::NotHeld => write!(
+                f,
+                "at a drop of {drop:.1} mm the {hand} wheel is not held: {links}, so it could move without any link \
+                 changing its length"
             ),
             Reason::DoesNotAssemble => write!(
                 f,
@@ -133,7 +136,9 @@ pub fn forward(side: &Side, setup: &Setup, drop: f64) -> Result<Position, NoPosi
             .map_err(|stuck| NoPosition::new(side, drop, &stuck, Reason::DoesNotAssemble))?;
         solve(&rows, &assembled.pose).map_err(|stuck| {
             let reached = stuck.pose.centre.z - side.wheel.centre.z;
-            NoPosition::new(side, drop, &stuck, Reason::EndOfTravel(reached))
+            let there = stuck.reached >= 1.0;
+            let reason = if there { Reason::NotHeld } else { Reason::EndOfTravel(reached) };
+            NoPosition::new(side, drop, &stuck, reason)
         })
     })
 }

@@ -1,13 +1,17 @@
 //! Whole steps: arms can be locked only at certain parts of a turn, and all arms of a side are rounded together.
 //!
 //! Rounding each arm by itself can be far from the best: a step of the upper arm may be worth a whole toe tolerance, and
-//! a step of the toe arm can take it back. So the steps are a point of a lattice, and the one nearest the spec is
-//! searched among all near the exact lengths. Nearest means least `sqrt(sum of squares)` in units of the tolerances. Where
-//! the spec cannot be met, nearest to what the exact lengths give: no arm is spent on a figure that is out of reach.
+//! a step of the toe arm can take it back. So the steps are a point of a lattice, searched near the exact lengths for the
+//! one nearest the spec: least `sqrt(sum of squares)` in units of the tolerances. Where the exact lengths are within spec,
+//! steps that are come before steps that are not, however near.
+//!
+//! An arm that is stopped stays at the last whole step before its limit. The figure it fails, and one that nothing sets, do
+//! not count: no other arm is spent on what is out of reach.
 
 use nalgebra::{DMatrix, DVector};
+use std::cmp::Ordering;
 
-use super::adjust::{Adjusted, Means, Question};
+use super::adjust::{Adjusted, Adjuster, End, Means, Question};
 use super::position::{NoPosition, forward};
 use crate::car::{Arm, Setup};
 use crate::geometry::{Figure, Position};
@@ -27,28 +31,57 @@ pub(super) struct Rounded {
 
 const FIGURES: [Figure; 3] = [Figure::Camber, Figure::Toe, Figure::Pitch];
 
-/// How much a figure counts: pitch only where an arm sets it.
-fn weight(question: &Question<'_>, figure: Figure) -> f64 {
-    let counts =
-        figure != Figure::Pitch || question.adjusters.iter().any(|adjuster| adjuster.figure == figure);
-    if counts { 1.0 / question.spec.tolerance(figure) } else { 0.0 }
-}
-
 fn figures(question: &Question<'_>, position: &Position) -> [f64; 3] {
     FIGURES.map(|figure| figure.value(&position.pose, &question.side.wheel, question.ground))
 }
 
-/// Root of the sum of squares of the differences, in tolerances.
-fn distance(question: &Question<'_>, a: &[f64; 3], b: &[f64; 3]) -> f64 {
-    (0..3).map(|i| ((a[i] - b[i]) * weight(question, FIGURES[i])).powi(2)).sum::<f64>().sqrt()
+/// How good a choice of steps is; less is better.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+struct Rank {
+    outside_spec: bool,
+    miss: f64,
 }
+
+/// What choices are measured with.
+struct Scale {
+    /// How much each figure counts: one in its tolerance, or nothing where no adjuster meets it.
+    weights: [f64; 3],
+    /// Whether the spec can be kept at all.
+    spec_is_met: bool,
+}
+
+impl Scale {
+    fn of(question: &Question<'_>, exact: &Adjusted) -> Self {
+        let weights = FIGURES.map(|figure| {
+            let met =
+                |(adjuster, stop): (&Adjuster, &Option<End>)| adjuster.figure == figure && stop.is_none();
+            let counts = question.adjusters.iter().zip(&exact.stops).any(met);
+            if counts { 1.0 / question.spec.tolerance(figure) } else { 0.0 }
+        });
+        let [camber, toe, _] = figures(question, &exact.position);
+        Self { weights, spec_is_met: question.spec.holds(camber, toe) }
+    }
+
+    fn rank(&self, question: &Question<'_>, figures: &[f64; 3]) -> Rank {
+        let miss = |i: usize| (figures[i] - question.spec.target(FIGURES[i])) * self.weights[i];
+        Rank {
+            outside_spec: self.spec_is_met && !question.spec.holds(figures[0], figures[1]),
+            miss: (0..3).map(|i| miss(i).powi(2)).sum::<f64>().sqrt(),
+        }
+    }
+}
+
+/// A length this close to a whole step is one, in steps.
+const SLACK: f64 = 1e-9;
 
 /// One arm on its way to whole steps.
 struct Candidate<'a> {
     adjuster: usize,
     arm: &'a Arm,
     stock: f64,
-    exact: f64,
+    /// Steps from stock to the exact length.
+    at: f64,
+    /// The fewest and the most steps that its limits allow.
     allowed: [i32; 2],
 }
 
@@ -71,19 +104,19 @@ pub(super) fn round(question: &Question<'_>, exact: &Adjusted) -> Result<Rounded
         let position = forward(question.side, &exact.setup, question.drop)?;
         return Ok(Rounded { position, steps });
     }
-    let aim = figures(question, &exact.position);
-    let mut best: Option<(f64, Position, Vec<i32>)> = None;
+    let scale = Scale::of(question, exact);
+    let mut best: Option<(Rank, Position, Vec<i32>)> = None;
     let mut failure = None;
-    for choice in ranked(question, exact, &arms) {
+    for choice in ranked(question, exact, &arms, &scale) {
         let mut setup: Setup = exact.setup;
         for (arm, &steps) in arms.iter().zip(&choice) {
             question.adjusters[arm.adjuster].apply(question.side, &mut setup, arm.length(steps));
         }
         match forward(question.side, &setup, question.drop) {
             Ok(position) => {
-                let miss = distance(question, &aim, &figures(question, &position));
-                if best.as_ref().is_none_or(|(least, ..)| miss < *least) {
-                    best = Some((miss, position, choice));
+                let rank = scale.rank(question, &figures(question, &position));
+                if best.as_ref().is_none_or(|(least, ..)| rank < *least) {
+                    best = Some((rank, position, choice));
                 }
             }
             Err(error) => failure = Some(error),
@@ -109,59 +142,59 @@ fn candidates<'a>(question: &Question<'a>, exact: &Adjusted) -> Vec<Candidate<'a
         let Means::Arm(ends) = chosen.means else { return None };
         let link = &question.side.links[chosen.link];
         let (arm, stock) = (link.arm.as_ref()?, link.stock_length());
-        let step = arm.step * arm.lead();
-        let whole =
-            |length: f64, round: fn(f64) -> f64, slack: f64| to_steps(round((length - stock) / step + slack));
-        let allowed = [whole(ends[0], f64::ceil, -1e-9), whole(ends[1], f64::floor, 1e-9)];
-        Some(Candidate { adjuster, arm, stock, exact: *value, allowed })
+        let at = |length: f64| (length - stock) / (arm.step * arm.lead());
+        let low = to_steps((at(ends[0]) - SLACK).ceil());
+        let high = to_steps((at(ends[1]) + SLACK).floor()).max(low);
+        let allowed = match exact.stops[adjuster] {
+            None => [low, high],
+            Some(End::Low) => [low, low],
+            Some(End::High) => [high, high],
+        };
+        Some(Candidate { adjuster, arm, stock, at: at(*value), allowed })
     };
     exact.values.iter().enumerate().filter_map(of).collect()
 }
 
-/// The step counts most likely to be nearest the spec, by a linear estimate from the exact position, the nearest first.
+/// The step counts most likely to be best, by a linear estimate from the exact position, the best first.
 ///
-/// With `S` the change of the figures (in tolerances) per step, the nearest lattice point lies no further from the exact
-/// lengths than `|S^-1|` times the miss of simple rounding; everything within that is ranked.
-fn ranked(question: &Question<'_>, exact: &Adjusted, arms: &[Candidate<'_>]) -> Vec<Vec<i32>> {
+/// With `S` the change of the figures (in tolerances) per step, a choice within `b` of the exact figures lies within
+/// `|S^-1| b` steps of the exact lengths. The nearest has at most the miss of simple rounding, and one within spec at most
+/// the square root of the number of figures; everything within that is ranked, up to [`FURTHEST`].
+fn ranked(question: &Question<'_>, exact: &Adjusted, arms: &[Candidate<'_>], scale: &Scale) -> Vec<Vec<i32>> {
     let (side, ground) = (question.side, question.ground);
     let position = Position::known(&exact.setup.rows(side, question.drop), exact.position.pose);
     let position = position.as_ref().unwrap_or(&exact.position);
-    let slope = DMatrix::from_fn(FIGURES.len(), arms.len(), |row, column| {
-        let arm = &arms[column];
-        let link = question.adjusters[arm.adjuster].link;
-        let rate = position.rate(FIGURES[row], &side.wheel, ground, link);
-        rate * arm.arm.step * arm.arm.lead() * weight(question, FIGURES[row])
+    let rates = DMatrix::from_fn(FIGURES.len(), arms.len(), |row, column| {
+        let Candidate { adjuster, arm, .. } = arms[column];
+        position.rate(FIGURES[row], &side.wheel, ground, question.adjusters[adjuster].link)
+            * arm.step
+            * arm.lead()
     });
-    let at: Vec<f64> =
-        arms.iter().map(|arm| (arm.exact - arm.stock) / (arm.arm.step * arm.arm.lead())).collect();
+    let here = figures(question, position);
     let estimate = |choice: &[i32]| {
-        let away =
-            DVector::from_iterator(arms.len(), choice.iter().zip(&at).map(|(&c, at)| f64::from(c) - at));
-        (&slope * away).norm()
+        let away = arms.iter().zip(choice).map(|(arm, &steps)| f64::from(steps) - arm.at);
+        let change = &rates * DVector::from_iterator(arms.len(), away);
+        scale.rank(question, &std::array::from_fn(|i| here[i] + change[i]))
     };
-    let nearest: Vec<i32> = (arms.iter().zip(&at))
-        .map(|(arm, at)| to_steps(at.round()).max(arm.allowed[0]).min(arm.allowed[1].max(arm.allowed[0])))
-        .collect();
-    let bound = estimate(&nearest);
-    let inverse =
-        slope.clone().pseudo_inverse(1e-12).unwrap_or_else(|_| DMatrix::zeros(arms.len(), FIGURES.len()));
-    let windows: Vec<[i32; 2]> = (0..arms.len())
-        .map(|i| {
-            let reach = to_steps((inverse.row(i).norm() * bound).ceil()).clamp(1, FURTHEST);
-            [nearest[i].saturating_sub(reach), nearest[i].saturating_add(reach)]
-        })
-        .zip(arms)
-        .map(|([low, high], arm)| [low.max(arm.allowed[0]), high.min(arm.allowed[1].max(arm.allowed[0]))])
-        .collect();
+    let nearest: Vec<i32> =
+        arms.iter().map(|arm| to_steps(arm.at.round()).clamp(arm.allowed[0], arm.allowed[1])).collect();
+    let bound = estimate(&nearest).miss.max(3.0_f64.sqrt());
+    let slope =
+        DMatrix::from_fn(FIGURES.len(), arms.len(), |row, column| rates[(row, column)] * scale.weights[row]);
+    let inverse = slope.pseudo_inverse(1e-12).unwrap_or_else(|_| DMatrix::zeros(arms.len(), FIGURES.len()));
     let mut choices = vec![Vec::new()];
-    for [low, high] in windows {
+    for (i, arm) in arms.iter().enumerate() {
+        let reach = to_steps((inverse.row(i).norm() * bound).ceil()).clamp(1, FURTHEST);
+        let low = nearest[i].saturating_sub(reach).max(arm.allowed[0]);
+        let high = nearest[i].saturating_add(reach).min(arm.allowed[1]);
         choices = (choices.iter())
             .flat_map(|choice| (low..=high).map(move |step| choice.iter().copied().chain([step]).collect()))
             .collect();
     }
-    choices.sort_by(|a, b| estimate(a).total_cmp(&estimate(b)));
-    choices.truncate(SOLVED);
-    choices
+    let mut choices: Vec<(Rank, Vec<i32>)> =
+        choices.into_iter().map(|choice| (estimate(&choice), choice)).collect();
+    choices.sort_by(|(a, _), (b, _)| a.partial_cmp(b).unwrap_or(Ordering::Equal));
+    choices.into_iter().map(|(_, choice)| choice).take(SOLVED).collect()
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "clamped to what an i32 holds")]

@@ -1,6 +1,7 @@
 //! What is wrong with a profile, and where.
 
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
+use std::collections::HashSet;
 use std::ops::Range;
 use toml::de::{DeTable, DeValue};
 
@@ -89,7 +90,14 @@ impl Finding {
                     .help("keep one of the two")
             }
             _ => {
-                let message = message.lines().next().unwrap_or("not TOML");
+                let message = message.lines().next().unwrap_or("this is not TOML");
+                // serde's words for what a garage calls otherwise.
+                let message = message
+                    .replace("invalid type: ", "this is of the wrong kind: ")
+                    .replace("expected i64", "expected a whole number")
+                    .replace(": map,", ": a table,")
+                    .replace(": sequence,", ": a list,")
+                    .replace("expected a sequence", "expected a list such as [0.0, 445.0, 450.0]");
                 if let Some((headline, help)) = message.split_once("; ") {
                     Self::error(span, headline).help(help)
                 } else if let Some((headline, expected)) = message.split_once(", expected ") {
@@ -105,18 +113,26 @@ impl Finding {
     pub fn render(&self, path: &str, text: &str, colour: bool) -> String {
         // A span at the very end of a file has no line of its own to show.
         let clip = |span: &Range<usize>| span.start.min(text.len())..span.end.min(text.len());
+        let plain =
+            |text: &str| text.chars().map(|c| if is_hidden(c) { '\u{fffd}' } else { c }).collect::<String>();
+        // As many bytes as before, so that the places stay where they are.
+        let blank =
+            |c: char| if is_hidden(c) && c != '\n' { "?".repeat(c.len_utf8()) } else { c.to_string() };
+        let text: String = text.chars().map(blank).collect();
+        let [title, label] = [&self.title(), &self.label].map(|text| plain(text));
+        let help = self.help.as_deref().map(plain);
         let level = match self.severity {
             Severity::Error => Level::ERROR,
             Severity::Warning => Level::WARNING,
         };
-        let mut snippet = Snippet::source(text)
-            .path(path)
-            .annotation(AnnotationKind::Primary.span(clip(&self.span)).label(self.label.as_str()));
+        let mut snippet = Snippet::source(&text)
+            .path(plain(path))
+            .annotation(AnnotationKind::Primary.span(clip(&self.span)).label(label.as_str()));
         if let Some((span, label)) = &self.other {
             snippet = snippet.annotation(AnnotationKind::Context.span(clip(span)).label(label.as_str()));
         }
-        let mut group = level.primary_title(self.title()).element(snippet);
-        if let Some(help) = &self.help {
+        let mut group = level.primary_title(title).element(snippet);
+        if let Some(help) = &help {
             group = group.element(Level::HELP.message(help.as_str()));
         }
         let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
@@ -130,6 +146,13 @@ impl Finding {
             None => self.headline.clone(),
         }
     }
+}
+
+/// Whether a character would do something to a terminal rather than be seen: control characters, line separators, and
+/// those that turn the direction of writing.
+pub(crate) fn is_hidden(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}')
 }
 
 /// The candidate most like a word, if any is alike at all.
@@ -153,13 +176,8 @@ pub(super) fn locate(findings: &mut Vec<Finding>, text: &str) {
     }
     findings.sort_by_key(|finding| (finding.severity as u8, finding.span.start));
     // The right side inherits most values, and their faults with them.
-    let mut seen = Vec::new();
-    findings.retain(|finding| {
-        let place = (finding.span.clone(), finding.headline.clone());
-        let new = !seen.contains(&place);
-        seen.push(place);
-        new
-    });
+    let mut seen = HashSet::new();
+    findings.retain(|finding| seen.insert((finding.span.start, finding.span.end, finding.headline.clone())));
 }
 
 /// The narrowest place found so far: its width and its path.

@@ -5,6 +5,7 @@
 
 mod check;
 mod finding;
+mod layers;
 mod quantity;
 mod schema;
 

@@ -35,6 +35,8 @@ pub enum QuantityError {
     NotFinite,
     /// Sixty or more minutes behind degrees.
     Sixty,
+    /// A fraction without a unit: inches, most likely, but not said.
+    Fraction,
     /// An angle where a length is due.
     NotLength,
     /// A length where an angle is due.
@@ -49,13 +51,14 @@ impl fmt::Display for QuantityError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::Unreadable => {
-                "not a number with a unit; write it like 12.5, \"8 1/4 in\", \"2.5 mm\", \"0.25 deg\" or \"0°15'\""
+                "this is not a number with a unit; write it like 12.5, \"8 1/4 in\", \"2.5 mm\", \"0.25 deg\" or \"0°15'\""
             }
-            Self::Comma => "use a point for decimals, not a comma",
-            Self::NotFinite => "must be a finite number",
+            Self::Comma => "decimals are written with a point, not a comma",
+            Self::NotFinite => "this must be a finite number",
             Self::Sixty => "minutes behind degrees go up to 59",
-            Self::NotLength => "an angle, but a length is due here (mm or inches)",
-            Self::NotAngle => "a length, but an angle is due here (degrees or minutes)",
+            Self::Fraction => "a fraction needs its unit; write it like \"29 5/8 in\"",
+            Self::NotLength => "this is an angle, but a length is due here (mm or inches)",
+            Self::NotAngle => "this is a length, but an angle is due here (degrees or minutes)",
             Self::NoRim => "toe as a length needs `wheel.rim_diameter`, the diameter it was measured across",
             Self::PastRim => "toe as a length cannot be more than the rim's diameter",
         })
@@ -125,6 +128,7 @@ impl FromStr for Quantity {
         };
         let parts = parts(rest).ok_or(QuantityError::Unreadable)?;
         let value = match *parts.as_slice() {
+            [(_, "")] if rest.contains('/') => return Err(QuantityError::Fraction),
             [(number, "")] => Self::Bare(sign * number),
             [(length, unit)] if millimetres(unit).is_some() => {
                 Self::Length(sign * length * millimetres(unit).unwrap_or(1.0))
@@ -247,7 +251,7 @@ impl<'de> Deserialize<'de> for Quantity {
             }
 
             fn visit_str<E: de::Error>(self, text: &str) -> Result<Quantity, E> {
-                text.parse().map_err(|error| E::custom(format_args!("`{text}` is {error}")))
+                text.parse().map_err(|error| E::custom(format_args!("`{text}`: {error}")))
             }
         }
 
@@ -314,13 +318,25 @@ mod tests {
 
     #[test]
     fn what_is_no_quantity_is_said_to_be_none() {
-        for text in
-            ["", "-", "mm", "1 2", "1 mm 2 mm", "15' 1°", "1/", "/4 in", "1//4", "1 furlong", "--1", "1°1°"]
-        {
+        for text in [
+            "",
+            "-",
+            "mm",
+            "1 2",
+            "1 mm 2 mm",
+            "15' 1°",
+            "1/ in",
+            "/4 in",
+            "1//4",
+            "1 furlong",
+            "--1",
+            "1°1°",
+        ] {
             assert_eq!(text.parse::<Quantity>(), Err(QuantityError::Unreadable), "{text}");
         }
         assert_eq!("2,5 mm".parse::<Quantity>(), Err(QuantityError::Comma));
         assert_eq!("1°72'".parse::<Quantity>(), Err(QuantityError::Sixty));
+        assert_eq!("29 5/8".parse::<Quantity>(), Err(QuantityError::Fraction));
         assert_eq!("1/0 in".parse::<Quantity>(), Err(QuantityError::NotFinite));
         assert_eq!("1e999".parse::<Quantity>(), Err(QuantityError::NotFinite));
         assert_eq!(read("3 mm").angle(), Err(QuantityError::NotAngle));

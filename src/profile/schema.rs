@@ -9,7 +9,8 @@ use toml::Spanned;
 use super::Quantity;
 
 pub(super) type Value = Option<Spanned<Quantity>>;
-pub(super) type Point = Option<Spanned<[Quantity; 3]>>;
+/// Three coordinates; a list, because an array of three would silently drop a fourth.
+pub(super) type Point = Option<Spanned<Vec<Quantity>>>;
 pub(super) type Text = Option<Spanned<String>>;
 
 #[derive(Debug, Deserialize)]

@@ -4,8 +4,9 @@ use std::fmt;
 
 use super::heading::{Readings, heading};
 use super::number::{ToeUnit, mm, signed};
+use super::sides::by_side;
 use super::table::Table;
-use super::words::{item, paragraph, side_names, stock_cams_sentence, touchy_sentence};
+use super::words::{item, paragraph, stock_cams_sentence, touchy_sentence};
 use crate::car::{Car, Stance};
 use crate::plan::{CamSetting, CamVerdict};
 
@@ -30,14 +31,22 @@ impl fmt::Display for CamsPage<'_> {
         writeln!(f)?;
 
         if sides.iter().any(|side| !side.cams.is_empty()) {
-            writeln!(f, "TURN THE CAMS TO")?;
-            writeln!(f, "{}", cam_table(sides.each_ref().map(|side| side.cams.as_slice())))?;
+            if self.answer.succeeds() {
+                writeln!(f, "TURN THE CAMS TO")?;
+            } else {
+                writeln!(
+                    f,
+                    "AS FAR AS THE CAMS GO: one that ends stays there, the other still meets its own figure"
+                )?;
+            }
+            cam_table(f, sides.each_ref().map(|side| side.cams.as_slice()))?;
+            writeln!(f)?;
         }
 
         writeln!(f, "THE WHEELS WILL READ")?;
         let mut readings = Readings::new(self.toe);
         readings.row("only lowered", sides.each_ref().map(|side| side.lowered));
-        readings.row("cams at their best", sides.each_ref().map(|side| side.best.reading));
+        readings.row("cams as above", sides.each_ref().map(|side| side.best.reading));
         readings.wanted(sides.each_ref().map(|side| side.spec));
         writeln!(f, "{readings}")?;
 
@@ -49,41 +58,44 @@ impl fmt::Display for CamsPage<'_> {
         item(
             f,
             "-",
-            "A cam is a sine: the first mark from the middle moves the pivot most, the last one hardly at all. \
-                      Never turn it past 90 degrees: the pivot comes back and the clamp has nothing to hold.",
+            "A cam is a sine: the first mark from the middle moves the pivot most, the last one hardly at all. Never turn \
+             it past 90 degrees: the pivot comes back and the clamp has nothing to hold.",
         )?;
         item(
             f,
             "-",
-            "Turning a cam with the wheel loaded can damage the bolt: jack and stands first, then lower, roll \
-                      and read again. Hold the cam while the nut is torqued, to the manual's figure.",
+            "Turning a cam with the wheel loaded can damage the bolt: jack and stands first, then lower, roll and read \
+             again. Hold the cam while the nut is torqued, to the manual's figure. A seized cam is a reason to stop, not \
+             to pull harder.",
         )?;
         if self.answer.succeeds() {
             Ok(())
         } else {
-            item(f, "-", "Which arms bring it back, and by how many turns: rodset plan.")
+            item(
+                f,
+                "-",
+                "No setting to drive with. Which arms bring it back, and by how many turns: rodset plan.",
+            )
         }
     }
 }
 
-/// Cam settings in the words of the bolt: how far the pivot goes and which way, how many degrees and marks that is.
-pub(super) fn cam_table(cams: [&[CamSetting]; 2]) -> Table {
-    let mut table =
-        Table::new(&["<cam", "<side", "turn deg", "marks", "pivot mm", "<", "next mark mm", "spare mm", "<"]);
-    for (left, right) in cams[0].iter().zip(cams[1]) {
-        let rows = [left, right].map(cam_row);
-        for (side, i) in side_names(rows[0] == rows[1]) {
-            table.row([left.link.clone(), side.to_owned()].into_iter().chain(rows[i].clone()));
-        }
+/// Writes cam settings in the words of the bolt: how far the pivot goes and which way, how many degrees and marks that is.
+pub(super) fn cam_table(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2]) -> fmt::Result {
+    let mut table = Table::new(&["<cam", "<side", "turn deg", "marks", "pivot mm", "<", "next mark mm", "<"]);
+    for shown in by_side(cams, |cam| &cam.link, |a, b| cam_row(a) == cam_row(b)) {
+        let head = [shown.item.link.clone(), shown.side.to_owned()];
+        table.row(head.into_iter().chain(cam_row(shown.item)));
     }
-    table
+    write!(f, "{table}")?;
+    writeln!(f, "  pivot: from the middle of its slot; next mark: what one more would still move it")
 }
 
-fn cam_row(cam: &CamSetting) -> [String; 7] {
+fn cam_row(cam: &CamSetting) -> [String; 6] {
     let way = match mm(cam.shift_mm.abs()).as_str() {
-        "0.0" => "middle",
-        _ if cam.towards_wheel => "to the wheel",
-        _ => "from the wheel",
+        "0.0" => "in the middle",
+        _ if cam.towards_wheel => "towards the wheel",
+        _ => "away from the wheel",
     };
     [
         signed(cam.setting_deg, 0),
@@ -91,7 +103,6 @@ fn cam_row(cam: &CamSetting) -> [String; 7] {
         mm(cam.shift_mm.abs()),
         way.to_owned(),
         cam.next_mark_mm.map_or("-".to_owned(), |mark| mm(mark.abs())),
-        mm(cam.reserve_mm),
-        if cam.in_reach { String::new() } else { "AT ITS END".to_owned() },
+        if mm(cam.reserve_mm) == "0.0" { "AT ITS END".to_owned() } else { String::new() },
     ]
 }

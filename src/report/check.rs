@@ -3,11 +3,12 @@
 use std::fmt;
 
 use super::number::{fixed, mm, signed};
+use super::sides::by_side;
 use super::table::Table;
-use super::words::{item, loading, paragraph, side_names};
+use super::words::{alike, item, loading, paragraph};
 use crate::car::{Car, Limit};
 use crate::geometry::Figure;
-use crate::plan::Description;
+use crate::plan::{Description, LinkDescription};
 
 /// What a sound profile describes, for people.
 #[derive(Debug)]
@@ -20,7 +21,7 @@ pub struct CheckPage<'a> {
 
 impl fmt::Display for CheckPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Description { name, links, warnings } = self.answer;
+        let Description { name, links, right_links, warnings } = self.answer;
         match warnings.len() {
             0 => writeln!(f, "{name}: the profile is sound")?,
             1 => writeln!(f, "{name}: the profile can be used, with one warning (above)")?,
@@ -31,19 +32,17 @@ impl fmt::Display for CheckPage<'_> {
         writeln!(f, "\nTHE LINKS: hold a tape to them, centre to centre")?;
         let mut table =
             Table::new(&["<link", "<side", "<sets", "length mm", "1 mm longer: camber", "toe", "pitch deg"]);
-        for link in links {
-            for (side, i) in side_names((link.length_mm - link.right_length_mm).abs() < 0.05) {
-                let effect = |value: f64| if i == 0 { signed(value, 2) } else { String::new() };
-                table.row([
-                    link.name.clone(),
-                    side.to_owned(),
-                    link.sets.map_or("-".to_owned(), |figure| figure.to_string()),
-                    mm([link.length_mm, link.right_length_mm][i]),
-                    effect(link.per_mm.camber_deg),
-                    effect(link.per_mm.toe_deg),
-                    effect(link.per_mm.pitch_deg),
-                ]);
-            }
+        for shown in by_side([links, right_links], |link| &link.name, look_alike) {
+            let link = shown.item;
+            table.row([
+                link.name.clone(),
+                shown.side.to_owned(),
+                link.sets.map_or("-".to_owned(), |figure| figure.to_string()),
+                mm(link.length_mm),
+                signed(link.per_mm.camber_deg, 2),
+                signed(link.per_mm.toe_deg, 2),
+                signed(link.per_mm.pitch_deg, 2),
+            ]);
         }
         writeln!(f, "{table}")?;
         paragraph(
@@ -51,37 +50,7 @@ impl fmt::Display for CheckPage<'_> {
             "camber: plus leans out at the top; toe: plus is toe-in; pitch: plus turns the top of the knuckle forward, \
              which changes how toe moves over bumps.",
         )?;
-
-        if links.iter().any(|link| link.lead_mm.is_some() || link.cam_eccentricity_mm.is_some()) {
-            writeln!(f, "\nWHAT CAN BE ADJUSTED")?;
-        }
-        for link in links {
-            if let (Some(lead), Some([shorter, longer])) = (link.lead_mm, link.arm_range_mm) {
-                let thread = |(_, limit): (f64, Limit)| if limit == Limit::Thread { " (thread)" } else { "" };
-                item(
-                    f,
-                    "-",
-                    &format!(
-                        "{} arm: {} mm per turn; from stock {} mm shorter{} to {} mm longer{}",
-                        link.name,
-                        fixed(lead, 2),
-                        mm(-shorter.0),
-                        thread(shorter),
-                        mm(longer.0),
-                        thread(longer),
-                    ),
-                )?;
-            }
-            if let (Some(e), Some(shift)) = (link.cam_eccentricity_mm, link.cam_shift_mm) {
-                let text = format!(
-                    "{} cam: {} mm either way; found {} mm from its middle",
-                    link.name,
-                    mm(e),
-                    signed(shift, 1)
-                );
-                item(f, "-", &text)?;
-            }
-        }
+        self.adjusters(f)?;
         let unset: Vec<&str> = [(Figure::Camber, "camber"), (Figure::Toe, "toe")]
             .into_iter()
             .filter(|(figure, _)| links.iter().all(|link| link.sets != Some(*figure)))
@@ -92,4 +61,48 @@ impl fmt::Display for CheckPage<'_> {
         }
         Ok(())
     }
+}
+
+impl CheckPage<'_> {
+    fn adjusters(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Description { links, right_links, .. } = self.answer;
+        if links.iter().chain(right_links).any(|link| link.arm.is_some() || link.cam.is_some()) {
+            writeln!(f, "\nWHAT CAN BE ADJUSTED")?;
+        }
+        let same = |a: &LinkDescription, b: &LinkDescription| a.arm == b.arm && a.cam == b.cam;
+        for shown in by_side([links, right_links], |link| &link.name, same) {
+            let LinkDescription { name, arm, cam, .. } = shown.item;
+            if let Some(arm) = arm {
+                let thread = |limit| if limit == Limit::Thread { " (end of its thread)" } else { "" };
+                let text = format!(
+                    "{name}, {}: an arm of {} mm per turn; from stock {} mm shorter{} to {} mm longer{}",
+                    shown.words(),
+                    fixed(arm.lead_mm, 2),
+                    mm(arm.shorter_mm),
+                    thread(arm.shorter_limit),
+                    mm(arm.longer_mm),
+                    thread(arm.longer_limit),
+                );
+                item(f, "-", &text)?;
+            }
+            if let Some(cam) = cam {
+                let text = format!(
+                    "{name}, {}: a cam of {} mm either way; found {} mm from its middle",
+                    shown.words(),
+                    mm(cam.eccentricity_mm),
+                    signed(cam.found_mm, 1)
+                );
+                item(f, "-", &text)?;
+            }
+        }
+        Ok(())
+    }
+}
+
+fn look_alike(a: &LinkDescription, b: &LinkDescription) -> bool {
+    let figures = |link: &LinkDescription| {
+        let effect = link.per_mm;
+        [effect.camber_deg, effect.toe_deg, effect.pitch_deg].map(|figure| signed(figure, 2))
+    };
+    alike(a.length_mm, b.length_mm) && a.sets == b.sets && figures(a) == figures(b)
 }

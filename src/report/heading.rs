@@ -4,24 +4,29 @@ use std::fmt;
 
 use super::number::{ToeUnit, fixed, mm, signed};
 use super::table::Table;
-use super::words::{loading, paragraph};
+use super::words::{loading, paragraph, travel_sentence};
 use crate::car::{Car, Stance};
 use crate::plan::{Reading, Target};
 
-/// The car, how far it is lowered, and how it is loaded.
+/// The car, how far it is lowered, how it is loaded, and what travel that leaves.
 pub(super) fn heading(f: &mut fmt::Formatter<'_>, title: &str, car: &Car, stance: &Stance) -> fmt::Result {
     writeln!(f, "{title}: {}", car.name)?;
-    let [left, right] = stance.drops;
-    let rear = match [mm(left), mm(right)] {
-        [left, right] if left == right => format!("{left} mm"),
-        [left, right] => format!("left {left}, right {right} mm"),
+    let rear = match stance.drops.map(mm) {
+        [left, right] if left == right && stance.drops[0] < 0.0 => {
+            format!("Rear raised by {} mm", mm(-stance.drops[0]))
+        }
+        [left, right] if left == right => format!("Rear lowered by {left} mm"),
+        [left, right] => format!("Rear lowered: left by {left}, right by {right} mm"),
     };
     let front = match stance.front {
-        Some(front) => format!("; front by {} mm", mm(front)),
-        None => "; front taken to follow the rear".to_owned(),
+        Some(front) => format!("front lowered by {} mm", mm(front)),
+        None => "front taken to follow the rear".to_owned(),
     };
-    writeln!(f, "Rear lowered by {rear}{front}")?;
+    writeln!(f, "{rear}; {front}")?;
     paragraph(f, &loading(car))?;
+    if let Some(sentence) = travel_sentence(car, stance) {
+        paragraph(f, &sentence)?;
+    }
     writeln!(f)
 }
 
@@ -44,8 +49,8 @@ impl Readings {
             stage.to_owned(),
             signed(left.camber_deg, 2),
             signed(right.camber_deg, 2),
-            self.toe.show(left.toe_deg),
-            self.toe.show(right.toe_deg),
+            self.toe.show(0, left.toe_deg),
+            self.toe.show(1, right.toe_deg),
             self.toe.show_total([left.toe_deg, right.toe_deg]),
         ]);
     }
@@ -58,8 +63,8 @@ impl Readings {
             "  give or take".to_owned(),
             fixed(left.camber_tolerance_deg, 2),
             fixed(right.camber_tolerance_deg, 2),
-            self.toe.show_size(left.toe_tolerance_deg),
-            self.toe.show_size(right.toe_tolerance_deg),
+            self.toe.show_size(0, left.toe_tolerance_deg),
+            self.toe.show_size(1, right.toe_tolerance_deg),
         ]);
     }
 

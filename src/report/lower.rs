@@ -4,8 +4,9 @@ use std::fmt;
 
 use super::heading::{Readings, heading};
 use super::number::{ToeUnit, fixed, mm, signed};
+use super::sides::by_side;
 use super::table::Table;
-use super::words::{item, paragraph, side_names, touchy_sentence};
+use super::words::{alike, item, paragraph, touchy_sentence};
 use crate::car::{Car, Stance};
 use crate::plan::Lowering;
 
@@ -41,23 +42,28 @@ impl fmt::Display for LowerPage<'_> {
         )?;
         writeln!(f)?;
 
+        writeln!(f, "THE LINKS SWING")?;
+        let mut table = Table::new(&["<link", "<side", "length mm", "swing deg"]);
+        let links = sides.each_ref().map(|side| side.links.as_slice());
+        let same = |a: &crate::plan::Swing, b: &crate::plan::Swing| {
+            alike(a.length_mm, b.length_mm) && alike(a.swing_deg, b.swing_deg)
+        };
+        for shown in by_side(links, |link| &link.name, same) {
+            let link = shown.item;
+            table.row([
+                link.name.clone(),
+                shown.side.to_owned(),
+                mm(link.length_mm),
+                fixed(link.swing_deg, 1),
+            ]);
+        }
+        writeln!(f, "{table}")?;
+
         for side in sides {
             if let Some(sentence) = touchy_sentence(side.side, &side.certainty) {
                 item(f, "-", &sentence)?;
             }
         }
-        writeln!(f, "THE LINKS SWING")?;
-        let mut table = Table::new(&["<link", "<side", "length mm", "swing deg"]);
-        for (left, right) in sides[0].links.iter().zip(&sides[1].links) {
-            let alike = (left.swing_deg - right.swing_deg).abs() < 0.05
-                && (left.length_mm - right.length_mm).abs() < 0.05;
-            for (side, i) in side_names(alike) {
-                let link = [left, right][i];
-                table.row([link.name.clone(), side.to_owned(), mm(link.length_mm), fixed(link.swing_deg, 1)]);
-            }
-        }
-        writeln!(f, "{table}")?;
-
         item(
             f,
             "-",

@@ -10,6 +10,7 @@ mod lower;
 mod number;
 mod plan;
 mod sheet;
+mod sides;
 mod table;
 mod words;
 

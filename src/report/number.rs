@@ -7,36 +7,42 @@ pub enum ToeUnit {
     Degrees,
     /// Minutes of arc.
     Minutes,
-    /// Millimetres across a rim of this diameter, mm.
+    /// Millimetres across rims of these diameters, left and right, mm.
     Millimetres {
-        /// The diameter.
-        rim: f64,
+        /// The diameters.
+        rims: [f64; 2],
     },
-    /// Inches across a rim of this diameter, mm.
+    /// Inches across rims of these diameters, left and right, mm.
     Inches {
-        /// The diameter, mm.
-        rim: f64,
+        /// The diameters, mm.
+        rims: [f64; 2],
     },
 }
 
 const INCH: f64 = 25.4;
 
 impl ToeUnit {
-    /// The toe of one wheel, with its sign.
-    pub(super) fn show(self, toe_deg: f64) -> String {
-        let (value, decimals) = self.convert(toe_deg);
+    /// The toe of one wheel, with its sign; `side` is 0 for the left one.
+    pub(super) fn show(self, side: usize, toe_deg: f64) -> String {
+        let (value, decimals) = self.convert(side, toe_deg);
         signed(value, decimals)
     }
 
+    /// The toe of one wheel with its sign and a digit more, for small changes.
+    pub(super) fn show_fine(self, side: usize, toe_deg: f64) -> String {
+        let (value, decimals) = self.convert(side, toe_deg);
+        signed(value, decimals + 1)
+    }
+
     /// A tolerance or another size without a sign.
-    pub(super) fn show_size(self, toe_deg: f64) -> String {
-        let (value, decimals) = self.convert(toe_deg);
+    pub(super) fn show_size(self, side: usize, toe_deg: f64) -> String {
+        let (value, decimals) = self.convert(side, toe_deg);
         fixed(value.abs(), decimals)
     }
 
     /// The total of an axle, with its sign: in mm or inches the sum over both rims.
-    pub(super) fn show_total(self, readings_deg: [f64; 2]) -> String {
-        let [left, right] = readings_deg.map(|toe| self.convert(toe));
+    pub(super) fn show_total(self, toes_deg: [f64; 2]) -> String {
+        let [left, right] = [0, 1].map(|side| self.convert(side, toes_deg[side]));
         signed(left.0 + right.0, left.1)
     }
 
@@ -50,12 +56,12 @@ impl ToeUnit {
         }
     }
 
-    fn convert(self, toe_deg: f64) -> (f64, usize) {
+    fn convert(self, side: usize, toe_deg: f64) -> (f64, usize) {
         match self {
             Self::Degrees => (toe_deg, 2),
             Self::Minutes => (toe_deg * 60.0, 0),
-            Self::Millimetres { rim } => (rim * toe_deg.to_radians().sin(), 1),
-            Self::Inches { rim } => (rim / INCH * toe_deg.to_radians().sin(), 3),
+            Self::Millimetres { rims } => (rims[side] * toe_deg.to_radians().sin(), 1),
+            Self::Inches { rims } => (rims[side] / INCH * toe_deg.to_radians().sin(), 3),
         }
     }
 }
@@ -92,11 +98,11 @@ pub(super) fn inches(value_mm: f64) -> String {
 /// Turns without their sign as a workshop counts them: `1 11/12`, `1/4`, `2`; decimals where no such fraction fits.
 pub(super) fn turns(value: f64) -> String {
     const CLOSE: f64 = 1e-6;
-    const PARTS: [f64; 9] = [1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0, 24.0];
+    const PARTS: [f64; 11] = [1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0, 24.0, 32.0, 36.0];
     let value = value.abs();
     let Some(parts) = PARTS.into_iter().find(|parts| (value * parts - (value * parts).round()).abs() < CLOSE)
     else {
-        return fixed(value, 2);
+        return fixed(value, 3);
     };
     let count = (value * parts).round();
     let (whole, rest) = ((count / parts).floor(), count % parts);
@@ -128,14 +134,16 @@ mod tests {
         assert_eq!(turns(0.0), "0");
         assert_eq!(turns(2.5), "2 1/2");
         assert_eq!(turns(1.0 / 3.0), "1/3");
-        assert_eq!(turns(0.13), "0.13");
+        assert_eq!(turns(0.13), "0.130");
     }
 
     #[test]
     fn toe_as_a_length_is_the_sine_over_the_rim() {
         let toe = 1.0_f64;
-        assert_eq!(ToeUnit::Millimetres { rim: 1000.0 }.show(toe), "+17.5");
-        assert_eq!(ToeUnit::Minutes.show(-0.25), "-15");
-        assert_eq!(ToeUnit::Inches { rim: 2540.0 }.show(toe), "+1.745");
+        assert_eq!(ToeUnit::Millimetres { rims: [1000.0, 500.0] }.show(0, toe), "+17.5");
+        assert_eq!(ToeUnit::Millimetres { rims: [1000.0, 500.0] }.show(1, toe), "+8.7");
+        assert_eq!(ToeUnit::Millimetres { rims: [1000.0, 500.0] }.show_total([toe, toe]), "+26.2");
+        assert_eq!(ToeUnit::Minutes.show(1, -0.25), "-15");
+        assert_eq!(ToeUnit::Inches { rims: [2540.0; 2] }.show(1, toe), "+1.745");
     }
 }

@@ -5,12 +5,13 @@ use std::fmt;
 use super::cams::cam_table;
 use super::heading::{Readings, heading};
 use super::number::{ToeUnit, fixed, mm, signed, turns};
+use super::sides::by_side;
 use super::table::Table;
 use super::words::{
-    CAUTIONS, item, limit_sentence, paragraph, side_names, stock_cams_sentence, touchy_sentence,
+    CAUTIONS, alike, item, kept_refusal, limit_sentence, paragraph, stock_cams_sentence, touchy_sentence,
 };
 use crate::car::{Car, Limit, Stance};
-use crate::plan::{ArmSetting, Plan};
+use crate::plan::{ArmSetting, KeptArm, Plan, PlanSide};
 
 /// Arm lengths and turns, for people.
 #[derive(Debug)]
@@ -42,32 +43,20 @@ impl fmt::Display for PlanPage<'_> {
 
 impl PlanPage<'_> {
     fn arms(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let [left, right] = &self.answer.sides;
-        if left.arms.is_empty() && left.kept_arms.is_empty() {
-            writeln!(f, "NO ARM IS FITTED\n")?;
-            return Ok(());
+        let sides = &self.answer.sides;
+        if sides.iter().all(|side| side.arms.is_empty() && side.kept_arms.is_empty()) {
+            return writeln!(f, "NO ARM IS FITTED\n");
         }
         writeln!(f, "SET THE ARMS: match each to its stock length first, then turn it")?;
         let mut table =
-            Table::new(&["<arm", "<side", "stock mm", "turns", "<", "set to mm", "thread left mm", "<"]);
-        for (a, b) in left.arms.iter().zip(&right.arms) {
-            for (side, i) in side_names(alike(a, b)) {
-                table.row(arm_row([a, b][i], side));
-            }
+            Table::new(&["<arm", "<side", "stock mm", "turns", "<", "set to mm", "thread in body mm", "<"]);
+        for shown in by_side(sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link, set_alike) {
+            table.row(arm_row(shown.item, shown.side));
         }
-        for (a, b) in left.kept_arms.iter().zip(&right.kept_arms) {
-            for (side, i) in side_names((a.stock_mm - b.stock_mm).abs() < 0.05) {
-                let arm = [a, b][i];
-                let [stock, set] = [mm(arm.stock_mm), mm(arm.stock_mm)];
-                table.row([
-                    arm.link.clone(),
-                    side.to_owned(),
-                    stock,
-                    "-".to_owned(),
-                    "stays at stock".to_owned(),
-                    set,
-                ]);
-            }
+        for shown in
+            by_side(sides.each_ref().map(|side| side.kept_arms.as_slice()), |arm| &arm.link, kept_alike)
+        {
+            table.row(kept_row(shown.item, shown.side));
         }
         writeln!(f, "{table}")
     }
@@ -76,7 +65,8 @@ impl PlanPage<'_> {
         let sides = &self.answer.sides;
         if sides.iter().any(|side| !side.cams.is_empty()) {
             writeln!(f, "TURN THE STOCK CAMS that stay in use to about this, then to the reading")?;
-            writeln!(f, "{}", cam_table(sides.each_ref().map(|side| side.cams.as_slice())))?;
+            cam_table(f, sides.each_ref().map(|side| side.cams.as_slice()))?;
+            writeln!(f)?;
         }
         Ok(())
     }
@@ -89,19 +79,27 @@ impl PlanPage<'_> {
         readings.row("set as above", sides.each_ref().map(|side| side.result.reading));
         readings.wanted(sides.each_ref().map(|side| side.spec));
         writeln!(f, "{readings}")?;
-        let verdict = if self.answer.succeeds() {
-            "Both wheels come within spec."
-        } else {
-            "THE SPEC IS NOT MET: see the limits below."
-        };
         paragraph(
             f,
             &format!(
-                "{verdict} Thrust angle {} deg (plus: the axle steers to the left), left minus right camber {} deg.",
+                "{} Thrust angle {} deg (plus: the axle points to the left), left minus right camber {} deg.",
+                verdict(self.answer),
                 signed(axle.thrust_angle_deg, 2),
                 signed(axle.cross_camber_deg, 2)
             ),
         )?;
+        for side in sides {
+            if let Some(pitch) = side.pitch {
+                let text = format!(
+                    "Pitch of the knuckle, {}: only lowered {}, set as above {}, wanted {} deg (plus: top forward).",
+                    side.side,
+                    signed(pitch.lowered_deg, 2),
+                    signed(pitch.result_deg, 2),
+                    signed(pitch.wanted_deg, 2)
+                );
+                paragraph(f, &text)?;
+            }
+        }
         writeln!(f)
     }
 
@@ -112,21 +110,8 @@ impl PlanPage<'_> {
             if let Some(sentence) = touchy_sentence(side.side, &side.certainty) {
                 item(f, "-", &sentence)?;
             }
-            let arms = side.arms.iter().map(|arm| (&arm.link, arm.limit));
-            for (link, limit) in arms.chain(side.kept_arms.iter().map(|arm| (&arm.link, arm.limit))) {
-                if let Some(sentence) = limit_sentence(side.side, link, limit) {
-                    item(f, "-", &sentence)?;
-                }
-            }
-            for cam in side.cams.iter().filter(|cam| !cam.in_reach) {
-                item(
-                    f,
-                    "-",
-                    &format!(
-                        "{} cam, {}: at its end; the {} is not reached with it.",
-                        cam.link, side.side, cam.sets
-                    ),
-                )?;
+            for sentence in stops(side) {
+                item(f, "-", &sentence)?;
             }
             for figure in &side.unset {
                 item(
@@ -138,26 +123,8 @@ impl PlanPage<'_> {
                     ),
                 )?;
             }
-            if !side.result.within_spec {
-                let off = [
-                    (
-                        "camber",
-                        side.result.reading.camber_deg - side.spec.camber_deg,
-                        side.spec.camber_tolerance_deg,
-                    ),
-                    ("toe", side.result.reading.toe_deg - side.spec.toe_deg, side.spec.toe_tolerance_deg),
-                ];
-                for (name, off, tolerance) in
-                    off.into_iter().filter(|(_, off, tolerance)| off.abs() > *tolerance)
-                {
-                    let text = format!(
-                        "{name}, {}: {} deg off the target, {} is allowed.",
-                        side.side,
-                        signed(off, 2),
-                        fixed(tolerance, 2)
-                    );
-                    item(f, "-", &text)?;
-                }
+            for sentence in self.misses(side) {
+                item(f, "-", &sentence)?;
             }
         }
         if !axle.within_limits {
@@ -170,25 +137,91 @@ impl PlanPage<'_> {
         if let Some(verdict) = stock_cams {
             item(f, "-", &stock_cams_sentence(verdict))?;
         }
-        if self.answer.sides[0].arms.iter().any(|arm| !arm.thread_left_mm.is_empty()) {
+        let arms = || sides.iter().flat_map(|side| &side.arms);
+        if arms().any(|arm| !arm.thread_left_mm.is_empty()) {
             item(
                 f,
                 "-",
-                "Thread left is counted per end; the least allowed here is one nominal diameter unless the profile says \
-                 otherwise. The arm maker's figure rules.",
+                "Thread in the body is counted per end; the least allowed here is one nominal diameter unless the profile \
+                 says otherwise. The arm maker's figure rules.",
+            )?;
+        }
+        if arms().any(|arm| arm.thread_left_mm.is_empty()) {
+            item(
+                f,
+                "-",
+                "THREAD NOT CHECKED where it says not measured: give `engaged` in the profile, or measure on the bench that \
+                 at least one diameter stays in at each end.",
             )?;
         }
         writeln!(f)
     }
+
+    /// What a wheel misses of its spec.
+    fn misses(&self, side: &PlanSide) -> Vec<String> {
+        if side.result.within_spec {
+            return Vec::new();
+        }
+        let index = usize::from(side.side == crate::car::Hand::Right);
+        let (reading, spec) = (side.result.reading, side.spec);
+        let [camber, toe] = [reading.camber_deg - spec.camber_deg, reading.toe_deg - spec.toe_deg];
+        let mut misses = Vec::new();
+        if camber.abs() > spec.camber_tolerance_deg {
+            let (off, allowed) = (signed(camber, 3), fixed(spec.camber_tolerance_deg, 3));
+            misses.push(format!("camber, {}: {off} deg off the target, {allowed} is allowed.", side.side));
+        }
+        if toe.abs() > spec.toe_tolerance_deg {
+            let unit = self.toe.name();
+            let (off, allowed) =
+                (self.toe.show(index, toe), self.toe.show_size(index, spec.toe_tolerance_deg));
+            misses.push(format!("toe, {}: {off} {unit} off the target, {allowed} is allowed.", side.side));
+        }
+        if side.exact.within_spec {
+            misses.push(format!(
+                "{}: only the steps that can be locked are too coarse; the exact lengths are within spec. A finer setting \
+                 reaches it.",
+                side.side
+            ));
+        }
+        misses
+    }
 }
 
-/// Whether two sides' arms are set alike, as far as the page shows.
-pub(super) fn alike(a: &ArmSetting, b: &ArmSetting) -> bool {
-    let close = |a: f64, b: f64| (a - b).abs() < 0.05;
-    close(a.stock_mm, b.stock_mm)
-        && close(a.set_mm, b.set_mm)
+/// Whether the plan does what it should, in one sentence.
+pub(super) fn verdict(plan: &Plan) -> &'static str {
+    let wheels = plan.sides.iter().all(|side| side.result.within_spec);
+    let refused = plan.sides.iter().any(PlanSide::refuses_an_arm);
+    match (wheels && plan.axle.within_limits, refused) {
+        (true, false) => "Both wheels come within spec.",
+        (true, true) => "AN ARM IS REFUSED, though the wheels would read within spec: see the limits.",
+        (false, true) => "THE SPEC IS NOT MET AND AN ARM IS REFUSED: see the limits.",
+        (false, false) => "THE SPEC IS NOT MET: see the limits.",
+    }
+}
+
+/// What stops the arms and cams of a side.
+pub(super) fn stops(side: &PlanSide) -> Vec<String> {
+    let arms = side.arms.iter().filter_map(|arm| limit_sentence(side.side, &arm.link, arm.limit));
+    let kept = side.kept_arms.iter().filter(|arm| arm.limit == Limit::Thread);
+    let kept = kept.map(|arm| kept_refusal(side.side, &arm.link));
+    let cams = side.cams.iter().filter(|cam| !cam.in_reach);
+    let cams = cams.map(|cam| {
+        format!("{} cam, {}: at its end; the {} is not reached with it.", cam.link, side.side, cam.sets)
+    });
+    arms.chain(kept).chain(cams).collect()
+}
+
+/// Whether two sides' arms are set alike, as far as a page shows.
+pub(super) fn set_alike(a: &ArmSetting, b: &ArmSetting) -> bool {
+    alike(a.stock_mm, b.stock_mm)
+        && alike(a.set_mm, b.set_mm)
         && turns(a.turns) == turns(b.turns)
         && a.limit == b.limit
+}
+
+/// Whether two sides' kept arms look alike.
+pub(super) fn kept_alike(a: &KeptArm, b: &KeptArm) -> bool {
+    alike(a.stock_mm, b.stock_mm) && a.limit == b.limit
 }
 
 /// "longer", "shorter", or that it stays.
@@ -202,31 +235,39 @@ pub(super) fn direction(turns: f64) -> &'static str {
     }
 }
 
-/// Whether less thread is in than must be at the set length itself, not only at the length wanted.
-pub(super) fn short_of_thread(arm: &ArmSetting) -> bool {
-    arm.thread_left_mm.iter().zip(&arm.thread_least_mm).any(|(left, least)| left < least)
-}
-
 fn arm_row(arm: &ArmSetting, side: &str) -> [String; 8] {
-    let count = if arm.turns == 0.0 { "-".to_owned() } else { turns(arm.turns) };
-    let thread = match arm.thread_left_mm.iter().copied().reduce(f64::min) {
-        Some(least) => mm(least),
-        None => "not measured".to_owned(),
-    };
     let limit = match arm.limit {
         Limit::Ok => "",
-        Limit::Thread if short_of_thread(arm) => "TOO LITTLE THREAD",
+        Limit::Thread if arm.short_of_thread => "TOO LITTLE THREAD",
         Limit::Thread => "NO MORE THREAD",
-        _ => "AT ITS END",
+        Limit::Shortest | Limit::Longest => "AT ITS END",
     };
     [
         arm.link.clone(),
         side.to_owned(),
         mm(arm.stock_mm),
-        count,
+        if arm.turns == 0.0 { "-".to_owned() } else { turns(arm.turns) },
         direction(arm.turns).to_owned(),
         mm(arm.set_mm),
-        thread,
+        least(&arm.thread_left_mm),
         limit.to_owned(),
     ]
+}
+
+fn kept_row(arm: &KeptArm, side: &str) -> [String; 8] {
+    let limit = if arm.limit == Limit::Thread { "TOO LITTLE THREAD" } else { "" };
+    [
+        arm.link.clone(),
+        side.to_owned(),
+        mm(arm.stock_mm),
+        "-".to_owned(),
+        "stays at stock".to_owned(),
+        mm(arm.stock_mm),
+        least(&arm.thread_left_mm),
+        limit.to_owned(),
+    ]
+}
+
+fn least(thread_left_mm: &[f64]) -> String {
+    thread_left_mm.iter().copied().reduce(f64::min).map_or("not measured".to_owned(), mm)
 }

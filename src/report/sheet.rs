@@ -4,12 +4,13 @@ use std::fmt;
 
 use super::cams::cam_table;
 use super::heading::{Readings, heading};
-use super::number::{ToeUnit, inches, mm, turns};
-use super::plan::{alike, direction, short_of_thread};
+use super::number::{ToeUnit, inches, mm, signed, turns};
+use super::plan::{direction, kept_alike, set_alike, stops, verdict};
+use super::sides::{Shown, by_side};
 use super::table::Table;
-use super::words::{CAUTIONS, item, limit_sentence, paragraph, rotation, side_names};
-use crate::car::{Arm, Car, Limit, Stance};
-use crate::plan::{ArmSetting, Fitting, Plan};
+use super::words::{CAUTIONS, alike, item, paragraph, rotation};
+use crate::car::{Arm, Car, Hand, Limit, Stance};
+use crate::plan::{ArmSetting, Fitting, KeptArm, Plan};
 
 const BOX: &str = "[ ]";
 const BLANK: &str = "________";
@@ -38,9 +39,10 @@ impl fmt::Display for SheetPage<'_> {
         self.refusals(f)?;
         self.preset(f)?;
         self.turns(f)?;
-        self.cams(f)?;
         self.order_of_work(f)?;
+        self.cam_bolts(f)?;
         self.readings(f)?;
+        self.corrections(f)?;
         writeln!(f, "CAUTIONS")?;
         for caution in CAUTIONS {
             item(f, "!", caution)?;
@@ -49,35 +51,40 @@ impl fmt::Display for SheetPage<'_> {
     }
 }
 
-impl SheetPage<'_> {
+impl<'a> SheetPage<'a> {
+    fn arms(&self) -> Vec<Shown<'a, ArmSetting>> {
+        by_side(self.answer.sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link, set_alike)
+    }
+
+    fn kept_arms(&self) -> Vec<Shown<'a, KeptArm>> {
+        by_side(
+            self.answer.sides.each_ref().map(|side| side.kept_arms.as_slice()),
+            |arm| &arm.link,
+            kept_alike,
+        )
+    }
+
+    fn fitted(&self, hand: Hand, link: &str) -> Option<&Arm> {
+        self.car.sides[usize::from(hand == Hand::Right)].links.iter().find(|l| l.name == link)?.arm.as_ref()
+    }
+
     /// What must stop the reader before the first turn.
     fn refusals(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if self.answer.succeeds() {
             return Ok(());
         }
-        writeln!(f, "STOP: with these arms the spec is not met")?;
-        for side in &self.answer.sides {
-            let arms = side.arms.iter().map(|arm| (&arm.link, arm.limit));
-            for (link, limit) in arms.chain(side.kept_arms.iter().map(|arm| (&arm.link, arm.limit))) {
-                if let Some(sentence) = limit_sentence(side.side, link, limit) {
-                    item(f, "!", &sentence)?;
-                }
-            }
-            for cam in side.cams.iter().filter(|cam| !cam.in_reach) {
-                item(
-                    f,
-                    "!",
-                    &format!("{} cam, {}: it stands at its end and is not enough.", cam.link, side.side),
-                )?;
-            }
+        writeln!(f, "STOP")?;
+        item(f, "!", verdict(self.answer).trim_end_matches(": see the limits."))?;
+        for sentence in self.answer.sides.iter().flat_map(stops) {
+            item(f, "!", &sentence)?;
         }
-        item(f, "!", "rodset plan shows what each wheel would read.")?;
+        item(f, "!", "rodset plan shows what each wheel would read, and why.")?;
         writeln!(f)
     }
 
     fn preset(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let [left, right] = &self.answer.sides;
-        if left.arms.is_empty() && left.kept_arms.is_empty() {
+        let (arms, kept) = (self.arms(), self.kept_arms());
+        if arms.is_empty() && kept.is_empty() {
             return writeln!(f, "A. NO ARM IS FITTED: nothing to set on the bench\n");
         }
         writeln!(f, "A. MATCH EVERY NEW ARM TO ITS STOCK LENGTH")?;
@@ -85,7 +92,7 @@ impl SheetPage<'_> {
             f,
             "Measure centre to centre on tight-fitting pins, not on bolts: the slack of bolts in their sleeves alone can \
              be worth up to a degree of camber. A bent arm is measured straight, centre to centre. Turnbuckles: screw \
-             both ends fully home, then back them out together so that both show the same thread.",
+             both ends fully home, then back them out together by turning the body, so that both show the same thread.",
         )?;
         let mut table = Table::new(&[
             "<",
@@ -96,103 +103,176 @@ impl SheetPage<'_> {
             "<turns out from its shortest",
             "<measured mm",
         ]);
-        let mut preset = |link: &str, stocks: [f64; 2]| {
-            for (side, i) in side_names((stocks[0] - stocks[1]).abs() < 0.05) {
-                let closed = self.arm(i, link).map_or(String::new(), |arm| {
-                    let out = (stocks[i] - arm.shortest) / arm.lead();
-                    format!("{out:.1} from {}", mm(arm.shortest))
-                });
-                table.row([
-                    BOX.to_owned(),
-                    link.to_owned(),
-                    side.to_owned(),
-                    mm(stocks[i]),
-                    inches(stocks[i]),
-                    closed,
-                    BLANK.to_owned(),
-                ]);
+        let mut single = false;
+        let stocks = arms.iter().map(|shown| (shown.hand, shown.item.link.as_str(), shown.item.stock_mm));
+        let kept_stocks =
+            kept.iter().map(|shown| (shown.hand, shown.item.link.as_str(), shown.item.stock_mm));
+        for (hand, link, stock) in stocks.chain(kept_stocks) {
+            // The sides may be turned differently and still start from one stock length.
+            let other = self.stock(if hand == Hand::Left { Hand::Right } else { Hand::Left }, link);
+            let both = other.is_some_and(|other| alike(other, stock));
+            if both && hand == Hand::Right {
+                continue;
             }
-        };
-        for (a, b) in left.arms.iter().zip(&right.arms) {
-            preset(&a.link, [a.stock_mm, b.stock_mm]);
-        }
-        for (a, b) in left.kept_arms.iter().zip(&right.kept_arms) {
-            preset(&a.link, [a.stock_mm, b.stock_mm]);
+            let Some(arm) = self.fitted(hand, link) else { continue };
+            single |= arm.threads.len() == 1;
+            let out = (stock - arm.shortest) / arm.lead();
+            table.row([
+                BOX.to_owned(),
+                link.to_owned(),
+                if both { "both".to_owned() } else { hand.to_string() },
+                mm(stock),
+                inches(stock),
+                format!("about {out:.1} from {}", mm(arm.shortest)),
+                BLANK.to_owned(),
+            ]);
         }
         writeln!(f, "{table}")?;
-        for kept in &left.kept_arms {
+        if single {
             item(
                 f,
                 "-",
-                &format!("{}: leave it at this length; it sets neither camber nor toe.", kept.link),
+                "An arm with one thread stops only where its eye lines up: take the nearest, write down how much longer or \
+                 shorter than stock that is, and take it off the turns below.",
             )?;
+            writeln!(f)?;
         }
-        writeln!(f)
+        Ok(())
+    }
+
+    /// The stock length of a link that carries an arm in this plan.
+    fn stock(&self, hand: Hand, link: &str) -> Option<f64> {
+        let side = &self.answer.sides[usize::from(hand == Hand::Right)];
+        let set = side.arms.iter().find(|arm| arm.link == link).map(|arm| arm.stock_mm);
+        set.or(side.kept_arms.iter().find(|arm| arm.link == link).map(|arm| arm.stock_mm))
     }
 
     fn turns(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let [left, right] = &self.answer.sides;
-        if left.arms.is_empty() {
+        let (arms, kept) = (self.arms(), self.kept_arms());
+        if arms.is_empty() && kept.is_empty() {
             return Ok(());
         }
         writeln!(f, "B. THEN TURN IT FOR THE NEW HEIGHT, counted from the stock length")?;
-        for (a, b) in left.arms.iter().zip(&right.arms) {
-            for (side, i) in side_names(alike(a, b)) {
-                let arm = [a, b][i];
-                self.turn(f, side, i, arm)?;
-            }
+        for shown in arms {
+            self.turn(f, &shown)?;
         }
+        for shown in kept {
+            let Shown { item: arm, .. } = shown;
+            let refused = if arm.limit == Limit::Thread { "; TOO LITTLE THREAD: DO NOT FIT" } else { "" };
+            let text = format!(
+                "{}, {}: stays at the stock length, {} mm{refused}. It sets neither camber nor toe.",
+                arm.link,
+                shown.words(),
+                mm(arm.stock_mm)
+            );
+            item(f, BOX, &text)?;
+        }
+        item(
+            f,
+            BOX,
+            "Eyes of each arm square to each other as they will sit at ride height; lock nuts run up by hand.",
+        )?;
         writeln!(f)
     }
 
-    fn turn(&self, f: &mut fmt::Formatter<'_>, side: &str, hand: usize, arm: &ArmSetting) -> fmt::Result {
-        let Some(fitted) = self.arm(hand, &arm.link) else { return Ok(()) };
-        let side = if side == "both" { "both sides" } else { side };
-        let line =
-            |f: &mut fmt::Formatter<'_>, text: &str, blank: &str| writeln!(f, "        {text:<50}{blank}");
+    fn turn(&self, f: &mut fmt::Formatter<'_>, shown: &Shown<'_, ArmSetting>) -> fmt::Result {
+        let arm = shown.item;
+        let Some(fitted) = self.fitted(shown.hand, &arm.link) else { return Ok(()) };
+        let line = |f: &mut fmt::Formatter<'_>, text: &str, blank: &str| {
+            writeln!(f, "{}", format!("        {text:<50}{blank}").trim_end())
+        };
         if arm.turns == 0.0 {
-            item(f, BOX, &format!("{}, {side}: leave at the stock length", arm.link))?;
+            item(f, BOX, &format!("{}, {}: leave at the stock length", arm.link, shown.words()))?;
         } else {
             let unit = if arm.turns.abs() <= 1.0 { "turn" } else { "turns" };
             let way = direction(arm.turns).to_uppercase();
             let by = mm((arm.set_mm - arm.stock_mm).abs());
-            item(f, BOX, &format!("{}, {side}: {way} {} {unit} ({by} mm)", arm.link, turns(arm.turns)))?;
+            let text =
+                format!("{}, {}: {way} {} {unit} ({by} mm)", arm.link, shown.words(), turns(arm.turns));
+            item(f, BOX, &text)?;
             line(f, &rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0), "")?;
         }
         let length = format!("{} mm ({} in) centre to centre", mm(arm.set_mm), inches(arm.set_mm));
         line(f, &length, &format!("measured {BLANK}"))?;
         let least = mm(arm.thread_least_mm.iter().copied().fold(0.0, f64::max));
         let thread = match arm.thread_left_mm.as_slice() {
-            [] => format!("thread in the body, at least {least} mm per end"),
-            [one] => format!("thread left {} mm, at least {least}", mm(*one)),
-            [a, b] if mm(*a) == mm(*b) => format!("thread left {} mm in each end, at least {least}", mm(*a)),
+            [] => format!("thread in the body: at least {least} mm in each end"),
+            [one] => format!("thread in the body {} mm, at least {least}", mm(*one)),
+            [a, b] if alike(*a, *b) => format!("thread in each end {} mm, at least {least}", mm(*a)),
             ends => {
                 let ends: Vec<String> = ends.iter().map(|left| mm(*left)).collect();
-                format!("thread left {} mm, at least {least} in each end", ends.join(" and "))
+                format!("thread in the ends {} mm, at least {least}", ends.join(" and "))
             }
         };
         line(f, &thread, &format!("measured {BLANK}"))?;
         if arm.limit == Limit::Thread {
-            let much = if short_of_thread(arm) {
+            let much = if arm.short_of_thread {
                 "TOO LITTLE THREAD IN THE BODY"
             } else {
                 "NO THREAD FOR THE LENGTH WANTED"
             };
             line(f, &format!("{much}: DO NOT FIT"), "")?;
         }
-        let nuts = if fitted.threads.len() == 2 { "both lock nuts" } else { "lock nut" };
-        line(f, &format!("{BOX} {nuts} tight, arm held, paint mark"), &format!("torque   {BLANK}"))
+        Ok(())
     }
 
-    fn cams(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn order_of_work(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let gap = |i: usize| {
+            let before = self.car.sides[i].ride.arch_gap;
+            before.map_or(BLANK.to_owned(), |before| format!("{} mm", mm(before - self.stance.drops[i])))
+        };
+        let mut links: Vec<&str> = self.arms().iter().map(|shown| shown.item.link.as_str()).collect();
+        links.extend(self.kept_arms().iter().map(|shown| shown.item.link.as_str()));
+        links.dedup();
+        let blanks: String = links.iter().map(|link| format!("{link} {BLANK} ")).collect();
+        writeln!(f, "C. ON THE CAR, in this order")?;
+        let fit = if links.is_empty() {
+            "Car on stands, wheels chocked. Undo what has to be undone."
+        } else {
+            "Car on stands, wheels chocked. Cams as under D. Fit the arms with the bolts finger-tight; move hoses, cables, \
+             wheel speed and height sensors and brackets over."
+        };
+        let steps = [
+            "Write down readings, heights and where each cam stands, before anything is undone.".to_owned(),
+            fit.to_owned(),
+            "With the spring out or let down, move the knuckle from droop to full bump, both sides: no arm may touch \
+             anything, no joint may bind, no half-shaft may bottom."
+                .to_owned(),
+            "Set the ride heights first, both sides, loaded as above.".to_owned(),
+            format!(
+                "Jack each knuckle until hub centre to arch lip is: left {}, right {}. Only now tighten rubber bushes, all \
+                 of them, also those that were not touched: clamped hanging they hold the car up and twist. Spherical \
+                 joints do not care. Watch that the car does not lift off its stands.",
+                gap(0),
+                gap(1)
+            ),
+            format!("Torque every bolt to the manual's figure: {blanks}others {BLANK}"),
+            "Wheels on, down on the ground, roll and bounce to settle. Measure the heights again.".to_owned(),
+            "Read. Set camber before toe, because camber drags toe along.".to_owned(),
+            format!(
+                "Lock nuts, both ends: hold the arm, torque {BLANK}, paint mark. A left-hand nut tightens the other way."
+            ),
+            "Read again after tightening, because tightening moves the setting.".to_owned(),
+            "Reset the steering angle and headlight levelling sensors where the car has them.".to_owned(),
+            "Short drive. Check marks, subframe bolts, heights and readings, and once more when the springs have settled."
+                .to_owned(),
+        ];
+        for (number, step) in (1..).zip(steps) {
+            item(f, &format!("{BOX} {number:>2}."), &step)?;
+        }
+        writeln!(f)
+    }
+
+    fn cam_bolts(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let sides = &self.answer.sides;
-        writeln!(f, "C. CAM BOLTS")?;
+        writeln!(f, "D. CAM BOLTS")?;
+        let under_arm = |hand: usize, link: &str| {
+            self.car.sides[hand].links.iter().any(|l| l.name == link && l.cam.is_some())
+        };
         let locked: Vec<String> = (sides.iter().enumerate())
-            .flat_map(|(i, side)| side.arms.iter().map(move |arm| (i, side, arm)))
-            .filter(|(i, _, arm)| {
-                self.car.sides[*i].links.iter().any(|l| l.name == arm.link && l.cam.is_some())
-            })
-            .map(|(_, side, arm)| format!("{} {}", arm.link, side.side))
+            .flat_map(|(i, side)| side.arms.iter().map(move |arm| (i, side.side, &arm.link)))
+            .filter(|(i, _, link)| under_arm(*i, link))
+            .map(|(_, hand, link)| format!("{link} {hand}"))
             .collect();
         if !locked.is_empty() && self.fitting.keep_cams {
             item(
@@ -201,19 +281,17 @@ impl SheetPage<'_> {
                 &format!("The cams under the new arms stay as they are set: {}.", locked.join(", ")),
             )?;
         } else if !locked.is_empty() {
-            item(
-                f,
-                BOX,
-                &format!(
-                    "Note where each cam stands, then lock it out at the middle of its slot: {}.",
-                    locked.join(", ")
-                ),
-            )?;
+            let text = format!(
+                "Write down where each stands (step 1), then lock it out at the middle of its slot, {} bolts in all: {}.",
+                locked.len(),
+                locked.join(", ")
+            );
+            item(f, BOX, &text)?;
             item(
                 f,
                 "-",
                 "Lock-out bolts: property class 8.8 is common practice; where the car's maker used a higher class, that \
-                 class or better. New self-locking nuts.",
+                 class or better. New self-locking nuts. A seized cam is a reason to stop, not to pull harder.",
             )?;
         }
         if sides.iter().any(|side| !side.cams.is_empty()) {
@@ -222,44 +300,9 @@ impl SheetPage<'_> {
                 BOX,
                 "Turn the cams that stay in use to about this, then to the reading; never past 90 degrees:",
             )?;
-            write!(f, "{}", cam_table(sides.each_ref().map(|side| side.cams.as_slice())))?;
+            cam_table(f, sides.each_ref().map(|side| side.cams.as_slice()))?;
         } else if locked.is_empty() {
             item(f, "-", "None has to be touched.")?;
-        }
-        writeln!(f)
-    }
-
-    fn order_of_work(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let gap = |i: usize| {
-            let before = self.car.sides[i].ride.arch_gap;
-            before.map_or(BLANK.to_owned(), |before| format!("{} mm", mm(before - self.stance.drops[i])))
-        };
-        let jack = format!(
-            "Jack each knuckle until hub centre to arch lip is: left {}, right {}. Only now tighten rubber bushes, all of \
-             them, also those that were not touched: tightened hanging they hold the car up and twist. Spherical joints do \
-             not care. Watch that the car does not lift off its stands.",
-            gap(0),
-            gap(1)
-        );
-        let bolts: Vec<String> =
-            self.answer.sides[0].arms.iter().map(|arm| format!("{} {BLANK}", arm.link)).collect();
-        let torque = format!("Torque every bolt to the manual's figure: {} others {BLANK}", bolts.join(" "));
-        writeln!(f, "D. ON THE CAR, in this order")?;
-        let steps = [
-            "Write down the readings, heights and cam marks as they are before anything is undone.",
-            "Car on stands, wheels chocked. Fit the arms with the bolts finger-tight; move hoses, cables and brackets over.",
-            "Without spring or with it let down, move the knuckle from droop to full bump, both sides: no arm may touch \
-             anything, no joint may bind.",
-            "Set the ride heights first, both sides, with the load named above.",
-            jack.as_str(),
-            torque.as_str(),
-            "Wheels on, down on the ground, roll and bounce to settle. Measure the heights again.",
-            "Read. Set camber before toe: camber drags toe along. Then lock nuts, hold, mark.",
-            "Read again after tightening, because tightening moves the setting.",
-            "Short drive. Check torque marks, heights and readings again, and once more when the springs have settled.",
-        ];
-        for (number, step) in (1..).zip(steps) {
-            item(f, &format!("{BOX} {number:>2}."), step)?;
         }
         writeln!(f)
     }
@@ -277,7 +320,39 @@ impl SheetPage<'_> {
         writeln!(f, "{readings}")
     }
 
-    fn arm(&self, hand: usize, link: &str) -> Option<&Arm> {
-        self.car.sides[hand].links.iter().find(|l| l.name == link)?.arm.as_ref()
+    /// What one more step does, for the correction after the first reading.
+    fn corrections(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let arms = self.arms();
+        if arms.is_empty() {
+            return Ok(());
+        }
+        writeln!(
+            f,
+            "F. TO CORRECT A READING: what one step LONGER does at this height, shorter the opposite"
+        )?;
+        let toe_head = format!("toe {}", self.toe.name());
+        let mut table = Table::new(&["<arm", "<side", "step, turns", "mm", "camber deg", &toe_head]);
+        let row = |shown: &Shown<'_, ArmSetting>| {
+            let Shown { item: arm, hand, .. } = shown;
+            let step = arm.step_turns;
+            let toe = self.toe.show_fine(usize::from(*hand == Hand::Right), arm.per_turn.toe_deg * step);
+            [turns(step), mm(arm.lead_mm * step), signed(arm.per_turn.camber_deg * step, 2), toe]
+        };
+        let mut before: Option<(&str, [String; 4])> = None;
+        for shown in &arms {
+            let cells = row(shown);
+            // Sides that are set differently mostly still answer alike; then one row says it.
+            if before.as_ref().is_some_and(|(link, above)| *link == shown.item.link && *above == cells) {
+                continue;
+            }
+            let alone = arms
+                .iter()
+                .filter(|other| other.item.link == shown.item.link)
+                .all(|other| row(other) == cells);
+            let side = if alone { "each" } else { shown.side };
+            table.row([shown.item.link.clone(), side.to_owned()].into_iter().chain(cells.clone()));
+            before = Some((&shown.item.link, cells));
+        }
+        writeln!(f, "{table}")
     }
 }

@@ -2,13 +2,12 @@
 
 use std::fmt;
 
-use crate::car::{Car, Clockwise, Hand, Limit, Thread, Twist};
+use super::number::{fixed, mm};
+use crate::car::{Car, Clockwise, Hand, Limit, Stance, Thread, Twist};
 use crate::plan::{CamVerdict, CamVerdictSide, Certainty};
 
-use super::number::mm;
-
 /// Columns of a page: what a terminal shows and a printer takes.
-pub(super) const WIDTH: usize = 80;
+const WIDTH: usize = 80;
 
 /// Writes a paragraph.
 pub(super) fn paragraph(f: &mut fmt::Formatter<'_>, text: &str) -> fmt::Result {
@@ -23,9 +22,9 @@ pub(super) fn item(f: &mut fmt::Formatter<'_>, mark: &str, text: &str) -> fmt::R
     writeln!(f, "{}", textwrap::fill(text, options))
 }
 
-/// "both" where two things are alike, else the hand of one.
-pub(super) fn side_names(alike: bool) -> Vec<(&'static str, usize)> {
-    if alike { vec![("both", 0)] } else { vec![("left", 0), ("right", 1)] }
+/// Whether two lengths look alike on a page.
+pub(super) fn alike(a: f64, b: f64) -> bool {
+    mm(a) == mm(b)
 }
 
 /// What stops an arm, as a sentence.
@@ -34,31 +33,41 @@ pub(super) fn limit_sentence(hand: Hand, link: &str, limit: Limit) -> Option<Str
         Limit::Ok => return None,
         Limit::Shortest => {
             format!(
-                "{link} arm, {hand}: it is as short as it goes and would have to be shorter. A shorter arm is needed."
+                "{link}, {hand}: as short as it goes, and it would have to be shorter. A shorter arm is needed."
             )
         }
         Limit::Longest => {
             format!(
-                "{link} arm, {hand}: it is as long as it goes and would have to be longer. A longer arm is needed."
+                "{link}, {hand}: as long as it goes, and it would have to be longer. A longer arm is needed."
             )
         }
         Limit::Thread => format!(
-            "{link} arm, {hand}: REFUSED any longer, too little thread would be left in the body. Do not fit it at the \
-             length wanted; get an arm that reaches it with enough thread in. The arm maker's figure rules."
+            "{link}, {hand}: REFUSED at the length wanted, too little thread would be in the body. Get an arm that reaches \
+             it with enough thread in. The arm maker's figure rules."
         ),
     })
 }
 
+/// An arm that would have too little thread in even at the stock length.
+pub(super) fn kept_refusal(hand: Hand, link: &str) -> String {
+    format!(
+        "{link}, {hand}: REFUSED, too little thread is in the body even at the stock length. Do not fit it."
+    )
+}
+
 /// How to turn an arm to make it longer or shorter, seen from a named end.
 pub(super) fn rotation(threads: &[Thread], clockwise: Clockwise, longer: bool) -> String {
-    let turn = if (clockwise == Clockwise::Lengthens) == longer { "clockwise" } else { "anticlockwise" };
     match threads {
         [single] => {
             // With one thread the joint is turned, not the body, and it is seen from its own eye.
             let turn = if (single.twist == Twist::Left) == longer { "clockwise" } else { "anticlockwise" };
-            format!("joint off its bracket, then turn it {turn}, looking at its eye")
+            format!("joint off its bracket; turn it {turn}, eye towards you ({single})")
         }
-        _ => format!("turn the body {turn}, seen from the subframe end ({})", threads[0]),
+        _ => {
+            let turn =
+                if (clockwise == Clockwise::Lengthens) == longer { "clockwise" } else { "anticlockwise" };
+            format!("turn the body {turn}, seen from the subframe end ({})", threads[0])
+        }
     }
 }
 
@@ -67,34 +76,54 @@ pub(super) fn stock_cams_sentence(verdict: &CamVerdict) -> String {
     if verdict.sides.iter().all(|side| side.cams.is_empty()) {
         return "This car has no cam bolts for camber or toe.".to_owned();
     }
-    let end = |side: &CamVerdictSide| match side.run_out_drop_mm {
-        None => "to full bump".to_owned(),
-        Some(0.0) => "at no drop".to_owned(),
-        Some(drop) => format!("up to a drop of {} mm", mm((drop * 10.0).floor() / 10.0)),
+    let stretch = |side: &CamVerdictSide| {
+        let full = format!("{} mm, as far as was looked", mm(side.bump_mm));
+        let to = side.run_out_drop_mm.map_or(full, |drop| format!("{} mm", mm((drop * 10.0).floor() / 10.0)));
+        match side.reach_from_drop_mm {
+            None => "at no drop".to_owned(),
+            Some(from) if from > 0.0 => format!("from a drop of {} to {to}", mm((from * 10.0).ceil() / 10.0)),
+            Some(_) => format!("up to a drop of {to}"),
+        }
     };
-    let [left, right] = verdict.sides.each_ref().map(end);
+    let [left, right] = verdict.sides.each_ref().map(stretch);
     let reach = if left == right {
         format!("They reach it {left}.")
     } else {
         format!("They reach it {left} on the left, {right} on the right.")
     };
-    if verdict.succeeds() {
-        format!("The stock cams alone can still bring both wheels within spec. {reach}")
+    let can = if verdict.succeeds() {
+        "The stock cams alone can bring both wheels within spec."
     } else {
-        format!("The stock cams alone do not reach the spec at this drop. {reach}")
-    }
+        "The stock cams alone do not reach the spec at this drop."
+    };
+    format!("{can} {reach}")
 }
 
 /// Warns where a side is near a dead point.
 pub(super) fn touchy_sentence(hand: Hand, certainty: &Certainty) -> Option<String> {
-    certainty.is_touchy().then(|| {
+    certainty.touchy.then(|| {
         format!(
-            "CAREFUL, {hand}: at this drop the links are close to a dead point. An error of 1 mm in a measured point can \
-             count some {:.0} times as much at the wheel, so these figures say little; such a drop is no place to drive a \
+            "CAREFUL, {hand}: at this drop the links are close to a dead point, where 1 mm in a length moves the wheel by up \
+             to {} mm. Measured points are not that good, so these figures say little; such a drop is no place to drive a \
              car either.",
-            certainty.condition
+            fixed(certainty.worst_rate, 0)
         )
     })
+}
+
+/// How much travel a drop leaves, or that it leaves none.
+pub(super) fn travel_sentence(car: &Car, stance: &Stance) -> Option<String> {
+    let left = car.sides.each_ref().map(|side| side.ride.bump.map(|bump| bump - stance.drop(side.hand)));
+    if car.sides.iter().any(|side| side.past_travel(stance.drop(side.hand))) {
+        return Some(
+            "CAREFUL: this is beyond the wheel's travel as the profile gives it. The car would stand on its stops; the \
+             figures are geometry only."
+                .to_owned(),
+        );
+    }
+    let [left, right] = [left[0]?, left[1]?].map(mm);
+    let each = if left == right { format!("{left} mm") } else { format!("left {left}, right {right} mm") };
+    Some(format!("Bump travel left to the squeezed stop: {each}."))
 }
 
 /// How the car is loaded, for every reading and target.
@@ -109,10 +138,11 @@ pub(super) fn loading(car: &Car) -> String {
 pub(super) const CAUTIONS: [&str; 5] = [
     "These figures follow from the points you measured and from straight, undamaged links and sound bushes. The rack or \
      a proper string set-up decides.",
-    "Stands on firm level ground, wheels chocked; a jack only lifts. Where a spring sits on an arm, support the arm \
-     before parting any joint, and use a proper compressor.",
+    "Nobody under a car on a jack: stands on firm level ground, wheels chocked. Where a spring sits on an arm, support \
+     the arm before parting any joint, and use a proper compressor.",
     "Torque figures, one-time nuts and bolts: the car maker's manual. Thread engagement and joint ratings: the arm \
      maker's figures, they rule over the ones here.",
     "Check local approval before fitting; have the work inspected where the law or your skill asks for it.",
-    "Stop driving if a lock nut has turned, bare thread has grown, or anything knocks.",
+    "Stop driving if a lock nut has turned, bare thread has grown, or anything knocks. Check the lock nuts at every \
+     service.",
 ];

@@ -1,0 +1,106 @@
+//! The five links together.
+
+use nalgebra::Point3;
+use toml::Spanned;
+
+use super::schema::Profile;
+use super::{Checker, named_alike};
+use crate::car::{Hand, Setup, Side};
+use crate::geometry::{Figure, Position};
+use crate::profile::finding::Finding;
+
+/// Two links whose lines stay within this of each other are one line, mm.
+const SAME_LINE: f64 = 0.5;
+/// Condition number of the reference position past which the layout does not hold the wheel.
+const SINGULAR: f64 = 1e5;
+/// Links with at least this share in a lost freedom are named.
+const BLAMED: f64 = 0.2;
+
+impl Checker {
+    /// One link at the most for a figure, and what the roles leave undone.
+    pub(super) fn setters(&mut self, side: &Side, profile: &Profile) {
+        let overrides = profile.right.as_ref().map_or(&[][..], |right| &right.get_ref().link);
+        let span = |i: usize| {
+            let over = overrides
+                .iter()
+                .filter(|over| side.hand == Hand::Right && named_alike(over, &profile.link[i]));
+            let sets = over.chain([&profile.link[i]]).find_map(|link| link.get_ref().sets.as_ref());
+            sets.map_or(profile.link[i].span(), Spanned::span)
+        };
+        for figure in [Figure::Camber, Figure::Toe, Figure::Pitch] {
+            let setters: Vec<usize> = (0..5).filter(|&i| side.links[i].sets == Some(figure)).collect();
+            if let [first, second, ..] = setters[..] {
+                self.tell(
+                    Finding::error(span(second), format!("two links are to set {figure}"))
+                        .label("the second")
+                        .other(span(first), "the first")
+                        .help("one link sets a figure; the other one keeps its length"),
+                );
+            }
+        }
+        for (i, link) in side.links.iter().enumerate() {
+            if link.sets.is_none() && link.arm.is_some() {
+                self.tell(
+                    Finding::warning(
+                        profile.link[i].span(),
+                        format!("\"{}\" has an adjustable arm but sets nothing", link.name),
+                    )
+                    .help("add `sets = \"camber\"`, \"toe\" or \"pitch\", or it stays at stock length"),
+                );
+            }
+        }
+    }
+
+    /// The five links together: no two on one line, and the wheel held.
+    pub(super) fn layout(&mut self, side: &Side, profile: &Profile) {
+        let span = |i: usize| profile.link[i].get_ref().knuckle.as_ref().map_or(0..0, Spanned::span);
+        for i in 0..5 {
+            for j in 0..i {
+                let (a, b) = (&side.links[j], &side.links[i]);
+                let line = (a.knuckle - a.subframe).normalize();
+                let off = |point: &Point3<f64>| (point - a.subframe).cross(&line).norm();
+                if off(&b.subframe) < SAME_LINE && off(&b.knuckle) < SAME_LINE {
+                    self.tell(
+                        Finding::error(span(i), format!("\"{}\" and \"{}\" lie on one line", a.name, b.name))
+                            .label("this link")
+                            .other(span(j), "and this one")
+                            .help("two rods on one line hold the wheel like one; check the points"),
+                    );
+                    return;
+                }
+            }
+        }
+        let rows = Setup::as_found(side).rows(side, 0.0);
+        let position = Position::known(&rows, side.reference());
+        match position {
+            Ok(position) if !position.is_touchy() => {}
+            Ok(position) if position.condition < SINGULAR => self.tell(
+                Finding::warning(span(0), "these links hold the wheel only loosely")
+                    .label(format!(
+                        "1 mm in a link's length moves the wheel by up to {:.1} mm",
+                        position.worst_rate()
+                    ))
+                    .help("check the points of links that run close to each other"),
+            ),
+            position => {
+                let share = match position {
+                    Ok(position) => position.share(&rows),
+                    Err(stuck) => stuck.share,
+                };
+                let blamed: Vec<usize> = (0..5).filter(|&i| share[i] >= BLAMED).collect();
+                let names: Vec<&str> = blamed.iter().map(|&i| side.links[i].name.as_str()).collect();
+                self.tell(
+                    Finding::error(
+                        span(blamed.first().copied().unwrap_or(0)),
+                        "these five links do not hold the wheel",
+                    )
+                    .label("the wheel could move without any link changing its length")
+                    .help(format!(
+                        "check the points of {}: links that are parallel, or meet in one point or line, hold it only once",
+                        names.join(", ")
+                    )),
+                );
+            }
+        }
+    }
+}

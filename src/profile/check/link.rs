@@ -1,0 +1,192 @@
+//! One link: its pivots and the cam at its subframe end.
+
+use nalgebra::Point3;
+use std::f64::consts::FRAC_PI_2;
+use std::ops::Range;
+
+use super::{Checker, DEGREE};
+use crate::car::{Cam, Hand, Link};
+use crate::geometry::{Figure, Wheel};
+use crate::profile::finding::Finding;
+use crate::profile::layers::Layers;
+use crate::profile::schema;
+
+/// A knuckle point further outboard of the wheel centre than this is on the wrong side of the wheel, mm.
+const OUTBOARD: f64 = 40.0;
+/// A knuckle point further outboard than its subframe point by this is the outer end, whatever the distances say, mm.
+const PLAINLY_OUTER: f64 = 50.0;
+/// A slot closer than this to a right angle with its link does not change the length, rad.
+const CROSSWISE: f64 = 5.0 * DEGREE;
+/// A slot further than this off its link is odd, rad.
+const SLANTING: f64 = 40.0 * DEGREE;
+
+impl Checker {
+    pub(super) fn link(
+        &mut self,
+        hand: Hand,
+        wheel: Option<&Wheel>,
+        keys: &Layers<'_, schema::Link>,
+    ) -> Option<Link> {
+        let subframe = self.point(keys, "subframe", |link| &link.subframe);
+        let knuckle = self.point(keys, "knuckle", |link| &link.knuckle);
+        let cam = keys.inner("link.cam", |link| &link.cam);
+        let cam = cam.and_then(|keys| Some((self.cam(&keys)?, keys.get(|cam| &cam.along)?.0.span())));
+        let arm = keys.inner("link.arm", |link| &link.arm);
+        let arm = arm.and_then(|keys| Some((self.arm(&keys)?, keys)));
+        let ((subframe, inner), (knuckle, outer)) = (subframe?, knuckle?);
+        self.pivots(hand, wheel?, (&subframe, &inner), (&knuckle, &outer))?;
+        let link = Link {
+            name: keys.get(|link| &link.name)?.0.get_ref().trim().to_owned(),
+            sets: keys.get(|link| &link.sets).map(|(sets, _)| match sets.get_ref() {
+                schema::Sets::Camber => Figure::Camber,
+                schema::Sets::Toe => Figure::Toe,
+                schema::Sets::Pitch => Figure::Pitch,
+            }),
+            subframe,
+            knuckle,
+            cam: cam.as_ref().map(|(cam, _)| *cam),
+            arm: arm.as_ref().map(|(arm, _)| arm.clone()),
+        };
+        if let Some((cam, span)) = &cam {
+            self.slot(&link, cam, span);
+        }
+        if let Some((arm, keys)) = &arm {
+            self.arm_fits(&link, arm, keys);
+        }
+        Some(link)
+    }
+
+    /// Each pivot on its proper side of the centreline and of the wheel, and the two not swapped.
+    fn pivots(
+        &mut self,
+        hand: Hand,
+        wheel: &Wheel,
+        (subframe, inner): (&Point3<f64>, &Range<usize>),
+        (knuckle, outer): (&Point3<f64>, &Range<usize>),
+    ) -> Option<()> {
+        let before = self.findings.len();
+        if (knuckle - subframe).norm() < 1.0 {
+            self.tell(
+                Finding::error(outer.clone(), "the link has no length")
+                    .label("the same point")
+                    .other(inner.clone(), "as this one"),
+            );
+            return None;
+        }
+        let nearer = (knuckle - wheel.centre).norm() > (subframe - wheel.centre).norm();
+        if nearer && knuckle.y < subframe.y + PLAINLY_OUTER {
+            self.tell(
+                Finding::error(inner.clone(), "the two pivots are swapped")
+                    .label("nearer to the wheel centre")
+                    .other(outer.clone(), "than this one")
+                    .help("`subframe` is the end on the car, `knuckle` the end on the wheel carrier"),
+            );
+        }
+        for (point, span) in [(subframe, inner), (knuckle, outer)] {
+            if point.y < 0.0 {
+                self.tell(
+                    Finding::error(span.clone(), "this pivot is on the wrong side of the centreline").label(
+                        match hand {
+                            Hand::Left => "y must be positive: a profile describes the left side",
+                            Hand::Right => "points under [right] are in car axes: y must be negative there",
+                        },
+                    ),
+                );
+            }
+            if point.y > wheel.centre.y + OUTBOARD {
+                self.tell(
+                    Finding::error(span.clone(), "this pivot is on the wrong side of the wheel")
+                        .label(format!("{:.0} mm outboard of the wheel centre", point.y - wheel.centre.y))
+                        .help("the knuckle's pivots lie between the wheel and the centreline"),
+                );
+            }
+        }
+        if self.findings.len() > before {
+            return None;
+        }
+        let length = (knuckle - subframe).norm();
+        if !(25.0..=2500.0).contains(&length) {
+            self.tell(
+                Finding::error(outer.clone(), format!("no link is {length:.1} mm long"))
+                    .other(inner.clone(), "from here")
+                    .help("bare numbers are mm; inches need their unit: \"8 1/4 in\""),
+            );
+            return None;
+        }
+        if !(60.0..=1500.0).contains(&length) {
+            self.tell(
+                Finding::warning(outer.clone(), format!("this link would be {length:.1} mm long"))
+                    .other(inner.clone(), "from here")
+                    .help("bare numbers are mm; inches need their unit: \"8 1/4 in\""),
+            );
+        }
+        Some(())
+    }
+
+    fn cam(&mut self, keys: &Layers<'_, schema::Cam>) -> Option<Cam> {
+        let eccentricity = self.need(keys, "eccentricity", |cam| &cam.eccentricity);
+        let eccentricity = eccentricity.and_then(|(v, _)| self.positive(v, "the eccentricity"));
+        let along = self.point(keys, "along", |cam| &cam.along);
+        let setting = keys.get(|cam| &cam.setting).map_or(Some(0.0), |(v, _)| {
+            let setting = self.angle(v)?;
+            if setting.abs() > FRAC_PI_2 + 1e-12 {
+                self.tell(
+                    Finding::error(v.span(), "a cam turns 90 degrees either way from its middle")
+                        .label("past full throw the pivot comes back"),
+                );
+                return None;
+            }
+            Some(setting)
+        });
+        let marks = keys.get(|cam| &cam.marks).map(|(marks, _)| {
+            let count = u32::try_from(*marks.get_ref()).ok().filter(|count| (1..=90).contains(count));
+            if count.is_none() {
+                self.tell(
+                    Finding::error(
+                        marks.span(),
+                        "marks counts the graduations from the middle to full throw",
+                    )
+                    .label("expected 1 to 90"),
+                );
+            }
+            count
+        });
+        let ((along, span), eccentricity, setting) = (along?, eccentricity?, setting?);
+        let length = along.coords.norm();
+        if length < 1e-9 {
+            self.tell(
+                Finding::error(span, "the slot needs a direction").label("a vector such as [0.0, 1.0, 0.0]"),
+            );
+            return None;
+        }
+        Some(Cam { eccentricity, along: along.coords / length, setting, marks: marks.unwrap_or(None) })
+    }
+
+    fn slot(&mut self, link: &Link, cam: &Cam, span: &Range<usize>) {
+        let line = (link.knuckle - link.subframe).normalize();
+        let angle = cam.along.dot(&line).abs().clamp(0.0, 1.0).acos();
+        if angle > FRAC_PI_2 - CROSSWISE && link.sets.is_some() {
+            self.tell(
+                Finding::error(span.clone(), "the cam's slot is at right angles to its link")
+                    .label(format!("{:.0} degrees to the link", angle.to_degrees()))
+                    .help(
+                        "a cam that sets something moves the pivot along the link; give the slot's direction",
+                    ),
+            );
+        } else if angle > SLANTING {
+            self.tell(
+                Finding::warning(span.clone(), "the cam's slot runs far off the direction of its link")
+                    .label(format!("{:.0} degrees to the link", angle.to_degrees())),
+            );
+        }
+        if cam.eccentricity > 20.0 {
+            self.tell(
+                Finding::warning(
+                    span.clone(),
+                    format!("an eccentricity of {} mm is a lot", cam.eccentricity),
+                )
+                .help("it is half of the pivot's whole movement in the slot"),
+            );
+        }
+    }
+}

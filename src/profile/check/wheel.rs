@@ -1,0 +1,156 @@
+//! The wheel, its travel and its spec.
+
+use toml::Spanned;
+
+use super::{Checker, DEGREE};
+use crate::car::{Ride, Spec};
+use crate::geometry::Wheel;
+use crate::profile::Quantity;
+use crate::profile::finding::Finding;
+use crate::profile::layers::Layers;
+use crate::profile::schema;
+
+/// The wheel with what was read on it.
+pub(super) struct Rolling {
+    pub(super) wheel: Wheel,
+    /// Camber and toe, rad.
+    pub(super) reading: [f64; 2],
+    /// Where toe in mm or inches is quoted, mm.
+    pub(super) rim_diameter: Option<f64>,
+}
+
+impl Checker {
+    pub(super) fn wheel(&mut self, keys: &Layers<'_, schema::Wheel>) -> Option<Rolling> {
+        if keys.base.is_none() && keys.over.is_none() {
+            self.tell(
+                Finding::error(0..0, "the table [wheel] is missing").help("it holds centre, camber and toe"),
+            );
+            return None;
+        }
+        let centre = self.point(keys, "centre", |wheel| &wheel.centre);
+        let rim =
+            keys.get(|wheel| &wheel.rim_diameter).and_then(|(v, _)| self.positive(v, "the rim's diameter"));
+        let camber = self.need(keys, "camber", |wheel| &wheel.camber).and_then(|(v, _)| self.camber(v));
+        let toe = self.need(keys, "toe", |wheel| &wheel.toe).and_then(|(v, _)| self.toe(v, rim));
+        let radius = keys.get(|wheel| &wheel.loaded_radius);
+        let radius = radius.and_then(|(v, _)| Some((self.positive(v, "the loaded radius")?, v.span())));
+        let ((centre, place), camber, toe) = (centre?, camber?, toe?);
+        if centre.y <= 0.0 {
+            self.tell(
+                Finding::error(place.clone(), "the wheel centre is on the wrong side of the centreline")
+                    .label("y must be positive for the left wheel, negative under [right]"),
+            );
+            return None;
+        }
+        if centre.z <= 0.0 {
+            self.tell(
+                Finding::error(place.clone(), "the wheel centre is not above the floor")
+                    .label("z counts from the floor up"),
+            );
+            return None;
+        }
+        // A half track and a hub height in inches or cm would make every later message point at the wrong line.
+        for (name, value, range) in [("y", centre.y, 200.0..=2500.0), ("z", centre.z, 80.0..=1500.0)] {
+            if !range.contains(&value) {
+                self.tell(
+                    Finding::error(place.clone(), format!("no car has its wheel centre at {name} = {value:.1} mm"))
+                        .label(format!("expected {} to {} mm", range.start(), range.end()))
+                        .help("bare numbers are mm; inches need their unit: [\"0 in\", \"29 5/8 in\", \"12 1/4 in\"]"),
+                );
+                return None;
+            }
+        }
+        if let Some((radius, span)) = &radius
+            && (radius - centre.z).abs() > 15.0
+        {
+            self.tell(
+                Finding::warning(span.clone(), "the loaded radius and the wheel centre's height differ")
+                    .label(format!("{radius} mm"))
+                    .other(place.clone(), format!("{} mm above the floor", centre.z))
+                    .help("on its wheels both are hub centre to floor"),
+            );
+        }
+        let radius = radius.map_or(centre.z, |(radius, _)| radius);
+        if let (Some(rim), Some((value, _))) = (rim, keys.get(|wheel| &wheel.rim_diameter))
+            && rim >= 2.0 * radius
+        {
+            self.tell(
+                Finding::error(value.span(), "the rim is larger than the tyre")
+                    .label(format!("{rim:.1} mm across, the tyre {:.1} mm", 2.0 * radius))
+                    .help("give the diameter in mm, or with its unit: \"17 in\""),
+            );
+        }
+        if let (Some(rim), Some((value, _))) = (rim, keys.get(|wheel| &wheel.rim_diameter))
+            && rim < 200.0
+        {
+            self.tell(
+                Finding::error(value.span(), "no rim is that small")
+                    .label(format!("{rim:.1} mm across"))
+                    .help("bare numbers are mm; inches need their unit: \"17 in\""),
+            );
+        }
+        Some(Rolling {
+            wheel: Wheel::reading(centre, camber, toe),
+            reading: [camber, toe],
+            rim_diameter: rim,
+        })
+    }
+
+    pub(super) fn ride(&mut self, keys: &Layers<'_, schema::Ride>) -> Ride {
+        let [arch_gap, bump, droop] = [
+            ("the arch gap", keys.get(|ride| &ride.arch_gap)),
+            ("bump travel", keys.get(|ride| &ride.bump)),
+            ("droop travel", keys.get(|ride| &ride.droop)),
+        ]
+        .map(|(what, found)| found.and_then(|(value, _)| self.travel(value, what)));
+        let loading = keys.get(|ride| &ride.loading).and_then(|(text, _)| self.line(text));
+        Ride { loading, arch_gap, bump, droop }
+    }
+
+    pub(super) fn spec(&mut self, keys: &Layers<'_, schema::Spec>, rim: Option<f64>) -> Option<Spec> {
+        let camber = self.need(keys, "camber", |spec| &spec.camber).and_then(|(v, _)| self.camber(v));
+        let camber_tolerance = self.need(keys, "camber_tolerance", |spec| &spec.camber_tolerance);
+        let camber_tolerance = camber_tolerance.and_then(|(v, _)| self.tolerance(v));
+        let each = keys.get(|spec| &spec.toe);
+        let total = keys.get(|spec| &spec.total_toe);
+        let toe = match (each, total) {
+            // An override of one kind takes the place of the other kind in the base.
+            (Some((each, a)), Some((total, b))) if a == b => {
+                self.tell(
+                    Finding::error(total.span(), "toe is given both per wheel and for the axle")
+                        .label("the axle's total")
+                        .other(each.span(), "per wheel")
+                        .help("keep one of `toe` and `total_toe`"),
+                );
+                None
+            }
+            (Some((each, _)), None | Some((_, false))) => self.toe(each, rim),
+            (_, Some((total, _))) => self.toe_of_total(total, rim),
+            (None, None) => self.need(keys, "toe", |spec| &spec.toe).map(|_| 0.0),
+        };
+        let toe_tolerance = self.need(keys, "toe_tolerance", |spec| &spec.toe_tolerance);
+        let toe_tolerance = toe_tolerance.and_then(|(v, _)| {
+            let value = self.toe(v, rim)?;
+            self.above_zero(v, value, "a tolerance")
+        });
+        let pitch = keys.get(|spec| &spec.pitch).and_then(|(v, _)| self.angle(v));
+        Some(Spec {
+            camber: camber?,
+            camber_tolerance: camber_tolerance?,
+            toe: toe?,
+            toe_tolerance: toe_tolerance?,
+            pitch: pitch.unwrap_or(0.0),
+        })
+    }
+
+    /// Toe of each wheel from the total of the axle; a total in mm is the sum over both rims.
+    fn toe_of_total(&mut self, value: &Spanned<Quantity>, rim: Option<f64>) -> Option<f64> {
+        let half = match *value.get_ref() {
+            Quantity::Bare(degrees) => Quantity::Bare(degrees / 2.0),
+            Quantity::Angle(rad) => Quantity::Angle(rad / 2.0),
+            Quantity::Length(mm) => Quantity::Length(mm / 2.0),
+        };
+        let toe = self.accept(value, half.toe(rim))?;
+        self.plausible(value, "toe", toe, DEGREE)
+    }
+}

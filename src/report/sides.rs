@@ -1,0 +1,61 @@
+//! What belongs to both sides, beside each other where they differ.
+
+use crate::car::Hand;
+
+/// One thing to show: for one side, or for both where they are alike.
+#[derive(Debug)]
+pub(super) struct Shown<'a, T> {
+    /// "left", "right" or "both".
+    pub(super) side: &'static str,
+    /// The side it comes from.
+    pub(super) hand: Hand,
+    /// The thing.
+    pub(super) item: &'a T,
+}
+
+/// Brings the things of both sides together by their names, in the order of the left side; what only the right has comes
+/// last. Things that are alike are shown once.
+pub(super) fn by_side<'a, T>(
+    sides: [&'a [T]; 2],
+    name: impl Fn(&T) -> &str,
+    alike: impl Fn(&T, &T) -> bool,
+) -> Vec<Shown<'a, T>> {
+    let [left, right] = sides;
+    let of_left = |item| Shown { side: "left", hand: Hand::Left, item };
+    let of_right = |item| Shown { side: "right", hand: Hand::Right, item };
+    let mut shown = Vec::new();
+    for item in left {
+        match right.iter().find(|other| name(other) == name(item)) {
+            Some(other) if alike(item, other) => shown.push(Shown { side: "both", ..of_left(item) }),
+            Some(other) => shown.extend([of_left(item), of_right(other)]),
+            None => shown.push(of_left(item)),
+        }
+    }
+    let only_right = |item: &&T| left.iter().all(|other| name(other) != name(item));
+    shown.extend(right.iter().filter(only_right).map(of_right));
+    shown
+}
+
+impl<T> Shown<'_, T> {
+    /// The side in a sentence.
+    pub(super) fn words(&self) -> &'static str {
+        if self.side == "both" { "both sides" } else { self.side }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::by_side;
+
+    #[test]
+    fn things_are_matched_by_name_and_none_is_lost() {
+        let left = [("upper", 1), ("toe", 2)];
+        let right = [("toe", 3), ("upper", 1), ("traction", 4)];
+        let shown = by_side([&left, &right], |item| item.0, |a, b| a.1 == b.1);
+        let shown: Vec<_> = shown.iter().map(|shown| (shown.side, shown.item.0, shown.item.1)).collect();
+        assert_eq!(
+            shown,
+            [("both", "upper", 1), ("left", "toe", 2), ("right", "toe", 3), ("right", "traction", 4)]
+        );
+    }
+}
