@@ -227,3 +227,78 @@ fn a_starter_that_cannot_be_written_leaves_nothing() {
         assert!(run.stderr.starts_with("error: "), "{path}: {}", run.stderr);
     }
 }
+
+/// An example with passages replaced, and what a command says of it.
+fn changed(changes: &[(&str, &str)], args: &[&str]) -> crate::command::Run {
+    let mut text =
+        std::fs::read_to_string(format!("{}/{FIRST}", env!("CARGO_MANIFEST_DIR"))).expect("the example");
+    for (from, to) in changes {
+        assert!(text.contains(from), "{from:?} is not in the example");
+        text = text.replace(from, to);
+    }
+    let profile = TempFile::new(text);
+    rodset(&[&[args[0], profile.path()], &args[1..]].concat())
+}
+
+/// An arm that only one side has is shown, set and explained like any other.
+#[test]
+fn an_arm_on_one_side_only_is_not_lost() {
+    let arm = "[link.arm]\nshortest = 318.0\nlongest = 352.0\nthreads = [\"M14x1.5 RH\", \"M14x1.5 LH\"]\nengaged = { at = 331.0, length = 26.0 }\n";
+    let right =
+        "\n[[right.link]]\nname = \"toe\"\n".to_owned() + &arm.replace("[link.arm]", "[right.link.arm]");
+    let changes = [(arm, ""), ("toe = 0.06\n", &*format!("toe = 0.06\n{right}"))];
+    let json = changed(&changes, &["plan", "--drop", "40", "--format", "json"]).json();
+    let names = |side: usize, key: &str| -> Vec<String> {
+        let list = json["sides"][side][key].as_array().expect("a list").iter();
+        list.map(|entry| entry["link"].as_str().expect("a name").to_owned()).collect()
+    };
+    assert_eq!((names(0, "arms"), names(0, "cams")), (vec!["upper".to_owned()], vec!["toe".to_owned()]));
+    assert_eq!((names(1, "arms"), names(1, "cams")), (vec!["upper".to_owned(), "toe".to_owned()], vec![]));
+    assert_snapshot!("one_side_plan", changed(&changes, &["plan", "--drop", "40"]).stdout);
+    let sheet = changed(&changes, &["sheet", "--drop", "40"]).stdout;
+    assert!(sheet.contains("[ ] toe, right: LONGER 1/12 turn"), "{sheet}");
+    assert!(sheet.contains("toe  left "), "the left cam is gone: {sheet}");
+    let fitted = changed(&changes, &["plan", "--drop", "40", "--fit", "toe", "--format", "json"]);
+    assert_eq!(fitted.json()["sides"][1]["arms"][0]["link"], "toe");
+}
+
+/// A stopped arm stays at the last whole step before its limit.
+#[test]
+fn a_stopped_arm_stays_at_its_limit() {
+    let changes = [("longest = 262.0", "longest = 246.0"), ("length = 27.0", "length = 19.0")];
+    let json = changed(&changes, &["plan", "--drop", "60", "--format", "json"]).json();
+    for side in json["sides"].as_array().expect("two sides") {
+        let arm = &side["arms"][0];
+        let [exact, set] = ["exact_mm", "set_mm"].map(|key| arm[key].as_f64().expect("a length"));
+        assert!((exact - 246.0).abs() < 1e-9, "{arm}");
+        assert!((0.0..0.25).contains(&(exact - set)), "{arm}");
+        assert_eq!(arm["limit"], "longest");
+    }
+}
+
+#[test]
+fn a_drop_beyond_the_travel_is_said_to_be() {
+    for (drop, beyond) in [("89", false), ("91", true), ("-84", false), ("-86", true)] {
+        let run = run(&format!("lower {FIRST} --drop {drop}"));
+        assert_eq!(run.stdout.contains("beyond the wheel's travel"), beyond, "{drop}: {}", run.stdout);
+    }
+}
+
+/// Near a dead point the pages say what the figures are worth there.
+#[test]
+fn near_a_dead_point_the_pages_warn() {
+    let far = run(&format!("lower {FIRST} --drop 289"));
+    assert!(
+        far.stdout.contains("CAREFUL, left: at this drop the links are close to a dead point"),
+        "{}",
+        far.all()
+    );
+    for command in ["lower", "plan", "cams"] {
+        let near = run(&format!("{command} {FIRST} --drop 40"));
+        assert!(!near.stdout.contains("dead point"), "{}", near.stdout);
+    }
+    let json = run(&format!("lower {FIRST} --drop 40 --format json")).json();
+    let certainty = &json["sides"][0]["certainty"];
+    assert!(certainty["true_within_mm"].as_f64().expect("a distance") < 1e-8, "{certainty}");
+    assert!(certainty["alone_within_mm"].as_f64().expect("a distance") > 1.0, "{certainty}");
+}

@@ -71,6 +71,46 @@ proptest! {
         }
     }
 
+    /// Where the exact lengths are within spec, so are the whole steps if any near them are, however coarse; and no steps
+    /// near them that are so are nearer the spec.
+    #[test]
+    fn no_steps_are_better_than_the_chosen_ones(
+        mut layout in layouts(), drop in 0.0..60.0,
+        steps in prop::array::uniform2(prop::sample::select(vec![1.0 / 12.0, 0.25, 0.5, 1.0])),
+        tolerances in (0.05..0.8_f64, 0.02..0.4_f64),
+    ) {
+        layout.steps = steps;
+        layout.tolerances = tolerances.into();
+        let car = layout.car();
+        let stance = stance(&car, drop, drop);
+        let specs = [0, 1].map(|i| car.sides[i].spec.expect("the layouts have one"));
+        let planned = plan(&car, &stance, &specs, &Fitting::default());
+        prop_assume!(planned.is_ok());
+        let answer = &planned.expect("just looked").sides[0];
+        prop_assume!(answer.exact.within_spec && answer.arms.iter().all(|arm| arm.limit == rodset::car::Limit::Ok));
+        let (side, spec) = (&car.sides[0], &specs[0]);
+        let miss = |reading: Reading| {
+            let [camber, toe] = [reading.camber_deg, reading.toe_deg].map(f64::to_radians);
+            (!spec.holds(camber, toe), spec.miss(Figure::Camber, camber).hypot(spec.miss(Figure::Toe, toe)))
+        };
+        let chosen = miss(answer.result.reading);
+        // Steps worth more than ten tolerances are searched only so far.
+        prop_assume!(chosen.1 < 10.0);
+        for first in -4..=4 {
+            for second in -4..=4 {
+                let mut setup = Setup::as_found(side);
+                for (arm, more) in answer.arms.iter().zip([first, second]) {
+                    let link = side.links.iter().position(|link| link.name == arm.link).expect("a link of the car");
+                    setup.pivots[link] = side.links[link].pivot(0.0);
+                    setup.lengths[link] = arm.set_mm + f64::from(more) * arm.step_turns * arm.lead_mm;
+                }
+                let Ok(position) = forward(side, &setup, drop) else { continue };
+                let other = miss(Reading::of(side, &position.pose, &Ground::level()));
+                prop_assert!((chosen.0, chosen.1 - 1e-9) <= other, "{chosen:?} {other:?} {first} {second}");
+            }
+        }
+    }
+
     #[test]
     fn a_car_twice_the_size_has_the_same_angles(layout in layouts(), drop in -40.0..60.0, factor in 0.6..1.8) {
         let scaled = layout.scaled(factor);

@@ -60,6 +60,9 @@ fn arrows_point_down() {
                     assert!(!code.contains(&path), "{} must not use {other}", file.display());
                 }
             }
+            // Ways round the rule.
+            assert!(!code.contains("crate::{"), "{}: name each layer by itself", file.display());
+            assert!(!code.contains("super::super"), "{}: go by `crate::`", file.display());
             for (name, layers) in ONLY_IN.iter().filter(|(_, layers)| !layers.contains(layer)) {
                 assert!(!code.contains(name), "{} must not use {name}: only {layers:?} may", file.display());
             }

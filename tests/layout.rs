@@ -33,6 +33,10 @@ pub(crate) struct Layout {
     pub(crate) links: [([f64; 3], [f64; 3]); 5],
     /// Eccentricity and setting of the cams at the upper and the toe link.
     pub(crate) cams: [[f64; 2]; 2],
+    /// Least part of a turn that can be locked, at the same links.
+    pub(crate) steps: [f64; 2],
+    /// Tolerance of camber and toe, degrees.
+    pub(crate) tolerances: [f64; 2],
 }
 
 impl Layout {
@@ -63,9 +67,9 @@ impl Layout {
         let [[left_camber, left_toe], [right_camber, right_toe]] = self.readings;
         let mut text = format!(
             "format = 1\n[car]\nname = \"invented\"\nwheelbase = 2600.0\n[wheel]\ncentre = {:?}\ncamber = {left_camber:?}\n\
-             toe = {left_toe:?}\nrim_diameter = {:?}\n[spec]\ncamber = -1.0\ncamber_tolerance = 0.5\ntoe = 0.1\n\
-             toe_tolerance = 0.05\n[right.wheel]\ncamber = {right_camber:?}\ntoe = {right_toe:?}\n",
-            self.centre, self.rim
+             toe = {left_toe:?}\nrim_diameter = {:?}\n[spec]\ncamber = -1.0\ncamber_tolerance = {:?}\ntoe = 0.1\n\
+             toe_tolerance = {:?}\n[right.wheel]\ncamber = {right_camber:?}\ntoe = {right_toe:?}\n",
+            self.centre, self.rim, self.tolerances[0], self.tolerances[1]
         );
         for (i, ((name, role, ..), (subframe, knuckle))) in BASE.iter().zip(&self.links).enumerate() {
             text += &format!("[[link]]\nname = \"{name}\"\nsubframe = {subframe:?}\nknuckle = {knuckle:?}\n");
@@ -78,9 +82,10 @@ impl Layout {
                 );
                 let length = distance(*subframe, *knuckle);
                 text += &format!(
-                    "arm = {{ shortest = {:?}, longest = {:?}, threads = [\"M16x1.5 RH\", \"M16x1.5 LH\"] }}\n",
+                    "arm = {{ shortest = {:?}, longest = {:?}, threads = [\"M16x1.5 RH\", \"M16x1.5 LH\"], step = {:?} }}\n",
                     length * 0.8,
-                    length * 1.2
+                    length * 1.2,
+                    self.steps[i]
                 );
             }
         }
@@ -109,5 +114,13 @@ pub(crate) fn layouts() -> impl Strategy<Value = Layout> {
         [link(0), link(1), link(2), link(3), link(4)],
         [cam(), cam()],
     )
-        .prop_map(|(centre, readings, links, cams)| Layout { centre, rim: 400.0, readings, links, cams })
+        .prop_map(|(centre, readings, links, cams)| Layout {
+            centre,
+            rim: 400.0,
+            readings,
+            links,
+            cams,
+            steps: [1.0 / 12.0; 2],
+            tolerances: [0.5, 0.05],
+        })
 }

@@ -33,7 +33,7 @@ const RESIDUAL: f64 = 1e-9;
 /// Condition number, with angles scaled by the lever, past which a position is refused as undetermined.
 const WORST_CONDITION: f64 = 1e7;
 /// Past this condition number a position is called touchy: near a dead point.
-const TOUCHY: f64 = 300.0;
+const TOUCHY: f64 = 100.0;
 /// More steps than any path of a car needs; a guard against endless creeping.
 const MOST_STEPS: usize = 500;
 const MOST_CORRECTIONS: usize = 12;

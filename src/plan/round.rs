@@ -16,10 +16,14 @@ use super::position::{NoPosition, forward};
 use crate::car::{Arm, Setup};
 use crate::geometry::{Figure, Position};
 
-/// As far from the exact lengths as steps are tried, in steps; a guard, the search is usually bounded by less.
-const FURTHEST: i32 = 12;
-/// Candidates that the linear estimate ranks first and that are then solved exactly.
-const SOLVED: usize = 24;
+/// As far from the exact lengths as steps are tried, for one, two and three arms: a guard for steps far coarser than the
+/// tolerances; the search is usually bounded to a few.
+const FURTHEST: [i32; 3] = [1000, 60, 8];
+/// Candidates are solved exactly in the order of their linear estimates, at most so many.
+const MOST_SOLVED: usize = 400;
+/// A candidate estimated to miss by this much more than the best one solved is not worth solving: coarse steps bend the
+/// estimate, but not by more.
+const HOPELESS: f64 = 2.0;
 
 /// A side with its arms at whole steps.
 #[derive(Debug, Clone)]
@@ -107,7 +111,10 @@ pub(super) fn round(question: &Question<'_>, exact: &Adjusted) -> Result<Rounded
     let scale = Scale::of(question, exact);
     let mut best: Option<(Rank, Position, Vec<i32>)> = None;
     let mut failure = None;
-    for choice in ranked(question, exact, &arms, &scale) {
+    for (estimate, choice) in ranked(question, exact, &arms, &scale).into_iter().take(MOST_SOLVED) {
+        if best.as_ref().is_some_and(|(best, ..)| estimate.miss > HOPELESS * best.miss + 1.0) {
+            break;
+        }
         let mut setup: Setup = exact.setup;
         for (arm, &steps) in arms.iter().zip(&choice) {
             question.adjusters[arm.adjuster].apply(question.side, &mut setup, arm.length(steps));
@@ -160,7 +167,12 @@ fn candidates<'a>(question: &Question<'a>, exact: &Adjusted) -> Vec<Candidate<'a
 /// With `S` the change of the figures (in tolerances) per step, a choice within `b` of the exact figures lies within
 /// `|S^-1| b` steps of the exact lengths. The nearest has at most the miss of simple rounding, and one within spec at most
 /// the square root of the number of figures; everything within that is ranked, up to [`FURTHEST`].
-fn ranked(question: &Question<'_>, exact: &Adjusted, arms: &[Candidate<'_>], scale: &Scale) -> Vec<Vec<i32>> {
+fn ranked(
+    question: &Question<'_>,
+    exact: &Adjusted,
+    arms: &[Candidate<'_>],
+    scale: &Scale,
+) -> Vec<(Rank, Vec<i32>)> {
     let (side, ground) = (question.side, question.ground);
     let position = Position::known(&exact.setup.rows(side, question.drop), exact.position.pose);
     let position = position.as_ref().unwrap_or(&exact.position);
@@ -184,7 +196,8 @@ fn ranked(question: &Question<'_>, exact: &Adjusted, arms: &[Candidate<'_>], sca
     let inverse = slope.pseudo_inverse(1e-12).unwrap_or_else(|_| DMatrix::zeros(arms.len(), FIGURES.len()));
     let mut choices = vec![Vec::new()];
     for (i, arm) in arms.iter().enumerate() {
-        let reach = to_steps((inverse.row(i).norm() * bound).ceil()).clamp(1, FURTHEST);
+        let reach =
+            to_steps((inverse.row(i).norm() * bound).ceil()).clamp(1, FURTHEST[arms.len().clamp(1, 3) - 1]);
         let low = nearest[i].saturating_sub(reach).max(arm.allowed[0]);
         let high = nearest[i].saturating_add(reach).min(arm.allowed[1]);
         choices = (choices.iter())
@@ -194,7 +207,7 @@ fn ranked(question: &Question<'_>, exact: &Adjusted, arms: &[Candidate<'_>], sca
     let mut choices: Vec<(Rank, Vec<i32>)> =
         choices.into_iter().map(|choice| (estimate(&choice), choice)).collect();
     choices.sort_by(|(a, _), (b, _)| a.partial_cmp(b).unwrap_or(Ordering::Equal));
-    choices.into_iter().map(|(_, choice)| choice).take(SOLVED).collect()
+    choices
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "clamped to what an i32 holds")]

@@ -3,11 +3,11 @@
 use nalgebra::Point3;
 use toml::Spanned;
 
-use super::schema::Profile;
 use super::{Checker, named_alike};
 use crate::car::{Hand, Setup, Side};
 use crate::geometry::{Figure, Position};
 use crate::profile::finding::Finding;
+use crate::profile::schema::Profile;
 
 /// Two links whose lines stay within this of each other are one line, mm.
 const SAME_LINE: f64 = 0.5;

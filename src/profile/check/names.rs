@@ -4,8 +4,8 @@ use std::ops::Range;
 use toml::Spanned;
 
 use super::Checker;
-use super::schema::{self, Profile};
 use crate::profile::finding::{Finding, is_hidden, nearest};
+use crate::profile::schema::{self, Profile};
 
 impl Checker {
     /// Number and names of the links and of their overrides; `None` where there are so many that looking at each would
