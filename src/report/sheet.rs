@@ -224,7 +224,7 @@ impl<'a> SheetPage<'a> {
         let mut links: Vec<&str> = self.arms().iter().map(|shown| shown.item.link.as_str()).collect();
         links.extend(self.kept_arms().iter().map(|shown| shown.item.link.as_str()));
         links.dedup();
-        let blanks: String = links.iter().map(|link| format!("{link} {BLANK} ")).collect();
+        let blanks: Vec<String> = links.iter().map(|link| format!("{link} {BLANK}")).collect();
         writeln!(f, "C. ON THE CAR, in this order")?;
         let fit = if links.is_empty() {
             "Car on stands, wheels chocked. Undo what has to be undone."
@@ -246,7 +246,7 @@ impl<'a> SheetPage<'a> {
                 gap(0),
                 gap(1)
             ),
-            format!("Torque every bolt to the manual's figure: {blanks}others {BLANK}"),
+            format!("Torque every bolt to the manual's figure: {} others {BLANK}", blanks.join(" ")),
             "Wheels on, down on the ground, roll and bounce to settle. Measure the heights again.".to_owned(),
             "Read. Set camber before toe, because camber drags toe along.".to_owned(),
             format!(

@@ -15,11 +15,11 @@ pub(super) struct Shown<'a, T> {
 
 /// Brings the things of both sides together by their names, in the order of the left side; what only the right has comes
 /// last. Things that are alike are shown once.
-pub(super) fn by_side<'a, T>(
-    sides: [&'a [T]; 2],
+pub(super) fn by_side<T>(
+    sides: [&[T]; 2],
     name: impl Fn(&T) -> &str,
     alike: impl Fn(&T, &T) -> bool,
-) -> Vec<Shown<'a, T>> {
+) -> Vec<Shown<'_, T>> {
     let [left, right] = sides;
     let of_left = |item| Shown { side: "left", hand: Hand::Left, item };
     let of_right = |item| Shown { side: "right", hand: Hand::Right, item };

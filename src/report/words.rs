@@ -57,18 +57,13 @@ pub(super) fn kept_refusal(hand: Hand, link: &str) -> String {
 
 /// How to turn an arm to make it longer or shorter, seen from a named end.
 pub(super) fn rotation(threads: &[Thread], clockwise: Clockwise, longer: bool) -> String {
-    match threads {
-        [single] => {
-            // With one thread the joint is turned, not the body, and it is seen from its own eye.
-            let turn = if (single.twist == Twist::Left) == longer { "clockwise" } else { "anticlockwise" };
-            format!("joint off its bracket; turn it {turn}, eye towards you ({single})")
-        }
-        _ => {
-            let turn =
-                if (clockwise == Clockwise::Lengthens) == longer { "clockwise" } else { "anticlockwise" };
-            format!("turn the body {turn}, seen from the subframe end ({})", threads[0])
-        }
+    if let [single] = threads {
+        // With one thread the joint is turned, not the body, and it is seen from its own eye.
+        let turn = if (single.twist == Twist::Left) == longer { "clockwise" } else { "anticlockwise" };
+        return format!("joint off its bracket; turn it {turn}, eye towards you ({single})");
     }
+    let turn = if (clockwise == Clockwise::Lengthens) == longer { "clockwise" } else { "anticlockwise" };
+    format!("turn the body {turn}, seen from the subframe end ({})", threads[0])
 }
 
 /// Whether the stock cams alone would do.
