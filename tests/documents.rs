@@ -58,6 +58,28 @@ fn ci_runs_the_test_command_of_the_readme() {
     assert_eq!(ci.trim_end().lines().last(), Some(command));
 }
 
+/// Every file that a document links to is there.
+#[test]
+fn links_lead_somewhere() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    for document in [
+        "README.md",
+        "DEVELOPERS.md",
+        "data/README.md",
+        "tests/reference/README.md",
+        "tests/independent/README.md",
+    ] {
+        let text = std::fs::read_to_string(root.join(document)).expect("a document");
+        for target in text.split("](").skip(1).filter_map(|rest| rest.split(')').next()) {
+            if target.contains("://") || target.starts_with('#') {
+                continue;
+            }
+            let path = root.join(document).with_file_name(target);
+            assert!(path.exists(), "{document} links to {target}");
+        }
+    }
+}
+
 /// Every shipped profile is sound and says that it is invented.
 #[test]
 fn the_examples_are_sound_and_marked_as_invented() {

@@ -1,6 +1,6 @@
 //! The eccentric bolt: a pivot that can be moved along a straight slot.
 
-use nalgebra::Vector3;
+use nalgebra::{Point3, Vector3};
 use std::f64::consts::FRAC_PI_2;
 
 /// An eccentric bolt in a straight slot.
@@ -33,6 +33,13 @@ impl Cam {
     /// The turn that gives a shift, rad: 90 degrees at the most, whatever the shift.
     pub fn setting_for(&self, shift: f64) -> f64 {
         (shift / self.eccentricity).clamp(-1.0, 1.0).asin()
+    }
+
+    /// How much longer the rod acts per mm of shift: the cosine between slot and rod.
+    ///
+    /// A pivot that moves towards the knuckle pushes it like a rod that grows.
+    pub fn push(&self, knuckle: &Point3<f64>, pivot: &Point3<f64>) -> f64 {
+        (knuckle - pivot).normalize().dot(&self.along)
     }
 
     /// The angle between two neighbouring marks, rad.

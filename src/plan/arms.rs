@@ -9,7 +9,7 @@ use super::position::{Certainty, NoPosition, Reason, forward};
 use super::reading::{Judged, Reading, Target, thrust_angle, total_toe};
 use super::round::{Rounded, round, stepped};
 use crate::car::{Car, Hand, Limit, Link, Setup, Side, Spec, Stance};
-use crate::geometry::Figure;
+use crate::geometry::{Figure, Position};
 
 /// The exact answer, put back into the car, must give its figures again to this, rad.
 const CONFIRMED: f64 = 1e-10;
@@ -156,6 +156,8 @@ pub struct CamSetting {
     pub marks: Option<f64>,
     /// What the next mark outward would still move the pivot, mm.
     pub next_mark_mm: Option<f64>,
+    /// What it would change the figure that the cam sets, degrees.
+    pub next_mark_deg: Option<f64>,
     /// False where the cam stands at its end and the figure is not met.
     pub in_reach: bool,
 }
@@ -253,7 +255,7 @@ fn plan_side(side: &Side, stance: &Stance, spec: &Spec, fitting: &Fitting) -> Re
     for i in in_file_order(&adjusters) {
         match adjusters[i].means {
             Means::Arm(_) => answer.arms.extend(arm_setting(&question, i, &exact, &rounded)),
-            Means::Cam(_) => answer.cams.extend(cam_setting(side, &adjusters[i], i, &exact)),
+            Means::Cam(_) => answer.cams.extend(cam_setting(&question, i, &exact)),
         }
     }
     Ok(answer)
@@ -345,16 +347,19 @@ fn arm_setting(
     })
 }
 
-pub(super) fn cam_setting(
-    side: &Side,
-    adjuster: &Adjuster,
-    index: usize,
-    exact: &Adjusted,
-) -> Option<CamSetting> {
+pub(super) fn cam_setting(question: &Question<'_>, index: usize, exact: &Adjusted) -> Option<CamSetting> {
+    let (side, adjuster) = (question.side, &question.adjusters[index]);
     let link = &side.links[adjuster.link];
     let cam = link.cam.as_ref()?;
     let shift = exact.values[index];
     let setting = cam.setting_for(shift);
+    let next_mark_mm = cam.next_mark(setting, if shift < 0.0 { -1.0 } else { 1.0 });
+    let position = Position::known(&exact.setup.rows(side, question.drop), exact.position.pose);
+    let rate = position.map(|position| {
+        let knuckle = position.pose.point(&side.knuckle_arm(adjuster.link));
+        let push = cam.push(&knuckle, &exact.setup.pivots[adjuster.link]);
+        push * position.rate(adjuster.figure, &side.wheel, question.ground, adjuster.link)
+    });
     Some(CamSetting {
         link: link.name.clone(),
         sets: adjuster.figure,
@@ -364,7 +369,8 @@ pub(super) fn cam_setting(
         towards_wheel: shift * cam.along.dot(&(link.knuckle - link.subframe)) >= 0.0,
         found_deg: cam.setting.to_degrees(),
         marks: cam.mark().map(|mark| setting / mark),
-        next_mark_mm: cam.next_mark(setting, if shift < 0.0 { -1.0 } else { 1.0 }),
+        next_mark_mm,
+        next_mark_deg: next_mark_mm.zip(rate.ok()).map(|(mm, rate)| (mm * rate).to_degrees()),
         in_reach: exact.stops[index].is_none(),
     })
 }

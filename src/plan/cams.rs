@@ -79,7 +79,7 @@ fn cams_side(side: &Side, stance: &Stance, spec: &Spec) -> Result<CamVerdictSide
     let best = reach.best(drop)?;
     let reading = Reading::of(side, &best.position.pose, &ground).judged(spec);
     let cams = (in_file_order(&adjusters).into_iter())
-        .filter_map(|i| cam_setting(side, &adjusters[i], i, &best))
+        .filter_map(|i| cam_setting(&reach.question(drop), i, &best))
         .collect();
     let bump = side.ride.bump.unwrap_or(USUAL_BUMP);
     let stretch = reach.stretch(bump);
@@ -118,20 +118,23 @@ struct Reach<'a> {
 }
 
 impl Reach<'_> {
-    /// The best the cams can do at a drop.
-    ///
-    /// Each cam meets its own figure; one that ends stays at its end and the other meets its figure around it. If that is
-    /// not within tolerance, all settings in reach are searched for one that is.
-    fn best(&self, drop: f64) -> Result<Adjusted, NoPosition> {
-        let question = Question {
+    fn question(&self, drop: f64) -> Question<'_> {
+        Question {
             side: self.side,
             ground: self.ground,
             drop,
             setup: self.found,
             spec: self.spec,
             adjusters: self.adjusters,
-        };
-        let aimed = question.adjust()?;
+        }
+    }
+
+    /// The best the cams can do at a drop.
+    ///
+    /// Each cam meets its own figure; one that ends stays at its end and the other meets its figure around it. If that is
+    /// not within tolerance, all settings in reach are searched for one that is.
+    fn best(&self, drop: f64) -> Result<Adjusted, NoPosition> {
+        let aimed = self.question(drop).adjust()?;
         if self.worst_miss(&aimed.position) <= 1.0 {
             return Ok(aimed);
         }
@@ -203,9 +206,7 @@ impl Reach<'_> {
             bounds[i] = [(low - value).max(-trust), (high - value).min(trust)];
             let link = &self.side.links[adjuster.link];
             let knuckle = position.pose.point(&self.side.knuckle_arm(adjuster.link));
-            let line = (knuckle - here.setup.pivots[adjuster.link]).normalize();
-            // Shifting the pivot by dt along u pushes the knuckle like a rod that is longer by (line . u) dt.
-            let push = link.cam.map_or(0.0, |cam| line.dot(&cam.along));
+            let push = link.cam.map_or(0.0, |cam| cam.push(&knuckle, &here.setup.pivots[adjuster.link]));
             for (slope, figure) in slopes.iter_mut().zip([Figure::Camber, Figure::Toe]) {
                 let rate = position.rate(figure, &self.side.wheel, self.ground, adjuster.link);
                 slope[i] = rate * push / self.spec.tolerance(figure);

@@ -82,20 +82,21 @@ impl fmt::Display for CamsPage<'_> {
 
 /// Writes cam settings in the words of the bolt: how far the pivot goes and which way, how many degrees and marks that is.
 pub(super) fn cam_table(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2]) -> fmt::Result {
-    let mut table = Table::new(&["<cam", "<side", "turn deg", "marks", "pivot mm", "<", "next mark mm", "<"]);
+    let mut table =
+        Table::new(&["<cam", "<side", "turn deg", "marks", "pivot mm", "<", "next mark mm", "deg", "<"]);
     for shown in by_side(cams, |cam| &cam.link, |a, b| cam_row(a) == cam_row(b)) {
         let head = [shown.item.link.clone(), shown.side.to_owned()];
         table.row(head.into_iter().chain(cam_row(shown.item)));
     }
     write!(f, "{table}")?;
-    writeln!(f, "  pivot: from the middle of its slot; next mark: what one more would still move it")
+    writeln!(f, "  pivot: from the middle of its slot; next mark: what one more would still change")
 }
 
-fn cam_row(cam: &CamSetting) -> [String; 6] {
+fn cam_row(cam: &CamSetting) -> [String; 7] {
     let way = match mm(cam.shift_mm.abs()).as_str() {
-        "0.0" => "in the middle",
-        _ if cam.towards_wheel => "towards the wheel",
-        _ => "away from the wheel",
+        "0.0" => "middle",
+        _ if cam.towards_wheel => "outboard",
+        _ => "inboard",
     };
     [
         signed(cam.setting_deg, 0),
@@ -103,6 +104,7 @@ fn cam_row(cam: &CamSetting) -> [String; 6] {
         mm(cam.shift_mm.abs()),
         way.to_owned(),
         cam.next_mark_mm.map_or("-".to_owned(), |mark| mm(mark.abs())),
+        cam.next_mark_deg.map_or("-".to_owned(), |mark| signed(mark, 2)),
         if mm(cam.reserve_mm) == "0.0" { "AT ITS END".to_owned() } else { String::new() },
     ]
 }
