@@ -46,8 +46,26 @@ fn cases(command: &str) -> Vec<Case> {
     cases
 }
 
+/// How many numbers were compared, and the largest differences, degrees (and turns) and mm.
+#[derive(Default)]
+struct Account {
+    numbers: usize,
+    degrees: f64,
+    millimetres: f64,
+}
+
+impl Account {
+    fn close(&self, command: &str, cases: usize) {
+        let Self { numbers, degrees, millimetres } = self;
+        println!(
+            "{command}: {cases} cases, {numbers} numbers, at most {degrees:.1e} degree and {millimetres:.1e} mm apart"
+        );
+        assert!(*numbers > 10 * cases, "{command}: hardly anything was compared");
+    }
+}
+
 /// Compares everything the reference expects with the answer; lists of links are matched by name.
-fn compare(case: &Case, path: &str, expect: &Value, answer: &Value) {
+fn compare(account: &mut Account, case: &Case, path: &str, expect: &Value, answer: &Value) {
     let Case { id, command, .. } = case;
     match expect {
         Value::Object(keys) => {
@@ -55,7 +73,7 @@ fn compare(case: &Case, path: &str, expect: &Value, answer: &Value) {
                 let answer = answer
                     .get(key)
                     .unwrap_or_else(|| panic!("{id}: no key {path}.{key} in the answer ({command})"));
-                compare(case, &format!("{path}.{key}"), expect, answer);
+                compare(account, case, &format!("{path}.{key}"), expect, answer);
             }
         }
         Value::Array(items) => {
@@ -66,13 +84,19 @@ fn compare(case: &Case, path: &str, expect: &Value, answer: &Value) {
                     let found = answers.iter().find(|answer| answer["link"] == *name);
                     found.unwrap_or_else(|| panic!("{id}: {path} has no {name}"))
                 });
-                compare(case, &format!("{path}[{i}]"), expect, named.unwrap_or(&answers[i]));
+                compare(account, case, &format!("{path}[{i}]"), expect, named.unwrap_or(&answers[i]));
             }
         }
         Value::Number(number) => {
             let (expect, answer) = (number.as_f64().expect("a number"), answer.as_f64().unwrap_or(f64::NAN));
-            let allowed = if path.contains("_mm") { MILLIMETRES } else { DEGREES };
             let off = (expect - answer).abs();
+            let (allowed, largest) = if path.contains("_mm") {
+                (MILLIMETRES, &mut account.millimetres)
+            } else {
+                (DEGREES, &mut account.degrees)
+            };
+            *largest = largest.max(off);
+            account.numbers += 1;
             assert!(
                 off <= allowed,
                 "{id}: {path} is {answer}, expected {expect}, off by {off:.1e} ({command})"
@@ -90,23 +114,27 @@ fn exit_agrees(case: &Case) {
 
 #[test]
 fn lowering_agrees() {
-    for case in cases("lower") {
-        compare(&case, "", &case.expect, &case.answer);
-        exit_agrees(&case);
+    let (cases, mut account) = (cases("lower"), Account::default());
+    for case in &cases {
+        compare(&mut account, case, "", &case.expect, &case.answer);
+        exit_agrees(case);
     }
+    account.close("lower", cases.len());
 }
 
 #[test]
 fn plans_agree_and_no_other_steps_are_nearer_the_spec() {
-    for case in cases("plan") {
-        compare(&case, "", &case.expect, &case.answer);
-        exit_agrees(&case);
+    let (cases, mut account) = (cases("plan"), Account::default());
+    for case in &cases {
+        compare(&mut account, case, "", &case.expect, &case.answer);
+        exit_agrees(case);
         for (expect, answer) in sides(&case.expect).zip(sides(&case.answer)) {
             if let Some(rows) = expect["rounded"]["rows"].as_array() {
-                rounding_agrees(&case, expect, answer, rows);
+                rounding_agrees(case, expect, answer, rows);
             }
         }
     }
+    account.close("plan", cases.len());
 }
 
 /// The reading at the chosen steps is the reference's, and none of the reference's other steps is nearer the spec.
@@ -163,7 +191,8 @@ fn rounding_agrees(case: &Case, expect: &Value, answer: &Value, rows: &[Value]) 
 
 #[test]
 fn cams_agree() {
-    for mut case in cases("cams") {
+    let (mut cases, mut account) = (cases("cams"), Account::default());
+    for case in &mut cases {
         // Where the cams that aim at the target miss the tolerance but others in reach do not, the program shows those;
         // the reference shows the ones that aim.
         for (expect, answer) in sides_mut(&mut case.expect).zip(sides(&case.answer)) {
@@ -181,9 +210,10 @@ fn cams_agree() {
                 keys.remove("cams");
             }
         }
-        compare(&case, "", &case.expect, &case.answer);
-        exit_agrees(&case);
+        compare(&mut account, case, "", &case.expect, &case.answer);
+        exit_agrees(case);
     }
+    account.close("cams", cases.len());
 }
 
 fn sides(answer: &Value) -> std::slice::Iter<'_, Value> {
