@@ -32,6 +32,7 @@
 
 pub mod car;
 pub mod geometry;
+pub mod measure;
 pub mod plan;
 pub mod profile;
 pub mod report;

@@ -7,10 +7,11 @@ use std::path::{Path, PathBuf};
 const MAY_USE: &[(&str, &[&str])] = &[
     ("geometry", &[]),
     ("car", &["geometry"]),
-    ("plan", &["car", "geometry"]),
+    ("measure", &["car", "geometry"]),
+    ("plan", &["measure", "car", "geometry"]),
     ("profile", &["car", "geometry"]),
     ("report", &["plan", "car", "geometry"]),
-    ("cli", &["profile", "report", "plan", "car", "geometry"]),
+    ("cli", &["profile", "report", "plan", "measure", "car", "geometry"]),
 ];
 
 /// Crates and modules that only one layer may touch.

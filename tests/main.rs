@@ -12,3 +12,4 @@ mod layout;
 mod limits;
 mod mutations;
 mod reference;
+mod spread;

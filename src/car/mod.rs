@@ -8,6 +8,7 @@ mod cam;
 mod link;
 mod setup;
 mod side;
+mod sigmas;
 mod spec;
 mod stance;
 mod thread;
@@ -17,6 +18,7 @@ pub use cam::Cam;
 pub use link::Link;
 pub use setup::Setup;
 pub use side::{Hand, Ride, Side};
+pub use sigmas::Sigmas;
 pub use spec::{AxleLimits, Spec};
 pub use stance::Stance;
 pub use thread::{Thread, ThreadError, Twist};
@@ -32,6 +34,8 @@ pub struct Car {
     pub sides: [Side; 2],
     /// Limits that compare the two sides.
     pub axle: AxleLimits,
+    /// How well the car was measured.
+    pub sigmas: Sigmas,
 }
 
 impl Car {

@@ -46,6 +46,16 @@ impl Wheel {
         let (sin_t, cos_t) = toe.sin_cos();
         Self { centre, spindle: Vector3::new(sin_t * cos_c, cos_t * cos_c, -sin_c) }
     }
+
+    /// How the spindle of a wheel that reads `camber` and `toe` (rad) changes with either reading.
+    pub fn spindle_slopes(camber: f64, toe: f64) -> [Vector3<f64>; 2] {
+        let (sin_c, cos_c) = camber.sin_cos();
+        let (sin_t, cos_t) = toe.sin_cos();
+        [
+            Vector3::new(-sin_t * sin_c, -cos_t * sin_c, -cos_c),
+            Vector3::new(cos_t * cos_c, -sin_t * cos_c, 0.0),
+        ]
+    }
 }
 
 impl Figure {
@@ -63,14 +73,11 @@ impl Figure {
     /// ISO 8855 takes camber as a projection about the car's x axis instead; at 3 degrees of camber and 0.5 of
     /// toe the two differ by 0.0001 degree.
     pub fn value(self, pose: &Pose, wheel: &Wheel, ground: &Ground) -> f64 {
-        let a = pose.rotation * wheel.spindle;
+        let b = self.carrier(pose, wheel);
         match self {
-            Self::Camber => -a.dot(&ground.up()).clamp(-1.0, 1.0).asin(),
-            Self::Toe => a.dot(&ground.forward()).atan2(a.dot(&ground.left())),
-            Self::Pitch => {
-                let v = pose.rotation * Vector3::z();
-                v.x.atan2(v.z)
-            }
+            Self::Camber => -b.dot(&ground.up()).clamp(-1.0, 1.0).asin(),
+            Self::Toe => b.dot(&ground.forward()).atan2(b.dot(&ground.left())),
+            Self::Pitch => b.x.atan2(b.z),
         }
     }
 
@@ -78,19 +85,32 @@ impl Figure {
     ///
     /// From `da = dw x a`, hence `d(a . w) = dw . (a x w)` for any fixed `w`.
     pub fn gradient(self, pose: &Pose, wheel: &Wheel, ground: &Ground) -> Vector3<f64> {
+        self.carrier(pose, wheel).cross(&self.slope(pose, wheel, ground))
+    }
+
+    /// The knuckle's line that the figure is read on, as it is now: the spindle, or what was vertical at the reference.
+    fn carrier(self, pose: &Pose, wheel: &Wheel) -> Vector3<f64> {
+        match self {
+            Self::Camber | Self::Toe => pose.rotation * wheel.spindle,
+            Self::Pitch => pose.rotation * Vector3::z(),
+        }
+    }
+
+    /// How the figure changes with its line `b` itself: the vector `s` with `dvalue = s . db`.
+    pub fn slope(self, pose: &Pose, wheel: &Wheel, ground: &Ground) -> Vector3<f64> {
+        let b = self.carrier(pose, wheel);
         // d atan2(p, q) = (q dp - p dq) / (p^2 + q^2)
-        let of_atan2 = |v: &Vector3<f64>, along_p: Vector3<f64>, along_q: Vector3<f64>| {
-            let (p, q) = (v.dot(&along_p), v.dot(&along_q));
-            (v.cross(&along_p) * q - v.cross(&along_q) * p) / (p * p + q * q)
+        let of_atan2 = |along_p: Vector3<f64>, along_q: Vector3<f64>| {
+            let (p, q) = (b.dot(&along_p), b.dot(&along_q));
+            (along_p * q - along_q * p) / (p * p + q * q)
         };
-        let a = pose.rotation * wheel.spindle;
         match self {
             Self::Camber => {
-                let sine = a.dot(&ground.up());
-                -a.cross(&ground.up()) / (1.0 - sine * sine).sqrt()
+                let sine = b.dot(&ground.up());
+                -ground.up() / (1.0 - sine * sine).sqrt()
             }
-            Self::Toe => of_atan2(&a, ground.forward(), ground.left()),
-            Self::Pitch => of_atan2(&(pose.rotation * Vector3::z()), Vector3::x(), Vector3::z()),
+            Self::Toe => of_atan2(ground.forward(), ground.left()),
+            Self::Pitch => of_atan2(Vector3::x(), Vector3::z()),
         }
     }
 }

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::adjust::{Adjusted, Adjuster, Means, Question};
+use super::band::{ArmBand, Band, Bands};
 use super::cams::{CamVerdict, cams};
 use super::describe::Effect;
 use super::position::{Certainty, NoPosition, Reason, forward};
@@ -74,6 +75,10 @@ pub struct PlanSide {
     pub exact: Judged,
     /// What it reads with whole steps.
     pub result: Judged,
+    /// How good that is before anything is corrected.
+    pub band: Band,
+    /// The probability that it is within spec before anything is corrected, 0 to 1.
+    pub probability_within_spec: f64,
     /// How sure the position with whole steps is.
     pub certainty: Certainty,
 }
@@ -120,6 +125,8 @@ pub struct ArmSetting {
     pub short_of_thread: bool,
     /// What a further turn longer does to the wheel.
     pub per_turn: Effect,
+    /// How far it may have to be corrected after the first reading.
+    pub band: ArmBand,
 }
 
 /// An arm that stays at stock length.
@@ -190,7 +197,7 @@ impl PlanSide {
 ///
 /// [`NoPosition`] where a wheel cannot be where it would have to be.
 pub fn plan(car: &Car, stance: &Stance, specs: &[Spec; 2], fitting: &Fitting) -> Result<Plan, NoPosition> {
-    let [left, right] = [0, 1].map(|i| plan_side(&car.sides[i], stance, &specs[i], fitting));
+    let [left, right] = [0, 1].map(|i| plan_side(car, i, stance, &specs[i], fitting));
     let sides = [left?, right?];
     let readings = sides.each_ref().map(|side| side.result.reading);
     let cross_camber = readings[0].camber_deg - readings[1].camber_deg;
@@ -204,7 +211,14 @@ pub fn plan(car: &Car, stance: &Stance, specs: &[Spec; 2], fitting: &Fitting) ->
     Ok(Plan { sides, axle, stock_cams: cams(car, stance, specs).ok() })
 }
 
-fn plan_side(side: &Side, stance: &Stance, spec: &Spec, fitting: &Fitting) -> Result<PlanSide, NoPosition> {
+fn plan_side(
+    car: &Car,
+    side: usize,
+    stance: &Stance,
+    spec: &Spec,
+    fitting: &Fitting,
+) -> Result<PlanSide, NoPosition> {
+    let side = &car.sides[side];
     let (drop, ground) = (stance.drop(side.hand), stance.ground(side.hand));
     let lowered = forward(side, &Setup::as_found(side), drop)?;
     let fitted = |link: &Link| match &fitting.arms {
@@ -223,6 +237,10 @@ fn plan_side(side: &Side, stance: &Stance, spec: &Spec, fitting: &Fitting) -> Re
     let confirmed = confirm(&question, &exact)?;
     let rounded = round(&question, &exact)?;
     let reading = |pose| Reading::of(side, pose, &ground);
+    let result = reading(&rounded.position.pose);
+    let is_arm = |adjuster: &&Adjuster| matches!(adjuster.means, Means::Arm(_));
+    let matched: Vec<usize> = adjusters.iter().filter(is_arm).map(|adjuster| adjuster.link).collect();
+    let bands = Bands::new(side, &ground, &rounded.setup, &rounded.position, &matched, &car.sigmas);
     let mut answer = PlanSide {
         side: side.hand,
         drop_mm: drop,
@@ -249,7 +267,9 @@ fn plan_side(side: &Side, stance: &Stance, spec: &Spec, fitting: &Fitting) -> Re
             .filter(|figure| adjusters.iter().all(|adjuster| adjuster.figure != *figure))
             .collect(),
         exact: confirmed.judged(spec),
-        result: reading(&rounded.position.pose).judged(spec),
+        result: result.judged(spec),
+        band: bands.band(),
+        probability_within_spec: bands.within_spec(result, spec),
         certainty: Certainty::from(&rounded.position),
     };
     for i in in_file_order(&adjusters) {
@@ -257,6 +277,11 @@ fn plan_side(side: &Side, stance: &Stance, spec: &Spec, fitting: &Fitting) -> Re
             Means::Arm(_) => answer.arms.extend(arm_setting(&question, i, &exact, &rounded)),
             Means::Cam(_) => answer.cams.extend(cam_setting(&question, i, &exact)),
         }
+    }
+    let figures: Vec<(Figure, Effect, f64)> =
+        answer.arms.iter().map(|arm| (arm.sets, arm.per_turn, arm.lead_mm)).collect();
+    for (arm, band) in answer.arms.iter_mut().zip(bands.arms(&figures)) {
+        arm.band = band;
     }
     Ok(answer)
 }
@@ -344,6 +369,7 @@ fn arm_setting(
         thread_least_mm: (0..arm.threads.len()).map(|end| arm.least_thread(end)).collect(),
         short_of_thread: !arm.holds_at(set_mm),
         per_turn: Effect::of(&rounded.position, side, question.ground, adjuster.link, lead),
+        band: ArmBand { length_mm: 0.0, turns: 0.0 },
     })
 }
 

@@ -2,9 +2,10 @@
 
 use serde::Serialize;
 
+use super::band::{Band, Bands};
 use super::position::{Certainty, NoPosition, forward};
 use super::reading::{Reading, thrust_angle, total_toe};
-use crate::car::{Car, Hand, Setup, Side, Stance};
+use crate::car::{Car, Hand, Setup, Side, Sigmas, Stance};
 use crate::geometry::{Figure, Pose};
 
 /// A car lowered with nothing adjusted.
@@ -31,6 +32,8 @@ pub struct LoweredSide {
     pub reference: Reading,
     /// What is read after lowering.
     pub lowered: Lowered,
+    /// How good that is.
+    pub band: Band,
     /// The five links.
     pub links: Vec<Swing>,
     /// How sure the position is.
@@ -66,15 +69,16 @@ pub struct Swing {
 ///
 /// [`NoPosition`] where the links do not let the wheel come so far.
 pub fn lower(car: &Car, stance: &Stance) -> Result<Lowering, NoPosition> {
-    let [left, right] = car.sides.each_ref().map(|side| lower_side(side, stance));
+    let [left, right] = car.sides.each_ref().map(|side| lower_side(side, stance, &car.sigmas));
     let sides = [left?, right?];
     let readings = sides.each_ref().map(|side| side.lowered.reading);
     Ok(Lowering { total_toe_deg: total_toe(readings), thrust_angle_deg: thrust_angle(readings), sides })
 }
 
-fn lower_side(side: &Side, stance: &Stance) -> Result<LoweredSide, NoPosition> {
+fn lower_side(side: &Side, stance: &Stance, sigmas: &Sigmas) -> Result<LoweredSide, NoPosition> {
     let (drop, ground) = (stance.drop(side.hand), stance.ground(side.hand));
-    let position = forward(side, &Setup::as_found(side), drop)?;
+    let setup = Setup::as_found(side);
+    let position = forward(side, &setup, drop)?;
     let pose = position.pose;
     Ok(LoweredSide {
         side: side.hand,
@@ -86,6 +90,7 @@ fn lower_side(side: &Side, stance: &Stance) -> Result<LoweredSide, NoPosition> {
             pitch_deg: Figure::Pitch.value(&pose, &side.wheel, &ground).to_degrees(),
             centre_mm: side.car_point(&pose.centre),
         },
+        band: Bands::new(side, &ground, &setup, &position, &[], sigmas).band(),
         links: (0..5).map(|link| swing(side, &pose, link)).collect(),
         certainty: Certainty::from(&position),
     })

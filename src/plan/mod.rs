@@ -5,6 +5,7 @@
 
 mod adjust;
 mod arms;
+mod band;
 mod cams;
 mod describe;
 mod lower;
@@ -13,6 +14,7 @@ mod reading;
 mod round;
 
 pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide, plan};
+pub use band::{ArmBand, Band, Doubt};
 pub use cams::{CamVerdict, CamVerdictSide, cams};
 pub use describe::{ArmDescription, CamDescription, Description, Effect, LinkDescription, describe};
 pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};

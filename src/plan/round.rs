@@ -28,6 +28,7 @@ const HOPELESS: f64 = 2.0;
 /// A side with its arms at whole steps.
 #[derive(Debug, Clone)]
 pub(super) struct Rounded {
+    pub(super) setup: Setup,
     pub(super) position: Position,
     /// Steps from the stock length for each adjuster that is an arm; 0 for a cam.
     pub(super) steps: Vec<i32>,
@@ -106,10 +107,10 @@ pub(super) fn round(question: &Question<'_>, exact: &Adjusted) -> Result<Rounded
     let mut steps = vec![0; question.adjusters.len()];
     if arms.is_empty() {
         let position = forward(question.side, &exact.setup, question.drop)?;
-        return Ok(Rounded { position, steps });
+        return Ok(Rounded { setup: exact.setup, position, steps });
     }
     let scale = Scale::of(question, exact);
-    let mut best: Option<(Rank, Position, Vec<i32>)> = None;
+    let mut best: Option<(Rank, Setup, Position, Vec<i32>)> = None;
     let mut failure = None;
     for (estimate, choice) in ranked(question, exact, &arms, &scale).into_iter().take(MOST_SOLVED) {
         if best.as_ref().is_some_and(|(best, ..)| estimate.miss > HOPELESS * best.miss + 1.0) {
@@ -123,23 +124,25 @@ pub(super) fn round(question: &Question<'_>, exact: &Adjusted) -> Result<Rounded
             Ok(position) => {
                 let rank = scale.rank(question, &figures(question, &position));
                 if best.as_ref().is_none_or(|(least, ..)| rank < *least) {
-                    best = Some((rank, position, choice));
+                    best = Some((rank, setup, position, choice));
                 }
             }
             Err(error) => failure = Some(error),
         }
     }
     match (best, failure) {
-        (Some((_, position, choice)), _) => {
+        (Some((_, setup, position, choice)), _) => {
             for (arm, chosen) in arms.iter().zip(choice) {
                 steps[arm.adjuster] = chosen;
             }
-            Ok(Rounded { position, steps })
+            Ok(Rounded { setup, position, steps })
         }
         (None, Some(error)) => Err(error),
-        (None, None) => {
-            forward(question.side, &exact.setup, question.drop).map(|position| Rounded { position, steps })
-        }
+        (None, None) => forward(question.side, &exact.setup, question.drop).map(|position| Rounded {
+            setup: exact.setup,
+            position,
+            steps,
+        }),
     }
 }
 

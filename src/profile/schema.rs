@@ -21,6 +21,7 @@ pub(super) struct Profile {
     pub(super) wheel: Option<Spanned<Wheel>>,
     pub(super) ride: Option<Spanned<Ride>>,
     pub(super) spec: Option<Spanned<Spec>>,
+    pub(super) sigma: Option<Spanned<Sigma>>,
     #[serde(default)]
     pub(super) link: Vec<Spanned<Link>>,
     pub(super) right: Option<Spanned<Right>>,
@@ -73,6 +74,17 @@ pub(super) struct Spec {
     pub(super) pitch: Value,
     pub(super) cross_camber: Value,
     pub(super) thrust_angle: Value,
+}
+
+/// Standard deviations.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Sigma {
+    pub(super) point: Value,
+    pub(super) camber: Value,
+    pub(super) toe: Value,
+    pub(super) drop: Value,
+    pub(super) preset: Value,
 }
 
 #[derive(Debug, Deserialize)]

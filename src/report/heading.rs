@@ -6,7 +6,7 @@ use super::number::{ToeUnit, fixed, mm, signed};
 use super::table::Table;
 use super::words::{loading, paragraph, travel_sentence};
 use crate::car::{Car, Stance};
-use crate::plan::{Reading, Target};
+use crate::plan::{Band, Reading, Target};
 
 /// The car, how far it is lowered, how it is loaded, and what travel that leaves.
 pub(super) fn heading(f: &mut fmt::Formatter<'_>, title: &str, car: &Car, stance: &Stance) -> fmt::Result {
@@ -65,6 +65,18 @@ impl Readings {
             fixed(right.camber_tolerance_deg, 2),
             self.toe.show_size(0, left.toe_tolerance_deg),
             self.toe.show_size(1, right.toe_tolerance_deg),
+        ]);
+    }
+
+    /// How good the row above is.
+    pub(super) fn good_to(&mut self, bands: [&Band; 2]) {
+        let [left, right] = bands;
+        self.table.row([
+            "  good to, 95 of 100".to_owned(),
+            fixed(left.camber_deg, 2),
+            fixed(right.camber_deg, 2),
+            self.toe.show_size(0, left.toe_deg),
+            self.toe.show_size(1, right.toe_deg),
         ]);
     }
 

@@ -6,7 +6,7 @@ use super::heading::{Readings, heading};
 use super::number::{ToeUnit, fixed, mm, signed};
 use super::sides::by_side;
 use super::table::Table;
-use super::words::{alike, item, paragraph, touchy_sentence};
+use super::words::{alike, item, measured_sentence, paragraph, touchy_sentence};
 use crate::car::{Car, Stance};
 use crate::plan::Lowering;
 
@@ -32,6 +32,7 @@ impl fmt::Display for LowerPage<'_> {
         let mut readings = Readings::new(self.toe);
         readings.row("as measured", sides.each_ref().map(|side| side.reference));
         readings.row("lowered", sides.each_ref().map(|side| side.lowered.reading));
+        readings.good_to(sides.each_ref().map(|side| &side.band));
         writeln!(f, "{readings}")?;
         paragraph(
             f,
@@ -69,6 +70,7 @@ impl fmt::Display for LowerPage<'_> {
             "-",
             "A rubber bush that is not loosened and clamped again at the new height stays wound up by its link's swing.",
         )?;
+        item(f, "-", &measured_sentence(self.car, sides.each_ref().map(|side| &side.band)))?;
         item(f, "-", "To see whether cams or arms bring it back: rodset cams, rodset plan.")
     }
 }

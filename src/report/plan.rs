@@ -8,7 +8,8 @@ use super::number::{ToeUnit, fixed, mm, signed, turns};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{
-    CAUTIONS, alike, item, kept_refusal, limit_sentence, paragraph, stock_cams_sentence, touchy_sentence,
+    CAUTIONS, alike, item, kept_refusal, limit_sentence, measured_sentence, paragraph, stock_cams_sentence,
+    touchy_sentence,
 };
 use crate::car::{Car, Limit, Stance};
 use crate::plan::{ArmSetting, KeptArm, Plan, PlanSide};
@@ -33,6 +34,7 @@ impl fmt::Display for PlanPage<'_> {
         self.cams(f)?;
         self.readings(f)?;
         self.limits(f)?;
+        self.worth(f)?;
         writeln!(f, "BEFORE YOU RELY ON IT")?;
         for caution in CAUTIONS {
             item(f, "-", caution)?;
@@ -77,6 +79,7 @@ impl PlanPage<'_> {
         let mut readings = Readings::new(self.toe);
         readings.row("only lowered", sides.each_ref().map(|side| side.lowered));
         readings.row("set as above", sides.each_ref().map(|side| side.result.reading));
+        readings.good_to(sides.each_ref().map(|side| &side.band));
         readings.wanted(sides.each_ref().map(|side| side.spec));
         writeln!(f, "{readings}")?;
         paragraph(
@@ -157,6 +160,28 @@ impl PlanPage<'_> {
         writeln!(f)
     }
 
+    /// How good the answer is before the first reading, and what that means in turns.
+    fn worth(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let sides = &self.answer.sides;
+        writeln!(f, "HOW GOOD THIS IS before the first reading on the rack or with strings")?;
+        for side in sides {
+            let chance = fixed(side.probability_within_spec * 100.0, 0);
+            item(f, "-", &format!("{}: within spec at once in {chance} cars of 100", side.side))?;
+        }
+        for shown in
+            by_side(sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link, correct_alike)
+        {
+            let (arm, side) = (shown.item, shown.words());
+            item(
+                f,
+                "-",
+                &format!("{}, {side}: expect to correct it by up to {}", arm.link, correction(arm)),
+            )?;
+        }
+        item(f, "-", &measured_sentence(self.car, sides.each_ref().map(|side| &side.band)))?;
+        writeln!(f)
+    }
+
     /// What a wheel misses of its spec.
     fn misses(&self, side: &PlanSide) -> Vec<String> {
         if side.result.within_spec {
@@ -192,7 +217,7 @@ pub(super) fn verdict(plan: &Plan) -> &'static str {
     let wheels = plan.sides.iter().all(|side| side.result.within_spec);
     let refused = plan.sides.iter().any(PlanSide::refuses_an_arm);
     match (wheels && plan.axle.within_limits, refused) {
-        (true, false) => "Both wheels come within spec.",
+        (true, false) => "On paper both wheels come within spec.",
         (true, true) => "AN ARM IS REFUSED, though the wheels would read within spec: see the limits.",
         (false, true) => "THE SPEC IS NOT MET AND AN ARM IS REFUSED: see the limits.",
         (false, false) => "THE SPEC IS NOT MET: see the limits.",
@@ -222,6 +247,16 @@ pub(super) fn set_alike(a: &ArmSetting, b: &ArmSetting) -> bool {
 /// Whether two sides' kept arms look alike.
 pub(super) fn kept_alike(a: &KeptArm, b: &KeptArm) -> bool {
     alike(a.stock_mm, b.stock_mm) && a.limit == b.limit
+}
+
+/// How far an arm may have to be corrected, in steps that can be locked.
+pub(super) fn correction(arm: &ArmSetting) -> String {
+    let steps = (arm.band.turns / arm.step_turns).ceil() * arm.step_turns;
+    format!("{} {}", turns(steps), if steps <= 1.0 { "turn" } else { "turns" })
+}
+
+fn correct_alike(a: &ArmSetting, b: &ArmSetting) -> bool {
+    correction(a) == correction(b)
 }
 
 /// "longer", "shorter", or that it stays.

@@ -5,7 +5,7 @@ use std::fmt;
 use super::cams::cam_table;
 use super::heading::{Readings, heading};
 use super::number::{ToeUnit, inches, mm, signed, turns};
-use super::plan::{direction, kept_alike, set_alike, stops, verdict};
+use super::plan::{correction, direction, kept_alike, set_alike, stops, verdict};
 use super::sides::{Shown, by_side};
 use super::table::Table;
 use super::words::{CAUTIONS, alike, item, paragraph, rotation};
@@ -312,6 +312,7 @@ impl<'a> SheetPage<'a> {
         writeln!(f, "E. READINGS")?;
         let mut readings = Readings::new(self.toe);
         readings.row("expected", sides.each_ref().map(|side| side.result.reading));
+        readings.good_to(sides.each_ref().map(|side| &side.band));
         readings.wanted(sides.each_ref().map(|side| side.spec));
         readings.blank("before the work");
         readings.blank("first reading");
@@ -331,14 +332,16 @@ impl<'a> SheetPage<'a> {
             "F. TO CORRECT A READING: what one step LONGER does at this height, shorter the opposite"
         )?;
         let toe_head = format!("toe {}", self.toe.name());
-        let mut table = Table::new(&["<arm", "<side", "step, turns", "mm", "camber deg", &toe_head]);
+        let mut table =
+            Table::new(&["<arm", "<side", "step, turns", "mm", "camber deg", &toe_head, "<expect up to"]);
         let row = |shown: &Shown<'_, ArmSetting>| {
             let Shown { item: arm, hand, .. } = shown;
             let step = arm.step_turns;
             let toe = self.toe.show_fine(usize::from(*hand == Hand::Right), arm.per_turn.toe_deg * step);
-            [turns(step), mm(arm.lead_mm * step), signed(arm.per_turn.camber_deg * step, 2), toe]
+            let camber = signed(arm.per_turn.camber_deg * step, 2);
+            [turns(step), mm(arm.lead_mm * step), camber, toe, correction(arm)]
         };
-        let mut before: Option<(&str, [String; 4])> = None;
+        let mut before: Option<(&str, [String; 5])> = None;
         for shown in &arms {
             let cells = row(shown);
             // Sides that are set differently mostly still answer alike; then one row says it.

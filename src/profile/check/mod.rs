@@ -13,7 +13,7 @@ use super::Severity;
 use super::finding::Finding;
 use super::layers::Layers;
 use super::schema::{self, Profile};
-use crate::car::{AxleLimits, Car, Hand, Link, Side};
+use crate::car::{AxleLimits, Car, Hand, Link, Side, Sigmas};
 
 /// A degree, in rad.
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
@@ -63,11 +63,36 @@ impl Checker {
         let name = self.need(&keys, "name", |car| &car.name).and_then(|(name, _)| self.name(name));
         let wheelbase = keys.get(|car| &car.wheelbase).and_then(|(v, _)| self.positive(v, "the wheelbase"));
         let axle = self.axle(profile);
+        let sigmas = self.sigmas(profile);
         self.names(profile)?;
         let [left, right] = Hand::BOTH.map(|hand| self.side(hand, profile));
         let sides = [left?, right?];
         self.readings(&sides, profile);
-        Some(Car { name: name?, wheelbase, sides, axle })
+        Some(Car { name: name?, wheelbase, sides, axle, sigmas })
+    }
+
+    /// How well the car was measured, where the profile says so; by hand, where it does not.
+    fn sigmas(&mut self, profile: &Profile) -> Sigmas {
+        let keys = Layers { table: "sigma", base: profile.sigma.as_ref(), over: None };
+        let rim = profile.wheel.as_ref().and_then(|wheel| wheel.get_ref().rim_diameter.as_ref());
+        let rim = rim.and_then(|rim| rim.get_ref().length().ok());
+        let usual = Sigmas::default();
+        Sigmas {
+            point: keys
+                .get(|s| &s.point)
+                .and_then(|(v, _)| self.positive(v, "a standard deviation"))
+                .unwrap_or(usual.point),
+            camber: keys.get(|s| &s.camber).and_then(|(v, _)| self.tolerance(v)).unwrap_or(usual.camber),
+            toe: keys.get(|s| &s.toe).and_then(|(v, _)| self.toe_tolerance(v, rim)).unwrap_or(usual.toe),
+            drop: keys
+                .get(|s| &s.drop)
+                .and_then(|(v, _)| self.positive(v, "a standard deviation"))
+                .unwrap_or(usual.drop),
+            preset: keys
+                .get(|s| &s.preset)
+                .and_then(|(v, _)| self.positive(v, "a standard deviation"))
+                .unwrap_or(usual.preset),
+        }
     }
 
     /// Readings of the two wheels that hardly belong to one car.

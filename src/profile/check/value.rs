@@ -138,6 +138,11 @@ impl Checker {
         Some(angle)
     }
 
+    pub(super) fn toe_tolerance(&mut self, value: &Spanned<Quantity>, rim: Option<f64>) -> Option<f64> {
+        let toe = self.accept(value, value.get_ref().toe(rim))?;
+        self.above_zero(value, toe, "a tolerance")
+    }
+
     pub(super) fn tolerance(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
         let angle = self.angle(value)?;
         self.above_zero(value, angle, "a tolerance")

@@ -129,10 +129,7 @@ impl Checker {
             (None, None) => self.need(keys, "toe", |spec| &spec.toe).map(|_| 0.0),
         };
         let toe_tolerance = self.need(keys, "toe_tolerance", |spec| &spec.toe_tolerance);
-        let toe_tolerance = toe_tolerance.and_then(|(v, _)| {
-            let value = self.toe(v, rim)?;
-            self.above_zero(v, value, "a tolerance")
-        });
+        let toe_tolerance = toe_tolerance.and_then(|(v, _)| self.toe_tolerance(v, rim));
         let pitch = keys.get(|spec| &spec.pitch).and_then(|(v, _)| self.angle(v));
         Some(Spec {
             camber: camber?,
