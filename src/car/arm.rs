@@ -53,7 +53,7 @@ pub struct Range {
     pub limits: [Limit; 2],
 }
 
-/// What turning the body (with one thread: the joint) clockwise does, seen from the subframe end.
+/// What turning the body clockwise does, seen from the subframe end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Clockwise {
     /// The arm becomes longer.
@@ -138,8 +138,8 @@ mod tests {
         }
     }
 
-    /// Ends of opposite hand add their pitches: an M12x1.75 pair moves 3.5 mm a turn (S&S Fabrication, article
-    /// 18657 on turnbuckles, read at ssprofab.com).
+    /// Ends of opposite hand add their pitches: an M12x1.75 pair moves 3.5 mm a turn (article 18657 on turnbuckles, read
+    /// at ssprofab.com).
     #[test]
     fn opposite_hands_add_and_like_hands_subtract() {
         assert_relative_eq!(arm(&["M12x1.75 RH", "M12x1.75 LH"]).lead(), 3.5);

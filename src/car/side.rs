@@ -20,6 +20,11 @@ pub enum Hand {
 impl Hand {
     /// Both sides in the order of [`Car::sides`](super::Car::sides).
     pub const BOTH: [Self; 2] = [Self::Left, Self::Right];
+
+    /// Its place in that order.
+    pub fn index(self) -> usize {
+        usize::from(self == Self::Right)
+    }
 }
 
 impl fmt::Display for Hand {

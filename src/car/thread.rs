@@ -75,7 +75,11 @@ impl fmt::Display for ThreadError {
                 f.write_str("not a thread; write it like \"M16x1.5 RH\" or \"5/8-18 UNF LH\"")
             }
             Self::NoSuchSize { near } => {
-                write!(f, "no such thread in the ISO or ASME tables; near it are {}", near.join(", "))
+                write!(
+                    f,
+                    "not in the tables (ISO metric M8 to M24, Unified 5/16 to 1 inch); near it are {}",
+                    near.join(", ")
+                )
             }
         }
     }
@@ -128,11 +132,11 @@ fn metric(body: &str) -> Option<Wanted<'_>> {
     Some(Wanted { metric: true, diameter: positive(diameter)?, pitch, series: None })
 }
 
-/// `5/8-18`, `5/8-18 UNF`, `5/8 UNF`, `1-8`, `0.625-18`.
+/// `5/8-18`, `5/8"-18 UNF`, `5/8 UNF`, `1-8`, `1 1/8-12`, `0.625-18`.
 fn inch(body: &str) -> Option<Wanted<'_>> {
-    let (body, series) = match body.split_once(char::is_whitespace) {
-        Some((body, series)) => (body, Some(series.trim()).filter(|series| series.starts_with("UN"))),
-        None => (body, None),
+    let (body, series) = match body.rsplit_once(char::is_whitespace) {
+        Some((body, series)) if series.starts_with("UN") => (body.trim_end(), Some(series)),
+        _ => (body, None),
     };
     let (diameter, pitch) = match body.split_once('-') {
         Some((diameter, per_inch)) => (diameter, Some(INCH / positive(per_inch)?)),
@@ -141,9 +145,14 @@ fn inch(body: &str) -> Option<Wanted<'_>> {
     if pitch.is_none() && series.is_none() {
         return None;
     }
-    let diameter = match diameter.split_once('/') {
-        Some((over, under)) => positive(over)? / positive(under)?,
-        None => positive(diameter)?,
+    let fraction = |text: &str| match text.split_once('/') {
+        Some((over, under)) => Some(positive(over)? / positive(under)?),
+        None => positive(text),
+    };
+    let diameter = diameter.trim_end_matches('"');
+    let diameter = match diameter.split_once(char::is_whitespace) {
+        Some((whole, part)) => positive(whole)? + fraction(part)?,
+        None => fraction(diameter)?,
     };
     Some(Wanted { metric: false, diameter: diameter * INCH, pitch, series })
 }
@@ -273,6 +282,8 @@ mod tests {
         assert_eq!(thread("5/8-18"), thread("5/8-18 UNF RH"));
         assert_eq!(thread("5/8 UNF LH"), thread("5/8-18 UNF LH"));
         assert_eq!(thread("0.625-18 unf"), thread("5/8-18 UNF RH"));
+        assert_eq!(thread("5/8\"-18 LH"), thread("5/8-18 UNF LH"));
+        assert_eq!(thread("1-14 UNS"), thread("1-14"));
     }
 
     #[test]
@@ -285,6 +296,8 @@ mod tests {
         );
         assert!(error("5/8-19 UNF").contains("5/8-18 UNF"));
         assert!(error("5/8-18 UNC").contains("5/8-18 UNF"));
+        assert!(error("1 1/4-12 UNF").contains("1-12 UNF"));
+        assert!(error("M27x2").contains("M24x2"));
         for text in ["", "M", "x", "M16x", "5/8", "5/0-18", "M-3", "16x1.5", "Mé", "M16x1.5 LH RH", "nan-18"]
         {
             assert!(text.parse::<Thread>().is_err(), "{text}");

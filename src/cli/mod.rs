@@ -26,7 +26,7 @@ use failure::Failure;
     version,
     max_term_width = 100,
     after_help = "Exit status: 0 an answer, within the spec where one is asked for; 1 the profile is unsound or no \
-                  position exists; 2 the command was not understood; 3 an answer, but the spec cannot be met."
+                  position exists; 2 the command was not understood; 3 an answer that does not meet the spec, or an arm is refused."
 )]
 struct Cli {
     #[command(subcommand)]
@@ -45,7 +45,7 @@ enum Command {
     Cams(cams::Args),
     /// How long must each arm be, and how many turns is that?
     Plan(plan::Args),
-    /// The page that lies on the bench: preset, turns, order of work
+    /// The page that lies on the bench: preset, turns, order of work (print it in a fixed-width font)
     Sheet(sheet::Args),
 }
 

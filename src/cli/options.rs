@@ -30,6 +30,7 @@ pub(super) enum Format {
 #[derive(Debug, Args)]
 pub(super) struct Input {
     /// The car's profile, a TOML file
+    #[arg(value_name = "PROFILE")]
     profile: Option<PathBuf>,
     /// For people (text) or for scripts (json)
     #[arg(long, value_enum, default_value = "text")]
@@ -116,19 +117,19 @@ fn read_text(path: &Path) -> Result<String, Failure> {
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Drop")]
 pub(super) struct Height {
-    /// How far both rear sides come down, mm (negative: raised)
+    /// How far both rear sides come down, in mm or with a unit ("1 1/2 in"); negative: raised
     #[arg(long, value_name = "MM", allow_hyphen_values = true, value_parser = length)]
     drop: Option<f64>,
-    /// The left rear side, if it differs
+    /// The left rear side, if it differs, mm
     #[arg(long, value_name = "MM", allow_hyphen_values = true, value_parser = length)]
     drop_left: Option<f64>,
-    /// The right rear side, if it differs
+    /// The right rear side, if it differs, mm
     #[arg(long, value_name = "MM", allow_hyphen_values = true, value_parser = length)]
     drop_right: Option<f64>,
-    /// Instead of a drop: the new distance from hub centre to arch lip
+    /// Instead of a drop: the new distance from hub centre to arch lip, both sides, mm
     #[arg(long, value_name = "MM", value_parser = length, conflicts_with_all = ["drop", "drop_left", "drop_right"])]
     arch_gap: Option<f64>,
-    /// How far the front comes down; without it the front is taken to follow the rear
+    /// How far the front comes down, mm; without it the front is taken to follow the rear
     #[arg(long, value_name = "MM", allow_hyphen_values = true, value_parser = length)]
     front_drop: Option<f64>,
 }
@@ -138,7 +139,7 @@ impl Height {
     pub(super) fn stance(&self, car: &Car) -> Result<Stance, Failure> {
         let of_side = |hand: Hand, own: Option<f64>, option: &str| match (self.arch_gap, own.or(self.drop)) {
             (Some(gap), _) => {
-                let side = &car.sides[usize::from(hand == Hand::Right)];
+                let side = &car.sides[hand.index()];
                 side.ride.arch_gap.map(|before| before - gap).ok_or_else(|| {
                     Failure::unsound(
                         "--arch-gap needs to know the gap before: add `arch_gap = ...` to [ride], or use --drop",

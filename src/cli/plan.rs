@@ -32,7 +32,7 @@ pub(super) struct Question {
 #[derive(Debug, clap::Args)]
 #[command(next_help_heading = "Arms and cams")]
 struct Fit {
-    /// Names of the links whose arms are fitted, or "none" [default: every arm that sets camber or toe]
+    /// Names of the links whose arms are fitted, such as upper,toe, or "none" [default: every arm that sets camber or toe]
     #[arg(long, value_name = "LINK,LINK", value_delimiter = ',')]
     fit: Option<Vec<String>>,
     /// What becomes of the cams under fitted arms

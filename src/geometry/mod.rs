@@ -30,7 +30,7 @@
 //! # One idea
 //!
 //! Six [`Row`]s fix the six freedoms of the knuckle. Five rods and the wheel's height are the *forward*
-//! question. Put camber and toe in the place of two rods and the same solve, [`solve`], answers the *inverse*
+//! question. Put camber and toe in the place of two rods and the same solve, [`solve()`], answers the *inverse*
 //! question; the lengths those rods must then have are plain distances.
 
 mod certificate;

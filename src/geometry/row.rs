@@ -6,7 +6,7 @@ use super::{Figure, Ground, LEVER, Pose, Wheel};
 
 /// A scalar condition on the knuckle's pose.
 ///
-/// To add a kind: give it a variant, its residual and its gradient here, and the solver knows it.
+/// To add a kind: give it a variant, its residual, gradient, rounding and curvature here, and the solver knows it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Row {
     /// A rod of fixed length between a subframe pivot and a knuckle point.

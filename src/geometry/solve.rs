@@ -13,7 +13,7 @@
 //! test is the affine covariant one of P. Deuflhard, *Newton Methods for Nonlinear Problems*, Springer 2004,
 //! chapter 5 (cited from memory).
 
-use nalgebra::{Matrix6, Vector6};
+use nalgebra::{LU, Matrix6, U6, Vector6};
 
 use super::{Certificate, Figure, Ground, LEVER, Pose, Row, Wheel};
 
@@ -77,11 +77,11 @@ pub struct Stuck {
 pub fn solve(rows: &[Row; 6], start: &Pose) -> Result<Position, Box<Stuck>> {
     let r0 = residuals(rows, start);
     let mut pose = *start;
-    let mut jacobian = gradients(rows, &pose);
-    let sign = jacobian.determinant();
+    let mut slope = gradients(rows, &pose).lu();
+    let side = slope.determinant();
     let (mut reached, mut length) = (0.0, 1.0_f64);
     for _ in 0..MOST_STEPS {
-        let Some(tangent) = jacobian.lu().solve(&-r0).filter(|t| t.iter().all(|x| x.is_finite())) else {
+        let Some(tangent) = slope.solve(&-r0).filter(|t| t.iter().all(|x| x.is_finite())) else {
             break;
         };
         length = length.min(1.0 - reached).min(LONGEST_STEP / tangent.norm().max(f64::MIN_POSITIVE));
@@ -89,11 +89,11 @@ pub fn solve(rows: &[Row; 6], start: &Pose) -> Result<Position, Box<Stuck>> {
         let last = length >= 1.0 - reached;
         let next = if last { 1.0 } else { reached + length };
         let corrected = correct(rows, &(r0 * (1.0 - next)), pose.nudged(&(tangent * (next - reached))));
-        match corrected.filter(|(_, jacobian)| jacobian.determinant() * sign > 0.0) {
-            Some((there, slope)) => {
-                (pose, jacobian, reached) = (there, slope, next);
+        match corrected.filter(|(_, slope)| slope.determinant() * side > 0.0) {
+            Some((there, slope_there)) => {
+                (pose, slope, reached) = (there, slope_there, next);
                 if last {
-                    return accept(rows, pose).ok_or_else(|| Stuck::at(reached, pose, &jacobian));
+                    return accept(rows, pose).ok_or_else(|| Stuck::at(reached, rows, pose));
                 }
                 length *= 2.0;
             }
@@ -103,15 +103,19 @@ pub fn solve(rows: &[Row; 6], start: &Pose) -> Result<Position, Box<Stuck>> {
             break;
         }
     }
-    Err(Stuck::at(reached, pose, &jacobian))
+    Err(Stuck::at(reached, rows, pose))
 }
 
-/// Newton's method on `r(x) = wanted`, given up as soon as it does not contract strongly.
-fn correct(rows: &[Row; 6], wanted: &Vector6<f64>, mut pose: Pose) -> Option<(Pose, Matrix6<f64>)> {
+/// A factorised Jacobian.
+type Slope = LU<f64, U6, U6>;
+
+/// Newton's method on `r(x) = wanted`, given up as soon as it does not contract strongly. Returns the pose and the Jacobian
+/// of the last correction, which hardly moved it.
+fn correct(rows: &[Row; 6], wanted: &Vector6<f64>, mut pose: Pose) -> Option<(Pose, Slope)> {
     let mut before = f64::INFINITY;
     for _ in 0..MOST_CORRECTIONS {
-        let jacobian = gradients(rows, &pose);
-        let step = jacobian.lu().solve(&(wanted - residuals(rows, &pose)))?;
+        let slope = gradients(rows, &pose).lu();
+        let step = slope.solve(&(wanted - residuals(rows, &pose)))?;
         let size = step.norm();
         let shrinks = size <= CONTRACTION * before;
         if !(shrinks || before.max(size) < NOISE) || size > LONGEST_STEP {
@@ -119,7 +123,7 @@ fn correct(rows: &[Row; 6], wanted: &Vector6<f64>, mut pose: Pose) -> Option<(Po
         }
         pose = pose.nudged(&step);
         if size < SETTLED || !shrinks {
-            return Some((pose, jacobian));
+            return Some((pose, slope));
         }
         before = size;
     }
@@ -156,7 +160,7 @@ impl Position {
     ///
     /// [`Stuck`] where the rows do not determine it.
     pub fn known(rows: &[Row; 6], pose: Pose) -> Result<Self, Box<Stuck>> {
-        accept(rows, pose).ok_or_else(|| Stuck::at(1.0, pose, &gradients(rows, &pose)))
+        accept(rows, pose).ok_or_else(|| Stuck::at(1.0, rows, pose))
     }
 
     /// The largest motion per mm of any row's right-hand side, mm/mm (angles times the lever).
@@ -182,8 +186,8 @@ impl Position {
 }
 
 impl Stuck {
-    fn at(reached: f64, pose: Pose, jacobian: &Matrix6<f64>) -> Box<Self> {
-        Box::new(Self { reached, pose, share: share(jacobian) })
+    fn at(reached: f64, rows: &[Row; 6], pose: Pose) -> Box<Self> {
+        Box::new(Self { reached, pose, share: share(&gradients(rows, &pose)) })
     }
 }
 

@@ -87,7 +87,7 @@ impl Question<'_> {
     /// free ones stay within their ends and each stopped one, set free again, would have to pass its end. Where
     /// several sets of the same size do, the one nearest the spec is taken.
     pub(super) fn adjust(&self) -> Result<Adjusted, NoPosition> {
-        let free = self.with_stops(&vec![None; self.adjusters.len()]);
+        let free = self.free();
         if let Ok(adjusted) = &free
             && self.all_within(adjusted)
         {
@@ -120,6 +120,11 @@ impl Question<'_> {
         fallback.map_or_else(|| Err(free.map_or_else(|error| error, beyond)), Ok)
     }
 
+    /// Every figure met, whatever that asks of the adjusters.
+    pub(super) fn free(&self) -> Result<Adjusted, NoPosition> {
+        self.with_stops(&vec![None; self.adjusters.len()])
+    }
+
     /// How far a position is from the spec: the root of the sum of squares in units of the tolerances.
     pub(super) fn miss(&self, position: &Position) -> f64 {
         let of = |figure: Figure| {
@@ -130,7 +135,8 @@ impl Question<'_> {
         of(Figure::Camber).hypot(of(Figure::Toe)).hypot(pitch)
     }
 
-    fn all_within(&self, adjusted: &Adjusted) -> bool {
+    /// Whether every adjuster is within its ends.
+    pub(super) fn all_within(&self, adjusted: &Adjusted) -> bool {
         self.adjusters.iter().zip(&adjusted.values).all(|(adjuster, &value)| adjuster.beyond(value).is_none())
     }
 

@@ -1,19 +1,14 @@
-//! Arm lengths and turns that bring a lowered car back to its spec.
+//! The answer of `plan`: arm lengths and turns that bring a lowered car back to its spec.
 
 use serde::Serialize;
 
-use super::adjust::{Adjusted, Adjuster, Means, Question};
-use super::band::{ArmBand, Band, Bands};
-use super::cams::{CamVerdict, cams};
+use super::band::{ArmBand, Band};
+use super::cams::CamVerdict;
 use super::describe::Effect;
-use super::position::{Certainty, NoPosition, Reason, forward};
-use super::reading::{Judged, Reading, Target, thrust_angle, total_toe};
-use super::round::{Rounded, round, stepped};
-use crate::car::{Car, Hand, Limit, Link, Setup, Side, Spec, Stance};
-use crate::geometry::{Figure, Position};
-
-/// The exact answer, put back into the car, must give its figures again to this, rad.
-const CONFIRMED: f64 = 1e-10;
+use super::position::Certainty;
+use super::reading::{Judged, Reading, Target};
+use crate::car::{Hand, Limit, Link};
+use crate::geometry::Figure;
 
 /// Which arms are fitted and what becomes of the cams under them.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -22,6 +17,17 @@ pub struct Fitting {
     pub arms: Option<Vec<String>>,
     /// Leave cams under fitted arms as they are set, instead of locked out at the middle of the slot.
     pub keep_cams: bool,
+}
+
+impl Fitting {
+    /// Whether the arm of a link is fitted.
+    pub fn fits(&self, link: &Link) -> bool {
+        link.arm.is_some()
+            && match &self.arms {
+                Some(names) => link.sets.is_some() && names.contains(&link.name),
+                None => matches!(link.sets, Some(Figure::Camber | Figure::Toe)),
+            }
+    }
 }
 
 /// Arm lengths and turns for both sides.
@@ -182,221 +188,10 @@ impl PlanSide {
         self.result.within_spec && !self.refuses_an_arm()
     }
 
-    /// Whether an arm ends at its thread: short of the length wanted, or even at the length it is set to.
+    /// Whether a fitted arm ends at its thread: short of the length wanted, or even at the length it is set to.
+    ///
+    /// An arm that is merely kept at stock length does not count; pages refuse it by itself.
     pub fn refuses_an_arm(&self) -> bool {
-        let limits = self.arms.iter().map(|arm| arm.limit).chain(self.kept_arms.iter().map(|arm| arm.limit));
-        limits.into_iter().any(|limit| limit == Limit::Thread)
+        self.arms.iter().any(|arm| arm.limit == Limit::Thread)
     }
-}
-
-/// Plans both sides.
-///
-/// `specs` are the specs of the left and the right wheel.
-///
-/// # Errors
-///
-/// [`NoPosition`] where a wheel cannot be where it would have to be.
-pub fn plan(car: &Car, stance: &Stance, specs: &[Spec; 2], fitting: &Fitting) -> Result<Plan, NoPosition> {
-    let [left, right] = [0, 1].map(|i| plan_side(car, i, stance, &specs[i], fitting));
-    let sides = [left?, right?];
-    let readings = sides.each_ref().map(|side| side.result.reading);
-    let cross_camber = readings[0].camber_deg - readings[1].camber_deg;
-    let thrust = thrust_angle(readings);
-    let axle = AxleResult {
-        total_toe_deg: total_toe(readings),
-        thrust_angle_deg: thrust,
-        cross_camber_deg: cross_camber,
-        within_limits: car.axle.hold(cross_camber.to_radians(), thrust.to_radians()),
-    };
-    Ok(Plan { sides, axle, stock_cams: cams(car, stance, specs).ok() })
-}
-
-fn plan_side(
-    car: &Car,
-    side: usize,
-    stance: &Stance,
-    spec: &Spec,
-    fitting: &Fitting,
-) -> Result<PlanSide, NoPosition> {
-    let side = &car.sides[side];
-    let (drop, ground) = (stance.drop(side.hand), stance.ground(side.hand));
-    let lowered = forward(side, &Setup::as_found(side), drop)?;
-    let fitted = |link: &Link| match &fitting.arms {
-        Some(names) => link.arm.is_some() && link.sets.is_some() && names.contains(&link.name),
-        None => link.arm.is_some() && matches!(link.sets, Some(Figure::Camber | Figure::Toe)),
-    };
-    let mut setup = Setup::as_found(side);
-    for (pivot, link) in setup.pivots.iter_mut().zip(&side.links) {
-        if fitted(link) && !fitting.keep_cams {
-            *pivot = link.pivot(0.0);
-        }
-    }
-    let adjusters = adjusters(side, fitted);
-    let question = Question { side, ground: &ground, drop, setup: &setup, spec, adjusters: &adjusters };
-    let exact = question.adjust()?;
-    let confirmed = confirm(&question, &exact)?;
-    let rounded = round(&question, &exact)?;
-    let reading = |pose| Reading::of(side, pose, &ground);
-    let result = reading(&rounded.position.pose);
-    let is_arm = |adjuster: &&Adjuster| matches!(adjuster.means, Means::Arm(_));
-    let matched: Vec<usize> = adjusters.iter().filter(is_arm).map(|adjuster| adjuster.link).collect();
-    let bands = Bands::new(side, &ground, &rounded.setup, &rounded.position, &matched, &car.sigmas);
-    let mut answer = PlanSide {
-        side: side.hand,
-        drop_mm: drop,
-        spec: Target::from(spec),
-        bump_left_mm: side.ride.bump.map(|bump| bump - drop),
-        lowered: reading(&lowered.pose),
-        pitch: adjusters.iter().any(|adjuster| adjuster.figure == Figure::Pitch).then(|| {
-            let pitch = |pose| Figure::Pitch.value(pose, &side.wheel, &ground).to_degrees();
-            PitchResult {
-                lowered_deg: pitch(&lowered.pose),
-                wanted_deg: spec.pitch.to_degrees(),
-                result_deg: pitch(&rounded.position.pose),
-            }
-        }),
-        arms: Vec::new(),
-        // Who names the arms that are fitted has no others.
-        kept_arms: match fitting.arms {
-            Some(_) => Vec::new(),
-            None => side.links.iter().filter_map(|link| kept(link, fitted(link))).collect(),
-        },
-        cams: Vec::new(),
-        unset: [Figure::Camber, Figure::Toe]
-            .into_iter()
-            .filter(|figure| adjusters.iter().all(|adjuster| adjuster.figure != *figure))
-            .collect(),
-        exact: confirmed.judged(spec),
-        result: result.judged(spec),
-        band: bands.band(),
-        probability_within_spec: bands.within_spec(result, spec),
-        certainty: Certainty::from(&rounded.position),
-    };
-    for i in in_file_order(&adjusters) {
-        match adjusters[i].means {
-            Means::Arm(_) => answer.arms.extend(arm_setting(&question, i, &exact, &rounded)),
-            Means::Cam(_) => answer.cams.extend(cam_setting(&question, i, &exact)),
-        }
-    }
-    let figures: Vec<(Figure, Effect, f64)> =
-        answer.arms.iter().map(|arm| (arm.sets, arm.per_turn, arm.lead_mm)).collect();
-    for (arm, band) in answer.arms.iter_mut().zip(bands.arms(&figures)) {
-        arm.band = band;
-    }
-    Ok(answer)
-}
-
-/// For each figure the fitted arm of its link or, failing that, the link's cam.
-fn adjusters(side: &Side, fitted: impl Fn(&Link) -> bool) -> Vec<Adjuster> {
-    let of = |figure: Figure| {
-        let link = side.setter(figure)?;
-        let means = match &side.links[link] {
-            Link { arm: Some(arm), .. } if fitted(&side.links[link]) => Means::Arm(arm.range().ends),
-            // Nobody sets pitch with a cam on purpose.
-            Link { cam: Some(cam), .. } if figure != Figure::Pitch => {
-                Means::Cam([-cam.eccentricity, cam.eccentricity])
-            }
-            _ => return None,
-        };
-        Some(Adjuster { figure, link, means })
-    };
-    [Figure::Camber, Figure::Toe, Figure::Pitch].into_iter().filter_map(of).collect()
-}
-
-/// The adjusters in the order of their links in the profile, by their places in the list.
-pub(super) fn in_file_order(adjusters: &[Adjuster]) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..adjusters.len()).collect();
-    order.sort_by_key(|&i| adjusters[i].link);
-    order
-}
-
-/// Puts the exact answer back into the car and solves it as a plain linkage: it must give the same figures.
-fn confirm(question: &Question<'_>, exact: &Adjusted) -> Result<Reading, NoPosition> {
-    let Question { side, ground, drop, .. } = question;
-    let again = forward(side, &exact.setup, *drop)?;
-    let figure = |figure: Figure, pose| figure.value(pose, &side.wheel, ground);
-    let off = [Figure::Camber, Figure::Toe, Figure::Pitch]
-        .map(|f| (figure(f, &again.pose) - figure(f, &exact.position.pose)).abs())
-        .into_iter()
-        .fold(0.0, f64::max);
-    if off <= CONFIRMED * again.condition.max(1.0) {
-        return Ok(Reading::of(side, &again.pose, ground));
-    }
-    Err(NoPosition {
-        hand: side.hand,
-        drop: *drop,
-        links: Vec::new(),
-        reason: Reason::Unconfirmed(off.to_degrees()),
-    })
-}
-
-fn kept(link: &Link, fitted: bool) -> Option<KeptArm> {
-    let arm = link.arm.as_ref().filter(|_| !fitted && link.sets == Some(Figure::Pitch))?;
-    let stock_mm = link.stock_length();
-    let limit = if arm.holds_at(stock_mm) { Limit::Ok } else { Limit::Thread };
-    let thread_left_mm = arm.thread_left(stock_mm);
-    Some(KeptArm { link: link.name.clone(), stock_mm, limit, thread_left_mm })
-}
-
-fn arm_setting(
-    question: &Question<'_>,
-    index: usize,
-    exact: &Adjusted,
-    rounded: &Rounded,
-) -> Option<ArmSetting> {
-    let (side, adjuster) = (question.side, &question.adjusters[index]);
-    let link = &side.links[adjuster.link];
-    let arm = link.arm.as_ref()?;
-    let (stock, lead) = (link.stock_length(), arm.lead());
-    let set_mm = stepped(arm, stock, rounded.steps[index]);
-    let limit = match exact.stops[index] {
-        _ if !arm.holds_at(set_mm) => Limit::Thread,
-        Some(end) => arm.range().limits[end as usize],
-        None => Limit::Ok,
-    };
-    Some(ArmSetting {
-        link: link.name.clone(),
-        sets: adjuster.figure,
-        stock_mm: stock,
-        exact_mm: exact.values[index],
-        set_mm,
-        turns_exact: (exact.values[index] - stock) / lead,
-        turns: f64::from(rounded.steps[index]) * arm.step,
-        lead_mm: lead,
-        step_turns: arm.step,
-        limit,
-        thread_left_mm: arm.thread_left(set_mm),
-        thread_least_mm: (0..arm.threads.len()).map(|end| arm.least_thread(end)).collect(),
-        short_of_thread: !arm.holds_at(set_mm),
-        per_turn: Effect::of(&rounded.position, side, question.ground, adjuster.link, lead),
-        band: ArmBand { length_mm: 0.0, turns: 0.0 },
-    })
-}
-
-pub(super) fn cam_setting(question: &Question<'_>, index: usize, exact: &Adjusted) -> Option<CamSetting> {
-    let (side, adjuster) = (question.side, &question.adjusters[index]);
-    let link = &side.links[adjuster.link];
-    let cam = link.cam.as_ref()?;
-    let shift = exact.values[index];
-    let setting = cam.setting_for(shift);
-    let next_mark_mm = cam.next_mark(setting, if shift < 0.0 { -1.0 } else { 1.0 });
-    let position = Position::known(&exact.setup.rows(side, question.drop), exact.position.pose);
-    let rate = position.map(|position| {
-        let knuckle = position.pose.point(&side.knuckle_arm(adjuster.link));
-        let push = cam.push(&knuckle, &exact.setup.pivots[adjuster.link]);
-        push * position.rate(adjuster.figure, &side.wheel, question.ground, adjuster.link)
-    });
-    Some(CamSetting {
-        link: link.name.clone(),
-        sets: adjuster.figure,
-        setting_deg: setting.to_degrees(),
-        shift_mm: shift,
-        reserve_mm: (cam.eccentricity - shift.abs()).max(0.0),
-        towards_wheel: shift * cam.along.dot(&(link.knuckle - link.subframe)) >= 0.0,
-        found_deg: cam.setting.to_degrees(),
-        marks: cam.mark().map(|mark| setting / mark),
-        next_mark_mm,
-        next_mark_deg: next_mark_mm.zip(rate.ok()).map(|(mm, rate)| (mm * rate).to_degrees()),
-        in_reach: exact.stops[index].is_none(),
-    })
 }

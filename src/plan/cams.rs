@@ -1,11 +1,12 @@
 //! Whether the stock cams can still reach the spec, and up to which drop.
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::Vector3;
 use serde::Serialize;
 
 use super::adjust::{Adjusted, Adjuster, Means, Question};
-use super::arms::{CamSetting, cam_setting, in_file_order};
-use super::position::{Certainty, NoPosition, forward};
+use super::arms::CamSetting;
+use super::planning::{adjusters, cam_setting, in_file_order};
+use super::position::{Certainty, NoPosition, forward, forward_from};
 use super::reading::{Judged, Reading, Target};
 use crate::car::{Car, Hand, Setup, Side, Spec, Stance};
 use crate::geometry::{Figure, Ground, Position};
@@ -14,8 +15,10 @@ use crate::geometry::{Figure, Ground, Position};
 const USUAL_BUMP: f64 = 120.0;
 /// Distance between the drops at which reach is looked at before the run-out is narrowed down, mm.
 const SCAN: f64 = 2.0;
-/// The run-out drop is narrowed down to this, mm.
+/// The ends of a stretch of drops are narrowed down to this, mm.
 const NARROW: f64 = 1e-9;
+/// A shift smaller than this brings nothing more, mm.
+const LEAST_SHIFT: f64 = 1e-9;
 
 /// What the stock cams can do, on both sides.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -74,7 +77,7 @@ fn cams_side(side: &Side, stance: &Stance, spec: &Spec) -> Result<CamVerdictSide
     let (drop, ground) = (stance.drop(side.hand), stance.ground(side.hand));
     let found = Setup::as_found(side);
     let lowered = forward(side, &found, drop)?;
-    let adjusters = adjusters(side);
+    let adjusters = adjusters(side, |_| false);
     let reach = Reach { side, ground: &ground, found: &found, spec, adjusters: &adjusters };
     let best = reach.best(drop)?;
     let reading = Reading::of(side, &best.position.pose, &ground).judged(spec);
@@ -96,16 +99,6 @@ fn cams_side(side: &Side, stance: &Stance, spec: &Spec) -> Result<CamVerdictSide
         run_out_drop_mm: stretch.to,
         bump_mm: bump,
     })
-}
-
-/// The cams that set camber and toe.
-fn adjusters(side: &Side) -> Vec<Adjuster> {
-    let of = |figure: Figure| {
-        let link = side.setter(figure)?;
-        let e = side.links[link].cam.as_ref()?.eccentricity;
-        Some(Adjuster { figure, link, means: Means::Cam([-e, e]) })
-    };
-    [Figure::Camber, Figure::Toe].into_iter().filter_map(of).collect()
 }
 
 /// What the cams of a side can reach on a given ground.
@@ -141,11 +134,29 @@ impl Reach<'_> {
         Ok(self.within_tolerance(drop, &aimed).unwrap_or(aimed))
     }
 
+    /// Whether some settings in reach put both figures within tolerance at a drop.
     fn holds(&self, drop: f64) -> bool {
-        self.best(drop).is_ok_and(|best| {
-            let figure = |figure: Figure| figure.value(&best.position.pose, &self.side.wheel, self.ground);
+        let question = self.question(drop);
+        let within_spec = |adjusted: &Adjusted| {
+            let figure =
+                |figure: Figure| figure.value(&adjusted.position.pose, &self.side.wheel, self.ground);
             self.spec.holds(figure(Figure::Camber), figure(Figure::Toe))
-        })
+        };
+        // The cheap ways to find a setting first: every cam reaches its own figure, or nearly does.
+        let Ok(free) = question.free() else { return self.best(drop).is_ok_and(|best| within_spec(&best)) };
+        (question.all_within(&free) && within_spec(&free))
+            || self.clamped(drop, &free).is_some_and(|start| self.within_tolerance(drop, &start).is_some())
+            || self.best(drop).is_ok_and(|best| within_spec(&best))
+    }
+
+    /// The settings in reach nearest to the ones that would be wanted.
+    fn clamped(&self, drop: f64, free: &Adjusted) -> Option<Adjusted> {
+        let mut nearest = free.clone();
+        for (adjuster, value) in self.adjusters.iter().zip(&mut nearest.values) {
+            let Means::Cam([low, high]) = adjuster.means else { continue };
+            *value = value.clamp(low, high);
+        }
+        self.shifted(drop, &nearest, [0.0; 2])
     }
 
     fn misses(&self, position: &Position) -> [f64; 2] {
@@ -170,11 +181,14 @@ impl Reach<'_> {
             }
             let steps = self.downhill(&here, trust);
             let size = steps[0].abs().max(steps[1].abs());
-            if size < NARROW {
+            if size < LEAST_SHIFT {
                 return None;
             }
             match self.shifted(drop, &here, steps) {
-                Some(there) if self.worst_miss(&there.position) < worst => here = there,
+                Some(there) if self.worst_miss(&there.position) < worst => {
+                    here = there;
+                    trust *= 2.0;
+                }
                 _ => trust = size / 4.0,
             }
         }
@@ -188,7 +202,7 @@ impl Reach<'_> {
             *value += step;
             adjuster.apply(self.side, &mut setup, *value);
         }
-        let position = forward(self.side, &setup, drop).ok()?;
+        let position = forward_from(&from.position, self.side, &setup, drop).ok()?;
         // A cam that gives way to the other figure is not one that has run out.
         Some(Adjusted { setup, position, values, stops: vec![None; self.adjusters.len()] })
     }
@@ -282,12 +296,7 @@ fn least_larger(misses: [f64; 2], slopes: [[f64; 2]; 2], bounds: [[f64; 2]; 2]) 
     for a in 0..8 {
         for b in 0..a {
             for c in 0..b {
-                let chosen = [planes[a], planes[b], planes[c]];
-                let normals = Matrix3::from_rows(&chosen.map(|(normal, _)| normal.transpose()));
-                let Some(corner) = normals.lu().solve(&Vector3::from(chosen.map(|(_, offset)| offset)))
-                else {
-                    continue;
-                };
+                let Some(corner) = meeting([planes[a], planes[b], planes[c]]) else { continue };
                 let allowed = planes.iter().all(|(normal, offset)| normal.dot(&corner) <= offset + SLACK);
                 if allowed && best.is_none_or(|best| corner.z < best.z) {
                     best = Some(corner);
@@ -296,4 +305,11 @@ fn least_larger(misses: [f64; 2], slopes: [[f64; 2]; 2], bounds: [[f64; 2]; 2]) 
         }
     }
     best.map_or([0.0; 2], |best| [0, 1].map(|i| best[i].clamp(bounds[i][0], bounds[i][1])))
+}
+
+/// Where three planes `n . x = d` meet, by Cramer's rule; `None` where they do not meet in a point.
+fn meeting([(n1, d1), (n2, d2), (n3, d3)]: [(Vector3<f64>, f64); 3]) -> Option<Vector3<f64>> {
+    let determinant = n1.dot(&n2.cross(&n3));
+    let corner = (n2.cross(&n3) * d1 + n3.cross(&n1) * d2 + n1.cross(&n2) * d3) / determinant;
+    corner.iter().all(|x| x.is_finite()).then_some(corner)
 }

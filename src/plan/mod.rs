@@ -9,14 +9,16 @@ mod band;
 mod cams;
 mod describe;
 mod lower;
+mod planning;
 mod position;
 mod reading;
 mod round;
 
-pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide, plan};
+pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide};
 pub use band::{ArmBand, Band, Doubt};
 pub use cams::{CamVerdict, CamVerdictSide, cams};
 pub use describe::{ArmDescription, CamDescription, Description, Effect, LinkDescription, describe};
 pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
+pub use planning::plan;
 pub use position::{Certainty, NoPosition, Reason, forward};
 pub use reading::{Judged, Reading, Target};

@@ -8,21 +8,22 @@
 //! An arm that is stopped stays at the last whole step before its limit. The figure it fails, and one that nothing sets, do
 //! not count: no other arm is spent on what is out of reach.
 
-use nalgebra::{DMatrix, DVector};
+use nalgebra::DMatrix;
 use std::cmp::Ordering;
 
 use super::adjust::{Adjusted, Adjuster, End, Means, Question};
-use super::position::{NoPosition, forward};
+use super::position::{NoPosition, forward, forward_from};
 use crate::car::{Arm, Setup};
 use crate::geometry::{Figure, Position};
 
-/// As far from the exact lengths as steps are tried, for one, two and three arms: a guard for steps far coarser than the
-/// tolerances; the search is usually bounded to a few.
-const FURTHEST: [i32; 3] = [1000, 60, 8];
+/// More choices of steps than this are not looked at: the widest windows are narrowed until they are fewer.
+const MOST_CHOICES: i64 = 20_000;
+/// The best so many are kept, for the limits that compare the two sides.
+const KEPT: usize = 20;
 /// Candidates are solved exactly in the order of their linear estimates, at most so many.
 const MOST_SOLVED: usize = 400;
-/// A candidate estimated to miss by this much more than the best one solved is not worth solving: coarse steps bend the
-/// estimate, but not by more.
+/// A candidate estimated to miss by more than this many times the best one solved, and half a tolerance, is not worth solving:
+/// coarse steps bend the estimate, but not by more.
 const HOPELESS: f64 = 2.0;
 
 /// A side with its arms at whole steps.
@@ -32,6 +33,9 @@ pub(super) struct Rounded {
     pub(super) position: Position,
     /// Steps from the stock length for each adjuster that is an arm; 0 for a cam.
     pub(super) steps: Vec<i32>,
+    /// Camber, toe and pitch, rad.
+    pub(super) figures: [f64; 3],
+    pub(super) rank: Rank,
 }
 
 const FIGURES: [Figure; 3] = [Figure::Camber, Figure::Toe, Figure::Pitch];
@@ -42,9 +46,11 @@ fn figures(question: &Question<'_>, position: &Position) -> [f64; 3] {
 
 /// How good a choice of steps is; less is better.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
-struct Rank {
-    outside_spec: bool,
-    miss: f64,
+pub(super) struct Rank {
+    /// Outside a spec that the exact lengths keep.
+    pub(super) outside_spec: bool,
+    /// Root of the sum of squares of the misses, in tolerances.
+    pub(super) miss: f64,
 }
 
 /// What choices are measured with.
@@ -101,49 +107,50 @@ pub(super) fn stepped(arm: &Arm, stock: f64, steps: i32) -> f64 {
     stock + f64::from(steps) * arm.step * arm.lead()
 }
 
-/// Chooses the steps of all arms of a side; cams stay where the exact answer has them.
-pub(super) fn round(question: &Question<'_>, exact: &Adjusted) -> Result<Rounded, NoPosition> {
+/// The best choices of steps for all arms of a side, the best first; cams stay where the exact answer has them.
+pub(super) fn round(question: &Question<'_>, exact: &Adjusted) -> Result<Vec<Rounded>, NoPosition> {
     let arms = candidates(question, exact);
-    let mut steps = vec![0; question.adjusters.len()];
-    if arms.is_empty() {
-        let position = forward(question.side, &exact.setup, question.drop)?;
-        return Ok(Rounded { setup: exact.setup, position, steps });
-    }
     let scale = Scale::of(question, exact);
-    let mut best: Option<(Rank, Setup, Position, Vec<i32>)> = None;
+    let mut rounded: Vec<Rounded> = Vec::new();
+    let mut best = f64::INFINITY;
     let mut failure = None;
-    for (estimate, choice) in ranked(question, exact, &arms, &scale).into_iter().take(MOST_SOLVED) {
-        if best.as_ref().is_some_and(|(best, ..)| estimate.miss > HOPELESS * best.miss + 1.0) {
+    for (estimate, choice) in ranked(question, exact, &arms, &scale)?.into_iter().take(MOST_SOLVED) {
+        if rounded.len() >= KEPT && estimate.miss > HOPELESS * best + 0.5 {
             break;
         }
-        let mut setup: Setup = exact.setup;
-        for (arm, &steps) in arms.iter().zip(&choice) {
-            question.adjusters[arm.adjuster].apply(question.side, &mut setup, arm.length(steps));
-        }
-        match forward(question.side, &setup, question.drop) {
-            Ok(position) => {
-                let rank = scale.rank(question, &figures(question, &position));
-                if best.as_ref().is_none_or(|(least, ..)| rank < *least) {
-                    best = Some((rank, setup, position, choice));
-                }
+        match at_steps(question, exact, &arms, &scale, &choice) {
+            Ok(solved) => {
+                best = best.min(solved.rank.miss);
+                rounded.push(solved);
             }
             Err(error) => failure = Some(error),
         }
     }
-    match (best, failure) {
-        (Some((_, setup, position, choice)), _) => {
-            for (arm, chosen) in arms.iter().zip(choice) {
-                steps[arm.adjuster] = chosen;
-            }
-            Ok(Rounded { setup, position, steps })
-        }
-        (None, Some(error)) => Err(error),
-        (None, None) => forward(question.side, &exact.setup, question.drop).map(|position| Rounded {
-            setup: exact.setup,
-            position,
-            steps,
-        }),
+    rounded.sort_by(|a, b| a.rank.partial_cmp(&b.rank).unwrap_or(Ordering::Equal));
+    rounded.truncate(KEPT);
+    match failure {
+        Some(failure) if rounded.is_empty() => Err(failure),
+        _ => Ok(rounded),
     }
+}
+
+/// The side with its arms at given steps.
+fn at_steps(
+    question: &Question<'_>,
+    exact: &Adjusted,
+    arms: &[Candidate<'_>],
+    scale: &Scale,
+    choice: &Choice,
+) -> Result<Rounded, NoPosition> {
+    let mut setup = exact.setup;
+    let mut steps = vec![0; question.adjusters.len()];
+    for (arm, &chosen) in arms.iter().zip(choice) {
+        steps[arm.adjuster] = chosen;
+        question.adjusters[arm.adjuster].apply(question.side, &mut setup, arm.length(chosen));
+    }
+    let position = forward_from(&exact.position, question.side, &setup, question.drop)?;
+    let figures = figures(question, &position);
+    Ok(Rounded { setup, position, steps, figures, rank: scale.rank(question, &figures) })
 }
 
 fn candidates<'a>(question: &Question<'a>, exact: &Adjusted) -> Vec<Candidate<'a>> {
@@ -165,52 +172,76 @@ fn candidates<'a>(question: &Question<'a>, exact: &Adjusted) -> Vec<Candidate<'a
     exact.values.iter().enumerate().filter_map(of).collect()
 }
 
+/// Steps of up to three arms.
+type Choice = [i32; 3];
+
 /// The step counts most likely to be best, by a linear estimate from the exact position, the best first.
 ///
 /// With `S` the change of the figures (in tolerances) per step, a choice within `b` of the exact figures lies within
 /// `|S^-1| b` steps of the exact lengths. The nearest has at most the miss of simple rounding, and one within spec at most
-/// the square root of the number of figures; everything within that is ranked, up to [`FURTHEST`].
+/// the square root of the number of figures; everything within that is ranked, up to [`MOST_CHOICES`].
 fn ranked(
     question: &Question<'_>,
     exact: &Adjusted,
     arms: &[Candidate<'_>],
     scale: &Scale,
-) -> Vec<(Rank, Vec<i32>)> {
+) -> Result<Vec<(Rank, Choice)>, NoPosition> {
     let (side, ground) = (question.side, question.ground);
-    let position = Position::known(&exact.setup.rows(side, question.drop), exact.position.pose);
-    let position = position.as_ref().unwrap_or(&exact.position);
-    let rates = DMatrix::from_fn(FIGURES.len(), arms.len(), |row, column| {
-        let Candidate { adjuster, arm, .. } = arms[column];
-        position.rate(FIGURES[row], &side.wheel, ground, question.adjusters[adjuster].link)
-            * arm.step
-            * arm.lead()
-    });
-    let here = figures(question, position);
-    let estimate = |choice: &[i32]| {
-        let away = arms.iter().zip(choice).map(|(arm, &steps)| f64::from(steps) - arm.at);
-        let change = &rates * DVector::from_iterator(arms.len(), away);
-        scale.rank(question, &std::array::from_fn(|i| here[i] + change[i]))
-    };
-    let nearest: Vec<i32> =
-        arms.iter().map(|arm| to_steps(arm.at.round()).clamp(arm.allowed[0], arm.allowed[1])).collect();
-    let bound = estimate(&nearest).miss.max(3.0_f64.sqrt());
-    let slope =
-        DMatrix::from_fn(FIGURES.len(), arms.len(), |row, column| rates[(row, column)] * scale.weights[row]);
-    let inverse = slope.pseudo_inverse(1e-12).unwrap_or_else(|_| DMatrix::zeros(arms.len(), FIGURES.len()));
-    let mut choices = vec![Vec::new()];
-    for (i, arm) in arms.iter().enumerate() {
-        let reach =
-            to_steps((inverse.row(i).norm() * bound).ceil()).clamp(1, FURTHEST[arms.len().clamp(1, 3) - 1]);
-        let low = nearest[i].saturating_sub(reach).max(arm.allowed[0]);
-        let high = nearest[i].saturating_add(reach).min(arm.allowed[1]);
-        choices = (choices.iter())
-            .flat_map(|choice| (low..=high).map(move |step| choice.iter().copied().chain([step]).collect()))
-            .collect();
+    let position = forward(side, &exact.setup, question.drop)?;
+    let here = figures(question, &position);
+    if arms.is_empty() {
+        return Ok(vec![(scale.rank(question, &here), [0; 3])]);
     }
-    let mut choices: Vec<(Rank, Vec<i32>)> =
-        choices.into_iter().map(|choice| (estimate(&choice), choice)).collect();
-    choices.sort_by(|(a, _), (b, _)| a.partial_cmp(b).unwrap_or(Ordering::Equal));
-    choices
+    let rates: Vec<[f64; 3]> = (arms.iter())
+        .map(|Candidate { adjuster, arm, .. }| {
+            let link = question.adjusters[*adjuster].link;
+            FIGURES.map(|figure| position.rate(figure, &side.wheel, ground, link) * arm.step * arm.lead())
+        })
+        .collect();
+    let estimate = |choice: &Choice| {
+        let mut estimate = here;
+        for ((arm, rates), steps) in arms.iter().zip(&rates).zip(choice) {
+            for (figure, rate) in estimate.iter_mut().zip(rates) {
+                *figure += rate * (f64::from(*steps) - arm.at);
+            }
+        }
+        scale.rank(question, &estimate)
+    };
+    let mut nearest = [0; 3];
+    for (nearest, arm) in nearest.iter_mut().zip(arms) {
+        *nearest = to_steps(arm.at.round()).clamp(arm.allowed[0], arm.allowed[1]);
+    }
+    let simple = estimate(&nearest).miss;
+    let bound = simple.max(3.0_f64.sqrt());
+    let slope =
+        DMatrix::from_fn(FIGURES.len(), arms.len(), |row, column| rates[column][row] * scale.weights[row]);
+    let inverse = slope.pseudo_inverse(1e-12).unwrap_or_else(|_| DMatrix::zeros(arms.len(), FIGURES.len()));
+    let mut reach = [0; 3];
+    for (i, reach) in reach.iter_mut().take(arms.len()).enumerate() {
+        *reach = to_steps((inverse.row(i).norm() * bound).ceil()).clamp(1, 10_000);
+    }
+    while reach.iter().map(|reach| i64::from(2 * reach + 1)).product::<i64>() > MOST_CHOICES {
+        let Some(widest) = reach.iter_mut().max() else { break };
+        *widest -= (*widest / 8).max(1);
+    }
+    let window = |i: usize| {
+        let [low, high] = arms.get(i).map_or([0, 0], |arm| arm.allowed);
+        nearest[i].saturating_sub(reach[i]).max(low)..=nearest[i].saturating_add(reach[i]).min(high)
+    };
+    let mut choices = Vec::new();
+    for first in window(0) {
+        for second in window(1) {
+            for third in window(2) {
+                let choice = [first, second, third];
+                let rank = estimate(&choice);
+                if rank.miss <= bound.max(HOPELESS * simple + 0.5) {
+                    choices.push((rank, choice));
+                }
+            }
+        }
+    }
+    choices.sort_unstable_by(|(a, _), (b, _)| a.partial_cmp(b).unwrap_or(Ordering::Equal));
+    Ok(choices)
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "clamped to what an i32 holds")]

@@ -200,7 +200,8 @@ fn number(text: &str) -> Option<(f64, &str)> {
         return Some((first / under, rest));
     }
     let fraction = || {
-        let (over, rest) = whole(rest.trim_start())?;
+        // "8 1/4" and "8-1/4" are both written.
+        let (over, rest) = whole(rest.trim_start().trim_start_matches('-'))?;
         let (under, rest) = whole(rest.strip_prefix('/')?)?;
         Some((first + over / under, rest))
     };
@@ -273,6 +274,7 @@ mod tests {
         for (text, mm) in [
             ("8 1/4 in", 209.55),
             ("8 1/4\"", 209.55),
+            ("8-1/4 in", 209.55),
             ("1/4 in", 6.35),
             ("0.5in", 12.7),
             ("-0.5 inches", -12.7),

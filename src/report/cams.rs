@@ -34,10 +34,7 @@ impl fmt::Display for CamsPage<'_> {
             if self.answer.succeeds() {
                 writeln!(f, "TURN THE CAMS TO")?;
             } else {
-                writeln!(
-                    f,
-                    "AS FAR AS THE CAMS GO: one that ends stays there, the other still meets its own figure"
-                )?;
+                writeln!(f, "AS FAR AS THE CAMS GO: one that ends stays there, the other meets its figure")?;
             }
             cam_table(f, sides.each_ref().map(|side| side.cams.as_slice()))?;
             writeln!(f)?;
@@ -82,14 +79,28 @@ impl fmt::Display for CamsPage<'_> {
 
 /// Writes cam settings in the words of the bolt: how far the pivot goes and which way, how many degrees and marks that is.
 pub(super) fn cam_table(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2]) -> fmt::Result {
-    let mut table =
-        Table::new(&["<cam", "<side", "turn deg", "marks", "pivot mm", "<", "next mark mm", "deg", "<"]);
+    let mut table = Table::new(&[
+        "<cam",
+        "<side",
+        "<sets",
+        "turn deg",
+        "marks",
+        "pivot mm",
+        "<",
+        "next mark mm",
+        "deg",
+        "<",
+    ]);
     for shown in by_side(cams, |cam| &cam.link, |a, b| cam_row(a) == cam_row(b)) {
-        let head = [shown.item.link.clone(), shown.side.to_owned()];
+        let head = [shown.item.link.clone(), shown.side.to_owned(), shown.item.sets.to_string()];
         table.row(head.into_iter().chain(cam_row(shown.item)));
     }
     write!(f, "{table}")?;
-    writeln!(f, "  pivot: from the middle of its slot; next mark: what one more would still change")
+    writeln!(
+        f,
+        "  turn: plus moves the pivot the way the profile's `along` points, from the middle of its slot;"
+    )?;
+    writeln!(f, "  next mark: what one more the same way would still change")
 }
 
 fn cam_row(cam: &CamSetting) -> [String; 7] {

@@ -51,7 +51,7 @@ impl PlanPage<'_> {
         }
         writeln!(f, "SET THE ARMS: match each to its stock length first, then turn it")?;
         let mut table =
-            Table::new(&["<arm", "<side", "stock mm", "turns", "<", "set to mm", "thread in body mm", "<"]);
+            Table::new(&["<arm", "<side", "stock mm", "turns", "<", "set to mm", "thread in mm", "<"]);
         for shown in by_side(sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link, set_alike) {
             table.row(arm_row(shown.item, shown.side));
         }
@@ -85,8 +85,9 @@ impl PlanPage<'_> {
         paragraph(
             f,
             &format!(
-                "{} Thrust angle {} deg (plus: the axle points to the left), left minus right camber {} deg.",
+                "{}{} Thrust angle {} deg (plus: the axle points to the left), left minus right camber {} deg.",
                 verdict(self.answer),
+                if self.answer.succeeds() { "." } else { ": see the limits." },
                 signed(axle.thrust_angle_deg, 2),
                 signed(axle.cross_camber_deg, 2)
             ),
@@ -131,11 +132,7 @@ impl PlanPage<'_> {
             }
         }
         if !axle.within_limits {
-            item(
-                f,
-                "-",
-                "The two wheels differ by more than the spec's limit for cross camber or thrust angle.",
-            )?;
+            item(f, "-", &axle_sentence(self.car, self.answer))?;
         }
         if let Some(verdict) = stock_cams {
             item(f, "-", &stock_cams_sentence(verdict))?;
@@ -149,7 +146,9 @@ impl PlanPage<'_> {
                  says otherwise. The arm maker's figure rules.",
             )?;
         }
-        if arms().any(|arm| arm.thread_left_mm.is_empty()) {
+        let kept = || sides.iter().flat_map(|side| &side.kept_arms);
+        if arms().any(|arm| arm.thread_left_mm.is_empty()) || kept().any(|arm| arm.thread_left_mm.is_empty())
+        {
             item(
                 f,
                 "-",
@@ -157,7 +156,20 @@ impl PlanPage<'_> {
                  at least one diameter stays in at each end.",
             )?;
         }
+        if arms().any(|arm| self.has_one_thread(&arm.link)) {
+            item(
+                f,
+                "-",
+                "An arm with one thread stops only where its eye lines up, which need not be a whole step from stock: the \
+                 length counts, take the nearest to it and expect to correct.",
+            )?;
+        }
         writeln!(f)
+    }
+
+    fn has_one_thread(&self, link: &str) -> bool {
+        let links = self.car.sides.iter().flat_map(|side| &side.links).filter(|l| l.name == link);
+        links.filter_map(|link| link.arm.as_ref()).any(|arm| arm.threads.len() == 1)
     }
 
     /// How good the answer is before the first reading, and what that means in turns.
@@ -183,11 +195,11 @@ impl PlanPage<'_> {
     }
 
     /// What a wheel misses of its spec.
-    fn misses(&self, side: &PlanSide) -> Vec<String> {
+    pub(super) fn misses(&self, side: &PlanSide) -> Vec<String> {
         if side.result.within_spec {
             return Vec::new();
         }
-        let index = usize::from(side.side == crate::car::Hand::Right);
+        let index = side.side.index();
         let (reading, spec) = (side.result.reading, side.spec);
         let [camber, toe] = [reading.camber_deg - spec.camber_deg, reading.toe_deg - spec.toe_deg];
         let mut misses = Vec::new();
@@ -197,8 +209,8 @@ impl PlanPage<'_> {
         }
         if toe.abs() > spec.toe_tolerance_deg {
             let unit = self.toe.name();
-            let (off, allowed) =
-                (self.toe.show(index, toe), self.toe.show_size(index, spec.toe_tolerance_deg));
+            let [off, allowed] = [toe, spec.toe_tolerance_deg].map(|toe| self.toe.show_fine(index, toe));
+            let allowed = allowed.trim_start_matches('+');
             misses.push(format!("toe, {}: {off} {unit} off the target, {allowed} is allowed.", side.side));
         }
         if side.exact.within_spec {
@@ -217,21 +229,36 @@ pub(super) fn verdict(plan: &Plan) -> &'static str {
     let wheels = plan.sides.iter().all(|side| side.result.within_spec);
     let refused = plan.sides.iter().any(PlanSide::refuses_an_arm);
     match (wheels && plan.axle.within_limits, refused) {
-        (true, false) => "On paper both wheels come within spec.",
-        (true, true) => "AN ARM IS REFUSED, though the wheels would read within spec: see the limits.",
-        (false, true) => "THE SPEC IS NOT MET AND AN ARM IS REFUSED: see the limits.",
-        (false, false) => "THE SPEC IS NOT MET: see the limits.",
+        (true, false) => "On paper both wheels come within spec",
+        (true, true) => "AN ARM IS REFUSED, though the wheels would read within spec",
+        (false, true) => "THE SPEC IS NOT MET AND AN ARM IS REFUSED",
+        (false, false) => "THE SPEC IS NOT MET",
     }
+}
+
+/// Which limit between the two wheels is broken.
+pub(super) fn axle_sentence(car: &Car, plan: &Plan) -> String {
+    let allowed =
+        |limit: Option<f64>| limit.map_or("anything".to_owned(), |limit| fixed(limit.to_degrees(), 2));
+    format!(
+        "The two wheels do not go together: left minus right camber {} deg, {} allowed; thrust angle {} deg, {} allowed.",
+        signed(plan.axle.cross_camber_deg, 2),
+        allowed(car.axle.cross_camber),
+        signed(plan.axle.thrust_angle_deg, 2),
+        allowed(car.axle.thrust_angle)
+    )
 }
 
 /// What stops the arms and cams of a side.
 pub(super) fn stops(side: &PlanSide) -> Vec<String> {
-    let arms = side.arms.iter().filter_map(|arm| limit_sentence(side.side, &arm.link, arm.limit));
+    let enough = side.result.within_spec;
+    let arms = side.arms.iter().filter_map(|arm| limit_sentence(side.side, &arm.link, arm.limit, enough));
     let kept = side.kept_arms.iter().filter(|arm| arm.limit == Limit::Thread);
     let kept = kept.map(|arm| kept_refusal(side.side, &arm.link));
     let cams = side.cams.iter().filter(|cam| !cam.in_reach);
     let cams = cams.map(|cam| {
-        format!("{} cam, {}: at its end; the {} is not reached with it.", cam.link, side.side, cam.sets)
+        let short = if enough { "short of the target, but within tolerance" } else { "and it is not enough" };
+        format!("{} cam, {}: at its end for {}, {short}.", cam.link, side.side, cam.sets)
     });
     arms.chain(kept).chain(cams).collect()
 }
@@ -266,15 +293,14 @@ pub(super) fn direction(turns: f64) -> &'static str {
     } else if turns < 0.0 {
         "shorter"
     } else {
-        "leave at stock"
+        "as stock"
     }
 }
 
 fn arm_row(arm: &ArmSetting, side: &str) -> [String; 8] {
     let limit = match arm.limit {
         Limit::Ok => "",
-        Limit::Thread if arm.short_of_thread => "TOO LITTLE THREAD",
-        Limit::Thread => "NO MORE THREAD",
+        Limit::Thread => "NO THREAD",
         Limit::Shortest | Limit::Longest => "AT ITS END",
     };
     [
@@ -290,13 +316,13 @@ fn arm_row(arm: &ArmSetting, side: &str) -> [String; 8] {
 }
 
 fn kept_row(arm: &KeptArm, side: &str) -> [String; 8] {
-    let limit = if arm.limit == Limit::Thread { "TOO LITTLE THREAD" } else { "" };
+    let limit = if arm.limit == Limit::Thread { "NO THREAD" } else { "" };
     [
         arm.link.clone(),
         side.to_owned(),
         mm(arm.stock_mm),
         "-".to_owned(),
-        "stays at stock".to_owned(),
+        direction(0.0).to_owned(),
         mm(arm.stock_mm),
         least(&arm.thread_left_mm),
         limit.to_owned(),

@@ -5,7 +5,7 @@ use std::fmt;
 use super::cams::cam_table;
 use super::heading::{Readings, heading};
 use super::number::{ToeUnit, inches, mm, signed, turns};
-use super::plan::{correction, direction, kept_alike, set_alike, stops, verdict};
+use super::plan::{axle_sentence, correction, direction, kept_alike, set_alike, stops, verdict};
 use super::sides::{Shown, by_side};
 use super::table::Table;
 use super::words::{CAUTIONS, alike, item, paragraph, rotation};
@@ -65,18 +65,31 @@ impl<'a> SheetPage<'a> {
     }
 
     fn fitted(&self, hand: Hand, link: &str) -> Option<&Arm> {
-        self.car.sides[usize::from(hand == Hand::Right)].links.iter().find(|l| l.name == link)?.arm.as_ref()
+        self.car.sides[hand.index()].links.iter().find(|l| l.name == link)?.arm.as_ref()
+    }
+
+    fn past_travel(&self) -> bool {
+        self.car.sides.iter().any(|side| side.past_travel(self.stance.drop(side.hand)))
     }
 
     /// What must stop the reader before the first turn.
     fn refusals(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.answer.succeeds() {
+        let past_travel = self.past_travel();
+        if self.answer.succeeds() && !past_travel {
             return Ok(());
         }
         writeln!(f, "STOP")?;
-        item(f, "!", verdict(self.answer).trim_end_matches(": see the limits."))?;
+        if past_travel {
+            item(f, "!", "This drop is beyond the wheel's travel: the car would stand on its stops.")?;
+        }
+        if !self.answer.succeeds() {
+            item(f, "!", &format!("{}.", verdict(self.answer)))?;
+        }
         for sentence in self.answer.sides.iter().flat_map(stops) {
             item(f, "!", &sentence)?;
+        }
+        if !self.answer.axle.within_limits {
+            item(f, "!", &axle_sentence(self.car, self.answer))?;
         }
         item(f, "!", "rodset plan shows what each wheel would read, and why.")?;
         writeln!(f)
@@ -142,7 +155,7 @@ impl<'a> SheetPage<'a> {
 
     /// The stock length of a link that carries an arm in this plan.
     fn stock(&self, hand: Hand, link: &str) -> Option<f64> {
-        let side = &self.answer.sides[usize::from(hand == Hand::Right)];
+        let side = &self.answer.sides[hand.index()];
         let set = side.arms.iter().find(|arm| arm.link == link).map(|arm| arm.stock_mm);
         set.or(side.kept_arms.iter().find(|arm| arm.link == link).map(|arm| arm.stock_mm))
     }
@@ -218,15 +231,16 @@ impl<'a> SheetPage<'a> {
 
     fn order_of_work(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let gap = |i: usize| {
-            let before = self.car.sides[i].ride.arch_gap;
+            let before = self.car.sides[i].ride.arch_gap.filter(|_| !self.past_travel());
             before.map_or(BLANK.to_owned(), |before| format!("{} mm", mm(before - self.stance.drops[i])))
         };
         let mut links: Vec<&str> = self.arms().iter().map(|shown| shown.item.link.as_str()).collect();
         links.extend(self.kept_arms().iter().map(|shown| shown.item.link.as_str()));
         links.dedup();
+        links.push("others");
         let blanks: Vec<String> = links.iter().map(|link| format!("{link} {BLANK}")).collect();
         writeln!(f, "C. ON THE CAR, in this order")?;
-        let fit = if links.is_empty() {
+        let fit = if links.len() == 1 {
             "Car on stands, wheels chocked. Undo what has to be undone."
         } else {
             "Car on stands, wheels chocked. Cams as under D. Fit the arms with the bolts finger-tight; move hoses, cables, \
@@ -238,16 +252,17 @@ impl<'a> SheetPage<'a> {
             "With the spring out or let down, move the knuckle from droop to full bump, both sides: no arm may touch \
              anything, no joint may bind, no half-shaft may bottom."
                 .to_owned(),
-            "Set the ride heights first, both sides, loaded as above.".to_owned(),
+            "Springs back, wheels on, down on the ground: set the ride heights first, both sides, loaded as above.".to_owned(),
             format!(
-                "Jack each knuckle until hub centre to arch lip is: left {}, right {}. Only now tighten rubber bushes, all \
+                "Back on stands, wheels chocked. Jack each knuckle until hub centre to arch lip is: left {}, right {}. Only now tighten rubber bushes, all \
                  of them, also those that were not touched: clamped hanging they hold the car up and twist. Spherical \
                  joints do not care. Watch that the car does not lift off its stands.",
                 gap(0),
                 gap(1)
             ),
-            format!("Torque every bolt to the manual's figure: {} others {BLANK}", blanks.join(" ")),
-            "Wheels on, down on the ground, roll and bounce to settle. Measure the heights again.".to_owned(),
+            format!("Torque every bolt to the manual's figure: {}", blanks.join(" ")),
+            "Lock nuts nipped up, wheels on, down on the ground, roll and bounce to settle. Measure the heights again."
+                .to_owned(),
             "Read. Set camber before toe, because camber drags toe along.".to_owned(),
             format!(
                 "Lock nuts, both ends: hold the arm, torque {BLANK}, paint mark. A left-hand nut tightens the other way."
@@ -282,8 +297,8 @@ impl<'a> SheetPage<'a> {
             )?;
         } else if !locked.is_empty() {
             let text = format!(
-                "Write down where each stands (step 1), then lock it out at the middle of its slot, {} bolts in all: {}.",
-                locked.len(),
+                "Write down where each stands (step 1), then lock it out at the middle of its slot, {} in all: {}.",
+                if locked.len() == 1 { "one bolt".to_owned() } else { format!("{} bolts", locked.len()) },
                 locked.join(", ")
             );
             item(f, BOX, &text)?;
@@ -327,17 +342,14 @@ impl<'a> SheetPage<'a> {
         if arms.is_empty() {
             return Ok(());
         }
-        writeln!(
-            f,
-            "F. TO CORRECT A READING: what one step LONGER does at this height, shorter the opposite"
-        )?;
+        writeln!(f, "F. TO CORRECT A READING: what one step LONGER does; shorter, the opposite")?;
         let toe_head = format!("toe {}", self.toe.name());
         let mut table =
             Table::new(&["<arm", "<side", "step, turns", "mm", "camber deg", &toe_head, "<expect up to"]);
         let row = |shown: &Shown<'_, ArmSetting>| {
             let Shown { item: arm, hand, .. } = shown;
             let step = arm.step_turns;
-            let toe = self.toe.show_fine(usize::from(*hand == Hand::Right), arm.per_turn.toe_deg * step);
+            let toe = self.toe.show_fine(hand.index(), arm.per_turn.toe_deg * step);
             let camber = signed(arm.per_turn.camber_deg * step, 2);
             [turns(step), mm(arm.lead_mm * step), camber, toe, correction(arm)]
         };
@@ -348,11 +360,10 @@ impl<'a> SheetPage<'a> {
             if before.as_ref().is_some_and(|(link, above)| *link == shown.item.link && *above == cells) {
                 continue;
             }
-            let alone = arms
-                .iter()
-                .filter(|other| other.item.link == shown.item.link)
-                .all(|other| row(other) == cells);
-            let side = if alone { "each" } else { shown.side };
+            let of_link = || arms.iter().filter(|other| other.item.link == shown.item.link);
+            let same =
+                shown.side == "both" || (of_link().count() > 1 && of_link().all(|other| row(other) == cells));
+            let side = if same { "each" } else { shown.side };
             table.row([shown.item.link.clone(), side.to_owned()].into_iter().chain(cells.clone()));
             before = Some((&shown.item.link, cells));
         }

@@ -28,17 +28,25 @@ pub(super) fn alike(a: f64, b: f64) -> bool {
 }
 
 /// What stops an arm, as a sentence.
-pub(super) fn limit_sentence(hand: Hand, link: &str, limit: Limit) -> Option<String> {
+///
+/// `enough`: the wheel comes within spec all the same.
+pub(super) fn limit_sentence(hand: Hand, link: &str, limit: Limit, enough: bool) -> Option<String> {
+    let arm_needed = |way: &str| match enough {
+        true => "Within tolerance all the same.".to_owned(),
+        false => format!("A {way} arm is needed."),
+    };
     Some(match limit {
         Limit::Ok => return None,
         Limit::Shortest => {
             format!(
-                "{link}, {hand}: as short as it goes, and it would have to be shorter. A shorter arm is needed."
+                "{link}, {hand}: as short as it goes, the target wants it shorter. {}",
+                arm_needed("shorter")
             )
         }
         Limit::Longest => {
             format!(
-                "{link}, {hand}: as long as it goes, and it would have to be longer. A longer arm is needed."
+                "{link}, {hand}: as long as it goes, the target wants it longer. {}",
+                arm_needed("longer")
             )
         }
         Limit::Thread => format!(
@@ -69,7 +77,7 @@ pub(super) fn rotation(threads: &[Thread], clockwise: Clockwise, longer: bool) -
 /// Whether the stock cams alone would do.
 pub(super) fn stock_cams_sentence(verdict: &CamVerdict) -> String {
     if verdict.sides.iter().all(|side| side.cams.is_empty()) {
-        return "This car has no cam bolts for camber or toe.".to_owned();
+        return "No cam bolt in this profile sets camber or toe.".to_owned();
     }
     let stretch = |side: &CamVerdictSide| {
         let full = format!("{} mm, as far as was looked", mm(side.bump_mm));
@@ -87,7 +95,7 @@ pub(super) fn stock_cams_sentence(verdict: &CamVerdict) -> String {
         format!("They reach it {left} on the left, {right} on the right.")
     };
     let can = if verdict.succeeds() {
-        "The stock cams alone can bring both wheels within spec."
+        "The stock cams alone can bring each wheel within its own spec."
     } else {
         "The stock cams alone do not reach the spec at this drop."
     };

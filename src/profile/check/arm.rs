@@ -3,7 +3,7 @@
 use toml::Spanned;
 
 use super::Checker;
-use crate::car::{Arm, Engagement, Link, Thread};
+use crate::car::{Arm, Engagement, Hand, Link, Thread};
 use crate::profile::finding::Finding;
 use crate::profile::layers::Layers;
 use crate::profile::schema::{self, Value};
@@ -18,11 +18,11 @@ impl Checker {
         let engaged = keys.inner("link.arm.engaged", |arm| &arm.engaged);
         let engaged = engaged.map(|keys| self.engaged(&keys));
         let step = keys.get(|arm| &arm.step).map(|(value, _)| {
-            let step = value.get_ref().number().filter(|step| (0.001..=1.0).contains(step));
+            let step = value.get_ref().number().filter(|step| (0.001..=10.0).contains(step));
             if step.is_none() {
                 self.tell(
                     Finding::error(value.span(), "the step is the least part of a turn that can be locked")
-                        .label("expected a number of turns from 0.001 to 1"),
+                        .label("expected a number of turns, such as 0.25"),
                 );
             }
             step
@@ -105,7 +105,7 @@ impl Checker {
         Some(Engagement { at: at?, length: length?, minimum })
     }
 
-    pub(super) fn arm_fits(&mut self, link: &Link, arm: &Arm, keys: &Layers<'_, schema::Arm>) {
+    pub(super) fn arm_fits(&mut self, hand: Hand, link: &Link, arm: &Arm, keys: &Layers<'_, schema::Arm>) {
         let stock = link.stock_length();
         let key = |pick: fn(&schema::Arm) -> &Value| keys.get(pick).map_or(0..0, |(v, _)| v.span());
         for (wrong, span, what) in [
@@ -114,8 +114,8 @@ impl Checker {
         ] {
             if wrong {
                 self.tell(
-                    Finding::error(span, "the arm cannot be set to the stock length")
-                        .label(format!("the stock length is {stock:.2} mm"))
+                    Finding::error(span, format!("the {hand} arm cannot be set to the stock length"))
+                        .label(format!("the stock length on the {hand} is {stock:.2} mm"))
                         .help(format!(
                             "check `{what}` and the two pivots, and that all are mm: a new arm is matched to the stock length \
                              before it is tuned"

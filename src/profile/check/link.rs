@@ -27,6 +27,7 @@ impl Checker {
         wheel: Option<&Wheel>,
         keys: &Layers<'_, schema::Link>,
     ) -> Option<Link> {
+        let over = keys.over.is_some();
         let subframe = self.point(keys, "subframe", |link| &link.subframe);
         let knuckle = self.point(keys, "knuckle", |link| &link.knuckle);
         let cam = keys.inner("link.cam", |link| &link.cam);
@@ -51,7 +52,9 @@ impl Checker {
             self.slot(&link, cam, span);
         }
         if let Some((arm, keys)) = &arm {
-            self.arm_fits(&link, arm, keys);
+            // What an override changed is told of the right side; what it did not, once.
+            let hand = if over { hand } else { Hand::Left };
+            self.arm_fits(hand, &link, arm, keys);
         }
         Some(link)
     }

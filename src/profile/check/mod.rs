@@ -61,7 +61,7 @@ impl Checker {
     fn car(&mut self, profile: &Profile) -> Option<Car> {
         let keys = Layers { table: "car", base: profile.car.as_ref(), over: None };
         let name = self.need(&keys, "name", |car| &car.name).and_then(|(name, _)| self.name(name));
-        let wheelbase = keys.get(|car| &car.wheelbase).and_then(|(v, _)| self.positive(v, "the wheelbase"));
+        let wheelbase = keys.get(|car| &car.wheelbase).and_then(|(v, _)| self.wheelbase(v));
         let axle = self.axle(profile);
         let sigmas = self.sigmas(profile);
         self.names(profile)?;

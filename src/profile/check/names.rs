@@ -20,7 +20,7 @@ impl Checker {
                     place.map_or(0..0, Spanned::span),
                     format!("a wheel hangs on five links, this profile has {count}"),
                 )
-                .label(if count > 5 { "the sixth" } else { "the last one" })
+                .label(["", "the last one", "the sixth"][usize::from(count > 0) + usize::from(count > 5)])
                 .help("a wide arm with one outer joint is two links that share their knuckle point"),
             );
         }

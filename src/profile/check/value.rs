@@ -148,6 +148,18 @@ impl Checker {
         self.above_zero(value, angle, "a tolerance")
     }
 
+    pub(super) fn wheelbase(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
+        let length = self.positive(value, "the wheelbase")?;
+        if (1000.0..=8000.0).contains(&length) {
+            return Some(length);
+        }
+        self.tell(
+            Finding::error(value.span(), format!("no car has a wheelbase of {length:.1} mm"))
+                .help("bare numbers are mm; inches need their unit: \"104 in\""),
+        );
+        None
+    }
+
     /// A height or a travel: more than zero and less than any suspension moves.
     pub(super) fn travel(&mut self, value: &Spanned<Quantity>, what: &str) -> Option<f64> {
         const MOST: f64 = 1000.0;

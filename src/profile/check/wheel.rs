@@ -130,7 +130,11 @@ impl Checker {
         };
         let toe_tolerance = self.need(keys, "toe_tolerance", |spec| &spec.toe_tolerance);
         let toe_tolerance = toe_tolerance.and_then(|(v, _)| self.toe_tolerance(v, rim));
-        let pitch = keys.get(|spec| &spec.pitch).and_then(|(v, _)| self.angle(v));
+        let pitch = keys.get(|spec| &spec.pitch).and_then(|(v, _)| {
+            const USUAL: f64 = 5.0 * DEGREE;
+            let pitch = self.angle(v)?;
+            self.plausible(v, "pitch", pitch, USUAL)
+        });
         Some(Spec {
             camber: camber?,
             camber_tolerance: camber_tolerance?,
