@@ -302,3 +302,34 @@ fn near_a_dead_point_the_pages_warn() {
     assert!(certainty["true_within_mm"].as_f64().expect("a distance") < 1e-8, "{certainty}");
     assert!(certainty["alone_within_mm"].as_f64().expect("a distance") > 1.0, "{certainty}");
 }
+
+/// The steps of the two sides are chosen together where the limits between the wheels ask for it.
+#[test]
+fn limits_between_the_wheels_are_kept_when_rounding() {
+    let changes = [("cross_camber = 0.5 ", "cross_camber = 0.1 ")];
+    for drop in ["20", "25", "30", "35", "40", "45", "50", "60"] {
+        let run = changed(&changes, &["plan", "--drop", drop, "--format", "json"]);
+        let json = run.json();
+        assert_eq!(
+            (run.status, &json["axle"]["within_limits"]),
+            (0, &true.into()),
+            "at {drop}: {}",
+            json["axle"]
+        );
+    }
+    let impossible = [("cross_camber = 0.5 ", "cross_camber = 0.0001 ")];
+    let run = changed(&impossible, &["plan", "--drop", "40"]);
+    assert_eq!(run.status, 3);
+    assert!(run.stdout.contains("The two wheels do not go together"), "{}", run.stdout);
+}
+
+/// A traction arm that is only kept at stock is refused by itself; the plan stands.
+#[test]
+fn a_kept_arm_without_thread_is_refused_but_does_not_fail_the_plan() {
+    let changes = [("length = 28.0", "length = 5.0")];
+    let run = changed(&changes, &["plan", "--drop", "40"]);
+    assert_eq!(run.status, 0, "{}", run.all());
+    assert!(run.stdout.contains("traction, left: REFUSED"), "{}", run.stdout);
+    let sheet = changed(&changes, &["sheet", "--drop", "40"]);
+    assert!(sheet.stdout.contains("TOO LITTLE THREAD: DO NOT FIT"), "{}", sheet.stdout);
+}

@@ -145,8 +145,8 @@ impl<'a> SheetPage<'a> {
             item(
                 f,
                 "-",
-                "An arm with one thread stops only where its eye lines up: take the nearest, write down how much longer or \
-                 shorter than stock that is, and take it off the turns below.",
+                "An arm with one thread stops only where its eye lines up, which need not be at stock length: take the \
+                 nearest. In B the length counts, not the turns: turn to the nearest to it.",
             )?;
             writeln!(f)?;
         }

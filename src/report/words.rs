@@ -31,9 +31,8 @@ pub(super) fn alike(a: f64, b: f64) -> bool {
 ///
 /// `enough`: the wheel comes within spec all the same.
 pub(super) fn limit_sentence(hand: Hand, link: &str, limit: Limit, enough: bool) -> Option<String> {
-    let arm_needed = |way: &str| match enough {
-        true => "Within tolerance all the same.".to_owned(),
-        false => format!("A {way} arm is needed."),
+    let arm_needed = |way: &str| {
+        if enough { "Within tolerance all the same.".to_owned() } else { format!("A {way} arm is needed.") }
     };
     Some(match limit {
         Limit::Ok => return None,
