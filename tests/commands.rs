@@ -331,5 +331,5 @@ fn a_kept_arm_without_thread_is_refused_but_does_not_fail_the_plan() {
     assert_eq!(run.status, 0, "{}", run.all());
     assert!(run.stdout.contains("traction, left: REFUSED"), "{}", run.stdout);
     let sheet = changed(&changes, &["sheet", "--drop", "40"]);
-    assert!(sheet.stdout.contains("TOO LITTLE THREAD: DO NOT FIT"), "{}", sheet.stdout);
+    assert!(sheet.stdout.contains("STOP\n  ! traction, left: REFUSED"), "{}", sheet.stdout);
 }

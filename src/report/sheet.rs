@@ -75,7 +75,9 @@ impl<'a> SheetPage<'a> {
     /// What must stop the reader before the first turn.
     fn refusals(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let past_travel = self.past_travel();
-        if self.answer.succeeds() && !past_travel {
+        let kept = self.answer.sides.iter().flat_map(|side| &side.kept_arms);
+        let refused = kept.into_iter().any(|arm| arm.limit == Limit::Thread);
+        if self.answer.succeeds() && !past_travel && !refused {
             return Ok(());
         }
         writeln!(f, "STOP")?;
