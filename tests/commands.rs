@@ -32,6 +32,10 @@ fn answers_in_text() {
         ("plan_out_of_reach", format!("plan {FIRST} --drop 40 --camber 4")),
         ("sheet", format!("sheet {FIRST} --drop 40")),
         ("sheet_one_arm", format!("sheet {SECOND} --drop-left 45 --drop-right 40 --fit toe --toe-unit mm")),
+        ("sheet_single_thread", format!("sheet {SECOND} --drop 45")),
+        ("sheet_without_arms", format!("sheet {FIRST} --drop 30 --fit none")),
+        ("sheet_past_travel", format!("sheet {FIRST} --drop 95")),
+        ("lower_raised", format!("lower {SECOND} --drop -25")),
         ("sheet_out_of_reach", format!("sheet {FIRST} --drop 40 --camber 4")),
     ] {
         assert_snapshot!(name, run(&line).all());

@@ -157,6 +157,25 @@ knuckle = [0.0, 690.0, 195.0]
 ",
     ),
     ("override_of_nothing", "[spec]", "[[right.link]]\nname = \"uper\"\n\n[spec]"),
+    ("override_without_name", "[spec]", "[[right.link]]\nsets = \"toe\"\n\n[spec]"),
+    (
+        "override_twice",
+        "[spec]",
+        "[[right.link]]\nname = \"upper\"\n[[right.link]]\nname = \"upper\"\n\n[spec]",
+    ),
+    (
+        "overrides_of_six",
+        "[spec]",
+        "[[right.link]]\n[[right.link]]\n[[right.link]]\n[[right.link]]\n[[right.link]]\n[[right.link]]\n\n[spec]",
+    ),
+    (
+        "loose_links",
+        "subframe = [-62.0, 326.0, 212.0]\nknuckle = [-14.0, 690.0, 192.0]",
+        "subframe = [116.0, 344.0, 200.0]\nknuckle = [19.0, 685.0, 201.0]",
+    ),
+    ("slot_far_off_its_link", "along = [0.0, 1.0, 0.0]", "along = [1.0, 1.0, 0.0]"),
+    ("eccentricity_of_a_wheel", "eccentricity = 3.0", "eccentricity = 30.0"),
+    ("radius_and_height_differ", "rim_diameter = 431.8", "rim_diameter = 431.8\nloaded_radius = 280.0"),
     (
         "override_point_on_the_left",
         "[spec]",
@@ -194,6 +213,10 @@ fn every_mistake_is_named_where_it_stands() {
 #[test]
 fn mistakes_are_errors_and_oddities_are_warnings() {
     let odd = [
+        "loose_links",
+        "slot_far_off_its_link",
+        "eccentricity_of_a_wheel",
+        "radius_and_height_differ",
         "travel_in_inches",
         "minimum_below_a_diameter",
         "unlike_threads",

@@ -242,7 +242,8 @@ impl<'a> SheetPage<'a> {
         links.push("others");
         let blanks: Vec<String> = links.iter().map(|link| format!("{link} {BLANK}")).collect();
         writeln!(f, "C. ON THE CAR, in this order")?;
-        let fit = if links.len() == 1 {
+        let without_arms = links.len() == 1;
+        let fit = if without_arms {
             "Car on stands, wheels chocked. Undo what has to be undone."
         } else {
             "Car on stands, wheels chocked. Cams as under D. Fit the arms with the bolts finger-tight; move hoses, cables, \
@@ -263,12 +264,18 @@ impl<'a> SheetPage<'a> {
                 gap(1)
             ),
             format!("Torque every bolt to the manual's figure: {}", blanks.join(" ")),
-            "Lock nuts nipped up, wheels on, down on the ground, roll and bounce to settle. Measure the heights again."
-                .to_owned(),
-            "Read. Set camber before toe, because camber drags toe along.".to_owned(),
             format!(
-                "Lock nuts, both ends: hold the arm, torque {BLANK}, paint mark. A left-hand nut tightens the other way."
+                "{} nipped up, wheels on, down on the ground, roll and bounce to settle. Measure the heights again.",
+                if without_arms { "Cam nuts" } else { "Lock nuts" }
             ),
+            "Read. Set camber before toe, because camber drags toe along.".to_owned(),
+            if without_arms {
+                format!("Cam nuts: hold the cam, torque {BLANK}, paint mark.")
+            } else {
+                format!(
+                    "Lock nuts, both ends: hold the arm, torque {BLANK}, paint mark. A left-hand nut tightens the other way."
+                )
+            },
             "Read again after tightening, because tightening moves the setting.".to_owned(),
             "Reset the steering angle and headlight levelling sensors where the car has them.".to_owned(),
             "Short drive. Check marks, subframe bolts, heights and readings, and once more when the springs have settled."

@@ -1,6 +1,7 @@
 //! The five links together.
 
 use nalgebra::Point3;
+use std::ops::Range;
 use toml::Spanned;
 
 use super::{Checker, named_alike};
@@ -70,37 +71,33 @@ impl Checker {
                 }
             }
         }
+        self.held(side, span);
+    }
+
+    /// Whether the links hold the wheel at the reference, and how firmly; the links that hold it twice are named.
+    fn held(&mut self, side: &Side, span: impl Fn(usize) -> Range<usize>) {
         let rows = Setup::as_found(side).rows(side, 0.0);
         let position = Position::known(&rows, side.reference());
-        match position {
-            Ok(position) if !position.is_touchy() => {}
-            Ok(position) if position.condition < SINGULAR => self.tell(
-                Finding::warning(span(0), "these links hold the wheel only loosely")
-                    .label(format!(
-                        "1 mm in a link's length moves the wheel by up to {:.1} mm",
-                        position.worst_rate()
-                    ))
-                    .help("check the points of links that run close to each other"),
-            ),
-            position => {
-                let share = match position {
-                    Ok(position) => position.share(&rows),
-                    Err(stuck) => stuck.share,
-                };
-                let blamed: Vec<usize> = (0..5).filter(|&i| share[i] >= BLAMED).collect();
-                let names: Vec<&str> = blamed.iter().map(|&i| side.links[i].name.as_str()).collect();
-                self.tell(
-                    Finding::error(
-                        span(blamed.first().copied().unwrap_or(0)),
-                        "these five links do not hold the wheel",
-                    )
-                    .label("the wheel could move without any link changing its length")
-                    .help(format!(
-                        "check the points of {}: links that are parallel, or meet in one point or line, hold it only once",
-                        names.join(", ")
-                    )),
-                );
+        let share = match &position {
+            Ok(position) if !position.is_touchy() => return,
+            Ok(position) => position.share(&rows),
+            Err(stuck) => stuck.share,
+        };
+        let blamed: Vec<usize> = (0..5).filter(|&i| share[i] >= BLAMED).collect();
+        let place = span(blamed.first().copied().unwrap_or(0));
+        let names: Vec<&str> = blamed.iter().map(|&i| side.links[i].name.as_str()).collect();
+        let finding = match position {
+            Ok(position) if position.condition < SINGULAR => {
+                let rate = position.worst_rate();
+                Finding::warning(place, "these links hold the wheel only loosely")
+                    .label(format!("1 mm in a link's length moves the wheel by up to {rate:.1} mm"))
             }
-        }
+            _ => Finding::error(place, "these five links do not hold the wheel")
+                .label("the wheel could move without any link changing its length"),
+        };
+        self.tell(finding.help(format!(
+            "check the points of {}: links that are parallel, or meet in one point or line, hold it only once",
+            names.join(", ")
+        )));
     }
 }
