@@ -48,18 +48,19 @@ fn choose(car: &Car, worked: &[Worked<'_>; 2]) -> [usize; 2] {
         let thrust = (figures[1][1] - figures[0][1]) / 2.0;
         car.axle.hold(figures[0][0] - figures[1][0], thrust)
     };
-    if keeps([0, 0]) {
+    let in_spec = |side: usize| {
+        let Worked { choices, spec, .. } = &worked[side];
+        (0..choices.len()).filter(move |&i| spec.holds(choices[i].figures[0], choices[i].figures[1]))
+    };
+    // A wheel that is out of its own spec gains nothing from steps that please the other one.
+    if keeps([0, 0]) || [0, 1].into_iter().any(|side| in_spec(side).next() != Some(0)) {
         return [0, 0];
     }
-    let as_good = |side: usize| {
-        let choices = &worked[side].choices;
-        (0..choices.len()).filter(move |&i| choices[i].rank.outside_spec == choices[0].rank.outside_spec)
-    };
     let miss = |[left, right]: [usize; 2]| {
         worked[0].choices[left].rank.miss.hypot(worked[1].choices[right].rank.miss)
     };
-    as_good(0)
-        .flat_map(|left| as_good(1).map(move |right| [left, right]))
+    in_spec(0)
+        .flat_map(|left| in_spec(1).map(move |right| [left, right]))
         .filter(|pair| keeps(*pair))
         .min_by(|a, b| miss(*a).total_cmp(&miss(*b)))
         .unwrap_or([0, 0])
