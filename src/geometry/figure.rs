@@ -59,6 +59,9 @@ impl Wheel {
 }
 
 impl Figure {
+    /// All of them, in the order in which they are set.
+    pub const ALL: [Self; 3] = [Self::Camber, Self::Toe, Self::Pitch];
+
     /// The figure's value in a pose, rad.
     ///
     /// With `a` the spindle axis now, `n` the ground normal, `xg` and `yg` the ground's forward and left, and

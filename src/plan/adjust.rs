@@ -2,7 +2,7 @@
 
 use super::position::{NoPosition, Reason};
 use crate::car::{Setup, Side, Spec};
-use crate::geometry::{Figure, Ground, Position, Row, solve};
+use crate::geometry::{Figure, Ground, Position, Row, Stuck, solve};
 
 /// Lengths and shifts within this of a limit are at it, mm.
 const ROUNDING: f64 = 1e-9;
@@ -123,6 +123,11 @@ impl Question<'_> {
     /// Every figure met, whatever that asks of the adjusters.
     pub(super) fn free(&self) -> Result<Adjusted, NoPosition> {
         self.with_stops(&vec![None; self.adjusters.len()])
+    }
+
+    /// The position of an adjusted side as a plain linkage, so that its rates are per mm of rod.
+    pub(super) fn linkage(&self, adjusted: &Adjusted) -> Result<Position, Box<Stuck>> {
+        Position::known(&adjusted.setup.rows(self.side, self.drop), adjusted.position.pose)
     }
 
     /// How far a position is from the spec: the root of the sum of squares in units of the tolerances.

@@ -138,9 +138,7 @@ impl Reach<'_> {
     fn holds(&self, drop: f64) -> bool {
         let question = self.question(drop);
         let within_spec = |adjusted: &Adjusted| {
-            let figure =
-                |figure: Figure| figure.value(&adjusted.position.pose, &self.side.wheel, self.ground);
-            self.spec.holds(figure(Figure::Camber), figure(Figure::Toe))
+            Reading::of(self.side, &adjusted.position.pose, self.ground).judged(self.spec).within_spec
         };
         // The cheap ways to find a setting first: every cam reaches its own figure, or nearly does.
         let Ok(free) = question.free() else { return self.best(drop).is_ok_and(|best| within_spec(&best)) };
@@ -179,7 +177,7 @@ impl Reach<'_> {
             if worst <= 1.0 {
                 return Some(here);
             }
-            let steps = self.downhill(&here, trust);
+            let steps = self.downhill(drop, &here, trust);
             let size = steps[0].abs().max(steps[1].abs());
             if size < LEAST_SHIFT {
                 return None;
@@ -208,9 +206,8 @@ impl Reach<'_> {
     }
 
     /// The shifts, within reach and trust, that lower the larger miss the most if the slopes were constant.
-    fn downhill(&self, here: &Adjusted, trust: f64) -> [f64; 2] {
-        let rows = here.setup.rows(self.side, here.position.pose.centre.z - self.side.wheel.centre.z);
-        let Ok(position) = Position::known(&rows, here.position.pose) else { return [0.0; 2] };
+    fn downhill(&self, drop: f64, here: &Adjusted, trust: f64) -> [f64; 2] {
+        let Ok(position) = self.question(drop).linkage(here) else { return [0.0; 2] };
         let misses = self.misses(&position);
         let mut slopes = [[0.0; 2]; 2];
         let mut bounds = [[0.0; 2]; 2];

@@ -6,7 +6,7 @@ use super::band::{ArmBand, Bands};
 use super::cams::cams;
 use super::describe::Effect;
 use super::position::{Certainty, NoPosition, Reason, forward};
-use super::reading::{Reading, Target, thrust_angle, total_toe};
+use super::reading::{Reading, Target, thrust, thrust_angle, total_toe};
 use super::round::{Rounded, round, stepped};
 use crate::car::{Car, Hand, Limit, Link, Setup, Side, Sigmas, Spec, Stance};
 use crate::geometry::{Figure, Ground, Position};
@@ -30,12 +30,12 @@ pub fn plan(car: &Car, stance: &Stance, specs: &[Spec; 2], fitting: &Fitting) ->
     let sides = [0, 1].map(|i| worked[i].answer(&car.sigmas, fitting, &worked[i].choices[chosen[i]]));
     let readings = sides.each_ref().map(|side| side.result.reading);
     let cross_camber = readings[0].camber_deg - readings[1].camber_deg;
-    let thrust = thrust_angle(readings);
+    let thrust_angle = thrust_angle(readings);
     let axle = AxleResult {
         total_toe_deg: total_toe(readings),
-        thrust_angle_deg: thrust,
+        thrust_angle_deg: thrust_angle,
         cross_camber_deg: cross_camber,
-        within_limits: car.axle.hold(cross_camber.to_radians(), thrust.to_radians()),
+        within_limits: car.axle.hold(cross_camber.to_radians(), thrust_angle.to_radians()),
     };
     Ok(Plan { sides, axle, stock_cams: cams(car, stance, specs).ok() })
 }
@@ -45,8 +45,7 @@ pub fn plan(car: &Car, stance: &Stance, specs: &[Spec; 2], fitting: &Fitting) ->
 fn choose(car: &Car, worked: &[Worked<'_>; 2]) -> [usize; 2] {
     let keeps = |[left, right]: [usize; 2]| {
         let figures = [worked[0].choices[left].figures, worked[1].choices[right].figures];
-        let thrust = (figures[1][1] - figures[0][1]) / 2.0;
-        car.axle.hold(figures[0][0] - figures[1][0], thrust)
+        car.axle.hold(figures[0][0] - figures[1][0], thrust([figures[0][1], figures[1][1]]))
     };
     let in_spec = |side: usize| {
         let Worked { choices, spec, .. } = &worked[side];
@@ -174,7 +173,7 @@ pub(super) fn adjusters(side: &Side, fitted: impl Fn(&Link) -> bool) -> Vec<Adju
         };
         Some(Adjuster { figure, link, means })
     };
-    [Figure::Camber, Figure::Toe, Figure::Pitch].into_iter().filter_map(of).collect()
+    Figure::ALL.into_iter().filter_map(of).collect()
 }
 
 /// The adjusters in the order of their links in the profile, by their places in the list.
@@ -189,7 +188,7 @@ fn confirm(question: &Question<'_>, exact: &Adjusted) -> Result<Reading, NoPosit
     let Question { side, ground, drop, .. } = question;
     let again = forward(side, &exact.setup, *drop)?;
     let figure = |figure: Figure, pose| figure.value(pose, &side.wheel, ground);
-    let off = [Figure::Camber, Figure::Toe, Figure::Pitch]
+    let off = Figure::ALL
         .map(|f| (figure(f, &again.pose) - figure(f, &exact.position.pose)).abs())
         .into_iter()
         .fold(0.0, f64::max);
@@ -256,8 +255,7 @@ pub(super) fn cam_setting(question: &Question<'_>, index: usize, exact: &Adjuste
     let shift = exact.values[index];
     let setting = cam.setting_for(shift);
     let next_mark_mm = cam.next_mark(setting, if shift < 0.0 { -1.0 } else { 1.0 });
-    let position = Position::known(&exact.setup.rows(side, question.drop), exact.position.pose);
-    let rate = position.map(|position| {
+    let rate = question.linkage(exact).map(|position| {
         let knuckle = position.pose.point(&side.knuckle_arm(adjuster.link));
         let push = cam.push(&knuckle, &exact.setup.pivots[adjuster.link]);
         push * position.rate(adjuster.figure, &side.wheel, question.ground, adjuster.link)

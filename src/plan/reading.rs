@@ -75,5 +75,10 @@ pub(super) fn total_toe(readings: [Reading; 2]) -> f64 {
 
 /// Thrust angle: half of right minus left toe, degrees; positive when the rear axle steers to the left.
 pub(super) fn thrust_angle(readings: [Reading; 2]) -> f64 {
-    (readings[1].toe_deg - readings[0].toe_deg) / 2.0
+    thrust(readings.map(|reading| reading.toe_deg))
+}
+
+/// Half of right minus left, of the toes of both wheels in any unit.
+pub(super) fn thrust([left, right]: [f64; 2]) -> f64 {
+    (right - left) / 2.0
 }

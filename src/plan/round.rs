@@ -38,10 +38,8 @@ pub(super) struct Rounded {
     pub(super) rank: Rank,
 }
 
-const FIGURES: [Figure; 3] = [Figure::Camber, Figure::Toe, Figure::Pitch];
-
 fn figures(question: &Question<'_>, position: &Position) -> [f64; 3] {
-    FIGURES.map(|figure| figure.value(&position.pose, &question.side.wheel, question.ground))
+    Figure::ALL.map(|figure| figure.value(&position.pose, &question.side.wheel, question.ground))
 }
 
 /// How good a choice of steps is; less is better.
@@ -63,7 +61,7 @@ struct Scale {
 
 impl Scale {
     fn of(question: &Question<'_>, exact: &Adjusted) -> Self {
-        let weights = FIGURES.map(|figure| {
+        let weights = Figure::ALL.map(|figure| {
             let met =
                 |(adjuster, stop): (&Adjuster, &Option<End>)| adjuster.figure == figure && stop.is_none();
             let counts = question.adjusters.iter().zip(&exact.stops).any(met);
@@ -74,7 +72,7 @@ impl Scale {
     }
 
     fn rank(&self, question: &Question<'_>, figures: &[f64; 3]) -> Rank {
-        let miss = |i: usize| (figures[i] - question.spec.target(FIGURES[i])) * self.weights[i];
+        let miss = |i: usize| (figures[i] - question.spec.target(Figure::ALL[i])) * self.weights[i];
         Rank {
             outside_spec: self.spec_is_met && !question.spec.holds(figures[0], figures[1]),
             miss: (0..3).map(|i| miss(i).powi(2)).sum::<f64>().sqrt(),
@@ -195,7 +193,7 @@ fn ranked(
     let rates: Vec<[f64; 3]> = (arms.iter())
         .map(|Candidate { adjuster, arm, .. }| {
             let link = question.adjusters[*adjuster].link;
-            FIGURES.map(|figure| position.rate(figure, &side.wheel, ground, link) * arm.step * arm.lead())
+            Figure::ALL.map(|figure| position.rate(figure, &side.wheel, ground, link) * arm.step * arm.lead())
         })
         .collect();
     let estimate = |choice: &Choice| {
@@ -213,9 +211,11 @@ fn ranked(
     }
     let simple = estimate(&nearest).miss;
     let bound = simple.max(3.0_f64.sqrt());
-    let slope =
-        DMatrix::from_fn(FIGURES.len(), arms.len(), |row, column| rates[column][row] * scale.weights[row]);
-    let inverse = slope.pseudo_inverse(1e-12).unwrap_or_else(|_| DMatrix::zeros(arms.len(), FIGURES.len()));
+    let slope = DMatrix::from_fn(Figure::ALL.len(), arms.len(), |row, column| {
+        rates[column][row] * scale.weights[row]
+    });
+    let inverse =
+        slope.pseudo_inverse(1e-12).unwrap_or_else(|_| DMatrix::zeros(arms.len(), Figure::ALL.len()));
     let mut reach = [0; 3];
     for (i, reach) in reach.iter_mut().take(arms.len()).enumerate() {
         *reach = to_steps((inverse.row(i).norm() * bound).ceil()).clamp(1, 10_000);

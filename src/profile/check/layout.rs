@@ -28,7 +28,7 @@ impl Checker {
             let sets = over.chain([&profile.link[i]]).find_map(|link| link.get_ref().sets.as_ref());
             sets.map_or(profile.link[i].span(), Spanned::span)
         };
-        for figure in [Figure::Camber, Figure::Toe, Figure::Pitch] {
+        for figure in Figure::ALL {
             let setters: Vec<usize> = (0..5).filter(|&i| side.links[i].sets == Some(figure)).collect();
             if let [first, second, ..] = setters[..] {
                 self.tell(

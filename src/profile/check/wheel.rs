@@ -71,23 +71,20 @@ impl Checker {
             );
         }
         let radius = radius.map_or(centre.z, |(radius, _)| radius);
-        if let (Some(rim), Some((value, _))) = (rim, keys.get(|wheel| &wheel.rim_diameter))
-            && rim >= 2.0 * radius
-        {
-            self.tell(
-                Finding::error(value.span(), "the rim is larger than the tyre")
-                    .label(format!("{rim:.1} mm across, the tyre {:.1} mm", 2.0 * radius))
-                    .help("give the diameter in mm, or with its unit: \"17 in\""),
-            );
-        }
-        if let (Some(rim), Some((value, _))) = (rim, keys.get(|wheel| &wheel.rim_diameter))
-            && rim < 200.0
-        {
-            self.tell(
-                Finding::error(value.span(), "no rim is that small")
-                    .label(format!("{rim:.1} mm across"))
-                    .help("bare numbers are mm; inches need their unit: \"17 in\""),
-            );
+        if let (Some(rim), Some((value, _))) = (rim, keys.get(|wheel| &wheel.rim_diameter)) {
+            if rim >= 2.0 * radius {
+                self.tell(
+                    Finding::error(value.span(), "the rim is larger than the tyre")
+                        .label(format!("{rim:.1} mm across, the tyre {:.1} mm", 2.0 * radius))
+                        .help("give the diameter in mm, or with its unit: \"17 in\""),
+                );
+            } else if rim < 200.0 {
+                self.tell(
+                    Finding::error(value.span(), "no rim is that small")
+                        .label(format!("{rim:.1} mm across"))
+                        .help("bare numbers are mm; inches need their unit: \"17 in\""),
+                );
+            }
         }
         Some(Rolling {
             wheel: Wheel::reading(centre, camber, toe),
