@@ -98,7 +98,7 @@ pub(super) fn cam_table(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2]) ->
     write!(f, "{table}")?;
     writeln!(
         f,
-        "  turn: plus moves the pivot the way the profile's `along` points, from the middle of its slot;"
+        "  turn: plus moves the pivot from the middle the way the profile's `along` points;"
     )?;
     writeln!(f, "  next mark: what one more the same way would still change")
 }
