@@ -96,10 +96,7 @@ pub(super) fn cam_table(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2]) ->
         table.row(head.into_iter().chain(cam_row(shown.item)));
     }
     write!(f, "{table}")?;
-    writeln!(
-        f,
-        "  turn: plus moves the pivot from the middle the way the profile's `along` points;"
-    )?;
+    writeln!(f, "  turn: plus moves the pivot from the middle the way the profile's `along` points;")?;
     writeln!(f, "  next mark: what one more the same way would still change")
 }
 
