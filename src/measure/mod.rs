@@ -4,6 +4,8 @@
 //! reading at the reference is *read*, the new arms are matched to the *real* stock lengths, and an error in a point changes
 //! only how the wheel goes on from there.
 
+mod round;
 mod spread;
 
+pub use round::{Measured, Round, WheelReading};
 pub use spread::{SIGMAS_OF_95, Source, Spread, spread};

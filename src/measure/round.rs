@@ -1,0 +1,43 @@
+//! What was read on a car in one state: a round of the rack, the string box or the home gauge.
+
+/// A figure as it was measured, with its standard deviation, in the same unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Measured {
+    /// The value.
+    pub value: f64,
+    /// Its standard deviation, more than zero.
+    pub sigma: f64,
+}
+
+/// What was read on one wheel, rad; a right wheel's toe and camber have the signs of the left one's.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct WheelReading {
+    /// Camber.
+    pub camber: Option<Measured>,
+    /// Toe of this wheel alone.
+    pub toe: Option<Measured>,
+}
+
+/// One state of the car and what was read in it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Round {
+    /// What it was, in the user's words.
+    pub title: Option<String>,
+    /// When it was.
+    pub date: Option<String>,
+    /// Drop of the left and of the right rear side from the reference, mm.
+    pub drops: [f64; 2],
+    /// Standard deviation of each drop, mm; `None`: that of the profile.
+    pub drop_sigma: Option<f64>,
+    /// Drop of the front, mm, where it was given.
+    pub front: Option<f64>,
+    /// Lengths of the links of the left and the right side, pivot to pivot, mm, where they were given; the others are at
+    /// their stock lengths.
+    pub lengths: [[Option<f64>; 5]; 2],
+    /// Shifts of the subframe pivots from the middle of their slots, mm, where they were given.
+    pub shifts: [[Option<f64>; 5]; 2],
+    /// What was read on the left and on the right wheel.
+    pub wheels: [WheelReading; 2],
+    /// The toe of both wheels together, rad, where only that was read.
+    pub total_toe: Option<Measured>,
+}
