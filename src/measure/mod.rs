@@ -5,7 +5,9 @@
 //! only how the wheel goes on from there.
 
 mod round;
+mod sensitivity;
 mod spread;
 
 pub use round::{Measured, Round, WheelReading};
+pub use sensitivity::Sensitivity;
 pub use spread::{SIGMAS_OF_95, Source, Spread, spread};
