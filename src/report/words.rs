@@ -137,13 +137,15 @@ fn again_sentence(bands: [&Band; 2]) -> String {
         }
     }
     let Some((first, others)) = doubts.split_first() else { return String::new() };
-    let others: String = others.iter().map(|doubt| format!(", then {}", doubt.what)).collect();
-    format!(
-        " To narrow it, measure again and average. First: {} (once more gives camber to {}, toe to {} deg){others}.",
+    let first_gives = format!(
+        "{} (once more gives camber to {}, toe to {} deg)",
         first.what,
         fixed(first.repeated_camber_deg, 2),
         fixed(first.repeated_toe_deg, 2)
-    )
+    );
+    let order: Vec<&str> =
+        [first_gives.as_str()].into_iter().chain(others.iter().map(|doubt| doubt.what.as_str())).collect();
+    format!(" To narrow it, measure again and average. First: {}.", order.join(", then "))
 }
 
 /// How much travel a drop leaves, or that it leaves none.
