@@ -5,11 +5,13 @@
 mod cams;
 mod check;
 mod failure;
+mod files;
 mod lower;
 mod options;
 mod plan;
 mod sheet;
 mod starter;
+mod survey;
 
 use clap::{Parser, Subcommand};
 use std::io::{self, Write};
@@ -35,8 +37,10 @@ struct Cli {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// Write an annotated profile to fill in
+    /// Write an annotated profile or survey to fill in
     Starter(starter::Args),
+    /// What points do my measurements come to, and which of them is a slip?
+    Survey(survey::Args),
     /// Is the profile sound, and what does it describe?
     Check(check::Args),
     /// What does lowering do by itself?
@@ -65,6 +69,7 @@ impl Outcome {
 pub(crate) fn run() -> ExitCode {
     let outcome = match Cli::parse().command {
         Command::Starter(args) => starter::run(&args),
+        Command::Survey(args) => survey::run(&args),
         Command::Check(args) => check::run(&args),
         Command::Lower(args) => lower::run(&args),
         Command::Cams(args) => cams::run(&args),

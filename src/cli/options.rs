@@ -2,18 +2,15 @@
 
 use clap::{Args, ValueEnum};
 use serde::Serialize;
-use std::fs::File;
-use std::io::{IsTerminal, Read};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use rodset::car::{Car, Hand, Spec, Stance};
 use rodset::profile::{self, Checked, Finding, Quantity};
 use rodset::report::ToeUnit;
 
 use super::failure::Failure;
+use super::files::TextFile;
 
-/// More findings than anybody mends at once.
-const MOST_FINDINGS: usize = 20;
 /// No car is lowered or raised by more than this, mm.
 const FURTHEST: f64 = 1000.0;
 
@@ -54,25 +51,13 @@ impl Input {
                  missing\n  To try without a car, give one of the files in examples/.",
             )
         })?;
-        let text = read_text(path)?;
-        let name = shown(path);
-        let colour = std::io::stderr().is_terminal();
-        let render = |findings: &[Finding]| {
-            let first = findings.iter().take(MOST_FINDINGS);
-            let mut told: String = first.map(|f| f.render(&name, &text, colour) + "\n\n").collect();
-            if findings.len() > MOST_FINDINGS {
-                told += &format!("... and {} more\n\n", findings.len() - MOST_FINDINGS);
-            }
-            told
-        };
-        match profile::read(&text) {
+        let file = TextFile::read(path)?;
+        match profile::read(&file.text) {
             Ok(Checked { car, warnings }) => {
-                super::tell(&render(&warnings));
-                Ok(Profile { path: name, car, warnings })
+                super::tell(&file.render(&warnings));
+                Ok(Profile { path: file.name, car, warnings })
             }
-            Err(findings) => {
-                Err(Failure { message: render(&findings).trim_end().to_owned() + "\n", status: 1 })
-            }
+            Err(findings) => Err(file.refuse(&findings)),
         }
     }
 
@@ -82,35 +67,24 @@ impl Input {
         answer: &impl Serialize,
         text: impl FnOnce() -> String,
     ) -> Result<String, Failure> {
-        match self.format {
-            Format::Text => Ok(text()),
-            Format::Json => {
+        self.format.write(answer, text)
+    }
+}
+
+impl Format {
+    /// The answer as JSON, or as the page that `text` makes.
+    pub(super) fn write(
+        self,
+        answer: &impl Serialize,
+        text: impl FnOnce() -> String,
+    ) -> Result<String, Failure> {
+        match self {
+            Self::Text => Ok(text()),
+            Self::Json => {
                 serde_json::to_string_pretty(answer).map(|json| json + "\n").map_err(Failure::unsound)
             }
         }
     }
-}
-
-/// A path as it can be shown: what would do something to a terminal is replaced.
-pub(super) fn shown(path: &Path) -> String {
-    path.display().to_string().chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
-}
-
-fn read_text(path: &Path) -> Result<String, Failure> {
-    let fail = |what: &dyn std::fmt::Display| Failure::unsound(format!("{}: {what}", shown(path)));
-    if path.is_dir() {
-        return Err(fail(&"this is a folder; give the profile file in it"));
-    }
-    let mut bytes = Vec::new();
-    let file = File::open(path).map_err(|error| match error.kind() {
-        std::io::ErrorKind::NotFound => fail(&"there is no such file"),
-        _ => fail(&error),
-    })?;
-    file.take(profile::LARGEST + 1).read_to_end(&mut bytes).map_err(|error| fail(&error))?;
-    if bytes.len() as u64 > profile::LARGEST {
-        return Err(fail(&"this file is far too large to be a profile (more than 1 MiB)"));
-    }
-    String::from_utf8(bytes).map_err(|_| fail(&"this is not a text file (UTF-8)"))
 }
 
 /// How far the car is lowered.

@@ -1,47 +1,34 @@
-//! `rodset starter`: writes an annotated profile to fill in.
+//! `rodset starter`: writes an annotated file to fill in.
 
-use std::io::{self, ErrorKind, Write};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use super::{Failure, Outcome};
+use super::{Failure, Outcome, files};
 
-const STARTER: &str = include_str!("../../data/starter.toml");
+const PROFILE: &str = include_str!("../../data/starter.toml");
+const SURVEY: &str = include_str!("../../data/starter-survey.toml");
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     /// The file to write; it must not exist yet
     file: PathBuf,
+    /// A survey instead of a profile: what you measure, from which the points are worked out
+    #[arg(long)]
+    survey: bool,
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let path = super::options::shown(&args.file);
-    write_new(&args.file, STARTER).map_err(|error| match error.kind() {
-        ErrorKind::AlreadyExists => {
-            Failure::unsound(format!("{path} exists already and is left as it is; choose another name"))
-        }
-        ErrorKind::NotFound => Failure::unsound(format!("{path}: the folder does not exist")),
-        _ => Failure::unsound(format!("{path}: {error}; nothing was written")),
-    })?;
-    Ok(Outcome::answer(format!(
-        "wrote {path}\n\n1. Open it in an editor and fill in what you measure; it says how.\n2. rodset check {path}\n   \
-         tells what is still missing.\n3. rodset plan {path} --drop 40\n   gives arm lengths and turns.\n"
-    )))
-}
-
-/// Writes a file that must not exist yet, whole or not at all: beside its place first, then moved there without ever
-/// taking the place of another.
-fn write_new(path: &Path, text: &str) -> io::Result<()> {
-    if path.symlink_metadata().is_ok() {
-        return Err(ErrorKind::AlreadyExists.into());
-    }
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut builder = tempfile::Builder::new();
-    // An ordinary file, not one that only its owner may read; the umask still has its say.
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    let mut file = builder.tempfile_in(folder)?;
-    file.write_all(text.as_bytes())?;
-    file.as_file().sync_all()?;
-    file.persist_noclobber(path)?;
-    Ok(())
+    let path = files::shown(&args.file);
+    files::create(&args.file, if args.survey { SURVEY } else { PROFILE })?;
+    let next = if args.survey {
+        format!(
+            "1. rodset survey {path} --sheet\n   is the page to carry under the car.\n2. Fill in what you measured; it says how.\n\
+             3. rodset survey {path} --output my-car.toml\n   works out the points and writes the profile.\n"
+        )
+    } else {
+        format!(
+            "1. Open it in an editor and fill in what you measure; it says how.\n2. rodset check {path}\n   tells what is \
+             still missing.\n3. rodset plan {path} --drop 40\n   gives arm lengths and turns.\n"
+        )
+    };
+    Ok(Outcome::answer(format!("wrote {path}\n\n{next}")))
 }

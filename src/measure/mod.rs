@@ -9,8 +9,15 @@ pub mod network;
 mod round;
 mod sensitivity;
 mod spread;
+mod survey;
+mod way;
 
 pub use least_squares::{Least, Linearised, Unsettled, least_squares};
 pub use round::{Measured, Round, WheelReading};
 pub use sensitivity::Sensitivity;
 pub use spread::{SIGMAS_OF_95, Source, Spread, spread};
+pub use survey::{
+    NoSurvey, Slip, Survey, Surveyed, SurveyedLink, SurveyedObservation, SurveyedPoint, SuspectObservation,
+    survey,
+};
+pub use way::{Listed, Way};

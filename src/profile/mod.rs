@@ -8,9 +8,13 @@ mod finding;
 mod layers;
 mod quantity;
 mod schema;
+mod survey;
+mod write;
 
 pub use finding::{Finding, Severity};
 pub use quantity::{Quantity, QuantityError};
+pub use survey::{CheckedSurvey, read_survey};
+pub use write::{Numbers, write_numbers};
 
 use crate::car::Car;
 

@@ -1,7 +1,7 @@
 //! Answers as pages for a person in a garage: what to do first, the figure second, the caveat last.
 //!
 //! Each page is a type whose `Display` is the page. Pages hold no arithmetic beyond changes of unit: every figure comes
-//! from an answer of [`plan`](crate::plan).
+//! from an answer of [`plan`](crate::plan) or [`measure`](crate::measure).
 
 mod cams;
 mod check;
@@ -11,6 +11,8 @@ mod number;
 mod plan;
 mod sheet;
 mod sides;
+mod survey;
+mod survey_sheet;
 mod table;
 mod words;
 
@@ -20,3 +22,5 @@ pub use lower::LowerPage;
 pub use number::ToeUnit;
 pub use plan::PlanPage;
 pub use sheet::SheetPage;
+pub use survey::SurveyPage;
+pub use survey_sheet::SurveySheet;

@@ -36,6 +36,16 @@ pub(super) fn check(profile: &Profile) -> Result<(Car, Vec<Finding>), Vec<Findin
     }
 }
 
+/// What a survey file shares with a profile: the car's name, the names of its links, and how well it was measured.
+pub(super) fn head(profile: &Profile) -> (Option<(String, Sigmas)>, Vec<Finding>) {
+    let mut check = Checker { findings: Vec::new() };
+    check.format(profile);
+    let name = check.car_name(profile);
+    let sigmas = check.sigmas(profile);
+    let named = check.names(profile);
+    (named.and(name).map(|name| (name, sigmas)), check.findings)
+}
+
 struct Checker {
     findings: Vec<Finding>,
 }
@@ -61,8 +71,15 @@ impl Checker {
     }
 
     fn car(&mut self, profile: &Profile) -> Option<Car> {
+        if let Some(survey) = &profile.survey {
+            self.tell(
+                Finding::error(survey.span(), "this is a survey: its points are still to be worked out")
+                    .help("rodset survey THIS-FILE --output my-car.toml writes the profile"),
+            );
+            return None;
+        }
+        let name = self.car_name(profile);
         let keys = Layers { table: "car", base: profile.car.as_ref(), over: None };
-        let name = self.need(&keys, "name", |car| &car.name).and_then(|(name, _)| self.name(name));
         let wheelbase = keys.get(|car| &car.wheelbase).and_then(|(v, _)| self.wheelbase(v));
         let axle = self.axle(profile);
         let sigmas = self.sigmas(profile);
@@ -71,6 +88,11 @@ impl Checker {
         let sides = [left?, right?];
         self.readings(&sides, profile);
         Some(Car { name: name?, wheelbase, sides, axle, sigmas })
+    }
+
+    fn car_name(&mut self, profile: &Profile) -> Option<String> {
+        let keys = Layers { table: "car", base: profile.car.as_ref(), over: None };
+        self.need(&keys, "name", |car| &car.name).and_then(|(name, _)| self.name(name))
     }
 
     /// Readings of the two wheels that hardly belong to one car.
