@@ -5,6 +5,7 @@ mod command;
 mod commands;
 mod documents;
 mod findings;
+mod fits;
 mod independent;
 mod laws;
 mod layers;

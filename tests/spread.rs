@@ -3,7 +3,7 @@
 use approx::assert_relative_eq;
 use nalgebra::Vector3;
 use proptest::prelude::*;
-use rodset::car::{Errors, Measurand, Setup, Side, Sigmas};
+use rodset::car::{Car, Errors, Hand, Measurand, Setup, Side, Sigmas, Stance};
 use rodset::geometry::{Figure, Ground, Wheel};
 use rodset::measure::{SIGMAS_OF_95, Source, spread};
 use rodset::plan::forward;
@@ -11,27 +11,28 @@ use rodset::plan::forward;
 use crate::layout::{config, layouts};
 
 /// What a real car would read that differs from the measured one by one error: its stock lengths are its own, its arms are
-/// matched to them and turned by `turned` mm.
-fn reading(side: &Side, drop: f64, turned: &[f64; 5], ground: &Ground) -> [f64; 2] {
+/// matched to them and turned by `turned` mm. The ground is that of the measured car.
+fn reading(side: &Side, stance: &Stance, turned: &[f64; 5]) -> [f64; 2] {
     let mut setup = Setup::as_found(side);
     for (length, turned) in setup.lengths.iter_mut().zip(turned) {
         *length += turned;
     }
-    let pose = forward(side, &setup, drop).expect("a little different").pose;
-    [Figure::Camber, Figure::Toe].map(|figure| figure.value(&pose, &side.wheel, ground))
+    let pose = forward(side, &setup, stance.drop(side.hand)).expect("a little different").pose;
+    [Figure::Camber, Figure::Toe].map(|figure| figure.value(&pose, &side.wheel, &stance.ground(side.hand)))
 }
 
 /// The side with one coordinate or reading changed.
 fn changed(
-    side: &Side,
-    drop: f64,
+    car: &Car,
+    hand: Hand,
+    stance: &Stance,
     turned: &[f64; 5],
     source: Source,
     axis: usize,
     by: f64,
-) -> (Side, f64, [f64; 5]) {
-    let mut side = side.clone();
-    let (mut drop, mut turned) = (drop, *turned);
+) -> (Side, Stance, [f64; 5]) {
+    let mut side = car.sides[hand.index()].clone();
+    let (mut drops, mut front, mut turned) = (stance.drops, stance.front, *turned);
     let shift = Vector3::ith(axis, by);
     match source {
         Source::Measured(Measurand::Subframe(i)) => side.links[i].subframe += shift,
@@ -39,11 +40,15 @@ fn changed(
         Source::Measured(Measurand::Centre) => side.wheel.centre += shift,
         Source::Measured(Measurand::Camber) => side.reading[0] += by,
         Source::Measured(Measurand::Toe) => side.reading[1] += by,
-        Source::Drop => drop += by,
+        Source::Drop => match axis {
+            0 => drops[hand.index()] += by,
+            1 => drops[1 - hand.index()] += by,
+            _ => front = front.map(|front| front + by),
+        },
         Source::Preset(i) => turned[i] += by,
     }
     side.wheel = Wheel::reading(side.wheel.centre, side.reading[0], side.reading[1]);
-    (side, drop, turned)
+    (side, Stance::new(car, drops, front).expect("the layouts have a wheelbase"), turned)
 }
 
 /// Sampling the exact solution: the linear spread has the right size, and its 95 of 100 hold between 93 and 97.
@@ -54,15 +59,15 @@ fn bands_hold_what_they_promise() {
     let car = rodset::profile::read(include_str!("../examples/tansy-wharf.toml"))
         .expect("the example is sound")
         .car;
-    let (side, drop, turned) = (&car.sides[0], 40.0, [5.75, 0.0, 0.0, 0.0, 0.0]);
-    let ground = Ground::level();
+    let (side, turned) = (&car.sides[0], [5.75, 0.0, 0.0, 0.0, 0.0]);
+    let stance = Stance::new(&car, [40.0; 2], None).expect("no front drop");
     let mut setup = Setup::as_found(side);
     setup.lengths[0] += turned[0];
-    let position = forward(side, &setup, drop).expect("within travel");
+    let position = forward(side, &setup, 40.0).expect("within travel");
     let sigmas = Sigmas::default();
-    let linear = spread(side, &ground, &setup, &position, &[0, 1], &sigmas);
-    let expected =
-        [Figure::Camber, Figure::Toe].map(|figure| figure.value(&position.pose, &side.wheel, &ground));
+    let linear = spread(side, &stance, &setup, &position, &[0, 1], &sigmas);
+    let expected = [Figure::Camber, Figure::Toe]
+        .map(|figure| figure.value(&position.pose, &side.wheel, &Ground::level()));
 
     let mut random = rand_pcg::Pcg64::new(20_260_701, 7);
     let normal = |sigma: f64| Normal::new(0.0, sigma).expect("a positive sigma");
@@ -70,7 +75,7 @@ fn bands_hold_what_they_promise() {
     let samples = 20_000;
     let (mut inside, mut squares) = ([0; 2], [0.0; 2]);
     for _ in 0..samples {
-        let (mut car_side, mut drop, mut turned) = (side.clone(), drop, turned);
+        let (mut car_side, mut turned) = (side.clone(), turned);
         for link in &mut car_side.links {
             link.subframe += Vector3::from_fn(|_, _| points.sample(&mut random));
             link.knuckle += Vector3::from_fn(|_, _| points.sample(&mut random));
@@ -79,10 +84,11 @@ fn bands_hold_what_they_promise() {
         car_side.reading[0] += normal(sigmas.camber).sample(&mut random);
         car_side.reading[1] += normal(sigmas.toe).sample(&mut random);
         car_side.wheel = Wheel::reading(car_side.wheel.centre, car_side.reading[0], car_side.reading[1]);
-        drop += normal(sigmas.drop).sample(&mut random);
+        let drops = [0, 1].map(|_| 40.0 + normal(sigmas.drop).sample(&mut random));
+        let stance = Stance::new(&car, drops, None).expect("no front drop");
         turned[0] += preset.sample(&mut random);
         turned[1] += preset.sample(&mut random);
-        let read = reading(&car_side, drop, &turned, &ground);
+        let read = reading(&car_side, &stance, &turned);
         for i in 0..2 {
             let off = read[i] - expected[i];
             squares[i] += off * off;
@@ -103,33 +109,38 @@ proptest! {
 
     #[test]
     fn every_share_is_the_slope_of_the_exact_reading(
-        layout in layouts(), drop in -30.0..50.0, upper in -6.0..6.0, toe in -3.0..3.0,
+        layout in layouts(), drops in [-30.0..50.0, -30.0..50.0], front in -30.0..50.0, right in any::<bool>(), upper in -6.0..6.0, toe in -3.0..3.0,
     ) {
         let mut car = layout.car();
         let unit = Sigmas { point: 1.0, camber: 1.0, toe: 1.0, drop: 1.0, preset: 1.0, slack: 0.0 };
-        car.sides[0].errors = Errors::independent(&unit);
-        let side = &car.sides[0];
+        let hand = Hand::BOTH[usize::from(right)];
+        car.sides[hand.index()].errors = Errors::independent(&unit);
+        let side = &car.sides[hand.index()];
         let turned = [upper, toe, 0.0, 0.0, 0.0];
-        let ground = Ground::tilted(0.01, -0.02);
+        let stance = Stance::new(&car, drops, Some(front)).expect("the layouts have a wheelbase");
         let mut setup = Setup::as_found(side);
         setup.lengths[0] += upper;
         setup.lengths[1] += toe;
-        let Ok(position) = forward(side, &setup, drop) else {
+        let Ok(position) = forward(side, &setup, stance.drop(hand)) else {
             return Err(TestCaseError::reject("no position"));
         };
         prop_assume!(position.condition < 60.0);
-        let spread = spread(side, &ground, &setup, &position, &[0, 1], &unit);
+        let spread = spread(side, &stance, &setup, &position, &[0, 1], &unit);
         let shares: Vec<_> = spread.sources().map(|source| (source, spread.share(source))).collect();
         assert_eq!(shares.len(), 5 * 2 + 2 + 4);
         for (source, share) in &shares {
-            let axes = if let Source::Measured(measurand) = source { measurand.place().len() } else { 1 };
+            let axes = match source {
+                Source::Measured(measurand) => measurand.place().len(),
+                Source::Drop => 3,
+                Source::Preset(_) => 1,
+            };
             let angle = matches!(source, Source::Measured(Measurand::Camber | Measurand::Toe));
             let step = if angle { 1e-4 } else { 0.01 };
             let mut expected = [0.0; 2];
             for axis in 0..axes {
                 let at = |by: f64| {
-                    let (side, drop, turned) = changed(side, drop, &turned, *source, axis, by);
-                    reading(&side, drop, &turned, &ground)
+                    let (side, stance, turned) = changed(&car, hand, &stance, &turned, *source, axis, by);
+                    reading(&side, &stance, &turned)
                 };
                 let [plus, minus] = [at(step), at(-step)];
                 for (sum, (plus, minus)) in expected.iter_mut().zip(plus.into_iter().zip(minus)) {

@@ -4,6 +4,7 @@
 //! reading at the reference is *read*, the new arms are matched to the *real* stock lengths, and an error in a point changes
 //! only how the wheel goes on from there.
 
+mod fit;
 mod least_squares;
 pub mod network;
 mod round;
@@ -12,6 +13,7 @@ mod spread;
 mod survey;
 mod way;
 
+pub use fit::{Fitted, FittedReading, Moved, NoFit, fit};
 pub use least_squares::{Least, Linearised, Unsettled, least_squares};
 pub use round::{Measured, Round, WheelReading};
 pub use sensitivity::Sensitivity;

@@ -8,6 +8,7 @@ mod arms;
 mod band;
 mod cams;
 mod describe;
+mod fit;
 mod lower;
 mod planning;
 mod position;
@@ -18,6 +19,7 @@ pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult
 pub use band::{ArmBand, Band, Doubt};
 pub use cams::{CamVerdict, CamVerdictSide, cams};
 pub use describe::{ArmDescription, CamDescription, Description, Effect, LinkDescription, describe};
+pub use fit::{FitAnswer, Predictions, fit_readings};
 pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
 pub use planning::plan;
 pub use position::{Certainty, NoPosition, Reason, forward};

@@ -49,10 +49,10 @@ pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, String
         for (measurand, at) in Measurand::points().zip(numbers.points) {
             match measurand {
                 Measurand::Subframe(i) if i == link => {
-                    put_point(table, "subframe", at, numbers.errors, measurand)
+                    put_point(table, "subframe", at, numbers.errors, measurand);
                 }
                 Measurand::Knuckle(i) if i == link => {
-                    put_point(table, "knuckle", at, numbers.errors, measurand)
+                    put_point(table, "knuckle", at, numbers.errors, measurand);
                 }
                 _ => {}
             }
