@@ -12,5 +12,6 @@ mod layers;
 mod layout;
 mod limits;
 mod mutations;
+mod records;
 mod reference;
 mod spread;

@@ -34,7 +34,7 @@ pub struct Round {
     /// Lengths of the links of the left and the right side, pivot to pivot, mm, where they were given; the others are at
     /// their stock lengths.
     pub lengths: [[Option<f64>; 5]; 2],
-    /// Shifts of the subframe pivots from the middle of their slots, mm, where they were given.
+    /// Shifts of the subframe pivots from the middle of their slots, mm, where they were given; the others are as found.
     pub shifts: [[Option<f64>; 5]; 2],
     /// What was read on the left and on the right wheel.
     pub wheels: [WheelReading; 2],

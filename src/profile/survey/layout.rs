@@ -4,11 +4,11 @@ use nalgebra::Point3;
 use std::ops::Range;
 use toml::Spanned;
 
-use super::Reader;
 use super::observations::Observed;
 use crate::car::{Measurand, Sigmas};
 use crate::measure::Survey;
 use crate::measure::network::{At, Kind, Network, Spot};
+use crate::profile::check::Checker;
 use crate::profile::finding::{Finding, nearest};
 use crate::profile::schema;
 use crate::profile::survey::CheckedSurvey;
@@ -36,8 +36,8 @@ const A_CENTRE: [f64; 3] = [0.0, 750.0, 310.0];
 /// A mark, most likely on the floor.
 const A_MARK: [f64; 3] = [0.0, 300.0, 0.0];
 
-impl Reader {
-    pub(super) fn layout(&mut self, profile: &schema::Profile, survey: &schema::Survey) -> Option<Layout> {
+impl Checker {
+    pub(super) fn spots(&mut self, profile: &schema::Profile, survey: &schema::Survey) -> Option<Layout> {
         let names = profile.link.iter().map(|link| {
             let name = link.get_ref().name.as_ref()?;
             Some((name.get_ref().trim().to_owned(), name.span()))

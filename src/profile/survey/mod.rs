@@ -5,10 +5,10 @@ mod observations;
 mod verdict;
 
 use std::ops::Range;
-use toml::Spanned;
 
-use super::finding::{self, Finding, Severity};
-use super::{check, schema};
+use super::check::Checker;
+use super::finding::Finding;
+use super::schema;
 use crate::car::Sigmas;
 use crate::measure::Survey;
 
@@ -33,49 +33,26 @@ pub struct CheckedSurvey {
 ///
 /// Everything that is wrong with it, in the order of the file.
 pub fn read_survey(text: &str) -> Result<CheckedSurvey, Vec<Finding>> {
-    let locate = |mut findings: Vec<Finding>| {
-        finding::locate(&mut findings, text);
-        findings
-    };
-    let profile = toml::from_str::<schema::Profile>(text)
-        .map_err(|error| locate(vec![Finding::of_toml(&error, text)]))?;
-    let Some(survey) = &profile.survey else {
-        return Err(locate(vec![
-            Finding::error(0..0, "there is no [survey] in this file")
-                .help("`rodset starter --survey FILE` writes one to fill in"),
-        ]));
-    };
-    let mut reader = Reader::new();
-    let checked = reader.survey(&profile, survey);
-    let sound = !reader.findings.iter().any(|finding| finding.severity == Severity::Error);
-    match checked {
-        Some(checked) if sound => Ok(CheckedSurvey { warnings: locate(reader.findings), ..checked }),
-        _ => Err(locate(reader.findings)),
-    }
+    super::parse(text, check).map(|(survey, warnings)| CheckedSurvey { warnings, ..survey })
 }
 
-/// Collects findings while a survey is read.
-struct Reader {
-    findings: Vec<Finding>,
+fn check(profile: &schema::Profile) -> Result<(CheckedSurvey, Vec<Finding>), Vec<Finding>> {
+    let mut check = Checker::default();
+    let survey = check.survey(profile);
+    check.conclude(survey)
 }
 
-impl Reader {
-    fn new() -> Self {
-        Self { findings: Vec::new() }
-    }
-
-    fn tell(&mut self, finding: Finding) {
-        self.findings.push(finding);
-    }
-
-    fn survey(
-        &mut self,
-        profile: &schema::Profile,
-        survey: &Spanned<schema::Survey>,
-    ) -> Option<CheckedSurvey> {
-        let (head, findings) = check::head(profile);
-        self.findings.extend(findings);
-        let layout = self.layout(profile, survey.get_ref())?;
+impl Checker {
+    fn survey(&mut self, profile: &schema::Profile) -> Option<CheckedSurvey> {
+        let Some(survey) = &profile.survey else {
+            self.tell(
+                Finding::error(0..0, "there is no [survey] in this file")
+                    .help("`rodset starter --survey FILE` writes one to fill in"),
+            );
+            return None;
+        };
+        let head = self.head(profile);
+        let layout = self.spots(profile, survey.get_ref())?;
         let observed = self.observations(survey.get_ref(), &layout);
         let (name, sigmas) = head?;
         Some(layout.survey(name, sigmas, observed))

@@ -3,10 +3,10 @@
 use std::ops::Range;
 use toml::Spanned;
 
-use super::Reader;
 use super::layout::Layout;
 use crate::measure::network::{At, Kind, Observation};
 use crate::measure::{Listed, Way};
+use crate::profile::check::Checker;
 use crate::profile::finding::{Finding, nearest};
 use crate::profile::schema::{self, Seen, Text};
 
@@ -22,7 +22,7 @@ pub(super) struct Observed {
 /// What one entry measures, and in which words.
 type Meant = (Kind, String);
 
-impl Reader {
+impl Checker {
     pub(super) fn observations(&mut self, survey: &schema::Survey, layout: &Layout) -> Observed {
         let mut observed = Observed::default();
         for way in Way::ALL {
@@ -42,7 +42,7 @@ impl Reader {
                 let reading = reads.as_ref().map(|(number, _)| *number);
                 observed.listed.push(Listed { way, what: words, reads: reading, left_out });
                 let sigma = match sigma {
-                    Some(sigma) => match self.sigma(way, sigma) {
+                    Some(sigma) => match self.deviation_of(way, sigma) {
                         Some(sigma) => sigma,
                         None => continue,
                     },
@@ -72,7 +72,7 @@ impl Reader {
                 Way::Slope => sigma.slope.as_ref(),
             }
         });
-        own.and_then(|sigma| self.sigma(way, sigma)).unwrap_or(way.usual_sigma())
+        own.and_then(|sigma| self.deviation_of(way, sigma)).unwrap_or(way.usual_sigma())
     }
 
     /// What was read, mm or rad.
@@ -92,7 +92,7 @@ impl Reader {
         None
     }
 
-    fn sigma(&mut self, way: Way, sigma: &Spanned<crate::profile::Quantity>) -> Option<f64> {
+    fn deviation_of(&mut self, way: Way, sigma: &Spanned<crate::profile::Quantity>) -> Option<f64> {
         let value = sigma.get_ref();
         let number = if way == Way::Slope { value.angle() } else { value.length() };
         let most = if way == Way::Slope { 0.5 } else { 200.0 };
@@ -123,7 +123,7 @@ impl Reader {
                 self.only(way, seen, &["of", "line"])?;
                 let (at, name) = self.place(way, seen, "of", of, layout)?;
                 let line = line.as_ref().or_else(|| {
-                    self.missing(way, seen, "line");
+                    self.missing_in_list(way, seen, "line");
                     None
                 })?;
                 let [a, b] = line.get_ref().as_slice() else {
@@ -155,7 +155,7 @@ impl Reader {
             Way::Arm | Way::Slope => {
                 self.only(way, seen, &["link"])?;
                 let link = link.as_ref().or_else(|| {
-                    self.missing(way, seen, "link");
+                    self.missing_in_list(way, seen, "link");
                     None
                 })?;
                 let Some([subframe, knuckle]) = layout.link(link.get_ref()) else {
@@ -219,13 +219,13 @@ impl Reader {
         layout: &Layout,
     ) -> Option<(At, String)> {
         let Some(text) = text else {
-            self.missing(way, seen, key);
+            self.missing_in_list(way, seen, key);
             return None;
         };
         Some((self.spot(layout, text)?, text.get_ref().trim().to_owned()))
     }
 
-    fn missing(&mut self, way: Way, seen: &Spanned<Seen>, key: &str) {
+    fn missing_in_list(&mut self, way: Way, seen: &Spanned<Seen>, key: &str) {
         let finding = Finding::error(seen.span(), format!("the key `{key}` is missing"));
         self.tell(finding.help(format!("an entry of this list looks like {}", example(way))));
     }
