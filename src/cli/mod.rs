@@ -6,6 +6,7 @@ mod cams;
 mod check;
 mod failure;
 mod files;
+mod fit;
 mod lower;
 mod options;
 mod plan;
@@ -41,6 +42,8 @@ enum Command {
     Starter(starter::Args),
     /// What points do my measurements come to, and which of them is a slip?
     Survey(survey::Args),
+    /// What do readings at several heights teach about the car?
+    Fit(fit::Args),
     /// Is the profile sound, and what does it describe?
     Check(check::Args),
     /// What does lowering do by itself?
@@ -70,6 +73,7 @@ pub(crate) fn run() -> ExitCode {
     let outcome = match Cli::parse().command {
         Command::Starter(args) => starter::run(&args),
         Command::Survey(args) => survey::run(&args),
+        Command::Fit(args) => fit::run(&args),
         Command::Check(args) => check::run(&args),
         Command::Lower(args) => lower::run(&args),
         Command::Cams(args) => cams::run(&args),

@@ -2,10 +2,10 @@
 
 use clap::{Args, ValueEnum};
 use serde::Serialize;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use rodset::car::{Car, Hand, Spec, Stance};
-use rodset::profile::{self, Checked, Finding, Quantity};
+use rodset::profile::{self, Checked, Finding, Quantity, Record};
 use rodset::report::ToeUnit;
 
 use super::failure::Failure;
@@ -37,6 +37,7 @@ pub(super) struct Input {
 /// A profile as it was read, with its warnings already told.
 pub(super) struct Profile {
     pub(super) path: String,
+    pub(super) text: TextFile,
     pub(super) car: Car,
     pub(super) warnings: Vec<Finding>,
 }
@@ -55,7 +56,7 @@ impl Input {
         match profile::read(&file.text) {
             Ok(Checked { car, warnings }) => {
                 super::tell(&file.render(&warnings));
-                Ok(Profile { path: file.name, car, warnings })
+                Ok(Profile { path: file.name.clone(), text: file, car, warnings })
             }
             Err(findings) => Err(file.refuse(&findings)),
         }
@@ -87,6 +88,20 @@ impl Format {
     }
 }
 
+/// Reads the record that lies beside a profile; warnings go to standard error.
+pub(super) fn read_record(path: Option<&Path>, car: &Car) -> Result<(TextFile, Record), Failure> {
+    let path = path.ok_or_else(|| {
+        Failure::usage(
+            "no record given\n\n  A record holds what was read on the car, a [[reading]] for each state:\n    format = 1\n    \
+             [[reading]]\n    drop = 0\n    left = { camber = -1.1, toe = 0.10 }\n    right = { camber = -1.3, toe = 0.06 }",
+        )
+    })?;
+    let file = TextFile::read(path)?;
+    let record = profile::read_record(&file.text, car).map_err(|findings| file.refuse(&findings))?;
+    super::tell(&file.render(&record.warnings));
+    Ok((file, record))
+}
+
 /// How far the car is lowered.
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Drop")]
@@ -109,6 +124,12 @@ pub(super) struct Height {
 }
 
 impl Height {
+    /// Whether any height was given.
+    pub(super) fn is_given(&self) -> bool {
+        let Self { drop, drop_left, drop_right, arch_gap, front_drop } = self;
+        [drop, drop_left, drop_right, arch_gap, front_drop].iter().any(|height| height.is_some())
+    }
+
     /// The stance that is asked for.
     pub(super) fn stance(&self, car: &Car) -> Result<Stance, Failure> {
         let of_side = |hand: Hand, own: Option<f64>, option: &str| match (self.arch_gap, own.or(self.drop)) {

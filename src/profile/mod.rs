@@ -17,7 +17,7 @@ pub use finding::{Finding, Severity};
 pub use quantity::{Quantity, QuantityError};
 pub use record::{Record, read_record, write_reading};
 pub use survey::{CheckedSurvey, read_survey};
-pub use write::{Numbers, write_numbers};
+pub use write::{Numbers, References, write_numbers};
 
 use serde::de::DeserializeOwned;
 

@@ -18,10 +18,19 @@ pub struct Numbers<'a> {
     pub points: &'a [[f64; 3]; 11],
     /// Points of the right side that the file gives by themselves, in car axes, mm.
     pub right: &'a [(Measurand, [f64; 3])],
-    /// Camber and toe at the reference, left and right, rad, where they changed.
-    pub readings: Option<[[f64; 2]; 2]>,
+    /// The readings at the reference, where they changed.
+    pub readings: Option<References>,
     /// How well all of them are known.
     pub errors: &'a Errors,
+}
+
+/// Readings at the reference.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct References {
+    /// Camber and toe, left and right, rad.
+    pub angles: [[f64; 2]; 2],
+    /// Standard deviations of camber and of toe, rad.
+    pub deviations: [f64; 2],
 }
 
 /// Puts points, their deviations and correlations into the text of a profile or a survey; the latter's `[survey]` goes.
@@ -39,8 +48,10 @@ pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, String
             put_point(wheel, "centre", at, numbers.errors, measurand);
         }
     }
-    if let Some([left, _]) = numbers.readings {
+    if let Some(References { angles: [left, _], deviations }) = numbers.readings {
         put_reading(wheel, left);
+        let sigma = document.entry("sigma").or_insert(Item::Table(Table::new()));
+        put_reading(sigma.as_table_like_mut().ok_or("[sigma] is not a table")?, deviations);
     }
     let mut names = Vec::new();
     for link in 0..5 {
@@ -90,7 +101,7 @@ fn put_right(document: &mut DocumentMut, numbers: &Numbers<'_>, names: &[String]
     let right = document.get_mut("right").and_then(Item::as_table_like_mut);
     let Some(right) = right else {
         // Both wheels read alike so far; if they no longer do, the right one needs its own.
-        if let Some([left, right]) = numbers.readings
+        if let Some(References { angles: [left, right], .. }) = numbers.readings
             && differ(left, right)
         {
             let mut wheel = Table::new();
@@ -102,7 +113,7 @@ fn put_right(document: &mut DocumentMut, numbers: &Numbers<'_>, names: &[String]
         }
         return Ok(());
     };
-    if let Some([left, of_right]) = numbers.readings
+    if let Some(References { angles: [left, of_right], .. }) = numbers.readings
         && (differ(left, of_right) || right.contains_key("wheel"))
     {
         let wheel = right.entry("wheel").or_insert(Item::Table(Table::new()));

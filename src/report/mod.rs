@@ -5,6 +5,7 @@
 
 mod cams;
 mod check;
+mod fit;
 mod heading;
 mod lower;
 mod number;
@@ -18,6 +19,7 @@ mod words;
 
 pub use cams::CamsPage;
 pub use check::CheckPage;
+pub use fit::FitPage;
 pub use lower::LowerPage;
 pub use number::ToeUnit;
 pub use plan::PlanPage;

@@ -22,6 +22,7 @@ use serde::Serialize;
 use self::prior::Prior;
 use self::readings::{Looks, Wanted, Whitening};
 use self::state::{Seen, State};
+use super::network::CRITICAL;
 use super::{Linearised, Round, least_squares};
 use crate::car::{Car, Errors, Hand, Measurand};
 use crate::geometry::Figure;
@@ -97,6 +98,13 @@ pub struct FittedReading {
     pub after_deg: f64,
     /// The misfit over its own deviation; past 3.29 the reading is suspect.
     pub standardized: f64,
+}
+
+impl FittedReading {
+    /// Whether it is further off than a sound reading is once in a thousand times.
+    pub fn is_suspect(&self) -> bool {
+        self.standardized.abs() > CRITICAL
+    }
 }
 
 /// Puts the readings of rounds into a car.
