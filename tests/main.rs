@@ -15,3 +15,4 @@ mod mutations;
 mod records;
 mod reference;
 mod spread;
+mod survey_files;

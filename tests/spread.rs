@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use rodset::car::{Car, Errors, Hand, Measurand, Setup, Side, Sigmas, Stance};
 use rodset::geometry::{Figure, Ground, Wheel};
 use rodset::measure::{SIGMAS_OF_95, Source, spread};
-use rodset::plan::forward;
+use rodset::plan::{Fitting, Interval, Sampling, forward, lower, plan, sample_lower, sample_plan};
 
 use crate::layout::{config, layouts};
 
@@ -102,6 +102,54 @@ fn bands_hold_what_they_promise() {
         let part = inside[i] as f64 / f64::from(samples);
         assert!((0.93..=0.97).contains(&part), "{part} of figure {i} lie inside");
     }
+}
+
+/// Sampling agrees with the linear bands where they are nearly straight, is the same for the same seed, whatever thread draws
+/// which car, and another for another.
+#[test]
+fn sampling_agrees_with_the_linear_bands() {
+    let car = rodset::profile::read(include_str!("../examples/tansy-wharf.toml")).expect("sound").car;
+    let stance = Stance::new(&car, [30.0, 36.0], None).expect("no front drop");
+    let specs = [0, 1].map(|i| car.sides[i].spec.expect("the example has a spec"));
+    let fitting = Fitting::default();
+    let answer = plan(&car, &stance, &specs, &fitting).expect("within travel");
+    let sampling = Sampling { samples: 20_000, seed: 5 };
+    let sampled = sample_plan(&car, &stance, &specs, &fitting, &answer, sampling, &|| {});
+    let half = |interval: &Interval| (interval.high - interval.low) / 2.0;
+    for (side, planned) in sampled.sides.iter().zip(&answer.sides) {
+        assert_relative_eq!(half(&side.camber_deg), planned.band.camber_deg, max_relative = 0.04);
+        assert_relative_eq!(half(&side.toe_deg), planned.band.toe_deg, max_relative = 0.04);
+        assert_relative_eq!(side.camber_deg.middle, planned.result.reading.camber_deg, epsilon = 0.02);
+        for (arm, planned) in side.arms.iter().zip(&planned.arms) {
+            assert_relative_eq!(half(&arm.correction_turns), planned.band.turns, max_relative = 0.04);
+        }
+    }
+    let lowered = lower(&car, &stance).expect("within travel");
+    let of_lower = sample_lower(&car, &stance, sampling, &|| {});
+    for (side, lowered) in of_lower.sides.iter().zip(&lowered.sides) {
+        assert_relative_eq!(half(&side.camber_deg), lowered.band.camber_deg, max_relative = 0.04);
+        assert_relative_eq!(half(&side.toe_deg), lowered.band.toe_deg, max_relative = 0.04);
+    }
+    // The two wheels' own chances, from the linear bands, hold the chance of both between them.
+    let both = sampled.within_spec.expect("a plan has a spec");
+    let [left, right] = answer.sides.each_ref().map(|side| side.probability_within_spec);
+    assert!(both <= left.min(right) + 0.01 && both >= left + right - 1.01, "{both} of {left} and {right}");
+
+    let again = Sampling { samples: 500, seed: 5 };
+    assert_eq!(sample_lower(&car, &stance, again, &|| {}), sample_lower(&car, &stance, again, &|| {}));
+    let other = Sampling { seed: 6, ..again };
+    assert_ne!(
+        sample_lower(&car, &stance, again, &|| {}).sides,
+        sample_lower(&car, &stance, other, &|| {}).sides
+    );
+}
+
+/// Play of the bolts counts like two readings anywhere within it.
+#[test]
+fn slack_widens_the_preset() {
+    let sigmas = Sigmas { preset: 0.4, slack: 2.4, ..Sigmas::default() };
+    // Two rectangular laws of width 2.4 have a variance of 2 * 2.4^2 / 12 = 0.96.
+    assert_relative_eq!(sigmas.matching(), (0.16_f64 + 0.96).sqrt(), max_relative = 1e-12);
 }
 
 proptest! {

@@ -10,6 +10,7 @@ mod fit;
 mod lower;
 mod options;
 mod plan;
+mod sampling;
 mod sheet;
 mod starter;
 mod survey;

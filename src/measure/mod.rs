@@ -4,10 +4,12 @@
 //! reading at the reference is *read*, the new arms are matched to the *real* stock lengths, and an error in a point changes
 //! only how the wheel goes on from there.
 
+mod both_sides;
 mod fit;
 mod least_squares;
 pub mod network;
 mod round;
+mod sample;
 mod sensitivity;
 mod spread;
 mod survey;
@@ -16,6 +18,7 @@ mod way;
 pub use fit::{Fitted, FittedReading, Moved, NoFit, fit};
 pub use least_squares::{Least, Linearised, Unsettled, least_squares};
 pub use round::{Measured, Round, WheelReading};
+pub use sample::{Draw, Sampler};
 pub use sensitivity::Sensitivity;
 pub use spread::{SIGMAS_OF_95, Source, Spread, spread};
 pub use survey::{

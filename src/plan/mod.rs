@@ -14,6 +14,7 @@ mod planning;
 mod position;
 mod reading;
 mod round;
+mod sampled;
 
 pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide};
 pub use band::{ArmBand, Band, Doubt};
@@ -24,3 +25,6 @@ pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
 pub use planning::plan;
 pub use position::{Certainty, NoPosition, Reason, forward};
 pub use reading::{Judged, Reading, Target};
+pub use sampled::{
+    Interval, Sampled, SampledArm, SampledSide, Sampling, sample_cams, sample_lower, sample_plan,
+};

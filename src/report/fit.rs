@@ -95,8 +95,9 @@ impl FitPage<'_> {
 
     fn readings(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(f, "THE READINGS, deg")?;
-        let mut table =
-            Table::new(&["<state", "drop mm", "<side", "<figure", "read", "sure to", "before", "fitted", "<"]);
+        let mut table = Table::new(&[
+            "<state", "drop mm", "<side", "<figure", "read", "sure to", "before", "fitted", "<",
+        ]);
         for reading in &self.answer.fit.readings {
             let title = self.rounds.get(reading.round).and_then(|round| round.title.clone());
             let short: String = title.unwrap_or_default().chars().take(MOST_OF_A_TITLE).collect();

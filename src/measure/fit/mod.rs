@@ -12,23 +12,19 @@
 //! Tarantola, *Inverse Problem Theory*, SIAM 2005, chapter 3, cited from memory). The covariance after it is
 //! `L (I + J'J)^-1 L'`. A reading's own deviation counts together with what the deviation of its height does to it.
 
-mod prior;
 mod readings;
 mod state;
 
 use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
 
-use self::prior::Prior;
 use self::readings::{Looks, Wanted, Whitening};
 use self::state::{Seen, State};
+use super::both_sides::BothSides;
 use super::network::CRITICAL;
 use super::{Linearised, Round, least_squares};
 use crate::car::{Car, Errors, Hand, Measurand};
 use crate::geometry::Figure;
-
-/// The numbers of the left side, and the two readings of the right one behind them.
-const NUMBERS: usize = Measurand::NUMBERS + 2;
 
 /// Why readings could not be put into a car.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -119,7 +115,7 @@ pub fn fit(car: &Car, rounds: &[Round]) -> Result<Fitted, NoFit> {
     if wanted.is_empty() {
         return Err(NoFit::NoReading);
     }
-    let prior = Prior::of(car);
+    let prior = BothSides::of(car);
     let before = states.iter().map(|state| state.seen(car));
     let before: Vec<Seen> =
         (0..).zip(before).map(|(i, seen)| seen.ok_or(NoFit::NoPosition(i))).collect::<Result<_, _>>()?;
@@ -145,7 +141,7 @@ pub fn fit(car: &Car, rounds: &[Round]) -> Result<Fitted, NoFit> {
 }
 
 fn linearised(
-    prior: &Prior,
+    prior: &BothSides,
     wanted: &[Wanted],
     seen: &[Seen],
     whitening: &Whitening,
@@ -171,7 +167,7 @@ fn linearised(
 }
 
 /// What moved, by measurand.
-fn moved(car: &Car, prior: &Prior, fitted: &Car, after: &DMatrix<f64>) -> Vec<Moved> {
+fn moved(car: &Car, prior: &BothSides, fitted: &Car, after: &DMatrix<f64>) -> Vec<Moved> {
     let own = Measurand::Camber.place().start;
     let left = Measurand::all().map(|measurand| (Hand::Left, measurand, measurand.place().start));
     let right = [Measurand::Camber, Measurand::Toe].map(|of| (Hand::Right, of, of.place().start + 2));
@@ -218,9 +214,8 @@ fn name(car: &Car, of: Measurand) -> String {
 
 /// The car with the errors that are left, of either side.
 fn with_errors(mut car: Car, covariance: &DMatrix<f64>) -> Car {
-    let own = Measurand::Camber.place().start;
     for (i, side) in car.sides.iter_mut().enumerate() {
-        let place = |k: usize| if k >= own && i == 1 { k + 2 } else { k };
+        let place = |number: usize| BothSides::place(i, number);
         let of_side =
             DMatrix::from_fn(Measurand::NUMBERS, Measurand::NUMBERS, |a, b| covariance[(place(a), place(b))]);
         side.errors = Errors::of(of_side);

@@ -2,9 +2,10 @@
 
 use nalgebra::{DMatrix, Matrix4x3};
 
-use super::{NUMBERS, NoFit};
+use super::NoFit;
 use crate::car::{Car, Measurand, Setup, Side, Stance};
 use crate::geometry::{Figure, Ground, Position, solve};
+use crate::measure::both_sides::BothSides;
 use crate::measure::{Round, Sensitivity};
 
 /// A state of the car in which something was read.
@@ -58,8 +59,11 @@ impl State {
     }
 
     pub(super) fn seen(&self, car: &Car) -> Option<Seen> {
-        let mut seen =
-            Seen { figures: [0.0; 4], slopes: DMatrix::zeros(4, NUMBERS), with_drops: Matrix4x3::zeros() };
+        let mut seen = Seen {
+            figures: [0.0; 4],
+            slopes: DMatrix::zeros(4, BothSides::NUMBERS),
+            with_drops: Matrix4x3::zeros(),
+        };
         let own = Measurand::Camber.place().start;
         for (i, side) in car.sides.iter().enumerate() {
             let setup = self.setup(side);

@@ -74,13 +74,6 @@ impl Checker {
         for same in &survey.same {
             self.same(&mut layout, same);
         }
-        let held = |place: &Place| place.held[0];
-        if !layout.spots.iter().any(held) {
-            // x may begin anywhere: at the wheel centre, where nothing else holds it.
-            let centre = &mut layout.spots[layout.points[0]];
-            centre.held[0] = true;
-            centre.known[0] = Some(centre.known[0].unwrap_or(0.0));
-        }
         Some(layout)
     }
 
@@ -227,6 +220,7 @@ impl Layout {
 
     /// Everything together, with a start for each point.
     pub(super) fn survey(mut self, name: String, sigmas: Sigmas, observed: Observed) -> CheckedSurvey {
+        self.begin(&observed.network);
         self.follow(&observed.network);
         let spots = (0..self.spots.len()).map(|spot| self.start(spot)).collect();
         CheckedSurvey {
@@ -243,6 +237,35 @@ impl Layout {
             warnings: Vec::new(),
             spans: observed.spans,
             spots: self.spans,
+        }
+    }
+
+    /// x may begin anywhere: at the wheel centre, unless what was measured ties it to a mark that is known.
+    fn begin(&mut self, observations: &[crate::measure::network::Observation]) {
+        let mut tied = vec![false; self.spots.len()];
+        tied[self.points[0]] = true;
+        let mut growing = true;
+        while growing {
+            growing = false;
+            for observation in observations {
+                // A height or an offset from the centreline says nothing of x.
+                if matches!(observation.kind, Kind::Difference { axis: 1 | 2, .. }) {
+                    continue;
+                }
+                let spots = observation.kind.spots();
+                if spots.iter().any(|spot| tied[*spot]) {
+                    for spot in spots {
+                        growing |= !tied[spot];
+                        tied[spot] = true;
+                    }
+                }
+            }
+        }
+        let to_a_known_mark = (0..self.spots.len()).any(|spot| tied[spot] && self.spots[spot].held[0]);
+        if !to_a_known_mark {
+            let centre = &mut self.spots[self.points[0]];
+            centre.held[0] = true;
+            centre.known[0] = Some(centre.known[0].unwrap_or(0.0));
         }
     }
 

@@ -80,17 +80,46 @@ impl CheckedSurvey {
         });
         let span = first.map_or(0..0, |(spot, _)| self.spots[*spot].clone());
         let headline = format!("{}{more} could still move, mostly {way}", names.join(", "));
-        let finding = Finding::error(span, headline).label("not held by what was measured");
+        let swings = first.is_some_and(|(spot, _)| self.swings(*spot));
+        let finding = Finding::error(span, headline).label(if swings {
+            "measured only from points on one line: it can still swing round that line"
+        } else {
+            "not held by what was measured"
+        });
         match freedom.mend.map(|kind| self.entry(&kind)) {
             Some(entry) => finding.help(format!("measure and add {entry}")),
             None => finding.help("measure it to more points"),
         }
     }
 
+    /// Whether a point is measured only by tape, and only from points that stand on one line.
+    fn swings(&self, spot: usize) -> bool {
+        /// Points nearer to a line than this are on it, mm.
+        const STRAIGHT: f64 = 10.0;
+        let network = &self.survey.network;
+        let of_spot = network.observations.iter().filter(|seen| seen.kind.spots().contains(&spot));
+        let partners: Option<Vec<_>> = of_spot
+            .map(|seen| match seen.kind {
+                Kind::Distance { from, to } => {
+                    let other = if from.spot == spot { to } else { from };
+                    Some(network.spots[other.spot].start)
+                }
+                _ => None,
+            })
+            .collect();
+        let Some([first, others @ ..]) = partners.as_deref() else { return false };
+        let furthest = others.iter().map(|at| at - first).max_by(|a, b| a.norm().total_cmp(&b.norm()));
+        let Some(line) = furthest.and_then(|line| line.try_normalize(STRAIGHT)) else { return false };
+        others.iter().all(|at| (at - first).cross(&line).norm() < STRAIGHT)
+    }
+
     /// An observation as it would be written into the file.
     fn entry(&self, kind: &Kind) -> String {
         let name = |spot: usize| &self.survey.names[spot];
         match kind {
+            Kind::Difference { axis: 0, of, .. } if of.spot == self.survey.points[0] => {
+                "to `tape`: { from = (a known mark), to = \"wheel centre\", reads = ... }".to_owned()
+            }
             Kind::Difference { axis: 0, of, .. } => {
                 format!("to `forward`: {{ of = \"{}\", reads = ... }}", name(of.spot))
             }
