@@ -5,6 +5,7 @@ mod command;
 mod commands;
 mod documents;
 mod findings;
+mod home;
 mod independent;
 mod laws;
 mod layers;
