@@ -6,6 +6,7 @@ mod commands;
 mod documents;
 mod findings;
 mod fits;
+mod home;
 mod independent;
 mod laws;
 mod layers;

@@ -6,6 +6,7 @@
 
 mod both_sides;
 mod fit;
+mod home;
 mod least_squares;
 pub mod network;
 mod round;
@@ -16,8 +17,11 @@ mod survey;
 mod way;
 
 pub use fit::{Fitted, FittedReading, Moved, NoFit, fit};
+pub use home::{
+    ChordAngle, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates, turned_round,
+};
 pub use least_squares::{Least, Linearised, Unsettled, least_squares};
-pub use round::{Measured, Round, WheelReading};
+pub use round::{Measured, Round, WheelReading, Workings};
 pub use sample::{Draw, Sampler};
 pub use sensitivity::Sensitivity;
 pub use spread::{SIGMAS_OF_95, Source, Spread, spread};
