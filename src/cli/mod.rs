@@ -8,6 +8,7 @@ mod failure;
 mod lower;
 mod options;
 mod plan;
+mod readings;
 mod sheet;
 mod starter;
 
@@ -35,7 +36,7 @@ struct Cli {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// Write an annotated profile to fill in
+    /// Write an annotated profile, or a record of readings, to fill in
     Starter(starter::Args),
     /// Is the profile sound, and what does it describe?
     Check(check::Args),
@@ -45,6 +46,8 @@ enum Command {
     Cams(cams::Args),
     /// How long must each arm be, and how many turns is that?
     Plan(plan::Args),
+    /// What do camber gauge, level, strings and toe plates come to, and is that within the spec?
+    Readings(readings::Args),
     /// The page that lies on the bench: preset, turns, order of work (print it in a fixed-width font)
     Sheet(sheet::Args),
 }
@@ -69,6 +72,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Lower(args) => lower::run(&args),
         Command::Cams(args) => cams::run(&args),
         Command::Plan(args) => plan::run(&args),
+        Command::Readings(args) => readings::run(&args),
         Command::Sheet(args) => sheet::run(&args),
     };
     match outcome {

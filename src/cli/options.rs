@@ -7,7 +7,7 @@ use std::io::{IsTerminal, Read};
 use std::path::{Path, PathBuf};
 
 use rodset::car::{Car, Hand, Spec, Stance};
-use rodset::profile::{self, Checked, Finding, Quantity};
+use rodset::profile::{self, Checked, Finding, Quantity, Record};
 use rodset::report::ToeUnit;
 
 use super::failure::Failure;
@@ -56,23 +56,12 @@ impl Input {
         })?;
         let text = read_text(path)?;
         let name = shown(path);
-        let colour = std::io::stderr().is_terminal();
-        let render = |findings: &[Finding]| {
-            let first = findings.iter().take(MOST_FINDINGS);
-            let mut told: String = first.map(|f| f.render(&name, &text, colour) + "\n\n").collect();
-            if findings.len() > MOST_FINDINGS {
-                told += &format!("... and {} more\n\n", findings.len() - MOST_FINDINGS);
-            }
-            told
-        };
         match profile::read(&text) {
             Ok(Checked { car, warnings }) => {
-                super::tell(&render(&warnings));
+                super::tell(&told(&warnings, &name, &text));
                 Ok(Profile { path: name, car, warnings })
             }
-            Err(findings) => {
-                Err(Failure { message: render(&findings).trim_end().to_owned() + "\n", status: 1 })
-            }
+            Err(findings) => Err(refused(&findings, &name, &text)),
         }
     }
 
@@ -89,6 +78,35 @@ impl Input {
             }
         }
     }
+}
+
+/// Reads a record of readings on a car and checks it; warnings go to standard error.
+pub(super) fn read_record(path: &Path, car: &Car) -> Result<Record, Failure> {
+    let text = read_text(path)?;
+    let name = shown(path);
+    match profile::read_record(&text, car) {
+        Ok(record) => {
+            super::tell(&told(&record.warnings, &name, &text));
+            Ok(record)
+        }
+        Err(findings) => Err(refused(&findings, &name, &text)),
+    }
+}
+
+/// Findings as text, each with its place in the file.
+fn told(findings: &[Finding], name: &str, text: &str) -> String {
+    let colour = std::io::stderr().is_terminal();
+    let first = findings.iter().take(MOST_FINDINGS);
+    let mut told: String = first.map(|f| f.render(name, text, colour) + "\n\n").collect();
+    if findings.len() > MOST_FINDINGS {
+        told += &format!("... and {} more\n\n", findings.len() - MOST_FINDINGS);
+    }
+    told
+}
+
+/// A file that cannot be used.
+fn refused(findings: &[Finding], name: &str, text: &str) -> Failure {
+    Failure { message: told(findings, name, text).trim_end().to_owned() + "\n", status: 1 }
 }
 
 /// A path as it can be shown: what would do something to a terminal is replaced.

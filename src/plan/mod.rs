@@ -12,6 +12,7 @@ mod lower;
 mod planning;
 mod position;
 mod reading;
+mod readings;
 mod round;
 
 pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide};
@@ -22,3 +23,4 @@ pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
 pub use planning::plan;
 pub use position::{Certainty, NoPosition, Reason, forward};
 pub use reading::{Judged, Reading, Target};
+pub use readings::{ArmRead, CamRead, Read, Readings, SideRead, StateRead, TotalTarget, Verdict, readings};

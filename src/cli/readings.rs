@@ -1,0 +1,34 @@
+//! `rodset readings`: what do measurements come to?
+
+use std::path::PathBuf;
+
+use super::options::{Input, Units, read_record};
+use super::{Failure, Outcome};
+use rodset::plan::readings;
+use rodset::report::ReadingsPage;
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    #[command(flatten)]
+    input: Input,
+    /// The record of readings on that car, a TOML file
+    #[arg(value_name = "RECORD")]
+    record: Option<PathBuf>,
+    #[command(flatten)]
+    units: Units,
+}
+
+pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
+    let profile = args.input.read()?;
+    let toe = args.units.toe(&profile.car)?;
+    let path = args.record.as_deref().ok_or_else(|| {
+        Failure::usage(
+            "no record given\n\n  A record holds what was measured on the car, reading by reading. To get one:\n    rodset \
+             starter --record my-readings.toml      writes a file to fill in",
+        )
+    })?;
+    let record = read_record(path, &profile.car)?;
+    let answer = readings(&profile.car, &record.rounds, &record.workings);
+    let page = || ReadingsPage { car: &profile.car, answer: &answer, toe }.to_string();
+    Ok(Outcome::answer(args.input.write(&answer, page)?))
+}
