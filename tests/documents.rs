@@ -98,3 +98,21 @@ fn the_examples_are_sound_and_marked_as_invented() {
     }
     assert!(count >= 2);
 }
+
+/// Every shipped record goes with the example of its name, reads without a word, and says that it is invented.
+#[test]
+fn the_records_are_sound_and_marked_as_invented() {
+    let examples = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
+    let mut count = 0;
+    for entry in std::fs::read_dir(examples.join("records")).expect("the records") {
+        let path = entry.expect("an entry").path();
+        count += 1;
+        let text = std::fs::read_to_string(&path).expect("a record");
+        assert!(text.lines().next().is_some_and(|line| line.contains("invented")), "{}", path.display());
+        let profile = examples.join(path.file_name().expect("a name"));
+        let paths = [&profile, &path].map(|path| path.to_str().expect("a plain path"));
+        let run = rodset(&["readings", paths[0], paths[1]]);
+        assert_eq!((run.status, run.stderr.as_str()), (0, ""), "{}", path.display());
+    }
+    assert!(count >= 1);
+}

@@ -30,7 +30,7 @@ pub(super) struct Args {
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
     let car = &profile.car;
-    let (_, record) = super::options::read_record(args.record.as_deref(), car)?;
+    let record = super::options::read_record(args.record.as_deref(), car)?;
     let toe = args.units.toe(car)?;
     let stance = if args.height.is_given() { Some(args.height.stance(car)?) } else { None };
     let answer =

@@ -10,6 +10,7 @@ mod fit;
 mod lower;
 mod options;
 mod plan;
+mod readings;
 mod sampling;
 mod sheet;
 mod starter;
@@ -39,7 +40,7 @@ struct Cli {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// Write an annotated profile or survey to fill in
+    /// Write an annotated profile, survey or record to fill in
     Starter(starter::Args),
     /// What points do my measurements come to, and which of them is a slip?
     Survey(survey::Args),
@@ -53,6 +54,8 @@ enum Command {
     Cams(cams::Args),
     /// How long must each arm be, and how many turns is that?
     Plan(plan::Args),
+    /// What do camber gauge, level, strings and toe plates come to, and is that within the spec?
+    Readings(readings::Args),
     /// The page that lies on the bench: preset, turns, order of work (print it in a fixed-width font)
     Sheet(sheet::Args),
 }
@@ -79,6 +82,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Lower(args) => lower::run(&args),
         Command::Cams(args) => cams::run(&args),
         Command::Plan(args) => plan::run(&args),
+        Command::Readings(args) => readings::run(&args),
         Command::Sheet(args) => sheet::run(&args),
     };
     match outcome {

@@ -89,17 +89,17 @@ impl Format {
 }
 
 /// Reads the record that lies beside a profile; warnings go to standard error.
-pub(super) fn read_record(path: Option<&Path>, car: &Car) -> Result<(TextFile, Record), Failure> {
+pub(super) fn read_record(path: Option<&Path>, car: &Car) -> Result<Record, Failure> {
     let path = path.ok_or_else(|| {
         Failure::usage(
-            "no record given\n\n  A record holds what was read on the car, a [[reading]] for each state:\n    format = 1\n    \
-             [[reading]]\n    drop = 0\n    left = { camber = -1.1, toe = 0.10 }\n    right = { camber = -1.3, toe = 0.06 }",
+            "no record given\n\n  A record holds what was measured on the car, reading by reading. To get one:\n    rodset \
+             starter --record my-readings.toml      writes a file to fill in",
         )
     })?;
     let file = TextFile::read(path)?;
     let record = profile::read_record(&file.text, car).map_err(|findings| file.refuse(&findings))?;
     super::tell(&file.render(&record.warnings));
-    Ok((file, record))
+    Ok(record)
 }
 
 /// How far the car is lowered.

@@ -13,6 +13,7 @@ mod lower;
 mod planning;
 mod position;
 mod reading;
+mod readings;
 mod round;
 mod sampled;
 
@@ -25,6 +26,7 @@ pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
 pub use planning::plan;
 pub use position::{Certainty, NoPosition, Reason, forward};
 pub use reading::{Judged, Reading, Target};
+pub use readings::{ArmRead, CamRead, Read, Readings, SideRead, StateRead, TotalTarget, Verdict, readings};
 pub use sampled::{
     Interval, Sampled, SampledArm, SampledSide, Sampling, sample_cams, sample_lower, sample_plan,
 };

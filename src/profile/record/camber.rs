@@ -31,7 +31,7 @@ impl Checker {
         toes: [f64; 2],
     ) -> Result<Cambers, Told> {
         let read = self.both_cambers([&keys.left, &keys.right], car, means);
-        let turned = keys.turned_round.as_ref().map(Spanned::get_ref);
+        let turned = keys.other_way_round.as_ref().map(Spanned::get_ref);
         for wheel in turned.iter().flat_map(|turned| [&turned.left, &turned.right]).flatten() {
             self.only_camber(wheel.get_ref());
         }

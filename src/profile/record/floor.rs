@@ -82,7 +82,7 @@ impl Checker {
     /// The floor may be taken out in one way, and only of what a level or a plumb line has seen.
     pub(super) fn floor_once(&mut self, keys: &Reading) -> Result<(), Told> {
         let floor = keys.floor.as_ref().map(Spanned::span);
-        let turned = keys.turned_round.as_ref().map(Spanned::span);
+        let turned = keys.other_way_round.as_ref().map(Spanned::span);
         self.one_way([floor.clone(), turned.clone(), None], "the floor")?;
         if let (Some(source), Some(place)) = (&keys.source, floor.or(turned))
             && matches!(source.get_ref(), Source::Rack)
@@ -106,7 +106,7 @@ impl Checker {
         again: [Option<Worked>; 2],
         toes: [f64; 2],
     ) -> Result<Cambers, Told> {
-        let place = keys.turned_round.as_ref().map_or(0..0, Spanned::span);
+        let place = keys.other_way_round.as_ref().map_or(0..0, Spanned::span);
         let both = |i: usize| Some((read[i].as_ref()?.angle, again[i].as_ref()?.angle));
         let pairs = [0, 1].map(|i| both(i).map(|(one, other)| turned_round(one, other, Hand::BOTH[i])));
         let slopes: Vec<Measured> = pairs.iter().flatten().map(|(_, slope)| *slope).collect();

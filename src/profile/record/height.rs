@@ -118,13 +118,7 @@ impl Checker {
     /// A drop, mm.
     fn drop(&mut self, value: &Spanned<Quantity>) -> Result<f64, Told> {
         let drop = self.accept(value, value.get_ref().length()).ok_or(Told)?;
-        if drop.abs() > FURTHEST {
-            self.tell(
-                Finding::error(value.span(), format!("no car is lowered by {drop:.1} mm"))
-                    .label("mm are meant"),
-            );
-            return Err(Told);
-        }
+        let drop = self.possible(drop, value)?;
         if value.get_ref().number().is_some() && drop != 0.0 && drop.abs() < INCHES {
             self.tell(
                 Finding::warning(value.span(), format!("a drop of {drop} mm is very little"))
@@ -132,6 +126,16 @@ impl Checker {
             );
         }
         Ok(drop)
+    }
+
+    /// A drop that a car can have, mm.
+    fn possible(&mut self, drop: f64, value: &Spanned<Quantity>) -> Result<f64, Told> {
+        if drop.abs() <= FURTHEST {
+            return Ok(drop);
+        }
+        let finding = Finding::error(value.span(), format!("no car is lowered by {drop:.1} mm"));
+        self.tell(finding.label("mm are meant"));
+        Err(Told)
     }
 
     /// `drop = gap before - gap now`
@@ -158,7 +162,7 @@ impl Checker {
                     return Err(Told);
                 }
             };
-            Ok(before - gap)
+            self.possible(before - gap, now[i])
         });
         Ok([left?, right?])
     }
@@ -179,8 +183,8 @@ impl Checker {
         for (side, drop) in car.sides.iter().zip(drops) {
             if side.past_travel(drop) {
                 self.tell(
-                    Finding::warning(place.clone(), format!("the {} wheel is past its travel", side.hand))
-                        .label(format!("a drop of {drop:.1} mm"))
+                    Finding::warning(place.clone(), "a wheel is past its travel")
+                        .label(format!("a drop of {drop:.1} mm on the {}", side.hand))
                         .help("bump and droop are in [ride] of the profile"),
                 );
             }
@@ -207,7 +211,10 @@ impl Checker {
         for (i, before) in pick(before).iter().enumerate() {
             match (&now[i], before) {
                 (None, _) => {}
-                (Some(now), Some(before)) => sides[i] = Some(self.gap(before)? - self.gap(now)?),
+                (Some(now), Some(before)) => {
+                    let drop = self.gap(before)? - self.gap(now)?;
+                    sides[i] = Some(self.possible(drop, now)?);
+                }
                 (Some(now), None) => {
                     let side = ["left", "right"][i];
                     self.no_gap_before(

@@ -143,7 +143,8 @@ impl Checker {
 
     /// One thing may be given in one way only.
     fn one_way(&mut self, ways: [Option<Range<usize>>; 3], what: &str) -> Result<(), Told> {
-        let ways: Vec<Range<usize>> = ways.into_iter().flatten().collect();
+        let mut ways: Vec<Range<usize>> = ways.into_iter().flatten().collect();
+        ways.sort_by_key(|way| way.start);
         if let [one, other, ..] = &ways[..] {
             self.tell(
                 Finding::error(other.clone(), format!("{what} is given twice"))

@@ -50,7 +50,7 @@ pub(super) struct Reading {
     pub(super) plates_half_turn: Option<Spanned<FrontRear>>,
     pub(super) string: Option<Spanned<Strings>>,
     pub(super) floor: Option<Spanned<Floor>>,
-    pub(super) turned_round: Option<Spanned<TurnedRound>>,
+    pub(super) other_way_round: Option<Spanned<OtherWay>>,
 }
 
 /// Standard deviations of the instruments.
@@ -153,7 +153,7 @@ pub(super) struct Floor {
 /// What was read with the car turned round on the same spots.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct TurnedRound {
+pub(super) struct OtherWay {
     pub(super) left: Option<Spanned<Wheel>>,
     pub(super) right: Option<Spanned<Wheel>>,
 }
