@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::adjust::{Adjusted, Adjuster, Means, Question};
 use super::arms::CamSetting;
+use super::calibration::Calibration;
 use super::planning::{adjusters, cam_setting, in_file_order};
 use super::position::{Certainty, NoPosition, forward, forward_from};
 use super::reading::{Judged, Reading, Target};
@@ -78,7 +79,8 @@ fn cams_side(side: &Side, stance: &Stance, spec: &Spec) -> Result<CamVerdictSide
     let found = Setup::as_found(side);
     let lowered = forward(side, &found, drop)?;
     let adjusters = adjusters(side, |_| false);
-    let reach = Reach { side, ground: &ground, found: &found, spec, adjusters: &adjusters };
+    let calibration = Calibration::none();
+    let reach = Reach { side, ground: &ground, found: &found, spec, adjusters: &adjusters, calibration };
     let best = reach.best(drop)?;
     let reading = Reading::of(side, &best.position.pose, &ground).judged(spec);
     let cams = (in_file_order(&adjusters).into_iter())
@@ -108,6 +110,7 @@ struct Reach<'a> {
     found: &'a Setup,
     spec: &'a Spec,
     adjusters: &'a [Adjuster],
+    calibration: Calibration,
 }
 
 impl Reach<'_> {
@@ -119,6 +122,7 @@ impl Reach<'_> {
             setup: self.found,
             spec: self.spec,
             adjusters: self.adjusters,
+            calibration: &self.calibration,
         }
     }
 

@@ -6,6 +6,7 @@
 mod adjust;
 mod arms;
 mod band;
+mod calibration;
 mod cams;
 mod describe;
 mod lower;
