@@ -3,7 +3,7 @@
 use approx::assert_relative_eq;
 use nalgebra::Vector3;
 use proptest::prelude::*;
-use rodset::car::{Setup, Side, Sigmas};
+use rodset::car::{Errors, Measurand, Setup, Side, Sigmas};
 use rodset::geometry::{Figure, Ground, Wheel};
 use rodset::measure::{SIGMAS_OF_95, Source, spread};
 use rodset::plan::forward;
@@ -34,11 +34,11 @@ fn changed(
     let (mut drop, mut turned) = (drop, *turned);
     let shift = Vector3::ith(axis, by);
     match source {
-        Source::Subframe(i) => side.links[i].subframe += shift,
-        Source::Knuckle(i) => side.links[i].knuckle += shift,
-        Source::Centre => side.wheel.centre += shift,
-        Source::Camber => side.reading[0] += by,
-        Source::Toe => side.reading[1] += by,
+        Source::Measured(Measurand::Subframe(i)) => side.links[i].subframe += shift,
+        Source::Measured(Measurand::Knuckle(i)) => side.links[i].knuckle += shift,
+        Source::Measured(Measurand::Centre) => side.wheel.centre += shift,
+        Source::Measured(Measurand::Camber) => side.reading[0] += by,
+        Source::Measured(Measurand::Toe) => side.reading[1] += by,
         Source::Drop => drop += by,
         Source::Preset(i) => turned[i] += by,
     }
@@ -105,7 +105,9 @@ proptest! {
     fn every_share_is_the_slope_of_the_exact_reading(
         layout in layouts(), drop in -30.0..50.0, upper in -6.0..6.0, toe in -3.0..3.0,
     ) {
-        let car = layout.car();
+        let mut car = layout.car();
+        let unit = Sigmas { point: 1.0, camber: 1.0, toe: 1.0, drop: 1.0, preset: 1.0, slack: 0.0 };
+        car.sides[0].errors = Errors::independent(&unit);
         let side = &car.sides[0];
         let turned = [upper, toe, 0.0, 0.0, 0.0];
         let ground = Ground::tilted(0.01, -0.02);
@@ -116,12 +118,13 @@ proptest! {
             return Err(TestCaseError::reject("no position"));
         };
         prop_assume!(position.condition < 60.0);
-        let unit = Sigmas { point: 1.0, camber: 1.0, toe: 1.0, drop: 1.0, preset: 1.0 };
         let spread = spread(side, &ground, &setup, &position, &[0, 1], &unit);
-        assert_eq!(spread.shares.len(), 5 * 2 + 2 + 4);
-        for (source, share) in &spread.shares {
-            let axes = if matches!(source, Source::Subframe(_) | Source::Knuckle(_) | Source::Centre) { 3 } else { 1 };
-            let step = if matches!(source, Source::Camber | Source::Toe) { 1e-4 } else { 0.01 };
+        let shares: Vec<_> = spread.sources().map(|source| (source, spread.share(source))).collect();
+        assert_eq!(shares.len(), 5 * 2 + 2 + 4);
+        for (source, share) in &shares {
+            let axes = if let Source::Measured(measurand) = source { measurand.place().len() } else { 1 };
+            let angle = matches!(source, Source::Measured(Measurand::Camber | Measurand::Toe));
+            let step = if angle { 1e-4 } else { 0.01 };
             let mut expected = [0.0; 2];
             for axis in 0..axes {
                 let at = |by: f64| {
@@ -138,7 +141,7 @@ proptest! {
             }
         }
         // The diagonal is the sum of the shares.
-        let [camber, toe] = [0, 1].map(|i| spread.shares.iter().map(|(_, share)| share[i]).sum::<f64>());
+        let [camber, toe] = [0, 1].map(|i| shares.iter().map(|(_, share)| share[i]).sum::<f64>());
         assert_relative_eq!(spread.covariance[(0, 0)], camber, max_relative = 1e-12);
         assert_relative_eq!(spread.covariance[(1, 1)], toe, max_relative = 1e-12);
     }

@@ -5,6 +5,7 @@
 
 mod arm;
 mod cam;
+mod errors;
 mod link;
 mod setup;
 mod side;
@@ -15,6 +16,7 @@ mod thread;
 
 pub use arm::{Arm, Clockwise, Engagement, Limit, Range};
 pub use cam::Cam;
+pub use errors::{Errors, Measurand};
 pub use link::Link;
 pub use setup::Setup;
 pub use side::{Hand, Ride, Side};

@@ -4,7 +4,7 @@ use nalgebra::{Point3, Vector3};
 use serde::Serialize;
 use std::fmt;
 
-use super::{Link, Spec};
+use super::{Errors, Link, Spec};
 use crate::geometry::{Figure, Pose, Wheel};
 
 /// Which side of the car.
@@ -62,6 +62,8 @@ pub struct Side {
     pub rim_diameter: Option<f64>,
     /// The five links.
     pub links: [Link; 5],
+    /// How well its points and its reading are known.
+    pub errors: Errors,
     /// Height and travel.
     pub ride: Ride,
     /// What the wheel should read; absent where the profile has no `[spec]`.

@@ -16,11 +16,21 @@ pub struct Sigmas {
     pub drop: f64,
     /// Matching a new arm to its stock length, centre to centre, mm.
     pub preset: f64,
+    /// Play of the bolts on which the stock arm and the new one are measured, from the shortest to the longest reading, mm.
+    pub slack: f64,
+}
+
+impl Sigmas {
+    /// Standard deviation of an arm that was matched to its stock length, mm: two readings, each anywhere within the play,
+    /// on top of the error of matching. A rectangular law of width `w` has the variance `w^2/12` (JCGM 100:2008, 4.3.7).
+    pub fn matching(&self) -> f64 {
+        self.preset.hypot(self.slack / 6.0_f64.sqrt())
+    }
 }
 
 impl Default for Sigmas {
     fn default() -> Self {
         const DEGREE: f64 = std::f64::consts::PI / 180.0;
-        Self { point: 2.0, camber: 0.08 * DEGREE, toe: 0.04 * DEGREE, drop: 2.0, preset: 0.4 }
+        Self { point: 2.0, camber: 0.08 * DEGREE, toe: 0.04 * DEGREE, drop: 2.0, preset: 0.4, slack: 0.0 }
     }
 }

@@ -4,8 +4,13 @@
 //! reading at the reference is *read*, the new arms are matched to the *real* stock lengths, and an error in a point changes
 //! only how the wheel goes on from there.
 
+mod least_squares;
+pub mod network;
 mod round;
+mod sensitivity;
 mod spread;
 
+pub use least_squares::{Least, Linearised, Unsettled, least_squares};
 pub use round::{Measured, Round, WheelReading};
+pub use sensitivity::Sensitivity;
 pub use spread::{SIGMAS_OF_95, Source, Spread, spread};

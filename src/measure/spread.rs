@@ -1,20 +1,12 @@
-//! The spread of a predicted reading, by linear propagation.
-//!
-//! The pose `x` solves `r(x, m) = 0` for what was measured, `m`. By implicit differentiation `dx = -J^-1 (dr/dm) dm`, with
-//! the Jacobian that the solve has anyway; a figure then changes by its gradient times `dx`, and directly where it was
-//! itself read. With `u` a link's direction now and `u0` at the reference, `R` the knuckle's rotation since then:
-//!
-//! ```text
-//! r = |c + R (k - c0) - s| - (|k - s0| + turned)
-//! dr/ds = u0 - u       subframe pivot
-//! dr/dk = R' u - u0    knuckle pivot
-//! dr/dc0 = -R' u       wheel centre; and -1 in z for the height row
-//! ```
+//! The spread of a predicted reading, by linear propagation: `C = G S G'`, with `G` the [`Sensitivity`] and `S` the
+//! covariance of what was measured (JCGM 100:2008, *Guide to the expression of uncertainty in measurement*, 5.2).
 
-use nalgebra::{Matrix2, Vector2, Vector3, Vector6};
+use nalgebra::{DMatrix, Matrix2, Matrix2xX, Vector2};
+use std::ops::Range;
 
-use crate::car::{Setup, Side, Sigmas};
-use crate::geometry::{Figure, Ground, LEVER, Position, Wheel};
+use super::Sensitivity;
+use crate::car::{Measurand, Setup, Side, Sigmas};
+use crate::geometry::{Ground, Position};
 
 /// Standard deviations to either side that hold 95 of 100 normal errors.
 pub const SIGMAS_OF_95: f64 = 1.959_963_984_540_054;
@@ -22,35 +14,32 @@ pub const SIGMAS_OF_95: f64 = 1.959_963_984_540_054;
 /// Where an error comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Source {
-    /// The subframe pivot of a link.
-    Subframe(usize),
-    /// The knuckle pivot of a link.
-    Knuckle(usize),
-    /// The wheel centre.
-    Centre,
-    /// The camber that was read.
-    Camber,
-    /// The toe that was read.
-    Toe,
+    /// A point or a reading of the side.
+    Measured(Measurand),
     /// The drop.
     Drop,
     /// The stock length to which the arm of a link was matched.
     Preset(usize),
 }
 
-/// How far camber and toe may be from what is predicted.
+/// How far camber and toe may be from what is predicted, and why.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Spread {
     /// Covariance of camber and toe, rad2.
     pub covariance: Matrix2<f64>,
-    /// What each source adds to the variances of camber and toe, rad2.
-    pub shares: Vec<(Source, Vector2<f64>)>,
+    /// How camber and toe change with each number that they rest on.
+    gradient: Matrix2xX<f64>,
+    /// Covariance of those numbers.
+    errors: DMatrix<f64>,
+    /// Where they come from, with their places among the numbers.
+    sources: Vec<(Source, Range<usize>)>,
 }
 
 /// The spread of a side's reading in a position, when the arms of the `matched` links are matched to their stock lengths and
 /// turned from there.
 ///
-/// `setup` are the pivots and lengths of that position, which must solve its forward rows.
+/// `setup` are the pivots and lengths of that position, which must solve its forward rows. The side's own errors count, and
+/// of `sigmas` those of the drop and of the preset.
 pub fn spread(
     side: &Side,
     ground: &Ground,
@@ -59,58 +48,56 @@ pub fn spread(
     matched: &[usize],
     sigmas: &Sigmas,
 ) -> Spread {
-    let pose = &position.pose;
-    let back = pose.rotation.inverse();
-    let gradients = [Figure::Camber, Figure::Toe].map(|figure| figure.gradient(pose, &side.wheel, ground));
-    // What a change of the six right-hand sides does to camber and toe.
-    let through = |rows: Vector6<f64>| {
-        let motion = -position.response * rows;
-        Vector2::from(gradients.map(|g| g.dot(&motion.fixed_rows::<3>(3)) / LEVER))
-    };
-    let row = |link: usize, value: f64| Vector6::ith(link, value);
-    let mut spread = Spread { covariance: Matrix2::zeros(), shares: Vec::new() };
-    for (i, link) in side.links.iter().enumerate() {
-        let now = (pose.point(&side.knuckle_arm(i)) - setup.pivots[i]).normalize();
-        let before = (link.knuckle - link.subframe).normalize();
-        let at_subframe = before - now;
-        let at_knuckle = back * now - before;
-        spread.add(Source::Subframe(i), sigmas.point, (0..3).map(|axis| through(row(i, at_subframe[axis]))));
-        spread.add(Source::Knuckle(i), sigmas.point, (0..3).map(|axis| through(row(i, at_knuckle[axis]))));
-        if matched.contains(&i) {
-            spread.add(Source::Preset(i), sigmas.preset, [through(row(i, -1.0))]);
-        }
+    let gradient = Sensitivity::of(side, ground, setup, position).columns(matched);
+    let drop = Measurand::NUMBERS;
+    let mut errors = DMatrix::zeros(gradient.ncols(), gradient.ncols());
+    errors.view_mut((0, 0), (drop, drop)).copy_from(side.errors.covariance());
+    errors[(drop, drop)] = sigmas.drop.powi(2);
+    let mut sources: Vec<(Source, Range<usize>)> =
+        Measurand::all().map(|measurand| (Source::Measured(measurand), measurand.place())).collect();
+    sources.push((Source::Drop, drop..drop + 1));
+    for (i, link) in (drop + 1..).zip(matched) {
+        errors[(i, i)] = sigmas.matching().powi(2);
+        sources.push((Source::Preset(*link), i..i + 1));
     }
-    let of_centre = |axis: usize| {
-        let mut rows = Vector6::zeros();
-        for i in 0..5 {
-            let now = (pose.point(&side.knuckle_arm(i)) - setup.pivots[i]).normalize();
-            rows[i] = -(back * now)[axis];
-        }
-        rows[5] = if axis == 2 { -1.0 } else { 0.0 };
-        through(rows)
-    };
-    spread.add(Source::Centre, sigmas.point, (0..3).map(of_centre));
-    spread.add(Source::Drop, sigmas.drop, [through(row(5, -1.0))]);
-    let [camber, toe] = Wheel::spindle_slopes(side.reading[0], side.reading[1]);
-    let read = |slope: Vector3<f64>| {
-        let turned = pose.rotation * slope;
-        Vector2::from([Figure::Camber, Figure::Toe].map(|f| f.slope(pose, &side.wheel, ground).dot(&turned)))
-    };
-    spread.add(Source::Camber, sigmas.camber, [read(camber)]);
-    spread.add(Source::Toe, sigmas.toe, [read(toe)]);
-    spread
+    Spread { covariance: &gradient * &errors * gradient.transpose(), gradient, errors, sources }
 }
 
 impl Spread {
-    /// Adds independent errors of one standard deviation, from the changes of camber and toe that each unit makes.
-    fn add(&mut self, source: Source, sigma: f64, changes: impl IntoIterator<Item = Vector2<f64>>) {
-        let mut share = Vector2::zeros();
-        for change in changes {
-            let change = change * sigma;
-            self.covariance += change * change.transpose();
-            share += change.component_mul(&change);
+    /// Where errors come from.
+    pub fn sources(&self) -> impl Iterator<Item = Source> + '_ {
+        self.sources.iter().map(|(source, _)| *source)
+    }
+
+    /// By how much the variances of camber and toe would shrink if one source were known exactly, rad2. Of independent
+    /// sources these add up to the whole.
+    pub fn share(&self, of: Source) -> Vector2<f64> {
+        self.gain(of, 0.0).diagonal()
+    }
+
+    /// The covariance of camber and toe if one source were measured once more as well as it is known now, and the two
+    /// averaged, rad2.
+    pub fn repeated(&self, of: Source) -> Matrix2<f64> {
+        self.covariance - self.gain(of, 1.0)
+    }
+
+    /// What a second look at a source takes off the covariance: `C_s (S_s + f D)^-1 C_s'`, with `C_s` the covariance of the
+    /// reading with the source, `S_s` that of the source and `f D` the variances of the second look.
+    fn gain(&self, of: Source, second: f64) -> Matrix2<f64> {
+        let Some((_, place)) = self.sources.iter().find(|(source, _)| *source == of) else {
+            return Matrix2::zeros();
+        };
+        let with = (&self.gradient * &self.errors).columns_range(place.clone()).into_owned();
+        let mut own = self.errors.view((place.start, place.start), (place.len(), place.len())).into_owned();
+        for i in 0..place.len() {
+            own[(i, i)] *= 1.0 + second;
         }
-        self.shares.push((source, share));
+        let scale = own.diagonal().amax();
+        // A coordinate that is fixed by definition has no error to take away.
+        let Ok(inverse) = own.pseudo_inverse(1e-12 * scale.max(f64::MIN_POSITIVE)) else {
+            return Matrix2::zeros();
+        };
+        &with * inverse * with.transpose()
     }
 
     /// Standard deviations of camber and toe, rad.
@@ -149,7 +136,12 @@ mod tests {
     use approx::assert_relative_eq;
 
     fn spread(covariance: Matrix2<f64>) -> Spread {
-        Spread { covariance, shares: Vec::new() }
+        Spread {
+            covariance,
+            gradient: Matrix2xX::zeros(0),
+            errors: DMatrix::zeros(0, 0),
+            sources: Vec::new(),
+        }
     }
 
     /// Tables of the normal distribution: 0.95 within 1.96 and 0.6827 within one standard deviation (common handbook values).

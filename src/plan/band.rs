@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::describe::Effect;
 use super::reading::Reading;
-use crate::car::{Setup, Side, Sigmas, Spec};
+use crate::car::{Measurand, Setup, Side, Sigmas, Spec};
 use crate::geometry::{Figure, Ground, Position};
 use crate::measure::{SIGMAS_OF_95, Source, Spread, spread};
 
@@ -33,6 +33,10 @@ pub struct Doubt {
     pub share: f64,
     /// The figure in which it has that part.
     pub figure: Figure,
+    /// The band of camber if it were measured once more as well and the two averaged, degrees.
+    pub repeated_camber_deg: f64,
+    /// The band of toe then, degrees.
+    pub repeated_toe_deg: f64,
 }
 
 /// Half-widths that hold 95 of 100 errors of what an arm will have to be set to in the end.
@@ -64,7 +68,7 @@ impl<'a> Bands<'a> {
     }
 
     pub(super) fn band(&self) -> Band {
-        let [camber, toe] = self.spread.sigmas().map(|sigma| (sigma * SIGMAS_OF_95).to_degrees());
+        let [camber, toe] = half_widths(&self.spread.covariance);
         Band { camber_deg: camber, toe_deg: toe, measure_again: self.doubts() }
     }
 
@@ -107,12 +111,14 @@ impl<'a> Bands<'a> {
 
     fn doubts(&self) -> Vec<Doubt> {
         let [camber, toe] = self.spread.sigmas().map(|sigma| sigma * sigma);
-        let mut doubts: Vec<Doubt> = (self.spread.shares.iter())
-            .map(|(source, share)| {
+        let mut doubts: Vec<Doubt> = (self.spread.sources())
+            .map(|source| {
+                let share = self.spread.share(source);
                 let [of_camber, of_toe] = [share.x / camber, share.y / toe];
                 let (share, figure) =
                     if of_camber >= of_toe { (of_camber, Figure::Camber) } else { (of_toe, Figure::Toe) };
-                Doubt { what: self.name(*source), share, figure }
+                let [repeated_camber_deg, repeated_toe_deg] = half_widths(&self.spread.repeated(source));
+                Doubt { what: self.name(source), share, figure, repeated_camber_deg, repeated_toe_deg }
             })
             .filter(|doubt| doubt.share >= WORTH_NAMING)
             .collect();
@@ -124,13 +130,18 @@ impl<'a> Bands<'a> {
     fn name(&self, source: Source) -> String {
         let link = |i: usize| &self.side.links[i].name;
         match source {
-            Source::Subframe(i) => format!("subframe pivot of {}", link(i)),
-            Source::Knuckle(i) => format!("knuckle pivot of {}", link(i)),
-            Source::Centre => "wheel centre".to_owned(),
-            Source::Camber => "camber as read".to_owned(),
-            Source::Toe => "toe as read".to_owned(),
+            Source::Measured(Measurand::Subframe(i)) => format!("subframe pivot of {}", link(i)),
+            Source::Measured(Measurand::Knuckle(i)) => format!("knuckle pivot of {}", link(i)),
+            Source::Measured(Measurand::Centre) => "wheel centre".to_owned(),
+            Source::Measured(Measurand::Camber) => "camber as read".to_owned(),
+            Source::Measured(Measurand::Toe) => "toe as read".to_owned(),
             Source::Drop => "the drop".to_owned(),
             Source::Preset(i) => format!("stock length of {}", link(i)),
         }
     }
+}
+
+/// Half-widths that hold 95 of 100 errors of camber and toe, degrees.
+fn half_widths(covariance: &Matrix2<f64>) -> [f64; 2] {
+    [0, 1].map(|i| (covariance[(i, i)].max(0.0).sqrt() * SIGMAS_OF_95).to_degrees())
 }

@@ -11,6 +11,8 @@ use super::Quantity;
 pub(super) type Value = Option<Spanned<Quantity>>;
 /// Three coordinates; a list, because an array of three would silently drop a fourth.
 pub(super) type Point = Option<Spanned<Vec<Quantity>>>;
+/// Standard deviations of the three coordinates of a point.
+pub(super) type Deviations = Option<Spanned<Vec<Quantity>>>;
 pub(super) type Text = Option<Spanned<String>>;
 
 #[derive(Debug, Deserialize)]
@@ -22,6 +24,7 @@ pub(super) struct Profile {
     pub(super) ride: Option<Spanned<Ride>>,
     pub(super) spec: Option<Spanned<Spec>>,
     pub(super) sigma: Option<Spanned<Sigma>>,
+    pub(super) correlation: Option<Spanned<Correlation>>,
     #[serde(default)]
     pub(super) link: Vec<Spanned<Link>>,
     pub(super) right: Option<Spanned<Right>>,
@@ -48,6 +51,7 @@ pub(super) struct Car {
 #[serde(deny_unknown_fields)]
 pub(super) struct Wheel {
     pub(super) centre: Point,
+    pub(super) centre_sigma: Deviations,
     pub(super) camber: Value,
     pub(super) toe: Value,
     pub(super) rim_diameter: Value,
@@ -85,6 +89,17 @@ pub(super) struct Sigma {
     pub(super) toe: Value,
     pub(super) drop: Value,
     pub(super) preset: Value,
+    pub(super) slack: Value,
+}
+
+/// How errors go together: the lower triangle of a correlation matrix, in the order of [`Measurand`].
+///
+/// [`Measurand`]: crate::car::Measurand
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Correlation {
+    pub(super) links: Option<Spanned<Vec<String>>>,
+    pub(super) rows: Option<Spanned<Vec<Spanned<Vec<f64>>>>>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -93,7 +108,9 @@ pub(super) struct Link {
     pub(super) name: Text,
     pub(super) sets: Option<Spanned<Sets>>,
     pub(super) subframe: Point,
+    pub(super) subframe_sigma: Deviations,
     pub(super) knuckle: Point,
+    pub(super) knuckle_sigma: Deviations,
     pub(super) cam: Option<Spanned<Cam>>,
     pub(super) arm: Option<Spanned<Arm>>,
 }

@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::number::{fixed, mm};
 use crate::car::{Car, Clockwise, Hand, Limit, Sigmas, Stance, Thread, Twist};
-use crate::plan::{Band, CamVerdict, CamVerdictSide, Certainty};
+use crate::plan::{Band, CamVerdict, CamVerdictSide, Certainty, Doubt};
 
 /// Columns of a page: what a terminal shows and a printer takes.
 const WIDTH: usize = 80;
@@ -115,26 +115,37 @@ pub(super) fn touchy_sentence(hand: Hand, certainty: &Certainty) -> Option<Strin
 
 /// What the bands rest on, and what to measure again first.
 pub(super) fn measured_sentence(car: &Car, bands: [&Band; 2]) -> String {
-    let Sigmas { point, camber, toe, drop, .. } = car.sigmas;
-    let mut doubts: Vec<&str> = Vec::new();
-    for doubt in bands[0].measure_again.iter().chain(&bands[1].measure_again) {
-        if !doubts.contains(&doubt.what.as_str()) && doubts.len() < 3 {
-            doubts.push(&doubt.what);
-        }
-    }
-    let again = if doubts.is_empty() {
-        String::new()
-    } else {
-        format!(" To narrow it, measure again first: {}.", doubts.join(", "))
-    };
+    let Sigmas { camber, toe, drop, .. } = car.sigmas;
+    let [least, most] = car.sides[0].errors.of_points().map(mm);
+    let points = if least == most { least } else { format!("{least} to {most}") };
     format!(
-        "\"Good to\" holds for 95 cars of 100 measured as well as this one: points to {} mm, camber read to {} and toe to {} deg, \
-         the height set to {} mm (standard deviations; yours go into [sigma]).{again}",
-        mm(point),
+        "\"Good to\" holds for 95 cars of 100 measured as well as this one: points to {points} mm, camber read to {} and toe to {} deg, \
+         the height set to {} mm (standard deviations; yours go into [sigma]).{}",
         fixed(camber.to_degrees(), 2),
         fixed(toe.to_degrees(), 2),
-        mm(drop)
+        mm(drop),
+        again_sentence(bands)
     )
+}
+
+/// What to measure again first, and what that would give.
+fn again_sentence(bands: [&Band; 2]) -> String {
+    let mut doubts: Vec<&Doubt> = Vec::new();
+    for doubt in bands[0].measure_again.iter().chain(&bands[1].measure_again) {
+        if doubts.iter().all(|known| known.what != doubt.what) && doubts.len() < 3 {
+            doubts.push(doubt);
+        }
+    }
+    let Some((first, others)) = doubts.split_first() else { return String::new() };
+    let first_gives = format!(
+        "{} (once more gives camber to {}, toe to {} deg)",
+        first.what,
+        fixed(first.repeated_camber_deg, 2),
+        fixed(first.repeated_toe_deg, 2)
+    );
+    let order: Vec<&str> =
+        [first_gives.as_str()].into_iter().chain(others.iter().map(|doubt| doubt.what.as_str())).collect();
+    format!(" To narrow it, measure again and average. First: {}.", order.join(", then "))
 }
 
 /// How much travel a drop leaves, or that it leaves none.

@@ -1,6 +1,7 @@
 //! From the shape of a file to a car with no invalid state. Collects everything that is wrong before it stops.
 
 mod arm;
+mod errors;
 mod layout;
 mod link;
 mod names;
@@ -9,6 +10,7 @@ mod wheel;
 
 use toml::Spanned;
 
+use self::wheel::Rolling;
 use super::Severity;
 use super::finding::Finding;
 use super::layers::Layers;
@@ -65,34 +67,10 @@ impl Checker {
         let axle = self.axle(profile);
         let sigmas = self.sigmas(profile);
         self.names(profile)?;
-        let [left, right] = Hand::BOTH.map(|hand| self.side(hand, profile));
+        let [left, right] = Hand::BOTH.map(|hand| self.side(hand, profile, &sigmas));
         let sides = [left?, right?];
         self.readings(&sides, profile);
         Some(Car { name: name?, wheelbase, sides, axle, sigmas })
-    }
-
-    /// How well the car was measured, where the profile says so; by hand, where it does not.
-    fn sigmas(&mut self, profile: &Profile) -> Sigmas {
-        let keys = Layers { table: "sigma", base: profile.sigma.as_ref(), over: None };
-        let rim = profile.wheel.as_ref().and_then(|wheel| wheel.get_ref().rim_diameter.as_ref());
-        let rim = rim.and_then(|rim| rim.get_ref().length().ok());
-        let usual = Sigmas::default();
-        Sigmas {
-            point: keys
-                .get(|s| &s.point)
-                .and_then(|(v, _)| self.positive(v, "a standard deviation"))
-                .unwrap_or(usual.point),
-            camber: keys.get(|s| &s.camber).and_then(|(v, _)| self.tolerance(v)).unwrap_or(usual.camber),
-            toe: keys.get(|s| &s.toe).and_then(|(v, _)| self.toe_tolerance(v, rim)).unwrap_or(usual.toe),
-            drop: keys
-                .get(|s| &s.drop)
-                .and_then(|(v, _)| self.positive(v, "a standard deviation"))
-                .unwrap_or(usual.drop),
-            preset: keys
-                .get(|s| &s.preset)
-                .and_then(|(v, _)| self.positive(v, "a standard deviation"))
-                .unwrap_or(usual.preset),
-        }
     }
 
     /// Readings of the two wheels that hardly belong to one car.
@@ -137,31 +115,34 @@ impl Checker {
         }
     }
 
-    fn side(&mut self, hand: Hand, profile: &Profile) -> Option<Side> {
+    fn side(&mut self, hand: Hand, profile: &Profile, sigmas: &Sigmas) -> Option<Side> {
         let right = match hand {
             Hand::Left => None,
             Hand::Right => profile.right.as_ref().map(Spanned::get_ref),
         };
         let over = right.and_then(|right| right.wheel.as_ref());
-        let rolling = self.wheel(&Layers { table: "wheel", base: profile.wheel.as_ref(), over });
+        let wheel = Layers { table: "wheel", base: profile.wheel.as_ref(), over };
+        let rolling = self.wheel(&wheel);
         let rim_diameter = rolling.as_ref().and_then(|rolling| rolling.rim_diameter);
         let over = right.and_then(|right| right.ride.as_ref());
         let ride = self.ride(&Layers { table: "ride", base: profile.ride.as_ref(), over });
         let over = right.and_then(|right| right.spec.as_ref());
         let keys = Layers { table: "spec", base: profile.spec.as_ref(), over };
         let spec = if keys.exists() { self.spec(&keys, rim_diameter) } else { None };
-        let links: Vec<Option<Link>> = (profile.link.iter())
-            .map(|base| {
-                let over = right.and_then(|right| right.link.iter().find(|over| named_alike(over, base)));
-                let keys = Layers { table: "link", base: Some(base), over };
-                self.link(hand, rolling.as_ref().map(|rolling| &rolling.wheel), &keys)
-            })
+        let layers = profile.link.iter().map(|base| {
+            let over = right.and_then(|right| right.link.iter().find(|over| named_alike(over, base)));
+            Layers { table: "link", base: Some(base), over }
+        });
+        let layers: Vec<Layers<'_, schema::Link>> = layers.collect();
+        let links: Vec<Option<Link>> = (layers.iter())
+            .map(|keys| self.link(hand, rolling.as_ref().map(|rolling| &rolling.wheel), keys))
             .collect();
+        let errors = self.errors(&wheel, &layers, profile, sigmas);
         let links: Option<Vec<Link>> = links.into_iter().collect();
         let links: [Link; 5] = links?.try_into().ok()?;
         let rolling = rolling?;
-        let side =
-            Side { hand, wheel: rolling.wheel, reading: rolling.reading, rim_diameter, links, ride, spec };
+        let Rolling { wheel, reading, .. } = rolling;
+        let side = Side { hand, wheel, reading, rim_diameter, links, errors: errors?, ride, spec };
         self.setters(&side, profile);
         self.layout(&side, profile);
         Some(side)

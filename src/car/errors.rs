@@ -1,0 +1,143 @@
+//! How well the points and readings of one side are known, and how their errors go together.
+
+use nalgebra::{DMatrix, DVector};
+use std::ops::Range;
+
+use super::Sigmas;
+
+/// Something of a side that was measured and that its answers rest on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Measurand {
+    /// The wheel centre.
+    Centre,
+    /// The subframe pivot of a link.
+    Subframe(usize),
+    /// The knuckle pivot of a link.
+    Knuckle(usize),
+    /// The camber that was read at the reference.
+    Camber,
+    /// The toe that was read at the reference.
+    Toe,
+}
+
+impl Measurand {
+    /// How many numbers all of them are: eleven points and two readings.
+    pub const NUMBERS: usize = 35;
+
+    /// All of them in the order of a side's numbers.
+    pub fn all() -> impl Iterator<Item = Self> {
+        let links = (0..5).flat_map(|i| [Self::Subframe(i), Self::Knuckle(i)]);
+        [Self::Centre].into_iter().chain(links).chain([Self::Camber, Self::Toe])
+    }
+
+    /// The points among them.
+    pub fn points() -> impl Iterator<Item = Self> {
+        Self::all().filter(|measurand| measurand.place().len() == 3)
+    }
+
+    /// Its places among a side's numbers: three coordinates in mm, or one angle in rad.
+    pub fn place(self) -> Range<usize> {
+        match self {
+            Self::Centre => 0..3,
+            Self::Subframe(link) => 3 + 6 * link..6 + 6 * link,
+            Self::Knuckle(link) => 6 + 6 * link..9 + 6 * link,
+            Self::Camber => 33..34,
+            Self::Toe => 34..35,
+        }
+    }
+}
+
+/// The covariance of a side's 35 numbers, in the order of [`Measurand::all`], mm and rad.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Errors {
+    covariance: DMatrix<f64>,
+}
+
+impl Errors {
+    /// Independent errors, all points alike.
+    pub fn independent(sigmas: &Sigmas) -> Self {
+        let mut deviations = [sigmas.point; Measurand::NUMBERS];
+        deviations[33] = sigmas.camber;
+        deviations[34] = sigmas.toe;
+        Self::correlated(&deviations, None)
+    }
+
+    /// Errors from standard deviations and, where there is one, a correlation matrix.
+    ///
+    /// A printed correlation matrix is rounded and may be a trace off being one; the nearest sound matrix is taken.
+    pub fn correlated(deviations: &[f64; Measurand::NUMBERS], correlation: Option<&DMatrix<f64>>) -> Self {
+        let scale = DMatrix::from_diagonal(&DVector::from_column_slice(deviations));
+        let covariance = match correlation {
+            None => scale.component_mul(&scale),
+            Some(correlation) => &scale * sound(correlation) * &scale,
+        };
+        Self { covariance }
+    }
+
+    /// Errors from a covariance.
+    pub fn of(covariance: DMatrix<f64>) -> Self {
+        Self { covariance }
+    }
+
+    /// The covariance, 35 by 35.
+    pub fn covariance(&self) -> &DMatrix<f64> {
+        &self.covariance
+    }
+
+    /// Standard deviations of one measurand's numbers, mm or rad.
+    pub fn deviations(&self, of: Measurand) -> Vec<f64> {
+        of.place().map(|i| self.covariance[(i, i)].max(0.0).sqrt()).collect()
+    }
+
+    /// The smallest and the largest standard deviation of any coordinate that has an error, mm.
+    pub fn of_points(&self) -> [f64; 2] {
+        let all = Measurand::points().flat_map(|point| self.deviations(point)).filter(|sigma| *sigma > 0.0);
+        all.fold([f64::INFINITY, 0.0], |[least, most], sigma| [least.min(sigma), most.max(sigma)])
+    }
+
+    /// Whether any two numbers have errors that go together.
+    pub fn are_correlated(&self) -> bool {
+        let size = self.covariance.nrows();
+        (0..size).any(|i| (0..i).any(|j| self.covariance[(i, j)] != 0.0))
+    }
+
+    /// Correlation of two numbers, by their places; 0 where one has no error.
+    pub fn correlation(&self, i: usize, j: usize) -> f64 {
+        let scale = (self.covariance[(i, i)] * self.covariance[(j, j)]).sqrt();
+        if scale > 0.0 { self.covariance[(i, j)] / scale } else { f64::from(u8::from(i == j)) }
+    }
+}
+
+/// A symmetric matrix with its negative eigenvalues taken away.
+fn sound(matrix: &DMatrix<f64>) -> DMatrix<f64> {
+    let eigen = matrix.clone().symmetric_eigen();
+    let kept = eigen.eigenvalues.map(|value| value.max(0.0));
+    &eigen.eigenvectors * DMatrix::from_diagonal(&kept) * eigen.eigenvectors.transpose()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn every_number_belongs_to_one_measurand_and_they_stand_in_order() {
+        let places: Vec<usize> = Measurand::all().flat_map(Measurand::place).collect();
+        assert_eq!(places, (0..Measurand::NUMBERS).collect::<Vec<_>>());
+        assert_eq!(Measurand::points().count(), 11);
+    }
+
+    #[test]
+    fn a_rounded_correlation_is_made_sound_without_being_changed_much() {
+        let mut correlation = DMatrix::identity(35, 35);
+        // Three numbers that go together so closely that rounding breaks the matrix.
+        for (i, j, r) in [(0, 1, 1.0), (1, 2, 1.0), (0, 2, 0.999)] {
+            (correlation[(i, j)], correlation[(j, i)]) = (r, r);
+        }
+        let errors = Errors::correlated(&[2.0; 35], Some(&correlation));
+        let least = errors.covariance().clone().symmetric_eigen().eigenvalues.min();
+        assert!(least > -1e-12, "{least}");
+        assert_relative_eq!(errors.correlation(0, 1), 1.0, epsilon = 1e-3);
+        assert_relative_eq!(errors.deviations(Measurand::Centre)[0], 2.0, max_relative = 1e-3);
+    }
+}

@@ -1,0 +1,149 @@
+//! The adjusted network: points, their covariance, and how each observation fares.
+
+use nalgebra::{DMatrix, DVector, Point3};
+
+use super::{Freedom, Network};
+use crate::measure::{Linearised, least_squares};
+
+/// A direction in which points are known no better than this, mm, is not known.
+const LOOSE: f64 = 100.0;
+/// Standardized residual of a slip that is just noticed, with a risk of 0.1 percent of a false alarm and 20 of missing it:
+/// Baarda's lower bound of the non-centrality, 4.13.
+const NOTICED: f64 = 4.13;
+
+/// How one observation fares in an adjusted network.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Look {
+    /// What it should have read, mm or rad.
+    pub adjusted: f64,
+    /// Adjusted less read, mm or rad.
+    pub residual: f64,
+    /// Which part of a slip in it shows in its own residual, 0 to 1: its redundancy number. 0: nothing else checks it.
+    pub redundancy: f64,
+    /// The residual over its own standard deviation; past 3.29 it is suspect. 0 where nothing checks it.
+    pub standardized: f64,
+    /// The smallest slip that would be noticed, mm or rad; infinite where nothing checks it.
+    pub noticed_from: f64,
+}
+
+/// An adjusted network.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Adjusted {
+    /// The points, mm.
+    pub points: Vec<Point3<f64>>,
+    /// For each point the places of its coordinates in the covariance; none for one that was held.
+    pub places: Vec<[Option<usize>; 3]>,
+    /// Covariance of the coordinates for the stated deviations, mm2.
+    pub covariance: DMatrix<f64>,
+    /// The observations, in their order.
+    pub looks: Vec<Look>,
+    /// Sum of squared residuals over deviations.
+    pub sum_of_squares: f64,
+    /// Observations less coordinates.
+    pub freedom: usize,
+}
+
+/// Why a network could not be adjusted.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Unadjusted {
+    /// Some points can move without any observation noticing; one entry an independent way.
+    Loose(Vec<Freedom>),
+    /// No least sum of squares was found: observations that contradict each other grossly, or a start far off.
+    Unsettled,
+}
+
+/// Adjusts a network.
+///
+/// # Errors
+///
+/// [`Unadjusted`] where points are not held by the observations, or nothing fits.
+pub fn adjust(network: &Network) -> Result<Adjusted, Unadjusted> {
+    let (places, count) = network.places();
+    let start = DVector::from_iterator(count, unknowns(network, &places));
+    let least =
+        least_squares(start, |x| Some(linearised(network, &places, x))).map_err(|_| Unadjusted::Unsettled)?;
+    let points = points(network, &places, &least.unknowns);
+    let loose = Freedom::all(network, &points, &places, &least.there.jacobian, LOOSE);
+    if !loose.is_empty() {
+        return Err(Unadjusted::Loose(loose));
+    }
+    let covariance = least.covariance();
+    let looks = looks(network, &least.there, &covariance);
+    Ok(Adjusted {
+        points,
+        places,
+        covariance,
+        looks,
+        sum_of_squares: least.sum_of_squares(),
+        freedom: least.freedom(),
+    })
+}
+
+impl Adjusted {
+    /// The deviation of an observation of unit weight, seen from the residuals; 1 where there is nothing over.
+    #[expect(clippy::cast_precision_loss, reason = "a count of observations")]
+    pub fn unit_weight(&self) -> f64 {
+        if self.freedom == 0 { 1.0 } else { (self.sum_of_squares / self.freedom as f64).sqrt() }
+    }
+}
+
+fn unknowns<'a>(network: &'a Network, places: &'a [[Option<usize>; 3]]) -> impl Iterator<Item = f64> + 'a {
+    (network.spots.iter().zip(places))
+        .flat_map(|(spot, places)| (0..3).filter(|&axis| places[axis].is_some()).map(|axis| spot.start[axis]))
+}
+
+pub(super) fn points(
+    network: &Network,
+    places: &[[Option<usize>; 3]],
+    unknowns: &DVector<f64>,
+) -> Vec<Point3<f64>> {
+    (network.spots.iter().zip(places))
+        .map(|(spot, places)| {
+            Point3::from([0, 1, 2].map(|axis| places[axis].map_or(spot.start[axis], |place| unknowns[place])))
+        })
+        .collect()
+}
+
+fn linearised(network: &Network, places: &[[Option<usize>; 3]], unknowns: &DVector<f64>) -> Linearised {
+    let points = points(network, places, unknowns);
+    let count = network.observations.len();
+    let mut residuals = DVector::zeros(count);
+    let mut jacobian = DMatrix::zeros(count, unknowns.len());
+    for (row, observation) in network.observations.iter().enumerate() {
+        residuals[row] = (observation.kind.value(&points) - observation.reads) / observation.sigma;
+        for (spot, slope) in observation.kind.gradient(&points) {
+            for axis in 0..3 {
+                if let Some(place) = places[spot][axis] {
+                    jacobian[(row, place)] += slope[axis] / observation.sigma;
+                }
+            }
+        }
+    }
+    Linearised { residuals, jacobian }
+}
+
+/// Redundancy numbers are the diagonal of `I - J (J'J)^-1 J'`.
+fn looks(network: &Network, there: &Linearised, covariance: &DMatrix<f64>) -> Vec<Look> {
+    /// Redundancy below this is rounding.
+    const NONE: f64 = 1e-6;
+    (network.observations.iter().enumerate())
+        .map(|(row, observation)| {
+            let slope = there.jacobian.row(row);
+            let held = (slope * covariance * slope.transpose())[(0, 0)];
+            let redundancy = (1.0 - held).clamp(0.0, 1.0);
+            let residual = there.residuals[row] * observation.sigma;
+            let checked = redundancy > NONE;
+            Look {
+                adjusted: observation.reads + residual,
+                residual,
+                redundancy: if checked { redundancy } else { 0.0 },
+                standardized: if checked { there.residuals[row] / redundancy.sqrt() } else { 0.0 },
+                noticed_from: if checked {
+                    NOTICED * observation.sigma / redundancy.sqrt()
+                } else {
+                    f64::INFINITY
+                },
+            }
+        })
+        .collect()
+}

@@ -1,0 +1,91 @@
+//! What an error in anything that was measured does to a reading, by implicit differentiation.
+//!
+//! The pose `x` solves `r(x, m) = 0` for what was measured, `m`, hence `dx = -J^-1 (dr/dm) dm` with the Jacobian that the
+//! solve has anyway; a figure then changes by its gradient times `dx`, and directly where it was itself read. With `u` a
+//! link's direction now and `u0` at the reference, `R` the knuckle's rotation since then:
+//!
+//! ```text
+//! r = |c + R (k - c0) - s| - (|k - s0| + turned)
+//! dr/ds = u0 - u       subframe pivot
+//! dr/dk = R' u - u0    knuckle pivot
+//! dr/dc0 = -R' u       wheel centre; and -1 in z for the height row
+//! ```
+
+use nalgebra::{Matrix2x3, Matrix2xX, Vector2, Vector3, Vector6};
+
+use crate::car::{Measurand, Setup, Side};
+use crate::geometry::{Figure, Ground, LEVER, Position, Wheel};
+
+/// How camber and toe (the two rows, rad) change with what they rest on, for arms that are turned from their stock lengths.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sensitivity {
+    /// With each of the side's 35 numbers, in the order of [`Measurand::all`].
+    pub measured: Matrix2xX<f64>,
+    /// With the drop, rad/mm.
+    pub drop: Vector2<f64>,
+    /// With the length of each link, rad/mm.
+    pub lengths: [Vector2<f64>; 5],
+}
+
+impl Sensitivity {
+    /// The sensitivity of a side's reading in a position.
+    ///
+    /// `setup` are the pivots and lengths of that position, which must solve its forward rows.
+    pub fn of(side: &Side, ground: &Ground, setup: &Setup, position: &Position) -> Self {
+        let pose = &position.pose;
+        let back = pose.rotation.inverse();
+        let gradients =
+            [Figure::Camber, Figure::Toe].map(|figure| figure.gradient(pose, &side.wheel, ground));
+        // What a change of the six right-hand sides does to camber and toe.
+        let through = |rows: Vector6<f64>| {
+            let motion = -position.response * rows;
+            Vector2::from(gradients.map(|g| g.dot(&motion.fixed_rows::<3>(3)) / LEVER))
+        };
+        let row = |link: usize, value: f64| Vector6::ith(link, value);
+        let now: [Vector3<f64>; 5] =
+            std::array::from_fn(|i| (pose.point(&side.knuckle_arm(i)) - setup.pivots[i]).normalize());
+        let of_rod = |i: usize, along: Vector3<f64>| {
+            Matrix2x3::from_columns(&[0, 1, 2].map(|axis| through(row(i, along[axis]))))
+        };
+        let of_centre = |axis: usize| {
+            let mut rows = Vector6::from_fn(|i, _| now.get(i).map_or(0.0, |now| -(back * now)[axis]));
+            rows[5] = if axis == 2 { -1.0 } else { 0.0 };
+            through(rows)
+        };
+        let spindle = Wheel::spindle_slopes(side.reading[0], side.reading[1]);
+        let read = spindle.map(|slope| {
+            let turned = pose.rotation * slope;
+            Vector2::from(
+                [Figure::Camber, Figure::Toe].map(|f| f.slope(pose, &side.wheel, ground).dot(&turned)),
+            )
+        });
+        let mut measured = Matrix2xX::zeros(Measurand::NUMBERS);
+        for measurand in Measurand::all() {
+            let before = |link: usize| (side.links[link].knuckle - side.links[link].subframe).normalize();
+            let mut columns = measured.columns_range_mut(measurand.place());
+            match measurand {
+                Measurand::Centre => columns.copy_from(&Matrix2x3::from_columns(&[0, 1, 2].map(of_centre))),
+                Measurand::Subframe(i) => columns.copy_from(&of_rod(i, before(i) - now[i])),
+                Measurand::Knuckle(i) => columns.copy_from(&of_rod(i, back * now[i] - before(i))),
+                Measurand::Camber => columns.copy_from(&read[0]),
+                Measurand::Toe => columns.copy_from(&read[1]),
+            }
+        }
+        Self {
+            measured,
+            drop: through(row(5, -1.0)),
+            lengths: std::array::from_fn(|i| through(row(i, -1.0))),
+        }
+    }
+
+    /// All of it as one matrix: the measured numbers, the drop, then the lengths of some links.
+    pub fn columns(&self, links: &[usize]) -> Matrix2xX<f64> {
+        let mut all = Matrix2xX::zeros(Measurand::NUMBERS + 1 + links.len());
+        all.columns_mut(0, Measurand::NUMBERS).copy_from(&self.measured);
+        all.set_column(Measurand::NUMBERS, &self.drop);
+        for (i, link) in links.iter().enumerate() {
+            all.set_column(Measurand::NUMBERS + 1 + i, &self.lengths[*link]);
+        }
+        all
+    }
+}
