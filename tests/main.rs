@@ -3,6 +3,7 @@
 mod closed_forms;
 mod command;
 mod commands;
+mod correct;
 mod documents;
 mod findings;
 mod independent;
@@ -13,3 +14,4 @@ mod limits;
 mod mutations;
 mod reference;
 mod spread;
+mod workshop;

@@ -13,4 +13,4 @@ mod spread;
 pub use least_squares::{Least, Linearised, Unsettled, least_squares};
 pub use round::{Measured, Round, WheelReading};
 pub use sensitivity::Sensitivity;
-pub use spread::{SIGMAS_OF_95, Source, Spread, spread};
+pub use spread::{SIGMAS_OF_95, Source, Spread, probability_within, spread};

@@ -61,6 +61,10 @@ pub(super) struct Question<'a> {
 }
 
 impl Adjuster {
+    pub(super) fn is_cam(&self) -> bool {
+        matches!(self.means, Means::Cam(_))
+    }
+
     fn ends(&self) -> [f64; 2] {
         let (Means::Arm(ends) | Means::Cam(ends)) = self.means;
         ends

@@ -7,7 +7,7 @@ use super::cams::CamVerdict;
 use super::describe::Effect;
 use super::position::Certainty;
 use super::reading::{Judged, Reading, Target, thrust_angle, total_toe};
-use crate::car::{Car, Hand, Limit, Link, Setup, Side};
+use crate::car::{Car, Hand, Limit, Link};
 use crate::geometry::Figure;
 
 /// Which arms are fitted and what becomes of the cams under them.
@@ -27,22 +27,6 @@ impl Fitting {
                 Some(names) => link.sets.is_some() && names.contains(&link.name),
                 None => matches!(link.sets, Some(Figure::Camber | Figure::Toe)),
             }
-    }
-
-    /// How the links of a side are set: fitted arms and the other links at these lengths, cams at these shifts, mm.
-    ///
-    /// Without a length a link has its stock length. Without a shift a cam stands as it was found; under a fitted arm it is
-    /// locked out at the middle of its slot, unless cams are kept.
-    pub(super) fn setup(&self, side: &Side, lengths: [Option<f64>; 5], shifts: [Option<f64>; 5]) -> Setup {
-        let mut setup = Setup::as_found(side);
-        for (i, link) in side.links.iter().enumerate() {
-            let locked = (self.fits(link) && !self.keep_cams).then_some(0.0);
-            if let Some(shift) = shifts[i].or(locked) {
-                setup.pivots[i] = link.pivot(shift);
-            }
-            setup.lengths[i] = lengths[i].unwrap_or(setup.lengths[i]);
-        }
-        setup
     }
 }
 

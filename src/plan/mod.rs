@@ -8,6 +8,7 @@ mod arms;
 mod band;
 mod calibration;
 mod cams;
+mod correct;
 mod describe;
 mod lower;
 mod planning;
@@ -18,6 +19,9 @@ mod round;
 pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide};
 pub use band::{ArmBand, Band, Doubt};
 pub use cams::{CamVerdict, CamVerdictSide, cams};
+pub use correct::{
+    ArmTurn, CamTurn, Cause, CorrectedSide, Correction, Flag, Leave, NoCorrection, Origin, RoundSeen, correct,
+};
 pub use describe::{ArmDescription, CamDescription, Description, Effect, LinkDescription, describe};
 pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
 pub use planning::plan;

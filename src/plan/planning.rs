@@ -1,6 +1,6 @@
 //! How `plan` comes about: each side worked out exactly, confirmed, rounded to whole steps, and the two sides held together.
 
-use super::adjust::{Adjusted, Adjuster, Means, Question};
+use super::adjust::{Adjusted, Adjuster, End, Means, Question};
 use super::arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide};
 use super::band::{ArmBand, Bands};
 use super::calibration::Calibration;
@@ -9,7 +9,7 @@ use super::describe::Effect;
 use super::position::{Certainty, NoPosition, Reason, forward};
 use super::reading::{Reading, Target, thrust};
 use super::round::{Rounded, round, stepped};
-use crate::car::{Car, Hand, Limit, Link, Setup, Side, Sigmas, Spec, Stance};
+use crate::car::{Arm, Car, Hand, Limit, Link, Setup, Side, Sigmas, Spec, Stance};
 use crate::geometry::{Figure, Ground, Position};
 
 /// The exact answer, put back into the car, must give its figures again to this, rad.
@@ -27,8 +27,13 @@ pub fn plan(car: &Car, stance: &Stance, specs: &[Spec; 2], fitting: &Fitting) ->
     let [left, right] = [0, 1].map(|i| {
         let (side, drop) = (&car.sides[i], stance.drop(Hand::BOTH[i]));
         let lowered = forward(side, &Setup::as_found(side), drop)?;
-        let (setup, adjusters) =
-            (fitting.setup(side, [None; 5], [None; 5]), adjusters(side, |link| fitting.fits(link)));
+        let mut setup = Setup::as_found(side);
+        for (pivot, link) in setup.pivots.iter_mut().zip(&side.links) {
+            if fitting.fits(link) && !fitting.keep_cams {
+                *pivot = link.pivot(0.0);
+            }
+        }
+        let adjusters = adjusters(side, |link| fitting.fits(link));
         let (ground, spec, calibration) = (&grounds[i], &specs[i], Calibration::none());
         Worked::new(Task { side, ground, drop, spec, setup, adjusters, calibration }).map(|w| (lowered, w))
     });
@@ -116,7 +121,7 @@ fn answer(
     let Task { side, ground, drop, spec, adjusters, .. } = task;
     let reading = |position: &Position| Reading::of(side, &position.pose, ground);
     let result = reading(&rounded.position);
-    let is_arm = |adjuster: &&Adjuster| matches!(adjuster.means, Means::Arm(_));
+    let is_arm = |adjuster: &&Adjuster| !adjuster.is_cam();
     let matched: Vec<usize> = adjusters.iter().filter(is_arm).map(|adjuster| adjuster.link).collect();
     let bands = Bands::new(side, ground, &rounded.setup, &rounded.position, &matched, sigmas);
     let sets = |figure: Figure| adjusters.iter().any(|adjuster| adjuster.figure == figure);
@@ -215,6 +220,15 @@ fn kept(link: &Link) -> Option<KeptArm> {
     Some(KeptArm { link: link.name.clone(), stock_mm, limit, thread_left_mm })
 }
 
+/// What stops an arm that had to stop or not, and is set to a length.
+pub(super) fn limit(arm: &Arm, stop: Option<End>, set_mm: f64) -> Limit {
+    match stop {
+        _ if !arm.holds_at(set_mm) => Limit::Thread,
+        Some(end) => arm.range().limits[end as usize],
+        None => Limit::Ok,
+    }
+}
+
 fn arm_setting(
     question: &Question<'_>,
     index: usize,
@@ -227,11 +241,7 @@ fn arm_setting(
     let arm = link.arm.as_ref()?;
     let (stock, lead) = (link.stock_length(), arm.lead());
     let set_mm = stepped(arm, stock, rounded.steps[index]);
-    let limit = match exact.stops[index] {
-        _ if !arm.holds_at(set_mm) => Limit::Thread,
-        Some(end) => arm.range().limits[end as usize],
-        None => Limit::Ok,
-    };
+    let limit = limit(arm, exact.stops[index], set_mm);
     Some(ArmSetting {
         link: link.name.clone(),
         sets: adjuster.figure,
