@@ -9,7 +9,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("car", &["geometry"]),
     ("measure", &["car", "geometry"]),
     ("plan", &["measure", "car", "geometry"]),
-    ("profile", &["car", "geometry"]),
+    ("profile", &["measure", "car", "geometry"]),
     ("report", &["plan", "car", "geometry"]),
     ("cli", &["profile", "report", "plan", "measure", "car", "geometry"]),
 ];

@@ -12,6 +12,7 @@ mod layers;
 mod layout;
 mod limits;
 mod mutations;
+mod records;
 mod reference;
 mod spread;
 mod workshop;

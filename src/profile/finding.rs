@@ -198,8 +198,9 @@ fn walk_value(value: &DeValue<'_>, path: &str, wanted: &Range<usize>, best: &mut
         walk_table(table, path, wanted, best);
     } else if let Some(items) = value.as_array() {
         for item in items {
-            // A table in a list goes by its name; a plain number in a point by the point.
-            let name = item.get_ref().as_table().and_then(|table| table.get("name")?.get_ref().as_str());
+            // A table in a list goes by its name or title; a plain number in a point by the point.
+            let table = item.get_ref().as_table();
+            let name = table.and_then(|table| table.get("name").or(table.get("title"))?.get_ref().as_str());
             let path = name.map_or_else(|| path.to_owned(), |name| format!("{path}.{name}"));
             consider(&item.span(), &path, wanted, best);
             walk_value(item.get_ref(), &path, wanted, best);

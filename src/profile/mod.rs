@@ -2,15 +2,20 @@
 //!
 //! [`read`] goes in three steps: the TOML parser and serde give the file's shape (`schema`), `check` turns it
 //! into a car with no invalid state, and whatever is wrong on the way is a [`Finding`] that points into the text.
+//! [`read_record`] goes the same way from a record of readings to [`Round`](crate::measure::Round)s.
 
 mod check;
 mod finding;
 mod layers;
 mod quantity;
+mod record;
 mod schema;
 
 pub use finding::{Finding, Severity};
 pub use quantity::{Quantity, QuantityError};
+pub use record::{Record, read_record, write_reading};
+
+use serde::de::DeserializeOwned;
 
 use crate::car::Car;
 
@@ -32,15 +37,21 @@ pub struct Checked {
 ///
 /// Everything that is wrong with it, in the order of the file.
 pub fn read(text: &str) -> Result<Checked, Vec<Finding>> {
-    let profile =
-        toml::from_str::<schema::Profile>(text).map_err(|error| vec![Finding::of_toml(&error, text)]);
-    let result = profile.and_then(|profile| check::check(&profile));
+    parse(text, check::check).map(|(car, warnings)| Checked { car, warnings })
+}
+
+/// From a text through the shape that serde reads to what `check` makes of it; whatever is told is put in its place.
+fn parse<S: DeserializeOwned, T>(
+    text: &str,
+    check: impl FnOnce(&S) -> Result<(T, Vec<Finding>), Vec<Finding>>,
+) -> Result<(T, Vec<Finding>), Vec<Finding>> {
+    let shape = toml::from_str::<S>(text).map_err(|error| vec![Finding::of_toml(&error, text)]);
     let locate = |mut findings: Vec<Finding>| {
         finding::locate(&mut findings, text);
         findings
     };
-    match result {
-        Ok((car, warnings)) => Ok(Checked { car, warnings: locate(warnings) }),
+    match shape.and_then(|shape| check(&shape)) {
+        Ok((found, warnings)) => Ok((found, locate(warnings))),
         Err(findings) => Err(locate(findings)),
     }
 }

@@ -111,21 +111,8 @@ impl FromStr for Quantity {
     type Err = QuantityError;
 
     fn from_str(text: &str) -> Result<Self, QuantityError> {
-        let mut plain = String::with_capacity(text.len());
-        for c in text.trim().chars() {
-            match c {
-                '−' | '–' => plain.push('-'),
-                '’' | '′' => plain.push('\''),
-                '”' | '″' => plain.push('"'),
-                'º' => plain.push('°'),
-                ',' => return Err(QuantityError::Comma),
-                c => plain.extend(c.to_lowercase()),
-            }
-        }
-        let (sign, rest) = match plain.strip_prefix('-') {
-            Some(rest) => (-1.0, rest),
-            None => (1.0, plain.strip_prefix('+').unwrap_or(&plain)),
-        };
+        let (sign, plain) = plain(text)?;
+        let rest = plain.as_str();
         let parts = parts(rest).ok_or(QuantityError::Unreadable)?;
         let value = match *parts.as_slice() {
             [(_, "")] if rest.contains('/') => return Err(QuantityError::Fraction),
@@ -138,6 +125,26 @@ impl FromStr for Quantity {
         let (Self::Bare(number) | Self::Length(number) | Self::Angle(number)) = value;
         if number.is_finite() { Ok(value) } else { Err(QuantityError::NotFinite) }
     }
+}
+
+/// The sign of a text and what follows it, in lower case, its typographic dashes and quotes made plain.
+pub(super) fn plain(text: &str) -> Result<(f64, String), QuantityError> {
+    let mut plain = String::with_capacity(text.len());
+    for c in text.trim().chars() {
+        match c {
+            '−' | '–' => plain.push('-'),
+            '’' | '′' => plain.push('\''),
+            '”' | '″' => plain.push('"'),
+            'º' => plain.push('°'),
+            ',' => return Err(QuantityError::Comma),
+            c => plain.extend(c.to_lowercase()),
+        }
+    }
+    let sign = if plain.starts_with('-') { -1.0 } else { 1.0 };
+    if plain.starts_with(['-', '+']) {
+        plain.remove(0);
+    }
+    Ok((sign, plain))
 }
 
 fn millimetres(unit: &str) -> Option<f64> {
@@ -177,7 +184,7 @@ fn degrees(parts: &[(f64, &str)]) -> Result<f64, QuantityError> {
 }
 
 /// Splits `8 1/4 in` or `0°15'` into numbers with their units, lower case; `None` where it is neither.
-fn parts(mut text: &str) -> Option<Vec<(f64, &str)>> {
+pub(super) fn parts(mut text: &str) -> Option<Vec<(f64, &str)>> {
     let mut parts = Vec::new();
     while !text.is_empty() {
         let (number, rest) = number(text)?;

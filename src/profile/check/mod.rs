@@ -8,6 +8,7 @@ mod names;
 mod value;
 mod wheel;
 
+use std::ops::Range;
 use toml::Spanned;
 
 use self::wheel::Rolling;
@@ -18,7 +19,7 @@ use super::schema::{self, Profile};
 use crate::car::{AxleLimits, Car, Hand, Link, Side, Sigmas};
 
 /// A degree, in rad.
-const DEGREE: f64 = std::f64::consts::PI / 180.0;
+pub(super) const DEGREE: f64 = std::f64::consts::PI / 180.0;
 
 /// Checks a profile.
 ///
@@ -26,30 +27,37 @@ const DEGREE: f64 = std::f64::consts::PI / 180.0;
 ///
 /// All findings, errors and warnings, if one of them is an error.
 pub(super) fn check(profile: &Profile) -> Result<(Car, Vec<Finding>), Vec<Finding>> {
-    let mut check = Checker { findings: Vec::new() };
-    check.format(profile);
+    let mut check = Checker::default();
+    check.format(profile.format.as_ref(), "profile");
     let car = check.car(profile);
-    let sound = !check.findings.iter().any(|finding| finding.severity == Severity::Error);
-    match car {
-        Some(car) if sound => Ok((car, check.findings)),
-        _ => Err(check.findings),
-    }
+    check.conclude(car)
 }
 
-struct Checker {
+#[derive(Default)]
+pub(super) struct Checker {
     findings: Vec<Finding>,
 }
 
 impl Checker {
-    fn tell(&mut self, finding: Finding) {
+    pub(super) fn tell(&mut self, finding: Finding) {
         self.findings.push(finding);
     }
 
-    fn format(&mut self, profile: &Profile) {
-        match &profile.format {
+    /// What was found, with the warnings, or all findings if one of them is an error.
+    pub(super) fn conclude<T>(self, found: Option<T>) -> Result<(T, Vec<Finding>), Vec<Finding>> {
+        let sound = !self.findings.iter().any(|finding| finding.severity == Severity::Error);
+        match found {
+            Some(found) if sound => Ok((found, self.findings)),
+            _ => Err(self.findings),
+        }
+    }
+
+    /// The version of the format; `file` is what the file is called.
+    pub(super) fn format(&mut self, format: Option<&Spanned<i64>>, file: &str) {
+        match format {
             None => self.tell(
                 Finding::error(0..0, "the key `format` is missing")
-                    .help("the first line of a profile is `format = 1`"),
+                    .help(format!("the first line of a {file} is `format = 1`")),
             ),
             Some(format) if *format.get_ref() != 1 => self.tell(
                 Finding::error(format.span(), "this format is not known")
@@ -75,18 +83,21 @@ impl Checker {
 
     /// Readings of the two wheels that hardly belong to one car.
     fn readings(&mut self, sides: &[Side; 2], profile: &Profile) {
-        const APART: f64 = 1.5 * DEGREE;
         let right = profile.right.as_ref().and_then(|right| right.get_ref().wheel.as_ref());
         let camber = right.and_then(|wheel| wheel.get_ref().camber.as_ref());
-        if let Some(camber) = camber
-            && (sides[0].reading[0] - sides[1].reading[0]).abs() > APART
-        {
+        if let Some(camber) = camber {
+            self.cambers_apart([sides[0].reading[0], sides[1].reading[0]], camber.span());
+        }
+    }
+
+    /// Cambers of the left and the right wheel (rad) that hardly belong to one car; `span` is the second one's place.
+    pub(super) fn cambers_apart(&mut self, [left, right]: [f64; 2], span: Range<usize>) {
+        const APART: f64 = 1.5 * DEGREE;
+        let apart = (left - right).abs();
+        if apart > APART {
             self.tell(
-                Finding::warning(camber.span(), "left and right camber are far apart")
-                    .label(format!(
-                        "{:.2} degrees apart",
-                        (sides[0].reading[0] - sides[1].reading[0]).abs().to_degrees()
-                    ))
+                Finding::warning(span, "left and right camber are far apart")
+                    .label(format!("{:.2} degrees apart", apart.to_degrees()))
                     .help("minus leans in at the top on either side; is a sign missing, or a part bent?"),
             );
         }

@@ -86,7 +86,7 @@ impl Checker {
     }
 
     /// A line of text that can stand on a page.
-    pub(super) fn line(&mut self, text: &Spanned<String>) -> Option<String> {
+    pub(in crate::profile) fn line(&mut self, text: &Spanned<String>) -> Option<String> {
         const LONGEST: usize = 200;
         let line = text.get_ref().trim();
         if line.chars().count() > LONGEST || line.chars().any(is_hidden) {

@@ -83,7 +83,7 @@ impl Checker {
         Some((point, value.span()))
     }
 
-    pub(super) fn accept<V>(
+    pub(in crate::profile) fn accept<V>(
         &mut self,
         value: &Spanned<V>,
         result: Result<f64, QuantityError>,
@@ -97,24 +97,24 @@ impl Checker {
         }
     }
 
-    pub(super) fn angle(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
+    pub(in crate::profile) fn angle(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
         self.accept(value, value.get_ref().angle())
     }
 
-    pub(super) fn camber(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
+    pub(in crate::profile) fn camber(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
         const USUAL: f64 = 5.0 * DEGREE;
         let camber = self.angle(value)?;
         self.plausible(value, "camber", camber, USUAL)
     }
 
-    pub(super) fn toe(&mut self, value: &Spanned<Quantity>, rim: Option<f64>) -> Option<f64> {
+    pub(in crate::profile) fn toe(&mut self, value: &Spanned<Quantity>, rim: Option<f64>) -> Option<f64> {
         const USUAL: f64 = 0.8 * DEGREE;
         let toe = self.accept(value, value.get_ref().toe(rim))?;
         self.plausible(value, "toe", toe, USUAL)
     }
 
     /// An angle that a wheel can have; one that it hardly has is told, because minutes are easily read as decimals.
-    pub(super) fn plausible(
+    pub(in crate::profile) fn plausible(
         &mut self,
         value: &Spanned<Quantity>,
         what: &str,
@@ -138,12 +138,16 @@ impl Checker {
         Some(angle)
     }
 
-    pub(super) fn toe_tolerance(&mut self, value: &Spanned<Quantity>, rim: Option<f64>) -> Option<f64> {
+    pub(in crate::profile) fn toe_tolerance(
+        &mut self,
+        value: &Spanned<Quantity>,
+        rim: Option<f64>,
+    ) -> Option<f64> {
         let toe = self.accept(value, value.get_ref().toe(rim))?;
         self.above_zero(value, toe, "a tolerance")
     }
 
-    pub(super) fn tolerance(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
+    pub(in crate::profile) fn tolerance(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
         let angle = self.angle(value)?;
         self.above_zero(value, angle, "a tolerance")
     }
@@ -161,7 +165,7 @@ impl Checker {
     }
 
     /// A height or a travel: more than zero and less than any suspension moves.
-    pub(super) fn travel(&mut self, value: &Spanned<Quantity>, what: &str) -> Option<f64> {
+    pub(in crate::profile) fn travel(&mut self, value: &Spanned<Quantity>, what: &str) -> Option<f64> {
         const MOST: f64 = 1000.0;
         const LEAST: f64 = 15.0;
         let length = self.positive(value, what)?;
@@ -181,7 +185,7 @@ impl Checker {
         Some(length)
     }
 
-    pub(super) fn positive(&mut self, value: &Spanned<Quantity>, what: &str) -> Option<f64> {
+    pub(in crate::profile) fn positive(&mut self, value: &Spanned<Quantity>, what: &str) -> Option<f64> {
         let length = self.accept(value, value.get_ref().length())?;
         if length > 1e5 {
             self.tell(
@@ -192,7 +196,12 @@ impl Checker {
         self.above_zero(value, length, what)
     }
 
-    pub(super) fn above_zero(&mut self, value: &Spanned<Quantity>, number: f64, what: &str) -> Option<f64> {
+    pub(in crate::profile) fn above_zero(
+        &mut self,
+        value: &Spanned<Quantity>,
+        number: f64,
+        what: &str,
+    ) -> Option<f64> {
         if number > 0.0 {
             return Some(number);
         }

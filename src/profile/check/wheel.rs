@@ -142,7 +142,11 @@ impl Checker {
     }
 
     /// Toe of each wheel from the total of the axle; a total in mm is the sum over both rims.
-    fn toe_of_total(&mut self, value: &Spanned<Quantity>, rim: Option<f64>) -> Option<f64> {
+    pub(in crate::profile) fn toe_of_total(
+        &mut self,
+        value: &Spanned<Quantity>,
+        rim: Option<f64>,
+    ) -> Option<f64> {
         let half = match *value.get_ref() {
             Quantity::Bare(degrees) => Quantity::Bare(degrees / 2.0),
             Quantity::Angle(rad) => Quantity::Angle(rad / 2.0),

@@ -1,0 +1,144 @@
+//! The shape of a record, as serde reads it: every key optional, every value with its place in the text.
+
+use serde::Deserialize;
+use serde::de::value::MapAccessDeserializer;
+use serde::de::{self, Deserializer, MapAccess, Visitor};
+use std::collections::BTreeMap;
+use std::fmt;
+use toml::Spanned;
+use toml::value::Datetime;
+
+use super::setting::Setting;
+use crate::profile::schema::{Text, Value};
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Record {
+    pub(super) format: Option<Spanned<i64>>,
+    /// The arch gaps at the reference.
+    pub(super) heights: Option<Spanned<Heights>>,
+    #[serde(default)]
+    pub(super) reading: Vec<Spanned<Reading>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Reading {
+    pub(super) title: Text,
+    pub(super) date: Option<Spanned<Date>>,
+    pub(super) source: Option<Spanned<Source>>,
+    pub(super) drop: Value,
+    pub(super) drop_left: Value,
+    pub(super) drop_right: Value,
+    pub(super) arch_gap: Value,
+    pub(super) arch_gap_left: Value,
+    pub(super) arch_gap_right: Value,
+    pub(super) front_drop: Value,
+    pub(super) drop_sigma: Value,
+    /// The arch gaps now.
+    pub(super) heights: Option<Spanned<Heights>>,
+    #[serde(default)]
+    pub(super) arms: Settings,
+    #[serde(default)]
+    pub(super) cams: Settings,
+    pub(super) left: Option<Spanned<Wheel>>,
+    pub(super) right: Option<Spanned<Wheel>>,
+    pub(super) total_toe: Value,
+    pub(super) total_toe_sigma: Value,
+}
+
+/// Hub centre straight up to the arch lip at the four corners.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Heights {
+    pub(super) rear_left: Value,
+    pub(super) rear_right: Value,
+    pub(super) front_left: Value,
+    pub(super) front_right: Value,
+}
+
+/// What was read on one wheel.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Wheel {
+    pub(super) camber: Value,
+    pub(super) camber_sigma: Value,
+    pub(super) toe: Value,
+    pub(super) toe_sigma: Value,
+}
+
+/// Where a reading comes from.
+#[derive(Debug, Clone, Copy, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub(super) enum Source {
+    Rack,
+    Strings,
+    Gauge,
+}
+
+/// A date of TOML's own, or what somebody wrote.
+#[derive(Debug, Deserialize)]
+#[serde(untagged, expecting = "expected a date such as \"2026-11-20\"")]
+pub(super) enum Date {
+    Day(Datetime),
+    Text(String),
+}
+
+/// Settings by the names of their links.
+pub(super) type Settings = BTreeMap<Spanned<String>, Spanned<Sides>>;
+
+/// How a link is set: on both sides alike, or on each by itself.
+#[derive(Debug)]
+pub(super) enum Sides {
+    Both(Setting),
+    Each(Each),
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Each {
+    pub(super) left: Option<Spanned<Setting>>,
+    pub(super) right: Option<Spanned<Setting>>,
+}
+
+impl<'de> Deserialize<'de> for Sides {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Written;
+
+        impl<'de> Visitor<'de> for Written {
+            type Value = Sides;
+
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("turns, a length, an angle or marks, or a table with `left` and `right`")
+            }
+
+            fn visit_f64<E: de::Error>(self, value: f64) -> Result<Sides, E> {
+                Setting::number(value).map(Sides::Both).map_err(E::custom)
+            }
+
+            #[expect(clippy::cast_precision_loss, reason = "whole turns are far below 2^53")]
+            fn visit_i64<E: de::Error>(self, value: i64) -> Result<Sides, E> {
+                self.visit_f64(value as f64)
+            }
+
+            fn visit_str<E: de::Error>(self, text: &str) -> Result<Sides, E> {
+                text.parse().map(Sides::Both).map_err(|error| E::custom(format_args!("`{text}`: {error}")))
+            }
+
+            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Sides, A::Error> {
+                Each::deserialize(MapAccessDeserializer::new(map)).map(Sides::Each)
+            }
+        }
+
+        deserializer.deserialize_any(Written)
+    }
+}
+
+impl<'de> Deserialize<'de> for Setting {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        match Sides::deserialize(deserializer)? {
+            Sides::Both(setting) => Ok(setting),
+            Sides::Each(_) => Err(de::Error::custom("one setting is due here, not a table")),
+        }
+    }
+}

@@ -1,0 +1,181 @@
+//! How an arm or a cam is set, the way a garage writes it down.
+
+use std::fmt;
+use std::str::FromStr;
+
+use crate::profile::quantity::{parts, plain};
+use crate::profile::{Quantity, QuantityError};
+
+/// The setting of an arm or of a cam, as it was written; which of them fits is for the link to say.
+///
+/// ```text
+/// 1.5, "1 11/12", "-1/4", "2 shorter"   a number: turns of an arm, degrees of a cam
+/// "1 turn", "-3 flats"                  turns of an arm; a flat of a hexagon is a sixth
+/// "247.2 mm", "9 3/4 in"                the whole length of an arm; the shift of a cam
+/// "5.8 mm longer"                       what an arm was made longer by
+/// "15 deg", "-2 marks"                  a cam's turn from its middle
+/// ```
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Setting {
+    /// A number without a unit.
+    Bare(f64),
+    /// Turns, plus: longer.
+    Turns(f64),
+    /// A length, mm.
+    Length(f64),
+    /// A change of length, mm, plus: longer.
+    Change(f64),
+    /// An angle, rad.
+    Angle(f64),
+    /// Marks of a cam plate.
+    Marks(f64),
+}
+
+/// A text that is no setting.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum SettingError {
+    /// Not a number with a unit.
+    Quantity(QuantityError),
+    /// A sign and a word that says the same or the opposite.
+    SignAndWord,
+    /// "longer" or "shorter" behind what has no length.
+    NoLength,
+}
+
+impl fmt::Display for SettingError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Quantity(QuantityError::Unreadable) => {
+                "this is no setting; write turns like \"1 11/12\" or \"1/2 shorter\", a length like \"247.2 mm\", a cam \
+                 like \"15 deg\" or \"-2 marks\""
+            }
+            Self::Quantity(error) => return error.fmt(f),
+            Self::SignAndWord => "write either a sign or \"longer\" or \"shorter\", not both",
+            Self::NoLength => "\"longer\" and \"shorter\" go with turns or a length",
+        })
+    }
+}
+
+impl From<QuantityError> for SettingError {
+    fn from(error: QuantityError) -> Self {
+        Self::Quantity(error)
+    }
+}
+
+impl Setting {
+    /// A number that TOML knows as one.
+    pub(super) fn number(value: f64) -> Result<Self, QuantityError> {
+        if value.is_finite() { Ok(Self::Bare(value)) } else { Err(QuantityError::NotFinite) }
+    }
+}
+
+impl FromStr for Setting {
+    type Err = SettingError;
+
+    fn from_str(text: &str) -> Result<Self, SettingError> {
+        let (sign, rest) = plain(text)?;
+        let (rest, way) = match (rest.strip_suffix("longer"), rest.strip_suffix("shorter")) {
+            (Some(rest), _) => (rest, Some(1.0)),
+            (_, Some(rest)) => (rest, Some(-1.0)),
+            _ => (rest.as_str(), None),
+        };
+        if way.is_some() && text.trim_start().starts_with(|c: char| !c.is_ascii_digit() && c != '.') {
+            return Err(SettingError::SignAndWord);
+        }
+        let written = match parts(rest).as_deref() {
+            Some([(number, "")]) => Self::Bare(*number),
+            Some([(number, "turn" | "turns")]) => Self::Turns(*number),
+            Some([(number, "flat" | "flats")]) => Self::Turns(number / 6.0),
+            Some([(number, "mark" | "marks")]) => Self::Marks(*number),
+            _ => match rest.parse()? {
+                Quantity::Bare(number) => Self::Bare(number),
+                Quantity::Length(mm) => Self::Length(mm),
+                Quantity::Angle(rad) => Self::Angle(rad),
+            },
+        };
+        let setting = match (way, written) {
+            (None, Self::Length(mm)) => Self::Length(sign * mm),
+            (None, written) => written.times(sign),
+            (Some(way), Self::Bare(turns) | Self::Turns(turns)) => Self::Turns(way * turns),
+            (Some(way), Self::Length(mm)) => Self::Change(way * mm),
+            (Some(_), _) => return Err(SettingError::NoLength),
+        };
+        if setting.value().is_finite() { Ok(setting) } else { Err(QuantityError::NotFinite.into()) }
+    }
+}
+
+impl Setting {
+    fn value(self) -> f64 {
+        let (Self::Bare(value)
+        | Self::Turns(value)
+        | Self::Length(value)
+        | Self::Change(value)
+        | Self::Angle(value)
+        | Self::Marks(value)) = self;
+        value
+    }
+
+    fn times(self, factor: f64) -> Self {
+        match self {
+            Self::Bare(value) => Self::Bare(value * factor),
+            Self::Turns(value) => Self::Turns(value * factor),
+            Self::Length(value) => Self::Length(value * factor),
+            Self::Change(value) => Self::Change(value * factor),
+            Self::Angle(value) => Self::Angle(value * factor),
+            Self::Marks(value) => Self::Marks(value * factor),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Setting, SettingError};
+    use crate::profile::QuantityError;
+    use approx::assert_relative_eq;
+
+    fn read(text: &str) -> Setting {
+        text.parse().unwrap_or_else(|error| panic!("{text}: {error}"))
+    }
+
+    #[test]
+    fn settings_in_all_the_ways_a_garage_writes_them() {
+        for (text, setting) in [
+            ("1 11/12", Setting::Bare(23.0 / 12.0)),
+            ("-1 11/12", Setting::Bare(-23.0 / 12.0)),
+            ("+1/4", Setting::Bare(0.25)),
+            ("2.5", Setting::Bare(2.5)),
+            ("1 turn", Setting::Turns(1.0)),
+            ("−3 flats", Setting::Turns(-0.5)),
+            ("1/2 shorter", Setting::Turns(-0.5)),
+            ("1 1/2 turns longer", Setting::Turns(1.5)),
+            ("247.2 mm", Setting::Length(247.2)),
+            ("9 3/4 in", Setting::Length(9.75 * 25.4)),
+            ("5.8 mm longer", Setting::Change(5.8)),
+            ("1/4 in shorter", Setting::Change(-6.35)),
+            ("-2 marks", Setting::Marks(-2.0)),
+            ("-2 mm", Setting::Length(-2.0)),
+        ] {
+            assert_eq!(read(text), setting, "{text}");
+        }
+        let Setting::Angle(angle) = read("-15°30'") else { panic!("an angle") };
+        assert_relative_eq!(angle.to_degrees(), -15.5, max_relative = 1e-14);
+    }
+
+    #[test]
+    fn what_is_no_setting_is_said_to_be_none() {
+        for (text, error) in [
+            ("", QuantityError::Unreadable.into()),
+            ("longer", SettingError::SignAndWord),
+            ("a bit longer", SettingError::SignAndWord),
+            ("-1/2 longer", SettingError::SignAndWord),
+            ("1 longer shorter", QuantityError::Unreadable.into()),
+            ("15 deg longer", SettingError::NoLength),
+            ("2 marks longer", SettingError::NoLength),
+            ("1,5", QuantityError::Comma.into()),
+            ("1/0", QuantityError::NotFinite.into()),
+            ("3 furlongs", QuantityError::Unreadable.into()),
+        ] {
+            assert_eq!(text.parse::<Setting>(), Err(error), "{text}");
+        }
+    }
+}

@@ -1,0 +1,149 @@
+//! From a round back to the text of a record.
+
+use std::fmt::Display;
+use std::str::FromStr;
+use toml::Value;
+
+use super::height::INCHES;
+use super::setting::Setting;
+use crate::car::{Car, Link};
+use crate::measure::{Measured, Round};
+
+/// One `[[reading]]` with what a round holds, to stand at the end of a record; it begins with an empty line.
+///
+/// [`read_record`](super::read_record) gives the same round again: lengths, turns and angles are written with as many digits
+/// as that takes, an angle to the last bit or the one before. A fitted arm's cam that the round leaves open is written as it
+/// was found.
+pub fn write_reading(round: &Round, car: &Car) -> String {
+    let mut lines = vec![String::new(), "[[reading]]".to_owned()];
+    let mut line = |key: &str, value: String| lines.push(format!("{key} = {value}"));
+    for (key, text) in [("title", &round.title), ("date", &round.date)] {
+        if let Some(text) = text {
+            line(key, quoted(text));
+        }
+    }
+    match round.drops {
+        [left, right] if same(left, right) => line("drop", millimetres(left)),
+        [left, right] => {
+            line("drop_left", millimetres(left));
+            line("drop_right", millimetres(right));
+        }
+    }
+    for (key, value) in [("drop_sigma", round.drop_sigma), ("front_drop", round.front)] {
+        if let Some(value) = value {
+            line(key, millimetres(value));
+        }
+    }
+    if let Some(total) = round.total_toe {
+        // Half is what one wheel has; the reader doubles it.
+        line("total_toe", degrees(total.value, |degrees| 2.0 * (degrees / 2.0).to_radians()));
+        line("total_toe_sigma", degrees(total.sigma, f64::to_radians));
+    }
+    let arms = settings(car, |side, i, link| Some(arm(link, round.lengths[side][i]?)));
+    let cams = settings(car, |side, i, link| {
+        let shift = match (round.shifts[side][i], &link.cam) {
+            (None, Some(cam)) if round.lengths[side][i].is_some() => cam.found(),
+            (shift, _) => shift?,
+        };
+        Some(format!("{shift} mm"))
+    });
+    for (table, settings) in [("arms", arms), ("cams", cams)] {
+        if !settings.is_empty() {
+            lines.push(format!("[reading.{table}]"));
+            lines.extend(settings);
+        }
+    }
+    for (table, wheel) in ["left", "right"].into_iter().zip(&round.wheels) {
+        let figures = [("camber", wheel.camber), ("toe", wheel.toe)];
+        let figures: Vec<(&str, Measured)> =
+            figures.into_iter().filter_map(|(key, figure)| Some((key, figure?))).collect();
+        if figures.is_empty() {
+            continue;
+        }
+        lines.push(format!("[reading.{table}]"));
+        for (key, figure) in figures {
+            lines.push(format!("{key} = {}", degrees(figure.value, f64::to_radians)));
+            lines.push(format!("{key}_sigma = {}", degrees(figure.sigma, f64::to_radians)));
+        }
+    }
+    lines.join("\n") + "\n"
+}
+
+/// A line for each link that has a setting, in the order of the car.
+fn settings(car: &Car, of: impl Fn(usize, usize, &Link) -> Option<String>) -> Vec<String> {
+    (0..5)
+        .filter_map(|i| {
+            let links = car.sides.each_ref().map(|side| &side.links[i]);
+            let [left, right] = [0, 1].map(|side| of(side, i, links[side]).map(|text| quoted(&text)));
+            let value = match (left, right) {
+                (None, None) => return None,
+                (Some(left), Some(right)) if left == right => left,
+                (Some(left), Some(right)) => format!("{{ left = {left}, right = {right} }}"),
+                (Some(left), None) => format!("{{ left = {left} }}"),
+                (None, Some(right)) => format!("{{ right = {right} }}"),
+            };
+            Some(format!("{} = {value}", key(&links[0].name)))
+        })
+        .collect()
+}
+
+/// An arm's length in turns, where such turns give it back to the last bit; else in mm.
+fn arm(link: &Link, length: f64) -> String {
+    const PARTS: [u32; 4] = [1, 12, 16, 36];
+    let Some(arm) = &link.arm else { return format!("{length} mm") };
+    let (stock, lead) = (link.stock_length(), arm.lead());
+    let exact = |text: &String| {
+        let Ok(Setting::Bare(turns) | Setting::Turns(turns)) = Setting::from_str(text) else { return false };
+        same(stock + turns * lead, length)
+    };
+    let turns = (length - stock) / lead;
+    let way = if turns < 0.0 { "shorter" } else { "longer" };
+    let fraction = |parts: u32| {
+        let parts = f64::from(parts);
+        let count = (turns.abs() * parts).round();
+        let (whole, rest) = ((count / parts).floor(), count % parts);
+        match (whole > 0.0, rest > 0.0) {
+            (false, false) => "0".to_owned(),
+            (true, false) => format!("{whole} {way}"),
+            (false, true) => format!("{rest}/{parts} {way}"),
+            (true, true) => format!("{whole} {rest}/{parts} {way}"),
+        }
+    };
+    PARTS.into_iter().map(fraction).find(exact).unwrap_or_else(|| format!("{length} mm"))
+}
+
+/// An angle in degrees, with the fewest decimals that `read` turns into it again.
+fn degrees(angle: f64, read: impl Fn(f64) -> f64) -> String {
+    const MOST_DECIMALS: usize = 17;
+    let degrees = angle.to_degrees();
+    let exact = |text: &String| text.parse().is_ok_and(|degrees| same(read(degrees), angle));
+    (0..=MOST_DECIMALS)
+        .map(|decimals| format!("{degrees:.decimals$}"))
+        .find(exact)
+        .map_or_else(|| float(degrees), |text| if text.contains('.') { text } else { text + ".0" })
+}
+
+/// A drop; a little one has its unit, so that nobody takes it for inches.
+fn millimetres(value: f64) -> String {
+    if value == 0.0 || value.abs() >= INCHES { float(value) } else { quoted(format!("{value} mm")) }
+}
+
+/// The shortest number that TOML reads as the same.
+fn float(value: f64) -> String {
+    Value::Float(value).to_string()
+}
+
+fn quoted(text: impl Display) -> String {
+    Value::String(text.to_string()).to_string()
+}
+
+/// A link's name as a key.
+fn key(name: &str) -> String {
+    let bare = !name.is_empty() && name.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'_' || b == b'-');
+    if bare { name.to_owned() } else { quoted(name) }
+}
+
+/// The same to the last bit.
+fn same(a: f64, b: f64) -> bool {
+    a.to_bits() == b.to_bits() || (a == 0.0 && b == 0.0)
+}
