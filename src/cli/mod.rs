@@ -4,7 +4,9 @@
 
 mod cams;
 mod check;
+mod correct;
 mod failure;
+mod file;
 mod lower;
 mod options;
 mod plan;
@@ -47,6 +49,8 @@ enum Command {
     Plan(plan::Args),
     /// The page that lies on the bench: preset, turns, order of work (print it in a fixed-width font)
     Sheet(sheet::Args),
+    /// What to turn after a reading on the rack or at home?
+    Correct(Box<correct::Args>),
 }
 
 /// What a command has to say: the text for standard output, and whether the spec is met.
@@ -70,6 +74,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Cams(args) => cams::run(&args),
         Command::Plan(args) => plan::run(&args),
         Command::Sheet(args) => sheet::run(&args),
+        Command::Correct(args) => correct::run(&args),
     };
     match outcome {
         Ok(Outcome { output, spec_met }) => match print(&output) {

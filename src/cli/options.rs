@@ -56,23 +56,12 @@ impl Input {
         })?;
         let text = read_text(path)?;
         let name = shown(path);
-        let colour = std::io::stderr().is_terminal();
-        let render = |findings: &[Finding]| {
-            let first = findings.iter().take(MOST_FINDINGS);
-            let mut told: String = first.map(|f| f.render(&name, &text, colour) + "\n\n").collect();
-            if findings.len() > MOST_FINDINGS {
-                told += &format!("... and {} more\n\n", findings.len() - MOST_FINDINGS);
-            }
-            told
-        };
         match profile::read(&text) {
             Ok(Checked { car, warnings }) => {
-                super::tell(&render(&warnings));
+                super::tell(&told(&warnings, &name, &text));
                 Ok(Profile { path: name, car, warnings })
             }
-            Err(findings) => {
-                Err(Failure { message: render(&findings).trim_end().to_owned() + "\n", status: 1 })
-            }
+            Err(findings) => Err(Failure::of_findings(&findings, &name, &text)),
         }
     }
 
@@ -91,15 +80,27 @@ impl Input {
     }
 }
 
+/// Findings with the lines they point at, for standard error; `name` is the name of the text.
+pub(super) fn told(findings: &[Finding], name: &str, text: &str) -> String {
+    let colour = std::io::stderr().is_terminal();
+    let first = findings.iter().take(MOST_FINDINGS);
+    let mut told: String = first.map(|finding| finding.render(name, text, colour) + "\n\n").collect();
+    if findings.len() > MOST_FINDINGS {
+        told += &format!("... and {} more\n\n", findings.len() - MOST_FINDINGS);
+    }
+    told
+}
+
 /// A path as it can be shown: what would do something to a terminal is replaced.
 pub(super) fn shown(path: &Path) -> String {
     path.display().to_string().chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
 }
 
-fn read_text(path: &Path) -> Result<String, Failure> {
+/// The text of a file that a person wrote.
+pub(super) fn read_text(path: &Path) -> Result<String, Failure> {
     let fail = |what: &dyn std::fmt::Display| Failure::unsound(format!("{}: {what}", shown(path)));
     if path.is_dir() {
-        return Err(fail(&"this is a folder; give the profile file in it"));
+        return Err(fail(&"this is a folder; give the file in it"));
     }
     let mut bytes = Vec::new();
     let file = File::open(path).map_err(|error| match error.kind() {
@@ -108,7 +109,7 @@ fn read_text(path: &Path) -> Result<String, Failure> {
     })?;
     file.take(profile::LARGEST + 1).read_to_end(&mut bytes).map_err(|error| fail(&error))?;
     if bytes.len() as u64 > profile::LARGEST {
-        return Err(fail(&"this file is far too large to be a profile (more than 1 MiB)"));
+        return Err(fail(&"this file is far too large to be read (more than 1 MiB)"));
     }
     String::from_utf8(bytes).map_err(|_| fail(&"this is not a text file (UTF-8)"))
 }
@@ -135,6 +136,12 @@ pub(super) struct Height {
 }
 
 impl Height {
+    /// Whether a height was given at all.
+    pub(super) fn is_given(&self) -> bool {
+        let Self { drop, drop_left, drop_right, arch_gap, front_drop } = self;
+        [drop, drop_left, drop_right, arch_gap, front_drop].iter().any(|given| given.is_some())
+    }
+
     /// The stance that is asked for.
     pub(super) fn stance(&self, car: &Car) -> Result<Stance, Failure> {
         let of_side = |hand: Hand, own: Option<f64>, option: &str| match (self.arch_gap, own.or(self.drop)) {

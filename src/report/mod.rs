@@ -5,6 +5,8 @@
 
 mod cams;
 mod check;
+mod correct;
+mod flags;
 mod heading;
 mod lower;
 mod number;
@@ -16,6 +18,7 @@ mod words;
 
 pub use cams::CamsPage;
 pub use check::CheckPage;
+pub use correct::CorrectPage;
 pub use lower::LowerPage;
 pub use number::ToeUnit;
 pub use plan::PlanPage;

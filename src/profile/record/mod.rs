@@ -92,6 +92,7 @@ impl Checker {
             shifts: settings.shifts,
             wheels: readings.wheels,
             total_toe: readings.total_toe,
+            turned_round: keys.turned_round.as_ref().is_some_and(|turned| *turned.get_ref()),
         })
     }
 
