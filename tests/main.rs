@@ -3,6 +3,7 @@
 mod closed_forms;
 mod command;
 mod commands;
+mod correct;
 mod documents;
 mod findings;
 mod fits;
@@ -17,3 +18,4 @@ mod records;
 mod reference;
 mod spread;
 mod survey_files;
+mod workshop;

@@ -1,8 +1,9 @@
 //! Files: read whole, written whole or not at all.
 
-use std::fs::File;
+use std::fs::{self, File};
 use std::io::{self, ErrorKind, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
+use tempfile::NamedTempFile;
 
 use rodset::profile::{self, Finding};
 
@@ -59,15 +60,62 @@ pub(super) fn shown(path: &Path) -> String {
     path.display().to_string().chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
 }
 
+/// A file that will be added to, as it was when it was read.
+#[derive(Debug)]
+pub(super) struct Kept {
+    /// Where it really lies, whatever links lead there.
+    place: PathBuf,
+    pub(super) file: TextFile,
+}
+
+impl Kept {
+    /// Reads a file; `None` where there is none yet.
+    pub(super) fn read(path: &Path) -> Result<Option<Self>, Failure> {
+        // A link that leads nowhere is told by reading it.
+        if path.symlink_metadata().is_err_and(|error| error.kind() == ErrorKind::NotFound) {
+            return Ok(None);
+        }
+        let file = TextFile::read(path)?;
+        let place = path.canonicalize().map_err(|error| unwritten(path, &error))?;
+        Ok(Some(Self { place, file }))
+    }
+
+    /// Adds a text at the end of the file. What was there stays as it was, byte by byte.
+    ///
+    /// Refused where the file may not be written or is no longer what was read.
+    pub(super) fn append(&self, text: &str) -> Result<(), Failure> {
+        let fail = |what: &dyn std::fmt::Display| {
+            Failure::unsound(format!("{}: {what}; nothing was written", self.file.name))
+        };
+        let before = &self.file.text;
+        let permissions = fs::metadata(&self.place).map_err(|error| fail(&error))?.permissions();
+        if permissions.readonly() {
+            return Err(fail(&"this file is write-protected"));
+        }
+        let gap = if before.is_empty() || before.ends_with('\n') { "" } else { "\n" };
+        let mut file = beside(&self.place).map_err(|error| fail(&error))?;
+        file.write_all([before, gap, text].concat().as_bytes())
+            .and_then(|()| file.as_file().set_permissions(permissions))
+            .and_then(|()| file.as_file().sync_all())
+            .map_err(|error| fail(&error))?;
+        let now = fs::read(&self.place).map_err(|error| fail(&error))?;
+        if now != before.as_bytes() {
+            return Err(fail(&"somebody else has changed this file just now; try again"));
+        }
+        file.persist(&self.place).map_err(|error| fail(&error.error))?;
+        Ok(())
+    }
+}
+
 /// Writes a file that must not exist yet, and says why it could not.
 pub(super) fn create(path: &Path, text: &str) -> Result<(), Failure> {
-    let name = shown(path);
     write_new(path, text).map_err(|error| match error.kind() {
-        ErrorKind::AlreadyExists => {
-            Failure::unsound(format!("{name} exists already and is left as it is; choose another name"))
-        }
-        ErrorKind::NotFound => Failure::unsound(format!("{name}: the folder does not exist")),
-        _ => Failure::unsound(format!("{name}: {error}; nothing was written")),
+        ErrorKind::AlreadyExists => Failure::unsound(format!(
+            "{} exists already and is left as it is; choose another name",
+            shown(path)
+        )),
+        ErrorKind::NotFound => unwritten(path, &"the folder does not exist"),
+        _ => unwritten(path, &error),
     })
 }
 
@@ -76,15 +124,23 @@ fn write_new(path: &Path, text: &str) -> io::Result<()> {
     if path.symlink_metadata().is_ok() {
         return Err(ErrorKind::AlreadyExists.into());
     }
-    let folder: PathBuf =
-        path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new(".")).to_owned();
-    let mut builder = tempfile::Builder::new();
-    // An ordinary file, not one that only its owner may read; the umask still has its say.
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    let mut file = builder.tempfile_in(folder)?;
+    let mut file = beside(path)?;
     file.write_all(text.as_bytes())?;
     file.as_file().sync_all()?;
     file.persist_noclobber(path)?;
     Ok(())
+}
+
+/// A file of no lasting name in the folder of another.
+fn beside(path: &Path) -> io::Result<NamedTempFile> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut builder = tempfile::Builder::new();
+    // An ordinary file, not one that only its owner may read; the umask still has its say.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    builder.tempfile_in(folder)
+}
+
+fn unwritten(path: &Path, what: &dyn std::fmt::Display) -> Failure {
+    Failure::unsound(format!("{}: {what}; nothing was written", shown(path)))
 }

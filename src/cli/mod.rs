@@ -4,6 +4,7 @@
 
 mod cams;
 mod check;
+mod correct;
 mod failure;
 mod files;
 mod fit;
@@ -58,6 +59,8 @@ enum Command {
     Readings(readings::Args),
     /// The page that lies on the bench: preset, turns, order of work (print it in a fixed-width font)
     Sheet(sheet::Args),
+    /// What to turn after a reading on the rack or at home?
+    Correct(Box<correct::Args>),
 }
 
 /// What a command has to say: the text for standard output, and whether the spec is met.
@@ -84,6 +87,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Plan(args) => plan::run(&args),
         Command::Readings(args) => readings::run(&args),
         Command::Sheet(args) => sheet::run(&args),
+        Command::Correct(args) => correct::run(&args),
     };
     match outcome {
         Ok(Outcome { output, spec_met }) => match print(&output) {

@@ -24,7 +24,7 @@ pub use least_squares::{Least, Linearised, Unsettled, least_squares};
 pub use round::{Measured, Round, WheelReading, Workings};
 pub use sample::{Draw, Sampler};
 pub use sensitivity::Sensitivity;
-pub use spread::{SIGMAS_OF_95, Source, Spread, spread};
+pub use spread::{SIGMAS_OF_95, Source, Spread, probability_within, spread};
 pub use survey::{
     NoSurvey, Slip, Survey, Surveyed, SurveyedLink, SurveyedObservation, SurveyedPoint, SuspectObservation,
     survey,

@@ -1,5 +1,7 @@
 //! What was read on a car in one state: a round of the rack, the string box or the home gauge.
 
+use crate::car::{Setup, Side};
+
 /// A figure as it was measured, with its standard deviation, in the same unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Measured {
@@ -40,6 +42,24 @@ pub struct Round {
     pub wheels: [WheelReading; 2],
     /// The toe of both wheels together, rad, where only that was read.
     pub total_toe: Option<Measured>,
+    /// Whether the car stood the other way round on the same spots, so that the left wheel stood where the right one did.
+    pub turned_round: bool,
+}
+
+impl Round {
+    /// How the links of a side were set.
+    pub fn setup(&self, side: &Side) -> Setup {
+        let mut setup = Setup::as_found(side);
+        for (i, link) in side.links.iter().enumerate() {
+            if let Some(length) = self.lengths[side.hand.index()][i] {
+                setup.lengths[i] = length;
+            }
+            if let Some(shift) = self.shifts[side.hand.index()][i] {
+                setup.pivots[i] = link.pivot(shift);
+            }
+        }
+        setup
+    }
 }
 
 /// What came out beside the readings where a round was measured at home.

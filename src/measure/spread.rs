@@ -109,27 +109,33 @@ impl Spread {
 
     /// The probability that both figures lie within half-widths `within` (rad) of a target that the prediction misses by
     /// `off` (rad), for normal errors.
-    ///
-    /// Integrated over camber with the toe that goes with it, by Simpson's rule.
     pub fn probability_within(&self, off: [f64; 2], within: [f64; 2]) -> f64 {
-        const STEPS: u32 = 400;
-        const FAR: f64 = 8.0;
-        let [camber, toe] = self.sigmas().map(|sigma| sigma.max(f64::MIN_POSITIVE.sqrt()));
-        let correlation = (self.covariance[(0, 1)] / (camber * toe)).clamp(-1.0 + 1e-12, 1.0 - 1e-12);
-        let rest = toe * (1.0 - correlation * correlation).sqrt();
-        let normal = |x: f64| 0.5 * libm::erfc(-x / std::f64::consts::SQRT_2);
-        let end = |side: f64| ((side * within[0] - off[0]) / camber).clamp(-FAR, FAR);
-        let (low, high) = (end(-1.0), end(1.0));
-        let density = |z: f64| {
-            let middle = off[1] + correlation * toe * z;
-            let inside = normal((within[1] - middle) / rest) - normal((-within[1] - middle) / rest);
-            inside * (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt()
-        };
-        let step = (high - low) / f64::from(STEPS);
-        let weight = |i: u32| if i == 0 || i == STEPS { 1.0 } else { f64::from(2 + 2 * (i % 2)) };
-        let sum: f64 = (0..=STEPS).map(|i| weight(i) * density(low + f64::from(i) * step)).sum();
-        (sum * step / 3.0).clamp(0.0, 1.0)
+        probability_within(&self.covariance, off, within)
     }
+}
+
+/// The probability that camber and toe with a covariance (rad2) lie within half-widths `within` (rad) of a target that the
+/// prediction misses by `off` (rad), for normal errors.
+///
+/// Integrated over camber with the toe that goes with it, by Simpson's rule.
+pub fn probability_within(covariance: &Matrix2<f64>, off: [f64; 2], within: [f64; 2]) -> f64 {
+    const STEPS: u32 = 400;
+    const FAR: f64 = 8.0;
+    let [camber, toe] = [0, 1].map(|i| covariance[(i, i)].sqrt().max(f64::MIN_POSITIVE.sqrt()));
+    let correlation = (covariance[(0, 1)] / (camber * toe)).clamp(-1.0 + 1e-12, 1.0 - 1e-12);
+    let rest = toe * (1.0 - correlation * correlation).sqrt();
+    let normal = |x: f64| 0.5 * libm::erfc(-x / std::f64::consts::SQRT_2);
+    let end = |side: f64| ((side * within[0] - off[0]) / camber).clamp(-FAR, FAR);
+    let (low, high) = (end(-1.0), end(1.0));
+    let density = |z: f64| {
+        let middle = off[1] + correlation * toe * z;
+        let inside = normal((within[1] - middle) / rest) - normal((-within[1] - middle) / rest);
+        inside * (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt()
+    };
+    let step = (high - low) / f64::from(STEPS);
+    let weight = |i: u32| if i == 0 || i == STEPS { 1.0 } else { f64::from(2 + 2 * (i % 2)) };
+    let sum: f64 = (0..=STEPS).map(|i| weight(i) * density(low + f64::from(i) * step)).sum();
+    (sum * step / 3.0).clamp(0.0, 1.0)
 }
 
 #[cfg(test)]

@@ -1,11 +1,16 @@
 //! Adjusting to the spec: each figure is met by one adjuster, and an adjuster that ends stays at its end.
 
+use super::calibration::Calibration;
 use super::position::{NoPosition, Reason};
 use crate::car::{Setup, Side, Spec};
 use crate::geometry::{Figure, Ground, Position, Row, Stuck, solve};
 
 /// Lengths and shifts within this of a limit are at it, mm.
 const ROUNDING: f64 = 1e-9;
+/// A figure within this of its target is met, rad.
+const MET: f64 = 1e-10;
+/// More passes than any calibration near the model needs.
+const MOST_PASSES: usize = 30;
 
 /// What a figure is set with.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,7 +47,8 @@ pub(super) struct Adjusted {
     pub(super) stops: Vec<Option<End>>,
 }
 
-/// The question: a side at a drop on a ground, links set as `setup` but for the adjusters, and the spec to meet.
+/// The question: a side at a drop on a ground, links set as `setup` but for the adjusters, and the spec to meet by what is
+/// read.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Question<'a> {
     pub(super) side: &'a Side,
@@ -51,9 +57,14 @@ pub(super) struct Question<'a> {
     pub(super) setup: &'a Setup,
     pub(super) spec: &'a Spec,
     pub(super) adjusters: &'a [Adjuster],
+    pub(super) calibration: &'a Calibration,
 }
 
 impl Adjuster {
+    pub(super) fn is_cam(&self) -> bool {
+        matches!(self.means, Means::Cam(_))
+    }
+
     fn ends(&self) -> [f64; 2] {
         let (Means::Arm(ends) | Means::Cam(ends)) = self.means;
         ends
@@ -130,11 +141,18 @@ impl Question<'_> {
         Position::known(&adjusted.setup.rows(self.side, self.drop), adjusted.position.pose)
     }
 
+    /// Camber, toe and pitch as they are read in a position, rad.
+    pub(super) fn figures(&self, position: &Position) -> [f64; 3] {
+        let [camber, toe, pitch] =
+            Figure::ALL.map(|figure| figure.value(&position.pose, &self.side.wheel, self.ground));
+        let [camber, toe] = self.calibration.reading([camber, toe]);
+        [camber, toe, pitch]
+    }
+
     /// How far a position is from the spec: the root of the sum of squares in units of the tolerances.
     pub(super) fn miss(&self, position: &Position) -> f64 {
-        let of = |figure: Figure| {
-            self.spec.miss(figure, figure.value(&position.pose, &self.side.wheel, self.ground))
-        };
+        let figures = self.figures(position);
+        let of = |figure: Figure| self.spec.miss(figure, figures[figure as usize]);
         let pitch = self.adjusters.iter().any(|adjuster| adjuster.figure == Figure::Pitch);
         let pitch = if pitch { of(Figure::Pitch) } else { 0.0 };
         of(Figure::Camber).hypot(of(Figure::Toe)).hypot(pitch)
@@ -159,8 +177,33 @@ impl Question<'_> {
 
     /// Solves with some adjusters at their ends and the others free to take any value.
     ///
-    /// A free adjuster's rod gives its row to the figure it sets; its own value then follows from the pose.
+    /// A free adjuster's rod gives its row to the figure it sets; its own value then follows from the pose. Where camber and
+    /// toe as read both depend on both of the model, and one of them is not free, the other's target in the model follows
+    /// from the pose, pass by pass.
     fn with_stops(&self, stops: &[Option<End>]) -> Result<Adjusted, NoPosition> {
+        let [camber, toe, pitch] = Figure::ALL.map(|figure| self.spec.target(figure));
+        let model = self.calibration.model([camber, toe]).unwrap_or([camber, toe]);
+        let mut targets = [model[0], model[1], pitch];
+        for _ in 0..MOST_PASSES {
+            let adjusted = self.at_targets(stops, &targets)?;
+            let figures = self.figures(&adjusted.position);
+            let mut met = true;
+            for (adjuster, _) in self.adjusters.iter().zip(stops).filter(|(_, stop)| stop.is_none()) {
+                let figure = adjuster.figure;
+                let off = self.spec.target(figure) - figures[figure as usize];
+                met &= off.abs() <= MET;
+                targets[figure as usize] += off;
+            }
+            if met {
+                return Ok(adjusted);
+            }
+        }
+        let reason = Reason::OutOfReach(self.drop);
+        Err(NoPosition { hand: self.side.hand, drop: self.drop, links: Vec::new(), reason })
+    }
+
+    /// Solves for targets of the model itself.
+    fn at_targets(&self, stops: &[Option<End>], targets: &[f64; 3]) -> Result<Adjusted, NoPosition> {
         let mut setup = *self.setup;
         for (adjuster, stop) in self.adjusters.iter().zip(stops) {
             if let Some(end) = stop {
@@ -174,7 +217,7 @@ impl Question<'_> {
                     figure: adjuster.figure,
                     wheel: self.side.wheel,
                     ground: *self.ground,
-                    target: self.spec.target(adjuster.figure),
+                    target: targets[adjuster.figure as usize],
                 };
             }
         }

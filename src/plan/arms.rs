@@ -6,8 +6,8 @@ use super::band::{ArmBand, Band};
 use super::cams::CamVerdict;
 use super::describe::Effect;
 use super::position::Certainty;
-use super::reading::{Judged, Reading, Target};
-use crate::car::{Hand, Limit, Link};
+use super::reading::{Judged, Reading, Target, thrust_angle, total_toe};
+use crate::car::{Car, Hand, Limit, Link};
 use crate::geometry::Figure;
 
 /// Which arms are fitted and what becomes of the cams under them.
@@ -173,6 +173,20 @@ pub struct CamSetting {
     pub next_mark_deg: Option<f64>,
     /// False where the cam stands at its end and the figure is not met.
     pub in_reach: bool,
+}
+
+impl AxleResult {
+    /// Both wheels together, from what each reads.
+    pub(super) fn of(car: &Car, readings: [Reading; 2]) -> Self {
+        let cross_camber = readings[0].camber_deg - readings[1].camber_deg;
+        let thrust_angle = thrust_angle(readings);
+        Self {
+            total_toe_deg: total_toe(readings),
+            thrust_angle_deg: thrust_angle,
+            cross_camber_deg: cross_camber,
+            within_limits: car.axle.hold(cross_camber.to_radians(), thrust_angle.to_radians()),
+        }
+    }
 }
 
 impl Plan {

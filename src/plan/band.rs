@@ -48,6 +48,14 @@ pub struct ArmBand {
     pub turns: f64,
 }
 
+impl Band {
+    /// The band of a covariance of camber and toe, rad2, with nothing to measure again.
+    pub(super) fn plain(covariance: &Matrix2<f64>) -> Self {
+        let [camber_deg, toe_deg] = half_widths(covariance);
+        Self { camber_deg, toe_deg, measure_again: Vec::new() }
+    }
+}
+
 /// A spread with what is needed to print it.
 pub(super) struct Bands<'a> {
     side: &'a Side,

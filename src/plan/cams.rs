@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::adjust::{Adjusted, Adjuster, Means, Question};
 use super::arms::CamSetting;
 use super::band::{Band, Bands};
+use super::calibration::Calibration;
 use super::planning::{adjusters, cam_setting, in_file_order};
 use super::position::{Certainty, NoPosition, Reason, forward, forward_from};
 use super::reading::{Judged, Reading, Target};
@@ -88,7 +89,8 @@ fn cams_side(
     let found = Setup::as_found(side);
     let lowered = forward(side, &found, drop)?;
     let adjusters = adjusters(side, |_| false);
-    let reach = Reach { side, ground: &ground, found: &found, spec, adjusters: &adjusters };
+    let calibration = Calibration::none();
+    let reach = Reach { side, ground: &ground, found: &found, spec, adjusters: &adjusters, calibration };
     let best = reach.best(drop)?;
     let reading = Reading::of(side, &best.position.pose, &ground).judged(spec);
     let linkage = reach
@@ -125,6 +127,7 @@ struct Reach<'a> {
     found: &'a Setup,
     spec: &'a Spec,
     adjusters: &'a [Adjuster],
+    calibration: Calibration,
 }
 
 impl Reach<'_> {
@@ -136,6 +139,7 @@ impl Reach<'_> {
             setup: self.found,
             spec: self.spec,
             adjusters: self.adjusters,
+            calibration: &self.calibration,
         }
     }
 

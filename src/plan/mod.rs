@@ -6,7 +6,9 @@
 mod adjust;
 mod arms;
 mod band;
+mod calibration;
 mod cams;
+mod correct;
 mod describe;
 mod fit;
 mod lower;
@@ -20,6 +22,9 @@ mod sampled;
 pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide};
 pub use band::{ArmBand, Band, Doubt};
 pub use cams::{CamVerdict, CamVerdictSide, cams};
+pub use correct::{
+    ArmTurn, CamTurn, Cause, CorrectedSide, Correction, Flag, Leave, NoCorrection, Origin, RoundSeen, correct,
+};
 pub use describe::{ArmDescription, CamDescription, Description, Effect, LinkDescription, describe};
 pub use fit::{FitAnswer, Predictions, fit_readings};
 pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};

@@ -1,14 +1,15 @@
 //! How `plan` comes about: each side worked out exactly, confirmed, rounded to whole steps, and the two sides held together.
 
-use super::adjust::{Adjusted, Adjuster, Means, Question};
+use super::adjust::{Adjusted, Adjuster, End, Means, Question};
 use super::arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide};
 use super::band::{ArmBand, Bands};
+use super::calibration::Calibration;
 use super::cams::cams;
 use super::describe::Effect;
 use super::position::{Certainty, NoPosition, Reason, forward};
-use super::reading::{Reading, Target, thrust, thrust_angle, total_toe};
+use super::reading::{Reading, Target, thrust};
 use super::round::{Rounded, round, stepped};
-use crate::car::{Car, Hand, Limit, Link, Setup, Side, Sigmas, Spec, Stance};
+use crate::car::{Arm, Car, Hand, Limit, Link, Setup, Side, Sigmas, Spec, Stance};
 use crate::geometry::{Figure, Ground, Position};
 
 /// The exact answer, put back into the car, must give its figures again to this, rad.
@@ -23,32 +24,38 @@ const CONFIRMED: f64 = 1e-10;
 /// [`NoPosition`] where a wheel cannot be where it would have to be.
 pub fn plan(car: &Car, stance: &Stance, specs: &[Spec; 2], fitting: &Fitting) -> Result<Plan, NoPosition> {
     let grounds = Hand::BOTH.map(|hand| stance.ground(hand));
-    let [left, right] = [0, 1]
-        .map(|i| Worked::new(&car.sides[i], &grounds[i], stance.drop(Hand::BOTH[i]), &specs[i], fitting));
-    let worked = [left?, right?];
+    let [left, right] = [0, 1].map(|i| {
+        let (side, drop) = (&car.sides[i], stance.drop(Hand::BOTH[i]));
+        let lowered = forward(side, &Setup::as_found(side), drop)?;
+        let mut setup = Setup::as_found(side);
+        for (pivot, link) in setup.pivots.iter_mut().zip(&side.links) {
+            if fitting.fits(link) && !fitting.keep_cams {
+                *pivot = link.pivot(0.0);
+            }
+        }
+        let adjusters = adjusters(side, |link| fitting.fits(link));
+        let (ground, spec, calibration) = (&grounds[i], &specs[i], Calibration::none());
+        Worked::new(Task { side, ground, drop, spec, setup, adjusters, calibration }).map(|w| (lowered, w))
+    });
+    let [left, right] = [left?, right?];
+    let (lowered, worked) = ([left.0, right.0], [left.1, right.1]);
     let chosen = choose(car, &worked);
-    let sides = [0, 1].map(|i| worked[i].answer(stance, &car.sigmas, fitting, &worked[i].choices[chosen[i]]));
-    let readings = sides.each_ref().map(|side| side.result.reading);
-    let cross_camber = readings[0].camber_deg - readings[1].camber_deg;
-    let thrust_angle = thrust_angle(readings);
-    let axle = AxleResult {
-        total_toe_deg: total_toe(readings),
-        thrust_angle_deg: thrust_angle,
-        cross_camber_deg: cross_camber,
-        within_limits: car.axle.hold(cross_camber.to_radians(), thrust_angle.to_radians()),
-    };
+    let sides = [0, 1].map(|i| {
+        answer(&worked[i], &lowered[i], stance, &car.sigmas, fitting, &worked[i].choices[chosen[i]])
+    });
+    let axle = AxleResult::of(car, sides.each_ref().map(|side| side.result.reading));
     Ok(Plan { sides, axle, stock_cams: cams(car, stance, specs).ok() })
 }
 
 /// Which whole steps each side takes: its best, or, where those break the limits that compare the two sides, the best pair
 /// that keeps them.
-fn choose(car: &Car, worked: &[Worked<'_>; 2]) -> [usize; 2] {
+pub(super) fn choose(car: &Car, worked: &[Worked<'_>; 2]) -> [usize; 2] {
     let keeps = |[left, right]: [usize; 2]| {
         let figures = [worked[0].choices[left].figures, worked[1].choices[right].figures];
         car.axle.hold(figures[0][0] - figures[1][0], thrust([figures[0][1], figures[1][1]]))
     };
     let in_spec = |side: usize| {
-        let Worked { choices, spec, .. } = &worked[side];
+        let Worked { choices, task: Task { spec, .. }, .. } = &worked[side];
         (0..choices.len()).filter(move |&i| spec.holds(choices[i].figures[0], choices[i].figures[1]))
     };
     // A wheel that is out of its own spec gains nothing from steps that please the other one.
@@ -65,98 +72,105 @@ fn choose(car: &Car, worked: &[Worked<'_>; 2]) -> [usize; 2] {
         .unwrap_or([0, 0])
 }
 
+/// A side's question with everything that belongs to it; see [`Question`].
+#[derive(Debug, Clone)]
+pub(super) struct Task<'a> {
+    pub(super) side: &'a Side,
+    pub(super) ground: &'a Ground,
+    pub(super) drop: f64,
+    pub(super) spec: &'a Spec,
+    pub(super) setup: Setup,
+    pub(super) adjusters: Vec<Adjuster>,
+    pub(super) calibration: Calibration,
+}
+
 /// A side that has been worked out, up to the choice of its whole steps.
-struct Worked<'a> {
-    side: &'a Side,
-    ground: &'a Ground,
-    drop: f64,
-    spec: &'a Spec,
-    lowered: Position,
-    setup: Setup,
-    adjusters: Vec<Adjuster>,
-    exact: Adjusted,
-    confirmed: Reading,
+#[derive(Debug, Clone)]
+pub(super) struct Worked<'a> {
+    pub(super) task: Task<'a>,
+    pub(super) exact: Adjusted,
+    pub(super) confirmed: Reading,
     /// The best first.
-    choices: Vec<Rounded>,
+    pub(super) choices: Vec<Rounded>,
+}
+
+impl Task<'_> {
+    pub(super) fn question(&self) -> Question<'_> {
+        let Self { side, ground, drop, spec, setup, adjusters, calibration } = self;
+        Question { side, ground, drop: *drop, setup, spec, adjusters, calibration }
+    }
 }
 
 impl<'a> Worked<'a> {
-    fn new(
-        side: &'a Side,
-        ground: &'a Ground,
-        drop: f64,
-        spec: &'a Spec,
-        fitting: &Fitting,
-    ) -> Result<Self, NoPosition> {
-        let lowered = forward(side, &Setup::as_found(side), drop)?;
-        let mut setup = Setup::as_found(side);
-        for (pivot, link) in setup.pivots.iter_mut().zip(&side.links) {
-            if fitting.fits(link) && !fitting.keep_cams {
-                *pivot = link.pivot(0.0);
-            }
-        }
-        let adjusters = adjusters(side, |link| fitting.fits(link));
-        let question = Question { side, ground, drop, setup: &setup, spec, adjusters: &adjusters };
+    pub(super) fn new(task: Task<'a>) -> Result<Self, NoPosition> {
+        let question = task.question();
         let exact = question.adjust()?;
         let confirmed = confirm(&question, &exact)?;
         let choices = round(&question, &exact)?;
-        Ok(Self { side, ground, drop, spec, lowered, setup, adjusters, exact, confirmed, choices })
+        Ok(Self { task, exact, confirmed, choices })
     }
+}
 
-    fn question(&self) -> Question<'_> {
-        let Self { side, ground, drop, spec, setup, adjusters, .. } = self;
-        Question { side, ground, drop: *drop, setup, spec, adjusters }
+fn answer(
+    worked: &Worked<'_>,
+    lowered: &Position,
+    stance: &Stance,
+    sigmas: &Sigmas,
+    fitting: &Fitting,
+    rounded: &Rounded,
+) -> PlanSide {
+    let Worked { task, exact, .. } = worked;
+    let Task { side, ground, drop, spec, adjusters, .. } = task;
+    let reading = |position: &Position| Reading::of(side, &position.pose, ground);
+    let result = reading(&rounded.position);
+    let is_arm = |adjuster: &&Adjuster| !adjuster.is_cam();
+    let matched: Vec<usize> = adjusters.iter().filter(is_arm).map(|adjuster| adjuster.link).collect();
+    let bands = Bands::new(side, stance, &rounded.setup, &rounded.position, &matched, sigmas);
+    let sets = |figure: Figure| adjusters.iter().any(|adjuster| adjuster.figure == figure);
+    let order = in_file_order(adjusters);
+    let mut arms: Vec<ArmSetting> =
+        order.iter().filter_map(|&i| arm_setting(&task.question(), i, exact, rounded)).collect();
+    let effects: Vec<(Figure, Effect, f64)> =
+        arms.iter().map(|arm| (arm.sets, arm.per_turn, arm.lead_mm)).collect();
+    for (arm, band) in arms.iter_mut().zip(bands.arms(&effects)) {
+        arm.band = band;
     }
+    PlanSide {
+        side: side.hand,
+        drop_mm: *drop,
+        spec: Target::from(*spec),
+        bump_left_mm: side.ride.bump.map(|bump| bump - drop),
+        lowered: reading(lowered),
+        pitch: sets(Figure::Pitch).then(|| pitch(task, lowered, rounded)),
+        arms,
+        // Who names the arms that are fitted has no others.
+        kept_arms: match fitting.arms {
+            Some(_) => Vec::new(),
+            None => side.links.iter().filter(|link| !fitting.fits(link)).filter_map(kept).collect(),
+        },
+        cams: order.iter().filter_map(|&i| cam_setting(&task.question(), i, exact)).collect(),
+        unset: unset(adjusters),
+        exact: worked.confirmed.judged(spec),
+        result: result.judged(spec),
+        band: bands.band(),
+        probability_within_spec: bands.within_spec(result, spec),
+        certainty: Certainty::from(&rounded.position),
+    }
+}
 
-    fn answer(&self, stance: &Stance, sigmas: &Sigmas, fitting: &Fitting, rounded: &Rounded) -> PlanSide {
-        let Self { side, ground, drop, spec, adjusters, exact, .. } = self;
-        let reading = |position: &Position| Reading::of(side, &position.pose, ground);
-        let result = reading(&rounded.position);
-        let is_arm = |adjuster: &&Adjuster| matches!(adjuster.means, Means::Arm(_));
-        let matched: Vec<usize> = adjusters.iter().filter(is_arm).map(|adjuster| adjuster.link).collect();
-        let bands = Bands::new(side, stance, &rounded.setup, &rounded.position, &matched, sigmas);
-        let sets = |figure: Figure| adjusters.iter().any(|adjuster| adjuster.figure == figure);
-        let order = in_file_order(adjusters);
-        let mut arms: Vec<ArmSetting> =
-            order.iter().filter_map(|&i| arm_setting(&self.question(), i, exact, rounded)).collect();
-        let effects: Vec<(Figure, Effect, f64)> =
-            arms.iter().map(|arm| (arm.sets, arm.per_turn, arm.lead_mm)).collect();
-        for (arm, band) in arms.iter_mut().zip(bands.arms(&effects)) {
-            arm.band = band;
-        }
-        PlanSide {
-            side: side.hand,
-            drop_mm: *drop,
-            spec: Target::from(*spec),
-            bump_left_mm: side.ride.bump.map(|bump| bump - drop),
-            lowered: reading(&self.lowered),
-            pitch: sets(Figure::Pitch).then(|| self.pitch(rounded)),
-            arms,
-            // Who names the arms that are fitted has no others.
-            kept_arms: match fitting.arms {
-                Some(_) => Vec::new(),
-                None => side.links.iter().filter(|link| !fitting.fits(link)).filter_map(kept).collect(),
-            },
-            cams: order.iter().filter_map(|&i| cam_setting(&self.question(), i, exact)).collect(),
-            unset: [Figure::Camber, Figure::Toe].into_iter().filter(|figure| !sets(*figure)).collect(),
-            exact: self.confirmed.judged(spec),
-            result: result.judged(spec),
-            band: bands.band(),
-            probability_within_spec: bands.within_spec(result, spec),
-            certainty: Certainty::from(&rounded.position),
-        }
+fn pitch(task: &Task<'_>, lowered: &Position, rounded: &Rounded) -> PitchResult {
+    let pitch = |position: &Position| task.question().figures(position)[2].to_degrees();
+    PitchResult {
+        lowered_deg: pitch(lowered),
+        wanted_deg: task.spec.pitch.to_degrees(),
+        result_deg: pitch(&rounded.position),
     }
+}
 
-    fn pitch(&self, rounded: &Rounded) -> PitchResult {
-        let pitch = |position: &Position| {
-            Figure::Pitch.value(&position.pose, &self.side.wheel, self.ground).to_degrees()
-        };
-        PitchResult {
-            lowered_deg: pitch(&self.lowered),
-            wanted_deg: self.spec.pitch.to_degrees(),
-            result_deg: pitch(&rounded.position),
-        }
-    }
+/// The figures of camber and toe that no adjuster sets.
+pub(super) fn unset(adjusters: &[Adjuster]) -> Vec<Figure> {
+    let sets = |figure: Figure| adjusters.iter().any(|adjuster| adjuster.figure == figure);
+    [Figure::Camber, Figure::Toe].into_iter().filter(|figure| !sets(*figure)).collect()
 }
 
 /// For each figure the fitted arm of its link or, failing that, the link's cam.
@@ -185,15 +199,12 @@ pub(super) fn in_file_order(adjusters: &[Adjuster]) -> Vec<usize> {
 
 /// Puts the exact answer back into the car and solves it as a plain linkage: it must give the same figures.
 fn confirm(question: &Question<'_>, exact: &Adjusted) -> Result<Reading, NoPosition> {
-    let Question { side, ground, drop, .. } = question;
+    let Question { side, drop, .. } = question;
     let again = forward(side, &exact.setup, *drop)?;
-    let figure = |figure: Figure, pose| figure.value(pose, &side.wheel, ground);
-    let off = Figure::ALL
-        .map(|f| (figure(f, &again.pose) - figure(f, &exact.position.pose)).abs())
-        .into_iter()
-        .fold(0.0, f64::max);
+    let [before, after] = [&exact.position, &again].map(|position| question.figures(position));
+    let off = before.iter().zip(after).map(|(before, after)| (before - after).abs()).fold(0.0, f64::max);
     if off <= CONFIRMED * again.condition.max(1.0) {
-        return Ok(Reading::of(side, &again.pose, ground));
+        return Ok(Reading::from_radians(after[0], after[1]));
     }
     Err(NoPosition {
         hand: side.hand,
@@ -211,6 +222,15 @@ fn kept(link: &Link) -> Option<KeptArm> {
     Some(KeptArm { link: link.name.clone(), stock_mm, limit, thread_left_mm })
 }
 
+/// What stops an arm that had to stop or not, and is set to a length.
+pub(super) fn limit(arm: &Arm, stop: Option<End>, set_mm: f64) -> Limit {
+    match stop {
+        _ if !arm.holds_at(set_mm) => Limit::Thread,
+        Some(end) => arm.range().limits[end as usize],
+        None => Limit::Ok,
+    }
+}
+
 fn arm_setting(
     question: &Question<'_>,
     index: usize,
@@ -223,11 +243,7 @@ fn arm_setting(
     let arm = link.arm.as_ref()?;
     let (stock, lead) = (link.stock_length(), arm.lead());
     let set_mm = stepped(arm, stock, rounded.steps[index]);
-    let limit = match exact.stops[index] {
-        _ if !arm.holds_at(set_mm) => Limit::Thread,
-        Some(end) => arm.range().limits[end as usize],
-        None => Limit::Ok,
-    };
+    let limit = limit(arm, exact.stops[index], set_mm);
     Some(ArmSetting {
         link: link.name.clone(),
         sets: adjuster.figure,

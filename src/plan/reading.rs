@@ -38,16 +38,20 @@ pub struct Target {
 }
 
 impl Reading {
+    /// Camber and toe given in rad.
+    pub(super) fn from_radians(camber: f64, toe: f64) -> Self {
+        Self { camber_deg: camber.to_degrees(), toe_deg: toe.to_degrees() }
+    }
+
     /// The reading of a side in a pose.
     pub fn of(side: &Side, pose: &Pose, ground: &Ground) -> Self {
-        let degrees = |figure: Figure| figure.value(pose, &side.wheel, ground).to_degrees();
-        Self { camber_deg: degrees(Figure::Camber), toe_deg: degrees(Figure::Toe) }
+        let [camber, toe] = [Figure::Camber, Figure::Toe].map(|f| f.value(pose, &side.wheel, ground));
+        Self::from_radians(camber, toe)
     }
 
     /// The reading that the profile gives for the reference.
     pub fn found(side: &Side) -> Self {
-        let [camber, toe] = side.reading;
-        Self { camber_deg: camber.to_degrees(), toe_deg: toe.to_degrees() }
+        Self::from_radians(side.reading[0], side.reading[1])
     }
 
     /// The reading held against a spec.

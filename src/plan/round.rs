@@ -5,10 +5,12 @@
 //! one nearest the spec: least `sqrt(sum of squares)` in units of the tolerances. Where the exact lengths are within spec,
 //! steps that are come before steps that are not, however near.
 //!
+//! Steps are counted from the lengths in the question's setup: the stock lengths in a plan, those of now in a correction.
+//!
 //! An arm that is stopped stays at the last whole step before its limit. The figure it fails, and one that nothing sets, do
 //! not count: no other arm is spent on what is out of reach.
 
-use nalgebra::DMatrix;
+use nalgebra::{DMatrix, Vector2};
 use std::cmp::Ordering;
 
 use super::adjust::{Adjusted, Adjuster, End, Means, Question};
@@ -31,15 +33,11 @@ const HOPELESS: f64 = 2.0;
 pub(super) struct Rounded {
     pub(super) setup: Setup,
     pub(super) position: Position,
-    /// Steps from the stock length for each adjuster that is an arm; 0 for a cam.
+    /// Steps from the length in the question's setup for each adjuster that is an arm; 0 for a cam.
     pub(super) steps: Vec<i32>,
     /// Camber, toe and pitch, rad.
     pub(super) figures: [f64; 3],
     pub(super) rank: Rank,
-}
-
-fn figures(question: &Question<'_>, position: &Position) -> [f64; 3] {
-    Figure::ALL.map(|figure| figure.value(&position.pose, &question.side.wheel, question.ground))
 }
 
 /// How good a choice of steps is; less is better.
@@ -67,7 +65,7 @@ impl Scale {
             let counts = question.adjusters.iter().zip(&exact.stops).any(met);
             if counts { 1.0 / question.spec.tolerance(figure) } else { 0.0 }
         });
-        let [camber, toe, _] = figures(question, &exact.position);
+        let [camber, toe, _] = question.figures(&exact.position);
         Self { weights, spec_is_met: question.spec.holds(camber, toe) }
     }
 
@@ -87,8 +85,9 @@ const SLACK: f64 = 1e-9;
 struct Candidate<'a> {
     adjuster: usize,
     arm: &'a Arm,
-    stock: f64,
-    /// Steps from stock to the exact length.
+    /// Its length in the question's setup, from which steps are counted, mm.
+    start: f64,
+    /// Steps from there to the exact length.
     at: f64,
     /// The fewest and the most steps that its limits allow.
     allowed: [i32; 2],
@@ -96,13 +95,13 @@ struct Candidate<'a> {
 
 impl Candidate<'_> {
     fn length(&self, steps: i32) -> f64 {
-        stepped(self.arm, self.stock, steps)
+        stepped(self.arm, self.start, steps)
     }
 }
 
-/// Length of an arm so many steps from stock, mm.
-pub(super) fn stepped(arm: &Arm, stock: f64, steps: i32) -> f64 {
-    stock + f64::from(steps) * arm.step * arm.lead()
+/// Length of an arm so many steps from a length, mm.
+pub(super) fn stepped(arm: &Arm, start: f64, steps: i32) -> f64 {
+    start + f64::from(steps) * arm.step * arm.lead()
 }
 
 /// The best choices of steps for all arms of a side, the best first; cams stay where the exact answer has them.
@@ -147,7 +146,7 @@ fn at_steps(
         question.adjusters[arm.adjuster].apply(question.side, &mut setup, arm.length(chosen));
     }
     let position = forward_from(&exact.position, question.side, &setup, question.drop)?;
-    let figures = figures(question, &position);
+    let figures = question.figures(&position);
     Ok(Rounded { setup, position, steps, figures, rank: scale.rank(question, &figures) })
 }
 
@@ -156,8 +155,8 @@ fn candidates<'a>(question: &Question<'a>, exact: &Adjusted) -> Vec<Candidate<'a
         let chosen = &question.adjusters[adjuster];
         let Means::Arm(ends) = chosen.means else { return None };
         let link = &question.side.links[chosen.link];
-        let (arm, stock) = (link.arm.as_ref()?, link.stock_length());
-        let at = |length: f64| (length - stock) / (arm.step * arm.lead());
+        let (arm, start) = (link.arm.as_ref()?, question.setup.lengths[chosen.link]);
+        let at = |length: f64| (length - start) / (arm.step * arm.lead());
         let low = to_steps((at(ends[0]) - SLACK).ceil());
         let high = to_steps((at(ends[1]) + SLACK).floor()).max(low);
         let allowed = match exact.stops[adjuster] {
@@ -165,7 +164,7 @@ fn candidates<'a>(question: &Question<'a>, exact: &Adjusted) -> Vec<Candidate<'a
             Some(End::Low) => [low, low],
             Some(End::High) => [high, high],
         };
-        Some(Candidate { adjuster, arm, stock, at: at(*value), allowed })
+        Some(Candidate { adjuster, arm, start, at: at(*value), allowed })
     };
     exact.values.iter().enumerate().filter_map(of).collect()
 }
@@ -186,14 +185,18 @@ fn ranked(
 ) -> Result<Vec<(Rank, Choice)>, NoPosition> {
     let (side, ground) = (question.side, question.ground);
     let position = forward(side, &exact.setup, question.drop)?;
-    let here = figures(question, &position);
+    let here = question.figures(&position);
     if arms.is_empty() {
         return Ok(vec![(scale.rank(question, &here), [0; 3])]);
     }
     let rates: Vec<[f64; 3]> = (arms.iter())
         .map(|Candidate { adjuster, arm, .. }| {
             let link = question.adjusters[*adjuster].link;
-            Figure::ALL.map(|figure| position.rate(figure, &side.wheel, ground, link) * arm.step * arm.lead())
+            let by = arm.step * arm.lead();
+            let [camber, toe, pitch] =
+                Figure::ALL.map(|figure| position.rate(figure, &side.wheel, ground, link) * by);
+            let read = question.calibration.slope * Vector2::new(camber, toe);
+            [read.x, read.y, pitch]
         })
         .collect();
     let estimate = |choice: &Choice| {

@@ -3,8 +3,9 @@
 use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use serde::Serialize;
 
-use super::adjust::{Adjuster, Means, Question};
+use super::adjust::{Adjuster, Question};
 use super::arms::{Fitting, Plan, PlanSide};
+use super::calibration::Calibration;
 use super::cams::cams;
 use super::planning::adjusters;
 use super::position::forward;
@@ -198,11 +199,19 @@ fn set_up(
     let reading = read(side, &setup, &draw.stance)?;
     let adjusters: Vec<Adjuster> = adjusters(side, |link| fitting.fits(link))
         .into_iter()
-        .filter(|adjuster| matches!(adjuster.means, Means::Arm(_)) && adjuster.figure != Figure::Pitch)
+        .filter(|adjuster| !adjuster.is_cam() && adjuster.figure != Figure::Pitch)
         .collect();
     let ground: Ground = draw.stance.ground(side.hand);
     let drop = draw.stance.drop(side.hand);
-    let question = Question { side, ground: &ground, drop, setup: &setup, spec, adjusters: &adjusters };
+    let question = Question {
+        side,
+        ground: &ground,
+        drop,
+        setup: &setup,
+        spec,
+        adjusters: &adjusters,
+        calibration: &Calibration::none(),
+    };
     let free = question.free().ok()?;
     let correction = |name: &str| {
         let link = link(name)?;

@@ -5,7 +5,9 @@
 
 mod cams;
 mod check;
+mod correct;
 mod fit;
+mod flags;
 mod heading;
 mod lower;
 mod number;
@@ -21,6 +23,7 @@ mod words;
 
 pub use cams::CamsPage;
 pub use check::CheckPage;
+pub use correct::CorrectPage;
 pub use fit::FitPage;
 pub use lower::LowerPage;
 pub use number::ToeUnit;

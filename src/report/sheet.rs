@@ -8,7 +8,7 @@ use super::number::{ToeUnit, inches, mm, signed, turns};
 use super::plan::{axle_sentence, correction, direction, kept_alike, set_alike, stops, verdict};
 use super::sides::{Shown, by_side};
 use super::table::Table;
-use super::words::{CAUTIONS, alike, item, paragraph, rotation};
+use super::words::{CAUTIONS, alike, item, paragraph, rotation, thread_words};
 use crate::car::{Arm, Car, Hand, Limit, Stance};
 use crate::plan::{ArmSetting, Fitting, KeptArm, Plan};
 
@@ -209,16 +209,7 @@ impl<'a> SheetPage<'a> {
         }
         let length = format!("{} mm ({} in) centre to centre", mm(arm.set_mm), inches(arm.set_mm));
         line(f, &length, &format!("measured {BLANK}"))?;
-        let least = mm(arm.thread_least_mm.iter().copied().fold(0.0, f64::max));
-        let thread = match arm.thread_left_mm.as_slice() {
-            [] => format!("thread in the body: at least {least} mm in each end"),
-            [one] => format!("thread in the body {} mm, at least {least}", mm(*one)),
-            [a, b] if alike(*a, *b) => format!("thread in each end {} mm, at least {least}", mm(*a)),
-            ends => {
-                let ends: Vec<String> = ends.iter().map(|left| mm(*left)).collect();
-                format!("thread in the ends {} mm, at least {least}", ends.join(" and "))
-            }
-        };
+        let thread = thread_words(&arm.thread_left_mm, &arm.thread_least_mm);
         line(f, &thread, &format!("measured {BLANK}"))?;
         if arm.limit == Limit::Thread {
             let much = if arm.short_of_thread {

@@ -73,6 +73,20 @@ pub(super) fn rotation(threads: &[Thread], clockwise: Clockwise, longer: bool) -
     format!("turn the body {turn}, seen from the subframe end ({})", threads[0])
 }
 
+/// The thread left in the body of an arm, and the least that must be.
+pub(super) fn thread_words(left: &[f64], least: &[f64]) -> String {
+    let least = mm(least.iter().copied().fold(0.0, f64::max));
+    match left {
+        [] => format!("thread in the body: at least {least} mm in each end"),
+        [one] => format!("thread in the body {} mm, at least {least}", mm(*one)),
+        [a, b] if alike(*a, *b) => format!("thread in each end {} mm, at least {least}", mm(*a)),
+        ends => {
+            let ends: Vec<String> = ends.iter().map(|left| mm(*left)).collect();
+            format!("thread in the ends {} mm, at least {least}", ends.join(" and "))
+        }
+    }
+}
+
 /// Whether the stock cams alone would do.
 pub(super) fn stock_cams_sentence(verdict: &CamVerdict) -> String {
     if verdict.sides.iter().all(|side| side.cams.is_empty()) {

@@ -129,6 +129,7 @@ impl Checker {
             shifts: settings.shifts,
             wheels: wheels.wheels,
             total_toe: wheels.total_toe,
+            turned_round: keys.turned_round.as_ref().is_some_and(|turned| *turned.get_ref()),
         };
         Some((round, wheels.workings))
     }

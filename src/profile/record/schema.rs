@@ -36,6 +36,8 @@ pub(super) struct Reading {
     pub(super) arch_gap_right: Value,
     pub(super) front_drop: Value,
     pub(super) drop_sigma: Value,
+    /// The car stood the other way round on the same spots.
+    pub(super) turned_round: Option<Spanned<bool>>,
     /// The arch gaps now.
     pub(super) heights: Option<Spanned<Heights>>,
     #[serde(default)]

@@ -34,6 +34,9 @@ pub fn write_reading(round: &Round, car: &Car) -> String {
             line(key, millimetres(value));
         }
     }
+    if round.turned_round {
+        line("turned_round", true.to_string());
+    }
     if let Some(total) = round.total_toe {
         // Half is what one wheel has; the reader doubles it.
         line("total_toe", degrees(total.value, |degrees| 2.0 * (degrees / 2.0).to_radians()));

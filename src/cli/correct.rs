@@ -1,0 +1,302 @@
+//! `rodset correct`: what to turn after a reading.
+
+use clap::ValueEnum;
+use std::path::PathBuf;
+
+use super::files::{self, Kept, TextFile};
+use super::options::{Height, Input, Profile, Units, Wanted};
+use super::plan::Fit;
+use super::{Failure, Outcome};
+use rodset::car::{Car, Link, Spec, Stance};
+use rodset::measure::Round;
+use rodset::plan::{Correction, Fitting, NoCorrection, correct, plan};
+use rodset::profile::{read_record, write_reading};
+use rodset::report::CorrectPage;
+
+/// How findings name what was given as options.
+const COMMAND_LINE: &str = "the command line, written as a record";
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    #[command(flatten)]
+    input: Input,
+    #[command(flatten)]
+    reading: Reading,
+    #[command(flatten)]
+    state: State,
+    #[command(flatten)]
+    kept: Record,
+    #[command(flatten)]
+    height: Height,
+    #[command(flatten)]
+    wanted: Wanted,
+    #[command(flatten)]
+    fit: Fit,
+    #[command(flatten)]
+    units: Units,
+}
+
+/// What was read now.
+#[derive(Debug, clap::Args)]
+#[command(next_help_heading = "What the wheels read now")]
+struct Reading {
+    /// Camber and toe of the left wheel, such as -1.2,0.15 or "-1°10',1.2 mm"; camber alone, or toe alone behind a comma
+    #[arg(long, value_name = "CAMBER,TOE", allow_hyphen_values = true)]
+    left: Option<String>,
+    /// Camber and toe of the right wheel; toe-in is positive on both
+    #[arg(long, value_name = "CAMBER,TOE", allow_hyphen_values = true)]
+    right: Option<String>,
+    /// Toe of both wheels together, where only that was read
+    #[arg(long, value_name = "TOE", allow_hyphen_values = true)]
+    total_toe: Option<String>,
+    /// What it was read with, which says how good it is [default: as good as the reading in the profile]
+    #[arg(long, value_enum)]
+    source: Option<Source>,
+    /// The car stood the other way round, on the same spots: tells a sloping floor from a leaning wheel
+    #[arg(long)]
+    turned_round: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Source {
+    /// An alignment rack
+    Rack,
+    /// A string box, and a gauge on the wheel for camber
+    Strings,
+    /// A gauge on the wheel, and a tape for total toe
+    Gauge,
+}
+
+/// How the arms and cams stand now, where that is not as they were told to be set.
+#[derive(Debug, clap::Args)]
+#[command(
+    next_help_heading = "How the arms stand now [default: as planned, or as told after the last reading]"
+)]
+struct State {
+    /// An arm, such as "upper=1 11/12 longer", "toe left=-1/4" or "upper right=247.2 mm"; turns count from the stock length
+    #[arg(long, value_name = "LINK=TURNS", allow_hyphen_values = true)]
+    arm: Vec<String>,
+    /// A cam, such as "toe left=-15 deg" or "toe=2 marks", from the middle of its slot
+    #[arg(long, value_name = "LINK=SETTING", allow_hyphen_values = true)]
+    cam: Vec<String>,
+    /// Nothing was turned since the last reading in the record
+    #[arg(long, requires = "record")]
+    unturned: bool,
+}
+
+/// The record of readings.
+#[derive(Debug, clap::Args)]
+#[command(next_help_heading = "Record")]
+struct Record {
+    /// The record of readings beside the profile, a TOML file; a new reading is added at its end, and what is there is learnt from
+    #[arg(long, value_name = "FILE")]
+    record: Option<PathBuf>,
+    /// What to call the reading in the record
+    #[arg(long, value_name = "TEXT", requires = "record")]
+    title: Option<String>,
+    /// When it was read
+    #[arg(long, value_name = "DATE", requires = "record")]
+    date: Option<String>,
+}
+
+/// All that a correction needs to know beside the readings.
+struct Asked {
+    profile: Profile,
+    specs: [Spec; 2],
+    fitting: Fitting,
+}
+
+pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
+    let profile = args.input.read()?;
+    let toe = args.units.toe(&profile.car)?;
+    let specs = args.wanted.specs(&profile)?;
+    let fitting = args.fit.fitting(&profile.car)?;
+    let asked = Asked { profile, specs, fitting };
+    let car = &asked.profile.car;
+    let kept = args.kept.record.as_deref().map(Kept::read).transpose()?.flatten();
+    let mut rounds = match &kept {
+        Some(kept) => rounds(&kept.file, car)?,
+        None => Vec::new(),
+    };
+    let new = args.new_round(&asked, &rounds)?;
+    rounds.extend(new.clone());
+    let answer = asked.correct(&rounds)?;
+    if let (Some(path), Some(new)) = (&args.kept.record, &new) {
+        let text = write_reading(new, car);
+        match &kept {
+            Some(kept) => kept.append(&text)?,
+            None => files::create(path, &format!("format = 1\n{text}"))?,
+        }
+    }
+    let stance = rounds.last().and_then(|round| Stance::new(car, round.drops, round.front));
+    let stance = stance.ok_or_else(|| Failure::unsound(NoCorrection::NoWheelbase))?;
+    let page = || CorrectPage { car, stance: &stance, answer: &answer, toe }.to_string();
+    Ok(Outcome { output: args.input.write(&answer, page)?, spec_met: answer.succeeds() })
+}
+
+/// The rounds of a record; what looks odd in it is told.
+fn rounds(file: &TextFile, car: &Car) -> Result<Vec<Round>, Failure> {
+    let record = read_record(&file.text, car).map_err(|findings| file.refuse(&findings))?;
+    super::tell(&file.render(&record.warnings));
+    Ok(record.rounds)
+}
+
+impl Asked {
+    fn correct(&self, rounds: &[Round]) -> Result<Correction, Failure> {
+        correct(&self.profile.car, &self.specs, &self.fitting, rounds).map_err(Failure::unsound)
+    }
+
+    /// The arms as a plan for this height has them.
+    fn as_planned(&self, stance: &Stance) -> Result<Round, Failure> {
+        let answer = plan(&self.profile.car, stance, &self.specs, &self.fitting)?;
+        let mut round = Round { drops: stance.drops, front: stance.front, ..Round::default() };
+        for (i, side) in answer.sides.iter().enumerate() {
+            let links = &self.profile.car.sides[i].links;
+            let place = |name: &str| links.iter().position(|link| link.name == name);
+            for arm in &side.arms {
+                let Some(link) = place(&arm.link) else { continue };
+                round.lengths[i][link] = Some(arm.set_mm);
+                round.shifts[i][link] = self.shift_under_arm(&links[link]);
+            }
+            for cam in &side.cams {
+                let Some(link) = place(&cam.link) else { continue };
+                round.shifts[i][link] = Some(cam.shift_mm);
+            }
+        }
+        Ok(round)
+    }
+
+    /// Where the cam under a fitted arm stands, mm.
+    fn shift_under_arm(&self, link: &Link) -> Option<f64> {
+        link.cam.map(|cam| if self.fitting.keep_cams { cam.found() } else { 0.0 })
+    }
+
+    /// The last round as it stands when its correction has been followed.
+    fn as_told(&self, rounds: &[Round], last: &Round) -> Result<Round, Failure> {
+        let mut round = Round { drops: last.drops, front: last.front, ..Round::default() };
+        (round.lengths, round.shifts) = (last.lengths, last.shifts);
+        let answer = self.correct(rounds)?;
+        for (i, side) in answer.sides.iter().enumerate() {
+            let links = &self.profile.car.sides[i].links;
+            let place = |name: &str| links.iter().position(|link| link.name == name);
+            for arm in &side.arms {
+                if let Some(link) = place(&arm.link) {
+                    round.lengths[i][link] = Some(arm.set_mm);
+                }
+            }
+            for cam in &side.cams {
+                if let Some(link) = place(&cam.setting.link) {
+                    round.shifts[i][link] = Some(cam.setting.shift_mm);
+                }
+            }
+        }
+        Ok(round)
+    }
+}
+
+impl Args {
+    /// The reading that the command line gives, if it gives one.
+    fn new_round(&self, asked: &Asked, before: &[Round]) -> Result<Option<Round>, Failure> {
+        let Reading { left, right, total_toe, .. } = &self.reading;
+        if left.is_none() && right.is_none() && total_toe.is_none() {
+            if before.is_empty() {
+                return Err(Failure::usage(
+                    "what do the wheels read?\n\n  Give --left CAMBER,TOE and --right CAMBER,TOE, or --record with readings in it.",
+                ));
+            }
+            return Ok(None);
+        }
+        let car = &asked.profile.car;
+        let assumed = match before.last() {
+            Some(last) if self.state.unturned => {
+                Round { wheels: Default::default(), total_toe: None, ..last.clone() }
+            }
+            Some(last) => asked.as_told(before, last)?,
+            None => asked.as_planned(&self.height.stance(car)?)?,
+        };
+        let stance = if self.height.is_given() {
+            self.height.stance(car)?
+        } else {
+            Stance::new(car, assumed.drops, assumed.front)
+                .ok_or_else(|| Failure::unsound(NoCorrection::NoWheelbase))?
+        };
+        let file = TextFile { name: COMMAND_LINE.to_owned(), text: self.as_record(&stance)? };
+        let told = rounds(&file, car).map_err(|failure| Failure { status: 2, ..failure })?;
+        let mut round = told.into_iter().next().ok_or_else(|| Failure::usage("no reading"))?;
+        let cams_given = !self.state.cam.is_empty();
+        for (i, side) in car.sides.iter().enumerate() {
+            for (link, of) in side.links.iter().enumerate() {
+                // An arm that is told brings its cam with it.
+                match (round.lengths[i][link], round.shifts[i][link]) {
+                    (Some(_), _) if asked.fitting.keep_cams && !cams_given => {
+                        round.shifts[i][link] = asked.shift_under_arm(of);
+                    }
+                    (Some(_), _) => {}
+                    (None, shift) => {
+                        round.lengths[i][link] = assumed.lengths[i][link];
+                        round.shifts[i][link] = shift.or(assumed.shifts[i][link]);
+                    }
+                }
+            }
+        }
+        Ok(Some(round))
+    }
+
+    /// The options of the reading as the text of a record, so that there is one way of reading them.
+    fn as_record(&self, stance: &Stance) -> Result<String, Failure> {
+        let Reading { left, right, total_toe, source, turned_round } = &self.reading;
+        // What JSON quotes, TOML reads.
+        let quoted = |text: &str| serde_json::Value::from(text).to_string();
+        let [drop_left, drop_right] = stance.drops;
+        let mut text = format!(
+            "format = 1\n[[reading]]\ndrop_left = \"{drop_left} mm\"\ndrop_right = \"{drop_right} mm\"\n"
+        );
+        if let Some(front) = stance.front {
+            text += &format!("front_drop = \"{front} mm\"\n");
+        }
+        for (key, value) in [("title", &self.kept.title), ("date", &self.kept.date), ("total_toe", total_toe)]
+        {
+            if let Some(value) = value {
+                text += &format!("{key} = {}\n", quoted(value));
+            }
+        }
+        if let Some(source) = source.and_then(|source| source.to_possible_value()) {
+            text += &format!("source = {}\n", quoted(source.get_name()));
+        }
+        if *turned_round {
+            text += "turned_round = true\n";
+        }
+        for (side, reading) in [("left", left), ("right", right)] {
+            let Some(reading) = reading else { continue };
+            text += &format!("[reading.{side}]\n");
+            let (camber, toe) = reading.split_once(',').unwrap_or((reading, ""));
+            for (key, value) in [("camber", camber.trim()), ("toe", toe.trim())] {
+                if !value.is_empty() {
+                    text += &format!("{key} = {}\n", quoted(value));
+                }
+            }
+        }
+        for (table, option, settings) in
+            [("arms", "--arm", &self.state.arm), ("cams", "--cam", &self.state.cam)]
+        {
+            if settings.is_empty() {
+                continue;
+            }
+            text += &format!("[reading.{table}]\n");
+            for setting in settings {
+                let (link, value) = setting.split_once('=').ok_or_else(|| {
+                    Failure::usage(format!(
+                        "{option}: {setting:?} is not LINK=SETTING, such as \"upper left=1/4\""
+                    ))
+                })?;
+                let link = link.trim();
+                let (link, sides) = match link.rsplit_once(' ') {
+                    Some((link, side @ ("left" | "right"))) => (link.trim(), format!(".{side}")),
+                    _ => (link, String::new()),
+                };
+                text += &format!("{}{sides} = {}\n", quoted(link), quoted(value.trim()));
+            }
+        }
+        Ok(text)
+    }
+}

@@ -1,0 +1,34 @@
+//! How what is read on the car follows from what the model says.
+
+use nalgebra::{Matrix2, Vector2};
+
+/// Camber and toe as they are read, from camber and toe of the model: `read + slope (model - at)`.
+///
+/// Before anything is read the model is all there is, and [`none`](Self::none) stands for that.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Calibration {
+    /// Camber and toe of the model in the state that was read, rad.
+    pub(super) at: Vector2<f64>,
+    /// Camber and toe that were read in it, rad.
+    pub(super) read: Vector2<f64>,
+    /// What a change in the model is worth on the car.
+    pub(super) slope: Matrix2<f64>,
+}
+
+impl Calibration {
+    /// The model as it is.
+    pub(super) fn none() -> Self {
+        Self { at: Vector2::zeros(), read: Vector2::zeros(), slope: Matrix2::identity() }
+    }
+
+    /// What is read where the model has `model`, rad.
+    pub(super) fn reading(&self, model: [f64; 2]) -> [f64; 2] {
+        (self.read + self.slope * (Vector2::from(model) - self.at)).into()
+    }
+
+    /// What the model has where `reading` is read, rad; `None` where a change in the model is worth nothing.
+    pub(super) fn model(&self, reading: [f64; 2]) -> Option<[f64; 2]> {
+        let change = self.slope.try_inverse()? * (Vector2::from(reading) - self.read);
+        Some((self.at + change).into())
+    }
+}

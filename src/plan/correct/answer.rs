@@ -1,0 +1,180 @@
+//! The answer of `correct`: turns from where the arms stand now, and what is odd about the readings.
+
+use serde::Serialize;
+
+use super::flag::Flag;
+use crate::car::{Hand, Limit};
+use crate::geometry::Figure;
+use crate::plan::{AxleResult, Band, CamSetting, Certainty, Effect, Judged, Reading, Target};
+
+/// What to turn on both sides after a reading.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Correction {
+    /// Left, then right.
+    pub sides: [CorrectedSide; 2],
+    /// Both wheels together as they read now.
+    pub axle_now: AxleResult,
+    /// Both wheels together after the turns.
+    pub axle: AxleResult,
+    /// False where only total toe was read: then the thrust angle is the model's.
+    pub thrust_known: bool,
+    /// What is odd about the readings.
+    pub flags: Vec<Flag>,
+    /// The readings so far, in the order of the record.
+    pub rounds: Vec<RoundSeen>,
+}
+
+/// One state of the car that was read.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RoundSeen {
+    /// What it was, in the user's words.
+    pub title: Option<String>,
+    /// When it was.
+    pub date: Option<String>,
+    /// Camber of the left and the right wheel as read, degrees.
+    pub camber_deg: [Option<f64>; 2],
+    /// Toe of the left and the right wheel as read, degrees.
+    pub toe_deg: [Option<f64>; 2],
+    /// Total toe, where it was read, degrees.
+    pub total_toe_deg: Option<f64>,
+    /// What was expected of each wheel from the readings before it, of the first from the profile; `None` where it was read at
+    /// another height than the last one, so that nothing is learnt from it.
+    pub expected: Option<[Reading; 2]>,
+}
+
+/// What to turn on one side.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CorrectedSide {
+    /// Which side.
+    pub side: Hand,
+    /// By how much it is lowered, mm.
+    pub drop_mm: f64,
+    /// What it should read.
+    pub spec: Target,
+    /// What it reads now, all readings of it taken together.
+    pub now: Judged,
+    /// How good that is: half-widths that hold 95 of 100.
+    pub now_band: Band,
+    /// Where the camber of now comes from.
+    pub camber_from: Origin,
+    /// Where the toe of now comes from.
+    pub toe_from: Origin,
+    /// Why nothing is turned, where nothing is.
+    pub leave: Option<Leave>,
+    /// The fitted arms.
+    pub arms: Vec<ArmTurn>,
+    /// The cams that set a figure.
+    pub cams: Vec<CamTurn>,
+    /// Figures that nothing on this side sets.
+    pub unset: Vec<Figure>,
+    /// What it would read with the exact lengths.
+    pub exact: Judged,
+    /// What it will read after whole steps.
+    pub result: Judged,
+    /// How good that is: the reading of now, what a turn is worth, and how exactly it is set.
+    pub band: Band,
+    /// The probability that the wheel is then within spec, 0 to 1.
+    pub probability_within_spec: f64,
+    /// What a change of camber and of toe in the model (columns) was seen to be worth on the car (rows: camber, toe).
+    pub worth: [[f64; 2]; 2],
+    /// How sure the position after the turns is.
+    pub certainty: Certainty,
+}
+
+/// Where a figure of now comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Origin {
+    /// It was read.
+    Read,
+    /// Its part of the total toe that was read.
+    Total,
+    /// It was read before, and what was turned since is added.
+    Before,
+    /// It was never read; the profile says so.
+    Profile,
+}
+
+/// Why a wheel is left as it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Leave {
+    /// What is missing is less than a step that can be locked.
+    Step,
+    /// What is missing is less than the readings are good for.
+    Noise,
+    /// Nothing on this side can be turned.
+    Nothing,
+}
+
+/// One arm: how far to turn it from where it is.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ArmTurn {
+    /// The link it replaces.
+    pub link: String,
+    /// What it sets.
+    pub sets: Figure,
+    /// Its length now, mm.
+    pub now_mm: f64,
+    /// Length that meets the spec exactly (at a limit: the limit), mm.
+    pub exact_mm: f64,
+    /// Length after whole steps, mm.
+    pub set_mm: f64,
+    /// Turns from now to the exact length; positive: longer.
+    pub turns_exact: f64,
+    /// Turns from now, in whole steps; positive: longer.
+    pub turns: f64,
+    /// Turns from the stock length to the length after that; positive: longer.
+    pub turns_from_stock: f64,
+    /// Length per turn, mm.
+    pub lead_mm: f64,
+    /// The least part of a turn that can be locked.
+    pub step_turns: f64,
+    /// What stops the arm.
+    pub limit: Limit,
+    /// Thread left in the body after the turns, per end, mm; empty where it was not measured.
+    pub thread_left_mm: Vec<f64>,
+    /// The least that must be left, per end, mm.
+    pub thread_least_mm: Vec<f64>,
+    /// Whether too little thread is left then.
+    pub short_of_thread: bool,
+    /// What a further turn longer does to the wheel.
+    pub per_turn: Effect,
+}
+
+/// One cam: how far to turn it from where it stands.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CamTurn {
+    /// Where it should stand.
+    #[serde(flatten)]
+    pub setting: CamSetting,
+    /// Where it stands now, from the middle, degrees.
+    pub now_deg: f64,
+    /// By how much to turn it from there, degrees; positive: the pivot moves along the slot's direction.
+    pub turn_deg: f64,
+    /// The same in marks, where it has marks.
+    pub turn_marks: Option<f64>,
+    /// How far that moves the pivot, mm.
+    pub turn_mm: f64,
+    /// Whether the pivot moves towards the wheel by it.
+    pub turns_towards_wheel: bool,
+}
+
+impl Correction {
+    /// Whether every wheel is within its spec after the turns, the axle's limits hold and no thread is short.
+    pub fn succeeds(&self) -> bool {
+        self.axle.within_limits && self.sides.iter().all(CorrectedSide::succeeds)
+    }
+}
+
+impl CorrectedSide {
+    /// Whether this wheel is within its spec after the turns and no arm is refused.
+    pub fn succeeds(&self) -> bool {
+        self.result.within_spec && !self.refuses_an_arm()
+    }
+
+    /// Whether a fitted arm ends at its thread.
+    pub fn refuses_an_arm(&self) -> bool {
+        self.arms.iter().any(|arm| arm.limit == Limit::Thread)
+    }
+}

@@ -1,0 +1,90 @@
+//! What can be odd about readings.
+
+use serde::Serialize;
+
+use crate::car::Hand;
+use crate::geometry::Figure;
+use crate::plan::Reading;
+
+/// One odd thing.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum Flag {
+    /// A wheel changed otherwise than the turns explain.
+    Change {
+        /// Which wheel.
+        side: Hand,
+        /// The reading in which it shows, counted from 1.
+        round: usize,
+        /// Whether anything was turned on this side since the reading before.
+        turned: bool,
+        /// What was expected of it, degrees.
+        expected: Reading,
+        /// How far camber and toe were read off that, degrees; `None` where it was not read.
+        off_deg: [Option<f64>; 2],
+        /// How far 95 of 100 readings would be off at the most, degrees.
+        usual_deg: [f64; 2],
+        /// What would explain it, the likeliest first.
+        causes: Vec<Cause>,
+    },
+    /// The two cambers are off by equal and opposite amounts, as on a floor that slopes sideways.
+    UnevenGround {
+        /// By how much the left camber reads too much and the right one too little, degrees.
+        slope_deg: f64,
+        /// How much lower the floor is under the left wheel, mm; negative: under the right one.
+        lower_left_mm: f64,
+        /// Known from readings with the car both ways round, and taken off; otherwise only suspected.
+        known: bool,
+    },
+    /// Readings of one state differ by more than they are said to be good for; that is used instead.
+    Noise {
+        /// The figure.
+        figure: Figure,
+        /// The standard deviation that was stated, degrees.
+        stated_deg: f64,
+        /// The one that the repeats show, degrees.
+        repeat_deg: f64,
+    },
+}
+
+/// What would explain a reading.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "cause", rename_all = "snake_case")]
+pub enum Cause {
+    /// Nothing that was to be turned was turned; or a joint turned with its lock nut.
+    NothingTurned,
+    /// One of the adjusters was not turned.
+    NotTurned {
+        /// The link.
+        link: String,
+    },
+    /// An adjuster was turned the wrong way.
+    WrongWay {
+        /// The link.
+        link: String,
+    },
+    /// A turn was made on the other side of the car.
+    OtherSide {
+        /// The link.
+        link: String,
+        /// The side for which it was meant.
+        meant_for: Hand,
+    },
+    /// A link acts as if it were longer or shorter than noted: slipped, not seated, or its cam moved.
+    Moved {
+        /// The link.
+        link: String,
+        /// By how much longer it acts, mm.
+        by_mm: f64,
+        /// Whether a cam sits at its subframe end.
+        cam: bool,
+    },
+}
+
+impl Flag {
+    /// Whether it is a change of camber that shows in one reading, with nothing odd about the toe.
+    pub(super) fn is_of_camber_alone(&self, reading: usize) -> bool {
+        let Self::Change { round, off_deg, usual_deg, .. } = self else { return false };
+        *round == reading && off_deg[1].is_none_or(|toe| toe.abs() <= usual_deg[1])
+    }
+}

@@ -1,0 +1,189 @@
+//! Correcting after the rack or the home readings: readings in, turns out, from where the arms stand now.
+//!
+//! The first reading takes the whole difference between it and the model as an offset, and asks the exact inverse for the
+//! lengths at which the model misses by that much less: what is not linear stays exact. Each further reading teaches what a
+//! turn is worth on this car (`learn`), weighed against how far the profile may be off (`worth`). What does not fit is told, with
+//! what would explain it (`suspect`, `ground`), and nothing is learnt from it.
+
+mod answer;
+mod flag;
+mod ground;
+mod history;
+mod learn;
+mod state;
+mod suspect;
+mod wheel;
+mod worth;
+
+pub use answer::{ArmTurn, CamTurn, CorrectedSide, Correction, Leave, Origin, RoundSeen};
+pub use flag::{Cause, Flag};
+
+use std::fmt;
+
+use self::ground::Visit;
+use self::history::History;
+use self::state::State;
+use self::wheel::{Wheel, settle};
+use super::arms::{AxleResult, Fitting};
+use super::planning::adjusters;
+use super::position::NoPosition;
+use super::reading::Reading;
+use crate::car::{Car, Spec, Stance};
+use crate::geometry::Figure;
+use crate::measure::{Measured, Round};
+
+/// Heights closer than this are the same, mm.
+const SAME_HEIGHT: f64 = 0.5;
+
+/// Why there is no correction.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoCorrection {
+    /// No reading was given.
+    NoReading,
+    /// A front drop was given for a car without a wheelbase.
+    NoWheelbase,
+    /// The wheel cannot be where a reading says it was; readings are counted from 1.
+    Impossible(usize, NoPosition),
+    /// No setting gives what is wanted.
+    OutOfReach(NoPosition),
+}
+
+impl fmt::Display for NoCorrection {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NoReading => f.write_str("there is no reading to correct from"),
+            Self::NoWheelbase => {
+                f.write_str("a front drop needs the wheelbase: add `wheelbase = ...` to [car] in the profile")
+            }
+            Self::Impossible(round, error) => write!(f, "reading {round}: {error}"),
+            Self::OutOfReach(error) => error.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for NoCorrection {}
+
+/// What to turn after readings, the last of which is of the car as it is now.
+///
+/// `specs` are the specs of the left and the right wheel. Readings at another height than the last one are not used.
+///
+/// # Errors
+///
+/// [`NoCorrection`] where there is no reading, or a wheel cannot be where one says that it was.
+pub fn correct(
+    car: &Car,
+    specs: &[Spec; 2],
+    fitting: &Fitting,
+    rounds: &[Round],
+) -> Result<Correction, NoCorrection> {
+    let last = rounds.last().ok_or(NoCorrection::NoReading)?;
+    let stance = Stance::new(car, last.drops, last.front).ok_or(NoCorrection::NoWheelbase)?;
+    let mut visits = visits(car, &stance, rounds, last)?;
+    let mut flags: Vec<Flag> = ground::level(car, &mut visits).into_iter().collect();
+    flags.extend(ground::repeat(&mut visits));
+    let adjusters = car.sides.each_ref().map(|side| {
+        let mut adjusters = adjusters(side, |link| fitting.fits(link));
+        // Nobody reads pitch on a rack, so nobody corrects it.
+        adjusters.retain(|adjuster| adjuster.figure != Figure::Pitch);
+        adjusters
+    });
+    let adjusters = adjusters.each_ref().map(Vec::as_slice);
+    let mut history = History::of(car, &stance, &visits, adjusters);
+    let now = visits.last().ok_or(NoCorrection::NoReading)?;
+    if flags.is_empty() {
+        // What the floor explains of the first reading needs no other cause.
+        let by_floor = |flag: &Flag| flag.is_of_camber_alone(visits[0].index + 1);
+        let suspected = suspect_ground(car, now, &history).filter(|_| history.flags.iter().all(by_floor));
+        history.flags.retain(|flag| suspected.is_none() || !by_floor(flag));
+        flags.extend(suspected);
+    }
+    flags.append(&mut history.flags);
+    // A total says nothing of the difference between the wheels; that is as good as the profile.
+    let apart = if visits.iter().any(|visit| visit.of_total) { history.apart() } else { 0.0 };
+    let wheels = [0, 1].map(|i| Wheel {
+        state: &now.states[i],
+        learnt: &history.learnt[i],
+        spec: &specs[i],
+        adjusters: adjusters[i],
+        sigmas: &car.sigmas,
+        apart,
+    });
+    let (worked, chosen) = settle(car, &wheels).map_err(NoCorrection::OutOfReach)?;
+    let sides = [0, 1].map(|i| {
+        let origins = [0, 1].map(|figure| origin(figure, i, now, &history));
+        wheels[i].answer(&worked[i], &worked[i].choices[chosen[i]], origins)
+    });
+    let axle = |of: &dyn Fn(&CorrectedSide) -> Reading| AxleResult::of(car, sides.each_ref().map(of));
+    Ok(Correction {
+        axle_now: axle(&|side| side.now.reading),
+        axle: axle(&|side| side.result.reading),
+        thrust_known: apart == 0.0 && history.learnt.iter().all(|learnt| learnt.was_read(1)),
+        flags,
+        rounds: rounds_seen(rounds, &visits, &history),
+        sides,
+    })
+}
+
+/// The readings at the height of the last one, with the model of each.
+fn visits<'a>(
+    car: &'a Car,
+    stance: &Stance,
+    rounds: &[Round],
+    last: &Round,
+) -> Result<Vec<Visit<'a>>, NoCorrection> {
+    let mut visits = Vec::new();
+    for (index, round) in rounds.iter().enumerate().filter(|(_, round)| same_height(round, last)) {
+        let state = |i: usize| {
+            let side = &car.sides[i];
+            State::new(side, stance.ground(side.hand), stance.drop(side.hand), round.setup(side))
+                .map_err(|error| NoCorrection::Impossible(index + 1, error))
+        };
+        let states = [state(0)?, state(1)?];
+        let (seen, of_total) = state::seen(round, states.each_ref().map(|state| state.model));
+        visits.push(Visit { index, states, seen, of_total, turned_round: round.turned_round });
+    }
+    Ok(visits)
+}
+
+fn same_height(a: &Round, b: &Round) -> bool {
+    let same = |a: f64, b: f64| (a - b).abs() <= SAME_HEIGHT;
+    let front = match (a.front, b.front) {
+        (Some(a), Some(b)) => same(a, b),
+        (a, b) => a.is_none() && b.is_none(),
+    };
+    front && (0..2).all(|i| same(a.drops[i], b.drops[i]))
+}
+
+fn suspect_ground(car: &Car, now: &Visit<'_>, history: &History) -> Option<Flag> {
+    let off = |i: usize| {
+        let (learnt, model) = (&history.learnt[i], now.states[i].model);
+        let [camber, _] = learnt.expected(model);
+        learnt.was_read(0).then_some(Measured { value: camber.value - model.x, ..camber })
+    };
+    ground::suspect(car, [off(0)?, off(1)?], &history.spreads)
+}
+
+/// Where a figure (0 camber, 1 toe) of a wheel now comes from.
+fn origin(figure: usize, side: usize, now: &Visit<'_>, history: &History) -> Origin {
+    match now.seen[side][figure] {
+        Some(_) if figure == 1 && now.of_total => Origin::Total,
+        Some(_) => Origin::Read,
+        None if history.learnt[side].was_read(figure) => Origin::Before,
+        None => Origin::Profile,
+    }
+}
+
+fn rounds_seen(rounds: &[Round], visits: &[Visit<'_>], history: &History) -> Vec<RoundSeen> {
+    let degrees = |reading: Option<Measured>| reading.map(|reading| reading.value.to_degrees());
+    let of = |(index, round): (usize, &Round)| RoundSeen {
+        title: round.title.clone(),
+        date: round.date.clone(),
+        camber_deg: round.wheels.map(|wheel| degrees(wheel.camber)),
+        toe_deg: round.wheels.map(|wheel| degrees(wheel.toe)),
+        total_toe_deg: degrees(round.total_toe),
+        expected: (visits.iter().zip(&history.expected))
+            .find(|(visit, _)| visit.index == index)
+            .map(|(_, expected)| expected.map(|expected| Reading::from_radians(expected.x, expected.y))),
+    };
+    rounds.iter().enumerate().map(of).collect()
+}

@@ -1,0 +1,133 @@
+//! One side in one state: how its links were set, what the model says of it, and what was read.
+
+use nalgebra::{Matrix2, Vector2};
+
+use crate::car::{Setup, Side, Sigmas};
+use crate::geometry::{Figure, Ground, Position};
+use crate::measure::{Measured, Round};
+use crate::plan::NoPosition;
+use crate::plan::adjust::{Adjuster, Means};
+use crate::plan::position::{forward, forward_from};
+
+/// How far a lock nut lets an arm turn while it is tightened, in steps either way: common practice, no source.
+const LOCKED: f64 = 0.25;
+/// How far a cam turns while its nut is tightened, rad either way: common practice, no source.
+const CLAMPED: f64 = 2.0 * std::f64::consts::PI / 180.0;
+/// Lengths and shifts closer than this are the same setting, mm.
+const SAME: f64 = 1e-6;
+
+/// A side as it was set.
+#[derive(Debug, Clone)]
+pub(super) struct State<'a> {
+    pub(super) side: &'a Side,
+    pub(super) ground: Ground,
+    pub(super) drop: f64,
+    pub(super) setup: Setup,
+    pub(super) position: Position,
+    /// Camber and toe of the model, rad.
+    pub(super) model: Vector2<f64>,
+}
+
+/// What was read of one wheel: camber and toe, rad.
+pub(super) type Seen = [Option<Measured>; 2];
+
+impl<'a> State<'a> {
+    pub(super) fn new(side: &'a Side, ground: Ground, drop: f64, setup: Setup) -> Result<Self, NoPosition> {
+        let position = forward(side, &setup, drop)?;
+        Ok(Self { side, ground, drop, setup, position, model: model(side, &ground, &position) })
+    }
+
+    /// The same side at the same height, set otherwise.
+    pub(super) fn set(&self, setup: Setup) -> Result<Self, NoPosition> {
+        let position = forward_from(&self.position, self.side, &setup, self.drop)?;
+        Ok(Self { setup, position, model: model(self.side, &self.ground, &position), ..self.clone() })
+    }
+
+    /// How camber and toe change per mm of a link's length, rad/mm.
+    pub(super) fn rate(&self, link: usize) -> Vector2<f64> {
+        let of = |figure| self.position.rate(figure, &self.side.wheel, &self.ground, link);
+        Vector2::new(of(Figure::Camber), of(Figure::Toe))
+    }
+
+    /// How camber and toe change per mm of an adjuster's value, rad/mm.
+    pub(super) fn rate_of(&self, adjuster: &Adjuster) -> Vector2<f64> {
+        self.rate(adjuster.link)
+            * if let Means::Cam(_) = adjuster.means { self.push(adjuster.link) } else { 1.0 }
+    }
+
+    /// How much longer a rod acts per mm of its cam's shift.
+    pub(super) fn push(&self, link: usize) -> f64 {
+        let knuckle = self.position.pose.point(&self.side.knuckle_arm(link));
+        let cam = &self.side.links[link].cam;
+        cam.as_ref().map_or(0.0, |cam| cam.push(&knuckle, &self.setup.pivots[link]))
+    }
+
+    /// The shift of a link's pivot from the middle of its slot, mm.
+    pub(super) fn shift(&self, link: usize) -> f64 {
+        let cam = &self.side.links[link].cam;
+        cam.as_ref()
+            .map_or(0.0, |cam| (self.setup.pivots[link] - self.side.links[link].pivot(0.0)).dot(&cam.along))
+    }
+
+    /// The links that are set differently in another state.
+    pub(super) fn turned_since(&self, before: &Self) -> Vec<usize> {
+        let differs = |i: &usize| {
+            (self.setup.lengths[*i] - before.setup.lengths[*i]).abs() > SAME
+                || (self.setup.pivots[*i] - before.setup.pivots[*i]).norm() > SAME
+        };
+        (0..5).filter(differs).collect()
+    }
+
+    /// Covariance of camber and toe from how exactly some links are set, rad2: each anywhere within what its lock nut or cam
+    /// nut lets go, a rectangular law.
+    pub(super) fn setting_noise(&self, turned: &[usize], sigmas: &Sigmas) -> Matrix2<f64> {
+        let mut noise = Matrix2::zeros();
+        for &i in turned {
+            let link = &self.side.links[i];
+            let arm = match &link.arm {
+                Some(arm) => LOCKED * arm.step * arm.lead() / 3.0_f64.sqrt(),
+                None => sigmas.matching(),
+            };
+            let cam = link.cam.as_ref().map_or(0.0, |cam| {
+                let slope = (cam.eccentricity.powi(2) - self.shift(i).powi(2)).max(0.0).sqrt();
+                CLAMPED * slope / 3.0_f64.sqrt() * self.push(i)
+            });
+            // A link is turned by its arm or by its cam; where both moved the arm was put in, and its cam locked out.
+            let moved = if link.arm.is_some() { arm } else { cam.abs().max(arm) };
+            let change = self.rate(i) * moved;
+            noise += change * change.transpose();
+        }
+        noise
+    }
+}
+
+fn model(side: &Side, ground: &Ground, position: &Position) -> Vector2<f64> {
+    Vector2::from(
+        [Figure::Camber, Figure::Toe].map(|figure| figure.value(&position.pose, &side.wheel, ground)),
+    )
+}
+
+/// What was read of both wheels in a round, and whether their toes are parts of a total.
+///
+/// A total alone says nothing about which wheel is off: what it is off the model is split evenly. With one wheel and the
+/// total, the other wheel is the rest.
+pub(super) fn seen(round: &Round, model: [Vector2<f64>; 2]) -> ([Seen; 2], bool) {
+    let mut toes = round.wheels.map(|wheel| wheel.toe);
+    let mut split = false;
+    if let Some(total) = round.total_toe {
+        let rest =
+            |one: Measured| Measured { value: total.value - one.value, sigma: total.sigma.hypot(one.sigma) };
+        match toes {
+            [None, None] => {
+                let half = (total.value - model[0].y - model[1].y) / 2.0;
+                toes = model.map(|model| Some(Measured { value: model.y + half, sigma: total.sigma / 2.0 }));
+                split = true;
+            }
+            [Some(left), None] => toes[1] = Some(rest(left)),
+            [None, Some(right)] => toes[0] = Some(rest(right)),
+            [Some(_), Some(_)] => {}
+        }
+    }
+    let wheels = [0, 1].map(|i| [round.wheels[i].camber, toes[i]]);
+    (wheels, split)
+}

@@ -1,0 +1,210 @@
+//! Whether a wheel changed as its turns say, and if not, what would explain it.
+//!
+//! A reading is held against what was expected by `x = d' S^-1 d`, with `d` the difference and `S` its covariance: the reading's
+//! own noise, that of the readings before, how exactly things were set, and how far what a turn is worth may be off. Without
+//! a slip `x` follows the chi-squared law. What would explain a large one is a list of other settings, each of which is held
+//! against the reading in the same way.
+
+use nalgebra::{Matrix2, Vector2};
+
+use super::flag::{Cause, Flag};
+use super::learn::Learnt;
+use super::state::{Seen, State};
+use crate::measure::SIGMAS_OF_95;
+use crate::plan::Reading;
+use crate::plan::adjust::Adjuster;
+
+/// What `x` may be by chance, for one and for two figures: by the law it is more in 1 of 2500 and in 1 of 3000 readings. That
+/// leaves room for profiles that are worse than they say.
+const CHANCE: [f64; 2] = [12.5, 16.0];
+/// An explanation fits where `x` is no more than this: 99 of 100 by the law for two figures.
+const FITS: f64 = 9.21;
+/// An explanation with a free size has to fit better by this than one without.
+const PRICE: f64 = 3.0;
+/// No joint slips further, mm.
+const FURTHEST: f64 = 15.0;
+const MOST_CAUSES: usize = 3;
+
+/// A reading held against what was expected.
+#[derive(Debug, Clone)]
+pub(super) struct Trial<'a> {
+    before: &'a State<'a>,
+    now: &'a State<'a>,
+    learnt: &'a Learnt,
+    seen: &'a Seen,
+    /// Covariance of the difference.
+    covariance: Matrix2<f64>,
+}
+
+impl<'a> Trial<'a> {
+    /// `learnt` is what was known before the reading; `together` says how errors of camber and toe go together, rad2.
+    pub(super) fn new(
+        before: &'a State<'a>,
+        now: &'a State<'a>,
+        learnt: &'a Learnt,
+        together: f64,
+        seen: &'a Seen,
+    ) -> Self {
+        let expected = learnt.expected(now.model);
+        let variance =
+            |i: usize| expected[i].sigma.powi(2) + seen[i].map_or(0.0, |reading| reading.sigma.powi(2));
+        let covariance = Matrix2::new(variance(0), together, together, variance(1));
+        Self { before, now, learnt, seen, covariance }
+    }
+
+    /// What was read less what is expected of a state of the model, rad.
+    fn off(&self, model: Vector2<f64>) -> [Option<f64>; 2] {
+        let expected = self.learnt.expected(model);
+        [0, 1].map(|i| Some(self.seen[i]?.value - expected[i].value))
+    }
+
+    /// `d' S^-1 e` over the figures that were read.
+    fn product(&self, d: [Option<f64>; 2], e: [Option<f64>; 2]) -> f64 {
+        let s = &self.covariance;
+        match (d, e) {
+            ([Some(a), Some(b)], [Some(c), Some(d)]) => {
+                let inverse = s.try_inverse().unwrap_or_else(Matrix2::zeros);
+                Vector2::new(a, b).dot(&(inverse * Vector2::new(c, d)))
+            }
+            ([Some(a), None], [Some(c), None]) => a * c / s[(0, 0)],
+            ([None, Some(b)], [None, Some(d)]) => b * d / s[(1, 1)],
+            _ => 0.0,
+        }
+    }
+
+    fn misfit(&self, model: Vector2<f64>) -> f64 {
+        let off = self.off(model);
+        self.product(off, off)
+    }
+
+    /// How badly the reading fits this side with one link's length changed by `by` mm on top.
+    pub(super) fn misfit_with(&self, link: usize, by: f64) -> Option<f64> {
+        let mut setup = self.now.setup;
+        setup.lengths[link] += by;
+        Some(self.misfit(self.now.set(setup).ok()?.model))
+    }
+
+    /// Whether the difference is more than chance.
+    pub(super) fn is_far(&self) -> bool {
+        let read = self.seen.iter().flatten().count();
+        read > 0 && self.misfit(self.now.model) > CHANCE[read - 1]
+    }
+
+    /// What there is to say of it; `round` is counted from 1.
+    pub(super) fn flag(&self, round: usize, causes: Vec<Cause>) -> Flag {
+        let expected = self.learnt.expected(self.now.model);
+        Flag::Change {
+            side: self.now.side.hand,
+            round,
+            turned: !self.now.turned_since(self.before).is_empty(),
+            expected: Reading::from_radians(expected[0].value, expected[1].value),
+            off_deg: self.off(self.now.model).map(|off| off.map(f64::to_degrees)),
+            usual_deg: [0, 1].map(|i| (self.covariance[(i, i)].sqrt() * SIGMAS_OF_95).to_degrees()),
+            causes,
+        }
+    }
+
+    /// What would explain it, the likeliest first.
+    pub(super) fn causes(&self, adjusters: &[Adjuster]) -> Vec<Cause> {
+        let mut causes = self.wrong_settings();
+        causes.extend(self.slips(adjusters));
+        causes.sort_by(|(a, _), (b, _)| a.total_cmp(b));
+        causes.truncate(MOST_CAUSES);
+        causes.into_iter().map(|(_, cause)| cause).collect()
+    }
+
+    /// How much a turn of a link changed its length, mm; 0 where it was not turned.
+    pub(super) fn turn(&self, link: usize) -> f64 {
+        self.now.setup.lengths[link] - self.before.setup.lengths[link]
+    }
+
+    /// Things set otherwise than noted that fit the reading, with how badly.
+    fn wrong_settings(&self) -> Vec<(f64, Cause)> {
+        let (before, now) = (&self.before.setup, &self.now.setup);
+        let turned = self.now.turned_since(self.before);
+        let mut settings = Vec::new();
+        for &i in &turned {
+            let link = self.now.side.links[i].name.clone();
+            let (mut not, mut wrong) = (*now, *now);
+            // An arm that was put in stays in, with its cam as it is locked; it is its turns that may be wrong.
+            if self.turn(i) == 0.0 {
+                not.pivots[i] = before.pivots[i];
+                wrong.pivots[i] = before.pivots[i] - (now.pivots[i] - before.pivots[i]);
+            } else {
+                not.lengths[i] = before.lengths[i];
+                wrong.lengths[i] = before.lengths[i] - self.turn(i);
+            }
+            settings.push((not, Cause::NotTurned { link: link.clone() }));
+            settings.push((wrong, Cause::WrongWay { link }));
+        }
+        if turned.len() > 1 {
+            let mut none = *now;
+            for &i in &turned {
+                if self.turn(i) == 0.0 {
+                    none.pivots[i] = before.pivots[i];
+                } else {
+                    none.lengths[i] = before.lengths[i];
+                }
+            }
+            settings.push((none, Cause::NothingTurned));
+        }
+        let fits = |(setup, cause)| {
+            let misfit = self.misfit(self.now.set(setup).ok()?.model);
+            (misfit <= FITS).then_some((misfit, cause))
+        };
+        settings.into_iter().filter_map(fits).collect()
+    }
+
+    /// Links that slipped by the length that fits best, with how badly that fits.
+    fn slips(&self, adjusters: &[Adjuster]) -> Vec<(f64, Cause)> {
+        let off = self.off(self.now.model);
+        let all = self.product(off, off);
+        let slip = |i: usize| {
+            let link = &self.now.side.links[i];
+            let own = adjusters.iter().find(|adjuster| adjuster.link == i);
+            let only = match off {
+                // One figure alone is explained by anything; the link that sets it is the first to look at.
+                [Some(_), Some(_)] => own.is_some() || link.cam.is_some() || link.arm.is_some(),
+                _ => own.is_some_and(|adjuster| off[adjuster.figure as usize].is_some()),
+            };
+            let rate = self.learnt.slope() * self.now.rate(i);
+            let rate = [0, 1].map(|k| off[k].map(|_| rate[k]));
+            let by = self.product(rate, off) / self.product(rate, rate);
+            let misfit = all - by * self.product(rate, off);
+            let free = |by: f64| match &link.cam {
+                Some(cam) if link.arm.is_none() || own.is_some_and(Adjuster::is_cam) => {
+                    let shift = self.now.shift(i) + by / self.now.push(i);
+                    shift.abs() <= cam.eccentricity
+                }
+                _ => by.abs() <= FURTHEST,
+            };
+            let cause = Cause::Moved { link: link.name.clone(), by_mm: by, cam: link.cam.is_some() };
+            (only && by.is_finite() && misfit <= FITS && free(by)).then_some((misfit + PRICE, cause))
+        };
+        (0..5).filter_map(slip).collect()
+    }
+}
+
+/// The causes of both sides, with the one that shows on both: a turn that was made on the wrong side of the car.
+pub(super) fn causes_of_both(trials: [&Trial<'_>; 2], adjusters: [&[Adjuster]; 2]) -> [Vec<Cause>; 2] {
+    let mut causes = [0, 1].map(|side| trials[side].causes(adjusters[side]));
+    for side in 0..2 {
+        let (here, there) = (trials[side], trials[1 - side]);
+        for adjuster in adjusters[side] {
+            let (link, by) = (adjuster.link, here.turn(adjuster.link));
+            let fits = |misfit: Option<f64>| misfit.is_some_and(|misfit| misfit <= FITS);
+            if by == 0.0 || !fits(here.misfit_with(link, -by)) || !fits(there.misfit_with(link, by)) {
+                continue;
+            }
+            let cause = Cause::OtherSide {
+                link: here.now.side.links[link].name.clone(),
+                meant_for: here.now.side.hand,
+            };
+            for causes in &mut causes {
+                causes.insert(0, cause.clone());
+                causes.truncate(MOST_CAUSES);
+            }
+        }
+    }
+    causes
+}

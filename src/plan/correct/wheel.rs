@@ -1,0 +1,227 @@
+//! What to turn on one wheel, from what is known of it.
+
+use nalgebra::{Matrix2, Vector2};
+
+use super::answer::{ArmTurn, CamTurn, CorrectedSide, Leave, Origin};
+use super::learn::Learnt;
+use super::state::State;
+use crate::car::{Car, Sigmas, Spec};
+use crate::geometry::Figure;
+use crate::measure::{Measured, probability_within};
+use crate::plan::adjust::{Adjusted, Adjuster};
+use crate::plan::band::Band;
+use crate::plan::calibration::Calibration;
+use crate::plan::describe::Effect;
+use crate::plan::planning::{Task, Worked, cam_setting, choose, in_file_order, limit, unset};
+use crate::plan::position::{Certainty, NoPosition};
+use crate::plan::reading::{Reading, Target, thrust};
+use crate::plan::round::{Rank, Rounded};
+
+/// A shift smaller than this is none, mm.
+const NO_SHIFT: f64 = 1e-6;
+
+/// One wheel as it is now, with all that is known of it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Wheel<'a> {
+    pub(super) state: &'a State<'a>,
+    pub(super) learnt: &'a Learnt,
+    pub(super) spec: &'a Spec,
+    pub(super) adjusters: &'a [Adjuster],
+    pub(super) sigmas: &'a Sigmas,
+    /// What the toe may be off because only the total was read, rad2.
+    pub(super) apart: f64,
+}
+
+/// Works out both wheels; one that is near enough is left as it is, unless the limits between the wheels are then broken.
+pub(super) fn settle<'a>(
+    car: &Car,
+    wheels: &'a [Wheel<'a>; 2],
+) -> Result<([Worked<'a>; 2], [usize; 2]), NoPosition> {
+    let left = wheels.each_ref().map(|wheel| wheel.is_near_enough());
+    let work =
+        |i: usize, leave: bool| if leave { Ok(wheels[i].stay()) } else { Worked::new(wheels[i].task()) };
+    let choice = |leave: [bool; 2]| {
+        let worked = [work(0, leave[0])?, work(1, leave[1])?];
+        let chosen = choose(car, &worked);
+        let figures = [0, 1].map(|i| worked[i].choices[chosen[i]].figures);
+        let holds = car.axle.hold(figures[0][0] - figures[1][0], thrust([figures[0][1], figures[1][1]]));
+        Ok((worked, chosen, holds))
+    };
+    let (worked, chosen, holds) = choice(left)?;
+    if holds || left == [false; 2] {
+        return Ok((worked, chosen));
+    }
+    choice([false; 2]).map(|(worked, chosen, _)| (worked, chosen))
+}
+
+impl<'a> Wheel<'a> {
+    /// What it reads now, rad.
+    fn now(&self) -> [Measured; 2] {
+        let [camber, toe] = self.learnt.expected(self.state.model);
+        [camber, Measured { sigma: toe.sigma.hypot(self.apart.sqrt()), ..toe }]
+    }
+
+    /// Whether it is within spec and nearer the target than its reading is good for.
+    fn is_near_enough(&self) -> bool {
+        let now = self.now();
+        let near = |figure: Figure| {
+            let reading = now[figure as usize];
+            (reading.value - self.spec.target(figure)).abs() <= reading.sigma
+        };
+        let set = self.adjusters.iter().all(|adjuster| near(adjuster.figure));
+        set && !self.adjusters.is_empty() && self.spec.holds(now[0].value, now[1].value)
+    }
+
+    fn task(&self) -> Task<'a> {
+        let State { side, ground, drop, setup, model, .. } = self.state;
+        let read = Vector2::from(self.now().map(|reading| reading.value));
+        Task {
+            side,
+            ground,
+            drop: *drop,
+            spec: self.spec,
+            setup: *setup,
+            adjusters: self.adjusters.to_vec(),
+            calibration: Calibration { at: *model, read, slope: self.learnt.slope() },
+        }
+    }
+
+    /// The wheel left as it is.
+    fn stay(&self) -> Worked<'a> {
+        let task = self.task();
+        let State { setup, position, .. } = self.state;
+        let values = self.adjusters.iter().map(|adjuster| self.value(adjuster)).collect();
+        let stops = vec![None; self.adjusters.len()];
+        let figures = task.question().figures(position);
+        let miss = task.question().miss(position);
+        Worked {
+            confirmed: Reading::from_radians(figures[0], figures[1]),
+            choices: vec![Rounded {
+                setup: *setup,
+                position: *position,
+                steps: vec![0; self.adjusters.len()],
+                figures,
+                rank: Rank { outside_spec: false, miss },
+            }],
+            exact: Adjusted { setup: *setup, position: *position, values, stops },
+            task,
+        }
+    }
+
+    /// Where an adjuster stands now, mm.
+    fn value(&self, adjuster: &Adjuster) -> f64 {
+        if adjuster.is_cam() {
+            self.state.shift(adjuster.link)
+        } else {
+            self.state.setup.lengths[adjuster.link]
+        }
+    }
+
+    pub(super) fn answer(
+        &self,
+        worked: &Worked<'_>,
+        rounded: &Rounded,
+        origins: [Origin; 2],
+    ) -> CorrectedSide {
+        let Self { state, spec, learnt, .. } = self;
+        let now = self.now();
+        let order = in_file_order(self.adjusters);
+        let arms: Vec<ArmTurn> = order.iter().filter_map(|&i| self.arm(i, worked, rounded)).collect();
+        let cams: Vec<CamTurn> = order.iter().filter_map(|&i| self.cam(i, worked)).collect();
+        let [camber, toe, _] = rounded.figures;
+        let result = Reading::from_radians(camber, toe).judged(spec);
+        let covariance = self.covariance(rounded);
+        let off = [camber - spec.camber, toe - spec.toe];
+        let within = [spec.camber_tolerance, spec.toe_tolerance];
+        let turned =
+            arms.iter().any(|arm| arm.turns != 0.0) || cams.iter().any(|cam| cam.turn_mm.abs() > NO_SHIFT);
+        let slope = learnt.slope();
+        CorrectedSide {
+            side: state.side.hand,
+            drop_mm: state.drop,
+            spec: Target::from(*spec),
+            now: Reading::from_radians(now[0].value, now[1].value).judged(spec),
+            now_band: Band::plain(&Matrix2::from_diagonal(&Vector2::from(now.map(|m| m.sigma.powi(2))))),
+            camber_from: origins[0],
+            toe_from: origins[1],
+            leave: match () {
+                () if self.adjusters.is_empty() => Some(Leave::Nothing),
+                () if turned || !result.within_spec => None,
+                () if self.is_near_enough() => Some(Leave::Noise),
+                () => Some(Leave::Step),
+            },
+            arms,
+            cams,
+            unset: unset(self.adjusters),
+            exact: worked.confirmed.judged(spec),
+            result,
+            band: Band::plain(&covariance),
+            probability_within_spec: probability_within(&covariance, off, within),
+            worth: [0, 1].map(|i| [slope[(i, 0)], slope[(i, 1)]]),
+            certainty: Certainty::from(&rounded.position),
+        }
+    }
+
+    /// Covariance of camber and toe after the turns, rad2.
+    fn covariance(&self, rounded: &Rounded) -> Matrix2<f64> {
+        let Ok(after) = self.state.set(rounded.setup) else { return Matrix2::zeros() };
+        let known = self.learnt.expected(after.model).map(|m| m.sigma.powi(2));
+        let turned = after.turned_since(self.state);
+        let known = Matrix2::from_diagonal(&Vector2::new(known[0], known[1] + self.apart));
+        known + after.setting_noise(&turned, self.sigmas)
+    }
+
+    fn arm(&self, index: usize, worked: &Worked<'_>, rounded: &Rounded) -> Option<ArmTurn> {
+        let adjuster = &self.adjusters[index];
+        if adjuster.is_cam() {
+            return None;
+        }
+        let link = &self.state.side.links[adjuster.link];
+        let arm = link.arm.as_ref()?;
+        let (now, lead) = (self.value(adjuster), arm.lead());
+        let (exact, set) = (worked.exact.values[index], rounded.setup.lengths[adjuster.link]);
+        Some(ArmTurn {
+            link: link.name.clone(),
+            sets: adjuster.figure,
+            now_mm: now,
+            exact_mm: exact,
+            set_mm: set,
+            turns_exact: (exact - now) / lead,
+            turns: f64::from(rounded.steps[index]) * arm.step,
+            turns_from_stock: (set - link.stock_length()) / lead,
+            lead_mm: lead,
+            step_turns: arm.step,
+            limit: limit(arm, worked.exact.stops[index], set),
+            thread_left_mm: arm.thread_left(set),
+            thread_least_mm: (0..arm.threads.len()).map(|end| arm.least_thread(end)).collect(),
+            short_of_thread: !arm.holds_at(set),
+            per_turn: self.effect(rounded, adjuster.link, lead),
+        })
+    }
+
+    /// What `by` mm more of a link will do on the car.
+    fn effect(&self, rounded: &Rounded, link: usize, by: f64) -> Effect {
+        let effect = Effect::of(&rounded.position, self.state.side, &self.state.ground, link, by);
+        let worth = self.learnt.slope() * Vector2::new(effect.camber_deg, effect.toe_deg);
+        Effect { camber_deg: worth.x, toe_deg: worth.y, ..effect }
+    }
+
+    fn cam(&self, index: usize, worked: &Worked<'_>) -> Option<CamTurn> {
+        let adjuster = &self.adjusters[index];
+        let link = &self.state.side.links[adjuster.link];
+        let cam = link.cam?;
+        let setting = cam_setting(&worked.task.question(), index, &worked.exact)?;
+        let now = self.value(adjuster);
+        let now_deg = cam.setting_for(now).to_degrees();
+        let turn_deg = setting.setting_deg - now_deg;
+        let turn_mm = setting.shift_mm - now;
+        Some(CamTurn {
+            now_deg,
+            turn_deg,
+            turn_marks: cam.mark().map(|mark| turn_deg.to_radians() / mark),
+            turn_mm,
+            turns_towards_wheel: turn_mm * cam.along.dot(&(link.knuckle - link.subframe)) >= 0.0,
+            setting,
+        })
+    }
+}

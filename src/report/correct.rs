@@ -1,0 +1,365 @@
+//! The page of `correct`.
+
+use std::fmt;
+
+use super::flags::flag_sentence;
+use super::heading::{Readings, heading};
+use super::number::{ToeUnit, fixed, inches, mm, signed, turns};
+use super::table::Table;
+use super::words::{item, limit_sentence, paragraph, rotation, thread_words, touchy_sentence};
+use crate::car::{Arm, Car, Hand, Stance};
+use crate::plan::{ArmTurn, CamTurn, CorrectedSide, Correction, Flag, Leave, Origin, RoundSeen};
+
+const BOX: &str = "[ ]";
+
+/// What to turn after a reading, for people.
+#[derive(Debug)]
+pub struct CorrectPage<'a> {
+    /// The car.
+    pub car: &'a Car,
+    /// How it stands.
+    pub stance: &'a Stance,
+    /// The answer.
+    pub answer: &'a Correction,
+    /// Unit for toe.
+    pub toe: ToeUnit,
+}
+
+impl fmt::Display for CorrectPage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        heading(f, "Correction", self.car, self.stance)?;
+        self.turns(f)?;
+        self.readings(f)?;
+        self.flags(f)?;
+        self.limits(f)?;
+        self.steps(f)?;
+        self.so_far(f)?;
+        self.caveats(f)
+    }
+}
+
+impl CorrectPage<'_> {
+    fn turns(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let sides = &self.answer.sides;
+        if sides.iter().all(|side| side.leave.is_some()) {
+            writeln!(f, "TURN NOTHING")?;
+        } else {
+            writeln!(f, "TURN, each arm and cam from where it stands now")?;
+        }
+        if self
+            .answer
+            .flags
+            .iter()
+            .any(|flag| matches!(flag, Flag::Change { .. } | Flag::UnevenGround { known: false, .. }))
+        {
+            item(
+                f,
+                "!",
+                "FIRST SEE WHAT IS ODD, below: turns that follow from a wrong reading or a loose joint are wrong too.",
+            )?;
+        }
+        for side in sides {
+            if let Some(leave) = side.leave {
+                item(f, "-", &format!("{}: LEAVE IT. {}", side.side, leave_sentence(leave, side)))?;
+                continue;
+            }
+            for arm in &side.arms {
+                self.arm(f, side.side, arm)?;
+            }
+            for cam in &side.cams {
+                cam_item(f, side.side, cam)?;
+            }
+        }
+        writeln!(f)
+    }
+
+    fn fitted(&self, hand: Hand, link: &str) -> Option<&Arm> {
+        self.car.sides[hand.index()].links.iter().find(|l| l.name == link)?.arm.as_ref()
+    }
+
+    fn arm(&self, f: &mut fmt::Formatter<'_>, hand: Hand, arm: &ArmTurn) -> fmt::Result {
+        let Some(fitted) = self.fitted(hand, &arm.link) else { return Ok(()) };
+        if arm.turns == 0.0 {
+            let text = format!("{}, {hand}: leave it at {} mm", arm.link, mm(arm.set_mm));
+            return item(f, BOX, &text);
+        }
+        let way = if arm.turns > 0.0 { "LONGER" } else { "SHORTER" };
+        let by = mm((arm.set_mm - arm.now_mm).abs());
+        let text = format!("{}, {hand}: {way} {} ({by} mm)", arm.link, turned(arm.turns));
+        item(f, BOX, &text)?;
+        writeln!(f, "        {}", rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0))?;
+        writeln!(
+            f,
+            "        then {} mm ({} in), {}",
+            mm(arm.set_mm),
+            inches(arm.set_mm),
+            from_stock(arm.turns_from_stock)
+        )?;
+        writeln!(f, "        {}", thread_words(&arm.thread_left_mm, &arm.thread_least_mm))?;
+        if arm.short_of_thread {
+            writeln!(f, "        TOO LITTLE THREAD IN THE BODY: DO NOT DRIVE ON IT")?;
+        }
+        Ok(())
+    }
+
+    fn readings(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Correction { sides, axle_now, axle, .. } = self.answer;
+        writeln!(f, "THE WHEELS WILL READ")?;
+        let mut readings = Readings::new(self.toe);
+        if let Some(expected) = self.answer.rounds.last().and_then(|round| round.expected) {
+            readings.row("expected for now", expected);
+        }
+        readings.row("they read now", sides.each_ref().map(|side| side.now.reading));
+        readings.good_to(sides.each_ref().map(|side| &side.now_band));
+        readings.row("turned as above", sides.each_ref().map(|side| side.result.reading));
+        readings.good_to(sides.each_ref().map(|side| &side.band));
+        readings.wanted(sides.each_ref().map(|side| side.spec));
+        writeln!(f, "{readings}")?;
+        paragraph(
+            f,
+            &format!(
+                "{} Thrust angle now {}, then {} deg (plus: the axle points to the left); left minus right camber now {}, \
+                 then {} deg.",
+                verdict(self.answer),
+                signed(axle_now.thrust_angle_deg, 2),
+                signed(axle.thrust_angle_deg, 2),
+                signed(axle_now.cross_camber_deg, 2),
+                signed(axle.cross_camber_deg, 2)
+            ),
+        )?;
+        let [left, right] = sides.each_ref().map(|side| fixed(side.probability_within_spec * 100.0, 0));
+        paragraph(f, &format!("Within spec then, in cases of 100: left {left}, right {right}."))?;
+        for sentence in self.origins() {
+            paragraph(f, &sentence)?;
+        }
+        writeln!(f)
+    }
+
+    /// Which figures of now were not read, and where they come from.
+    fn origins(&self) -> Vec<String> {
+        let sides = &self.answer.sides;
+        let mut sentences = Vec::new();
+        if sides.iter().all(|side| side.toe_from == Origin::Total) {
+            sentences.push(
+                "Only total toe was read. What it is off is split evenly between the wheels; the thrust angle is not known, read \
+                 each wheel against the car's centreline."
+                    .to_owned(),
+            );
+        } else if !self.answer.thrust_known {
+            sentences.push("The thrust angle is not known: it rests on a toe that was not read.".to_owned());
+        }
+        for side in sides {
+            for (figure, origin) in [("camber", side.camber_from), ("toe", side.toe_from)] {
+                let from = match origin {
+                    Origin::Read | Origin::Total => continue,
+                    Origin::Before => "is the one read before, with what was turned since",
+                    Origin::Profile => "was never read; it is what the profile says",
+                };
+                sentences.push(format!("The {figure} on the {} {from}.", side.side));
+            }
+        }
+        sentences
+    }
+
+    fn flags(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.answer.flags.is_empty() {
+            return Ok(());
+        }
+        writeln!(f, "WHAT IS ODD")?;
+        for flag in &self.answer.flags {
+            item(f, "!", &flag_sentence(flag, self.toe))?;
+        }
+        writeln!(f)
+    }
+
+    fn limits(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let sentences = self.limit_sentences();
+        if sentences.is_empty() {
+            return Ok(());
+        }
+        writeln!(f, "LIMITS")?;
+        for sentence in sentences {
+            item(f, "-", &sentence)?;
+        }
+        writeln!(f)
+    }
+
+    fn limit_sentences(&self) -> Vec<String> {
+        let mut sentences = Vec::new();
+        for side in &self.answer.sides {
+            let CorrectedSide { side: hand, result, .. } = side;
+            sentences.extend(touchy_sentence(*hand, &side.certainty));
+            let enough = result.within_spec;
+            sentences.extend(
+                side.arms.iter().filter_map(|arm| limit_sentence(*hand, &arm.link, arm.limit, enough)),
+            );
+            for cam in side.cams.iter().filter(|cam| !cam.setting.in_reach) {
+                let short =
+                    if enough { "short of the target, but within tolerance" } else { "and it is not enough" };
+                sentences.push(format!(
+                    "{} cam, {hand}: at its end for {}, {short}.",
+                    cam.setting.link, cam.setting.sets
+                ));
+            }
+            for figure in &side.unset {
+                sentences
+                    .push(format!("{figure}, {hand}: nothing that is fitted sets it; it stays as it comes."));
+            }
+            if !result.within_spec && side.exact.within_spec {
+                sentences.push(format!(
+                    "{hand}: only the steps that can be locked are too coarse; the exact lengths are within spec. A finer \
+                     setting reaches it."
+                ));
+            }
+        }
+        if !self.answer.axle.within_limits {
+            sentences.push("The two wheels do not go together: the spec's limit of thrust angle or of left minus right camber is not kept.".to_owned());
+        }
+        sentences
+    }
+
+    /// What one more step does, as far as the readings have shown.
+    fn steps(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let sides = &self.answer.sides;
+        if sides.iter().all(|side| side.arms.is_empty()) {
+            return Ok(());
+        }
+        let learnt = if self.answer.rounds.iter().filter(|round| round.expected.is_some()).count() > 1 {
+            "on this car, as far as its readings show"
+        } else {
+            "by the profile"
+        };
+        writeln!(f, "ONE STEP LONGER DOES, {learnt}; shorter, the opposite")?;
+        let toe_head = format!("toe {}", self.toe.name());
+        let mut table = Table::new(&["<arm", "<side", "step, turns", "mm", "camber deg", &toe_head]);
+        for side in sides {
+            for arm in &side.arms {
+                let step = arm.step_turns;
+                table.row([
+                    arm.link.clone(),
+                    side.side.to_string(),
+                    turns(step),
+                    mm(arm.lead_mm * step),
+                    signed(arm.per_turn.camber_deg * step, 2),
+                    self.toe.show_fine(side.side.index(), arm.per_turn.toe_deg * step),
+                ]);
+            }
+        }
+        writeln!(f, "{table}")
+    }
+
+    fn so_far(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let rounds = &self.answer.rounds;
+        if rounds.len() < 2 {
+            return Ok(());
+        }
+        writeln!(f, "READ SO FAR")?;
+        let toe_head = format!("toe {}: left", self.toe.name());
+        let mut table = Table::new(&["<", "<", "camber deg: left", "right", &toe_head, "right", "<"]);
+        for (number, round) in (1..).zip(rounds) {
+            let show = |value: Option<f64>, show: &dyn Fn(f64) -> String| value.map_or("-".to_owned(), show);
+            table.row([
+                number.to_string(),
+                name(round),
+                show(round.camber_deg[0], &|camber| signed(camber, 2)),
+                show(round.camber_deg[1], &|camber| signed(camber, 2)),
+                show(round.toe_deg[0], &|toe| self.toe.show(0, toe)),
+                show(round.toe_deg[1], &|toe| self.toe.show(1, toe)),
+                if round.expected.is_some() { String::new() } else { "other height".to_owned() },
+            ]);
+            if let Some([left, right]) = round.expected {
+                table.row([
+                    String::new(),
+                    "  expected".to_owned(),
+                    signed(left.camber_deg, 2),
+                    signed(right.camber_deg, 2),
+                    self.toe.show(0, left.toe_deg),
+                    self.toe.show(1, right.toe_deg),
+                ]);
+            }
+        }
+        writeln!(f, "{table}")
+    }
+
+    fn caveats(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "BEFORE AND AFTER")?;
+        let caveats = [
+            "Stands on firm level ground and chocks before anything is turned; nobody under a car on a jack. A cam is not turned \
+             with the wheel loaded, and never past 90 degrees.",
+            "Down on its wheels, loaded as above, rolled and bounced; then read again. Only a car that has rolled reads true.",
+            "Lock nuts tight, both ends, arm held, to the maker's figure; then read once more, because tightening moves the \
+             setting. A joint that turns with its nut has undone the turn.",
+            "The car maker's manual and the arm maker's figures rule. A licensed workshop has the last word where the law asks for \
+             it.",
+        ];
+        for caveat in caveats {
+            item(f, "-", caveat)?;
+        }
+        Ok(())
+    }
+}
+
+fn cam_item(f: &mut fmt::Formatter<'_>, hand: Hand, cam: &CamTurn) -> fmt::Result {
+    let link = &cam.setting.link;
+    let by = mm(cam.turn_mm.abs());
+    if by == "0.0" {
+        let text = format!("{link} cam, {hand}: leave it at {} degrees", signed(cam.setting.setting_deg, 0));
+        return item(f, BOX, &text);
+    }
+    let way = if cam.turns_towards_wheel { "OUTBOARD" } else { "INBOARD" };
+    let marks = cam.turn_marks.map_or(String::new(), |marks| format!(", {} marks", signed(marks, 1)));
+    let text = format!(
+        "{link} cam, {hand}: pivot {by} mm {way}: turn it by {} degrees{marks}",
+        signed(cam.turn_deg, 0)
+    );
+    item(f, BOX, &text)?;
+    let marks = cam.setting.marks.map_or(String::new(), |marks| format!(" ({} marks)", signed(marks, 1)));
+    writeln!(
+        f,
+        "        from {} to {} degrees{marks} from its middle; plus as the profile's `along`",
+        signed(cam.now_deg, 0),
+        signed(cam.setting.setting_deg, 0)
+    )
+}
+
+fn leave_sentence(leave: Leave, side: &CorrectedSide) -> &'static str {
+    match leave {
+        Leave::Step => "It is within tolerance, and what is missing is less than a step that can be locked.",
+        Leave::Noise => "It is within tolerance, and what is missing is less than the reading is good for.",
+        Leave::Nothing if side.result.within_spec => {
+            "It is within tolerance; nothing on this side can be turned."
+        }
+        Leave::Nothing => "Nothing on this side can be turned.",
+    }
+}
+
+fn verdict(answer: &Correction) -> &'static str {
+    let wheels = answer.sides.iter().all(|side| side.result.within_spec);
+    let refused = answer.sides.iter().any(CorrectedSide::refuses_an_arm);
+    match (wheels && answer.axle.within_limits, refused) {
+        (true, false) => "Both wheels should come within spec.",
+        (true, true) => "AN ARM IS REFUSED, though the wheels would read within spec.",
+        (false, true) => "THE SPEC IS NOT MET AND AN ARM IS REFUSED.",
+        (false, false) => "THE SPEC IS NOT MET: see the limits.",
+    }
+}
+
+fn turned(by: f64) -> String {
+    format!("{} {}", turns(by), if by.abs() <= 1.0 { "turn" } else { "turns" })
+}
+
+fn from_stock(by: f64) -> String {
+    match turns(by).as_str() {
+        "0" => "the stock length".to_owned(),
+        _ if by > 0.0 => format!("{} longer than stock", turned(by)),
+        _ => format!("{} shorter than stock", turned(by)),
+    }
+}
+
+fn name(round: &RoundSeen) -> String {
+    match (&round.title, &round.date) {
+        (Some(title), Some(date)) => format!("{title}, {date}"),
+        (Some(only), None) | (None, Some(only)) => only.clone(),
+        (None, None) => "read".to_owned(),
+    }
+}

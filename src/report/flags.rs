@@ -1,0 +1,86 @@
+//! What is odd about readings, in plain sentences.
+
+use super::number::{ToeUnit, fixed, mm, signed};
+use crate::car::Hand;
+use crate::plan::{Cause, Flag};
+
+/// One odd thing and what to do about it.
+pub(super) fn flag_sentence(flag: &Flag, toe: ToeUnit) -> String {
+    match flag {
+        Flag::Change { side, round, turned, off_deg, usual_deg, causes, .. } => {
+            let index = side.index();
+            let mut off = Vec::new();
+            if let Some(camber) = off_deg[0] {
+                off.push(format!("camber {} deg ({} is usual)", signed(camber, 2), fixed(usual_deg[0], 2)));
+            }
+            if let Some(off_toe) = off_deg[1] {
+                let usual = toe.show_size(index, usual_deg[1]);
+                off.push(format!("toe {} {} ({usual} is usual)", toe.show(index, off_toe), toe.name()));
+            }
+            let what = if *turned { "than its turns explain" } else { "though nothing was turned" };
+            format!(
+                "{side} wheel, reading {round}: it reads otherwise {what}: off by {}. {}",
+                off.join(", "),
+                cause_sentences(*side, causes)
+            )
+        }
+        Flag::UnevenGround { slope_deg, lower_left_mm, known } => {
+            let side = if *lower_left_mm >= 0.0 { Hand::Left } else { Hand::Right };
+            let (slope, lower) = (fixed(slope_deg.abs(), 2), mm(lower_left_mm.abs()));
+            if *known {
+                format!(
+                    "The floor slopes: it is {lower} mm lower under the {side} wheel, worth {slope} deg of camber. That is taken \
+                     off above. Better level it, with tiles or thin boards, and read again."
+                )
+            } else {
+                format!(
+                    "UNEVEN GROUND? The cambers are off by equal and opposite amounts, {slope} deg, as on a floor that is {lower} \
+                     mm lower under the {side} wheel. Turn the car round, put it on the same spots and read again (--turned-round), \
+                     or lay a level across, before anything is turned."
+                )
+            }
+        }
+        Flag::Noise { figure, stated_deg, repeat_deg } => format!(
+            "Readings of one state differ: {figure} repeats to {} deg, where {} was stated (standard deviations). The larger is \
+             used. Roll and bounce before each reading; look for play in bushes and bearings.",
+            fixed(*repeat_deg, 3),
+            fixed(*stated_deg, 3)
+        ),
+    }
+}
+
+fn cause_sentences(side: Hand, causes: &[Cause]) -> String {
+    const OTHERWISE: &str = "else a joint slipped, an arm was not seated, a cam moved, or the reading is wrong. Look before you \
+                             turn.";
+    let Some((first, others)) = causes.split_first() else {
+        return "No one thing explains it: look for a joint that slipped, an arm that is not seated, a cam that moved, a bent \
+                part; read again."
+            .to_owned();
+    };
+    let mut text = format!("Likeliest: {}", cause_words(side, first));
+    for other in others {
+        text += &format!("; or {}", cause_words(side, other));
+    }
+    format!("{text}; {OTHERWISE}")
+}
+
+fn cause_words(side: Hand, cause: &Cause) -> String {
+    match cause {
+        Cause::NothingTurned => {
+            "nothing was turned on this side, or each joint turned with its lock nut".to_owned()
+        }
+        Cause::NotTurned { link } => format!("{link} was not turned, or its joint turned with the lock nut"),
+        Cause::WrongWay { link } => format!("{link} was turned the wrong way"),
+        Cause::OtherSide { link, meant_for } if *meant_for == side => {
+            format!("the turn of {link} was made on the other side of the car")
+        }
+        Cause::OtherSide { link, meant_for } => {
+            format!("the turn of {link} that was meant for the {meant_for} was made here")
+        }
+        Cause::Moved { link, by_mm, cam } => {
+            let way = if *by_mm >= 0.0 { "longer" } else { "shorter" };
+            let cam = if *cam { ", or its cam moved" } else { "" };
+            format!("{link} acts {} mm {way} than noted: it slipped or is not seated{cam}", mm(by_mm.abs()))
+        }
+    }
+}
