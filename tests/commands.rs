@@ -8,6 +8,9 @@ const FIRST: &str = "examples/tansy-wharf.toml";
 const SECOND: &str = "examples/sedge-mill.toml";
 const RECORD: &str = "examples/records/tansy-wharf.toml";
 
+const SURVEY: &str = "examples/surveys/tansy-wharf.toml";
+const HEIGHTS: &str = "examples/records/tansy-wharf-heights.toml";
+
 /// Runs a command line given as one string.
 fn run(line: &str) -> crate::command::Run {
     rodset(&line.split_whitespace().collect::<Vec<_>>())
@@ -37,6 +40,13 @@ fn answers_in_text() {
         ("sheet_without_arms", format!("sheet {FIRST} --drop 30 --fit none")),
         ("sheet_past_travel", format!("sheet {FIRST} --drop 95")),
         ("lower_raised", format!("lower {SECOND} --drop -25")),
+        ("lower_sampled", format!("lower {FIRST} --drop 40 --samples 400")),
+        ("plan_sampled", format!("plan {FIRST} --drop 40 --samples 400 --seed 2")),
+        ("cams_sampled", format!("cams {SECOND} --drop 20 --samples 100")),
+        ("survey", format!("survey {SURVEY}")),
+        ("survey_sheet", format!("survey {SURVEY} --sheet")),
+        ("fit", format!("fit {FIRST} {HEIGHTS} --drop 40")),
+        ("fit_without_a_record", format!("fit {FIRST}")),
         ("readings", format!("readings {FIRST} {RECORD}")),
         ("readings_mm", format!("readings {FIRST} {RECORD} --toe-unit mm")),
         (
@@ -56,6 +66,9 @@ fn answers_in_json() {
         ("lower_json", format!("lower {FIRST} --drop 40 --format json")),
         ("cams_json", format!("cams {FIRST} --drop 40 --format json")),
         ("plan_json", format!("plan {FIRST} --drop 40 --format json")),
+        ("survey_json", format!("survey {SURVEY} --format json")),
+        ("fit_json", format!("fit {FIRST} {HEIGHTS} --drop 40 --format json")),
+        ("lower_sampled_json", format!("lower {FIRST} --drop 40 --samples 100 --format json")),
         ("readings_json", format!("readings {FIRST} {RECORD} --format json")),
     ] {
         // The last digits differ between processors; the reference tests look at them.

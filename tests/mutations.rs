@@ -26,7 +26,7 @@ const SOUND: [&str; 4] = [
 const RECORDS: [(usize, &str); 3] = [
     (0, include_str!("../examples/records/tansy-wharf.toml")),
     (2, include_str!("records/base.toml")),
-    (2, include_str!("../data/record-starter.toml")),
+    (2, include_str!("../data/starter-record.toml")),
 ];
 
 /// What is put in the place of a value.

@@ -5,12 +5,16 @@
 mod cams;
 mod check;
 mod failure;
+mod files;
+mod fit;
 mod lower;
 mod options;
 mod plan;
 mod readings;
+mod sampling;
 mod sheet;
 mod starter;
+mod survey;
 
 use clap::{Parser, Subcommand};
 use std::io::{self, Write};
@@ -36,8 +40,12 @@ struct Cli {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// Write an annotated profile, or a record of readings, to fill in
+    /// Write an annotated profile, survey or record to fill in
     Starter(starter::Args),
+    /// What points do my measurements come to, and which of them is a slip?
+    Survey(survey::Args),
+    /// What do readings at several heights teach about the car?
+    Fit(fit::Args),
     /// Is the profile sound, and what does it describe?
     Check(check::Args),
     /// What does lowering do by itself?
@@ -68,6 +76,8 @@ impl Outcome {
 pub(crate) fn run() -> ExitCode {
     let outcome = match Cli::parse().command {
         Command::Starter(args) => starter::run(&args),
+        Command::Survey(args) => survey::run(&args),
+        Command::Fit(args) => fit::run(&args),
         Command::Check(args) => check::run(&args),
         Command::Lower(args) => lower::run(&args),
         Command::Cams(args) => cams::run(&args),

@@ -21,13 +21,7 @@ pub(super) struct Args {
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
     let toe = args.units.toe(&profile.car)?;
-    let path = args.record.as_deref().ok_or_else(|| {
-        Failure::usage(
-            "no record given\n\n  A record holds what was measured on the car, reading by reading. To get one:\n    rodset \
-             starter --record my-readings.toml      writes a file to fill in",
-        )
-    })?;
-    let record = read_record(path, &profile.car)?;
+    let record = read_record(args.record.as_deref(), &profile.car)?;
     let answer = readings(&profile.car, &record.rounds, &record.workings);
     let page = || ReadingsPage { car: &profile.car, answer: &answer, toe }.to_string();
     Ok(Outcome::answer(args.input.write(&answer, page)?))

@@ -1,58 +1,51 @@
-//! `rodset starter`: writes an annotated profile, or a record of readings, to fill in.
+//! `rodset starter`: writes an annotated file to fill in.
 
-use std::io::{self, ErrorKind, Write};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use super::{Failure, Outcome};
+use super::{Failure, Outcome, files};
 
-const STARTER: &str = include_str!("../../data/starter.toml");
-const RECORD: &str = include_str!("../../data/record-starter.toml");
+const PROFILE: &str = include_str!("../../data/starter.toml");
+const RECORD: &str = include_str!("../../data/starter-record.toml");
+const SURVEY: &str = include_str!("../../data/starter-survey.toml");
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     /// The file to write; it must not exist yet
     file: PathBuf,
-    /// Write a record of readings instead of a profile
+    /// A survey instead of a profile: what you measure, from which the points are worked out
     #[arg(long)]
+    survey: bool,
+    /// A record instead of a profile: what was read on the car, by rack, strings or gauge
+    #[arg(long, conflicts_with = "survey")]
     record: bool,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let path = super::options::shown(&args.file);
-    let text = if args.record { RECORD } else { STARTER };
-    write_new(&args.file, text).map_err(|error| match error.kind() {
-        ErrorKind::AlreadyExists => {
-            Failure::unsound(format!("{path} exists already and is left as it is; choose another name"))
-        }
-        ErrorKind::NotFound => Failure::unsound(format!("{path}: the folder does not exist")),
-        _ => Failure::unsound(format!("{path}: {error}; nothing was written")),
-    })?;
-    if args.record {
-        return Ok(Outcome::answer(format!(
-            "wrote {path}\n\n1. Open it in an editor and fill in what you measure; it says how.\n2. rodset readings \
-             MY-CAR.toml {path}\n   tells what is missing, and what the readings come to.\n"
-        )));
+/// The file that is asked for, and what to do with it.
+fn starter(args: &Args, path: &str) -> (&'static str, String) {
+    if args.survey {
+        let next = format!(
+            "1. rodset survey {path} --sheet\n   is the page to carry under the car.\n2. Fill in what you measured; it says how.\n\
+             3. rodset survey {path} --output my-car.toml\n   works out the points and writes the profile.\n"
+        );
+        return (SURVEY, next);
     }
-    Ok(Outcome::answer(format!(
-        "wrote {path}\n\n1. Open it in an editor and fill in what you measure; it says how.\n2. rodset check {path}\n   \
-         tells what is still missing.\n3. rodset plan {path} --drop 40\n   gives arm lengths and turns.\n"
-    )))
+    if args.record {
+        let next = format!(
+            "1. Open it in an editor and fill in what you measure; it says how.\n2. rodset readings MY-CAR.toml {path}\n   \
+             tells what is missing, and what the readings come to.\n"
+        );
+        return (RECORD, next);
+    }
+    let next = format!(
+        "1. Open it in an editor and fill in what you measure; it says how.\n2. rodset check {path}\n   tells what is \
+         still missing.\n3. rodset plan {path} --drop 40\n   gives arm lengths and turns.\n"
+    );
+    (PROFILE, next)
 }
 
-/// Writes a file that must not exist yet, whole or not at all: beside its place first, then moved there without ever
-/// taking the place of another.
-fn write_new(path: &Path, text: &str) -> io::Result<()> {
-    if path.symlink_metadata().is_ok() {
-        return Err(ErrorKind::AlreadyExists.into());
-    }
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut builder = tempfile::Builder::new();
-    // An ordinary file, not one that only its owner may read; the umask still has its say.
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    let mut file = builder.tempfile_in(folder)?;
-    file.write_all(text.as_bytes())?;
-    file.as_file().sync_all()?;
-    file.persist_noclobber(path)?;
-    Ok(())
+pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
+    let path = files::shown(&args.file);
+    let (text, next) = starter(args, &path);
+    files::create(&args.file, text)?;
+    Ok(Outcome::answer(format!("wrote {path}\n\n{next}")))
 }

@@ -27,7 +27,7 @@ pub fn plan(car: &Car, stance: &Stance, specs: &[Spec; 2], fitting: &Fitting) ->
         .map(|i| Worked::new(&car.sides[i], &grounds[i], stance.drop(Hand::BOTH[i]), &specs[i], fitting));
     let worked = [left?, right?];
     let chosen = choose(car, &worked);
-    let sides = [0, 1].map(|i| worked[i].answer(&car.sigmas, fitting, &worked[i].choices[chosen[i]]));
+    let sides = [0, 1].map(|i| worked[i].answer(stance, &car.sigmas, fitting, &worked[i].choices[chosen[i]]));
     let readings = sides.each_ref().map(|side| side.result.reading);
     let cross_camber = readings[0].camber_deg - readings[1].camber_deg;
     let thrust_angle = thrust_angle(readings);
@@ -108,13 +108,13 @@ impl<'a> Worked<'a> {
         Question { side, ground, drop: *drop, setup, spec, adjusters }
     }
 
-    fn answer(&self, sigmas: &Sigmas, fitting: &Fitting, rounded: &Rounded) -> PlanSide {
+    fn answer(&self, stance: &Stance, sigmas: &Sigmas, fitting: &Fitting, rounded: &Rounded) -> PlanSide {
         let Self { side, ground, drop, spec, adjusters, exact, .. } = self;
         let reading = |position: &Position| Reading::of(side, &position.pose, ground);
         let result = reading(&rounded.position);
         let is_arm = |adjuster: &&Adjuster| matches!(adjuster.means, Means::Arm(_));
         let matched: Vec<usize> = adjusters.iter().filter(is_arm).map(|adjuster| adjuster.link).collect();
-        let bands = Bands::new(side, ground, &rounded.setup, &rounded.position, &matched, sigmas);
+        let bands = Bands::new(side, stance, &rounded.setup, &rounded.position, &matched, sigmas);
         let sets = |figure: Figure| adjusters.iter().any(|adjuster| adjuster.figure == figure);
         let order = in_file_order(adjusters);
         let mut arms: Vec<ArmSetting> =

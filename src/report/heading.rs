@@ -60,6 +60,17 @@ impl Readings {
         ]);
     }
 
+    /// The same for figures of each wheel that do not belong to one car, so that there is no total.
+    pub(super) fn row_of_each(&mut self, stage: &str, [left, right]: [Reading; 2]) {
+        self.table.row([
+            stage.to_owned(),
+            signed(left.camber_deg, 2),
+            signed(right.camber_deg, 2),
+            self.toe.show(0, left.toe_deg),
+            self.toe.show(1, right.toe_deg),
+        ]);
+    }
+
     /// What they should read.
     pub(super) fn wanted(&mut self, targets: [Target; 2]) {
         self.row("wanted", targets.map(|t| Reading { camber_deg: t.camber_deg, toe_deg: t.toe_deg }));
