@@ -309,6 +309,8 @@ const MISTAKES: &[(&str, &str, &str, bool)] = &[
     ("toe_sigma_zero", "toe_sigma = 0.05", "toe_sigma = 0.0", false),
     ("toe_sigma_negative", "toe_sigma = 0.05", "toe_sigma = -0.05", false),
     ("toe_sigma_in_minutes", "toe_sigma = 0.05", "toe_sigma = 3.0", true),
+    ("toe_sigma_endless", "toe_sigma = 0.05", "toe_sigma = 1e30", false),
+    ("tape_sigma_of_an_atom", "ruler = 0.3", "ruler = 0.3\ntape = 1e-9", false),
     ("sigma_of_nothing", "toe = 0.12\n", "", false),
     ("ruler_sigma_zero", "ruler = 0.3", "ruler = 0.0", false),
     (

@@ -3,6 +3,9 @@
 //! A profile's points are measured by hand. What that does to a predicted reading is not what it does to the points: the
 //! reading at the reference is *read*, the new arms are matched to the *real* stock lengths, and an error in a point changes
 //! only how the wheel goes on from there.
+//!
+//! What is read is not always an angle: `home` turns what a string, a rule, a tape and a level give into camber and toe, with
+//! their errors.
 
 mod both_sides;
 mod fit;

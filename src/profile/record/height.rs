@@ -56,7 +56,7 @@ impl Checker {
             return Err(Told);
         };
         let said = match &keys.drop_sigma {
-            Some(value) => Some(self.positive(value, "a standard deviation").ok_or(Told)?),
+            Some(value) => Some(self.length_sigma(value, 100.0)?),
             None => None,
         };
         let by_gaps = first(drop_keys).is_none();

@@ -1,5 +1,6 @@
 //! How good each reading is: standard deviations of sources and instruments.
 
+use std::ops::RangeInclusive;
 use toml::Spanned;
 
 use super::Told;
@@ -12,6 +13,10 @@ use crate::profile::schema::Value;
 
 /// More than any gauge or tape is off, rad.
 const LOOSE: f64 = 0.5 * DEGREE;
+/// Standard deviations of angles outside these are slips, rad.
+const ANGLES: RangeInclusive<f64> = 1e-5 * DEGREE..=45.0 * DEGREE;
+/// Standard deviations of lengths below this are slips, mm.
+const SMALLEST: f64 = 1e-3;
 
 /// Standard deviations of camber and of the toe of one wheel where they stand in the record as angles, rad.
 #[derive(Clone, Copy)]
@@ -63,14 +68,35 @@ impl Checker {
     pub(super) fn instruments(&mut self, sigma: Option<&Spanned<Sigma>>) -> Instruments {
         let usual = Instruments::default();
         let Some(keys) = sigma.map(Spanned::get_ref) else { return usual };
-        let mut length =
-            |value: &Value| value.as_ref().and_then(|v| self.positive(v, "a standard deviation"));
+        let mut length = |value: &Value| value.as_ref().and_then(|value| self.length_sigma(value, 20.0).ok());
         Instruments {
             ruler: length(&keys.ruler).unwrap_or(usual.ruler),
             tape: length(&keys.tape).unwrap_or(usual.tape),
             gap: length(&keys.gap),
             level: keys.level.as_ref().and_then(|value| self.level_sigma(value)).unwrap_or(usual.level),
         }
+    }
+
+    /// A standard deviation of a length, mm, that can be up to so much.
+    pub(super) fn length_sigma(&mut self, value: &Spanned<Quantity>, most: f64) -> Result<f64, Told> {
+        let sigma = self.positive(value, "a standard deviation").ok_or(Told)?;
+        self.believable(value, sigma, &(SMALLEST..=most))
+    }
+
+    /// A standard deviation that somebody can mean.
+    fn believable(
+        &mut self,
+        value: &Spanned<Quantity>,
+        sigma: f64,
+        range: &RangeInclusive<f64>,
+    ) -> Result<f64, Told> {
+        if range.contains(&sigma) {
+            return Ok(sigma);
+        }
+        let label =
+            if sigma < *range.start() { "nobody measures so well" } else { "nobody measures so badly" };
+        self.tell(Finding::error(value.span(), "this cannot be a standard deviation").label(label));
+        Err(Told)
     }
 
     fn level_sigma(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
@@ -120,6 +146,7 @@ impl Checker {
     /// A standard deviation of an angle: more than zero, and not so large that a reading would say nothing.
     fn angle_sigma(&mut self, value: &Spanned<Quantity>, angle: f64) -> Result<f64, Told> {
         let angle = self.above_zero(value, angle, "a standard deviation").ok_or(Told)?;
+        let angle = self.believable(value, angle, &ANGLES)?;
         if angle > LOOSE {
             self.tell(
                 Finding::warning(value.span(), "with so large a standard deviation a reading says little")
