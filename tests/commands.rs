@@ -36,6 +36,8 @@ fn answers_in_text() {
         ("sheet_without_arms", format!("sheet {FIRST} --drop 30 --fit none")),
         ("sheet_past_travel", format!("sheet {FIRST} --drop 95")),
         ("lower_raised", format!("lower {SECOND} --drop -25")),
+        ("clearance", format!("clearance {FIRST} --drop 40")),
+        ("clearance_of_little", format!("clearance {SECOND} --drop-left 40 --drop-right 35 --fit toe")),
         ("sheet_out_of_reach", format!("sheet {FIRST} --drop 40 --camber 4")),
     ] {
         assert_snapshot!(name, run(&line).all());
@@ -101,7 +103,7 @@ fn questions_that_cannot_be_answered() {
 
 #[test]
 fn help_is_there_for_every_command() {
-    for command in ["", "check", "lower", "cams", "plan", "sheet", "starter"] {
+    for command in ["", "check", "lower", "cams", "plan", "sheet", "starter", "clearance"] {
         let args: Vec<&str> = [command, "--help"].into_iter().filter(|arg| !arg.is_empty()).collect();
         let run = rodset(&args);
         assert_eq!(run.status, 0);
@@ -136,6 +138,45 @@ fn a_profile_without_spec_can_be_lowered_but_not_planned() {
         assert_eq!(run.status, 1);
         assert!(run.stderr.contains("there is no [spec]"), "{}", run.stderr);
     }
+}
+
+/// What the profile does not give is said, and the rest is answered all the same.
+#[test]
+fn what_is_missing_is_said_and_the_rest_is_answered() {
+    let run = changed(&[("bump = 90.0", "# bump")], &["clearance", "--drop", "40"]);
+    assert_eq!(run.status, 0, "{}", run.all());
+    assert!(run.stdout.contains("bump = ... in [ride]"), "{}", run.stdout);
+    assert!(run.stdout.contains("upper        rail"), "{}", run.stdout);
+    // Without a spec the stock arms are looked at.
+    let spec = [
+        "camber = -1.0 ",
+        "camber_tolerance = 0.5",
+        "toe = 0.10                      # degrees per",
+        "toe_tolerance = 0.05",
+        "cross_camber = 0.5",
+        "thrust_angle = 0.25",
+        "[spec]",
+    ];
+    let commented: Vec<(&str, String)> = spec.iter().map(|key| (*key, format!("# {key}"))).collect();
+    let changes: Vec<(&str, &str)> = commented.iter().map(|(from, to)| (*from, to.as_str())).collect();
+    let run = changed(&changes, &["clearance", "--drop", "40"]);
+    assert_eq!(run.status, 0, "{}", run.all());
+    assert!(
+        run.stdout.contains("with the stock arms") && run.stdout.contains("- [spec]: "),
+        "{}",
+        run.stdout
+    );
+    // And a shape in the way is told, with the status of an answer that will not do.
+    let run = changed(&[("522.0], [60.0", "490.0], [60.0")], &["clearance", "--drop", "40"]);
+    assert_eq!(run.status, 3, "{}", run.all());
+    assert!(run.stdout.contains("SOMETHING TOUCHES with the arms as planned"), "{}", run.stdout);
+}
+
+/// The links themselves may end the travel.
+#[test]
+fn travel_beyond_what_the_links_allow_is_cut_and_said() {
+    let run = changed(&[("bump = 90.0", "bump = 900.0")], &["clearance", "--drop", "40", "--fit", "none"]);
+    assert!(run.stdout.contains("The links themselves end the travel"), "{}", run.all());
 }
 
 /// Too little thread is refused, not remarked on: the arm stops where enough is left, and the exit status says so.

@@ -181,7 +181,94 @@ knuckle = [0.0, 690.0, 195.0]
         "[spec]",
         "[[right.link]]\nname = \"upper\"\nsubframe = [0.0, 445.0, 450.0]\n\n[spec]",
     ),
+    (
+        "keepout_through_an_arm",
+        TOE_END,
+        "knuckle = [-145.0, 689.0, 202.0]\nradius = 12.0\n[[keepout]]\nname = \"frame ear\"\nshape = \"box\"\ncorners = [[-200.0, 480.0, 200.0], [-120.0, 520.0, 240.0]]\n",
+    ),
+    (
+        "keepout_in_inches",
+        TOE_END,
+        "knuckle = [-145.0, 689.0, 202.0]\nradius = 12.0\n[[keepout]]\nname = \"frame ear\"\nshape = \"sphere\"\ncentre = [-7, 20, 10]\nradius = 2\n",
+    ),
+    ("keepout_without_points", "[spec]", "[[keepout]]\nname = \"frame ear\"\nshape = \"plane\"\n[spec]"),
+    (
+        "keepout_of_another_shape",
+        "[spec]",
+        "[[keepout]]\nname = \"frame ear\"\nshape = \"sphere\"\ncentre = [0.0, 500.0, 600.0]\nradius = 20.0\nends = [[0, 0, 0], [1, 1, 1]]\n[spec]",
+    ),
+    ("keepout_shape_unknown", "[spec]", "[[keepout]]\nname = \"frame ear\"\nshape = \"ball\"\n[spec]"),
+    (
+        "keepout_flat",
+        "[spec]",
+        "[[keepout]]\nname = \"frame ear\"\nshape = \"box\"\ncorners = [[0.0, 400.0, 600.0], [50.0, 450.0, 600.0]]\n[spec]",
+    ),
+    (
+        "keepout_out_of_square",
+        "[spec]",
+        "[[keepout]]\nname = \"frame ear\"\nshape = \"box\"\ncorners = [[0, 400, 600], [50, 400, 600], [20, 450, 600], [0, 400, 650]]\n[spec]",
+    ),
+    (
+        "keepout_of_three_corners",
+        "[spec]",
+        "[[keepout]]\nname = \"frame ear\"\nshape = \"box\"\ncorners = [[0, 400, 600], [50, 400, 600], [20, 450, 600]]\n[spec]",
+    ),
+    (
+        "keepout_radius_negative",
+        "[spec]",
+        "[[keepout]]\nname = \"frame ear\"\nshape = \"sphere\"\ncentre = [0.0, 500.0, 600.0]\nradius = -20.0\n[spec]",
+    ),
+    (
+        "keepout_against_nothing",
+        "[spec]",
+        "[[keepout]]\nname = \"frame ear\"\nshape = \"sphere\"\ncentre = [0.0, 500.0, 600.0]\nradius = 20.0\nonly = [\"uper\"]\n[spec]",
+    ),
+    (
+        "keepout_twice",
+        "[spec]",
+        "[[keepout]]\nname = \"ear\"\nshape = \"sphere\"\ncentre = [0.0, 500.0, 600.0]\nradius = 20.0\n[[keepout]]\nname = \"ear\"\nshape = \"sphere\"\ncentre = [0.0, 500.0, 650.0]\nradius = 20.0\n[spec]",
+    ),
+    ("bar_radius_negative", TOE_END, "knuckle = [-145.0, 689.0, 202.0]\nradius = -12.0\n"),
+    ("bar_in_the_wrong_unit", TOE_END, "knuckle = [-145.0, 689.0, 202.0]\nradius = \"12 cm\"\n"),
+    (
+        "bend_without_a_radius",
+        TOE_END,
+        "knuckle = [-145.0, 689.0, 202.0]\nbend = [[90.0, 30.0]]\nbend_towards = [0, 0, 1]\n",
+    ),
+    (
+        "bend_without_clocking",
+        TOE_END,
+        "knuckle = [-145.0, 689.0, 202.0]\nradius = 12.0\nbend = [[90.0, 30.0]]\n",
+    ),
+    (
+        "bend_clocked_along_the_arm",
+        TOE_END,
+        "knuckle = [-145.0, 689.0, 202.0]\nradius = 12.0\nbend = [[90.0, 30.0]]\nbend_towards = [0.0, 1.0, 0.0]\n",
+    ),
+    (
+        "bend_out_of_order",
+        TOE_END,
+        "knuckle = [-145.0, 689.0, 202.0]\nradius = 12.0\nbend = [[190.0, 30.0], [90.0, 30.0]]\nbend_towards = [0, 0, 1]\n",
+    ),
+    (
+        "bend_corner_of_three",
+        TOE_END,
+        "knuckle = [-145.0, 689.0, 202.0]\nradius = 12.0\nbend = [[90.0, 30.0, 5.0]]\nbend_towards = [0, 0, 1]\n",
+    ),
+    ("bolt_along_its_link", TOE_END, "knuckle = [-145.0, 689.0, 202.0]\nsubframe_axis = [0.0, 1.0, 0.0]\n"),
+    ("bolt_without_direction", TOE_END, "knuckle = [-145.0, 689.0, 202.0]\nknuckle_axis = [0.0, 0.0, 0.0]\n"),
+    ("tyre_without_a_diameter", "[spec]", "[tyre]\nwidth = 205.0\n[spec]"),
+    ("tyre_in_inches", "[spec]", "[tyre]\nwidth = 8\ndiameter = 25\n[spec]"),
+    (
+        "tyre_smaller_than_its_rim",
+        "[spec]",
+        "[tyre]\nwidth = 205\ndiameter = 620\nrim_width = 200\nrim_diameter = 630\n[spec]",
+    ),
+    ("tyre_rounder_than_wide", "[spec]", "[tyre]\nwidth = 205\ndiameter = 620\nshoulder = 110\n[spec]"),
+    ("tyre_of_another_car", "[spec]", "[tyre]\nwidth = 205\ndiameter = 720\n[spec]"),
 ];
+
+const TOE_END: &str = "knuckle = [-145.0, 689.0, 202.0]\n";
 
 const LAST_THREE: &str = "[[link]]
 name = \"traction\"
@@ -226,6 +313,10 @@ fn mistakes_are_errors_and_oddities_are_warnings() {
         "thread_measured_elsewhere",
         "thread_short_at_stock",
         "arm_without_a_role",
+        "keepout_through_an_arm",
+        "keepout_in_inches",
+        "keepout_out_of_square",
+        "tyre_of_another_car",
     ];
     for (name, from, to) in MISTAKES {
         let result = profile::read(&broken(from, to));

@@ -1,5 +1,6 @@
 //! All integration tests, in one binary so that everything links once.
 
+mod clearance;
 mod closed_forms;
 mod command;
 mod commands;
@@ -12,4 +13,5 @@ mod layout;
 mod limits;
 mod mutations;
 mod reference;
+mod solids;
 mod spread;

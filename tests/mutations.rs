@@ -8,9 +8,9 @@ use std::fmt::Write;
 use std::time::{Duration, Instant};
 
 use rodset::car::{Spec, Stance};
-use rodset::plan::{Fitting, cams, describe, lower, plan};
+use rodset::plan::{Fitting, cams, clearance, describe, lower, plan};
 use rodset::profile::{self, Quantity};
-use rodset::report::{CamsPage, CheckPage, LowerPage, PlanPage, SheetPage, ToeUnit};
+use rodset::report::{CamsPage, CheckPage, ClearancePage, LowerPage, PlanPage, SheetPage, ToeUnit};
 
 use crate::command::{TempFile, rodset};
 use crate::layout::config;
@@ -131,12 +131,15 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
         if let Ok(answer) = lower(car, &stance) {
             write!(pages, "{}", LowerPage { car, stance: &stance, answer: &answer, toe }).expect("a page");
         }
+        let fitting = Fitting::default();
+        if let Ok(answer) = clearance(car, &stance, None, &fitting) {
+            write!(pages, "{}", ClearancePage { car, stance: &stance, answer: &answer }).expect("a page");
+        }
         let [Some(left), Some(right)] = car.sides.each_ref().map(|side| side.spec) else { continue };
         let specs: [Spec; 2] = [left, right];
         if let Ok(answer) = cams(car, &stance, &specs) {
             write!(pages, "{}", CamsPage { car, stance: &stance, answer: &answer, toe }).expect("a page");
         }
-        let fitting = Fitting::default();
         if let Ok(answer) = plan(car, &stance, &specs, &fitting) {
             write!(pages, "{}", PlanPage { car, stance: &stance, answer: &answer, toe }).expect("a page");
             let sheet = SheetPage {
@@ -148,6 +151,9 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
                 toe,
             };
             write!(pages, "{sheet}").expect("a page");
+            if let Ok(answer) = clearance(car, &stance, Some(&answer), &fitting) {
+                write!(pages, "{}", ClearancePage { car, stance: &stance, answer: &answer }).expect("a page");
+            }
         }
     }
     assert!(!pages.contains("NaN") && !pages.contains("inf "), "{pages}");
@@ -209,7 +215,7 @@ fn the_whole_program_survives_damage() {
     for round in 0..cases() / 30 {
         let (which, damages) = strategy.new_tree(&mut runner).expect("a case").current();
         let profile = TempFile::new(damaged(SOUND[which], &damages));
-        let command = ["check", "lower", "cams", "plan", "sheet"][round as usize % 5];
+        let command = ["check", "lower", "cams", "plan", "sheet", "clearance"][round as usize % 6];
         let drop: &[&str] = if command == "check" { &[] } else { &["--drop", "35"] };
         let run = rodset(&[&[command, profile.path()], drop].concat());
         assert!([0, 1, 3].contains(&run.status), "{}", run.all());

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Thread, Twist};
+use super::{Bar, Thread, Twist};
 
 /// An adjustable arm, measured pivot centre to pivot centre.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,6 +17,8 @@ pub struct Arm {
     pub step: f64,
     /// How much thread is in the body, if that was measured.
     pub engaged: Option<Engagement>,
+    /// The arm as a solid, where it is of another thickness or shape than the stock one.
+    pub bar: Option<Bar>,
 }
 
 /// Thread in the body, per end, measured at one overall length.
@@ -135,6 +137,7 @@ mod tests {
             threads: threads.iter().map(|text| text.parse().expect("a thread that exists")).collect(),
             step: 1.0 / 12.0,
             engaged: Some(Engagement { at: 210.0, length: 24.0, minimum: None }),
+            bar: None,
         }
     }
 

@@ -4,7 +4,9 @@
 //! checks again. A right side is stored mirrored, as if it were a left one; [`Side::car_point`] leads back.
 
 mod arm;
+mod bar;
 mod cam;
+mod keepout;
 mod link;
 mod setup;
 mod side;
@@ -14,7 +16,9 @@ mod stance;
 mod thread;
 
 pub use arm::{Arm, Clockwise, Engagement, Limit, Range};
+pub use bar::{ALONG_THE_LINE, Bar, Bend, Corner};
 pub use cam::Cam;
+pub use keepout::{Keepout, Part, Tyre};
 pub use link::Link;
 pub use setup::Setup;
 pub use side::{Hand, Ride, Side};

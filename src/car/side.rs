@@ -4,7 +4,7 @@ use nalgebra::{Point3, Vector3};
 use serde::Serialize;
 use std::fmt;
 
-use super::{Link, Spec};
+use super::{Keepout, Link, Spec, Tyre};
 use crate::geometry::{Figure, Pose, Wheel};
 
 /// Which side of the car.
@@ -66,6 +66,10 @@ pub struct Side {
     pub ride: Ride,
     /// What the wheel should read; absent where the profile has no `[spec]`.
     pub spec: Option<Spec>,
+    /// Tyre and rim as solids, where their sizes are known.
+    pub tyre: Option<Tyre>,
+    /// What the arms and the wheel must keep clear of.
+    pub keepouts: Vec<Keepout>,
 }
 
 impl Side {

@@ -4,6 +4,7 @@
 
 mod cams;
 mod check;
+mod clearance;
 mod failure;
 mod lower;
 mod options;
@@ -26,7 +27,7 @@ use failure::Failure;
     version,
     max_term_width = 100,
     after_help = "Exit status: 0 an answer, within the spec where one is asked for; 1 the profile is unsound or no \
-                  position exists; 2 the command was not understood; 3 an answer that does not meet the spec, or an arm is refused."
+                  position exists; 2 the command was not understood; 3 an answer that does not meet the spec, an arm is refused, or something touches."
 )]
 struct Cli {
     #[command(subcommand)]
@@ -47,6 +48,8 @@ enum Command {
     Plan(plan::Args),
     /// The page that lies on the bench: preset, turns, order of work (print it in a fixed-width font)
     Sheet(sheet::Args),
+    /// What comes how near to what over the whole travel?
+    Clearance(clearance::Args),
 }
 
 /// What a command has to say: the text for standard output, and whether the spec is met.
@@ -70,6 +73,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Cams(args) => cams::run(&args),
         Command::Plan(args) => plan::run(&args),
         Command::Sheet(args) => sheet::run(&args),
+        Command::Clearance(args) => clearance::run(&args),
     };
     match outcome {
         Ok(Outcome { output, spec_met }) => match print(&output) {

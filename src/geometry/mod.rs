@@ -38,6 +38,7 @@ mod figure;
 mod ground;
 mod pose;
 mod row;
+pub mod solids;
 mod solve;
 
 pub use certificate::Certificate;

@@ -11,6 +11,8 @@ use super::Quantity;
 pub(super) type Value = Option<Spanned<Quantity>>;
 /// Three coordinates; a list, because an array of three would silently drop a fourth.
 pub(super) type Point = Option<Spanned<Vec<Quantity>>>;
+/// Several points, or pairs of lengths.
+pub(super) type Corners = Option<Spanned<Vec<Spanned<Vec<Quantity>>>>>;
 pub(super) type Text = Option<Spanned<String>>;
 
 #[derive(Debug, Deserialize)]
@@ -22,6 +24,9 @@ pub(super) struct Profile {
     pub(super) ride: Option<Spanned<Ride>>,
     pub(super) spec: Option<Spanned<Spec>>,
     pub(super) sigma: Option<Spanned<Sigma>>,
+    pub(super) tyre: Option<Spanned<Tyre>>,
+    #[serde(default)]
+    pub(super) keepout: Vec<Spanned<Keepout>>,
     #[serde(default)]
     pub(super) link: Vec<Spanned<Link>>,
     pub(super) right: Option<Spanned<Right>>,
@@ -33,6 +38,7 @@ pub(super) struct Right {
     pub(super) wheel: Option<Spanned<Wheel>>,
     pub(super) ride: Option<Spanned<Ride>>,
     pub(super) spec: Option<Spanned<Spec>>,
+    pub(super) tyre: Option<Spanned<Tyre>>,
     #[serde(default)]
     pub(super) link: Vec<Spanned<Link>>,
 }
@@ -96,6 +102,11 @@ pub(super) struct Link {
     pub(super) knuckle: Point,
     pub(super) cam: Option<Spanned<Cam>>,
     pub(super) arm: Option<Spanned<Arm>>,
+    pub(super) radius: Value,
+    pub(super) bend: Corners,
+    pub(super) bend_towards: Point,
+    pub(super) subframe_axis: Point,
+    pub(super) knuckle_axis: Point,
 }
 
 #[derive(Debug, Clone, Copy, Deserialize)]
@@ -123,6 +134,9 @@ pub(super) struct Arm {
     pub(super) threads: Option<Spanned<Vec<Spanned<String>>>>,
     pub(super) step: Value,
     pub(super) engaged: Option<Spanned<Engaged>>,
+    pub(super) radius: Value,
+    pub(super) bend: Corners,
+    pub(super) bend_towards: Point,
 }
 
 #[derive(Debug, Deserialize)]
@@ -131,4 +145,38 @@ pub(super) struct Engaged {
     pub(super) at: Value,
     pub(super) length: Value,
     pub(super) minimum: Value,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Tyre {
+    pub(super) width: Value,
+    pub(super) diameter: Value,
+    pub(super) shoulder: Value,
+    pub(super) rim_width: Value,
+    pub(super) rim_diameter: Value,
+}
+
+/// A shape to keep clear of; which keys it needs is for its `shape` to say.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Keepout {
+    pub(super) name: Text,
+    pub(super) shape: Option<Spanned<Shape>>,
+    pub(super) corners: Corners,
+    pub(super) ends: Corners,
+    pub(super) centre: Point,
+    pub(super) radius: Value,
+    pub(super) points: Corners,
+    pub(super) mirrored: Option<Spanned<bool>>,
+    pub(super) only: Option<Spanned<Vec<Spanned<String>>>>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub(super) enum Shape {
+    Box,
+    Cylinder,
+    Sphere,
+    Plane,
 }

@@ -5,6 +5,7 @@
 
 mod cams;
 mod check;
+mod clearance;
 mod heading;
 mod lower;
 mod number;
@@ -16,6 +17,7 @@ mod words;
 
 pub use cams::CamsPage;
 pub use check::CheckPage;
+pub use clearance::ClearancePage;
 pub use lower::LowerPage;
 pub use number::ToeUnit;
 pub use plan::PlanPage;

@@ -187,7 +187,7 @@ pub(super) fn lead(check: &mut Check, file: &Lead) {
     for row in &file.row {
         check.row();
         let threads = row.threads.iter().map(|text| text.parse().expect("a thread that exists")).collect();
-        let arm = Arm { shortest: 200.0, longest: 240.0, threads, step: 0.5, engaged: None };
+        let arm = Arm { shortest: 200.0, longest: 240.0, threads, step: 0.5, engaged: None, bar: None };
         check.printed("lead", &row.threads.join(" and "), arm.lead(), row.lead);
     }
 }

@@ -43,7 +43,7 @@ impl Checker {
             Some(engaged) => Some(engaged?),
             None => None,
         };
-        let arm = Arm { shortest, longest, threads, step, engaged };
+        let arm = Arm { shortest, longest, threads, step, engaged, bar: None };
         if let [first, second] = arm.threads.as_slice()
             && first.twist != second.twist
             && first.size != second.size

@@ -1,9 +1,12 @@
 //! From the shape of a file to a car with no invalid state. Collects everything that is wrong before it stops.
 
 mod arm;
+mod bar;
+mod keepout;
 mod layout;
 mod link;
 mod names;
+mod tyre;
 mod value;
 mod wheel;
 
@@ -14,6 +17,7 @@ use super::finding::Finding;
 use super::layers::Layers;
 use super::schema::{self, Profile};
 use crate::car::{AxleLimits, Car, Hand, Link, Side, Sigmas};
+use wheel::Rolling;
 
 /// A degree, in rad.
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
@@ -66,8 +70,9 @@ impl Checker {
         let sigmas = self.sigmas(profile);
         self.names(profile)?;
         let [left, right] = Hand::BOTH.map(|hand| self.side(hand, profile));
-        let sides = [left?, right?];
+        let mut sides = [left?, right?];
         self.readings(&sides, profile);
+        self.keepouts(&mut sides, profile);
         Some(Car { name: name?, wheelbase, sides, axle, sigmas })
     }
 
@@ -150,6 +155,10 @@ impl Checker {
         let over = right.and_then(|right| right.spec.as_ref());
         let keys = Layers { table: "spec", base: profile.spec.as_ref(), over };
         let spec = if keys.exists() { self.spec(&keys, rim_diameter) } else { None };
+        let over = right.and_then(|right| right.tyre.as_ref());
+        let keys = Layers { table: "tyre", base: profile.tyre.as_ref(), over };
+        let tyre = rolling.as_ref().filter(|_| keys.exists());
+        let tyre = tyre.and_then(|rolling| self.tyre(&keys, &rolling.wheel, rim_diameter));
         let links: Vec<Option<Link>> = (profile.link.iter())
             .map(|base| {
                 let over = right.and_then(|right| right.link.iter().find(|over| named_alike(over, base)));
@@ -160,8 +169,8 @@ impl Checker {
         let links: Option<Vec<Link>> = links.into_iter().collect();
         let links: [Link; 5] = links?.try_into().ok()?;
         let rolling = rolling?;
-        let side =
-            Side { hand, wheel: rolling.wheel, reading: rolling.reading, rim_diameter, links, ride, spec };
+        let Rolling { wheel, reading, .. } = rolling;
+        let side = Side { hand, wheel, reading, rim_diameter, links, ride, spec, tyre, keepouts: Vec::new() };
         self.setters(&side, profile);
         self.layout(&side, profile);
         Some(side)
