@@ -7,46 +7,17 @@ use rodset::geometry::solids::gap;
 use rodset::plan::{Clearance, Fitting, clearance, forward, plan};
 use rodset::profile;
 
-use crate::layout::{config, layouts};
+use crate::layout::{config, layouts, parallel};
 
 fn asked(car: &Car, drop: f64) -> Clearance {
     let stance = Stance::new(car, [drop, drop], None).expect("no front drop");
     clearance(car, &stance, None, &Fitting::default()).expect("a position")
 }
 
-/// Two equal, parallel wishbones and a toe link like them, all level: the knuckle is carried without a turn, every one of its
-/// points goes round a circle of 300 mm, `rise = 300 sin(phi)`.
-fn parallel(toe: &str, keepout: &str) -> Car {
-    let mut text = "format = 1
-[car]
-name = \"parallel\"
-[wheel]
-centre = [0.0, 700.0, 300.0]
-camber = 0.0
-toe = 0.0
-[ride]
-bump = 70.0
-droop = 60.0
-arch_gap = 370.0
-[tyre]
-width = 200.0
-diameter = 620.0
-rim_width = 190.0
-rim_diameter = 450.0
-"
-    .to_owned();
-    for (name, inner, outer) in [
-        ("lower rear", [-150.0, 380.0, 180.0], [0.0, 680.0, 180.0]),
-        ("lower front", [150.0, 380.0, 180.0], [0.0, 680.0, 180.0]),
-        ("upper rear", [-120.0, 360.0, 440.0], [0.0, 660.0, 440.0]),
-        ("upper front", [120.0, 360.0, 440.0], [0.0, 660.0, 440.0]),
-        ("toe", [-140.0, 370.0, 280.0], [-140.0, 670.0, 280.0]),
-    ] {
-        let extra = if name == "toe" { toe } else { "" };
-        text += &format!("[[link]]\nname = \"{name}\"\nsubframe = {inner:?}\nknuckle = {outer:?}\n{extra}\n");
-    }
-    text += &format!("[[keepout]]\nname = \"shape\"\n{keepout}\n");
-    profile::read(&text).expect("a sound profile").car
+/// The car of parallel links with one shape to keep clear of.
+fn walled(toe: &str, keepout: &str) -> Car {
+    let tyre = "[tyre]\nwidth = 200.0\ndiameter = 620.0\nrim_width = 190.0\nrim_diameter = 450.0\n";
+    parallel(toe, &format!("{tyre}[[keepout]]\nname = \"shape\"\n{keepout}\n"))
 }
 
 const STRAIGHT: &str = "radius = 12.0";
@@ -63,7 +34,7 @@ fn only(answer: &Clearance, side: usize) -> rodset::plan::Nearest {
 fn an_arm_that_rises_to_a_plane_touches_where_its_end_gets_there() {
     let ceiling =
         "shape = \"plane\"\npoints = [[0, 400, 340], [100, 400, 340], [0, 500, 340]]\nonly = [\"toe\"]";
-    let answer = asked(&parallel(STRAIGHT, ceiling), 20.0);
+    let answer = asked(&walled(STRAIGHT, ceiling), 20.0);
     for side in 0..2 {
         let nearest = only(&answer, side);
         // The end's middle is at 280 + rise; at a rise of 60 it passes into the plane and the overlap is all of the radius.
@@ -81,7 +52,7 @@ fn an_arm_that_rises_to_a_plane_touches_where_its_end_gets_there() {
 fn an_arch_swings_with_its_arm() {
     let ceiling =
         "shape = \"plane\"\npoints = [[0, 400, 400], [100, 400, 400], [0, 500, 400]]\nonly = [\"toe\"]";
-    let nearest = only(&asked(&parallel(ARCHED, ceiling), 20.0), 1);
+    let nearest = only(&asked(&walled(ARCHED, ceiling), 20.0), 1);
     let at = |rise: f64| {
         let phi = (rise / 300.0).asin();
         400.0 - (280.0 + 150.0 * phi.sin() + 40.0 * phi.cos()) - 12.0
@@ -97,7 +68,7 @@ fn a_least_gap_within_the_travel_is_found_where_it_is() {
     let phi = (30.0_f64 / 300.0).asin();
     let centre = [-140.0, 370.0 + 400.0 * phi.cos(), 280.0 + 400.0 * phi.sin()];
     let ball = format!("shape = \"sphere\"\ncentre = {centre:?}\nradius = 25.0\nonly = [\"toe\"]");
-    let nearest = only(&asked(&parallel(STRAIGHT, &ball), -10.0), 0);
+    let nearest = only(&asked(&walled(STRAIGHT, &ball), -10.0), 0);
     assert_relative_eq!(nearest.least_mm, 63.0, epsilon = 1e-5);
     assert_relative_eq!(nearest.height_mm, 30.0, epsilon = 0.05);
 }
@@ -107,12 +78,12 @@ fn a_least_gap_within_the_travel_is_found_where_it_is() {
 fn the_tyre_and_the_rim_go_with_the_wheel() {
     let outside =
         "shape = \"plane\"\npoints = [[0, 830, 0], [100, 830, 0], [0, 830, 100]]\nonly = [\"tyre\"]";
-    let nearest = only(&asked(&parallel("", outside), 15.0), 0);
+    let nearest = only(&asked(&walled("", outside), 15.0), 0);
     assert_relative_eq!(nearest.least_mm, 30.0, epsilon = 1e-6);
     assert_relative_eq!(nearest.height_mm, 0.0, epsilon = 0.05);
     let above =
         "shape = \"plane\"\npoints = [[0, 800, 700], [100, 800, 700], [0, 900, 700]]\nonly = [\"rim\"]";
-    let nearest = only(&asked(&parallel("", above), 15.0), 1);
+    let nearest = only(&asked(&walled("", above), 15.0), 1);
     assert_relative_eq!(nearest.least_mm, 700.0 - 370.0 - 225.0, epsilon = 1e-6);
     assert_relative_eq!(nearest.height_mm, 70.0);
 }
@@ -124,7 +95,7 @@ fn shapes_stand_where_they_were_measured_and_in_the_mirror() {
         let keepout = format!(
             "shape = \"sphere\"\ncentre = [-140.0, {y:?}, 360.0]\nradius = 30.0\nonly = [\"toe\"]\n{more}"
         );
-        let answer = asked(&parallel(STRAIGHT, &keepout), 10.0);
+        let answer = asked(&walled(STRAIGHT, &keepout), 10.0);
         answer.sides.map(|side| side.gaps.first().map(|gap| gap.stock))
     };
     let near = |gap: Option<rodset::plan::Nearest>| gap.expect("a gap").at_drop_mm;
@@ -137,7 +108,7 @@ fn shapes_stand_where_they_were_measured_and_in_the_mirror() {
     assert_eq!((left, right.map(|gap| gap.at_drop_mm)), (None, ball(500.0, "")[0].map(|gap| gap.at_drop_mm)));
     // One that stands across the centreline stands there once: nearer to the left arm than to the right one.
     let across = "shape = \"cylinder\"\nends = [[-140.0, 250.0, 280.0], [-140.0, -50.0, 280.0]]\nradius = 30.0\nonly = [\"toe\"]";
-    let answer = asked(&parallel(STRAIGHT, across), 10.0);
+    let answer = asked(&walled(STRAIGHT, across), 10.0);
     assert_relative_eq!(only(&answer, 0).least_mm, 108.0, epsilon = 1e-6);
     assert_relative_eq!(only(&answer, 1).least_mm, 308.0, epsilon = 1e-6);
 }

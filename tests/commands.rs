@@ -38,6 +38,8 @@ fn answers_in_text() {
         ("lower_raised", format!("lower {SECOND} --drop -25")),
         ("clearance", format!("clearance {FIRST} --drop 40")),
         ("clearance_of_little", format!("clearance {SECOND} --drop-left 40 --drop-right 35 --fit toe")),
+        ("joints", format!("joints {FIRST} --drop 40")),
+        ("joints_of_little", format!("joints {SECOND} --drop 40 --fit toe")),
         ("sheet_out_of_reach", format!("sheet {FIRST} --drop 40 --camber 4")),
     ] {
         assert_snapshot!(name, run(&line).all());
@@ -103,7 +105,7 @@ fn questions_that_cannot_be_answered() {
 
 #[test]
 fn help_is_there_for_every_command() {
-    for command in ["", "check", "lower", "cams", "plan", "sheet", "starter", "clearance"] {
+    for command in ["", "check", "lower", "cams", "plan", "sheet", "starter", "clearance", "joints"] {
         let args: Vec<&str> = [command, "--help"].into_iter().filter(|arg| !arg.is_empty()).collect();
         let run = rodset(&args);
         assert_eq!(run.status, 0);
@@ -288,7 +290,7 @@ fn changed(changes: &[(&str, &str)], args: &[&str]) -> crate::command::Run {
 /// An arm that only one side has is shown, set and explained like any other.
 #[test]
 fn an_arm_on_one_side_only_is_not_lost() {
-    let arm = "[link.arm]\nshortest = 318.0\nlongest = 352.0\nthreads = [\"M14x1.5 RH\", \"M14x1.5 LH\"]\nengaged = { at = 331.0, length = 26.0 }\n";
+    let arm = "[link.arm]\nshortest = 318.0\nlongest = 352.0\nthreads = [\"M14x1.5 RH\", \"M14x1.5 LH\"]\nengaged = { at = 331.0, length = 26.0 }\nmisalignment = 13.0\n";
     let right =
         "\n[[right.link]]\nname = \"toe\"\n".to_owned() + &arm.replace("[link.arm]", "[right.link.arm]");
     let changes = [(arm, ""), ("toe = 0.06\n", &*format!("toe = 0.06\n{right}"))];

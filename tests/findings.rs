@@ -266,6 +266,30 @@ knuckle = [0.0, 690.0, 195.0]
     ),
     ("tyre_rounder_than_wide", "[spec]", "[tyre]\nwidth = 205\ndiameter = 620\nshoulder = 110\n[spec]"),
     ("tyre_of_another_car", "[spec]", "[tyre]\nwidth = 205\ndiameter = 720\n[spec]"),
+    (
+        "joints_of_three",
+        TOE_END,
+        "knuckle = [-145.0, 689.0, 202.0]\njoints = [\"bush\", \"bush\", \"bush\"]\n",
+    ),
+    ("joint_unknown", TOE_END, "knuckle = [-145.0, 689.0, 202.0]\njoints = [\"bush\", \"rodend\"]\n"),
+    ("misalignment_negative", "longest = 262.0", "longest = 262.0\nmisalignment = -15.0"),
+    ("misalignment_of_a_right_angle", "longest = 262.0", "longest = 262.0\nmisalignment = 90.0"),
+    ("driveshaft_without_an_outer_joint", "[spec]", "[driveshaft]\ninner = [0.0, 180.0, 310.0]\n[spec]"),
+    (
+        "driveshaft_swapped",
+        "[spec]",
+        "[driveshaft]\ninner = [0.0, 680.0, 310.0]\nouter = [0.0, 180.0, 310.0]\n[spec]",
+    ),
+    (
+        "driveshaft_bent",
+        "[spec]",
+        "[driveshaft]\ninner = [0.0, 580.0, 110.0]\nouter = [0.0, 680.0, 310.0]\n[spec]",
+    ),
+    (
+        "driveshaft_push_negative",
+        "[spec]",
+        "[driveshaft]\ninner = [0.0, 180.0, 310.0]\nouter = [0.0, 680.0, 310.0]\npush = -3\n[spec]",
+    ),
 ];
 
 const TOE_END: &str = "knuckle = [-145.0, 689.0, 202.0]\n";

@@ -7,6 +7,7 @@ mod commands;
 mod documents;
 mod findings;
 mod independent;
+mod joints;
 mod laws;
 mod layers;
 mod layout;

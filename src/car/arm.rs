@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Bar, Thread, Twist};
+use super::{Bar, Joints, Thread, Twist};
 
 /// An adjustable arm, measured pivot centre to pivot centre.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,6 +19,8 @@ pub struct Arm {
     pub engaged: Option<Engagement>,
     /// The arm as a solid, where it is of another thickness or shape than the stock one.
     pub bar: Option<Bar>,
+    /// What it turns in.
+    pub joints: Joints,
 }
 
 /// Thread in the body, per end, measured at one overall length.
@@ -128,6 +130,7 @@ impl Arm {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::car::Joint;
     use approx::assert_relative_eq;
 
     fn arm(threads: &[&str]) -> Arm {
@@ -138,6 +141,7 @@ mod tests {
             step: 1.0 / 12.0,
             engaged: Some(Engagement { at: 210.0, length: 24.0, minimum: None }),
             bar: None,
+            joints: Joints { kinds: [Joint::RodEnd; 2], limit: None },
         }
     }
 

@@ -6,6 +6,7 @@
 mod arm;
 mod bar;
 mod cam;
+mod joint;
 mod keepout;
 mod link;
 mod setup;
@@ -18,6 +19,7 @@ mod thread;
 pub use arm::{Arm, Clockwise, Engagement, Limit, Range};
 pub use bar::{ALONG_THE_LINE, Bar, Bend, Corner};
 pub use cam::Cam;
+pub use joint::{Driveshaft, Joint, Joints};
 pub use keepout::{Keepout, Part, Tyre};
 pub use link::Link;
 pub use setup::Setup;

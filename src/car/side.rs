@@ -4,7 +4,7 @@ use nalgebra::{Point3, Vector3};
 use serde::Serialize;
 use std::fmt;
 
-use super::{Keepout, Link, Spec, Tyre};
+use super::{Driveshaft, Keepout, Link, Spec, Tyre};
 use crate::geometry::{Figure, Pose, Wheel};
 
 /// Which side of the car.
@@ -70,6 +70,8 @@ pub struct Side {
     pub tyre: Option<Tyre>,
     /// What the arms and the wheel must keep clear of.
     pub keepouts: Vec<Keepout>,
+    /// The driveshaft, where it was measured.
+    pub driveshaft: Option<Driveshaft>,
 }
 
 impl Side {

@@ -6,6 +6,7 @@ mod cams;
 mod check;
 mod clearance;
 mod failure;
+mod joints;
 mod lower;
 mod options;
 mod plan;
@@ -27,7 +28,7 @@ use failure::Failure;
     version,
     max_term_width = 100,
     after_help = "Exit status: 0 an answer, within the spec where one is asked for; 1 the profile is unsound or no \
-                  position exists; 2 the command was not understood; 3 an answer that does not meet the spec, an arm is refused, or something touches."
+                  position exists; 2 the command was not understood; 3 an answer that does not meet the spec, an arm is refused, or something touches or binds."
 )]
 struct Cli {
     #[command(subcommand)]
@@ -50,6 +51,8 @@ enum Command {
     Sheet(sheet::Args),
     /// What comes how near to what over the whole travel?
     Clearance(clearance::Args),
+    /// How far do rod ends tilt, bushes wind up and the driveshaft slide over the whole travel?
+    Joints(joints::Args),
 }
 
 /// What a command has to say: the text for standard output, and whether the spec is met.
@@ -74,6 +77,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Plan(args) => plan::run(&args),
         Command::Sheet(args) => sheet::run(&args),
         Command::Clearance(args) => clearance::run(&args),
+        Command::Joints(args) => joints::run(&args),
     };
     match outcome {
         Ok(Outcome { output, spec_met }) => match print(&output) {

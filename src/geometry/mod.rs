@@ -36,6 +36,7 @@
 mod certificate;
 mod figure;
 mod ground;
+pub mod joint;
 mod pose;
 mod row;
 pub mod solids;

@@ -114,6 +114,12 @@ impl<'a> Sweep<'a> {
         best
     }
 
+    /// Where a value is most over the travel.
+    pub(super) fn most(&self, value: impl Fn(&Pose) -> f64) -> At {
+        let At { value, height } = self.least(|pose| -value(pose));
+        At { value: -value, height }
+    }
+
     /// The least of a value that falls and then rises between two heights, by the golden section: no slope is asked for,
     /// because a gap has kinks.
     fn dip(&self, [mut low, mut high]: [f64; 2], value: &impl Fn(&Pose) -> f64) -> At {

@@ -13,6 +13,8 @@ pub(super) type Value = Option<Spanned<Quantity>>;
 pub(super) type Point = Option<Spanned<Vec<Quantity>>>;
 /// Several points, or pairs of lengths.
 pub(super) type Corners = Option<Spanned<Vec<Spanned<Vec<Quantity>>>>>;
+/// What an arm turns in, subframe end first.
+pub(super) type JointNames = Option<Spanned<Vec<Spanned<JointName>>>>;
 pub(super) type Text = Option<Spanned<String>>;
 
 #[derive(Debug, Deserialize)]
@@ -25,6 +27,7 @@ pub(super) struct Profile {
     pub(super) spec: Option<Spanned<Spec>>,
     pub(super) sigma: Option<Spanned<Sigma>>,
     pub(super) tyre: Option<Spanned<Tyre>>,
+    pub(super) driveshaft: Option<Spanned<Driveshaft>>,
     #[serde(default)]
     pub(super) keepout: Vec<Spanned<Keepout>>,
     #[serde(default)]
@@ -39,6 +42,7 @@ pub(super) struct Right {
     pub(super) ride: Option<Spanned<Ride>>,
     pub(super) spec: Option<Spanned<Spec>>,
     pub(super) tyre: Option<Spanned<Tyre>>,
+    pub(super) driveshaft: Option<Spanned<Driveshaft>>,
     #[serde(default)]
     pub(super) link: Vec<Spanned<Link>>,
 }
@@ -107,6 +111,8 @@ pub(super) struct Link {
     pub(super) bend_towards: Point,
     pub(super) subframe_axis: Point,
     pub(super) knuckle_axis: Point,
+    pub(super) joints: JointNames,
+    pub(super) misalignment: Value,
 }
 
 #[derive(Debug, Clone, Copy, Deserialize)]
@@ -137,6 +143,8 @@ pub(super) struct Arm {
     pub(super) radius: Value,
     pub(super) bend: Corners,
     pub(super) bend_towards: Point,
+    pub(super) joints: JointNames,
+    pub(super) misalignment: Value,
 }
 
 #[derive(Debug, Deserialize)]
@@ -179,4 +187,24 @@ pub(super) enum Shape {
     Cylinder,
     Sphere,
     Plane,
+}
+
+#[derive(Debug, Clone, Copy, Deserialize)]
+pub(super) enum JointName {
+    #[serde(rename = "bush")]
+    Bush,
+    #[serde(rename = "rod end")]
+    RodEnd,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Driveshaft {
+    pub(super) inner: Point,
+    pub(super) outer: Point,
+    pub(super) inner_axis: Point,
+    pub(super) inner_limit: Value,
+    pub(super) outer_limit: Value,
+    pub(super) push: Value,
+    pub(super) pull: Value,
 }

@@ -6,7 +6,7 @@ use std::ops::Range;
 
 use super::bar::BarKeys;
 use super::{Checker, DEGREE};
-use crate::car::{ALONG_THE_LINE, Cam, Hand, Link};
+use crate::car::{ALONG_THE_LINE, Cam, Hand, Joint, Link};
 use crate::geometry::{Figure, Wheel};
 use crate::profile::finding::Finding;
 use crate::profile::layers::Layers;
@@ -57,6 +57,11 @@ impl Checker {
             cam: cam.as_ref().map(|(cam, _)| *cam),
             arm: arm.as_ref().map(|(arm, _)| arm.clone()),
             bolts,
+            joints: self.joints(
+                keys.get(|link| &link.joints),
+                keys.get(|link| &link.misalignment),
+                Joint::Bush,
+            ),
             bar,
         };
         if let Some((cam, span)) = &cam {

@@ -2,6 +2,7 @@
 
 mod arm;
 mod bar;
+mod joint;
 mod keepout;
 mod layout;
 mod link;
@@ -159,6 +160,10 @@ impl Checker {
         let keys = Layers { table: "tyre", base: profile.tyre.as_ref(), over };
         let tyre = rolling.as_ref().filter(|_| keys.exists());
         let tyre = tyre.and_then(|rolling| self.tyre(&keys, &rolling.wheel, rim_diameter));
+        let over = right.and_then(|right| right.driveshaft.as_ref());
+        let keys = Layers { table: "driveshaft", base: profile.driveshaft.as_ref(), over };
+        let driveshaft = rolling.as_ref().filter(|_| keys.exists());
+        let driveshaft = driveshaft.and_then(|rolling| self.driveshaft(&keys, &rolling.wheel));
         let links: Vec<Option<Link>> = (profile.link.iter())
             .map(|base| {
                 let over = right.and_then(|right| right.link.iter().find(|over| named_alike(over, base)));
@@ -170,7 +175,8 @@ impl Checker {
         let links: [Link; 5] = links?.try_into().ok()?;
         let rolling = rolling?;
         let Rolling { wheel, reading, .. } = rolling;
-        let side = Side { hand, wheel, reading, rim_diameter, links, ride, spec, tyre, keepouts: Vec::new() };
+        let keepouts = Vec::new();
+        let side = Side { hand, wheel, reading, rim_diameter, links, ride, spec, tyre, keepouts, driveshaft };
         self.setters(&side, profile);
         self.layout(&side, profile);
         Some(side)
