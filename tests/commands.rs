@@ -40,6 +40,9 @@ fn answers_in_text() {
         ("clearance_of_little", format!("clearance {SECOND} --drop-left 40 --drop-right 35 --fit toe")),
         ("joints", format!("joints {FIRST} --drop 40")),
         ("joints_of_little", format!("joints {SECOND} --drop 40 --fit toe")),
+        ("springs", format!("springs {FIRST} --drop 40")),
+        ("springs_of_little", format!("springs {SECOND} --drop 40 --fit toe")),
+        ("springs_past_travel", format!("springs {FIRST} --drop 92")),
         ("sheet_out_of_reach", format!("sheet {FIRST} --drop 40 --camber 4")),
     ] {
         assert_snapshot!(name, run(&line).all());
@@ -52,6 +55,8 @@ fn answers_in_json() {
         ("check_json", format!("check {FIRST} --format json")),
         ("lower_json", format!("lower {FIRST} --drop 40 --format json")),
         ("cams_json", format!("cams {FIRST} --drop 40 --format json")),
+        ("joints_json", format!("joints {FIRST} --drop 40 --format json")),
+        ("springs_json", format!("springs {FIRST} --drop 40 --format json")),
         ("plan_json", format!("plan {FIRST} --drop 40 --format json")),
     ] {
         // The last digits differ between processors; the reference tests look at them.
@@ -105,7 +110,9 @@ fn questions_that_cannot_be_answered() {
 
 #[test]
 fn help_is_there_for_every_command() {
-    for command in ["", "check", "lower", "cams", "plan", "sheet", "starter", "clearance", "joints"] {
+    for command in
+        ["", "check", "lower", "cams", "plan", "sheet", "starter", "clearance", "joints", "springs"]
+    {
         let args: Vec<&str> = [command, "--help"].into_iter().filter(|arg| !arg.is_empty()).collect();
         let run = rodset(&args);
         assert_eq!(run.status, 0);

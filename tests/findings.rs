@@ -290,6 +290,72 @@ knuckle = [0.0, 690.0, 195.0]
         "[spec]",
         "[driveshaft]\ninner = [0.0, 180.0, 310.0]\nouter = [0.0, 680.0, 310.0]\npush = -3\n[spec]",
     ),
+    (
+        "spring_points_coincident",
+        "[spec]",
+        "[spring]\nupper = [0.0, 600.0, 300.0]\nlower = [0.0, 600.0, 300.0]\n[spec]",
+    ),
+    ("spring_without_a_lower_end", "[spec]", "[spring]\nupper = [0.0, 560.0, 600.0]\n[spec]"),
+    (
+        "spring_on_knuckle_and_link",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\nlower = [0.0, 640.0, 260.0]\non = \"lower rear\"\nalong = 200.0\n[spec]",
+    ),
+    (
+        "spring_on_no_link",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\non = \"lower raer\"\nalong = 200.0\n[spec]",
+    ),
+    (
+        "spring_without_a_place_on_its_link",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\non = \"lower rear\"\n[spec]",
+    ),
+    (
+        "spring_far_off_its_link",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\non = \"lower rear\"\nalong = 900.0\n[spec]",
+    ),
+    (
+        "spring_upside_down",
+        "[spec]",
+        "[spring]\nupper = [0.0, 640.0, 160.0]\nlower = [0.0, 640.0, 560.0]\n[spec]",
+    ),
+    (
+        "spring_rate_negative",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\nlower = [0.0, 640.0, 260.0]\nrate = -40.0\n[spec]",
+    ),
+    (
+        "spring_rate_unreadable",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\nlower = [0.0, 640.0, 260.0]\nrate = \"250 pounds\"\n[spec]",
+    ),
+    (
+        "spring_rate_of_the_wrong_kind",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\nlower = [0.0, 640.0, 260.0]\nrate = [40.0]\n[spec]",
+    ),
+    (
+        "corner_mass_in_tonnes",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\nlower = [0.0, 640.0, 260.0]\ncorner_mass = 0.35\n[spec]",
+    ),
+    (
+        "unsprung_mass_of_the_whole",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\nlower = [0.0, 640.0, 260.0]\ncorner_mass = 350.0\nunsprung_mass = 350.0\n[spec]",
+    ),
+    (
+        "damper_longer_closed_than_open",
+        "[spec]",
+        "[damper]\nupper = [0.0, 560.0, 600.0]\nlower = [0.0, 640.0, 260.0]\nclosed = 400.0\nopen = 300.0\n[spec]",
+    ),
+    (
+        "damper_stop_gap_negative",
+        "[spec]",
+        "[damper]\nupper = [0.0, 560.0, 600.0]\nlower = [0.0, 640.0, 260.0]\nstop_gap = -4\n[spec]",
+    ),
 ];
 
 const TOE_END: &str = "knuckle = [-145.0, 689.0, 202.0]\n";
@@ -354,7 +420,7 @@ fn mistakes_are_errors_and_oddities_are_warnings() {
 #[test]
 fn an_unsound_profile_ends_every_command_with_status_1_and_no_output() {
     let profile = TempFile::new(broken("name = \"lower rear\"", "name = \"lower front\""));
-    for command in ["check", "lower", "cams", "plan", "sheet"] {
+    for command in ["check", "lower", "cams", "plan", "sheet", "clearance", "joints", "springs"] {
         let drop: &[&str] = if command == "check" { &[] } else { &["--drop", "40"] };
         let run = rodset(&[&[command, profile.path()], drop].concat());
         assert_eq!((run.status, run.stdout.as_str()), (1, ""), "{command}");

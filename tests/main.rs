@@ -16,3 +16,4 @@ mod mutations;
 mod reference;
 mod solids;
 mod spread;
+mod springs;

@@ -8,10 +8,10 @@ use std::fmt::Write;
 use std::time::{Duration, Instant};
 
 use rodset::car::{Spec, Stance};
-use rodset::plan::{Fitting, cams, clearance, describe, joint_angles, lower, plan};
+use rodset::plan::{Fitting, cams, clearance, describe, joint_angles, lower, plan, springs};
 use rodset::profile::{self, Quantity};
 use rodset::report::{
-    CamsPage, CheckPage, ClearancePage, JointsPage, LowerPage, PlanPage, SheetPage, ToeUnit,
+    CamsPage, CheckPage, ClearancePage, JointsPage, LowerPage, PlanPage, SheetPage, SpringsPage, ToeUnit,
 };
 
 use crate::command::{TempFile, rodset};
@@ -140,6 +140,9 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
         if let Ok(answer) = joint_angles(car, &stance, None, &fitting) {
             write!(pages, "{}", JointsPage { car, stance: &stance, answer: &answer }).expect("a page");
         }
+        if let Ok(answer) = springs(car, &stance, None, &fitting) {
+            write!(pages, "{}", SpringsPage { car, stance: &stance, answer: &answer }).expect("a page");
+        }
         let [Some(left), Some(right)] = car.sides.each_ref().map(|side| side.spec) else { continue };
         let specs: [Spec; 2] = [left, right];
         if let Ok(answer) = cams(car, &stance, &specs) {
@@ -225,7 +228,8 @@ fn the_whole_program_survives_damage() {
     for round in 0..cases() / 30 {
         let (which, damages) = strategy.new_tree(&mut runner).expect("a case").current();
         let profile = TempFile::new(damaged(SOUND[which], &damages));
-        let command = ["check", "lower", "cams", "plan", "sheet", "clearance", "joints"][round as usize % 7];
+        let command =
+            ["check", "lower", "cams", "plan", "sheet", "clearance", "joints", "springs"][round as usize % 8];
         let drop: &[&str] = if command == "check" { &[] } else { &["--drop", "35"] };
         let run = rodset(&[&[command, profile.path()], drop].concat());
         assert!([0, 1, 3].contains(&run.status), "{}", run.all());

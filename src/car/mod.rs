@@ -13,6 +13,7 @@ mod setup;
 mod side;
 mod sigmas;
 mod spec;
+mod spring;
 mod stance;
 mod thread;
 
@@ -26,6 +27,7 @@ pub use setup::Setup;
 pub use side::{Hand, Ride, Side};
 pub use sigmas::Sigmas;
 pub use spec::{AxleLimits, Spec};
+pub use spring::{Damper, GRAVITY, Seat, Spring, Strut, body_and_wheel, frequency};
 pub use stance::Stance;
 pub use thread::{Thread, ThreadError, Twist};
 

@@ -4,7 +4,7 @@ use nalgebra::{Point3, Vector3};
 use serde::Serialize;
 use std::fmt;
 
-use super::{Driveshaft, Keepout, Link, Spec, Tyre};
+use super::{Damper, Driveshaft, Keepout, Link, Spec, Spring, Tyre};
 use crate::geometry::{Figure, Pose, Wheel};
 
 /// Which side of the car.
@@ -72,6 +72,10 @@ pub struct Side {
     pub keepouts: Vec<Keepout>,
     /// The driveshaft, where it was measured.
     pub driveshaft: Option<Driveshaft>,
+    /// The spring, where it was measured.
+    pub spring: Option<Spring>,
+    /// The damper, where it was measured.
+    pub damper: Option<Damper>,
 }
 
 impl Side {

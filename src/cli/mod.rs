@@ -11,6 +11,7 @@ mod lower;
 mod options;
 mod plan;
 mod sheet;
+mod springs;
 mod starter;
 
 use clap::{Parser, Subcommand};
@@ -28,7 +29,7 @@ use failure::Failure;
     version,
     max_term_width = 100,
     after_help = "Exit status: 0 an answer, within the spec where one is asked for; 1 the profile is unsound or no \
-                  position exists; 2 the command was not understood; 3 an answer that does not meet the spec, an arm is refused, or something touches or binds."
+                  position exists; 2 the command was not understood; 3 an answer that does not meet the spec, an arm is refused, something touches or binds, or no travel is left."
 )]
 struct Cli {
     #[command(subcommand)]
@@ -53,6 +54,8 @@ enum Command {
     Clearance(clearance::Args),
     /// How far do rod ends tilt, bushes wind up and the driveshaft slide over the whole travel?
     Joints(joints::Args),
+    /// How many collar turns is the drop, how stiff is the wheel then, and what travel is left?
+    Springs(springs::Args),
 }
 
 /// What a command has to say: the text for standard output, and whether the spec is met.
@@ -78,6 +81,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Sheet(args) => sheet::run(&args),
         Command::Clearance(args) => clearance::run(&args),
         Command::Joints(args) => joints::run(&args),
+        Command::Springs(args) => springs::run(&args),
     };
     match outcome {
         Ok(Outcome { output, spec_met }) => match print(&output) {

@@ -6,6 +6,7 @@
 mod check;
 mod finding;
 mod layers;
+mod load;
 mod quantity;
 mod schema;
 

@@ -7,6 +7,7 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use super::Quantity;
+use super::load::{Mass, Rate};
 
 pub(super) type Value = Option<Spanned<Quantity>>;
 /// Three coordinates; a list, because an array of three would silently drop a fourth.
@@ -28,6 +29,8 @@ pub(super) struct Profile {
     pub(super) sigma: Option<Spanned<Sigma>>,
     pub(super) tyre: Option<Spanned<Tyre>>,
     pub(super) driveshaft: Option<Spanned<Driveshaft>>,
+    pub(super) spring: Option<Spanned<Spring>>,
+    pub(super) damper: Option<Spanned<Damper>>,
     #[serde(default)]
     pub(super) keepout: Vec<Spanned<Keepout>>,
     #[serde(default)]
@@ -43,6 +46,8 @@ pub(super) struct Right {
     pub(super) spec: Option<Spanned<Spec>>,
     pub(super) tyre: Option<Spanned<Tyre>>,
     pub(super) driveshaft: Option<Spanned<Driveshaft>>,
+    pub(super) spring: Option<Spanned<Spring>>,
+    pub(super) damper: Option<Spanned<Damper>>,
     #[serde(default)]
     pub(super) link: Vec<Spanned<Link>>,
 }
@@ -207,4 +212,30 @@ pub(super) struct Driveshaft {
     pub(super) outer_limit: Value,
     pub(super) push: Value,
     pub(super) pull: Value,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Spring {
+    pub(super) upper: Point,
+    pub(super) lower: Point,
+    pub(super) on: Text,
+    pub(super) along: Value,
+    pub(super) rate: Option<Spanned<Rate>>,
+    pub(super) pitch: Value,
+    pub(super) corner_mass: Option<Spanned<Mass>>,
+    pub(super) unsprung_mass: Option<Spanned<Mass>>,
+    pub(super) tyre_rate: Option<Spanned<Rate>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Damper {
+    pub(super) upper: Point,
+    pub(super) lower: Point,
+    pub(super) on: Text,
+    pub(super) along: Value,
+    pub(super) stop_gap: Value,
+    pub(super) closed: Value,
+    pub(super) open: Value,
 }

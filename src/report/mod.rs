@@ -13,6 +13,7 @@ mod number;
 mod plan;
 mod sheet;
 mod sides;
+mod springs;
 mod table;
 mod words;
 
@@ -24,3 +25,4 @@ pub use lower::LowerPage;
 pub use number::ToeUnit;
 pub use plan::PlanPage;
 pub use sheet::SheetPage;
+pub use springs::SpringsPage;

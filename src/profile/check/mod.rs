@@ -7,6 +7,7 @@ mod keepout;
 mod layout;
 mod link;
 mod names;
+mod spring;
 mod tyre;
 mod value;
 mod wheel;
@@ -173,10 +174,30 @@ impl Checker {
             .collect();
         let links: Option<Vec<Link>> = links.into_iter().collect();
         let links: [Link; 5] = links?.try_into().ok()?;
+        let over = right.and_then(|right| right.spring.as_ref());
+        let sprung = Layers { table: "spring", base: profile.spring.as_ref(), over };
+        let spring = if sprung.exists() { self.spring(&sprung, &links) } else { None };
+        let over = right.and_then(|right| right.damper.as_ref());
+        let damped = Layers { table: "damper", base: profile.damper.as_ref(), over };
+        let damper = if damped.exists() { self.damper(&damped, &links) } else { None };
         let rolling = rolling?;
         let Rolling { wheel, reading, .. } = rolling;
         let keepouts = Vec::new();
-        let side = Side { hand, wheel, reading, rim_diameter, links, ride, spec, tyre, keepouts, driveshaft };
+        let side = Side {
+            hand,
+            wheel,
+            reading,
+            rim_diameter,
+            links,
+            ride,
+            spec,
+            tyre,
+            keepouts,
+            driveshaft,
+            spring,
+            damper,
+        };
+        self.struts(&side, [sprung.span(), damped.span()]);
         self.setters(&side, profile);
         self.layout(&side, profile);
         Some(side)

@@ -197,7 +197,7 @@ impl Checker {
         self.above_zero(value, length, what)
     }
 
-    pub(super) fn above_zero(&mut self, value: &Spanned<Quantity>, number: f64, what: &str) -> Option<f64> {
+    pub(super) fn above_zero<V>(&mut self, value: &Spanned<V>, number: f64, what: &str) -> Option<f64> {
         if number > 0.0 {
             return Some(number);
         }
