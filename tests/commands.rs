@@ -53,6 +53,13 @@ fn answers_in_text() {
             "readings_of_measures",
             "readings tests/findings/base.toml tests/records/base.toml --toe-unit min".to_owned(),
         ),
+        ("clearance", format!("clearance {FIRST} --drop 40")),
+        ("clearance_of_little", format!("clearance {SECOND} --drop-left 40 --drop-right 35 --fit toe")),
+        ("joints", format!("joints {FIRST} --drop 40")),
+        ("joints_of_little", format!("joints {SECOND} --drop 40 --fit toe")),
+        ("springs", format!("springs {FIRST} --drop 40")),
+        ("springs_of_little", format!("springs {SECOND} --drop 40 --fit toe")),
+        ("springs_past_travel", format!("springs {FIRST} --drop 92")),
         ("sheet_out_of_reach", format!("sheet {FIRST} --drop 40 --camber 4")),
     ] {
         assert_snapshot!(name, run(&line).all());
@@ -65,6 +72,8 @@ fn answers_in_json() {
         ("check_json", format!("check {FIRST} --format json")),
         ("lower_json", format!("lower {FIRST} --drop 40 --format json")),
         ("cams_json", format!("cams {FIRST} --drop 40 --format json")),
+        ("joints_json", format!("joints {FIRST} --drop 40 --format json")),
+        ("springs_json", format!("springs {FIRST} --drop 40 --format json")),
         ("plan_json", format!("plan {FIRST} --drop 40 --format json")),
         ("survey_json", format!("survey {SURVEY} --format json")),
         ("fit_json", format!("fit {FIRST} {HEIGHTS} --drop 40 --format json")),
@@ -126,7 +135,22 @@ fn questions_that_cannot_be_answered() {
 
 #[test]
 fn help_is_there_for_every_command() {
-    for command in ["", "check", "lower", "cams", "plan", "readings", "sheet", "starter"] {
+    for command in [
+        "",
+        "starter",
+        "survey",
+        "check",
+        "lower",
+        "cams",
+        "plan",
+        "sheet",
+        "readings",
+        "correct",
+        "fit",
+        "clearance",
+        "joints",
+        "springs",
+    ] {
         let args: Vec<&str> = [command, "--help"].into_iter().filter(|arg| !arg.is_empty()).collect();
         let run = rodset(&args);
         assert_eq!(run.status, 0);
@@ -161,6 +185,45 @@ fn a_profile_without_spec_can_be_lowered_but_not_planned() {
         assert_eq!(run.status, 1);
         assert!(run.stderr.contains("there is no [spec]"), "{}", run.stderr);
     }
+}
+
+/// What the profile does not give is said, and the rest is answered all the same.
+#[test]
+fn what_is_missing_is_said_and_the_rest_is_answered() {
+    let run = changed(&[("bump = 90.0", "# bump")], &["clearance", "--drop", "40"]);
+    assert_eq!(run.status, 0, "{}", run.all());
+    assert!(run.stdout.contains("bump = ... in [ride]"), "{}", run.stdout);
+    assert!(run.stdout.contains("upper        rail"), "{}", run.stdout);
+    // Without a spec the stock arms are looked at.
+    let spec = [
+        "camber = -1.0 ",
+        "camber_tolerance = 0.5",
+        "toe = 0.10                      # degrees per",
+        "toe_tolerance = 0.05",
+        "cross_camber = 0.5",
+        "thrust_angle = 0.25",
+        "[spec]",
+    ];
+    let commented: Vec<(&str, String)> = spec.iter().map(|key| (*key, format!("# {key}"))).collect();
+    let changes: Vec<(&str, &str)> = commented.iter().map(|(from, to)| (*from, to.as_str())).collect();
+    let run = changed(&changes, &["clearance", "--drop", "40"]);
+    assert_eq!(run.status, 0, "{}", run.all());
+    assert!(
+        run.stdout.contains("with the stock arms") && run.stdout.contains("- [spec]: "),
+        "{}",
+        run.stdout
+    );
+    // And a shape in the way is told, with the status of an answer that will not do.
+    let run = changed(&[("522.0], [60.0", "490.0], [60.0")], &["clearance", "--drop", "40"]);
+    assert_eq!(run.status, 3, "{}", run.all());
+    assert!(run.stdout.contains("SOMETHING TOUCHES with the arms as planned"), "{}", run.stdout);
+}
+
+/// The links themselves may end the travel.
+#[test]
+fn travel_beyond_what_the_links_allow_is_cut_and_said() {
+    let run = changed(&[("bump = 90.0", "bump = 900.0")], &["clearance", "--drop", "40", "--fit", "none"]);
+    assert!(run.stdout.contains("The links themselves end the travel"), "{}", run.all());
 }
 
 /// Too little thread is refused, not remarked on: the arm stops where enough is left, and the exit status says so.
@@ -335,7 +398,7 @@ fn changed_text(changes: &[(&str, &str)]) -> String {
 /// An arm that only one side has is shown, set and explained like any other.
 #[test]
 fn an_arm_on_one_side_only_is_not_lost() {
-    let arm = "[link.arm]\nshortest = 318.0\nlongest = 352.0\nthreads = [\"M14x1.5 RH\", \"M14x1.5 LH\"]\nengaged = { at = 331.0, length = 26.0 }\n";
+    let arm = "[link.arm]\nshortest = 318.0\nlongest = 352.0\nthreads = [\"M14x1.5 RH\", \"M14x1.5 LH\"]\nengaged = { at = 331.0, length = 26.0 }\nmisalignment = 13.0\n";
     let right =
         "\n[[right.link]]\nname = \"toe\"\n".to_owned() + &arm.replace("[link.arm]", "[right.link.arm]");
     let changes = [(arm, ""), ("toe = 0.06\n", &*format!("toe = 0.06\n{right}"))];

@@ -181,7 +181,184 @@ knuckle = [0.0, 690.0, 195.0]
         "[spec]",
         "[[right.link]]\nname = \"upper\"\nsubframe = [0.0, 445.0, 450.0]\n\n[spec]",
     ),
+    (
+        "keepout_through_an_arm",
+        TOE_END,
+        "knuckle = [-145.0, 689.0, 202.0]\nradius = 12.0\n[[keepout]]\nname = \"frame ear\"\nshape = \"box\"\ncorners = [[-200.0, 480.0, 200.0], [-120.0, 520.0, 240.0]]\n",
+    ),
+    (
+        "keepout_in_inches",
+        TOE_END,
+        "knuckle = [-145.0, 689.0, 202.0]\nradius = 12.0\n[[keepout]]\nname = \"frame ear\"\nshape = \"sphere\"\ncentre = [-7, 20, 10]\nradius = 2\n",
+    ),
+    ("keepout_without_points", "[spec]", "[[keepout]]\nname = \"frame ear\"\nshape = \"plane\"\n[spec]"),
+    (
+        "keepout_of_another_shape",
+        "[spec]",
+        "[[keepout]]\nname = \"frame ear\"\nshape = \"sphere\"\ncentre = [0.0, 500.0, 600.0]\nradius = 20.0\nends = [[0, 0, 0], [1, 1, 1]]\n[spec]",
+    ),
+    ("keepout_shape_unknown", "[spec]", "[[keepout]]\nname = \"frame ear\"\nshape = \"ball\"\n[spec]"),
+    (
+        "keepout_flat",
+        "[spec]",
+        "[[keepout]]\nname = \"frame ear\"\nshape = \"box\"\ncorners = [[0.0, 400.0, 600.0], [50.0, 450.0, 600.0]]\n[spec]",
+    ),
+    (
+        "keepout_out_of_square",
+        "[spec]",
+        "[[keepout]]\nname = \"frame ear\"\nshape = \"box\"\ncorners = [[0, 400, 600], [50, 400, 600], [20, 450, 600], [0, 400, 650]]\n[spec]",
+    ),
+    (
+        "keepout_of_three_corners",
+        "[spec]",
+        "[[keepout]]\nname = \"frame ear\"\nshape = \"box\"\ncorners = [[0, 400, 600], [50, 400, 600], [20, 450, 600]]\n[spec]",
+    ),
+    (
+        "keepout_radius_negative",
+        "[spec]",
+        "[[keepout]]\nname = \"frame ear\"\nshape = \"sphere\"\ncentre = [0.0, 500.0, 600.0]\nradius = -20.0\n[spec]",
+    ),
+    (
+        "keepout_against_nothing",
+        "[spec]",
+        "[[keepout]]\nname = \"frame ear\"\nshape = \"sphere\"\ncentre = [0.0, 500.0, 600.0]\nradius = 20.0\nonly = [\"uper\"]\n[spec]",
+    ),
+    (
+        "keepout_twice",
+        "[spec]",
+        "[[keepout]]\nname = \"ear\"\nshape = \"sphere\"\ncentre = [0.0, 500.0, 600.0]\nradius = 20.0\n[[keepout]]\nname = \"ear\"\nshape = \"sphere\"\ncentre = [0.0, 500.0, 650.0]\nradius = 20.0\n[spec]",
+    ),
+    ("bar_radius_negative", TOE_END, "knuckle = [-145.0, 689.0, 202.0]\nradius = -12.0\n"),
+    ("bar_in_the_wrong_unit", TOE_END, "knuckle = [-145.0, 689.0, 202.0]\nradius = \"12 cm\"\n"),
+    (
+        "bend_without_a_radius",
+        TOE_END,
+        "knuckle = [-145.0, 689.0, 202.0]\nbend = [[90.0, 30.0]]\nbend_towards = [0, 0, 1]\n",
+    ),
+    (
+        "bend_without_clocking",
+        TOE_END,
+        "knuckle = [-145.0, 689.0, 202.0]\nradius = 12.0\nbend = [[90.0, 30.0]]\n",
+    ),
+    (
+        "bend_clocked_along_the_arm",
+        TOE_END,
+        "knuckle = [-145.0, 689.0, 202.0]\nradius = 12.0\nbend = [[90.0, 30.0]]\nbend_towards = [0.0, 1.0, 0.0]\n",
+    ),
+    (
+        "bend_out_of_order",
+        TOE_END,
+        "knuckle = [-145.0, 689.0, 202.0]\nradius = 12.0\nbend = [[190.0, 30.0], [90.0, 30.0]]\nbend_towards = [0, 0, 1]\n",
+    ),
+    (
+        "bend_corner_of_three",
+        TOE_END,
+        "knuckle = [-145.0, 689.0, 202.0]\nradius = 12.0\nbend = [[90.0, 30.0, 5.0]]\nbend_towards = [0, 0, 1]\n",
+    ),
+    ("bolt_along_its_link", TOE_END, "knuckle = [-145.0, 689.0, 202.0]\nsubframe_axis = [0.0, 1.0, 0.0]\n"),
+    ("bolt_without_direction", TOE_END, "knuckle = [-145.0, 689.0, 202.0]\nknuckle_axis = [0.0, 0.0, 0.0]\n"),
+    ("tyre_without_a_diameter", "[spec]", "[tyre]\nwidth = 205.0\n[spec]"),
+    ("tyre_in_inches", "[spec]", "[tyre]\nwidth = 8\ndiameter = 25\n[spec]"),
+    (
+        "tyre_smaller_than_its_rim",
+        "[spec]",
+        "[tyre]\nwidth = 205\ndiameter = 620\nrim_width = 200\nrim_diameter = 630\n[spec]",
+    ),
+    ("tyre_rounder_than_wide", "[spec]", "[tyre]\nwidth = 205\ndiameter = 620\nshoulder = 110\n[spec]"),
+    ("tyre_of_another_car", "[spec]", "[tyre]\nwidth = 205\ndiameter = 720\n[spec]"),
+    (
+        "joints_of_three",
+        TOE_END,
+        "knuckle = [-145.0, 689.0, 202.0]\njoints = [\"bush\", \"bush\", \"bush\"]\n",
+    ),
+    ("joint_unknown", TOE_END, "knuckle = [-145.0, 689.0, 202.0]\njoints = [\"bush\", \"rodend\"]\n"),
+    ("misalignment_negative", "longest = 262.0", "longest = 262.0\nmisalignment = -15.0"),
+    ("misalignment_of_a_right_angle", "longest = 262.0", "longest = 262.0\nmisalignment = 90.0"),
+    ("driveshaft_without_an_outer_joint", "[spec]", "[driveshaft]\ninner = [0.0, 180.0, 310.0]\n[spec]"),
+    (
+        "driveshaft_swapped",
+        "[spec]",
+        "[driveshaft]\ninner = [0.0, 680.0, 310.0]\nouter = [0.0, 180.0, 310.0]\n[spec]",
+    ),
+    (
+        "driveshaft_bent",
+        "[spec]",
+        "[driveshaft]\ninner = [0.0, 580.0, 110.0]\nouter = [0.0, 680.0, 310.0]\n[spec]",
+    ),
+    (
+        "driveshaft_push_negative",
+        "[spec]",
+        "[driveshaft]\ninner = [0.0, 180.0, 310.0]\nouter = [0.0, 680.0, 310.0]\npush = -3\n[spec]",
+    ),
+    (
+        "spring_points_coincident",
+        "[spec]",
+        "[spring]\nupper = [0.0, 600.0, 300.0]\nlower = [0.0, 600.0, 300.0]\n[spec]",
+    ),
+    ("spring_without_a_lower_end", "[spec]", "[spring]\nupper = [0.0, 560.0, 600.0]\n[spec]"),
+    (
+        "spring_on_knuckle_and_link",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\nlower = [0.0, 640.0, 260.0]\non = \"lower rear\"\nalong = 200.0\n[spec]",
+    ),
+    (
+        "spring_on_no_link",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\non = \"lower raer\"\nalong = 200.0\n[spec]",
+    ),
+    (
+        "spring_without_a_place_on_its_link",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\non = \"lower rear\"\n[spec]",
+    ),
+    (
+        "spring_far_off_its_link",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\non = \"lower rear\"\nalong = 900.0\n[spec]",
+    ),
+    (
+        "spring_upside_down",
+        "[spec]",
+        "[spring]\nupper = [0.0, 640.0, 160.0]\nlower = [0.0, 640.0, 560.0]\n[spec]",
+    ),
+    (
+        "spring_rate_negative",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\nlower = [0.0, 640.0, 260.0]\nrate = -40.0\n[spec]",
+    ),
+    (
+        "spring_rate_unreadable",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\nlower = [0.0, 640.0, 260.0]\nrate = \"250 pounds\"\n[spec]",
+    ),
+    (
+        "spring_rate_of_the_wrong_kind",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\nlower = [0.0, 640.0, 260.0]\nrate = [40.0]\n[spec]",
+    ),
+    (
+        "corner_mass_in_tonnes",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\nlower = [0.0, 640.0, 260.0]\ncorner_mass = 0.35\n[spec]",
+    ),
+    (
+        "unsprung_mass_of_the_whole",
+        "[spec]",
+        "[spring]\nupper = [0.0, 560.0, 600.0]\nlower = [0.0, 640.0, 260.0]\ncorner_mass = 350.0\nunsprung_mass = 350.0\n[spec]",
+    ),
+    (
+        "damper_longer_closed_than_open",
+        "[spec]",
+        "[damper]\nupper = [0.0, 560.0, 600.0]\nlower = [0.0, 640.0, 260.0]\nclosed = 400.0\nopen = 300.0\n[spec]",
+    ),
+    (
+        "damper_stop_gap_negative",
+        "[spec]",
+        "[damper]\nupper = [0.0, 560.0, 600.0]\nlower = [0.0, 640.0, 260.0]\nstop_gap = -4\n[spec]",
+    ),
 ];
+
+const TOE_END: &str = "knuckle = [-145.0, 689.0, 202.0]\n";
 
 const LAST_THREE: &str = "[[link]]
 name = \"traction\"
@@ -226,6 +403,10 @@ fn mistakes_are_errors_and_oddities_are_warnings() {
         "thread_measured_elsewhere",
         "thread_short_at_stock",
         "arm_without_a_role",
+        "keepout_through_an_arm",
+        "keepout_in_inches",
+        "keepout_out_of_square",
+        "tyre_of_another_car",
     ];
     for (name, from, to) in MISTAKES {
         let result = profile::read(&broken(from, to));
@@ -239,7 +420,7 @@ fn mistakes_are_errors_and_oddities_are_warnings() {
 #[test]
 fn an_unsound_profile_ends_every_command_with_status_1_and_no_output() {
     let profile = TempFile::new(broken("name = \"lower rear\"", "name = \"lower front\""));
-    for command in ["check", "lower", "cams", "plan", "sheet"] {
+    for command in ["check", "lower", "cams", "plan", "sheet", "clearance", "joints", "springs"] {
         let drop: &[&str] = if command == "check" { &[] } else { &["--drop", "40"] };
         let run = rodset(&[&[command, profile.path()], drop].concat());
         assert_eq!((run.status, run.stdout.as_str()), (1, ""), "{command}");

@@ -26,6 +26,7 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("println!", &["cli"]),
     ("textwrap", &["report"]),
     ("serde_json", &["cli"]),
+    ("parry3d_f64", &["geometry"]),
 ];
 
 fn sources(folder: &Path) -> Vec<PathBuf> {

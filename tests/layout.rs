@@ -124,3 +124,38 @@ pub(crate) fn layouts() -> impl Strategy<Value = Layout> {
             tolerances: [0.5, 0.05],
         })
 }
+
+/// Two equal, parallel wishbones and a toe link like them, all level: the knuckle is carried without a turn, every one of its
+/// points goes round a circle of 300 mm, `rise = 300 sin(phi)`. With more keys for the toe link, and more tables.
+pub(crate) fn parallel(toe: &str, tables: &str) -> Car {
+    let mut text = "format = 1
+[car]
+name = \"parallel\"
+[wheel]
+centre = [0.0, 700.0, 300.0]
+camber = 0.0
+toe = 0.0
+[ride]
+bump = 70.0
+droop = 60.0
+arch_gap = 370.0
+"
+    .to_owned();
+    for (name, inner, outer) in [
+        ("lower rear", [-150.0, 380.0, 180.0], [0.0, 680.0, 180.0]),
+        ("lower front", [150.0, 380.0, 180.0], [0.0, 680.0, 180.0]),
+        ("upper rear", [-120.0, 360.0, 440.0], [0.0, 660.0, 440.0]),
+        ("upper front", [120.0, 360.0, 440.0], [0.0, 660.0, 440.0]),
+        ("toe", [-140.0, 370.0, 280.0], [-140.0, 670.0, 280.0]),
+    ] {
+        let extra = if name == "toe" { toe } else { "" };
+        text += &format!("[[link]]\nname = \"{name}\"\nsubframe = {inner:?}\nknuckle = {outer:?}\n{extra}\n");
+    }
+    text += tables;
+    match profile::read(&text) {
+        Ok(checked) => checked.car,
+        Err(findings) => {
+            panic!("{}", findings.iter().map(|f| f.render("car.toml", &text, false)).collect::<String>())
+        }
+    }
+}

@@ -1,5 +1,6 @@
 //! All integration tests, in one binary so that everything links once.
 
+mod clearance;
 mod closed_forms;
 mod command;
 mod commands;
@@ -9,6 +10,7 @@ mod findings;
 mod fits;
 mod home;
 mod independent;
+mod joints;
 mod laws;
 mod layers;
 mod layout;
@@ -16,6 +18,8 @@ mod limits;
 mod mutations;
 mod records;
 mod reference;
+mod solids;
 mod spread;
+mod springs;
 mod survey_files;
 mod workshop;

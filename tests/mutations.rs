@@ -8,9 +8,12 @@ use std::fmt::Write;
 use std::time::{Duration, Instant};
 
 use rodset::car::{Car, Spec, Stance};
-use rodset::plan::{Fitting, cams, describe, lower, plan, readings};
+use rodset::plan::{Fitting, cams, clearance, describe, joint_angles, lower, plan, readings, springs};
 use rodset::profile::{self, Quantity, read_record, write_reading};
-use rodset::report::{CamsPage, CheckPage, LowerPage, PlanPage, ReadingsPage, SheetPage, ToeUnit};
+use rodset::report::{
+    CamsPage, CheckPage, ClearancePage, JointsPage, LowerPage, PlanPage, ReadingsPage, SheetPage,
+    SpringsPage, ToeUnit,
+};
 
 use crate::command::{TempFile, rodset};
 use crate::layout::config;
@@ -144,14 +147,24 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
         if let Ok(answer) = lower(car, &stance) {
             write!(pages, "{}", LowerPage { car, stance: &stance, answer: &answer, toe }).expect("a page");
         }
+        let fitting = Fitting::default();
+        if let Ok(answer) = clearance(car, &stance, None, &fitting) {
+            write!(pages, "{}", ClearancePage { car, stance: &stance, answer: &answer }).expect("a page");
+        }
+        if let Ok(answer) = joint_angles(car, &stance, None, &fitting) {
+            write!(pages, "{}", JointsPage { car, stance: &stance, answer: &answer }).expect("a page");
+        }
+        if let Ok(answer) = springs(car, &stance, None, &fitting) {
+            write!(pages, "{}", SpringsPage { car, stance: &stance, answer: &answer }).expect("a page");
+        }
         let [Some(left), Some(right)] = car.sides.each_ref().map(|side| side.spec) else { continue };
         let specs: [Spec; 2] = [left, right];
         if let Ok(answer) = cams(car, &stance, &specs) {
             write!(pages, "{}", CamsPage { car, stance: &stance, answer: &answer, toe }).expect("a page");
         }
-        let fitting = Fitting::default();
         if let Ok(answer) = plan(car, &stance, &specs, &fitting) {
             write!(pages, "{}", PlanPage { car, stance: &stance, answer: &answer, toe }).expect("a page");
+            let joints = joint_angles(car, &stance, Some(&answer), &fitting).ok();
             let sheet = SheetPage {
                 car,
                 profile: "car.toml",
@@ -159,8 +172,15 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
                 fitting: &fitting,
                 answer: &answer,
                 toe,
+                joints: joints.as_ref(),
             };
             write!(pages, "{sheet}").expect("a page");
+            if let Some(joints) = &joints {
+                write!(pages, "{}", JointsPage { car, stance: &stance, answer: joints }).expect("a page");
+            }
+            if let Ok(answer) = clearance(car, &stance, Some(&answer), &fitting) {
+                write!(pages, "{}", ClearancePage { car, stance: &stance, answer: &answer }).expect("a page");
+            }
         }
     }
     assert!(!pages.contains("NaN") && !pages.contains("inf "), "{pages}");
@@ -265,7 +285,8 @@ fn the_whole_program_survives_damage() {
     for round in 0..cases() / 30 {
         let (which, damages) = strategy.new_tree(&mut runner).expect("a case").current();
         let profile = TempFile::new(damaged(SOUND[which], &damages));
-        let command = ["check", "lower", "cams", "plan", "sheet"][round as usize % 5];
+        let command =
+            ["check", "lower", "cams", "plan", "sheet", "clearance", "joints", "springs"][round as usize % 8];
         let drop: &[&str] = if command == "check" { &[] } else { &["--drop", "35"] };
         let run = rodset(&[&[command, profile.path()], drop].concat());
         assert!([0, 1, 3].contains(&run.status), "{}", run.all());

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Thread, Twist};
+use super::{Bar, Joints, Thread, Twist};
 
 /// An adjustable arm, measured pivot centre to pivot centre.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,6 +17,10 @@ pub struct Arm {
     pub step: f64,
     /// How much thread is in the body, if that was measured.
     pub engaged: Option<Engagement>,
+    /// The arm as a solid, where it is of another thickness or shape than the stock one.
+    pub bar: Option<Bar>,
+    /// What it turns in.
+    pub joints: Joints,
 }
 
 /// Thread in the body, per end, measured at one overall length.
@@ -126,6 +130,7 @@ impl Arm {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::car::Joint;
     use approx::assert_relative_eq;
 
     fn arm(threads: &[&str]) -> Arm {
@@ -135,6 +140,8 @@ mod tests {
             threads: threads.iter().map(|text| text.parse().expect("a thread that exists")).collect(),
             step: 1.0 / 12.0,
             engaged: Some(Engagement { at: 210.0, length: 24.0, minimum: None }),
+            bar: None,
+            joints: Joints { kinds: [Joint::RodEnd; 2], limit: None },
         }
     }
 

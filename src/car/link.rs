@@ -1,8 +1,8 @@
 //! A rod between the subframe and the knuckle.
 
-use nalgebra::Point3;
+use nalgebra::{Point3, Vector3};
 
-use super::{Arm, Cam};
+use super::{Arm, Bar, Cam, Joints};
 use crate::geometry::Figure;
 
 /// One of the five links of a wheel.
@@ -20,12 +20,29 @@ pub struct Link {
     pub cam: Option<Cam>,
     /// The adjustable arm that can replace the stock one, if there is one.
     pub arm: Option<Arm>,
+    /// Directions of the bolts at the subframe and at the knuckle, at the reference, unit, where they are known.
+    pub bolts: [Option<Vector3<f64>>; 2],
+    /// What the stock arm turns in.
+    pub joints: Joints,
+    /// The stock arm as a solid, where its thickness is known.
+    pub bar: Option<Bar>,
 }
 
 impl Link {
     /// Pivot to pivot at the reference, with the cam as it was found, mm.
     pub fn stock_length(&self) -> f64 {
         (self.knuckle - self.subframe).norm()
+    }
+
+    /// The fitted arm as a solid, or the stock one: a fitted arm of which nothing else is known has the stock one's shape.
+    pub fn bar(&self, fitted: bool) -> Option<&Bar> {
+        let own = self.arm.as_ref().filter(|_| fitted).and_then(|arm| arm.bar.as_ref());
+        own.or(self.bar.as_ref())
+    }
+
+    /// What the fitted arm turns in, or the stock one.
+    pub fn joints(&self, fitted: bool) -> Joints {
+        self.arm.as_ref().filter(|_| fitted).map_or(self.joints, |arm| arm.joints)
     }
 
     /// Where the subframe pivot is when the cam shifts it by `shift` mm from the middle of its slot.

@@ -4,24 +4,32 @@
 //! checks again. A right side is stored mirrored, as if it were a left one; [`Side::car_point`] leads back.
 
 mod arm;
+mod bar;
 mod cam;
 mod errors;
+mod joint;
+mod keepout;
 mod link;
 mod setup;
 mod side;
 mod sigmas;
 mod spec;
+mod spring;
 mod stance;
 mod thread;
 
 pub use arm::{Arm, Clockwise, Engagement, Limit, Range};
+pub use bar::{ALONG_THE_LINE, Bar, Bend, Corner};
 pub use cam::Cam;
 pub use errors::{Errors, Measurand};
+pub use joint::{Driveshaft, Joint, Joints};
+pub use keepout::{Keepout, Part, Tyre};
 pub use link::Link;
 pub use setup::Setup;
 pub use side::{Hand, Ride, Side};
 pub use sigmas::Sigmas;
 pub use spec::{AxleLimits, Spec};
+pub use spring::{Damper, GRAVITY, Seat, Spring, Strut, body_and_wheel, frequency};
 pub use stance::Stance;
 pub use thread::{Thread, ThreadError, Twist};
 

@@ -4,7 +4,7 @@ use nalgebra::{Point3, Vector3};
 use serde::Serialize;
 use std::fmt;
 
-use super::{Errors, Link, Measurand, Spec};
+use super::{Damper, Driveshaft, Errors, Keepout, Link, Measurand, Spec, Spring, Tyre};
 use crate::geometry::{Figure, Pose, Wheel};
 
 /// Which side of the car.
@@ -68,6 +68,16 @@ pub struct Side {
     pub ride: Ride,
     /// What the wheel should read; absent where the profile has no `[spec]`.
     pub spec: Option<Spec>,
+    /// Tyre and rim as solids, where their sizes are known.
+    pub tyre: Option<Tyre>,
+    /// What the arms and the wheel must keep clear of.
+    pub keepouts: Vec<Keepout>,
+    /// The driveshaft, where it was measured.
+    pub driveshaft: Option<Driveshaft>,
+    /// The spring, where it was measured.
+    pub spring: Option<Spring>,
+    /// The damper, where it was measured.
+    pub damper: Option<Damper>,
 }
 
 impl Side {

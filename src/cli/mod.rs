@@ -4,16 +4,19 @@
 
 mod cams;
 mod check;
+mod clearance;
 mod correct;
 mod failure;
 mod files;
 mod fit;
+mod joints;
 mod lower;
 mod options;
 mod plan;
 mod readings;
 mod sampling;
 mod sheet;
+mod springs;
 mod starter;
 mod survey;
 
@@ -32,7 +35,7 @@ use failure::Failure;
     version,
     max_term_width = 100,
     after_help = "Exit status: 0 an answer, within the spec where one is asked for; 1 the profile is unsound or no \
-                  position exists; 2 the command was not understood; 3 an answer that does not meet the spec, or an arm is refused."
+                  position exists; 2 the command was not understood; 3 an answer that does not meet the spec, an arm is refused, something touches or binds, or no travel is left."
 )]
 struct Cli {
     #[command(subcommand)]
@@ -61,6 +64,12 @@ enum Command {
     Sheet(sheet::Args),
     /// What to turn after a reading on the rack or at home?
     Correct(Box<correct::Args>),
+    /// What comes how near to what over the whole travel?
+    Clearance(clearance::Args),
+    /// How far do rod ends tilt, bushes wind up and the driveshaft slide over the whole travel?
+    Joints(joints::Args),
+    /// How many collar turns is the drop, how stiff is the wheel then, and what travel is left?
+    Springs(springs::Args),
 }
 
 /// What a command has to say: the text for standard output, and whether the spec is met.
@@ -88,6 +97,9 @@ pub(crate) fn run() -> ExitCode {
         Command::Readings(args) => readings::run(&args),
         Command::Sheet(args) => sheet::run(&args),
         Command::Correct(args) => correct::run(&args),
+        Command::Clearance(args) => clearance::run(&args),
+        Command::Joints(args) => joints::run(&args),
+        Command::Springs(args) => springs::run(&args),
     };
     match outcome {
         Ok(Outcome { output, spec_met }) => match print(&output) {

@@ -61,7 +61,28 @@ pub(super) struct Planned {
     pub(super) answer: Plan,
 }
 
+/// A car at its new height with the plan for it, where its profile has a spec to plan for.
+pub(super) struct Considered {
+    pub(super) profile: Profile,
+    pub(super) stance: Stance,
+    pub(super) fitting: Fitting,
+    pub(super) plan: Option<Plan>,
+}
+
 impl Question {
+    /// What is asked beside a plan: with the planned arms, or with the stock ones where there is no spec to plan for.
+    pub(super) fn consider(&self) -> Result<Considered, Failure> {
+        let profile = self.input.read()?;
+        let stance = self.height.stance(&profile.car)?;
+        let fitting = self.fit.fitting(&profile.car)?;
+        let plan = if profile.car.sides.iter().all(|side| side.spec.is_some()) {
+            Some(plan(&profile.car, &stance, &self.wanted.specs(&profile)?, &fitting)?)
+        } else {
+            None
+        };
+        Ok(Considered { profile, stance, fitting, plan })
+    }
+
     pub(super) fn ask(&self) -> Result<Planned, Failure> {
         let profile = self.input.read()?;
         let toe = self.units.toe(&profile.car)?;

@@ -1,7 +1,8 @@
 //! `rodset sheet`: the page that lies on the bench.
 
-use super::plan::Question;
+use super::plan::{Planned, Question};
 use super::{Failure, Outcome};
+use rodset::plan::joint_angles;
 use rodset::report::SheetPage;
 
 #[derive(Debug, clap::Args)]
@@ -13,6 +14,8 @@ pub(super) struct Args {
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let planned = args.question.ask()?;
     let page = || {
+        let Planned { profile, stance, fitting, answer, .. } = &planned;
+        let joints = joint_angles(&profile.car, stance, Some(answer), fitting).ok();
         SheetPage {
             car: &planned.profile.car,
             profile: &planned.profile.path,
@@ -20,6 +23,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
             fitting: &planned.fitting,
             answer: &planned.answer,
             toe: planned.toe,
+            joints: joints.as_ref(),
         }
         .to_string()
     };

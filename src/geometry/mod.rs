@@ -36,13 +36,17 @@
 mod certificate;
 mod figure;
 mod ground;
+pub mod joint;
 mod pose;
+mod rise;
 mod row;
+pub mod solids;
 mod solve;
 
 pub use certificate::Certificate;
 pub use figure::{Figure, Wheel};
 pub use ground::Ground;
 pub use pose::{LEVER, Pose};
+pub use rise::{Moving, Rise};
 pub use row::Row;
 pub use solve::{Position, Stuck, solve};

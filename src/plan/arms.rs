@@ -7,7 +7,7 @@ use super::cams::CamVerdict;
 use super::describe::Effect;
 use super::position::Certainty;
 use super::reading::{Judged, Reading, Target, thrust_angle, total_toe};
-use crate::car::{Car, Hand, Limit, Link};
+use crate::car::{Car, Hand, Limit, Link, Setup, Side};
 use crate::geometry::Figure;
 
 /// Which arms are fitted and what becomes of the cams under them.
@@ -20,6 +20,11 @@ pub struct Fitting {
 }
 
 impl Fitting {
+    /// Whether the arm of each link is fitted.
+    pub fn fitted(&self, side: &Side) -> [bool; 5] {
+        side.links.each_ref().map(|link| self.fits(link))
+    }
+
     /// Whether the arm of a link is fitted.
     pub fn fits(&self, link: &Link) -> bool {
         link.arm.is_some()
@@ -186,6 +191,26 @@ impl AxleResult {
             cross_camber_deg: cross_camber,
             within_limits: car.axle.hold(cross_camber.to_radians(), thrust_angle.to_radians()),
         }
+    }
+}
+
+impl PlanSide {
+    /// The links as the plan sets them: arms at whole steps from the stock lengths of the side, cams locked out, turned or as
+    /// they were found. The side may be another one than was planned, such as one drawn from the errors.
+    pub fn setup(&self, side: &Side, fitting: &Fitting) -> Setup {
+        let mut setup = Setup::as_found(side);
+        for (i, link) in side.links.iter().enumerate() {
+            if fitting.fits(link) && !fitting.keep_cams {
+                setup.pivots[i] = link.pivot(0.0);
+            }
+            if let Some(arm) = self.arms.iter().find(|arm| arm.link == link.name) {
+                setup.lengths[i] += arm.set_mm - arm.stock_mm;
+            }
+            if let Some(cam) = self.cams.iter().find(|cam| cam.link == link.name) {
+                setup.pivots[i] = link.pivot(cam.shift_mm);
+            }
+        }
+        setup
     }
 }
 

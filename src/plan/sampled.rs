@@ -182,19 +182,10 @@ fn set_up(
 ) -> Option<(Reading, Vec<f64>)> {
     let side = &draw.car.sides[i];
     let link = |name: &str| side.links.iter().position(|link| link.name == name);
-    let mut setup = Setup::as_found(side);
-    for (pivot, link) in setup.pivots.iter_mut().zip(&side.links) {
-        if fitting.fits(link) && !fitting.keep_cams {
-            *pivot = link.pivot(0.0);
-        }
-    }
-    for cam in &plan.cams {
-        let link = link(&cam.link)?;
-        setup.pivots[link] = side.links[link].pivot(cam.shift_mm);
-    }
+    let mut setup = plan.setup(side, fitting);
     for arm in &plan.arms {
         let link = link(&arm.link)?;
-        setup.lengths[link] += arm.set_mm - arm.stock_mm + draw.presets[i][link];
+        setup.lengths[link] += draw.presets[i][link];
     }
     let reading = read(side, &setup, &draw.stance)?;
     let adjusters: Vec<Adjuster> = adjusters(side, |link| fitting.fits(link))

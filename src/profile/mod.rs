@@ -7,6 +7,7 @@
 mod check;
 mod finding;
 mod layers;
+mod load;
 mod quantity;
 mod record;
 mod schema;

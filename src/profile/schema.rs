@@ -7,12 +7,17 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use super::Quantity;
+use super::load::{Mass, Rate};
 
 pub(super) type Value = Option<Spanned<Quantity>>;
 /// Three coordinates; a list, because an array of three would silently drop a fourth.
 pub(super) type Point = Option<Spanned<Vec<Quantity>>>;
 /// Standard deviations of the three coordinates of a point.
 pub(super) type Deviations = Option<Spanned<Vec<Quantity>>>;
+/// Several points, or pairs of lengths.
+pub(super) type Corners = Option<Spanned<Vec<Spanned<Vec<Quantity>>>>>;
+/// What an arm turns in, subframe end first.
+pub(super) type JointNames = Option<Spanned<Vec<Spanned<JointName>>>>;
 pub(super) type Text = Option<Spanned<String>>;
 
 #[derive(Debug, Deserialize)]
@@ -26,6 +31,12 @@ pub(super) struct Profile {
     pub(super) sigma: Option<Spanned<Sigma>>,
     pub(super) correlation: Option<Spanned<Correlation>>,
     pub(super) survey: Option<Spanned<Survey>>,
+    pub(super) tyre: Option<Spanned<Tyre>>,
+    pub(super) driveshaft: Option<Spanned<Driveshaft>>,
+    pub(super) spring: Option<Spanned<Spring>>,
+    pub(super) damper: Option<Spanned<Damper>>,
+    #[serde(default)]
+    pub(super) keepout: Vec<Spanned<Keepout>>,
     #[serde(default)]
     pub(super) link: Vec<Spanned<Link>>,
     pub(super) right: Option<Spanned<Right>>,
@@ -37,6 +48,10 @@ pub(super) struct Right {
     pub(super) wheel: Option<Spanned<Wheel>>,
     pub(super) ride: Option<Spanned<Ride>>,
     pub(super) spec: Option<Spanned<Spec>>,
+    pub(super) tyre: Option<Spanned<Tyre>>,
+    pub(super) driveshaft: Option<Spanned<Driveshaft>>,
+    pub(super) spring: Option<Spanned<Spring>>,
+    pub(super) damper: Option<Spanned<Damper>>,
     #[serde(default)]
     pub(super) link: Vec<Spanned<Link>>,
 }
@@ -114,6 +129,13 @@ pub(super) struct Link {
     pub(super) knuckle_sigma: Deviations,
     pub(super) cam: Option<Spanned<Cam>>,
     pub(super) arm: Option<Spanned<Arm>>,
+    pub(super) radius: Value,
+    pub(super) bend: Corners,
+    pub(super) bend_towards: Point,
+    pub(super) subframe_axis: Point,
+    pub(super) knuckle_axis: Point,
+    pub(super) joints: JointNames,
+    pub(super) misalignment: Value,
 }
 
 #[derive(Debug, Clone, Copy, Deserialize)]
@@ -141,6 +163,11 @@ pub(super) struct Arm {
     pub(super) threads: Option<Spanned<Vec<Spanned<String>>>>,
     pub(super) step: Value,
     pub(super) engaged: Option<Spanned<Engaged>>,
+    pub(super) radius: Value,
+    pub(super) bend: Corners,
+    pub(super) bend_towards: Point,
+    pub(super) joints: JointNames,
+    pub(super) misalignment: Value,
 }
 
 #[derive(Debug, Deserialize)]
@@ -214,4 +241,84 @@ pub(super) struct Seen {
     pub(super) reads: Value,
     pub(super) sigma: Value,
     pub(super) leave_out: Option<Spanned<bool>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Tyre {
+    pub(super) width: Value,
+    pub(super) diameter: Value,
+    pub(super) shoulder: Value,
+    pub(super) rim_width: Value,
+    pub(super) rim_diameter: Value,
+}
+
+/// A shape to keep clear of; which keys it needs is for its `shape` to say.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Keepout {
+    pub(super) name: Text,
+    pub(super) shape: Option<Spanned<Shape>>,
+    pub(super) corners: Corners,
+    pub(super) ends: Corners,
+    pub(super) centre: Point,
+    pub(super) radius: Value,
+    pub(super) points: Corners,
+    pub(super) mirrored: Option<Spanned<bool>>,
+    pub(super) only: Option<Spanned<Vec<Spanned<String>>>>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub(super) enum Shape {
+    Box,
+    Cylinder,
+    Sphere,
+    Plane,
+}
+
+#[derive(Debug, Clone, Copy, Deserialize)]
+pub(super) enum JointName {
+    #[serde(rename = "bush")]
+    Bush,
+    #[serde(rename = "rod end")]
+    RodEnd,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Driveshaft {
+    pub(super) inner: Point,
+    pub(super) outer: Point,
+    pub(super) inner_axis: Point,
+    pub(super) inner_limit: Value,
+    pub(super) outer_limit: Value,
+    pub(super) push: Value,
+    pub(super) pull: Value,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Spring {
+    pub(super) upper: Point,
+    pub(super) lower: Point,
+    pub(super) on: Text,
+    pub(super) along: Value,
+    pub(super) rate: Option<Spanned<Rate>>,
+    pub(super) pitch: Value,
+    pub(super) corner_mass: Option<Spanned<Mass>>,
+    pub(super) unsprung_mass: Option<Spanned<Mass>>,
+    pub(super) tyre_rate: Option<Spanned<Rate>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Damper {
+    pub(super) upper: Point,
+    pub(super) lower: Point,
+    pub(super) on: Text,
+    pub(super) along: Value,
+    pub(super) stop_gap: Value,
+    pub(super) closed: Value,
+    pub(super) open: Value,
 }

@@ -5,10 +5,12 @@
 
 mod cams;
 mod check;
+mod clearance;
 mod correct;
 mod fit;
 mod flags;
 mod heading;
+mod joints;
 mod lower;
 mod number;
 mod plan;
@@ -16,6 +18,7 @@ mod readings;
 mod sampled;
 mod sheet;
 mod sides;
+mod springs;
 mod survey;
 mod survey_sheet;
 mod table;
@@ -23,13 +26,16 @@ mod words;
 
 pub use cams::CamsPage;
 pub use check::CheckPage;
+pub use clearance::ClearancePage;
 pub use correct::CorrectPage;
 pub use fit::FitPage;
+pub use joints::JointsPage;
 pub use lower::LowerPage;
 pub use number::ToeUnit;
 pub use plan::PlanPage;
 pub use readings::ReadingsPage;
 pub use sampled::SampledPage;
 pub use sheet::SheetPage;
+pub use springs::SpringsPage;
 pub use survey::SurveyPage;
 pub use survey_sheet::SurveySheet;

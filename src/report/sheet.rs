@@ -4,13 +4,14 @@ use std::fmt;
 
 use super::cams::cam_table;
 use super::heading::{Readings, heading};
-use super::number::{ToeUnit, inches, mm, signed, turns};
+use super::joints::end_name;
+use super::number::{ToeUnit, fixed, inches, mm, signed, turns};
 use super::plan::{axle_sentence, correction, direction, kept_alike, set_alike, stops, verdict};
 use super::sides::{Shown, by_side};
 use super::table::Table;
 use super::words::{CAUTIONS, alike, item, paragraph, rotation, thread_words};
 use crate::car::{Arm, Car, Hand, Limit, Stance};
-use crate::plan::{ArmSetting, Fitting, KeptArm, Plan};
+use crate::plan::{ArmSetting, Fitting, JointAngles, KeptArm, Plan};
 
 const BOX: &str = "[ ]";
 const BLANK: &str = "________";
@@ -30,6 +31,20 @@ pub struct SheetPage<'a> {
     pub answer: &'a Plan,
     /// Unit for toe.
     pub toe: ToeUnit,
+    /// How far bushes would be wound, where the profile gives their bolts.
+    pub joints: Option<&'a JointAngles>,
+}
+
+/// What becomes of a bush that is forgotten; empty where no bolt is known.
+fn wound_sentence(joints: &JointAngles) -> String {
+    joints.most_wound().map_or_else(String::new, |(hand, bush, angle)| {
+        format!(
+            " Left as it was, {} ({} end, {hand}) would stand wound by {} deg.",
+            bush.link,
+            end_name(bush.end),
+            fixed(angle, 1)
+        )
+    })
 }
 
 impl fmt::Display for SheetPage<'_> {
@@ -249,10 +264,11 @@ impl<'a> SheetPage<'a> {
             "Springs back, wheels on, down on the ground: set the ride heights first, both sides, loaded as above.".to_owned(),
             format!(
                 "Back on stands, wheels chocked. Jack each knuckle until hub centre to arch lip is: left {}, right {}. Only now tighten rubber bushes, all \
-                 of them, also those that were not touched: clamped hanging they hold the car up and twist. Spherical \
+                 of them, also those that were not touched: clamped hanging they hold the car up and twist.{} Spherical \
                  joints do not care. Watch that the car does not lift off its stands.",
                 gap(0),
-                gap(1)
+                gap(1),
+                self.joints.map(wound_sentence).unwrap_or_default()
             ),
             format!("Torque every bolt to the manual's figure: {}", blanks.join(" ")),
             format!(

@@ -20,18 +20,27 @@ pub(super) fn by_side<T>(
     name: impl Fn(&T) -> &str,
     alike: impl Fn(&T, &T) -> bool,
 ) -> Vec<Shown<'_, T>> {
+    by_pair(sides, |a, b| name(a) == name(b), alike)
+}
+
+/// The same for things that go together by more than a name.
+pub(super) fn by_pair<T>(
+    sides: [&[T]; 2],
+    together: impl Fn(&T, &T) -> bool,
+    alike: impl Fn(&T, &T) -> bool,
+) -> Vec<Shown<'_, T>> {
     let [left, right] = sides;
     let of_left = |item| Shown { side: "left", hand: Hand::Left, item };
     let of_right = |item| Shown { side: "right", hand: Hand::Right, item };
     let mut shown = Vec::new();
     for item in left {
-        match right.iter().find(|other| name(other) == name(item)) {
+        match right.iter().find(|other| together(item, other)) {
             Some(other) if alike(item, other) => shown.push(Shown { side: "both", ..of_left(item) }),
             Some(other) => shown.extend([of_left(item), of_right(other)]),
             None => shown.push(of_left(item)),
         }
     }
-    let only_right = |item: &&T| left.iter().all(|other| name(other) != name(item));
+    let only_right = |item: &&T| left.iter().all(|other| !together(other, item));
     shown.extend(right.iter().filter(only_right).map(of_right));
     shown
 }

@@ -2,9 +2,9 @@
 
 use std::fmt;
 
-use super::number::{fixed, mm};
+use super::number::{fixed, mm, signed};
 use crate::car::{Car, Clockwise, Hand, Limit, Sigmas, Stance, Thread, Twist};
-use crate::plan::{Band, CamVerdict, CamVerdictSide, Certainty, Doubt};
+use crate::plan::{Band, CamVerdict, CamVerdictSide, Certainty, Doubt, Missing, Travel};
 
 /// Columns of a page: what a terminal shows and a printer takes.
 const WIDTH: usize = 80;
@@ -176,6 +176,38 @@ pub(super) fn travel_sentence(car: &Car, stance: &Stance) -> Option<String> {
     let each = if left == right { format!("{left} mm") } else { format!("left {left}, right {right} mm") };
     Some(format!("Bump travel left to the squeezed stop: {each}."))
 }
+
+/// Writes what a profile does not say and how to add it.
+pub(super) fn missing(f: &mut fmt::Formatter<'_>, missing: &[Missing]) -> fmt::Result {
+    if missing.is_empty() {
+        return Ok(());
+    }
+    writeln!(f, "LEFT OUT, because the profile does not say; to have it, add")?;
+    for Missing { key, measure } in missing {
+        item(f, "-", &format!("{key}: {measure}"))?;
+    }
+    writeln!(f)
+}
+
+/// The heights of the wheel that were looked at.
+pub(super) fn travel_words(travel: &Travel) -> String {
+    format!("from {} mm to {} mm", signed(travel.lowest_mm, 1), signed(travel.highest_mm, 1))
+}
+
+/// What a height of the wheel is counted from.
+pub(super) fn height_note(stance: &Stance) -> String {
+    let [left, right] = stance.drops.map(|drop| signed(drop, 1));
+    let now = if left == right { left } else { format!("{left} on the left, {right} on the right") };
+    format!(
+        "wheel at: mm up (plus) or down (minus) from where the car was measured; it will stand at {now}. Lip mm: hub \
+         centre to arch lip there, to find the place by tape."
+    )
+}
+
+/// The test by hand that stands above every figure about the travel.
+pub(super) const BY_HAND: &str = "The knuckle moved by hand through its whole travel decides, not this calculation: car on \
+    stands, springs out, each side from full droop to the squeezed stop, and a look at every near point, bolt head, hose \
+    and cable.";
 
 /// How the car is loaded, for every reading and target.
 pub(super) fn loading(car: &Car) -> String {

@@ -1,7 +1,7 @@
 //! Threads, cams, units and signs.
 
 use nalgebra::{Matrix6, Point3, Rotation3, Vector3, Vector6};
-use rodset::car::{Arm, Cam, Stance, Thread};
+use rodset::car::{Arm, Cam, Joint, Joints, Stance, Thread};
 use rodset::geometry::{Figure, Ground, Pose, Row, Wheel};
 use rodset::plan::lower;
 use rodset::profile::{self, Quantity};
@@ -187,7 +187,9 @@ pub(super) fn lead(check: &mut Check, file: &Lead) {
     for row in &file.row {
         check.row();
         let threads = row.threads.iter().map(|text| text.parse().expect("a thread that exists")).collect();
-        let arm = Arm { shortest: 200.0, longest: 240.0, threads, step: 0.5, engaged: None };
+        let joints = Joints { kinds: [Joint::RodEnd; 2], limit: None };
+        let arm =
+            Arm { shortest: 200.0, longest: 240.0, threads, step: 0.5, engaged: None, bar: None, joints };
         check.printed("lead", &row.threads.join(" and "), arm.lead(), row.lead);
     }
 }

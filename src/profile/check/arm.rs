@@ -3,7 +3,7 @@
 use toml::Spanned;
 
 use super::Checker;
-use crate::car::{Arm, Engagement, Hand, Link, Thread};
+use crate::car::{Arm, Engagement, Hand, Joint, Link, Thread};
 use crate::profile::finding::Finding;
 use crate::profile::layers::Layers;
 use crate::profile::schema::{self, Value};
@@ -43,7 +43,9 @@ impl Checker {
             Some(engaged) => Some(engaged?),
             None => None,
         };
-        let arm = Arm { shortest, longest, threads, step, engaged };
+        let joints =
+            self.joints(keys.get(|arm| &arm.joints), keys.get(|arm| &arm.misalignment), Joint::RodEnd);
+        let arm = Arm { shortest, longest, threads, step, engaged, bar: None, joints };
         if let [first, second] = arm.threads.as_slice()
             && first.twist != second.twist
             && first.size != second.size

@@ -1,11 +1,12 @@
 //! One link: its pivots and the cam at its subframe end.
 
-use nalgebra::Point3;
+use nalgebra::{Point3, Vector3};
 use std::f64::consts::FRAC_PI_2;
 use std::ops::Range;
 
+use super::bar::BarKeys;
 use super::{Checker, DEGREE};
-use crate::car::{Cam, Hand, Link};
+use crate::car::{ALONG_THE_LINE, Cam, Hand, Joint, Link};
 use crate::geometry::{Figure, Wheel};
 use crate::profile::finding::Finding;
 use crate::profile::layers::Layers;
@@ -36,6 +37,14 @@ impl Checker {
         let arm = arm.and_then(|keys| Some((self.arm(&keys)?, keys)));
         let ((subframe, inner), (knuckle, outer)) = (subframe?, knuckle?);
         self.pivots(hand, wheel?, (&subframe, &inner), (&knuckle, &outer))?;
+        let line = knuckle - subframe;
+        let bolts = self.bolts(keys, &line);
+        let stock = BarKeys::of_link(keys);
+        let bar = self.bar(&stock, line, bolts[0]);
+        let arm = arm.map(|(mut arm, keys)| {
+            arm.bar = self.bar(&BarKeys::of_arm(&keys, &stock), line, bolts[0]);
+            (arm, keys)
+        });
         let link = Link {
             name: keys.get(|link| &link.name)?.0.get_ref().trim().to_owned(),
             sets: keys.get(|link| &link.sets).map(|(sets, _)| match sets.get_ref() {
@@ -47,6 +56,13 @@ impl Checker {
             knuckle,
             cam: cam.as_ref().map(|(cam, _)| *cam),
             arm: arm.as_ref().map(|(arm, _)| arm.clone()),
+            bolts,
+            joints: self.joints(
+                keys.get(|link| &link.joints),
+                keys.get(|link| &link.misalignment),
+                Joint::Bush,
+            ),
+            bar,
         };
         if let Some((cam, span)) = &cam {
             self.slot(&link, cam, span);
@@ -124,6 +140,32 @@ impl Checker {
             );
         }
         Some(())
+    }
+
+    /// Directions of the bolts at the two ends, unit.
+    fn bolts(&mut self, keys: &Layers<'_, schema::Link>, line: &Vector3<f64>) -> [Option<Vector3<f64>>; 2] {
+        let found = [keys.get(|link| &link.subframe_axis), keys.get(|link| &link.knuckle_axis)];
+        found.map(|found| {
+            let (value, from_right) = found?;
+            let axis = self.triple(value, from_right)?.coords;
+            let Some(axis) = axis.try_normalize(1e-9) else {
+                self.tell(
+                    Finding::error(value.span(), "a bolt needs a direction")
+                        .label("a vector such as [1.0, 0.0, 0.0]"),
+                );
+                return None;
+            };
+            let angle = axis.dot(&line.normalize()).abs().clamp(0.0, 1.0).acos();
+            if angle < ALONG_THE_LINE {
+                self.tell(
+                    Finding::error(value.span(), "this bolt runs along its own link")
+                        .label(format!("{:.0} degrees to the link", angle.to_degrees()))
+                        .help("a bolt through an eye stands about square to the arm; twist about the arm itself says nothing"),
+                );
+                return None;
+            }
+            Some(axis)
+        })
     }
 
     fn cam(&mut self, keys: &Layers<'_, schema::Cam>) -> Option<Cam> {

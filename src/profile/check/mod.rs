@@ -1,10 +1,15 @@
 //! From the shape of a file to a car with no invalid state. Collects everything that is wrong before it stops.
 
 mod arm;
+mod bar;
 mod errors;
+mod joint;
+mod keepout;
 mod layout;
 mod link;
 mod names;
+mod spring;
+mod tyre;
 mod value;
 mod wheel;
 
@@ -83,8 +88,9 @@ impl Checker {
         let sigmas = self.sigmas(profile);
         self.names(profile)?;
         let [left, right] = Hand::BOTH.map(|hand| self.side(hand, profile, &sigmas));
-        let sides = [left?, right?];
+        let mut sides = [left?, right?];
         self.readings(&sides, profile);
+        self.keepouts(&mut sides, profile);
         Some(Car { name: name?, wheelbase, sides, axle, sigmas })
     }
 
@@ -161,6 +167,14 @@ impl Checker {
         let over = right.and_then(|right| right.spec.as_ref());
         let keys = Layers { table: "spec", base: profile.spec.as_ref(), over };
         let spec = if keys.exists() { self.spec(&keys, rim_diameter) } else { None };
+        let over = right.and_then(|right| right.tyre.as_ref());
+        let keys = Layers { table: "tyre", base: profile.tyre.as_ref(), over };
+        let tyre = rolling.as_ref().filter(|_| keys.exists());
+        let tyre = tyre.and_then(|rolling| self.tyre(&keys, &rolling.wheel, rim_diameter));
+        let over = right.and_then(|right| right.driveshaft.as_ref());
+        let keys = Layers { table: "driveshaft", base: profile.driveshaft.as_ref(), over };
+        let driveshaft = rolling.as_ref().filter(|_| keys.exists());
+        let driveshaft = driveshaft.and_then(|rolling| self.driveshaft(&keys, &rolling.wheel));
         let layers = profile.link.iter().map(|base| {
             let over = right.and_then(|right| right.link.iter().find(|over| named_alike(over, base)));
             Layers { table: "link", base: Some(base), over }
@@ -172,9 +186,31 @@ impl Checker {
         let errors = self.errors(&wheel, &layers, profile, sigmas);
         let links: Option<Vec<Link>> = links.into_iter().collect();
         let links: [Link; 5] = links?.try_into().ok()?;
+        let over = right.and_then(|right| right.spring.as_ref());
+        let sprung = Layers { table: "spring", base: profile.spring.as_ref(), over };
+        let spring = if sprung.exists() { self.spring(&sprung, &links) } else { None };
+        let over = right.and_then(|right| right.damper.as_ref());
+        let damped = Layers { table: "damper", base: profile.damper.as_ref(), over };
+        let damper = if damped.exists() { self.damper(&damped, &links) } else { None };
         let rolling = rolling?;
         let Rolling { wheel, reading, .. } = rolling;
-        let side = Side { hand, wheel, reading, rim_diameter, links, errors: errors?, ride, spec };
+        let keepouts = Vec::new();
+        let side = Side {
+            hand,
+            wheel,
+            reading,
+            rim_diameter,
+            links,
+            errors: errors?,
+            ride,
+            spec,
+            tyre,
+            keepouts,
+            driveshaft,
+            spring,
+            damper,
+        };
+        self.struts(&side, [sprung.span(), damped.span()]);
         self.setters(&side, profile);
         self.layout(&side, profile);
         Some(side)

@@ -56,6 +56,11 @@ impl Checker {
         pick: impl Fn(&'a T) -> &'a Point,
     ) -> Option<(Point3<f64>, Range<usize>)> {
         let (value, from_right) = self.need(keys, key, pick)?;
+        Some((self.triple(value, from_right)?, value.span()))
+    }
+
+    /// Three coordinates as the mirrored left side sees them.
+    pub(super) fn triple(&mut self, value: &Spanned<Vec<Quantity>>, from_right: bool) -> Option<Point3<f64>> {
         let mut point = Point3::origin();
         let count = value.get_ref().len();
         if count != 3 {
@@ -80,7 +85,7 @@ impl Checker {
         if from_right {
             point.y = -point.y;
         }
-        Some((point, value.span()))
+        Some(point)
     }
 
     pub(in crate::profile) fn accept<V>(
@@ -197,9 +202,9 @@ impl Checker {
         self.above_zero(value, length, what)
     }
 
-    pub(in crate::profile) fn above_zero(
+    pub(in crate::profile) fn above_zero<V>(
         &mut self,
-        value: &Spanned<Quantity>,
+        value: &Spanned<V>,
         number: f64,
         what: &str,
     ) -> Option<f64> {

@@ -114,13 +114,13 @@ impl Checker {
             Way::Forward => self.difference(0, way, seen, layout, Some(layout.centre())),
             Way::Across => self.difference(1, way, seen, layout, None),
             Way::Pair => {
-                self.only(way, seen, &["of"])?;
+                self.only_keys(way, seen, &["of"])?;
                 let (at, name) = self.place(way, seen, "of", of, layout)?;
                 let other = At { mirrored: !at.mirrored, ..at };
                 Some((Kind::Difference { axis: 1, of: at, from: Some(other) }, name))
             }
             Way::Offset => {
-                self.only(way, seen, &["of", "line"])?;
+                self.only_keys(way, seen, &["of", "line"])?;
                 let (at, name) = self.place(way, seen, "of", of, layout)?;
                 let line = line.as_ref().or_else(|| {
                     self.missing_in_list(way, seen, "line");
@@ -143,7 +143,7 @@ impl Checker {
                 Some((Kind::Offset { of: at, line: ends }, words))
             }
             Way::Tape => {
-                self.only(way, seen, &["from", "to"])?;
+                self.only_keys(way, seen, &["from", "to"])?;
                 let (a, from) = self.place(way, seen, "from", from, layout)?;
                 let (b, to) = self.place(way, seen, "to", to, layout)?;
                 if a == b {
@@ -153,7 +153,7 @@ impl Checker {
                 Some((Kind::Distance { from: a, to: b }, format!("{from} - {to}")))
             }
             Way::Arm | Way::Slope => {
-                self.only(way, seen, &["link"])?;
+                self.only_keys(way, seen, &["link"])?;
                 let link = link.as_ref().or_else(|| {
                     self.missing_in_list(way, seen, "link");
                     None
@@ -186,7 +186,7 @@ impl Checker {
         layout: &Layout,
         usual: Option<At>,
     ) -> Option<Meant> {
-        self.only(way, seen, &["of", "from"])?;
+        self.only_keys(way, seen, &["of", "from"])?;
         let (of, name) = self.place(way, seen, "of", &seen.get_ref().of, layout)?;
         let from = &seen.get_ref().from;
         let (from, words) = match from {
@@ -231,7 +231,7 @@ impl Checker {
     }
 
     /// Whether an entry has only the keys that its list knows.
-    fn only(&mut self, way: Way, seen: &Spanned<Seen>, known: &[&str]) -> Option<()> {
+    fn only_keys(&mut self, way: Way, seen: &Spanned<Seen>, known: &[&str]) -> Option<()> {
         let Seen { of, from, to, line, link, .. } = seen.get_ref();
         let texts = [("of", of), ("from", from), ("to", to), ("link", link)];
         let found = texts.into_iter().filter_map(|(key, text)| Some((key, text.as_ref()?.span())));

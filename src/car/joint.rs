@@ -1,0 +1,39 @@
+//! What an arm turns in at its ends, and the shaft that drives the wheel.
+
+use nalgebra::{Point3, Vector3};
+use serde::Serialize;
+
+/// What an arm turns in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Joint {
+    /// Rubber, bonded to a sleeve that the bolt clamps.
+    Bush,
+    /// A ball on the bolt, in a housing that may tilt so far.
+    #[serde(rename = "rod end")]
+    RodEnd,
+}
+
+/// The joints of an arm, subframe end first.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Joints {
+    /// What they are.
+    pub kinds: [Joint; 2],
+    /// How far its rod ends may tilt either way before they bind, rad, where that is known.
+    pub limit: Option<f64>,
+}
+
+/// The shaft from the differential to the wheel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Driveshaft {
+    /// Middle of the inner joint, fixed to the subframe, mm.
+    pub inner: Point3<f64>,
+    /// Middle of the outer joint at the reference, fixed to the knuckle, mm.
+    pub outer: Point3<f64>,
+    /// Unit vector along the differential's output.
+    pub output: Vector3<f64>,
+    /// How far the inner and the outer joint may bend, rad, where that is known.
+    pub limits: [Option<f64>; 2],
+    /// How far the shaft can still be pushed in and pulled out from where it is at the reference, mm, where that is known.
+    pub reserve: [Option<f64>; 2],
+}

@@ -1,0 +1,138 @@
+//! Spring and damper.
+
+use nalgebra::Point3;
+
+use super::{Setup, Side};
+use crate::geometry::{Moving, Pose, Position, Rise};
+
+/// Where the lower end of a spring or damper sits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Seat {
+    /// On the knuckle: the point at the reference, mm.
+    Knuckle(Point3<f64>),
+    /// On the arm of a link.
+    Arm {
+        /// The link, by its place among the five.
+        link: usize,
+        /// How far along it from the subframe pivot, mm.
+        along: f64,
+    },
+}
+
+/// A line from a point of the body to one that moves with the wheel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Strut {
+    /// Point on the body, mm.
+    pub upper: Point3<f64>,
+    /// The other end.
+    pub lower: Seat,
+}
+
+/// A coil spring.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spring {
+    /// The line in which it pushes.
+    pub line: Strut,
+    /// Its rate, N/mm, where it is known.
+    pub rate: Option<f64>,
+    /// Travel of its collar per turn, mm, where it sits on one.
+    pub pitch: Option<f64>,
+    /// What the wheel carries, kg, as a scale under it reads, where it is known.
+    pub corner_mass: Option<f64>,
+    /// What of that is wheel, brake, knuckle and half of the links, kg, where it is known.
+    pub unsprung_mass: Option<f64>,
+    /// Rate of the tyre, N/mm, where it is known.
+    pub tyre_rate: Option<f64>,
+}
+
+/// A damper.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Damper {
+    /// The line in which it works.
+    pub line: Strut,
+    /// Bare rod between its body and the bump stop at the reference, mm, where it was measured.
+    pub stop_gap: Option<f64>,
+    /// Its length fully closed and fully open, between the same two points, mm, where they are known.
+    pub closed: Option<f64>,
+    /// See `closed`.
+    pub open: Option<f64>,
+}
+
+impl Strut {
+    /// How the lower end moves as the wheel rises.
+    pub fn moving(&self, side: &Side, setup: &Setup, position: &Position, rise: &Rise) -> Moving {
+        match self.lower {
+            Seat::Knuckle(point) => rise.point(position, &(point - side.wheel.centre)),
+            Seat::Arm { link, along } => rise
+                .point(position, &side.knuckle_arm(link))
+                .part_from(&setup.pivots[link], along / setup.lengths[link]),
+        }
+    }
+
+    /// The length from end to end in a pose, mm.
+    pub fn length(&self, side: &Side, setup: &Setup, pose: &Pose) -> f64 {
+        let lower = match self.lower {
+            Seat::Knuckle(point) => pose.point(&(point - side.wheel.centre)),
+            Seat::Arm { link, along } => {
+                let (pivot, knuckle) = (setup.pivots[link], pose.point(&side.knuckle_arm(link)));
+                pivot + (knuckle - pivot) * (along / setup.lengths[link])
+            }
+        };
+        (lower - self.upper).norm()
+    }
+}
+
+impl Spring {
+    /// What the spring itself carries, kg; without the unsprung mass all that is on the wheel.
+    pub fn sprung_mass(&self) -> Option<f64> {
+        self.corner_mass.map(|corner| corner - self.unsprung_mass.unwrap_or(0.0))
+    }
+}
+
+/// Standard gravity, m/s2.
+pub const GRAVITY: f64 = 9.806_65;
+
+/// How a mass on a spring swings by itself, Hz: `sqrt(k / m) / (2 pi)`; rate in N/mm, mass in kg.
+pub fn frequency(rate: f64, mass: f64) -> f64 {
+    hertz(1000.0 * rate / mass)
+}
+
+/// How a body on its spring on a wheel on its tyre swings by itself, Hz, the body's swing first; rates in N/mm, masses in kg.
+///
+/// `mu ms x^2 - (kt ms + k ms + k mu) x + kt k = 0` for the squares `x` of the two angular frequencies, undamped.
+pub fn body_and_wheel(rate: f64, tyre_rate: f64, sprung: f64, unsprung: f64) -> [f64; 2] {
+    let (k, kt) = (1000.0 * rate, 1000.0 * tyre_rate);
+    let (a, b, c) = (unsprung * sprung, kt * sprung + k * sprung + k * unsprung, kt * k);
+    // Both roots are real and positive: b^2 - 4ac is the square of a difference plus a product of masses and rates. The
+    // smaller one in the form without cancellation.
+    let root = (b * b - 4.0 * a * c).sqrt();
+    [2.0 * c / (b + root), (b + root) / (2.0 * a)].map(hertz)
+}
+
+fn hertz(square: f64) -> f64 {
+    square.max(0.0).sqrt() / (2.0 * std::f64::consts::PI)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    /// Rear corner of a saloon car: 317.5 kg on 22 kN/m, 45.4 kg on 192 kN/m give 1.25 and 10.9 Hz. D. Barton and
+    /// J. Fieldhouse, *Automotive Chassis Engineering*, Springer 2018, section 3.13, p. 209 (read in a copy).
+    #[test]
+    fn a_corner_swings_as_the_textbook_says() {
+        let [body, wheel] = body_and_wheel(22.0, 192.0, 317.5, 45.4);
+        assert_relative_eq!(body, 1.25, epsilon = 0.005);
+        assert_relative_eq!(wheel, 10.9, epsilon = 0.05);
+    }
+
+    /// On a rigid tyre the body swings on its spring alone; a static deflection of a quarter of a metre is about 1 Hz.
+    #[test]
+    fn on_a_hard_tyre_the_body_swings_on_its_spring() {
+        let [body, _] = body_and_wheel(22.0, 1e9, 317.5, 45.4);
+        assert_relative_eq!(body, frequency(22.0, 317.5), max_relative = 1e-6);
+        // m g / k = 248.5 mm: sqrt(g / 0.2485) / (2 pi) = 1.
+        assert_relative_eq!(frequency(300.0 * GRAVITY / 248.4, 300.0), 1.0, epsilon = 1e-3);
+    }
+}

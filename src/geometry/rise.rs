@@ -1,0 +1,105 @@
+//! How the knuckle moves as the wheel rises: first and second derivatives by the height of the wheel centre.
+//!
+//! The first is the column of the inverse Jacobian that belongs to the height row. Along the motion every rod keeps its
+//! length `l`; with `u` its unit direction and `q` its knuckle point, differentiating `|q - s| = l` twice gives
+//!
+//! ```text
+//! u . q' = 0,     u . q'' + (|q'|^2 - (u . q')^2) / l = 0
+//! q'  = p' + w x r,      q'' = p'' + a x r + w x (w x r)
+//! ```
+//!
+//! with `p` the wheel centre, `r` the knuckle point's arm now, `w` the turn of the knuckle per mm and `a` its derivative. So
+//! the second derivative solves the same six equations with other right-hand sides: for a rod
+//! `-(u . (w x (w x r)) + |q'|^2 / l)`, for the height 0.
+
+use nalgebra::{Point3, Vector3, Vector6};
+
+use super::{LEVER, Position, Row};
+
+/// Derivatives of the knuckle's motion by the height of its wheel centre.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rise {
+    /// Of the wheel centre, mm/mm.
+    pub shift: Vector3<f64>,
+    /// Of the knuckle's attitude, rad/mm.
+    pub turn: Vector3<f64>,
+    /// Second, of the wheel centre, 1/mm.
+    pub shift_rate: Vector3<f64>,
+    /// Second, of the attitude, rad/mm2.
+    pub turn_rate: Vector3<f64>,
+}
+
+/// A point with its derivatives by the height of the wheel centre.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Moving {
+    /// Where it is, mm.
+    pub at: Point3<f64>,
+    /// First derivative, mm/mm.
+    pub velocity: Vector3<f64>,
+    /// Second derivative, 1/mm.
+    pub acceleration: Vector3<f64>,
+}
+
+impl Rise {
+    /// The motion in a position that solves five rods and a height, in that order.
+    pub fn of(position: &Position, rows: &[Row; 6]) -> Self {
+        let column = position.response.column(5);
+        let shift = Vector3::new(column[0], column[1], column[2]);
+        let turn = Vector3::new(column[3], column[4], column[5]) / LEVER;
+        let bends = Vector6::from_fn(|i, _| match &rows[i] {
+            Row::Rod { subframe, knuckle, .. } => {
+                let arm = position.pose.rotation * knuckle;
+                let line = position.pose.centre + arm - subframe;
+                let velocity = shift + turn.cross(&arm);
+                let along = line.normalize();
+                let whirl = turn.cross(&turn.cross(&arm));
+                -(along.dot(&whirl) + (velocity.norm_squared() - along.dot(&velocity).powi(2)) / line.norm())
+            }
+            // The height rises evenly; a figure is never asked for here.
+            Row::Height { .. } | Row::Reads { .. } => 0.0,
+        });
+        let second = position.response * bends;
+        Self {
+            shift,
+            turn,
+            shift_rate: Vector3::new(second[0], second[1], second[2]),
+            turn_rate: Vector3::new(second[3], second[4], second[5]) / LEVER,
+        }
+    }
+
+    /// How a knuckle point moves; `arm` is its arm from the wheel centre at the reference.
+    pub fn point(&self, position: &Position, arm: &Vector3<f64>) -> Moving {
+        let arm = position.pose.rotation * arm;
+        Moving {
+            at: position.pose.centre + arm,
+            velocity: self.shift + self.turn.cross(&arm),
+            acceleration: self.shift_rate
+                + self.turn_rate.cross(&arm)
+                + self.turn.cross(&self.turn.cross(&arm)),
+        }
+    }
+}
+
+impl Moving {
+    /// The same motion, of a point a part of the way from a fixed one to this.
+    #[must_use]
+    pub fn part_from(&self, fixed: &Point3<f64>, part: f64) -> Self {
+        Self {
+            at: fixed + (self.at - fixed) * part,
+            velocity: self.velocity * part,
+            acceleration: self.acceleration * part,
+        }
+    }
+
+    /// The distance from a fixed point, mm, and its first and second derivative, mm/mm and 1/mm.
+    ///
+    /// `d = |p - f|`, `d' = u . p'`, `d'' = u . p'' + (|p'|^2 - d'^2) / d` with `u` from `f` to `p`.
+    pub fn distance(&self, fixed: &Point3<f64>) -> [f64; 3] {
+        let line = self.at - fixed;
+        let length = line.norm();
+        let along = line / length;
+        let slope = along.dot(&self.velocity);
+        let bend = along.dot(&self.acceleration) + (self.velocity.norm_squared() - slope * slope) / length;
+        [length, slope, bend]
+    }
+}

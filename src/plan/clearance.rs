@@ -1,0 +1,190 @@
+//! What comes how near to what over the whole travel, with the planned arms and with the stock ones.
+
+use serde::Serialize;
+
+use super::arms::{Fitting, Plan};
+use super::missing::{self, Missing, once};
+use super::position::NoPosition;
+use super::sweep::{self, Sweep, Travel};
+use crate::car::{Car, Hand, Keepout, Part, Setup, Side, Sigmas, Stance};
+use crate::geometry::Pose;
+use crate::geometry::solids::gap;
+use crate::measure::SIGMAS_OF_95;
+
+/// The gaps of both sides.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Clearance {
+    /// Left, then right.
+    pub sides: [ClearanceSide; 2],
+    /// How far a gap may be off: the half-width that holds 95 errors of 100, mm.
+    pub good_to_mm: f64,
+    /// What the profile would have to say for the rest.
+    pub missing: Vec<Missing>,
+}
+
+/// The gaps of one side.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ClearanceSide {
+    /// Which side.
+    pub side: Hand,
+    /// By how much it is lowered, mm.
+    pub drop_mm: f64,
+    /// The travel that was looked at with the planned arms, or with the stock ones where nothing is planned.
+    pub travel: Travel,
+    /// Each part against each shape, in the order of the profile.
+    pub gaps: Vec<Gap>,
+}
+
+/// One part against one shape.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Gap {
+    /// The link whose arm it is, "tyre" or "rim".
+    pub part: String,
+    /// The shape.
+    pub keepout: String,
+    /// With the planned arms, where there is a plan.
+    pub planned: Option<Nearest>,
+    /// With the stock arms and cams as found.
+    pub stock: Nearest,
+}
+
+/// How near a part comes to a shape.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Nearest {
+    /// The least gap over the travel, mm. Negative: they overlap by as much, or by more where it is the arm's whole radius
+    /// or the tyre's whole shoulder; 0 of a part without rounding: they overlap.
+    pub least_mm: f64,
+    /// The height of the wheel centre above the reference where it is least, mm: drop and bump are positive.
+    pub height_mm: f64,
+    /// Hub centre to arch lip there, mm, where the profile gives it for the reference.
+    pub arch_gap_mm: Option<f64>,
+    /// The gap at the drop that was asked for, mm.
+    pub at_drop_mm: f64,
+    /// The first and the last height at which they touch, mm.
+    pub touches_mm: Option<[f64; 2]>,
+}
+
+impl Clearance {
+    /// Whether nothing touches anything: with the planned arms, or with the stock ones where nothing is planned.
+    pub fn succeeds(&self) -> bool {
+        self.sides.iter().flat_map(|side| &side.gaps).all(|gap| gap.counts().touches_mm.is_none())
+    }
+}
+
+impl Gap {
+    /// The gap that counts: the planned one, where there is a plan.
+    pub fn counts(&self) -> &Nearest {
+        self.planned.as_ref().unwrap_or(&self.stock)
+    }
+}
+
+/// Asks for the least gaps over the whole travel.
+///
+/// `plan` is the plan for this stance, if there is one, and `fitting` the fitting that it was made with.
+///
+/// # Errors
+///
+/// [`NoPosition`] where the stock links have no position at the drop.
+pub fn clearance(
+    car: &Car,
+    stance: &Stance,
+    plan: Option<&Plan>,
+    fitting: &Fitting,
+) -> Result<Clearance, NoPosition> {
+    let [left, right] = [0, 1].map(|i| clearance_side(&car.sides[i], stance, plan, fitting));
+    let missing = once(car.sides.each_ref().map(not_given));
+    Ok(Clearance { sides: [left?, right?], good_to_mm: good_to(&car.sigmas), missing })
+}
+
+/// The spread of a gap from the points that it lies between, each good to the sigma of a coordinate: one on the arm, which
+/// is no worse than the two pivots it lies between, and one on the shape. What the wheel's height and the links' lengths add
+/// is less, because both ends are measured in the same axes.
+fn good_to(sigmas: &Sigmas) -> f64 {
+    SIGMAS_OF_95 * sigmas.point * std::f64::consts::SQRT_2
+}
+
+fn clearance_side(
+    side: &Side,
+    stance: &Stance,
+    plan: Option<&Plan>,
+    fitting: &Fitting,
+) -> Result<ClearanceSide, NoPosition> {
+    let drop = stance.drop(side.hand);
+    let stock = Sweep::new(side, Setup::as_found(side), drop)?;
+    let planned = match plan {
+        Some(plan) => Some(Sweep::new(side, plan.sides[side.hand.index()].setup(side, fitting), drop)?),
+        None => None,
+    };
+    let fitted = fitting.fitted(side);
+    let mut gaps = Vec::new();
+    for keepout in &side.keepouts {
+        for part in side.parts().into_iter().filter(|&part| keepout.concerns(side.part_name(part))) {
+            let planned = planned.as_ref().and_then(|sweep| nearest(sweep, part, fitted, keepout, drop));
+            let Some(stock) = nearest(&stock, part, [false; 5], keepout, drop) else { continue };
+            gaps.push(Gap {
+                part: side.part_name(part).to_owned(),
+                keepout: keepout.name.clone(),
+                planned,
+                stock,
+            });
+        }
+    }
+    let travel = planned.as_ref().unwrap_or(&stock).travel;
+    Ok(ClearanceSide { side: side.hand, drop_mm: drop, travel, gaps })
+}
+
+/// How near a part comes to a shape over a travel; `None` where the part's shape is not known.
+fn nearest(
+    sweep: &Sweep<'_>,
+    part: Part,
+    fitted: [bool; 5],
+    keepout: &Keepout,
+    drop: f64,
+) -> Option<Nearest> {
+    let side = sweep.side;
+    side.solid(part, &sweep.setup, fitted, &side.reference())?;
+    let gap = |pose: &Pose| {
+        let solid = side.solid(part, &sweep.setup, fitted, pose);
+        solid.map_or(f64::INFINITY, |solid| gap(&solid, &keepout.obstacle))
+    };
+    let least = sweep.least(gap);
+    Some(Nearest {
+        least_mm: least.value,
+        height_mm: least.height,
+        arch_gap_mm: side.ride.arch_gap.map(|arch_gap| arch_gap - least.height),
+        at_drop_mm: gap(&sweep.at(drop)?.pose),
+        touches_mm: sweep.not_above_zero(gap, least),
+    })
+}
+
+fn not_given(side: &Side) -> Vec<Missing> {
+    let mut missing: Vec<Missing> = missing::spec(side).into_iter().chain(sweep::missing(side)).collect();
+    if side.keepouts.is_empty() {
+        missing.push(Missing::new(
+            "[[keepout]]",
+            "the shapes that must stay clear: box, cylinder, sphere or plane, by points in the same axes as the links, such as \
+             name = \"frame ear\", shape = \"box\", corners = [[-30.0, 380.0, 470.0], [40.0, 430.0, 520.0]] (two opposite \
+             corners)",
+        ));
+    }
+    let bare: Vec<&str> =
+        side.links.iter().filter(|link| link.bar(true).is_none()).map(|link| link.name.as_str()).collect();
+    if !bare.is_empty() {
+        missing.push(Missing::new(
+            format!("radius = ... in [[link]] of {}", bare.join(", ")),
+            "half the thickness of the arm's bar at its thickest, by tape or caliper",
+        ));
+    }
+    match side.tyre {
+        None => missing.push(Missing::new(
+            "[tyre] with width and diameter",
+            "over the sidewalls and over the tread, wheel off the ground; with rim_width and rim_diameter the rim as well",
+        )),
+        Some(tyre) if tyre.rim.is_none() => missing.push(Missing::new(
+            "rim_width = ... and rim_diameter = ... in [tyre]",
+            "the rim over its flanges, across and from top to bottom",
+        )),
+        Some(_) => {}
+    }
+    missing
+}

@@ -1,0 +1,109 @@
+//! Spring rates and masses, the way people write them.
+
+use serde::de::{self, Deserialize, Deserializer, Visitor};
+use std::fmt;
+
+/// A spring rate, N/mm: a bare number, or `"45 N/mm"`, `"250 lb/in"`, `"4.6 kg/mm"`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Rate(pub(super) f64);
+
+/// A mass, kg: a bare number, or `"340 kg"`, `"750 lb"`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Mass(pub(super) f64);
+
+/// Pounds (avoirdupois) in kg and standard gravity in m/s2, exactly: the pound of 1959, the third general conference on
+/// weights and measures of 1901.
+const POUND: f64 = 0.453_592_37;
+const GRAVITY: f64 = 9.806_65;
+
+const RATES: Unit = Unit {
+    factors: &[
+        ("n/mm", 1.0),
+        ("kn/m", 1.0),
+        ("lb/in", POUND * GRAVITY / 25.4),
+        ("lbs/in", POUND * GRAVITY / 25.4),
+        ("lbf/in", POUND * GRAVITY / 25.4),
+        ("kg/mm", GRAVITY),
+        ("kgf/mm", GRAVITY),
+    ],
+    like: "a spring rate such as 45.0 (N/mm), \"250 lb/in\" or \"4.6 kg/mm\"",
+};
+
+const MASSES: Unit = Unit {
+    factors: &[("kg", 1.0), ("lb", POUND), ("lbs", POUND)],
+    like: "a mass such as 340.0 (kg) or \"750 lb\"",
+};
+
+/// What a number with a unit may be.
+struct Unit {
+    factors: &'static [(&'static str, f64)],
+    like: &'static str,
+}
+
+impl Unit {
+    fn read(&self, text: &str) -> Option<f64> {
+        let text = text.trim().to_lowercase();
+        let end = text.find(|c: char| c.is_alphabetic()).unwrap_or(text.len());
+        let (number, unit) = text.split_at(end);
+        let number: f64 = number.trim().parse().ok()?;
+        if unit.is_empty() {
+            return Some(number);
+        }
+        let unit: String = unit.chars().filter(|c| !c.is_whitespace()).collect();
+        self.factors.iter().find(|(name, _)| *name == unit).map(|(_, factor)| number * factor)
+    }
+}
+
+impl Visitor<'_> for Unit {
+    type Value = f64;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.like)
+    }
+
+    fn visit_f64<E: de::Error>(self, value: f64) -> Result<f64, E> {
+        if value.is_finite() { Ok(value) } else { Err(E::custom("this must be a finite number")) }
+    }
+
+    fn visit_i64<E: de::Error>(self, value: i64) -> Result<f64, E> {
+        #[expect(clippy::cast_precision_loss, reason = "no load has sixteen digits")]
+        Ok(value as f64)
+    }
+
+    fn visit_str<E: de::Error>(self, text: &str) -> Result<f64, E> {
+        let like = self.like;
+        let value = self.read(text).filter(|value| value.is_finite());
+        value.ok_or_else(|| E::custom(format_args!("`{text}` is not understood here; write {like}")))
+    }
+}
+
+impl<'de> Deserialize<'de> for Rate {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(RATES).map(Self)
+    }
+}
+
+impl<'de> Deserialize<'de> for Mass {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(MASSES).map(Self)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    /// 1 lbf/in is 0.1751268 N/mm (NIST SP 811, appendix B.8, pound-force per inch: 175.1268 N/m).
+    #[test]
+    fn rates_and_masses_in_all_the_ways_people_write_them() {
+        for (text, value) in [("45", 45.0), ("45 N/mm", 45.0), ("45n / mm", 45.0), ("4 kg/mm", 39.2266)] {
+            assert_relative_eq!(RATES.read(text).expect(text), value, max_relative = 1e-12);
+        }
+        assert_relative_eq!(RATES.read("1 lb/in").expect("a rate"), 0.175_126_8, max_relative = 1e-6);
+        assert_relative_eq!(MASSES.read("100 lbs").expect("a mass"), 45.359_237, max_relative = 1e-12);
+        for text in ["", "N/mm", "4 N", "4 kg", "four", "1e999 N/mm"] {
+            assert_eq!(RATES.read(text).filter(|value| value.is_finite()), None, "{text}");
+        }
+    }
+}

@@ -1,0 +1,200 @@
+//! The page of `clearance`.
+
+use std::fmt;
+
+use super::heading::heading;
+use super::number::{mm, signed};
+use super::sides::by_pair;
+use super::table::Table;
+use super::words::{BY_HAND, CAUTIONS, alike, height_note, item, missing, paragraph, travel_words};
+use crate::car::{Car, Stance};
+use crate::plan::{Clearance, ClearanceSide, Gap, Nearest};
+
+/// Pairs that stay further apart than this over the whole travel are only counted, mm.
+const NEAR: f64 = 50.0;
+
+/// What comes how near to what, for people.
+#[derive(Debug)]
+pub struct ClearancePage<'a> {
+    /// The car.
+    pub car: &'a Car,
+    /// How it stands.
+    pub stance: &'a Stance,
+    /// The answer.
+    pub answer: &'a Clearance,
+}
+
+impl fmt::Display for ClearancePage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        heading(f, "Clearance", self.car, self.stance)?;
+        self.verdict(f)?;
+        self.table(f)?;
+        self.remarks(f)?;
+        missing(f, &self.answer.missing)?;
+        writeln!(f, "BEFORE YOU RELY ON IT")?;
+        item(f, "-", BY_HAND)?;
+        item(
+            f,
+            "-",
+            "Gaps are between the shapes as measured: bushes give, a tyre bulges in a corner and grows with speed, and a new \
+             tyre is larger than a worn one.",
+        )?;
+        item(
+            f,
+            "-",
+            "A bent arm is taken to keep its clocking as its bushes hold it. One on two rod ends rolls over as far as they let \
+             it: clock both ends at the new height, lock them, and look at the gap with the arm rolled either way.",
+        )?;
+        item(f, "-", CAUTIONS[1])
+    }
+}
+
+impl ClearancePage<'_> {
+    fn gaps(&self) -> impl Iterator<Item = (&ClearanceSide, &Gap)> {
+        self.answer.sides.iter().flat_map(|side| side.gaps.iter().map(move |gap| (side, gap)))
+    }
+
+    fn verdict(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let least = |a: &(&ClearanceSide, &Gap), b: &(&ClearanceSide, &Gap)| {
+            a.1.counts().least_mm.total_cmp(&b.1.counts().least_mm)
+        };
+        let Some((side, gap)) = self.gaps().min_by(least) else {
+            return paragraph(f, "Nothing could be held against anything yet: see below what to add.\n");
+        };
+        let arms = if gap.planned.is_some() { "the arms as planned" } else { "the stock arms" };
+        let travel = travel_words(&side.travel);
+        let verdict = if self.answer.succeeds() {
+            format!(
+                "Nothing touches on paper with {arms}, wheel {travel}. The tightest is {} to {}, {}: {} mm.",
+                gap.part,
+                gap.keepout,
+                side.side,
+                mm(gap.counts().least_mm)
+            )
+        } else {
+            format!("SOMETHING TOUCHES with {arms}, wheel {travel}: see the remarks.")
+        };
+        paragraph(f, &verdict)?;
+        if self.answer.sides.iter().any(|side| side.travel.ends_early) {
+            paragraph(
+                f,
+                "The links themselves end the travel there, before the profile's bump or droop is reached.",
+            )?;
+        }
+        writeln!(f)
+    }
+
+    fn table(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let sides = &self.answer.sides;
+        if sides.iter().all(|side| side.gaps.is_empty()) {
+            return Ok(());
+        }
+        writeln!(f, "LEAST GAPS over the whole travel")?;
+        let mut table = Table::new(&[
+            "<part",
+            "<to",
+            "<side",
+            "least mm",
+            "wheel at",
+            "lip mm",
+            "at drop",
+            "stock arm",
+            "<",
+        ]);
+        let least = |a: &Gap, b: &Gap| a.counts().least_mm.total_cmp(&b.counts().least_mm);
+        let ordered = sides.each_ref().map(|side| {
+            let mut gaps = side.gaps.clone();
+            gaps.sort_by(least);
+            gaps
+        });
+        let together = |a: &Gap, b: &Gap| a.part == b.part && a.keepout == b.keepout;
+        let shown = by_pair(ordered.each_ref().map(Vec::as_slice), together, look_alike);
+        let near = |gap: &Gap| gap.counts().least_mm < NEAR;
+        let far = shown.iter().filter(|shown| !near(shown.item)).count();
+        // If nothing is near, the nearest all the same.
+        let count = if far == shown.len() { 1 } else { shown.len() };
+        for shown in shown.iter().take(count).filter(|shown| near(shown.item) || count == 1) {
+            table.row(self.row(shown.item, shown.side));
+        }
+        write!(f, "{table}")?;
+        if far > 0 {
+            let text = format!("The others stay {} mm apart or more; --format json has them all.", mm(NEAR));
+            paragraph(f, &text)?;
+        }
+        paragraph(f, &height_note(self.stance))?;
+        writeln!(f)
+    }
+
+    fn row(&self, gap: &Gap, side: &str) -> [String; 9] {
+        let nearest = gap.counts();
+        let stock = if gap.planned.is_some() { gap_mm(&gap.stock) } else { "-".to_owned() };
+        let mark = if nearest.touches_mm.is_some() {
+            "TOUCHES"
+        } else if nearest.least_mm < self.answer.good_to_mm {
+            "TIGHT"
+        } else {
+            ""
+        };
+        [
+            gap.part.clone(),
+            gap.keepout.clone(),
+            side.to_owned(),
+            gap_mm(nearest),
+            signed(nearest.height_mm, 1),
+            nearest.arch_gap_mm.map_or("-".to_owned(), mm),
+            mm(nearest.at_drop_mm),
+            stock,
+            mark.to_owned(),
+        ]
+    }
+
+    fn remarks(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.gaps().next().is_none() {
+            return Ok(());
+        }
+        writeln!(f, "REMARKS")?;
+        for (side, gap) in self.gaps() {
+            if let Some([first, last]) = gap.counts().touches_mm {
+                let stock = match (&gap.planned, gap.stock.touches_mm) {
+                    (None, _) => "",
+                    (Some(_), Some(_)) => " The stock arm touches there too.",
+                    (Some(_), None) => " The stock arm does not.",
+                };
+                let text = format!(
+                    "{} to {}, {}: TOUCHES with the wheel from {} to {} mm.{stock} Do not drive it so: another arm, a higher \
+                     stop, or less drop.",
+                    gap.part,
+                    gap.keepout,
+                    side.side,
+                    signed(first, 1),
+                    signed(last, 1)
+                );
+                item(f, "-", &text)?;
+            }
+        }
+        item(
+            f,
+            "-",
+            &format!(
+                "A gap is good to {} mm at your [sigma] of {} mm a point (95 of 100); one below that is called TIGHT: look at \
+                 it with the knuckle raised to that height.",
+                mm(self.answer.good_to_mm),
+                mm(self.car.sigmas.point)
+            ),
+        )?;
+        writeln!(f)
+    }
+}
+
+/// A gap, or that there is none.
+fn gap_mm(nearest: &Nearest) -> String {
+    mm(nearest.least_mm)
+}
+
+fn look_alike(a: &Gap, b: &Gap) -> bool {
+    let (here, there) = (a.counts(), b.counts());
+    alike(here.least_mm, there.least_mm)
+        && alike(here.height_mm, there.height_mm)
+        && alike(here.at_drop_mm, there.at_drop_mm)
+        && alike(a.stock.least_mm, b.stock.least_mm)
+}

@@ -1,0 +1,229 @@
+//! The page of `joints`.
+
+use std::fmt;
+
+use super::heading::heading;
+use super::number::{fixed, mm, signed};
+use super::sides::by_pair;
+use super::table::Table;
+use super::words::{BY_HAND, CAUTIONS, height_note, item, missing, paragraph, travel_words};
+use crate::car::{Car, Stance};
+use crate::plan::{ArmEnd, Bush, JointAngles, JointSide, Plunge, RodEnd, ShaftAngles, ShaftJoint, Worst};
+
+/// How far joints tilt and bushes wind up, for people.
+#[derive(Debug)]
+pub struct JointsPage<'a> {
+    /// The car.
+    pub car: &'a Car,
+    /// How it stands.
+    pub stance: &'a Stance,
+    /// The answer.
+    pub answer: &'a JointAngles,
+}
+
+impl fmt::Display for JointsPage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        heading(f, "Joints", self.car, self.stance)?;
+        self.verdict(f)?;
+        self.bushes(f)?;
+        self.rod_ends(f)?;
+        self.driveshaft(f)?;
+        missing(f, &self.answer.missing)?;
+        writeln!(f, "BEFORE YOU RELY ON IT")?;
+        item(f, "-", BY_HAND)?;
+        item(
+            f,
+            "-",
+            "Rod ends: set both square to their bolts at the new height, hold them, tighten the lock nuts; otherwise half of \
+             the angle is used up standing still. A rod end that binds levers its bolt or unscrews its thread.",
+        )?;
+        item(
+            f,
+            "-",
+            "Bushes and driveshaft joints: the makers' figures rule. Common practice, no source: a bush wound by more than 10 \
+             to 15 deg standing still does not last.",
+        )?;
+        item(f, "-", CAUTIONS[1])
+    }
+}
+
+impl JointsPage<'_> {
+    fn verdict(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let [left, right] = &self.answer.sides;
+        let looked = |side: &JointSide| !side.rod_ends.is_empty() || side.driveshaft.is_some();
+        let verdict = if !self.answer.succeeds() {
+            "SOMETHING BINDS on the way: see the marks."
+        } else if looked(left) || looked(right) {
+            "Nothing binds on paper, as far as the profile gives limits."
+        } else {
+            "No rod end and no driveshaft could be looked at."
+        };
+        paragraph(f, &format!("{verdict} Wheel {}.", travel_words(&left.travel)))?;
+        if left.travel.ends_early || right.travel.ends_early {
+            paragraph(
+                f,
+                "The links themselves end the travel there, before the profile's bump or droop is reached.",
+            )?;
+        }
+        writeln!(f)
+    }
+
+    fn bushes(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let sides = &self.answer.sides;
+        if sides.iter().all(|side| side.bushes.is_empty()) {
+            return Ok(());
+        }
+        writeln!(f, "RUBBER BUSHES: loosen every one and clamp it again at the new height")?;
+        let place = match sides.each_ref().map(|side| side.arch_gap_mm.map(mm)) {
+            [Some(left), Some(right)] if left == right => {
+                format!("There hub centre to arch lip is {left} mm. ")
+            }
+            [Some(left), Some(right)] => {
+                format!("There hub centre to arch lip is {left} mm on the left, {right} mm on the right. ")
+            }
+            _ => String::new(),
+        };
+        paragraph(
+            f,
+            &format!(
+                "{place}How far each is wound, deg, if it is left as it was (standing, worst), clamped with the wheel hanging \
+                 (standing), clamped again at the new height (worst):"
+            ),
+        )?;
+        let mut table =
+            Table::new(&["<link", "<end", "<side", "as it was", "worst", "hanging", "clamped again"]);
+        let together = |a: &Bush, b: &Bush| a.link == b.link && a.end == b.end;
+        let alike = |a: &Bush, b: &Bush| bush_row(a) == bush_row(b);
+        for shown in by_pair(sides.each_ref().map(|side| side.bushes.as_slice()), together, alike) {
+            let head = [shown.item.link.clone(), end_name(shown.item.end).to_owned(), shown.side.to_owned()];
+            table.row(head.into_iter().chain(bush_row(shown.item)));
+        }
+        writeln!(f, "{table}")
+    }
+
+    fn rod_ends(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let sides = &self.answer.sides;
+        if sides.iter().all(|side| side.rod_ends.is_empty()) {
+            return Ok(());
+        }
+        writeln!(f, "ROD ENDS: how far each tilts, deg, locked square to its bolt at the new height")?;
+        let mut table = Table::new(&[
+            "<arm", "<end", "<side", "at drop", "worst", "wheel at", "lip mm", "limit", "left", "<",
+        ]);
+        let together = |a: &RodEnd, b: &RodEnd| a.link == b.link && a.end == b.end;
+        let alike = |a: &RodEnd, b: &RodEnd| rod_end_row(a) == rod_end_row(b);
+        for shown in by_pair(sides.each_ref().map(|side| side.rod_ends.as_slice()), together, alike) {
+            let head = [shown.item.link.clone(), end_name(shown.item.end).to_owned(), shown.side.to_owned()];
+            table.row(head.into_iter().chain(rod_end_row(shown.item)));
+        }
+        write!(f, "{table}")?;
+        if sides.iter().flat_map(|side| &side.rod_ends).any(|end| !end.both_bolts_known) {
+            paragraph(
+                f,
+                "*: the bolt at the other end is not known, so what the two bolts twist is left out; the tilt may be more.",
+            )?;
+        }
+        paragraph(f, &height_note(self.stance))?;
+        writeln!(f)
+    }
+
+    fn driveshaft(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let shafts = self.answer.sides.each_ref().map(|side| side.driveshaft.as_slice());
+        if shafts.iter().all(|shafts| shafts.is_empty()) {
+            return Ok(());
+        }
+        writeln!(
+            f,
+            "DRIVESHAFT: how far its joints bend; how far it slides in (minus) and out from\nwhere it was"
+        )?;
+        let mut table = Table::new(&[
+            "<", "<side", "before", "at drop", "worst", "wheel at", "lip mm", "limit", "left", "<",
+        ]);
+        for shown in by_pair(shafts, |_, _| true, |a, b| shaft_rows(a) == shaft_rows(b)) {
+            for (name, row) in shaft_rows(shown.item) {
+                table.row([name.to_owned(), shown.side.to_owned()].into_iter().chain(row));
+            }
+        }
+        writeln!(f, "{table}")
+    }
+}
+
+/// What an end of an arm is called.
+pub(super) fn end_name(end: ArmEnd) -> &'static str {
+    match end {
+        ArmEnd::Subframe => "subframe",
+        ArmEnd::Knuckle => "knuckle",
+    }
+}
+
+fn degrees(angle: f64) -> String {
+    fixed(angle, 1)
+}
+
+fn lip(gap: Option<f64>) -> String {
+    gap.map_or("-".to_owned(), mm)
+}
+
+fn bush_row(bush: &Bush) -> [String; 4] {
+    [
+        bush.left_alone_deg.map_or("new arm".to_owned(), degrees),
+        bush.left_alone_worst.map_or("-".to_owned(), |worst| degrees(worst.angle_deg)),
+        degrees(bush.clamped_hanging_deg),
+        degrees(bush.clamped_at_drop_worst.angle_deg),
+    ]
+}
+
+fn rod_end_row(rod_end: &RodEnd) -> [String; 7] {
+    let Worst { angle_deg, height_mm, arch_gap_mm } = rod_end.worst;
+    let mark = match rod_end.left_deg {
+        Some(left) if left < 0.0 => "BINDS",
+        _ if !rod_end.both_bolts_known => "*",
+        _ => "",
+    };
+    [
+        degrees(rod_end.at_drop_deg),
+        degrees(angle_deg),
+        signed(height_mm, 1),
+        lip(arch_gap_mm),
+        rod_end.limit_deg.map_or("-".to_owned(), degrees),
+        rod_end.left_deg.map_or("-".to_owned(), degrees),
+        mark.to_owned(),
+    ]
+}
+
+/// The rows of a driveshaft: both joints, both ends of its sliding.
+fn shaft_rows(shaft: &ShaftAngles) -> [(&'static str, [String; 8]); 4] {
+    let joint = |joint: &ShaftJoint| {
+        let Worst { angle_deg, height_mm, arch_gap_mm } = joint.worst;
+        let mark = if joint.limit_deg.is_some_and(|limit| angle_deg > limit) { "BINDS" } else { "" };
+        [
+            degrees(joint.reference_deg),
+            degrees(joint.at_drop_deg),
+            degrees(angle_deg),
+            signed(height_mm, 1),
+            lip(arch_gap_mm),
+            joint.limit_deg.map_or("-".to_owned(), degrees),
+            joint.left_deg.map_or("-".to_owned(), degrees),
+            mark.to_owned(),
+        ]
+    };
+    let plunge = |plunge: &Plunge| {
+        let mark = if plunge.left_mm.is_some_and(|left| left < 0.0) { "PAST ITS END" } else { "" };
+        [
+            "-".to_owned(),
+            signed(shaft.plunge_at_drop_mm, 1),
+            signed(plunge.plunge_mm, 1),
+            signed(plunge.height_mm, 1),
+            lip(plunge.arch_gap_mm),
+            "-".to_owned(),
+            plunge.left_mm.map_or("-".to_owned(), mm),
+            mark.to_owned(),
+        ]
+    };
+    [
+        ("inner deg", joint(&shaft.inner)),
+        ("outer deg", joint(&shaft.outer)),
+        ("in mm", plunge(&shaft.pushed_in)),
+        ("out mm", plunge(&shaft.pulled_out)),
+    ]
+}

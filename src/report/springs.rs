@@ -1,0 +1,203 @@
+//! The page of `springs`.
+
+use std::fmt;
+
+use super::heading::heading;
+use super::number::{fixed, mm, signed};
+use super::sides::by_pair;
+use super::table::Table;
+use super::words::{BY_HAND, CAUTIONS, item, missing, paragraph};
+use crate::car::{Car, Stance};
+use crate::plan::{DamperTravel, SpringAnswer, SpringSide, SpringState, Springs};
+
+/// Collar turns, rates and the travel that is left, for people.
+#[derive(Debug)]
+pub struct SpringsPage<'a> {
+    /// The car.
+    pub car: &'a Car,
+    /// How it stands.
+    pub stance: &'a Stance,
+    /// The answer.
+    pub answer: &'a Springs,
+}
+
+impl fmt::Display for SpringsPage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        heading(f, "Springs", self.car, self.stance)?;
+        self.collars(f)?;
+        self.rates(f)?;
+        self.travel(f)?;
+        missing(f, &self.answer.missing)?;
+        writeln!(f, "BEFORE YOU RELY ON IT")?;
+        item(
+            f,
+            "-",
+            "Springs can kill. Wheels off the ground and the damper at its full length before a collar is turned; a \
+             compressor for a spring that is not loose there; nobody in front of it.",
+        )?;
+        item(
+            f,
+            "-",
+            "Friction, rubber that is clamped at the old height, anti-roll bar and damper gas are left out, and new springs \
+             settle: set it, roll and bounce the car, measure hub to arch, correct by the turns per mm. All four wheels answer \
+             to one collar.",
+        )?;
+        item(f, "-", BY_HAND)?;
+        item(f, "-", CAUTIONS[1])
+    }
+}
+
+impl SpringsPage<'_> {
+    fn springs(&self) -> [&[SpringAnswer]; 2] {
+        self.answer.sides.each_ref().map(|side| side.spring.as_slice())
+    }
+
+    fn collars(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let springs = self.springs();
+        if springs.iter().all(|list| list.is_empty()) {
+            return Ok(());
+        }
+        writeln!(f, "COLLARS: turn each down from where it is now (minus: up)")?;
+        let mut table =
+            Table::new(&["<side", "turns", "down mm", "of it by motion", "by the spring's force"]);
+        for shown in by_pair(springs, |_, _| true, |a, b| collar_row(a) == collar_row(b)) {
+            table.row([shown.side.to_owned()].into_iter().chain(collar_row(shown.item)));
+        }
+        write!(f, "{table}")?;
+        paragraph(
+            f,
+            "A spring that sits on no collar needs its seat that much lower, or to be that much shorter under the same load.",
+        )?;
+        writeln!(f)
+    }
+
+    fn rates(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let springs = self.springs();
+        if springs.iter().all(|list| list.is_empty()) {
+            return Ok(());
+        }
+        writeln!(f, "AT THE WHEEL")?;
+        let mut table =
+            Table::new(&["<", "<side", "ratio", "per 10 mm", "spring N", "wheel N/mm", "Hz", "on tyre Hz"]);
+        for (name, pick) in [
+            ("as measured", (|spring| spring.reference) as fn(&SpringAnswer) -> SpringState),
+            ("at the drop", |spring| spring.at_drop),
+        ] {
+            let alike = |a: &SpringAnswer, b: &SpringAnswer| state_row(&pick(a)) == state_row(&pick(b));
+            for shown in by_pair(springs, |_, _| true, alike) {
+                let head = [name.to_owned(), shown.side.to_owned()];
+                table.row(head.into_iter().chain(state_row(&pick(shown.item))));
+            }
+        }
+        write!(f, "{table}")?;
+        paragraph(
+            f,
+            "ratio: mm the spring shortens per mm the wheel rises, and how that changes over 10 mm; wheel: rate times the ratio \
+             squared, and the spring's force times the ratio's change; Hz: how often the body swings a second, undamped, on the \
+             spring alone and with the tyre under it.",
+        )?;
+        for side in &self.answer.sides {
+            if let Some(height) = side.spring.and_then(|spring| spring.loose_below_mm) {
+                let text = format!(
+                    "{}: with the collar set so, the spring has no load left below a wheel height of {} mm (droop ends at {}). It must be \
+                     held in its seats: a helper spring, or a shorter damper.",
+                    side.side,
+                    signed(height, 1),
+                    signed(side.travel.lowest_mm, 1)
+                );
+                item(f, "!", &text)?;
+            }
+        }
+        writeln!(f)
+    }
+
+    fn travel(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "TRAVEL LEFT at the drop, mm of the wheel")?;
+        let mut table = Table::new(&[
+            "<side",
+            "to the stop",
+            "stop squeezed",
+            "damper ratio",
+            "rod left at bump",
+            "at droop",
+        ]);
+        let rows = self.answer.sides.each_ref().map(|side| [self.travel_row(side)]);
+        for shown in by_pair(rows.each_ref().map(<[_; 1]>::as_slice), |_, _| true, |a, b| a == b) {
+            table.row([shown.side.to_owned()].into_iter().chain(shown.item.clone()));
+        }
+        write!(f, "{table}")?;
+        for side in &self.answer.sides {
+            for sentence in travel_sentences(side) {
+                item(f, "!", &format!("{}: {sentence}", side.side))?;
+            }
+        }
+        writeln!(f)
+    }
+
+    fn travel_row(&self, side: &SpringSide) -> [String; 5] {
+        let measured = self.car.sides[side.side.index()].damper.and_then(|damper| damper.stop_gap);
+        let of = |pick: fn(&DamperTravel) -> Option<f64>| {
+            side.damper.as_ref().and_then(pick).map_or("-".to_owned(), mm)
+        };
+        let to_stop = match (measured, side.damper.and_then(|damper| damper.to_stop_mm)) {
+            (Some(_), None) => "not reached".to_owned(),
+            (_, found) => found.map_or("-".to_owned(), mm),
+        };
+        [
+            to_stop,
+            side.bump_left_mm.map_or("-".to_owned(), mm),
+            side.damper.map_or("-".to_owned(), |damper| fixed(damper.motion_ratio, 3)),
+            of(|damper| damper.left_closing_mm),
+            of(|damper| damper.left_opening_mm),
+        ]
+    }
+}
+
+/// What is wrong with the travel that is left.
+fn travel_sentences(side: &SpringSide) -> Vec<&'static str> {
+    let damper = side.damper.as_ref();
+    let negative = |value: Option<f64>| value.is_some_and(|value| value < 0.0);
+    let checks = [
+        (
+            side.bump_left_mm.is_some_and(|left| left <= 0.0),
+            "NO TRAVEL is left: the car would stand on its squeezed stop.",
+        ),
+        (
+            negative(damper.and_then(|damper| damper.to_stop_mm)),
+            "the car stands on its bump stop at this drop: ride and wheel rate are the stop's, not the spring's. Shorten the stop by \
+             its maker's word, or lower less.",
+        ),
+        (
+            negative(damper.and_then(|damper| damper.left_closing_mm)),
+            "the damper is closed before the profile's bump ends: it would be the stop. A shorter damper or a higher stop.",
+        ),
+        (
+            negative(damper.and_then(|damper| damper.left_opening_mm)),
+            "the damper is open before the profile's droop ends: it ends the droop, so check `droop` or its length.",
+        ),
+    ];
+    checks.into_iter().filter(|(wrong, _)| *wrong).map(|(_, sentence)| sentence).collect()
+}
+
+fn collar_row(spring: &SpringAnswer) -> [String; 4] {
+    let collar = spring.collar;
+    [
+        collar.down_turns.map_or("-".to_owned(), |turns| signed(turns, 2)),
+        signed(collar.down_mm, 1),
+        signed(collar.motion_mm, 1),
+        collar.force_mm.map_or("not known".to_owned(), |force| signed(force, 1)),
+    ]
+}
+
+fn state_row(state: &SpringState) -> [String; 6] {
+    let of =
+        |value: Option<f64>, decimals: usize| value.map_or("-".to_owned(), |value| fixed(value, decimals));
+    [
+        fixed(state.motion_ratio, 3),
+        signed(state.motion_ratio_per_mm * 10.0, 3),
+        of(state.force_n, 0),
+        of(state.wheel_rate_n_per_mm, 1),
+        of(state.frequency_hz, 2),
+        of(state.with_tyre_hz, 2),
+    ]
+}
