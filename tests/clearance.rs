@@ -113,6 +113,33 @@ fn shapes_stand_where_they_were_measured_and_in_the_mirror() {
     assert_relative_eq!(only(&answer, 1).least_mm, 308.0, epsilon = 1e-6);
 }
 
+/// Whatever is fitted, the links as the plan sets them read what the plan says.
+#[test]
+fn the_planned_links_read_what_the_plan_says() {
+    for text in [include_str!("../examples/tansy-wharf.toml"), include_str!("../examples/sedge-mill.toml")] {
+        let car = profile::read(text).expect("sound").car;
+        let stance = Stance::new(&car, [40.0, 33.0], None).expect("no front drop");
+        let specs = [0, 1].map(|i| car.sides[i].spec.expect("a spec"));
+        for (arms, keep_cams) in [
+            (None, false),
+            (None, true),
+            (Some(vec!["toe".to_owned()]), false),
+            (Some(vec!["toe".to_owned()]), true),
+            (Some(Vec::new()), false),
+        ] {
+            let fitting = Fitting { arms, keep_cams };
+            let planned = plan(&car, &stance, &specs, &fitting).expect("a plan");
+            for (side, answer) in car.sides.iter().zip(&planned.sides) {
+                let position =
+                    forward(side, &answer.setup(side, &fitting), stance.drop(side.hand)).expect("planned");
+                let reading = rodset::plan::Reading::of(side, &position.pose, &stance.ground(side.hand));
+                assert_relative_eq!(reading.camber_deg, answer.result.reading.camber_deg, epsilon = 1e-9);
+                assert_relative_eq!(reading.toe_deg, answer.result.reading.toe_deg, epsilon = 1e-9);
+            }
+        }
+    }
+}
+
 /// A bend of its own, or none, for the fitted arm: what is planned is not what was there.
 #[test]
 fn the_planned_arm_has_its_own_shape() {

@@ -119,6 +119,20 @@ fn the_bump_stop_is_met_where_the_damper_is_shorter_by_the_gap() {
     assert_eq!(asked(&parallel("", &never), 15.0).sides[0].damper.expect("a damper").to_stop_mm, None);
 }
 
+/// What stands under [right] is in car axes there, and takes the place of the other kind of lower end.
+#[test]
+fn the_right_side_may_have_a_spring_of_its_own() {
+    let own = |right: &str| {
+        let answer = asked(&parallel("", &format!("{ON_THE_LINK}[right.spring]\n{right}\n")), 20.0);
+        answer.sides.map(|side| side.spring.expect("a spring"))
+    };
+    let [left, right] = own("upper = [-140.0, -550.0, 630.0]");
+    assert_eq!(left, right);
+    let [left, right] = own("upper = [0.0, -560.0, 700.0]\nlower = [0.0, -660.0, 250.0]");
+    assert_relative_eq!(left.reference.length_mm, 350.0, epsilon = 1e-9);
+    assert_relative_eq!(right.reference.length_mm, 100.0_f64.hypot(450.0), epsilon = 1e-9);
+}
+
 /// A wheel that stands on its squeezed stop is no answer to drive with.
 #[test]
 fn no_travel_left_is_no_success() {

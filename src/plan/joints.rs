@@ -78,6 +78,8 @@ pub struct RodEnd {
     pub limit_deg: Option<f64>,
     /// What is left of that at the worst, degrees; negative: it binds.
     pub left_deg: Option<f64>,
+    /// The first and the last height of the wheel centre above the reference at which it tilts as far as it may, mm.
+    pub binds_mm: Option<[f64; 2]>,
     /// Whether the bolt at the other end is known too; without it the twist between the two is left out.
     pub both_bolts_known: bool,
 }
@@ -241,6 +243,10 @@ impl Hung<'_> {
         };
         let worst = Worst::of(self.side(), self.sweep.most(tilt));
         let limit_deg = self.joints.limit.map(f64::to_degrees);
+        let binds_mm = self.joints.limit.and_then(|limit| {
+            let left = |pose: &Pose| limit - tilt(pose);
+            self.sweep.not_above_zero(left, self.sweep.least(left))
+        });
         Some(RodEnd {
             link: self.name(),
             end,
@@ -248,6 +254,7 @@ impl Hung<'_> {
             worst,
             limit_deg,
             left_deg: limit_deg.map(|limit| limit - worst.angle_deg),
+            binds_mm,
             both_bolts_known: locked.is_some(),
         })
     }

@@ -28,6 +28,7 @@ impl fmt::Display for JointsPage<'_> {
         self.bushes(f)?;
         self.rod_ends(f)?;
         self.driveshaft(f)?;
+        self.heights(f)?;
         missing(f, &self.answer.missing)?;
         writeln!(f, "BEFORE YOU RELY ON IT")?;
         item(f, "-", BY_HAND)?;
@@ -123,8 +124,32 @@ impl JointsPage<'_> {
                 "*: the bolt at the other end is not known, so what the two bolts twist is left out; the tilt may be more.",
             )?;
         }
-        paragraph(f, &height_note(self.stance))?;
+        for side in sides {
+            for rod_end in &side.rod_ends {
+                let Some([first, last]) = rod_end.binds_mm else { continue };
+                let text = format!(
+                    "{}, {} end, {}: BINDS with the wheel from {} to {} mm. Do not drive it so: a joint or spacers of more \
+                     angle, or less drop.",
+                    rod_end.link,
+                    end_name(rod_end.end),
+                    side.side,
+                    signed(first, 1),
+                    signed(last, 1)
+                );
+                item(f, "!", &text)?;
+            }
+        }
         writeln!(f)
+    }
+
+    /// What the heights in the tables above are counted from.
+    fn heights(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let told = |side: &JointSide| !side.rod_ends.is_empty() || side.driveshaft.is_some();
+        if self.answer.sides.iter().any(told) {
+            paragraph(f, &height_note(self.stance))?;
+            writeln!(f)?;
+        }
+        Ok(())
     }
 
     fn driveshaft(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

@@ -8,6 +8,7 @@ mod keepout;
 mod layout;
 mod link;
 mod names;
+mod optional;
 mod spring;
 mod tyre;
 mod value;
@@ -167,14 +168,6 @@ impl Checker {
         let over = right.and_then(|right| right.spec.as_ref());
         let keys = Layers { table: "spec", base: profile.spec.as_ref(), over };
         let spec = if keys.exists() { self.spec(&keys, rim_diameter) } else { None };
-        let over = right.and_then(|right| right.tyre.as_ref());
-        let keys = Layers { table: "tyre", base: profile.tyre.as_ref(), over };
-        let tyre = rolling.as_ref().filter(|_| keys.exists());
-        let tyre = tyre.and_then(|rolling| self.tyre(&keys, &rolling.wheel, rim_diameter));
-        let over = right.and_then(|right| right.driveshaft.as_ref());
-        let keys = Layers { table: "driveshaft", base: profile.driveshaft.as_ref(), over };
-        let driveshaft = rolling.as_ref().filter(|_| keys.exists());
-        let driveshaft = driveshaft.and_then(|rolling| self.driveshaft(&keys, &rolling.wheel));
         let layers = profile.link.iter().map(|base| {
             let over = right.and_then(|right| right.link.iter().find(|over| named_alike(over, base)));
             Layers { table: "link", base: Some(base), over }
@@ -186,16 +179,8 @@ impl Checker {
         let errors = self.errors(&wheel, &layers, profile, sigmas);
         let links: Option<Vec<Link>> = links.into_iter().collect();
         let links: [Link; 5] = links?.try_into().ok()?;
-        let over = right.and_then(|right| right.spring.as_ref());
-        let sprung = Layers { table: "spring", base: profile.spring.as_ref(), over };
-        let spring = if sprung.exists() { self.spring(&sprung, &links) } else { None };
-        let over = right.and_then(|right| right.damper.as_ref());
-        let damped = Layers { table: "damper", base: profile.damper.as_ref(), over };
-        let damper = if damped.exists() { self.damper(&damped, &links) } else { None };
-        let rolling = rolling?;
-        let Rolling { wheel, reading, .. } = rolling;
-        let keepouts = Vec::new();
-        let side = Side {
+        let Rolling { wheel, reading, .. } = rolling?;
+        let mut side = Side {
             hand,
             wheel,
             reading,
@@ -204,13 +189,13 @@ impl Checker {
             errors: errors?,
             ride,
             spec,
-            tyre,
-            keepouts,
-            driveshaft,
-            spring,
-            damper,
+            tyre: None,
+            keepouts: Vec::new(),
+            driveshaft: None,
+            spring: None,
+            damper: None,
         };
-        self.struts(&side, [sprung.span(), damped.span()]);
+        self.optional(&mut side, profile, right);
         self.setters(&side, profile);
         self.layout(&side, profile);
         Some(side)

@@ -178,27 +178,26 @@ impl Checker {
         }
     }
 
-    /// Whether the wheel works on spring and damper as it rises.
-    pub(super) fn struts(&mut self, side: &Side, spans: [Range<usize>; 2]) {
+    /// Whether the wheel works on a spring or damper as it rises.
+    pub(super) fn is_compressed<T>(&mut self, side: &Side, line: Option<Strut>, keys: &Layers<'_, T>) {
         let setup = Setup::as_found(side);
         let rows = setup.rows(side, 0.0);
-        let Ok(position) = Position::known(&rows, side.reference()) else { return };
+        let (Some(line), Ok(position)) = (line, Position::known(&rows, side.reference())) else { return };
         let rise = Rise::of(&position, &rows);
-        let lines = [side.spring.map(|spring| spring.line), side.damper.map(|damper| damper.line)];
-        for ((line, span), what) in lines.into_iter().zip(spans).zip(["spring", "damper"]) {
-            let Some(line) = line else { continue };
-            let [_, slope, _] = line.moving(side, &setup, &position, &rise).distance(&line.upper);
-            if -slope < HARDLY {
-                self.tell(
-                    Finding::error(span, format!("the {what} would not be compressed as the wheel rises"))
-                        .label(match slope {
-                            slope if slope > 0.0 => format!("{slope:.2} mm longer per mm of wheel travel"),
-                            slope => format!("only {:.2} mm shorter per mm of wheel travel", -slope),
-                        })
-                        .help("check its two points: the upper one stays with the body, the lower one goes up with the wheel"),
-                );
-            }
+        let [_, slope, _] = line.moving(side, &setup, &position, &rise).distance(&line.upper);
+        if -slope >= HARDLY {
+            return;
         }
+        // An override is to blame for what it changed.
+        let place = keys.over.or(keys.base).map_or(0..0, Spanned::span);
+        self.tell(
+            Finding::error(place, format!("the {} would not be compressed as the wheel rises", keys.table))
+                .label(match slope {
+                    slope if slope > 0.0 => format!("{slope:.2} mm longer per mm of wheel travel"),
+                    slope => format!("only {:.2} mm shorter per mm of wheel travel", -slope),
+                })
+                .help("check its two points: the upper one stays with the body, the lower one goes up with the wheel"),
+        );
     }
 
     fn rate(&mut self, value: &Spanned<Rate>, what: &str, range: Range<f64>) -> Option<f64> {
