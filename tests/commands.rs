@@ -6,6 +6,8 @@ use crate::command::{TempFile, rodset};
 
 const FIRST: &str = "examples/tansy-wharf.toml";
 const SECOND: &str = "examples/sedge-mill.toml";
+/// Two readings of the first car; the left upper arm was turned the wrong way in between.
+const RECORD: &str = "tests/records/wrong-way.toml";
 
 /// Runs a command line given as one string.
 fn run(line: &str) -> crate::command::Run {
@@ -37,6 +39,14 @@ fn answers_in_text() {
         ("sheet_past_travel", format!("sheet {FIRST} --drop 95")),
         ("lower_raised", format!("lower {SECOND} --drop -25")),
         ("sheet_out_of_reach", format!("sheet {FIRST} --drop 40 --camber 4")),
+        ("correct", format!("correct {FIRST} --drop 40 --left=-1.35,0.25 --right=-0.7,0.02")),
+        (
+            "correct_cams",
+            format!("correct {SECOND} --drop 20 --fit none --left=-1.3,0.05 --right=-0.9 --toe-unit mm"),
+        ),
+        ("correct_total", format!("correct {FIRST} --drop 30 --total-toe 30' --source gauge --toe-unit min")),
+        ("correct_uneven", format!("correct {FIRST} --drop 40 --left=-0.3,0.1 --right=-1.7,0.1")),
+        ("correct_record", format!("correct {FIRST} --record {RECORD}")),
     ] {
         assert_snapshot!(name, run(&line).all());
     }
@@ -49,6 +59,7 @@ fn answers_in_json() {
         ("lower_json", format!("lower {FIRST} --drop 40 --format json")),
         ("cams_json", format!("cams {FIRST} --drop 40 --format json")),
         ("plan_json", format!("plan {FIRST} --drop 40 --format json")),
+        ("correct_json", format!("correct {FIRST} --record {RECORD} --format json")),
     ] {
         // The last digits differ between processors; the reference tests look at them.
         assert_snapshot!(name, rounded(&run(&line).all()));
@@ -92,6 +103,15 @@ fn questions_that_cannot_be_answered() {
         ("drop_too_large", format!("lower {FIRST} --drop 300")),
         ("drop_too_large_to_plan", format!("plan {FIRST} --drop 300")),
         ("raised_too_far", format!("lower {FIRST} --drop -400")),
+        ("correct_without_reading", format!("correct {FIRST} --drop 40")),
+        ("correct_comma", format!("correct {FIRST} --drop 40 --left=-1,2,0,1")),
+        ("correct_unknown_arm", format!("correct {FIRST} --drop 40 --left=-1.2,0.1 --arm uper=1/4")),
+        ("correct_arm_without_setting", format!("correct {FIRST} --drop 40 --left=-1.2,0.1 --arm upper")),
+        ("correct_without_height", format!("correct {FIRST} --left=-1.2,0.1")),
+        (
+            "correct_nowhere",
+            format!("correct {FIRST} --drop 40 --left=-1.2,0.1 --record nowhere/at/all.toml"),
+        ),
     ] {
         let run = run(&line);
         assert_eq!(run.stdout, "", "{name}");
@@ -101,7 +121,7 @@ fn questions_that_cannot_be_answered() {
 
 #[test]
 fn help_is_there_for_every_command() {
-    for command in ["", "check", "lower", "cams", "plan", "sheet", "starter"] {
+    for command in ["", "check", "lower", "cams", "plan", "sheet", "correct", "starter"] {
         let args: Vec<&str> = [command, "--help"].into_iter().filter(|arg| !arg.is_empty()).collect();
         let run = rodset(&args);
         assert_eq!(run.status, 0);

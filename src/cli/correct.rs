@@ -4,7 +4,7 @@ use clap::ValueEnum;
 use std::path::PathBuf;
 
 use super::file::{Kept, append, write_new};
-use super::options::{Height, Input, Profile, Units, Wanted, shown};
+use super::options::{Height, Input, Profile, Units, Wanted};
 use super::plan::Fit;
 use super::{Failure, Outcome};
 use rodset::car::{Car, Link, Spec, Stance};
@@ -125,9 +125,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         let text = write_reading(new, car);
         match &kept {
             Some(kept) => append(path, kept, &text)?,
-            None => write_new(path, &format!("format = 1\n{text}")).map_err(|error| {
-                Failure::unsound(format!("{}: {error}; nothing was written", shown(path)))
-            })?,
+            None => write_new(path, &format!("format = 1\n{text}"))?,
         }
     }
     let stance = rounds.last().and_then(|round| Stance::new(car, round.drops, round.front));

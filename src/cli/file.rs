@@ -63,15 +63,25 @@ pub(super) fn append(path: &Path, kept: &Kept, text: &str) -> Result<(), Failure
 }
 
 /// Writes a file that must not exist yet, without ever taking the place of another.
-pub(super) fn write_new(path: &Path, text: &str) -> io::Result<()> {
-    if path.symlink_metadata().is_ok() {
-        return Err(ErrorKind::AlreadyExists.into());
-    }
-    let mut file = beside(path)?;
-    file.write_all(text.as_bytes())?;
-    file.as_file().sync_all()?;
-    file.persist_noclobber(path)?;
-    Ok(())
+pub(super) fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
+    let write = || -> io::Result<()> {
+        if path.symlink_metadata().is_ok() {
+            return Err(ErrorKind::AlreadyExists.into());
+        }
+        let mut file = beside(path)?;
+        file.write_all(text.as_bytes())?;
+        file.as_file().sync_all()?;
+        file.persist_noclobber(path)?;
+        Ok(())
+    };
+    let path = shown(path);
+    write().map_err(|error| match error.kind() {
+        ErrorKind::AlreadyExists => {
+            Failure::unsound(format!("{path} exists already and is left as it is; choose another name"))
+        }
+        ErrorKind::NotFound => Failure::unsound(format!("{path}: the folder does not exist")),
+        _ => Failure::unsound(format!("{path}: {error}; nothing was written")),
+    })
 }
 
 /// A file of no lasting name in the folder of another.

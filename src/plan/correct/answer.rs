@@ -165,6 +165,15 @@ impl Correction {
     pub fn succeeds(&self) -> bool {
         self.axle.within_limits && self.sides.iter().all(CorrectedSide::succeeds)
     }
+
+    /// Whether something is odd about the last reading, so that its turns may be wrong.
+    pub fn doubts_the_last_reading(&self) -> bool {
+        self.flags.iter().any(|flag| match flag {
+            Flag::Change { round, .. } => *round == self.rounds.len(),
+            Flag::UnevenGround { known, .. } => !known,
+            Flag::Noise { .. } => false,
+        })
+    }
 }
 
 impl CorrectedSide {
