@@ -34,7 +34,7 @@ impl fmt::Display for CorrectPage<'_> {
         self.limits(f)?;
         self.steps(f)?;
         self.so_far(f)?;
-        self.caveats(f)
+        caveats(f)
     }
 }
 
@@ -155,7 +155,9 @@ impl CorrectPage<'_> {
                 let from = match origin {
                     Origin::Read | Origin::Total => continue,
                     Origin::Before => "is the one read before, with what was turned since",
-                    Origin::Profile => "was never read; it is what the profile says",
+                    Origin::Profile => {
+                        "was never read, so nothing is turned for it; it is what the profile says"
+                    }
                 };
                 sentences.push(format!("The {figure} on the {} {from}.", side.side));
             }
@@ -286,25 +288,25 @@ impl CorrectPage<'_> {
         }
         writeln!(f, "{table}")
     }
+}
 
-    fn caveats(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "BEFORE AND AFTER")?;
-        let caveats = [
-            "Each arm is taken to stand at the length after \"from\", each cam where it was told to be set. Where one does not, \
-             say so: --arm, --cam.",
-            "Stands on firm level ground and chocks before anything is turned; nobody under a car on a jack. A cam is not turned \
-             with the wheel loaded, and never past 90 degrees.",
-            "Down on its wheels, loaded as above, rolled and bounced; then read again. Only a car that has rolled reads true.",
-            "Lock nuts tight, both ends, arm held, to the maker's figure; then read once more, because tightening moves the \
-             setting. A joint that turns with its nut has undone the turn.",
-            "The car maker's manual and the arm maker's figures rule. A licensed workshop has the last word where the law asks for \
-             it.",
-        ];
-        for caveat in caveats {
-            item(f, "-", caveat)?;
-        }
-        Ok(())
+fn caveats(f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    writeln!(f, "BEFORE AND AFTER")?;
+    let caveats = [
+        "Each arm is taken to stand at the length after \"from\", each cam where it was told to be set. Where one does not, \
+         say so: --arm, --cam.",
+        "Stands on firm level ground and chocks before anything is turned; nobody under a car on a jack. A cam is not turned \
+         with the wheel loaded, and never past 90 degrees.",
+        "Down on its wheels, loaded as above, rolled and bounced; then read again. Only a car that has rolled reads true.",
+        "Lock nuts tight, both ends, arm held, to the maker's figure; then read once more, because tightening moves the \
+         setting. A joint that turns with its nut has undone the turn.",
+        "The car maker's manual and the arm maker's figures rule. A licensed workshop has the last word where the law asks for \
+         it.",
+    ];
+    for caveat in caveats {
+        item(f, "-", caveat)?;
     }
+    Ok(())
 }
 
 fn cam_item(f: &mut fmt::Formatter<'_>, hand: Hand, cam: &CamTurn) -> fmt::Result {
@@ -321,10 +323,10 @@ fn cam_item(f: &mut fmt::Formatter<'_>, hand: Hand, cam: &CamTurn) -> fmt::Resul
         signed(cam.turn_deg, 0)
     );
     item(f, BOX, &text)?;
-    let marks = cam.setting.marks.map_or(String::new(), |marks| format!(" ({} marks)", signed(marks, 1)));
+    let marks = cam.setting.marks.map_or(String::new(), |marks| format!(", {} marks", signed(marks, 1)));
     writeln!(
         f,
-        "        from {} to {} degrees{marks} from its middle; plus as the profile's `along`",
+        "        from {} to {} degrees from its middle{marks}",
         signed(cam.now_deg, 0),
         signed(cam.setting.setting_deg, 0)
     )
@@ -334,6 +336,8 @@ fn leave_sentence(leave: Leave, side: &CorrectedSide) -> &'static str {
     match leave {
         Leave::Step => "It is within tolerance, and what is missing is less than a step that can be locked.",
         Leave::Noise => "It is within tolerance, and what is missing is less than the reading is good for.",
+        Leave::Unread => "Nothing was read on it.",
+        Leave::Worse => "It is NOT within tolerance, but nothing that can be turned brings it nearer.",
         Leave::Nothing if side.result.within_spec => {
             "It is within tolerance; nothing on this side can be turned."
         }

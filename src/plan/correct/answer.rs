@@ -105,6 +105,10 @@ pub enum Leave {
     Noise,
     /// Nothing on this side can be turned.
     Nothing,
+    /// Nothing was ever read on this side.
+    Unread,
+    /// It is not within spec, but nothing that can be turned brings it nearer.
+    Worse,
 }
 
 /// One arm: how far to turn it from where it is.

@@ -56,7 +56,7 @@ pub(super) fn level(car: &Car, visits: &mut [Visit<'_>]) -> Option<Flag> {
         .collect();
     let weight: f64 = pairs.iter().map(|(_, variance)| 1.0 / variance).sum();
     let slope = pairs.iter().map(|(slope, variance)| slope / variance).sum::<f64>() / weight;
-    if !(slope.abs() > TOLD / weight.sqrt()) {
+    if pairs.is_empty() || slope.abs() <= TOLD / weight.sqrt() {
         return None;
     }
     for visit in visits {
