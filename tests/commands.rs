@@ -10,6 +10,8 @@ const RECORD: &str = "examples/records/tansy-wharf.toml";
 
 const SURVEY: &str = "examples/surveys/tansy-wharf.toml";
 const HEIGHTS: &str = "examples/records/tansy-wharf-heights.toml";
+/// Two readings of the first car; the left upper arm was turned the wrong way in between.
+const CORRECTIONS: &str = "tests/records/wrong-way.toml";
 
 /// Runs a command line given as one string.
 fn run(line: &str) -> crate::command::Run {
@@ -61,6 +63,14 @@ fn answers_in_text() {
         ("springs_of_little", format!("springs {SECOND} --drop 40 --fit toe")),
         ("springs_past_travel", format!("springs {FIRST} --drop 92")),
         ("sheet_out_of_reach", format!("sheet {FIRST} --drop 40 --camber 4")),
+        ("correct", format!("correct {FIRST} --drop 40 --left=-1.35,0.25 --right=-0.7,0.02")),
+        (
+            "correct_cams",
+            format!("correct {SECOND} --drop 20 --fit none --left=-1.3,0.05 --right=-0.9 --toe-unit mm"),
+        ),
+        ("correct_total", format!("correct {FIRST} --drop 30 --total-toe 30' --source gauge --toe-unit min")),
+        ("correct_uneven", format!("correct {FIRST} --drop 40 --left=-0.3,0.1 --right=-1.7,0.1")),
+        ("correct_record", format!("correct {FIRST} --record {CORRECTIONS}")),
     ] {
         assert_snapshot!(name, run(&line).all());
     }
@@ -79,6 +89,7 @@ fn answers_in_json() {
         ("fit_json", format!("fit {FIRST} {HEIGHTS} --drop 40 --format json")),
         ("lower_sampled_json", format!("lower {FIRST} --drop 40 --samples 100 --format json")),
         ("readings_json", format!("readings {FIRST} {RECORD} --format json")),
+        ("correct_json", format!("correct {FIRST} --record {CORRECTIONS} --format json")),
     ] {
         // The last digits differ between processors; the reference tests look at them.
         assert_snapshot!(name, rounded(&run(&line).all()));
@@ -126,6 +137,15 @@ fn questions_that_cannot_be_answered() {
         ("drop_too_large", format!("lower {FIRST} --drop 300")),
         ("drop_too_large_to_plan", format!("plan {FIRST} --drop 300")),
         ("raised_too_far", format!("lower {FIRST} --drop -400")),
+        ("correct_without_reading", format!("correct {FIRST} --drop 40")),
+        ("correct_comma", format!("correct {FIRST} --drop 40 --left=-1,2,0,1")),
+        ("correct_unknown_arm", format!("correct {FIRST} --drop 40 --left=-1.2,0.1 --arm uper=1/4")),
+        ("correct_arm_without_setting", format!("correct {FIRST} --drop 40 --left=-1.2,0.1 --arm upper")),
+        ("correct_without_height", format!("correct {FIRST} --left=-1.2,0.1")),
+        (
+            "correct_nowhere",
+            format!("correct {FIRST} --drop 40 --left=-1.2,0.1 --record nowhere/at/all.toml"),
+        ),
     ] {
         let run = run(&line);
         assert_eq!(run.stdout, "", "{name}");

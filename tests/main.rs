@@ -1,5 +1,6 @@
 //! All integration tests, in one binary so that everything links once.
 
+mod appending;
 mod clearance;
 mod closed_forms;
 mod command;

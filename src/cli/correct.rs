@@ -25,7 +25,7 @@ pub(super) struct Args {
     #[command(flatten)]
     state: State,
     #[command(flatten)]
-    kept: Record,
+    log: Log,
     #[command(flatten)]
     height: Height,
     #[command(flatten)]
@@ -87,7 +87,7 @@ struct State {
 /// The record of readings.
 #[derive(Debug, clap::Args)]
 #[command(next_help_heading = "Record")]
-struct Record {
+struct Log {
     /// The record of readings beside the profile, a TOML file; a new reading is added at its end, and what is there is learnt from
     #[arg(long, value_name = "FILE")]
     record: Option<PathBuf>,
@@ -113,7 +113,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let fitting = args.fit.fitting(&profile.car)?;
     let asked = Asked { profile, specs, fitting };
     let car = &asked.profile.car;
-    let kept = args.kept.record.as_deref().map(Kept::read).transpose()?.flatten();
+    let kept = args.log.record.as_deref().map(Kept::read).transpose()?.flatten();
     let mut rounds = match &kept {
         Some(kept) => rounds(&kept.file, car)?,
         None => Vec::new(),
@@ -121,7 +121,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let new = args.new_round(&asked, &rounds)?;
     rounds.extend(new.clone());
     let answer = asked.correct(&rounds)?;
-    if let (Some(path), Some(new)) = (&args.kept.record, &new) {
+    if let (Some(path), Some(new)) = (&args.log.record, &new) {
         let text = write_reading(new, car);
         match &kept {
             Some(kept) => kept.append(&text)?,
@@ -254,8 +254,7 @@ impl Args {
         if let Some(front) = stance.front {
             text += &format!("front_drop = \"{front} mm\"\n");
         }
-        for (key, value) in [("title", &self.kept.title), ("date", &self.kept.date), ("total_toe", total_toe)]
-        {
+        for (key, value) in [("title", &self.log.title), ("date", &self.log.date), ("total_toe", total_toe)] {
             if let Some(value) = value {
                 text += &format!("{key} = {}\n", quoted(value));
             }

@@ -8,7 +8,7 @@ use super::number::{ToeUnit, fixed, inches, mm, signed, turns};
 use super::table::Table;
 use super::words::{item, limit_sentence, paragraph, rotation, thread_words, touchy_sentence};
 use crate::car::{Arm, Car, Hand, Stance};
-use crate::plan::{ArmTurn, CamTurn, CorrectedSide, Correction, Flag, Leave, Origin, RoundSeen};
+use crate::plan::{ArmTurn, CamTurn, CorrectedSide, Correction, Leave, Origin, RoundSeen};
 
 const BOX: &str = "[ ]";
 
@@ -34,7 +34,7 @@ impl fmt::Display for CorrectPage<'_> {
         self.limits(f)?;
         self.steps(f)?;
         self.so_far(f)?;
-        self.caveats(f)
+        caveats(f)
     }
 }
 
@@ -46,12 +46,7 @@ impl CorrectPage<'_> {
         } else {
             writeln!(f, "TURN, each arm and cam from where it stands now")?;
         }
-        if self
-            .answer
-            .flags
-            .iter()
-            .any(|flag| matches!(flag, Flag::Change { .. } | Flag::UnevenGround { known: false, .. }))
-        {
+        if self.answer.doubts_the_last_reading() {
             item(
                 f,
                 "!",
@@ -85,7 +80,12 @@ impl CorrectPage<'_> {
         }
         let way = if arm.turns > 0.0 { "LONGER" } else { "SHORTER" };
         let by = mm((arm.set_mm - arm.now_mm).abs());
-        let text = format!("{}, {hand}: {way} {} ({by} mm)", arm.link, turned(arm.turns));
+        let text = format!(
+            "{}, {hand}: {way} {} ({by} mm), from {} mm",
+            arm.link,
+            turned(arm.turns),
+            mm(arm.now_mm)
+        );
         item(f, BOX, &text)?;
         writeln!(f, "        {}", rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0))?;
         writeln!(
@@ -141,19 +141,23 @@ impl CorrectPage<'_> {
         let mut sentences = Vec::new();
         if sides.iter().all(|side| side.toe_from == Origin::Total) {
             sentences.push(
-                "Only total toe was read. What it is off is split evenly between the wheels; the thrust angle is not known, read \
-                 each wheel against the car's centreline."
+                "Only total toe was read; what it is off what was expected is split evenly between the wheels.".to_owned(),
+            );
+        }
+        if !self.answer.thrust_known {
+            sentences.push(
+                "The thrust angle is not known: read the toe of each wheel against the car's centreline."
                     .to_owned(),
             );
-        } else if !self.answer.thrust_known {
-            sentences.push("The thrust angle is not known: it rests on a toe that was not read.".to_owned());
         }
         for side in sides {
             for (figure, origin) in [("camber", side.camber_from), ("toe", side.toe_from)] {
                 let from = match origin {
                     Origin::Read | Origin::Total => continue,
                     Origin::Before => "is the one read before, with what was turned since",
-                    Origin::Profile => "was never read; it is what the profile says",
+                    Origin::Profile => {
+                        "was never read, so nothing is turned for it; it is what the profile says"
+                    }
                 };
                 sentences.push(format!("The {figure} on the {} {from}.", side.side));
             }
@@ -167,7 +171,7 @@ impl CorrectPage<'_> {
         }
         writeln!(f, "WHAT IS ODD")?;
         for flag in &self.answer.flags {
-            item(f, "!", &flag_sentence(flag, self.toe))?;
+            item(f, "!", &flag_sentence(flag, self.toe, self.answer.rounds.len()))?;
         }
         writeln!(f)
     }
@@ -225,7 +229,7 @@ impl CorrectPage<'_> {
             return Ok(());
         }
         let learnt = if self.answer.rounds.iter().filter(|round| round.expected.is_some()).count() > 1 {
-            "on this car, as far as its readings show"
+            "as the readings show"
         } else {
             "by the profile"
         };
@@ -265,7 +269,11 @@ impl CorrectPage<'_> {
                 show(round.camber_deg[1], &|camber| signed(camber, 2)),
                 show(round.toe_deg[0], &|toe| self.toe.show(0, toe)),
                 show(round.toe_deg[1], &|toe| self.toe.show(1, toe)),
-                if round.expected.is_some() { String::new() } else { "other height".to_owned() },
+                match (round.expected, round.total_toe_deg) {
+                    (None, _) => "other height".to_owned(),
+                    (_, Some(total)) => format!("total {}", self.toe.show_total([total / 2.0; 2])),
+                    _ => String::new(),
+                },
             ]);
             if let Some([left, right]) = round.expected {
                 table.row([
@@ -280,23 +288,25 @@ impl CorrectPage<'_> {
         }
         writeln!(f, "{table}")
     }
+}
 
-    fn caveats(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "BEFORE AND AFTER")?;
-        let caveats = [
-            "Stands on firm level ground and chocks before anything is turned; nobody under a car on a jack. A cam is not turned \
-             with the wheel loaded, and never past 90 degrees.",
-            "Down on its wheels, loaded as above, rolled and bounced; then read again. Only a car that has rolled reads true.",
-            "Lock nuts tight, both ends, arm held, to the maker's figure; then read once more, because tightening moves the \
-             setting. A joint that turns with its nut has undone the turn.",
-            "The car maker's manual and the arm maker's figures rule. A licensed workshop has the last word where the law asks for \
-             it.",
-        ];
-        for caveat in caveats {
-            item(f, "-", caveat)?;
-        }
-        Ok(())
+fn caveats(f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    writeln!(f, "BEFORE AND AFTER")?;
+    let caveats = [
+        "Each arm is taken to stand at the length after \"from\", each cam where it was told to be set. Where one does not, \
+         say so: --arm, --cam.",
+        "Stands on firm level ground and chocks before anything is turned; nobody under a car on a jack. A cam is not turned \
+         with the wheel loaded, and never past 90 degrees.",
+        "Down on its wheels, loaded as above, rolled and bounced; then read again. Only a car that has rolled reads true.",
+        "Lock nuts tight, both ends, arm held, to the maker's figure; then read once more, because tightening moves the \
+         setting. A joint that turns with its nut has undone the turn.",
+        "The car maker's manual and the arm maker's figures rule. A licensed workshop has the last word where the law asks for \
+         it.",
+    ];
+    for caveat in caveats {
+        item(f, "-", caveat)?;
     }
+    Ok(())
 }
 
 fn cam_item(f: &mut fmt::Formatter<'_>, hand: Hand, cam: &CamTurn) -> fmt::Result {
@@ -313,10 +323,10 @@ fn cam_item(f: &mut fmt::Formatter<'_>, hand: Hand, cam: &CamTurn) -> fmt::Resul
         signed(cam.turn_deg, 0)
     );
     item(f, BOX, &text)?;
-    let marks = cam.setting.marks.map_or(String::new(), |marks| format!(" ({} marks)", signed(marks, 1)));
+    let marks = cam.setting.marks.map_or(String::new(), |marks| format!(", {} marks", signed(marks, 1)));
     writeln!(
         f,
-        "        from {} to {} degrees{marks} from its middle; plus as the profile's `along`",
+        "        from {} to {} degrees from its middle{marks}",
         signed(cam.now_deg, 0),
         signed(cam.setting.setting_deg, 0)
     )
@@ -326,6 +336,8 @@ fn leave_sentence(leave: Leave, side: &CorrectedSide) -> &'static str {
     match leave {
         Leave::Step => "It is within tolerance, and what is missing is less than a step that can be locked.",
         Leave::Noise => "It is within tolerance, and what is missing is less than the reading is good for.",
+        Leave::Unread => "Nothing was read on it.",
+        Leave::Worse => "It is NOT within tolerance, but nothing that can be turned brings it nearer.",
         Leave::Nothing if side.result.within_spec => {
             "It is within tolerance; nothing on this side can be turned."
         }

@@ -4,8 +4,8 @@ use super::number::{ToeUnit, fixed, mm, signed};
 use crate::car::Hand;
 use crate::plan::{Cause, Flag};
 
-/// One odd thing and what to do about it.
-pub(super) fn flag_sentence(flag: &Flag, toe: ToeUnit) -> String {
+/// One odd thing and what to do about it; `last` is the number of the last reading, older ones are told in short.
+pub(super) fn flag_sentence(flag: &Flag, toe: ToeUnit, last: usize) -> String {
     match flag {
         Flag::Change { side, round, turned, off_deg, usual_deg, causes, .. } => {
             let index = side.index();
@@ -21,7 +21,11 @@ pub(super) fn flag_sentence(flag: &Flag, toe: ToeUnit) -> String {
             format!(
                 "{side} wheel, reading {round}: it reads otherwise {what}: off by {}. {}",
                 off.join(", "),
-                cause_sentences(*side, causes)
+                if *round == last {
+                    cause_sentences(*side, causes)
+                } else {
+                    "Nothing was learnt from it.".to_owned()
+                }
             )
         }
         Flag::UnevenGround { slope_deg, lower_left_mm, known } => {

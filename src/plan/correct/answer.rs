@@ -105,6 +105,10 @@ pub enum Leave {
     Noise,
     /// Nothing on this side can be turned.
     Nothing,
+    /// Nothing was ever read on this side.
+    Unread,
+    /// It is not within spec, but nothing that can be turned brings it nearer.
+    Worse,
 }
 
 /// One arm: how far to turn it from where it is.
@@ -164,6 +168,15 @@ impl Correction {
     /// Whether every wheel is within its spec after the turns, the axle's limits hold and no thread is short.
     pub fn succeeds(&self) -> bool {
         self.axle.within_limits && self.sides.iter().all(CorrectedSide::succeeds)
+    }
+
+    /// Whether something is odd about the last reading, so that its turns may be wrong.
+    pub fn doubts_the_last_reading(&self) -> bool {
+        self.flags.iter().any(|flag| match flag {
+            Flag::Change { round, .. } => *round == self.rounds.len(),
+            Flag::UnevenGround { known, .. } => !known,
+            Flag::Noise { .. } => false,
+        })
     }
 }
 

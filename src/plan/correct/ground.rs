@@ -3,6 +3,7 @@
 use nalgebra::Matrix2;
 
 use super::flag::Flag;
+use super::learn::DOUBT;
 use super::state::{Seen, State};
 use crate::car::Car;
 use crate::geometry::Figure;
@@ -15,7 +16,7 @@ const OPPOSITE: f64 = 0.3;
 /// ... and that by so many of its standard deviations.
 const SUSPECT: f64 = 2.5;
 /// Readings of one state that differ by more than so many standard deviations differ by something that happened.
-const HAPPENED: f64 = 6.0;
+const HAPPENED: f64 = 4.5;
 
 /// One round of both wheels.
 #[derive(Debug, Clone)]
@@ -24,8 +25,8 @@ pub(super) struct Visit<'a> {
     pub(super) index: usize,
     pub(super) states: [State<'a>; 2],
     pub(super) seen: [Seen; 2],
-    /// Whether the toes are parts of a total.
-    pub(super) of_total: bool,
+    /// The toe of both wheels together, where only that was read.
+    pub(super) total_toe: Option<Measured>,
     /// Whether the car stood the other way round.
     pub(super) turned_round: bool,
 }
@@ -55,7 +56,7 @@ pub(super) fn level(car: &Car, visits: &mut [Visit<'_>]) -> Option<Flag> {
         .collect();
     let weight: f64 = pairs.iter().map(|(_, variance)| 1.0 / variance).sum();
     let slope = pairs.iter().map(|(slope, variance)| slope / variance).sum::<f64>() / weight;
-    if !(slope.abs() > TOLD / weight.sqrt()) {
+    if pairs.is_empty() || slope.abs() <= TOLD / weight.sqrt() {
         return None;
     }
     for visit in visits {
@@ -75,7 +76,7 @@ pub(super) fn level(car: &Car, visits: &mut [Visit<'_>]) -> Option<Flag> {
 pub(super) fn suspect(car: &Car, off: [Measured; 2], spreads: &[Matrix2<f64>; 2]) -> Option<Flag> {
     let half = (off[0].value - off[1].value) / 2.0;
     let mean = f64::midpoint(off[0].value, off[1].value);
-    let variance: f64 = (0..2).map(|i| spreads[i][(0, 0)] + off[i].sigma.powi(2)).sum();
+    let variance: f64 = (0..2).map(|i| DOUBT * DOUBT * spreads[i][(0, 0)] + off[i].sigma.powi(2)).sum();
     let opposite = mean.abs() <= OPPOSITE * half.abs();
     (opposite && half.abs() > SUSPECT * variance.sqrt() / 2.0).then(|| uneven(car, half, false))
 }

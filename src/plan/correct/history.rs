@@ -4,12 +4,12 @@ use nalgebra::{Matrix2, Vector2};
 
 use super::flag::Flag;
 use super::ground::Visit;
-use super::learn::Learnt;
-use super::state::State;
+use super::learn::{DOUBT, Learnt};
+use super::state::{Seen, State};
 use super::suspect::{Trial, causes_of_both};
 use super::worth;
 use crate::car::{Car, Setup, Stance};
-use crate::measure::spread;
+use crate::measure::{Measured, spread};
 use crate::plan::adjust::Adjuster;
 
 /// What the readings at one height tell.
@@ -21,6 +21,8 @@ pub(super) struct History {
     /// What was expected of both wheels in each visit, rad.
     pub(super) expected: Vec<[Vector2<f64>; 2]>,
     pub(super) flags: Vec<Flag>,
+    /// Variance of half the difference of the two toes, where only their total was ever read, rad2: as the profile knows it.
+    pub(super) apart: f64,
 }
 
 impl History {
@@ -30,6 +32,7 @@ impl History {
             spreads: [Matrix2::zeros(); 2],
             expected: Vec::new(),
             flags: Vec::new(),
+            apart: 0.0,
         };
         let Some(first) = visits.first() else { return history };
         for (i, state) in first.states.iter().enumerate() {
@@ -51,7 +54,7 @@ impl History {
         let mut before = &stock;
         for (number, visit) in visits.iter().enumerate() {
             let noise = if number == 0 {
-                history.spreads
+                history.spreads.map(|spread| spread * (DOUBT * DOUBT))
             } else {
                 let noise = [0, 1].map(|i| {
                     let turned = visit.states[i].turned_since(&before[i]);
@@ -76,13 +79,17 @@ impl History {
         noise: &[Matrix2<f64>; 2],
         adjusters: [&[Adjuster]; 2],
     ) {
-        let known = self.learnt;
-        self.expected.push([0, 1].map(|i| {
-            let expected = known[i].expected(visit.states[i].model);
-            Vector2::new(expected[0].value, expected[1].value)
-        }));
+        if self.apart > 0.0 && visit.seen.iter().all(|wheel| wheel[1].is_some()) {
+            // Now the wheels are read each by itself; so far only their sum was known.
+            let apart = Matrix2::new(0.0, 0.0, 0.0, std::mem::take(&mut self.apart));
+            self.learnt.iter_mut().for_each(|learnt| learnt.turned(&apart));
+        }
+        let known = self.learnt.map(Learnt::doubtful);
+        let expected = [0, 1].map(|i| known[i].expected(visit.states[i].model));
+        self.expected.push(expected.map(|wheel| Vector2::from(wheel.map(|figure| figure.value))));
+        let seen = self.seen(visit, expected);
         let trial =
-            |i: usize| Trial::new(&before[i], &visit.states[i], &known[i], noise[i][(0, 1)], &visit.seen[i]);
+            |i: usize| Trial::new(&before[i], &visit.states[i], &known[i], noise[i][(0, 1)], &seen[i]);
         let trials = [trial(0), trial(1)];
         let far = trials.each_ref().map(Trial::is_far);
         if far.contains(&true) {
@@ -94,17 +101,28 @@ impl History {
             }
         }
         for (i, learnt) in self.learnt.iter_mut().enumerate() {
-            let (model, seen) = (visit.states[i].model, &visit.seen[i]);
+            let model = visit.states[i].model;
             if far[i] {
-                learnt.begin_anew(model, seen);
+                learnt.begin_anew(model, &seen[i]);
             } else {
-                learnt.learn(model, seen);
+                learnt.learn(model, &seen[i]);
             }
         }
     }
 
-    /// Variance of half the difference of the two toes, as the profile knows it, rad2.
-    pub(super) fn apart(&self) -> f64 {
-        (self.spreads[0][(1, 1)] + self.spreads[1][(1, 1)]) / 4.0
+    /// What was read of both wheels. A total alone says nothing of which wheel is off: what it is off the toes that were
+    /// expected is split evenly.
+    fn seen(&mut self, visit: &Visit<'_>, expected: [[Measured; 2]; 2]) -> [Seen; 2] {
+        let mut seen = visit.seen;
+        if let Some(total) = visit.total_toe {
+            let half = (total.value - expected[0][1].value - expected[1][1].value) / 2.0;
+            for (seen, expected) in seen.iter_mut().zip(expected) {
+                seen[1] = Some(Measured { value: expected[1].value + half, sigma: total.sigma / 2.0 });
+            }
+            if !self.learnt.iter().all(|learnt| learnt.was_read(1)) {
+                self.apart = (self.spreads[0][(1, 1)] + self.spreads[1][(1, 1)]) / 4.0;
+            }
+        }
+        seen
     }
 }

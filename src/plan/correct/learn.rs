@@ -22,6 +22,10 @@ use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};
 use super::state::Seen;
 use crate::measure::Measured;
 
+/// A profile may be off by this many times what it says before a reading is held against the car: people think well of their
+/// tapes.
+pub(super) const DOUBT: f64 = 1.5;
+
 /// What is known of one figure of one wheel.
 #[derive(Debug, Clone, Copy)]
 struct Row {
@@ -114,6 +118,14 @@ impl Learnt {
     /// Whether a figure was ever read.
     pub(super) fn was_read(&self, figure: usize) -> bool {
         self.rows[figure].read
+    }
+
+    /// The same with less trust in what only the profile says.
+    pub(super) fn doubtful(mut self) -> Self {
+        for row in self.rows.iter_mut().filter(|row| !row.read) {
+            row.covariance[(0, 0)] *= DOUBT * DOUBT;
+        }
+        self
     }
 
     /// Something was turned, to within a covariance of camber and toe, rad2.

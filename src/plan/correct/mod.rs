@@ -98,15 +98,13 @@ pub fn correct(
         flags.extend(suspected);
     }
     flags.append(&mut history.flags);
-    // A total says nothing of the difference between the wheels; that is as good as the profile.
-    let apart = if visits.iter().any(|visit| visit.of_total) { history.apart() } else { 0.0 };
     let wheels = [0, 1].map(|i| Wheel {
         state: &now.states[i],
         learnt: &history.learnt[i],
         spec: &specs[i],
         adjusters: adjusters[i],
         sigmas: &car.sigmas,
-        apart,
+        apart: history.apart,
     });
     let (worked, chosen) = settle(car, &wheels).map_err(NoCorrection::OutOfReach)?;
     let sides = [0, 1].map(|i| {
@@ -117,7 +115,7 @@ pub fn correct(
     Ok(Correction {
         axle_now: axle(&|side| side.now.reading),
         axle: axle(&|side| side.result.reading),
-        thrust_known: apart == 0.0 && history.learnt.iter().all(|learnt| learnt.was_read(1)),
+        thrust_known: history.apart == 0.0 && history.learnt.iter().all(|learnt| learnt.was_read(1)),
         flags,
         rounds: rounds_seen(rounds, &visits, &history),
         sides,
@@ -139,8 +137,9 @@ fn visits<'a>(
                 .map_err(|error| NoCorrection::Impossible(index + 1, error))
         };
         let states = [state(0)?, state(1)?];
-        let (seen, of_total) = state::seen(round, states.each_ref().map(|state| state.model));
-        visits.push(Visit { index, states, seen, of_total, turned_round: round.turned_round });
+        let seen = state::seen(round);
+        let total_toe = round.total_toe.filter(|_| seen.iter().all(|wheel| wheel[1].is_none()));
+        visits.push(Visit { index, states, seen, total_toe, turned_round: round.turned_round });
     }
     Ok(visits)
 }
@@ -166,8 +165,8 @@ fn suspect_ground(car: &Car, now: &Visit<'_>, history: &History) -> Option<Flag>
 /// Where a figure (0 camber, 1 toe) of a wheel now comes from.
 fn origin(figure: usize, side: usize, now: &Visit<'_>, history: &History) -> Origin {
     match now.seen[side][figure] {
-        Some(_) if figure == 1 && now.of_total => Origin::Total,
         Some(_) => Origin::Read,
+        None if figure == 1 && now.total_toe.is_some() => Origin::Total,
         None if history.learnt[side].was_read(figure) => Origin::Before,
         None => Origin::Profile,
     }

@@ -107,27 +107,17 @@ fn model(side: &Side, ground: &Ground, position: &Position) -> Vector2<f64> {
     )
 }
 
-/// What was read of both wheels in a round, and whether their toes are parts of a total.
-///
-/// A total alone says nothing about which wheel is off: what it is off the model is split evenly. With one wheel and the
-/// total, the other wheel is the rest.
-pub(super) fn seen(round: &Round, model: [Vector2<f64>; 2]) -> ([Seen; 2], bool) {
+/// What was read of both wheels in a round. With one wheel's toe and the total, the other wheel has the rest.
+pub(super) fn seen(round: &Round) -> [Seen; 2] {
     let mut toes = round.wheels.map(|wheel| wheel.toe);
-    let mut split = false;
-    if let Some(total) = round.total_toe {
-        let rest =
-            |one: Measured| Measured { value: total.value - one.value, sigma: total.sigma.hypot(one.sigma) };
-        match toes {
-            [None, None] => {
-                let half = (total.value - model[0].y - model[1].y) / 2.0;
-                toes = model.map(|model| Some(Measured { value: model.y + half, sigma: total.sigma / 2.0 }));
-                split = true;
-            }
-            [Some(left), None] => toes[1] = Some(rest(left)),
-            [None, Some(right)] => toes[0] = Some(rest(right)),
-            [Some(_), Some(_)] => {}
-        }
+    let rest = |one: Measured| {
+        let total = round.total_toe?;
+        Some(Measured { value: total.value - one.value, sigma: total.sigma.hypot(one.sigma) })
+    };
+    match toes {
+        [Some(left), None] => toes[1] = rest(left),
+        [None, Some(right)] => toes[0] = rest(right),
+        _ => {}
     }
-    let wheels = [0, 1].map(|i| [round.wheels[i].camber, toes[i]]);
-    (wheels, split)
+    [0, 1].map(|i| [round.wheels[i].camber, toes[i]])
 }

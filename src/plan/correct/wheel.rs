@@ -8,7 +8,7 @@ use super::state::State;
 use crate::car::{Car, Sigmas, Spec};
 use crate::geometry::Figure;
 use crate::measure::{Measured, probability_within};
-use crate::plan::adjust::{Adjusted, Adjuster};
+use crate::plan::adjust::{Adjusted, Adjuster, Means};
 use crate::plan::band::Band;
 use crate::plan::calibration::Calibration;
 use crate::plan::describe::Effect;
@@ -37,9 +37,8 @@ pub(super) fn settle<'a>(
     car: &Car,
     wheels: &'a [Wheel<'a>; 2],
 ) -> Result<([Worked<'a>; 2], [usize; 2]), NoPosition> {
-    let left = wheels.each_ref().map(|wheel| wheel.is_near_enough());
-    let work =
-        |i: usize, leave: bool| if leave { Ok(wheels[i].stay()) } else { Worked::new(wheels[i].task()) };
+    let left = wheels.each_ref().map(Wheel::is_near_enough);
+    let work = |i: usize, leave: bool| if leave { Ok(wheels[i].stay()) } else { wheels[i].work() };
     let choice = |leave: [bool; 2]| {
         let worked = [work(0, leave[0])?, work(1, leave[1])?];
         let chosen = choose(car, &worked);
@@ -68,8 +67,55 @@ impl<'a> Wheel<'a> {
             let reading = now[figure as usize];
             (reading.value - self.spec.target(figure)).abs() <= reading.sigma
         };
-        let set = self.adjusters.iter().all(|adjuster| near(adjuster.figure));
-        set && !self.adjusters.is_empty() && self.spec.holds(now[0].value, now[1].value)
+        let mut turnable = self.turnable().peekable();
+        turnable.peek().is_some()
+            && turnable.all(|adjuster| near(adjuster.figure))
+            && self.spec.holds(now[0].value, now[1].value)
+    }
+
+    /// What may be turned: nothing is, for a figure that was never read.
+    fn turnable(&self) -> impl Iterator<Item = &'a Adjuster> {
+        self.adjusters.iter().filter(|adjuster| self.learnt.was_read(adjuster.figure as usize))
+    }
+
+    /// Works it out. Where an adjuster ends and the other one would be set as if that did not matter, it may be better to let
+    /// it help the figure that is short, or to leave the wheel alone: the nearest to the spec of these.
+    fn work(&self) -> Result<Worked<'a>, NoPosition> {
+        let adjusted = Worked::new(self.task())?;
+        let figures = |worked: &Worked<'_>| worked.choices.first().map(|best| best.figures);
+        let miss = |worked: &Worked<'_>| {
+            let Some([camber, toe, _]) = figures(worked) else { return (true, f64::INFINITY) };
+            let misses = self.turnable().map(|adjuster| {
+                let value = if adjuster.figure == Figure::Camber { camber } else { toe };
+                self.spec.miss(adjuster.figure, value).powi(2)
+            });
+            (!self.spec.holds(camber, toe), misses.sum::<f64>().sqrt())
+        };
+        if !miss(&adjusted).0 {
+            return Ok(adjusted);
+        }
+        let mut ways = vec![self.stay()];
+        ways.extend(self.helped(&adjusted));
+        Ok(ways.into_iter().fold(adjusted, |best, way| if miss(&way) < miss(&best) { way } else { best }))
+    }
+
+    /// Of two adjusters one has ended: it stays there, and the other meets its figure.
+    fn helped(&self, adjusted: &Worked<'a>) -> Option<Worked<'a>> {
+        let mut task = self.task();
+        let stopped = match adjusted.exact.stops[..] {
+            [Some(_), None] => 0,
+            [None, Some(_)] => 1,
+            _ => return None,
+        };
+        let ended = &mut task.adjusters[stopped];
+        let link = ended.link;
+        ended.means = match ended.means {
+            Means::Arm(_) => Means::Arm([adjusted.choices.first()?.setup.lengths[link]; 2]),
+            Means::Cam(_) => Means::Cam([adjusted.exact.values[stopped]; 2]),
+        };
+        let [first, second] = &mut task.adjusters[..] else { return None };
+        std::mem::swap(&mut first.figure, &mut second.figure);
+        Worked::new(task).ok()
     }
 
     fn task(&self) -> Task<'a> {
@@ -81,7 +127,7 @@ impl<'a> Wheel<'a> {
             drop: *drop,
             spec: self.spec,
             setup: *setup,
-            adjusters: self.adjusters.to_vec(),
+            adjusters: self.turnable().copied().collect(),
             calibration: Calibration { at: *model, read, slope: self.learnt.slope() },
         }
     }
@@ -90,8 +136,8 @@ impl<'a> Wheel<'a> {
     fn stay(&self) -> Worked<'a> {
         let task = self.task();
         let State { setup, position, .. } = self.state;
-        let values = self.adjusters.iter().map(|adjuster| self.value(adjuster)).collect();
-        let stops = vec![None; self.adjusters.len()];
+        let values: Vec<f64> = task.adjusters.iter().map(|adjuster| self.value(adjuster)).collect();
+        let stops = vec![None; values.len()];
         let figures = task.question().figures(position);
         let miss = task.question().miss(position);
         Worked {
@@ -99,7 +145,7 @@ impl<'a> Wheel<'a> {
             choices: vec![Rounded {
                 setup: *setup,
                 position: *position,
-                steps: vec![0; self.adjusters.len()],
+                steps: vec![0; values.len()],
                 figures,
                 rank: Rank { outside_spec: false, miss },
             }],
@@ -125,7 +171,7 @@ impl<'a> Wheel<'a> {
     ) -> CorrectedSide {
         let Self { state, spec, learnt, .. } = self;
         let now = self.now();
-        let order = in_file_order(self.adjusters);
+        let order = in_file_order(&worked.task.adjusters);
         let arms: Vec<ArmTurn> = order.iter().filter_map(|&i| self.arm(i, worked, rounded)).collect();
         let cams: Vec<CamTurn> = order.iter().filter_map(|&i| self.cam(i, worked)).collect();
         let [camber, toe, _] = rounded.figures;
@@ -145,8 +191,10 @@ impl<'a> Wheel<'a> {
             camber_from: origins[0],
             toe_from: origins[1],
             leave: match () {
-                () if self.adjusters.is_empty() => Some(Leave::Nothing),
-                () if turned || !result.within_spec => None,
+                () if origins == [Origin::Profile; 2] => Some(Leave::Unread),
+                () if order.is_empty() => Some(Leave::Nothing),
+                () if turned => None,
+                () if !result.within_spec => Some(Leave::Worse),
                 () if self.is_near_enough() => Some(Leave::Noise),
                 () => Some(Leave::Step),
             },
@@ -172,7 +220,7 @@ impl<'a> Wheel<'a> {
     }
 
     fn arm(&self, index: usize, worked: &Worked<'_>, rounded: &Rounded) -> Option<ArmTurn> {
-        let adjuster = &self.adjusters[index];
+        let adjuster = &worked.task.adjusters[index];
         if adjuster.is_cam() {
             return None;
         }
@@ -182,7 +230,7 @@ impl<'a> Wheel<'a> {
         let (exact, set) = (worked.exact.values[index], rounded.setup.lengths[adjuster.link]);
         Some(ArmTurn {
             link: link.name.clone(),
-            sets: adjuster.figure,
+            sets: link.sets.unwrap_or(adjuster.figure),
             now_mm: now,
             exact_mm: exact,
             set_mm: set,
@@ -207,10 +255,14 @@ impl<'a> Wheel<'a> {
     }
 
     fn cam(&self, index: usize, worked: &Worked<'_>) -> Option<CamTurn> {
-        let adjuster = &self.adjusters[index];
+        let adjuster = &worked.task.adjusters[index];
         let link = &self.state.side.links[adjuster.link];
         let cam = link.cam?;
-        let setting = cam_setting(&worked.task.question(), index, &worked.exact)?;
+        let mut setting = cam_setting(&worked.task.question(), index, &worked.exact)?;
+        if link.sets.is_some_and(|sets| sets != adjuster.figure) {
+            // It helps the other figure here, and its next mark would be told of that one.
+            (setting.sets, setting.next_mark_deg) = (link.sets.unwrap_or(setting.sets), None);
+        }
         let now = self.value(adjuster);
         let now_deg = cam.setting_for(now).to_degrees();
         let turn_deg = setting.setting_deg - now_deg;
