@@ -25,6 +25,7 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("println!", &["cli"]),
     ("textwrap", &["report"]),
     ("serde_json", &["cli"]),
+    ("csv::", &["report"]),
 ];
 
 fn sources(folder: &Path) -> Vec<PathBuf> {

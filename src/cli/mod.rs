@@ -10,6 +10,7 @@ mod options;
 mod plan;
 mod sheet;
 mod starter;
+mod travel;
 
 use clap::{Parser, Subcommand};
 use std::io::{self, Write};
@@ -47,6 +48,8 @@ enum Command {
     Plan(plan::Args),
     /// The page that lies on the bench: preset, turns, order of work (print it in a fixed-width font)
     Sheet(sheet::Args),
+    /// What do camber, toe and the rest do over bump and droop?
+    Travel(travel::Args),
 }
 
 /// What a command has to say: the text for standard output, and whether the spec is met.
@@ -70,6 +73,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Cams(args) => cams::run(&args),
         Command::Plan(args) => plan::run(&args),
         Command::Sheet(args) => sheet::run(&args),
+        Command::Travel(args) => travel::run(&args),
     };
     match outcome {
         Ok(Outcome { output, spec_met }) => match print(&output) {

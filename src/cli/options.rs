@@ -26,12 +26,19 @@ pub(super) enum Format {
     Json,
 }
 
-/// The profile and the form of the answer.
+/// The profile.
 #[derive(Debug, Args)]
-pub(super) struct Input {
+pub(super) struct Source {
     /// The car's profile, a TOML file
     #[arg(value_name = "PROFILE")]
     profile: Option<PathBuf>,
+}
+
+/// The profile and the form of the answer.
+#[derive(Debug, Args)]
+pub(super) struct Input {
+    #[command(flatten)]
+    source: Source,
     /// For people (text) or for scripts (json)
     #[arg(long, value_enum, default_value = "text")]
     pub(super) format: Format,
@@ -44,7 +51,7 @@ pub(super) struct Profile {
     pub(super) warnings: Vec<Finding>,
 }
 
-impl Input {
+impl Source {
     /// Reads and checks the profile; warnings go to standard error.
     pub(super) fn read(&self) -> Result<Profile, Failure> {
         let path = self.profile.as_deref().ok_or_else(|| {
@@ -75,6 +82,13 @@ impl Input {
             }
         }
     }
+}
+
+impl Input {
+    /// Reads and checks the profile; warnings go to standard error.
+    pub(super) fn read(&self) -> Result<Profile, Failure> {
+        self.source.read()
+    }
 
     /// The answer as JSON, or as the page that `text` makes.
     pub(super) fn write(
@@ -84,11 +98,14 @@ impl Input {
     ) -> Result<String, Failure> {
         match self.format {
             Format::Text => Ok(text()),
-            Format::Json => {
-                serde_json::to_string_pretty(answer).map(|json| json + "\n").map_err(Failure::unsound)
-            }
+            Format::Json => json(answer),
         }
     }
+}
+
+/// An answer as JSON.
+pub(super) fn json(answer: &impl Serialize) -> Result<String, Failure> {
+    serde_json::to_string_pretty(answer).map(|json| json + "\n").map_err(Failure::unsound)
 }
 
 /// A path as it can be shown: what would do something to a terminal is replaced.
@@ -177,6 +194,15 @@ pub(super) struct Wanted {
 }
 
 impl Wanted {
+    /// The specs of the two wheels; none where the profile has no `[spec]` and nothing is asked for.
+    pub(super) fn specs_if_any(&self, profile: &Profile) -> Result<Option<[Spec; 2]>, Failure> {
+        let asked = self.camber.is_some() || self.toe.is_some();
+        if profile.car.sides.iter().all(|side| side.spec.is_none()) && !asked {
+            return Ok(None);
+        }
+        self.specs(profile).map(Some)
+    }
+
     /// The specs of the two wheels.
     pub(super) fn specs(&self, profile: &Profile) -> Result<[Spec; 2], Failure> {
         let car = &profile.car;
@@ -251,7 +277,8 @@ impl Units {
     }
 }
 
-fn length(text: &str) -> Result<f64, String> {
+/// A length of a suspension's own size.
+pub(super) fn length(text: &str) -> Result<f64, String> {
     let length = text.parse::<Quantity>().and_then(Quantity::length).map_err(|error| error.to_string())?;
     if length.abs() > FURTHEST {
         return Err(format!("no car moves by more than {FURTHEST} mm"));

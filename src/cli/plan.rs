@@ -31,7 +31,7 @@ pub(super) struct Question {
 
 #[derive(Debug, clap::Args)]
 #[command(next_help_heading = "Arms and cams")]
-struct Fit {
+pub(super) struct Fit {
     /// Names of the links whose arms are fitted, such as upper,toe, or "none" [default: every arm that sets camber or toe]
     #[arg(long, value_name = "LINK,LINK", value_delimiter = ',')]
     fit: Option<Vec<String>>,
@@ -70,7 +70,8 @@ impl Question {
 }
 
 impl Fit {
-    fn fitting(&self, car: &Car) -> Result<Fitting, Failure> {
+    /// The fitting that is asked for.
+    pub(super) fn fitting(&self, car: &Car) -> Result<Fitting, Failure> {
         let keep_cams = self.cams == Cams::Keep;
         let Some(names) = &self.fit else { return Ok(Fitting { arms: None, keep_cams }) };
         let names: Vec<String> = names.iter().map(|name| name.trim().to_owned()).collect();

@@ -36,6 +36,7 @@
 mod certificate;
 mod figure;
 mod ground;
+mod motion;
 mod pose;
 mod row;
 mod solve;
@@ -43,6 +44,7 @@ mod solve;
 pub use certificate::Certificate;
 pub use figure::{Figure, Wheel};
 pub use ground::Ground;
+pub use motion::{Instant, Motion, Screw};
 pub use pose::{LEVER, Pose};
 pub use row::Row;
 pub use solve::{Position, Stuck, solve};

@@ -13,6 +13,8 @@ mod planning;
 mod position;
 mod reading;
 mod round;
+mod station;
+mod travel;
 
 pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide};
 pub use band::{ArmBand, Band, Doubt};
@@ -22,3 +24,8 @@ pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
 pub use planning::plan;
 pub use position::{Certainty, NoPosition, Reason, forward};
 pub use reading::{Judged, Reading, Target};
+pub use station::{LinkAngle, Moving, Place, Station};
+pub use travel::{
+    AS_FOUND, Curve, LinkLength, Missing, PLANNED, Travel, TravelEnd, TravelQuestion, TravelSide, Variant,
+    travel,
+};

@@ -23,9 +23,7 @@ const CONFIRMED: f64 = 1e-10;
 /// [`NoPosition`] where a wheel cannot be where it would have to be.
 pub fn plan(car: &Car, stance: &Stance, specs: &[Spec; 2], fitting: &Fitting) -> Result<Plan, NoPosition> {
     let grounds = Hand::BOTH.map(|hand| stance.ground(hand));
-    let [left, right] = [0, 1]
-        .map(|i| Worked::new(&car.sides[i], &grounds[i], stance.drop(Hand::BOTH[i]), &specs[i], fitting));
-    let worked = [left?, right?];
+    let worked = work(car, stance, &grounds, specs, fitting)?;
     let chosen = choose(car, &worked);
     let sides = [0, 1].map(|i| worked[i].answer(&car.sigmas, fitting, &worked[i].choices[chosen[i]]));
     let readings = sides.each_ref().map(|side| side.result.reading);
@@ -38,6 +36,31 @@ pub fn plan(car: &Car, stance: &Stance, specs: &[Spec; 2], fitting: &Fitting) ->
         within_limits: car.axle.hold(cross_camber.to_radians(), thrust_angle.to_radians()),
     };
     Ok(Plan { sides, axle, stock_cams: cams(car, stance, specs).ok() })
+}
+
+/// The links of both sides as [`plan`] sets them, arms in whole steps.
+pub(super) fn settings(
+    car: &Car,
+    stance: &Stance,
+    specs: &[Spec; 2],
+    fitting: &Fitting,
+) -> Result<[Setup; 2], NoPosition> {
+    let grounds = Hand::BOTH.map(|hand| stance.ground(hand));
+    let worked = work(car, stance, &grounds, specs, fitting)?;
+    let chosen = choose(car, &worked);
+    Ok([0, 1].map(|i| worked[i].choices[chosen[i]].setup))
+}
+
+fn work<'a>(
+    car: &'a Car,
+    stance: &Stance,
+    grounds: &'a [Ground; 2],
+    specs: &'a [Spec; 2],
+    fitting: &Fitting,
+) -> Result<[Worked<'a>; 2], NoPosition> {
+    let [left, right] = [0, 1]
+        .map(|i| Worked::new(&car.sides[i], &grounds[i], stance.drop(Hand::BOTH[i]), &specs[i], fitting));
+    Ok([left?, right?])
 }
 
 /// Which whole steps each side takes: its best, or, where those break the limits that compare the two sides, the best pair

@@ -12,6 +12,7 @@ mod plan;
 mod sheet;
 mod sides;
 mod table;
+mod travel;
 mod words;
 
 pub use cams::CamsPage;
@@ -20,3 +21,4 @@ pub use lower::LowerPage;
 pub use number::ToeUnit;
 pub use plan::PlanPage;
 pub use sheet::SheetPage;
+pub use travel::{TravelPage, travel_csv};

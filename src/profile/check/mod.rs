@@ -62,13 +62,15 @@ impl Checker {
         let keys = Layers { table: "car", base: profile.car.as_ref(), over: None };
         let name = self.need(&keys, "name", |car| &car.name).and_then(|(name, _)| self.name(name));
         let wheelbase = keys.get(|car| &car.wheelbase).and_then(|(v, _)| self.wheelbase(v));
+        let gravity_height = keys.get(|car| &car.gravity_height).and_then(|(v, _)| self.gravity_height(v));
+        let rear_brake_share = keys.get(|car| &car.rear_brake_share).and_then(|(v, _)| self.share(v));
         let axle = self.axle(profile);
         let sigmas = self.sigmas(profile);
         self.names(profile)?;
         let [left, right] = Hand::BOTH.map(|hand| self.side(hand, profile));
         let sides = [left?, right?];
         self.readings(&sides, profile);
-        Some(Car { name: name?, wheelbase, sides, axle, sigmas })
+        Some(Car { name: name?, wheelbase, gravity_height, rear_brake_share, sides, axle, sigmas })
     }
 
     /// How well the car was measured, where the profile says so; by hand, where it does not.
