@@ -36,6 +36,10 @@ fn answers_in_text() {
         ("sheet_without_arms", format!("sheet {FIRST} --drop 30 --fit none")),
         ("sheet_past_travel", format!("sheet {FIRST} --drop 95")),
         ("lower_raised", format!("lower {SECOND} --drop -25")),
+        ("arms_none", format!("arms {FIRST} --drop 20")),
+        ("arms", format!("arms {FIRST} --drop 40")),
+        ("arms_toe_first", format!("arms {SECOND} --drop 45 --toe-unit mm")),
+        ("arms_out_of_reach", format!("arms {FIRST} --drop 40 --camber 4")),
         ("travel", format!("travel {FIRST} --drop 40 --also traction+2")),
         (
             "travel_in_detail",
@@ -153,7 +157,7 @@ fn questions_that_cannot_be_answered() {
 
 #[test]
 fn help_is_there_for_every_command() {
-    for command in ["", "check", "lower", "cams", "plan", "sheet", "travel", "starter"] {
+    for command in ["", "check", "lower", "cams", "plan", "sheet", "arms", "travel", "starter"] {
         let args: Vec<&str> = [command, "--help"].into_iter().filter(|arg| !arg.is_empty()).collect();
         let run = rodset(&args);
         assert_eq!(run.status, 0);
@@ -183,7 +187,7 @@ fn a_profile_without_spec_can_be_lowered_but_not_planned() {
     let profile = TempFile::new(format!("{head}# ---- the five links{links}"));
     assert_eq!(rodset(&["lower", profile.path(), "--drop", "40"]).status, 0);
     assert_eq!(rodset(&["check", profile.path()]).status, 0);
-    for command in ["plan", "sheet", "cams"] {
+    for command in ["plan", "sheet", "cams", "arms"] {
         let run = rodset(&[command, profile.path(), "--drop", "40"]);
         assert_eq!(run.status, 1);
         assert!(run.stderr.contains("there is no [spec]"), "{}", run.stderr);

@@ -1,5 +1,6 @@
 //! All integration tests, in one binary so that everything links once.
 
+mod choice;
 mod closed_forms;
 mod command;
 mod commands;

@@ -2,6 +2,7 @@
 //!
 //! Each command has a file: it reads its options, asks the library, and hands a page or JSON back to be printed.
 
+mod arms;
 mod cams;
 mod check;
 mod failure;
@@ -44,6 +45,8 @@ enum Command {
     Lower(lower::Args),
     /// Can the stock cam bolts still reach the spec?
     Cams(cams::Args),
+    /// Which arms are worth buying for this drop?
+    Arms(arms::Args),
     /// How long must each arm be, and how many turns is that?
     Plan(plan::Args),
     /// The page that lies on the bench: preset, turns, order of work (print it in a fixed-width font)
@@ -71,6 +74,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Check(args) => check::run(&args),
         Command::Lower(args) => lower::run(&args),
         Command::Cams(args) => cams::run(&args),
+        Command::Arms(args) => arms::run(&args),
         Command::Plan(args) => plan::run(&args),
         Command::Sheet(args) => sheet::run(&args),
         Command::Travel(args) => travel::run(&args),

@@ -41,7 +41,7 @@ pub(super) struct Fit {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Cams {
+pub(super) enum Cams {
     /// Locked out at the middle of their slots
     Centre,
     /// Left as they are set

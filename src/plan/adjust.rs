@@ -54,7 +54,8 @@ pub(super) struct Question<'a> {
 }
 
 impl Adjuster {
-    fn ends(&self) -> [f64; 2] {
+    /// The ends of what it can do, mm.
+    pub(super) fn ends(&self) -> [f64; 2] {
         let (Means::Arm(ends) | Means::Cam(ends)) = self.means;
         ends
     }

@@ -6,11 +6,14 @@
 mod adjust;
 mod arms;
 mod band;
+mod bump;
 mod cams;
+mod choice;
 mod describe;
 mod lower;
 mod planning;
 mod position;
+mod reach;
 mod reading;
 mod round;
 mod station;
@@ -18,7 +21,9 @@ mod travel;
 
 pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide};
 pub use band::{ArmBand, Band, Doubt};
+pub use bump::BumpSteer;
 pub use cams::{CamVerdict, CamVerdictSide, cams};
+pub use choice::{ArmChoice, ArmSet, ArmSetSide, NeededArm, choose_arms};
 pub use describe::{ArmDescription, CamDescription, Description, Effect, LinkDescription, describe};
 pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
 pub use planning::plan;

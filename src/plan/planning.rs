@@ -184,14 +184,17 @@ impl<'a> Worked<'a> {
 
 /// For each figure the fitted arm of its link or, failing that, the link's cam.
 pub(super) fn adjusters(side: &Side, fitted: impl Fn(&Link) -> bool) -> Vec<Adjuster> {
+    adjusters_with(side, |link| link.arm.as_ref().filter(|_| fitted(link)).map(|arm| arm.range().ends))
+}
+
+/// The same, where a fitted arm is known by the lengths that it may take.
+pub(super) fn adjusters_with(side: &Side, arm: impl Fn(&Link) -> Option<[f64; 2]>) -> Vec<Adjuster> {
     let of = |figure: Figure| {
         let link = side.setter(figure)?;
-        let means = match &side.links[link] {
-            Link { arm: Some(arm), .. } if fitted(&side.links[link]) => Means::Arm(arm.range().ends),
+        let means = match (arm(&side.links[link]), side.links[link].cam) {
+            (Some(ends), _) => Means::Arm(ends),
             // Nobody sets pitch with a cam on purpose.
-            Link { cam: Some(cam), .. } if figure != Figure::Pitch => {
-                Means::Cam([-cam.eccentricity, cam.eccentricity])
-            }
+            (None, Some(cam)) if figure != Figure::Pitch => Means::Cam([-cam.eccentricity, cam.eccentricity]),
             _ => return None,
         };
         Some(Adjuster { figure, link, means })

@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use super::adjust::Question;
 use super::arms::Fitting;
+use super::bump::Bumps;
 use super::planning::{adjusters, settings};
 use super::position::{NoPosition, Reason, forward};
 use super::reading::Target;
@@ -92,9 +93,9 @@ pub struct Curve {
     pub setup: String,
     /// The five links.
     pub links: Vec<LinkLength>,
-    /// Least toe at the heights shown, degrees.
+    /// Least toe over the travel, degrees.
     pub toe_least_deg: f64,
-    /// Most toe at the heights shown, degrees.
+    /// Most toe over the travel, degrees.
     pub toe_most_deg: f64,
     /// From droop to bump.
     pub stations: Vec<Station>,
@@ -297,12 +298,12 @@ fn curve(
     stations.reverse();
     stations.push(track.station(&start, 0.0, window.place(0.0)));
     stations.extend(up);
-    let toes = || stations.iter().map(|station| station.reading.toe_deg);
+    let steer = Bumps { side, ground: &ground, setup }.steer(&start, window.droop, window.bump);
     Ok(Curve {
         setup: name.to_owned(),
         links: (0..5).map(|link| link_length(side, setup, link)).collect(),
-        toe_least_deg: toes().fold(f64::INFINITY, f64::min),
-        toe_most_deg: toes().fold(f64::NEG_INFINITY, f64::max),
+        toe_least_deg: steer.toe_least_deg,
+        toe_most_deg: steer.toe_most_deg,
         stations,
         ends,
     })

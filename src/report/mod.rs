@@ -3,6 +3,7 @@
 //! Each page is a type whose `Display` is the page. Pages hold no arithmetic beyond changes of unit: every figure comes
 //! from an answer of [`plan`](crate::plan).
 
+mod arms;
 mod cams;
 mod check;
 mod heading;
@@ -15,6 +16,7 @@ mod table;
 mod travel;
 mod words;
 
+pub use arms::ArmsPage;
 pub use cams::CamsPage;
 pub use check::CheckPage;
 pub use lower::LowerPage;

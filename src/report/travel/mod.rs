@@ -9,9 +9,10 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 use crate::car::{Car, Stance};
-use crate::plan::{Curve, Missing, Moving, Station, Travel, TravelEnd, TravelSide};
+use crate::plan::{Curve, Missing, Moving, Station, Travel, TravelEnd};
 use crate::report::heading::heading;
 use crate::report::number::{ToeUnit, fixed, mm, signed};
+use crate::report::sides::each_side;
 use crate::report::table::Table;
 use crate::report::words::item;
 
@@ -218,25 +219,4 @@ fn end_sentence(end: &TravelEnd) -> String {
         signed(end.travel_mm, 1),
         mm(end.drop_mm)
     )
-}
-
-/// Hands out the rows of both sides: those that look alike once, as "both".
-fn each_side(
-    sides: &[TravelSide; 2],
-    rows: impl Fn(&TravelSide) -> Vec<Vec<String>>,
-    mut write: impl FnMut(&str, Vec<String>),
-) {
-    let [left, right] = sides.each_ref().map(rows);
-    for i in 0..left.len().max(right.len()) {
-        match (left.get(i), right.get(i)) {
-            (Some(a), Some(b)) if a == b => write("both", a.clone()),
-            (a, b) => {
-                for (side, row) in [("left", a), ("right", b)] {
-                    if let Some(row) = row {
-                        write(side, row.clone());
-                    }
-                }
-            }
-        }
-    }
 }

@@ -3,10 +3,11 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use super::{TravelPage, each_side};
+use super::TravelPage;
 use crate::car::Hand;
 use crate::plan::{Curve, Moving, Place, Station, TravelSide};
 use crate::report::number::{fixed, signed};
+use crate::report::sides::each_side;
 use crate::report::table::Table;
 
 /// The most columns of figures that fit beside the travel.
