@@ -157,7 +157,7 @@ fn questions_that_cannot_be_answered() {
 
 #[test]
 fn help_is_there_for_every_command() {
-    for command in ["", "check", "lower", "cams", "plan", "sheet", "arms", "travel", "starter"] {
+    for command in ["", "check", "lower", "cams", "plan", "sheet", "arms", "travel", "draw", "starter"] {
         let args: Vec<&str> = [command, "--help"].into_iter().filter(|arg| !arg.is_empty()).collect();
         let run = rodset(&args);
         assert_eq!(run.status, 0);

@@ -5,6 +5,7 @@ mod closed_forms;
 mod command;
 mod commands;
 mod documents;
+mod drawings;
 mod findings;
 mod independent;
 mod laws;

@@ -5,7 +5,9 @@
 mod arms;
 mod cams;
 mod check;
+mod draw;
 mod failure;
+mod file;
 mod lower;
 mod options;
 mod plan;
@@ -51,6 +53,8 @@ enum Command {
     Plan(plan::Args),
     /// The page that lies on the bench: preset, turns, order of work (print it in a fixed-width font)
     Sheet(sheet::Args),
+    /// Draw the links from behind and from above: as measured, lowered, planned
+    Draw(draw::Args),
     /// What do camber, toe and the rest do over bump and droop?
     Travel(travel::Args),
 }
@@ -77,6 +81,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Arms(args) => arms::run(&args),
         Command::Plan(args) => plan::run(&args),
         Command::Sheet(args) => sheet::run(&args),
+        Command::Draw(args) => draw::run(&args),
         Command::Travel(args) => travel::run(&args),
     };
     match outcome {

@@ -1,8 +1,9 @@
 //! `rodset starter`: writes an annotated profile to fill in.
 
-use std::io::{self, ErrorKind, Write};
-use std::path::{Path, PathBuf};
+use std::io::ErrorKind;
+use std::path::PathBuf;
 
+use super::file::write_new;
 use super::{Failure, Outcome};
 
 const STARTER: &str = include_str!("../../data/starter.toml");
@@ -26,22 +27,4 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         "wrote {path}\n\n1. Open it in an editor and fill in what you measure; it says how.\n2. rodset check {path}\n   \
          tells what is still missing.\n3. rodset plan {path} --drop 40\n   gives arm lengths and turns.\n"
     )))
-}
-
-/// Writes a file that must not exist yet, whole or not at all: beside its place first, then moved there without ever
-/// taking the place of another.
-fn write_new(path: &Path, text: &str) -> io::Result<()> {
-    if path.symlink_metadata().is_ok() {
-        return Err(ErrorKind::AlreadyExists.into());
-    }
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut builder = tempfile::Builder::new();
-    // An ordinary file, not one that only its owner may read; the umask still has its say.
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    let mut file = builder.tempfile_in(folder)?;
-    file.write_all(text.as_bytes())?;
-    file.as_file().sync_all()?;
-    file.persist_noclobber(path)?;
-    Ok(())
 }

@@ -1,14 +1,16 @@
 //! `rodset travel`: what do camber, toe and the rest do over bump and droop?
 
 use clap::ValueEnum;
+use std::path::PathBuf;
 
+use super::file::{svg_path, write_svg};
 use super::options::{Height, Profile, Source, Units, Wanted, json, length};
 use super::plan::Fit;
 use super::{Failure, Outcome};
 use rodset::car::Car;
 use rodset::plan::{TravelQuestion, Variant, travel};
 use rodset::profile::Quantity;
-use rodset::report::{TravelPage, travel_csv};
+use rodset::report::{TravelPage, travel_chart, travel_csv};
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
@@ -62,6 +64,9 @@ struct Sweep {
     /// Show all tables: gradients, track and wheelbase, roll centre, pitch, link angles
     #[arg(long)]
     detail: bool,
+    /// Also draw camber and toe over the travel into this file, for print; a drawing that is there is replaced
+    #[arg(long, value_name = "FILE.svg", value_parser = svg_path)]
+    svg: Option<PathBuf>,
 }
 
 impl Sweep {
@@ -144,6 +149,13 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         every: args.sweep.every,
     };
     let answer = travel(car, &stance, &question)?;
+    if let Some(path) = &args.sweep.svg {
+        // A line needs more points than a table.
+        const FINE: f64 = 2.0;
+        let fine =
+            travel(car, &stance, &TravelQuestion { every: args.sweep.every.min(FINE), ..question.clone() })?;
+        write_svg(path, &travel_chart(car, &stance, &fine, toe))?;
+    }
     let output = match args.format {
         Format::Text => {
             TravelPage { car, stance: &stance, answer: &answer, toe, detail: args.sweep.detail }.to_string()

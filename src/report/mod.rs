@@ -5,13 +5,16 @@
 
 mod arms;
 mod cams;
+mod chart;
 mod check;
 mod heading;
 mod lower;
 mod number;
+mod outline;
 mod plan;
 mod sheet;
 mod sides;
+mod svg;
 mod table;
 mod travel;
 mod words;
@@ -21,6 +24,7 @@ pub use cams::CamsPage;
 pub use check::CheckPage;
 pub use lower::LowerPage;
 pub use number::ToeUnit;
+pub use outline::outline_drawing;
 pub use plan::PlanPage;
 pub use sheet::SheetPage;
-pub use travel::{TravelPage, travel_csv};
+pub use travel::{TravelPage, travel_chart, travel_csv};

@@ -46,6 +46,11 @@ impl ToeUnit {
         signed(left.0 + right.0, left.1)
     }
 
+    /// The toe of one wheel in this unit.
+    pub(super) fn value(self, side: usize, toe_deg: f64) -> f64 {
+        self.convert(side, toe_deg).0
+    }
+
     /// The unit's short name.
     pub(super) fn name(self) -> &'static str {
         match self {

@@ -1,8 +1,10 @@
 //! The page of `travel`.
 
+mod curves;
 mod sheet;
 mod tables;
 
+pub use curves::travel_chart;
 pub use sheet::travel_csv;
 
 use std::collections::BTreeMap;
