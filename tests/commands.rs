@@ -40,6 +40,8 @@ fn answers_in_text() {
         ("arms", format!("arms {FIRST} --drop 40")),
         ("arms_toe_first", format!("arms {SECOND} --drop 45 --toe-unit mm")),
         ("arms_out_of_reach", format!("arms {FIRST} --drop 40 --camber 4")),
+        ("tune", format!("tune {FIRST} --drop 40")),
+        ("tune_span", format!("tune {FIRST} --drop 40 --least span --toe-unit mm --fit upper")),
         ("travel", format!("travel {FIRST} --drop 40 --also traction+2")),
         (
             "travel_in_detail",
@@ -144,6 +146,9 @@ fn questions_that_cannot_be_answered() {
         ("hold_alone", format!("travel {FIRST} --drop 40 --hold")),
         ("bump_negative", format!("travel {FIRST} --drop 40 --bump=-20")),
         ("every_nothing", format!("travel {FIRST} --drop 40 --every 0")),
+        ("tune_nothing", format!("tune {SECOND} --drop 40")),
+        ("tune_holder", format!("tune {FIRST} --drop 40 --link toe")),
+        ("tune_unknown", format!("tune {FIRST} --drop 40 --link tow")),
         ("travel_nowhere", format!("travel {FIRST} --drop 300")),
         ("drop_too_large", format!("lower {FIRST} --drop 300")),
         ("drop_too_large_to_plan", format!("plan {FIRST} --drop 300")),
@@ -157,7 +162,9 @@ fn questions_that_cannot_be_answered() {
 
 #[test]
 fn help_is_there_for_every_command() {
-    for command in ["", "check", "lower", "cams", "plan", "sheet", "arms", "travel", "draw", "starter"] {
+    for command in
+        ["", "check", "lower", "cams", "plan", "sheet", "arms", "travel", "tune", "draw", "starter"]
+    {
         let args: Vec<&str> = [command, "--help"].into_iter().filter(|arg| !arg.is_empty()).collect();
         let run = rodset(&args);
         assert_eq!(run.status, 0);

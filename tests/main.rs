@@ -16,3 +16,4 @@ mod mutations;
 mod reference;
 mod spread;
 mod travel;
+mod tune;

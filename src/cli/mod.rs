@@ -14,6 +14,7 @@ mod plan;
 mod sheet;
 mod starter;
 mod travel;
+mod tune;
 
 use clap::{Parser, Subcommand};
 use std::io::{self, Write};
@@ -57,6 +58,8 @@ enum Command {
     Draw(draw::Args),
     /// What do camber, toe and the rest do over bump and droop?
     Travel(travel::Args),
+    /// What would another length of the traction link do to bump steer?
+    Tune(tune::Args),
 }
 
 /// What a command has to say: the text for standard output, and whether the spec is met.
@@ -83,6 +86,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Sheet(args) => sheet::run(&args),
         Command::Draw(args) => draw::run(&args),
         Command::Travel(args) => travel::run(&args),
+        Command::Tune(args) => tune::run(&args),
     };
     match outcome {
         Ok(Outcome { output, spec_met }) => match print(&output) {

@@ -19,6 +19,7 @@ mod reading;
 mod round;
 mod station;
 mod travel;
+mod tune;
 
 pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide};
 pub use band::{ArmBand, Band, Doubt};
@@ -31,8 +32,9 @@ pub use outline::{LinkEnds, Outline, OutlineSide, Outlines, State, outline};
 pub use planning::plan;
 pub use position::{Certainty, NoPosition, Reason, forward};
 pub use reading::{Judged, Reading, Target};
-pub use station::{LinkAngle, Moving, Place, Station};
+pub use station::{LinkAngle, MotionFigures, Place, Station};
 pub use travel::{
-    AS_FOUND, Curve, LinkLength, Missing, PLANNED, Travel, TravelEnd, TravelQuestion, TravelSide, Variant,
-    travel,
+    AS_FOUND, Curve, LinkLength, Omitted, PLANNED, TravelCurves, TravelEnd, TravelQuestion, TravelSide,
+    Variant, travel,
 };
+pub use tune::{Aim, Holder, Trial, TuneQuestion, Tuning, TuningSide, tune};

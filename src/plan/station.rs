@@ -37,7 +37,7 @@ pub struct Station {
     /// Change of wheelbase on this side since ride height, mm; positive: longer.
     pub wheelbase_change_mm: f64,
     /// What is read from the motion.
-    pub motion: Moving,
+    pub motion: MotionFigures,
     /// The five links.
     pub links: Vec<LinkAngle>,
     /// Whether the links are near a dead point here.
@@ -60,7 +60,7 @@ pub enum Place {
 
 /// What is read from the motion of a wheel; [`Instant`] has the definitions.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Moving {
+pub struct MotionFigures {
     /// Height of the roll centre above the ground, mm.
     pub roll_centre_mm: Option<f64>,
     /// Front view swing arm, mm; positive: inboard.
@@ -134,7 +134,7 @@ impl Load {
     }
 }
 
-impl Moving {
+impl MotionFigures {
     fn of(side: &Side, motion: &Motion, instant: &Instant, load: &Load, travel: f64) -> Self {
         let screw = motion.screw();
         let transfer = load.transfer(travel);
@@ -181,7 +181,7 @@ impl Track<'_> {
             contact_mm: side.car_point(&contact),
             track_change_mm: moved.dot(&ground.left()),
             wheelbase_change_mm: -moved.dot(&ground.forward()),
-            motion: Moving::of(side, &motion, &motion.instant(ground, &contact), load, travel),
+            motion: MotionFigures::of(side, &motion, &motion.instant(ground, &contact), load, travel),
             links: (0..5).map(|link| self.link(position, link)).collect(),
             touchy: position.is_touchy(),
         }

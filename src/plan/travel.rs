@@ -51,16 +51,16 @@ pub struct Variant {
 
 /// Set-ups over the travel of both wheels.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Travel {
+pub struct TravelCurves {
     /// Left, then right.
     pub sides: [TravelSide; 2],
     /// What could not be set up, and why.
-    pub missing: Vec<Missing>,
+    pub missing: Vec<Omitted>,
 }
 
 /// A set-up that there is not.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Missing {
+pub struct Omitted {
     /// Its name.
     pub setup: String,
     /// Why.
@@ -137,23 +137,23 @@ pub const PLANNED: &str = "planned";
 /// # Errors
 ///
 /// [`NoPosition`] where not even the links as found can be followed on a side.
-pub fn travel(car: &Car, stance: &Stance, question: &TravelQuestion<'_>) -> Result<Travel, NoPosition> {
+pub fn travel(car: &Car, stance: &Stance, question: &TravelQuestion<'_>) -> Result<TravelCurves, NoPosition> {
     let mut missing = Vec::new();
     let mut setups = vec![(AS_FOUND.to_owned(), car.sides.each_ref().map(Setup::as_found))];
     let planned = question.specs.map(|specs| settings(car, stance, specs, question.fitting));
     match planned {
         Some(Ok(planned)) => setups.push((PLANNED.to_owned(), planned)),
-        Some(Err(error)) => missing.push(Missing { setup: PLANNED.to_owned(), why: error.to_string() }),
+        Some(Err(error)) => missing.push(Omitted { setup: PLANNED.to_owned(), why: error.to_string() }),
         None => {
             let why = "the profile has no [spec], so there is nothing to aim for".to_owned();
-            missing.push(Missing { setup: PLANNED.to_owned(), why });
+            missing.push(Omitted { setup: PLANNED.to_owned(), why });
         }
     }
     let base = setups[setups.len() - 1].1;
     for variant in question.variants {
         match varied(car, stance, question, variant, &base) {
             Ok(setup) => setups.push((variant.name.clone(), setup)),
-            Err(error) => missing.push(Missing { setup: variant.name.clone(), why: error.to_string() }),
+            Err(error) => missing.push(Omitted { setup: variant.name.clone(), why: error.to_string() }),
         }
     }
     let load = Load::new(car, stance);
@@ -172,7 +172,7 @@ pub fn travel(car: &Car, stance: &Stance, question: &TravelQuestion<'_>) -> Resu
         if let (true, Some(error)) = (curves.is_empty(), first) {
             return Err(error);
         }
-        missing.extend(failures.into_iter().map(|(setup, error)| Missing { setup, why: error.to_string() }));
+        missing.extend(failures.into_iter().map(|(setup, error)| Omitted { setup, why: error.to_string() }));
         Ok(TravelSide {
             side: hand,
             drop_mm: window.drop,
@@ -183,7 +183,7 @@ pub fn travel(car: &Car, stance: &Stance, question: &TravelQuestion<'_>) -> Resu
             setups: curves,
         })
     });
-    Ok(Travel { sides: [left?, right?], missing })
+    Ok(TravelCurves { sides: [left?, right?], missing })
 }
 
 /// A set-up with links of other lengths.

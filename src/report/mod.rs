@@ -17,6 +17,7 @@ mod sides;
 mod svg;
 mod table;
 mod travel;
+mod tune;
 mod words;
 
 pub use arms::ArmsPage;
@@ -28,3 +29,4 @@ pub use outline::outline_drawing;
 pub use plan::PlanPage;
 pub use sheet::SheetPage;
 pub use travel::{TravelPage, travel_chart, travel_csv};
+pub use tune::TunePage;

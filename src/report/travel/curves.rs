@@ -1,7 +1,7 @@
 //! Camber and toe against travel, drawn.
 
 use crate::car::{Car, Stance};
-use crate::plan::{Curve, Place, Station, Target, Travel, TravelSide};
+use crate::plan::{Curve, Place, Station, Target, TravelCurves, TravelSide};
 use crate::report::chart::Panel;
 use crate::report::number::{ToeUnit, fixed, mm};
 use crate::report::svg::{Anchor, Drawing, Mark, Pen, spread};
@@ -32,7 +32,7 @@ struct Figure<'a> {
 }
 
 /// Draws camber and toe of all set-ups against the travel, with the spec and the ride height, as an SVG file.
-pub fn travel_chart(car: &Car, stance: &Stance, travel: &Travel, toe: ToeUnit) -> String {
+pub fn travel_chart(car: &Car, stance: &Stance, travel: &TravelCurves, toe: ToeUnit) -> String {
     let drop = match stance.drops.map(mm) {
         [left, right] if left == right => format!("lowered by {left} mm"),
         [left, right] => format!("lowered by {left} mm left, {right} mm right"),

@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 use crate::car::{Car, Stance};
-use crate::plan::{Curve, Missing, Moving, Station, Travel, TravelEnd};
+use crate::plan::{Curve, MotionFigures, Omitted, Station, TravelCurves, TravelEnd};
 use crate::report::heading::heading;
 use crate::report::number::{ToeUnit, fixed, mm, signed};
 use crate::report::sides::each_side;
@@ -26,7 +26,7 @@ pub struct TravelPage<'a> {
     /// How it stands.
     pub stance: &'a Stance,
     /// The answer.
-    pub answer: &'a Travel,
+    pub answer: &'a TravelCurves,
     /// Unit for toe.
     pub toe: ToeUnit,
     /// Show every table, not only what matters first.
@@ -61,7 +61,7 @@ impl fmt::Display for TravelPage<'_> {
 
 impl TravelPage<'_> {
     /// Whether a figure is known at all.
-    fn knows(&self, figure: impl Fn(&Moving) -> Option<f64>) -> bool {
+    fn knows(&self, figure: impl Fn(&MotionFigures) -> Option<f64>) -> bool {
         let mut curves = self.answer.sides.iter().flat_map(|side| &side.setups);
         curves.any(|curve| curve.at_ride().is_some_and(|at| figure(&at.motion).is_some()))
     }
@@ -141,7 +141,7 @@ impl TravelPage<'_> {
     /// What is missing or ends early.
     fn gaps(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let mut gaps: Vec<String> = (self.answer.missing.iter())
-            .map(|Missing { setup, why }| format!("{setup}: not shown; {why}."))
+            .map(|Omitted { setup, why }| format!("{setup}: not shown; {why}."))
             .collect();
         for side in &self.answer.sides {
             for curve in &side.setups {

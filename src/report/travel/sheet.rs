@@ -2,7 +2,7 @@
 
 use csv::{Error, Writer};
 
-use crate::plan::{Curve, Station, Travel, TravelSide};
+use crate::plan::{Curve, Station, TravelCurves, TravelSide};
 
 /// The columns before those of the links.
 const HEAD: [&str; 19] = [
@@ -32,7 +32,7 @@ const HEAD: [&str; 19] = [
 /// # Errors
 ///
 /// What the writer says; a text in memory gives it no reason to.
-pub fn travel_csv(travel: &Travel) -> Result<String, Error> {
+pub fn travel_csv(travel: &TravelCurves) -> Result<String, Error> {
     let mut writer = Writer::from_writer(Vec::new());
     let links = |side: &TravelSide| -> Vec<String> {
         let curve = side.setups.first();

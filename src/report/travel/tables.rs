@@ -5,7 +5,7 @@ use std::fmt;
 
 use super::TravelPage;
 use crate::car::Hand;
-use crate::plan::{Curve, Moving, Place, Station, TravelSide};
+use crate::plan::{Curve, MotionFigures, Place, Station, TravelSide};
 use crate::report::number::{fixed, signed};
 use crate::report::sides::each_side;
 use crate::report::table::Table;
@@ -74,7 +74,7 @@ impl TravelPage<'_> {
 
     /// What is read from the motion at ride height.
     pub(super) fn motion(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        type Row = (&'static str, fn(&Moving) -> String);
+        type Row = (&'static str, fn(&MotionFigures) -> String);
         const ROWS: [Row; 7] = [
             ("roll centre above ground, mm", |at| whole(at.roll_centre_mm)),
             ("front view swing arm, mm", |at| whole(at.front_swing_arm_mm)),
