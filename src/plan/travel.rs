@@ -112,7 +112,9 @@ pub struct LinkLength {
     pub length_mm: f64,
     /// Longer than stock, mm.
     pub longer_mm: f64,
-    /// Whether that is beyond what its adjustable arm allows.
+    /// How far its cam has moved the pivot since it was found, along the slot, mm; `None` without a cam.
+    pub cam_moved_mm: Option<f64>,
+    /// Whether its length is beyond what its adjustable arm allows.
     pub beyond_arm: bool,
 }
 
@@ -335,6 +337,7 @@ fn link_length(side: &Side, setup: &Setup, index: usize) -> LinkLength {
         link: link.name.clone(),
         length_mm: length,
         longer_mm: length - stock,
+        cam_moved_mm: link.cam.map(|cam| (setup.pivots[index] - link.subframe).dot(&cam.along)),
         beyond_arm: changed && link.arm.as_ref().is_some_and(|arm| beyond(arm.range().ends)),
     }
 }

@@ -80,7 +80,7 @@ impl TravelPage<'_> {
         writeln!(f, "THE SET-UPS")?;
         let letters = self.letters();
         let mut table =
-            Table::new(&["<", "<set-up", "<side", "<links that are not at stock length, mm longer"]);
+            Table::new(&["<", "<set-up", "<side", "<changed: links by mm longer, cams by mm moved"]);
         each_side(
             &self.answer.sides,
             |side| {
@@ -202,12 +202,17 @@ fn letter(index: usize) -> String {
     if index < 26 { letter.to_string() } else { format!("{letter}{}", index / 26) }
 }
 
+/// What a set-up changes: lengths, and pivots moved by cams.
 fn changes(curve: &Curve) -> String {
+    let moved = |what: String, by: f64| (fixed(by, 1) != "0.0").then(|| format!("{what} {}", signed(by, 1)));
     let changed: Vec<String> = (curve.links.iter())
-        .filter(|link| fixed(link.longer_mm, 1) != "0.0")
-        .map(|link| format!("{} {}", link.link, signed(link.longer_mm, 1)))
+        .flat_map(|link| {
+            let cam = link.cam_moved_mm.and_then(|by| moved(format!("{} cam", link.link), by));
+            [moved(link.link.clone(), link.longer_mm), cam]
+        })
+        .flatten()
         .collect();
-    if changed.is_empty() { "none".to_owned() } else { changed.join(", ") }
+    if changed.is_empty() { "nothing".to_owned() } else { changed.join(", ") }
 }
 
 fn end_sentence(end: &TravelEnd) -> String {
