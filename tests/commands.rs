@@ -62,6 +62,23 @@ fn answers_in_text() {
         ("springs", format!("springs {FIRST} --drop 40")),
         ("springs_of_little", format!("springs {SECOND} --drop 40 --fit toe")),
         ("springs_past_travel", format!("springs {FIRST} --drop 92")),
+        ("arms_none", format!("arms {FIRST} --drop 20")),
+        ("arms", format!("arms {FIRST} --drop 40")),
+        ("arms_toe_first", format!("arms {SECOND} --drop 45 --toe-unit mm")),
+        ("arms_out_of_reach", format!("arms {FIRST} --drop 40 --camber 4")),
+        ("tune", format!("tune {FIRST} --drop 40")),
+        ("tune_span", format!("tune {FIRST} --drop 40 --least span --toe-unit mm --fit upper")),
+        ("travel", format!("travel {FIRST} --drop 40 --also traction+2")),
+        (
+            "travel_in_detail",
+            format!(
+                "travel {SECOND} --drop-left 45 --drop-right 40 --front-drop 30 --toe-unit mm --every 40 --detail"
+            ),
+        ),
+        (
+            "travel_past_the_links",
+            format!("travel {FIRST} --drop 40 --bump 300 --every 50 --also traction+60"),
+        ),
         ("sheet_out_of_reach", format!("sheet {FIRST} --drop 40 --camber 4")),
         ("correct", format!("correct {FIRST} --drop 40 --left=-1.35,0.25 --right=-0.7,0.02")),
         (
@@ -96,6 +113,40 @@ fn answers_in_json() {
     }
     let plan = run(&format!("plan {FIRST} --drop 40 --format json")).json();
     assert_eq!(plan, run(&format!("sheet {FIRST} --drop 40 --format json")).json());
+}
+
+/// The spreadsheet has a line for every side, set-up and height of the JSON, with the same figures.
+#[test]
+fn the_spreadsheet_of_travel_is_its_json() {
+    let line = format!("travel {SECOND} --drop 40 --every 30 --also toe-0.5");
+    let json = run(&format!("{line} --format json")).json();
+    let text = run(&format!("{line} --format csv")).stdout;
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    let head = reader.headers().expect("a head").clone();
+    let column =
+        |name: &str| head.iter().position(|cell| cell == name).unwrap_or_else(|| panic!("no column {name}"));
+    let mut lines = reader.records().map(|record| record.expect("as wide as the head"));
+    // Reading a decimal may turn its last bit.
+    let close = |text: &str, json: &serde_json::Value| {
+        let (a, b) = (text.parse::<f64>().expect("a number"), json.as_f64().expect("a number"));
+        assert!((a - b).abs() <= 1e-14 * b.abs(), "{a} {b}");
+    };
+    let list = |value: &serde_json::Value, key: &str| value[key].as_array().expect(key).clone();
+    for side in list(&json, "sides") {
+        for setup in list(&side, "setups") {
+            for station in list(&setup, "stations") {
+                let line = lines.next().expect("a line for every station");
+                assert_eq!(line[column("side")], side["side"]);
+                assert_eq!(line[column("setup")], setup["setup"]);
+                for key in ["travel_mm", "toe_deg", "track_change_mm"] {
+                    close(&line[column(key)], &station[key]);
+                }
+                close(&line[column("lower rear slope_deg")], &station["links"][3]["slope_deg"]);
+                assert_eq!(&line[column("anti_squat_percent")], "", "not known for this car");
+            }
+        }
+    }
+    assert!(lines.next().is_none());
 }
 
 /// Every number with a fraction, cut to nine decimals.
@@ -134,6 +185,16 @@ fn questions_that_cannot_be_answered() {
         ("fit_unknown", format!("plan {FIRST} --drop 40 --fit uper")),
         ("fit_without_arm", format!("plan {SECOND} --drop 40 --fit toe,upper")),
         ("toe_past_the_rim", format!("plan {FIRST} --drop 40 --toe 900mm")),
+        ("also_without_length", format!("travel {FIRST} --drop 40 --also traction")),
+        ("also_unknown", format!("travel {FIRST} --drop 40 --also tration+2")),
+        ("also_too_far", format!("travel {FIRST} --drop 40 --also traction+200")),
+        ("hold_alone", format!("travel {FIRST} --drop 40 --hold")),
+        ("bump_negative", format!("travel {FIRST} --drop 40 --bump=-20")),
+        ("every_nothing", format!("travel {FIRST} --drop 40 --every 0")),
+        ("tune_nothing", format!("tune {SECOND} --drop 40")),
+        ("tune_holder", format!("tune {FIRST} --drop 40 --link toe")),
+        ("tune_unknown", format!("tune {FIRST} --drop 40 --link tow")),
+        ("travel_nowhere", format!("travel {FIRST} --drop 300")),
         ("drop_too_large", format!("lower {FIRST} --drop 300")),
         ("drop_too_large_to_plan", format!("plan {FIRST} --drop 300")),
         ("raised_too_far", format!("lower {FIRST} --drop -400")),
@@ -170,6 +231,10 @@ fn help_is_there_for_every_command() {
         "clearance",
         "joints",
         "springs",
+        "arms",
+        "travel",
+        "tune",
+        "draw",
     ] {
         let args: Vec<&str> = [command, "--help"].into_iter().filter(|arg| !arg.is_empty()).collect();
         let run = rodset(&args);
@@ -200,7 +265,7 @@ fn a_profile_without_spec_can_be_lowered_but_not_planned() {
     let profile = TempFile::new(format!("{head}# ---- the five links{links}"));
     assert_eq!(rodset(&["lower", profile.path(), "--drop", "40"]).status, 0);
     assert_eq!(rodset(&["check", profile.path()]).status, 0);
-    for command in ["plan", "sheet", "cams"] {
+    for command in ["plan", "sheet", "cams", "arms"] {
         let run = rodset(&[command, profile.path(), "--drop", "40"]);
         assert_eq!(run.status, 1);
         assert!(run.stderr.contains("there is no [spec]"), "{}", run.stderr);

@@ -57,6 +57,8 @@ const MISTAKES: &[(&str, &str, &str)] = &[
     ("centre_in_inches", "centre = [0.0, 750.0, 310.0]", "centre = [0.0, 29.5, 12.2]"),
     ("rim_in_inches", "rim_diameter = 431.8", "rim_diameter = 17"),
     ("travel_in_inches", "bump = 90.0", "bump = 3.5"),
+    ("gravity_height_in_inches", "wheelbase = 2500.0", "wheelbase = 2500.0\ngravity_height = 20"),
+    ("brake_share_in_percent", "wheelbase = 2500.0", "wheelbase = 2500.0\nrear_brake_share = 30"),
     ("wheelbase_in_inches", "wheelbase = 2500.0", "wheelbase = 104"),
     ("spec_in_minutes", "camber = -1.0", "camber = -60"),
     ("name_with_a_control_character", "name = \"base\"", "name = \"ba\\u001b]0;se\""),

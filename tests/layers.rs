@@ -27,6 +27,7 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("textwrap", &["report"]),
     ("serde_json", &["cli"]),
     ("parry3d_f64", &["geometry"]),
+    ("csv::", &["report"]),
 ];
 
 fn sources(folder: &Path) -> Vec<PathBuf> {

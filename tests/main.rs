@@ -1,12 +1,14 @@
 //! All integration tests, in one binary so that everything links once.
 
 mod appending;
+mod choice;
 mod clearance;
 mod closed_forms;
 mod command;
 mod commands;
 mod correct;
 mod documents;
+mod drawings;
 mod findings;
 mod fits;
 mod home;
@@ -23,4 +25,6 @@ mod solids;
 mod spread;
 mod springs;
 mod survey_files;
+mod travel;
+mod tune;
 mod workshop;

@@ -285,8 +285,19 @@ fn the_whole_program_survives_damage() {
     for round in 0..cases() / 30 {
         let (which, damages) = strategy.new_tree(&mut runner).expect("a case").current();
         let profile = TempFile::new(damaged(SOUND[which], &damages));
-        let command =
-            ["check", "lower", "cams", "plan", "sheet", "clearance", "joints", "springs"][round as usize % 8];
+        let command = [
+            "check",
+            "lower",
+            "cams",
+            "plan",
+            "sheet",
+            "clearance",
+            "joints",
+            "springs",
+            "travel",
+            "arms",
+            "tune",
+        ][round as usize % 11];
         let drop: &[&str] = if command == "check" { &[] } else { &["--drop", "35"] };
         let run = rodset(&[&[command, profile.path()], drop].concat());
         assert!([0, 1, 3].contains(&run.status), "{}", run.all());

@@ -40,6 +40,10 @@ pub struct Car {
     pub name: String,
     /// Distance between the axles, mm; needed only for a front drop.
     pub wheelbase: Option<f64>,
+    /// Height of the centre of gravity above the floor at the reference, mm; needed only for anti-squat and anti-lift.
+    pub gravity_height: Option<f64>,
+    /// The rear axle's part of the braking force, 0 to 1; needed only for anti-lift.
+    pub rear_brake_share: Option<f64>,
     /// The left side, then the right one.
     pub sides: [Side; 2],
     /// Limits that compare the two sides.

@@ -15,6 +15,9 @@ pub struct Setup {
 }
 
 impl Setup {
+    /// The place of the wheel's height among the six rows; the links come before it.
+    pub const HEIGHT_ROW: usize = 5;
+
     /// Every link at its stock length, every cam as it was found.
     pub fn as_found(side: &Side) -> Self {
         Self {

@@ -141,4 +141,20 @@ impl Side {
             Hand::Right => [point.x, -point.y, point.z],
         }
     }
+
+    /// An axis of turning of this side in car axes: a mirror in y turns x and z round and leaves y.
+    pub fn car_axis(&self, axis: &Vector3<f64>) -> [f64; 3] {
+        match self.hand {
+            Hand::Left => [axis.x, axis.y, axis.z],
+            Hand::Right => [-axis.x, axis.y, -axis.z],
+        }
+    }
+
+    /// The pitch of a screw of this side, seen in car axes: a right-handed one is left-handed in a mirror.
+    pub fn car_screw(&self, pitch: f64) -> f64 {
+        match self.hand {
+            Hand::Left => pitch,
+            Hand::Right => -pitch,
+        }
+    }
 }

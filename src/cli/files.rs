@@ -119,6 +119,31 @@ pub(super) fn create(path: &Path, text: &str) -> Result<(), Failure> {
     })
 }
 
+/// The name of a drawing to write: it must end in `.svg`, so that no profile is ever written over by a slip.
+pub(super) fn svg_path(text: &str) -> Result<PathBuf, String> {
+    let path = PathBuf::from(text);
+    if path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("svg")) {
+        Ok(path)
+    } else {
+        Err("a drawing's name must end in .svg".to_owned())
+    }
+}
+
+/// Writes a drawing, in the place of one that is there already.
+pub(super) fn write_svg(path: &Path, text: &str) -> Result<(), Failure> {
+    let write = || -> io::Result<()> {
+        let mut file = beside(path)?;
+        file.write_all(text.as_bytes())?;
+        file.as_file().sync_all()?;
+        file.persist(path)?;
+        Ok(())
+    };
+    write().map_err(|error| match error.kind() {
+        ErrorKind::NotFound => unwritten(path, &"the folder does not exist"),
+        _ => unwritten(path, &error),
+    })
+}
+
 /// Beside its place first, then moved there without ever taking the place of another.
 fn write_new(path: &Path, text: &str) -> io::Result<()> {
     if path.symlink_metadata().is_ok() {

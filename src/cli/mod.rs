@@ -2,10 +2,12 @@
 //!
 //! Each command has a file: it reads its options, asks the library, and hands a page or JSON back to be printed.
 
+mod arms;
 mod cams;
 mod check;
 mod clearance;
 mod correct;
+mod draw;
 mod failure;
 mod files;
 mod fit;
@@ -19,6 +21,8 @@ mod sheet;
 mod springs;
 mod starter;
 mod survey;
+mod travel;
+mod tune;
 
 use clap::{Parser, Subcommand};
 use std::io::{self, Write};
@@ -56,6 +60,8 @@ enum Command {
     Lower(lower::Args),
     /// Can the stock cam bolts still reach the spec?
     Cams(cams::Args),
+    /// Which arms are worth buying for this drop?
+    Arms(arms::Args),
     /// How long must each arm be, and how many turns is that?
     Plan(plan::Args),
     /// What do camber gauge, level, strings and toe plates come to, and is that within the spec?
@@ -70,6 +76,12 @@ enum Command {
     Joints(joints::Args),
     /// How many collar turns is the drop, how stiff is the wheel then, and what travel is left?
     Springs(springs::Args),
+    /// Draw the links from behind and from above: as measured, lowered, planned
+    Draw(draw::Args),
+    /// What do camber, toe and the rest do over bump and droop?
+    Travel(travel::Args),
+    /// What would another length of the traction link do to bump steer?
+    Tune(tune::Args),
 }
 
 /// What a command has to say: the text for standard output, and whether the spec is met.
@@ -93,6 +105,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Check(args) => check::run(&args),
         Command::Lower(args) => lower::run(&args),
         Command::Cams(args) => cams::run(&args),
+        Command::Arms(args) => arms::run(&args),
         Command::Plan(args) => plan::run(&args),
         Command::Readings(args) => readings::run(&args),
         Command::Sheet(args) => sheet::run(&args),
@@ -100,6 +113,9 @@ pub(crate) fn run() -> ExitCode {
         Command::Clearance(args) => clearance::run(&args),
         Command::Joints(args) => joints::run(&args),
         Command::Springs(args) => springs::run(&args),
+        Command::Draw(args) => draw::run(&args),
+        Command::Travel(args) => travel::run(&args),
+        Command::Tune(args) => tune::run(&args),
     };
     match outcome {
         Ok(Outcome { output, spec_met }) => match print(&output) {

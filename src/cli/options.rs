@@ -23,12 +23,19 @@ pub(super) enum Format {
     Json,
 }
 
-/// The profile and the form of the answer.
+/// The profile.
 #[derive(Debug, Args)]
-pub(super) struct Input {
+pub(super) struct Source {
     /// The car's profile, a TOML file
     #[arg(value_name = "PROFILE")]
     profile: Option<PathBuf>,
+}
+
+/// The profile and the form of the answer.
+#[derive(Debug, Args)]
+pub(super) struct Input {
+    #[command(flatten)]
+    source: Source,
     /// For people (text) or for scripts (json)
     #[arg(long, value_enum, default_value = "text")]
     pub(super) format: Format,
@@ -42,7 +49,7 @@ pub(super) struct Profile {
     pub(super) warnings: Vec<Finding>,
 }
 
-impl Input {
+impl Source {
     /// Reads and checks the profile; warnings go to standard error.
     pub(super) fn read(&self) -> Result<Profile, Failure> {
         let path = self.profile.as_deref().ok_or_else(|| {
@@ -60,6 +67,13 @@ impl Input {
             }
             Err(findings) => Err(file.refuse(&findings)),
         }
+    }
+}
+
+impl Input {
+    /// Reads and checks the profile; warnings go to standard error.
+    pub(super) fn read(&self) -> Result<Profile, Failure> {
+        self.source.read()
     }
 
     /// The answer as JSON, or as the page that `text` makes.
@@ -81,11 +95,14 @@ impl Format {
     ) -> Result<String, Failure> {
         match self {
             Self::Text => Ok(text()),
-            Self::Json => {
-                serde_json::to_string_pretty(answer).map(|json| json + "\n").map_err(Failure::unsound)
-            }
+            Self::Json => json(answer),
         }
     }
+}
+
+/// An answer as JSON.
+pub(super) fn json(answer: &impl Serialize) -> Result<String, Failure> {
+    serde_json::to_string_pretty(answer).map(|json| json + "\n").map_err(Failure::unsound)
 }
 
 /// Reads the record that lies beside a profile; warnings go to standard error.
@@ -172,6 +189,15 @@ pub(super) struct Wanted {
 }
 
 impl Wanted {
+    /// The specs of the two wheels; none where the profile has no `[spec]` and nothing is asked for.
+    pub(super) fn specs_if_any(&self, profile: &Profile) -> Result<Option<[Spec; 2]>, Failure> {
+        let asked = self.camber.is_some() || self.toe.is_some();
+        if profile.car.sides.iter().all(|side| side.spec.is_none()) && !asked {
+            return Ok(None);
+        }
+        self.specs(profile).map(Some)
+    }
+
     /// The specs of the two wheels.
     pub(super) fn specs(&self, profile: &Profile) -> Result<[Spec; 2], Failure> {
         let car = &profile.car;
@@ -246,7 +272,8 @@ impl Units {
     }
 }
 
-fn length(text: &str) -> Result<f64, String> {
+/// A length of a suspension's own size.
+pub(super) fn length(text: &str) -> Result<f64, String> {
     let length = text.parse::<Quantity>().and_then(Quantity::length).map_err(|error| error.to_string())?;
     if length.abs() > FURTHEST {
         return Err(format!("no car moves by more than {FURTHEST} mm"));

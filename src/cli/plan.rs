@@ -44,7 +44,7 @@ pub(super) struct Fit {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Cams {
+pub(super) enum Cams {
     /// Locked out at the middle of their slots
     Centre,
     /// Left as they are set
@@ -95,7 +95,7 @@ impl Question {
 }
 
 impl Fit {
-    /// What the options say for a car.
+    /// The fitting that is asked for.
     pub(super) fn fitting(&self, car: &Car) -> Result<Fitting, Failure> {
         let keep_cams = self.cams == Cams::Keep;
         let Some(names) = &self.fit else { return Ok(Fitting { arms: None, keep_cams }) };

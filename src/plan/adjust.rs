@@ -65,7 +65,8 @@ impl Adjuster {
         matches!(self.means, Means::Cam(_))
     }
 
-    fn ends(&self) -> [f64; 2] {
+    /// The ends of what it can do, mm.
+    pub(super) fn ends(&self) -> [f64; 2] {
         let (Means::Arm(ends) | Means::Cam(ends)) = self.means;
         ends
     }

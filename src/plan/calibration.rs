@@ -4,7 +4,7 @@ use nalgebra::{Matrix2, Vector2};
 
 /// Camber and toe as they are read, from camber and toe of the model: `read + slope (model - at)`.
 ///
-/// Before anything is read the model is all there is, and [`none`](Self::none) stands for that.
+/// Before anything is read the model is all there is, and [`NONE`](Self::NONE) stands for that.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Calibration {
     /// Camber and toe of the model in the state that was read, rad.
@@ -17,9 +17,11 @@ pub(super) struct Calibration {
 
 impl Calibration {
     /// The model as it is.
-    pub(super) fn none() -> Self {
-        Self { at: Vector2::zeros(), read: Vector2::zeros(), slope: Matrix2::identity() }
-    }
+    pub(super) const NONE: Self = Self {
+        at: Vector2::new(0.0, 0.0),
+        read: Vector2::new(0.0, 0.0),
+        slope: Matrix2::new(1.0, 0.0, 0.0, 1.0),
+    };
 
     /// What is read where the model has `model`, rad.
     pub(super) fn reading(&self, model: [f64; 2]) -> [f64; 2] {

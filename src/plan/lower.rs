@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::band::{Band, Bands};
 use super::position::{Certainty, NoPosition, forward};
 use super::reading::{Reading, thrust_angle, total_toe};
+use super::station::angle;
 use crate::car::{Car, Hand, Setup, Side, Sigmas, Stance};
 use crate::geometry::{Figure, Pose};
 
@@ -100,7 +101,6 @@ fn swing(side: &Side, pose: &Pose, index: usize) -> Swing {
     let link = &side.links[index];
     let before = link.knuckle - link.subframe;
     let after = pose.point(&side.knuckle_arm(index)) - link.subframe;
-    // atan2 keeps its digits near zero, where acos has none.
-    let swing = before.cross(&after).norm().atan2(before.dot(&after));
-    Swing { name: link.name.clone(), length_mm: link.stock_length(), swing_deg: swing.to_degrees() }
+    let swing_deg = angle(&before, &after).to_degrees();
+    Swing { name: link.name.clone(), length_mm: link.stock_length(), swing_deg }
 }

@@ -6,8 +6,10 @@
 mod adjust;
 mod arms;
 mod band;
+mod bump;
 mod calibration;
 mod cams;
+mod choice;
 mod clearance;
 mod correct;
 mod damper;
@@ -17,18 +19,25 @@ mod fit;
 mod joints;
 mod lower;
 mod missing;
+mod outline;
 mod planning;
 mod position;
+mod reach;
 mod reading;
 mod readings;
 mod round;
 mod sampled;
 mod springs;
+mod station;
 mod sweep;
+mod travel;
+mod tune;
 
 pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide};
 pub use band::{ArmBand, Band, Doubt};
+pub use bump::BumpSteer;
 pub use cams::{CamVerdict, CamVerdictSide, cams};
+pub use choice::{ArmChoice, ArmSet, ArmSetSide, NeededArm, choose_arms};
 pub use clearance::{Clearance, ClearanceSide, Gap, Nearest, clearance};
 pub use correct::{
     ArmTurn, CamTurn, Cause, CorrectedSide, Correction, Flag, Leave, NoCorrection, Origin, RoundSeen, correct,
@@ -40,6 +49,7 @@ pub use fit::{FitAnswer, Predictions, fit_readings};
 pub use joints::{ArmEnd, Bush, JointAngles, JointSide, RodEnd, Worst, joint_angles};
 pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
 pub use missing::Missing;
+pub use outline::{LinkEnds, Outline, OutlineSide, Outlines, State, outline};
 pub use planning::plan;
 pub use position::{Certainty, NoPosition, Reason, forward};
 pub use reading::{Judged, Reading, Target};
@@ -48,4 +58,10 @@ pub use sampled::{
     Interval, Sampled, SampledArm, SampledSide, Sampling, sample_cams, sample_lower, sample_plan,
 };
 pub use springs::{Collar, SpringAnswer, SpringSide, SpringState, Springs, springs};
+pub use station::{LinkAngle, MotionFigures, Place, Station};
 pub use sweep::Travel;
+pub use travel::{
+    AS_FOUND, Curve, LinkLength, Omitted, PLANNED, TravelCurves, TravelEnd, TravelQuestion, TravelSide,
+    Variant, travel,
+};
+pub use tune::{Aim, Holder, Trial, TuneQuestion, Tuning, TuningSide, tune};

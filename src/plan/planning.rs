@@ -24,6 +24,36 @@ const CONFIRMED: f64 = 1e-10;
 /// [`NoPosition`] where a wheel cannot be where it would have to be.
 pub fn plan(car: &Car, stance: &Stance, specs: &[Spec; 2], fitting: &Fitting) -> Result<Plan, NoPosition> {
     let grounds = Hand::BOTH.map(|hand| stance.ground(hand));
+    let (lowered, worked) = work(car, stance, &grounds, specs, fitting)?;
+    let chosen = choose(car, &worked);
+    let sides = [0, 1].map(|i| {
+        answer(&worked[i], &lowered[i], stance, &car.sigmas, fitting, &worked[i].choices[chosen[i]])
+    });
+    let axle = AxleResult::of(car, sides.each_ref().map(|side| side.result.reading));
+    Ok(Plan { sides, axle, stock_cams: cams(car, stance, specs).ok() })
+}
+
+/// The links of both sides as [`plan`] sets them, arms in whole steps.
+pub(super) fn settings(
+    car: &Car,
+    stance: &Stance,
+    specs: &[Spec; 2],
+    fitting: &Fitting,
+) -> Result<[Setup; 2], NoPosition> {
+    let grounds = Hand::BOTH.map(|hand| stance.ground(hand));
+    let (_, worked) = work(car, stance, &grounds, specs, fitting)?;
+    let chosen = choose(car, &worked);
+    Ok([0, 1].map(|i| worked[i].choices[chosen[i]].setup))
+}
+
+/// Both sides only lowered, and worked out.
+fn work<'a>(
+    car: &'a Car,
+    stance: &Stance,
+    grounds: &'a [Ground; 2],
+    specs: &'a [Spec; 2],
+    fitting: &Fitting,
+) -> Result<([Position; 2], [Worked<'a>; 2]), NoPosition> {
     let [left, right] = [0, 1].map(|i| {
         let (side, drop) = (&car.sides[i], stance.drop(Hand::BOTH[i]));
         let lowered = forward(side, &Setup::as_found(side), drop)?;
@@ -34,17 +64,11 @@ pub fn plan(car: &Car, stance: &Stance, specs: &[Spec; 2], fitting: &Fitting) ->
             }
         }
         let adjusters = adjusters(side, |link| fitting.fits(link));
-        let (ground, spec, calibration) = (&grounds[i], &specs[i], Calibration::none());
+        let (ground, spec, calibration) = (&grounds[i], &specs[i], Calibration::NONE);
         Worked::new(Task { side, ground, drop, spec, setup, adjusters, calibration }).map(|w| (lowered, w))
     });
     let [left, right] = [left?, right?];
-    let (lowered, worked) = ([left.0, right.0], [left.1, right.1]);
-    let chosen = choose(car, &worked);
-    let sides = [0, 1].map(|i| {
-        answer(&worked[i], &lowered[i], stance, &car.sigmas, fitting, &worked[i].choices[chosen[i]])
-    });
-    let axle = AxleResult::of(car, sides.each_ref().map(|side| side.result.reading));
-    Ok(Plan { sides, axle, stock_cams: cams(car, stance, specs).ok() })
+    Ok(([left.0, right.0], [left.1, right.1]))
 }
 
 /// Which whole steps each side takes: its best, or, where those break the limits that compare the two sides, the best pair
@@ -175,14 +199,17 @@ pub(super) fn unset(adjusters: &[Adjuster]) -> Vec<Figure> {
 
 /// For each figure the fitted arm of its link or, failing that, the link's cam.
 pub(super) fn adjusters(side: &Side, fitted: impl Fn(&Link) -> bool) -> Vec<Adjuster> {
+    adjusters_with(side, |link| link.arm.as_ref().filter(|_| fitted(link)).map(|arm| arm.range().ends))
+}
+
+/// The same, where a fitted arm is known by the lengths that it may take.
+pub(super) fn adjusters_with(side: &Side, arm: impl Fn(&Link) -> Option<[f64; 2]>) -> Vec<Adjuster> {
     let of = |figure: Figure| {
         let link = side.setter(figure)?;
-        let means = match &side.links[link] {
-            Link { arm: Some(arm), .. } if fitted(&side.links[link]) => Means::Arm(arm.range().ends),
+        let means = match (arm(&side.links[link]), side.links[link].cam) {
+            (Some(ends), _) => Means::Arm(ends),
             // Nobody sets pitch with a cam on purpose.
-            Link { cam: Some(cam), .. } if figure != Figure::Pitch => {
-                Means::Cam([-cam.eccentricity, cam.eccentricity])
-            }
+            (None, Some(cam)) if figure != Figure::Pitch => Means::Cam([-cam.eccentricity, cam.eccentricity]),
             _ => return None,
         };
         Some(Adjuster { figure, link, means })

@@ -201,7 +201,7 @@ fn set_up(
         setup: &setup,
         spec,
         adjusters: &adjusters,
-        calibration: &Calibration::none(),
+        calibration: &Calibration::NONE,
     };
     let free = question.free().ok()?;
     let correction = |name: &str| {

@@ -61,6 +61,8 @@ pub(super) struct Right {
 pub(super) struct Car {
     pub(super) name: Text,
     pub(super) wheelbase: Value,
+    pub(super) gravity_height: Value,
+    pub(super) rear_brake_share: Value,
 }
 
 #[derive(Debug, Deserialize)]

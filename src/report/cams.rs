@@ -85,8 +85,14 @@ impl fmt::Display for CamsPage<'_> {
     }
 }
 
-/// Writes cam settings in the words of the bolt: how far the pivot goes and which way, how many degrees and marks that is.
+/// Writes cam settings in the words of the bolt, and what the words mean.
 pub(super) fn cam_table(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2]) -> fmt::Result {
+    cam_rows(f, cams)?;
+    cam_words(f)
+}
+
+/// Writes cam settings: how far the pivot goes and which way, how many degrees and marks that is.
+pub(super) fn cam_rows(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2]) -> fmt::Result {
     let mut table = Table::new(&[
         "<cam",
         "<side",
@@ -103,7 +109,11 @@ pub(super) fn cam_table(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2]) ->
         let head = [shown.item.link.clone(), shown.side.to_owned(), shown.item.sets.to_string()];
         table.row(head.into_iter().chain(cam_row(shown.item)));
     }
-    write!(f, "{table}")?;
+    write!(f, "{table}")
+}
+
+/// What the words of [`cam_rows`] mean.
+pub(super) fn cam_words(f: &mut fmt::Formatter<'_>) -> fmt::Result {
     writeln!(f, "  turn: plus moves the pivot from the middle the way the profile's `along` points;")?;
     writeln!(f, "  next mark: what one more the same way would still change")
 }
@@ -121,6 +131,11 @@ fn cam_row(cam: &CamSetting) -> [String; 7] {
         way.to_owned(),
         cam.next_mark_mm.map_or("-".to_owned(), |mark| mm(mark.abs())),
         cam.next_mark_deg.map_or("-".to_owned(), |mark| signed(mark, 2)),
-        if mm(cam.reserve_mm) == "0.0" { "AT ITS END".to_owned() } else { String::new() },
+        if at_its_end(cam) { "AT ITS END".to_owned() } else { String::new() },
     ]
+}
+
+/// Whether a cam has nothing left that a page would show.
+pub(super) fn at_its_end(cam: &CamSetting) -> bool {
+    mm(cam.reserve_mm) == "0.0"
 }

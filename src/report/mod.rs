@@ -3,7 +3,9 @@
 //! Each page is a type whose `Display` is the page. Pages hold no arithmetic beyond changes of unit: every figure comes
 //! from an answer of [`plan`](crate::plan) or [`measure`](crate::measure).
 
+mod arms;
 mod cams;
+mod chart;
 mod check;
 mod clearance;
 mod correct;
@@ -13,6 +15,7 @@ mod heading;
 mod joints;
 mod lower;
 mod number;
+mod outline;
 mod plan;
 mod readings;
 mod sampled;
@@ -21,9 +24,13 @@ mod sides;
 mod springs;
 mod survey;
 mod survey_sheet;
+mod svg;
 mod table;
+mod travel;
+mod tune;
 mod words;
 
+pub use arms::ArmsPage;
 pub use cams::CamsPage;
 pub use check::CheckPage;
 pub use clearance::ClearancePage;
@@ -32,6 +39,7 @@ pub use fit::FitPage;
 pub use joints::JointsPage;
 pub use lower::LowerPage;
 pub use number::ToeUnit;
+pub use outline::outline_drawing;
 pub use plan::PlanPage;
 pub use readings::ReadingsPage;
 pub use sampled::SampledPage;
@@ -39,3 +47,5 @@ pub use sheet::SheetPage;
 pub use springs::SpringsPage;
 pub use survey::SurveyPage;
 pub use survey_sheet::SurveySheet;
+pub use travel::{TravelPage, travel_chart, travel_csv};
+pub use tune::TunePage;

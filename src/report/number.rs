@@ -51,6 +51,11 @@ impl ToeUnit {
         self.show_total([total_deg / 2.0; 2])
     }
 
+    /// The toe of one wheel in this unit.
+    pub(super) fn value(self, side: usize, toe_deg: f64) -> f64 {
+        self.convert(side, toe_deg).0
+    }
+
     /// The unit's short name.
     pub(super) fn name(self) -> &'static str {
         match self {

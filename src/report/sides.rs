@@ -45,6 +45,27 @@ pub(super) fn by_pair<T>(
     shown
 }
 
+/// Hands out the rows of both sides: those that look alike once, as "both".
+pub(super) fn each_side<T>(
+    sides: &[T; 2],
+    rows: impl Fn(&T) -> Vec<Vec<String>>,
+    mut write: impl FnMut(&str, Vec<String>),
+) {
+    let [left, right] = sides.each_ref().map(rows);
+    for i in 0..left.len().max(right.len()) {
+        match (left.get(i), right.get(i)) {
+            (Some(a), Some(b)) if a == b => write("both", a.clone()),
+            (a, b) => {
+                for (side, row) in [("left", a), ("right", b)] {
+                    if let Some(row) = row {
+                        write(side, row.clone());
+                    }
+                }
+            }
+        }
+    }
+}
+
 impl<T> Shown<'_, T> {
     /// The side in a sentence.
     pub(super) fn words(&self) -> &'static str {

@@ -87,20 +87,24 @@ pub(super) fn thread_words(left: &[f64], least: &[f64]) -> String {
     }
 }
 
+/// Over which drops something reaches the spec; rounded so that it still does.
+pub(super) fn reach_words(from_mm: Option<f64>, to_mm: Option<f64>, looked_mm: f64) -> String {
+    let full = format!("{} mm, as far as was looked", mm(looked_mm));
+    let to = to_mm.map_or(full, |drop| format!("{} mm", mm((drop * 10.0).floor() / 10.0)));
+    match from_mm {
+        None => "at no drop".to_owned(),
+        Some(from) if from > 0.0 => format!("from a drop of {} to {to}", mm((from * 10.0).ceil() / 10.0)),
+        Some(_) => format!("up to a drop of {to}"),
+    }
+}
+
 /// Whether the stock cams alone would do.
 pub(super) fn stock_cams_sentence(verdict: &CamVerdict) -> String {
     if verdict.sides.iter().all(|side| side.cams.is_empty()) {
         return "No cam bolt in this profile sets camber or toe.".to_owned();
     }
-    let stretch = |side: &CamVerdictSide| {
-        let full = format!("{} mm, as far as was looked", mm(side.bump_mm));
-        let to = side.run_out_drop_mm.map_or(full, |drop| format!("{} mm", mm((drop * 10.0).floor() / 10.0)));
-        match side.reach_from_drop_mm {
-            None => "at no drop".to_owned(),
-            Some(from) if from > 0.0 => format!("from a drop of {} to {to}", mm((from * 10.0).ceil() / 10.0)),
-            Some(_) => format!("up to a drop of {to}"),
-        }
-    };
+    let stretch =
+        |side: &CamVerdictSide| reach_words(side.reach_from_drop_mm, side.run_out_drop_mm, side.bump_mm);
     let [left, right] = verdict.sides.each_ref().map(stretch);
     let reach = if left == right {
         format!("They reach it {left}.")

@@ -101,7 +101,16 @@ struct Instant {
     /// Of this point of the knuckle.
     of: String,
     velocity: [Printed; 3],
+    /// Wheel centre to that point, in the source's unit; the ground is level under it.
+    radius: f64,
     roll_centre: Printed,
+    /// Front and side view: swing arm, and height of its end above the ground.
+    front: [Printed; 2],
+    side: [Printed; 2],
+    /// Support angles under drive and under braking, degrees.
+    support: [Printed; 2],
+    /// Shift along the screw axis per turn, per rad.
+    pitch: Printed,
 }
 
 /// A force on a point of the knuckle, with the wheel centre's height held: tensions of the rods and the vertical
@@ -280,26 +289,35 @@ fn inverse(check: &mut Check, file: &Travel, row: &Inverse) {
 }
 
 fn instant(check: &mut Check, file: &Travel, position: &Position, row: &Instant) {
-    let motion = position.response.column(5);
-    let (centre, turn) = (
-        Vector3::new(motion[0], motion[1], motion[2]),
-        Vector3::new(motion[3], motion[4], motion[5]) / LEVER,
-    );
-    let arm = file.point(&row.of);
-    let velocity = centre + turn.cross(&arm);
-    let rate = |figure| position.rate(figure, &file.wheel(), &Ground::level(), 5).to_degrees();
+    let (motion, wheel, ground) = (position.motion(5), file.wheel(), Ground::level());
+    let contact = position.pose.point(&file.point(&row.of));
+    let velocity = motion.velocity(&contact);
+    let rate = |figure| position.rate(figure, &wheel, &ground, 5).to_degrees();
     for (i, axis) in ["x", "y", "z"].into_iter().enumerate() {
         if let Some(&expected) = row.centre.get(i) {
-            check.printed("velocity", &format!("wheel centre {axis}"), centre[i], expected);
+            check.printed("velocity", &format!("wheel centre {axis}"), motion.shift[i], expected);
         }
         check.printed("velocity", &format!("{} {axis}", row.of), velocity[i], row.velocity[i]);
-        check.printed("angular velocity", axis, turn[i] * 1000.0, row.turn[i]);
+        check.printed("angular velocity", axis, motion.turn[i] * 1000.0, row.turn[i]);
+        let foot = wheel.contact(&position.pose, &ground, row.radius * file.scale);
+        check.near("contact", axis, foot[i], contact[i]);
     }
     check.printed("rate by height", "camber", rate(Figure::Camber), row.camber);
     check.printed("rate by height", "toe", rate(Figure::Toe), row.toe);
-    // The normal to the path of the contact point meets the middle of the car here.
-    let out = position.pose.point(&arm).y;
-    check.printed("roll centre", "above the contact", out * velocity.y / velocity.z, row.roll_centre);
+    let instant = motion.instant(&ground, &contact);
+    let mut length = |name: &str, got: Option<f64>, expected: Printed| {
+        check.printed("swing arm", name, got.unwrap_or(f64::NAN) / file.scale, expected);
+    };
+    length("front", instant.front_arm, row.front[0]);
+    length("front, height", instant.front_centre, row.front[1]);
+    length("side", instant.side_arm, row.side[0]);
+    length("side, height", instant.side_centre, row.side[1]);
+    let roll_centre = instant.roll_centre.unwrap_or(f64::NAN) / file.scale;
+    check.printed("roll centre", "above the contact", roll_centre, row.roll_centre);
+    check.printed("support", "drive", instant.drive_support.to_degrees(), row.support[0]);
+    check.printed("support", "brake", instant.brake_support.to_degrees(), row.support[1]);
+    let pitch = motion.screw().map_or(f64::NAN, |screw| screw.pitch);
+    check.printed("screw", "pitch", pitch / file.scale, row.pitch);
 }
 
 /// Tensions are the transpose of the Jacobian's inverse times the load.

@@ -85,6 +85,8 @@ impl Checker {
         let name = self.car_name(profile);
         let keys = Layers { table: "car", base: profile.car.as_ref(), over: None };
         let wheelbase = keys.get(|car| &car.wheelbase).and_then(|(v, _)| self.wheelbase(v));
+        let gravity_height = keys.get(|car| &car.gravity_height).and_then(|(v, _)| self.gravity_height(v));
+        let rear_brake_share = keys.get(|car| &car.rear_brake_share).and_then(|(v, _)| self.share(v));
         let axle = self.axle(profile);
         let sigmas = self.sigmas(profile);
         self.names(profile)?;
@@ -92,7 +94,7 @@ impl Checker {
         let mut sides = [left?, right?];
         self.readings(&sides, profile);
         self.keepouts(&mut sides, profile);
-        Some(Car { name: name?, wheelbase, sides, axle, sigmas })
+        Some(Car { name: name?, wheelbase, gravity_height, rear_brake_share, sides, axle, sigmas })
     }
 
     /// What a survey file shares with a profile: the car's name, the names of its links, and how well it was measured.

@@ -170,6 +170,35 @@ impl Checker {
         None
     }
 
+    pub(super) fn gravity_height(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
+        let height = self.positive(value, "the height of the centre of gravity")?;
+        if (150.0..=1500.0).contains(&height) {
+            return Some(height);
+        }
+        self.tell(
+            Finding::error(
+                value.span(),
+                format!("no car has its centre of gravity {height:.1} mm above the floor"),
+            )
+            .help("bare numbers are mm; inches need their unit: \"20 in\""),
+        );
+        None
+    }
+
+    /// A part of a whole, 0 to 1.
+    pub(super) fn share(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
+        match *value.get_ref() {
+            Quantity::Bare(share) if (0.0..=1.0).contains(&share) => Some(share),
+            _ => {
+                self.tell(
+                    Finding::error(value.span(), "a share is a number from 0 to 1")
+                        .help("for 35 percent write 0.35"),
+                );
+                None
+            }
+        }
+    }
+
     /// A height or a travel: more than zero and less than any suspension moves.
     pub(in crate::profile) fn travel(&mut self, value: &Spanned<Quantity>, what: &str) -> Option<f64> {
         const MOST: f64 = 1000.0;

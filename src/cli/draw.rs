@@ -1,0 +1,58 @@
+//! `rodset draw`: the links from behind and from above, as a drawing.
+
+use clap::ValueEnum;
+use std::path::PathBuf;
+
+use super::files::{shown, svg_path, write_svg};
+use super::options::{Height, Input, Wanted};
+use super::plan::Fit;
+use super::{Failure, Outcome};
+use rodset::plan::outline;
+use rodset::report::outline_drawing;
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    #[command(flatten)]
+    input: Input,
+    /// The drawing to write, for print on A4; one that is there is replaced
+    #[arg(long, value_name = "FILE.svg", value_parser = svg_path)]
+    svg: Option<PathBuf>,
+    /// Which rear wheel is drawn
+    #[arg(long, value_enum, default_value = "left")]
+    wheel: Wheel,
+    #[command(flatten)]
+    height: Height,
+    #[command(flatten)]
+    wanted: Wanted,
+    #[command(flatten)]
+    fit: Fit,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Wheel {
+    /// The left one.
+    Left,
+    /// The right one.
+    Right,
+}
+
+pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
+    let Some(path) = &args.svg else {
+        return Err(Failure::usage("where does the drawing go? Give its name: --svg my-car.svg"));
+    };
+    let profile = args.input.read()?;
+    let car = &profile.car;
+    let stance = args.height.stance(car)?;
+    let specs = args.wanted.specs_if_any(&profile)?;
+    let fitting = args.fit.fitting(car)?;
+    let answer = outline(car, &stance, specs.as_ref(), &fitting)?;
+    write_svg(path, &outline_drawing(car, &answer.sides[args.wheel as usize]))?;
+    let page = || {
+        let without = answer
+            .unplanned
+            .as_ref()
+            .map_or(String::new(), |why| format!("nothing planned is drawn: {why}\n"));
+        format!("wrote {}\n{without}", shown(path))
+    };
+    Ok(Outcome::answer(args.input.write(&answer, page)?))
+}

@@ -1,0 +1,167 @@
+//! `rodset travel`: what do camber, toe and the rest do over bump and droop?
+
+use clap::ValueEnum;
+use std::path::PathBuf;
+
+use super::files::{svg_path, write_svg};
+use super::options::{Height, Profile, Source, Units, Wanted, json, length};
+use super::plan::Fit;
+use super::{Failure, Outcome};
+use rodset::car::Car;
+use rodset::plan::{TravelQuestion, Variant, travel};
+use rodset::profile::Quantity;
+use rodset::report::{TravelPage, travel_chart, travel_csv};
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    #[command(flatten)]
+    source: Source,
+    /// For people (text), for scripts (json) or for a spreadsheet (csv)
+    #[arg(long, value_enum, default_value = "text")]
+    format: Format,
+    #[command(flatten)]
+    height: Height,
+    #[command(flatten)]
+    sweep: Sweep,
+    #[command(flatten)]
+    wanted: Wanted,
+    #[command(flatten)]
+    fit: Fit,
+    #[command(flatten)]
+    units: Units,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// For people.
+    Text,
+    /// For scripts: one object, full precision, units in the names.
+    Json,
+    /// For a spreadsheet: one line a side, set-up and height.
+    Csv,
+}
+
+/// Which set-ups, over which travel.
+#[derive(Debug, clap::Args)]
+#[command(next_help_heading = "Set-ups and travel")]
+struct Sweep {
+    /// One more set-up: the planned one with a link longer or shorter by so many mm, such as "traction+2" or
+    /// "traction+2,upper-1"; may be given more than once
+    #[arg(long, value_name = "LINK+MM")]
+    also: Vec<String>,
+    /// In every --also set-up, set camber and toe again with their own arms or cams
+    #[arg(long)]
+    hold: bool,
+    /// Travel upward from the new ride height, mm [default: to the bump stop]
+    #[arg(long, value_name = "MM", value_parser = length)]
+    bump: Option<f64>,
+    /// Travel downward from the new ride height, mm [default: to full droop]
+    #[arg(long, value_name = "MM", value_parser = length)]
+    droop: Option<f64>,
+    /// Distance between the heights shown, mm
+    #[arg(long, value_name = "MM", default_value = "20", value_parser = length)]
+    every: f64,
+    /// Show all tables: gradients, track and wheelbase, roll centre, pitch, link angles
+    #[arg(long)]
+    detail: bool,
+    /// Also draw camber and toe over the travel into this file, for print; a drawing that is there is replaced
+    #[arg(long, value_name = "FILE.svg", value_parser = svg_path)]
+    svg: Option<PathBuf>,
+}
+
+impl Sweep {
+    /// Refuses what no travel is.
+    fn check(&self) -> Result<(), Failure> {
+        const FINEST: f64 = 0.1;
+        for (option, value) in [("--bump", self.bump), ("--droop", self.droop)] {
+            if value.is_some_and(|value| value < 0.0) {
+                return Err(Failure::usage(format!(
+                    "{option}: travel is counted from ride height, 0 or more"
+                )));
+            }
+        }
+        if self.every < FINEST {
+            return Err(Failure::usage(format!("--every: at least {FINEST} mm")));
+        }
+        Ok(())
+    }
+
+    fn variants(&self, car: &Car) -> Result<Vec<Variant>, Failure> {
+        if self.hold && self.also.is_empty() {
+            return Err(Failure::usage("--hold goes with --also: it says how those set-ups are set"));
+        }
+        self.also.iter().map(|text| variant(text, self.hold, car)).collect()
+    }
+}
+
+/// Reads "traction+2,upper-1".
+fn variant(text: &str, hold: bool, car: &Car) -> Result<Variant, Failure> {
+    let changes = text.split(',').map(|part| change(part.trim(), car)).collect::<Result<Vec<_>, _>>();
+    let changes = changes.map_err(|error| Failure::usage(format!("--also: {error}")))?;
+    let named =
+        changes.iter().map(|(link, longer)| format!("{link}{longer:+}")).collect::<Vec<_>>().join(",");
+    let name = if hold { named + " held" } else { named };
+    Ok(Variant { name, changes, hold })
+}
+
+/// Reads "traction+2": the last sign behind which a length stands parts the two.
+fn change(text: &str, car: &Car) -> Result<(String, f64), String> {
+    /// No arm is set to more than this from what it was planned for, mm.
+    const MOST: f64 = 100.0;
+    let signs = text.char_indices().rev().filter(|(_, c)| "+-".contains(*c));
+    let parted = signs.map(|(at, _)| text.split_at(at)).find_map(|(name, length)| {
+        let length = length.trim_start_matches('+').parse::<Quantity>().ok()?.length().ok()?;
+        Some((name.trim(), length))
+    });
+    let (name, longer) = parted.ok_or_else(|| {
+        format!(
+            "\"{text}\" does not say which link by how much; write for example traction+2 or \"traction-1.5\""
+        )
+    })?;
+    let mut names: Vec<&str> =
+        car.sides.iter().flat_map(|side| &side.links).map(|link| link.name.as_str()).collect();
+    names.sort_unstable();
+    names.dedup();
+    if !names.contains(&name) {
+        return Err(format!("there is no link called \"{name}\"; the links are: {}", names.join(", ")));
+    }
+    if longer.abs() > MOST {
+        return Err(format!("\"{text}\": no arm is set {MOST} mm from where it was planned"));
+    }
+    Ok((name.to_owned(), longer))
+}
+
+pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
+    let profile: Profile = args.source.read()?;
+    let car = &profile.car;
+    let toe = args.units.toe(car)?;
+    let stance = args.height.stance(car)?;
+    let specs = args.wanted.specs_if_any(&profile)?;
+    let fitting = args.fit.fitting(car)?;
+    args.sweep.check()?;
+    let variants = args.sweep.variants(car)?;
+    let question = TravelQuestion {
+        fitting: &fitting,
+        specs: specs.as_ref(),
+        variants: &variants,
+        bump: args.sweep.bump,
+        droop: args.sweep.droop,
+        every: args.sweep.every,
+    };
+    let answer = travel(car, &stance, &question)?;
+    if let Some(path) = &args.sweep.svg {
+        // A line needs more points than a table.
+        const FINE: f64 = 2.0;
+        let fine =
+            travel(car, &stance, &TravelQuestion { every: args.sweep.every.min(FINE), ..question.clone() })?;
+        write_svg(path, &travel_chart(car, &stance, &fine, toe))?;
+    }
+    let output = match args.format {
+        Format::Text => {
+            TravelPage { car, stance: &stance, answer: &answer, toe, detail: args.sweep.detail }.to_string()
+        }
+        Format::Json => json(&answer)?,
+        Format::Csv => travel_csv(&answer).map_err(Failure::unsound)?,
+    };
+    Ok(Outcome::answer(output))
+}

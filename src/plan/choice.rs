@@ -1,0 +1,261 @@
+//! Which arms to buy: every sensible set of them, what it reaches, and the least set that meets the spec.
+//!
+//! Priorities are those of the trade (common practice, no source): first the arm that sets camber, because camber is what
+//! lowering takes away; then the toe arm, whose cam often has some reach left; the traction arm last, because it sets neither.
+
+use serde::Serialize;
+
+use super::adjust::{Adjusted, Means};
+use super::arms::CamSetting;
+use super::bump::{BumpSteer, Bumps};
+use super::cams::USUAL_BUMP;
+use super::planning::{adjusters_with, cam_setting, in_file_order};
+use super::position::{Certainty, NoPosition, forward};
+use super::reach::Reach;
+use super::reading::{Judged, Reading, Target, thrust_angle};
+use crate::car::{Car, Hand, Link, Setup, Side, Spec, Stance};
+use crate::geometry::Figure;
+
+/// Travel either way over which bump steer is compared, mm.
+const WINDOW: f64 = 30.0;
+/// Where a profile gives no arm, any length within this part of the stock one counts as possible.
+const UNKNOWN_RANGE: f64 = 0.3;
+
+/// The sets in the order of the trade: fewer arms first, then camber before toe before pitch.
+const SETS: [&[Figure]; 5] = [
+    &[],
+    &[Figure::Camber],
+    &[Figure::Toe],
+    &[Figure::Camber, Figure::Toe],
+    &[Figure::Camber, Figure::Toe, Figure::Pitch],
+];
+
+/// Sets of arms, side by side.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ArmChoice {
+    /// Drops of the left and the right side, mm.
+    pub drops_mm: [f64; 2],
+    /// The specs of the left and the right wheel.
+    pub specs: [Target; 2],
+    /// What the wheels read when they are only lowered.
+    pub lowered: [Reading; 2],
+    /// The sets, those with fewer arms first.
+    pub sets: Vec<ArmSet>,
+    /// The place of the least set that meets the spec; `None` if none does.
+    pub least: Option<usize>,
+    /// Travel either way over which toe was followed, mm.
+    pub window_mm: f64,
+}
+
+/// One set of arms.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ArmSet {
+    /// What the arms of this set set.
+    pub figures: Vec<Figure>,
+    /// The links they replace.
+    pub links: Vec<String>,
+    /// Left, then right.
+    pub sides: [ArmSetSide; 2],
+    /// Whether both wheels come within spec.
+    pub within_spec: bool,
+    /// Whether the limits between the two wheels hold.
+    pub within_limits: bool,
+}
+
+/// What a set of arms does for one side.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ArmSetSide {
+    /// Which side.
+    pub side: Hand,
+    /// The best reading.
+    pub best: Judged,
+    /// By how much camber is outside its tolerance, degrees, with its sign; `None` inside.
+    pub camber_outside_deg: Option<f64>,
+    /// By how much toe is outside its tolerance, degrees, with its sign; `None` inside.
+    pub toe_outside_deg: Option<f64>,
+    /// The arms.
+    pub arms: Vec<NeededArm>,
+    /// What the cams that stay in use must do.
+    pub cams: Vec<CamSetting>,
+    /// Bump steer with these lengths.
+    pub bump_steer: BumpSteer,
+    /// The smallest drop, counted up from 0, at which the set does, mm; `None` if never.
+    pub reach_from_drop_mm: Option<f64>,
+    /// The largest drop, counted up from there, at which it still does, mm; `None` if it does to full bump, 0 if never.
+    pub run_out_drop_mm: Option<f64>,
+    /// The drop up to which that was looked for, mm.
+    pub bump_mm: f64,
+    /// How sure the position is.
+    pub certainty: Certainty,
+}
+
+/// An arm of a set.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct NeededArm {
+    /// The link it replaces.
+    pub link: String,
+    /// What it sets.
+    pub sets: Figure,
+    /// Stock length, mm.
+    pub stock_mm: f64,
+    /// The length it must take, before rounding to steps, mm.
+    pub length_mm: f64,
+    /// Whether the arm of the profile goes so far; `None` where the profile has no `[link.arm]` for it.
+    pub in_reach: Option<bool>,
+}
+
+impl ArmSet {
+    /// Whether it meets all that is asked.
+    pub fn succeeds(&self) -> bool {
+        self.within_spec && self.within_limits
+    }
+}
+
+impl ArmChoice {
+    /// The set that comes nearest the spec, by the larger of its misses in tolerances; of equals the one with fewer arms.
+    pub fn nearest(&self) -> Option<&ArmSet> {
+        let miss = |set: &ArmSet| {
+            let sides = set.sides.iter().zip(&self.specs).flat_map(|(side, spec)| {
+                let part =
+                    |outside: Option<f64>, tolerance: f64| outside.map_or(0.0, |off| off.abs() / tolerance);
+                [
+                    part(side.camber_outside_deg, spec.camber_tolerance_deg),
+                    part(side.toe_outside_deg, spec.toe_tolerance_deg),
+                ]
+            });
+            sides.fold(0.0, f64::max)
+        };
+        self.sets.iter().min_by(|a, b| miss(a).total_cmp(&miss(b)))
+    }
+
+    /// Whether some set meets the spec.
+    pub fn succeeds(&self) -> bool {
+        self.least.is_some()
+    }
+}
+
+/// Asks which arms a car needs.
+///
+/// `specs` are the specs of the left and the right wheel; `keep_cams` leaves cams under fitted arms as they are set.
+///
+/// # Errors
+///
+/// [`NoPosition`] where the links do not let a wheel come so far.
+pub fn choose_arms(
+    car: &Car,
+    stance: &Stance,
+    specs: &[Spec; 2],
+    keep_cams: bool,
+) -> Result<ArmChoice, NoPosition> {
+    let lowered = |hand: Hand| {
+        let side = &car.sides[hand.index()];
+        let position = forward(side, &Setup::as_found(side), stance.drop(hand))?;
+        Ok(Reading::of(side, &position.pose, &stance.ground(hand)))
+    };
+    let lowered = [lowered(Hand::Left)?, lowered(Hand::Right)?];
+    let sets = SETS
+        .into_iter()
+        // A set is sensible only where some link sets what its arms would.
+        .filter(|figures| {
+            figures.iter().all(|figure| car.sides.iter().any(|side| side.setter(*figure).is_some()))
+        })
+        .map(|figures| arm_set(car, stance, specs, figures, keep_cams))
+        .collect::<Result<Vec<_>, _>>()?;
+    Ok(ArmChoice {
+        drops_mm: stance.drops,
+        specs: specs.each_ref().map(Target::from),
+        lowered,
+        least: sets.iter().position(ArmSet::succeeds),
+        sets,
+        window_mm: WINDOW,
+    })
+}
+
+fn arm_set(
+    car: &Car,
+    stance: &Stance,
+    specs: &[Spec; 2],
+    figures: &[Figure],
+    keep_cams: bool,
+) -> Result<ArmSet, NoPosition> {
+    let of = |i: usize| arm_set_side(&car.sides[i], stance, &specs[i], figures, keep_cams);
+    let sides = [of(0)?, of(1)?];
+    let mut links: Vec<String> = Vec::new();
+    for arm in sides.iter().flat_map(|side| &side.arms) {
+        if !links.contains(&arm.link) {
+            links.push(arm.link.clone());
+        }
+    }
+    let readings = sides.each_ref().map(|side| side.best.reading);
+    let cross_camber = readings[0].camber_deg - readings[1].camber_deg;
+    Ok(ArmSet {
+        figures: figures.to_vec(),
+        links,
+        within_spec: sides.iter().all(|side| side.best.within_spec),
+        within_limits: car.axle.hold(cross_camber.to_radians(), thrust_angle(readings).to_radians()),
+        sides,
+    })
+}
+
+fn arm_set_side(
+    side: &Side,
+    stance: &Stance,
+    spec: &Spec,
+    figures: &[Figure],
+    keep_cams: bool,
+) -> Result<ArmSetSide, NoPosition> {
+    let (drop, ground) = (stance.drop(side.hand), stance.ground(side.hand));
+    let fitted = |link: &Link| link.sets.is_some_and(|figure| figures.contains(&figure));
+    let mut found = Setup::as_found(side);
+    for (pivot, link) in found.pivots.iter_mut().zip(&side.links) {
+        if fitted(link) && !keep_cams {
+            *pivot = link.pivot(0.0);
+        }
+    }
+    let adjusters = adjusters_with(side, |link| fitted(link).then(|| ends(link)));
+    let reach = Reach { side, ground: &ground, found: &found, spec, adjusters: &adjusters };
+    let best = reach.best(drop)?;
+    let reading = Reading::of(side, &best.position.pose, &ground);
+    let order = in_file_order(&adjusters);
+    let bump = side.ride.bump.unwrap_or(USUAL_BUMP);
+    let stretch = reach.stretch(bump);
+    let outside = |figure: Figure, value: f64| {
+        let off = value.to_radians() - spec.target(figure);
+        let over = off.abs() - spec.tolerance(figure);
+        (!reading.judged(spec).within_spec && over > 0.0).then(|| over.copysign(off).to_degrees())
+    };
+    let linkage = forward(side, &best.setup, drop)?;
+    Ok(ArmSetSide {
+        side: side.hand,
+        best: reading.judged(spec),
+        camber_outside_deg: outside(Figure::Camber, reading.camber_deg),
+        toe_outside_deg: outside(Figure::Toe, reading.toe_deg),
+        arms: order.iter().filter_map(|&i| needed_arm(&reach, i, &best)).collect(),
+        cams: order.iter().filter_map(|&i| cam_setting(&reach.question(drop), i, &best)).collect(),
+        bump_steer: Bumps { side, ground: &ground, setup: &best.setup }.steer(&linkage, WINDOW, WINDOW),
+        reach_from_drop_mm: stretch.from,
+        run_out_drop_mm: stretch.to,
+        bump_mm: bump,
+        certainty: Certainty::from(&linkage),
+    })
+}
+
+/// The lengths that the arm of a link may take; wide ones where the profile gives no arm.
+fn ends(link: &Link) -> [f64; 2] {
+    let stock = link.stock_length();
+    let unknown = [stock * (1.0 - UNKNOWN_RANGE), stock * (1.0 + UNKNOWN_RANGE)];
+    link.arm.as_ref().map_or(unknown, |arm| arm.range().ends)
+}
+
+fn needed_arm(reach: &Reach<'_>, index: usize, best: &Adjusted) -> Option<NeededArm> {
+    let adjuster = &reach.adjusters[index];
+    let Means::Arm(_) = adjuster.means else { return None };
+    let link = &reach.side.links[adjuster.link];
+    Some(NeededArm {
+        link: link.name.clone(),
+        sets: adjuster.figure,
+        stock_mm: link.stock_length(),
+        length_mm: best.values[index],
+        in_reach: link.arm.as_ref().map(|_| best.stops[index].is_none()),
+    })
+}

@@ -1,0 +1,133 @@
+//! Where the pivots and the wheel are: at the reference, lowered, and planned.
+
+use nalgebra::{Point3, Vector3};
+use serde::Serialize;
+
+use super::arms::Fitting;
+use super::planning::settings;
+use super::position::{NoPosition, forward};
+use super::station::contact;
+use crate::car::{Car, Hand, Setup, Side, Spec, Stance};
+use crate::geometry::{Ground, Position};
+
+/// Both sides in all states.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Outlines {
+    /// Left, then right.
+    pub sides: [OutlineSide; 2],
+    /// Why there is no planned state, where there is none.
+    pub unplanned: Option<String>,
+}
+
+/// One side in all states.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OutlineSide {
+    /// Which side.
+    pub side: Hand,
+    /// By how much it is lowered, mm.
+    pub drop_mm: f64,
+    /// As measured, lowered, and planned where there is a plan.
+    pub outlines: Vec<Outline>,
+}
+
+/// A state of a side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum State {
+    /// As it was measured.
+    Measured,
+    /// Lowered, nothing adjusted.
+    Lowered,
+    /// Lowered, with the planned arms.
+    Planned,
+}
+
+/// Pivots and wheel of a side in one state, in car axes, mm; the subframe stays where it is, the floor comes up.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Outline {
+    /// Which state.
+    pub state: State,
+    /// The five links.
+    pub links: Vec<LinkEnds>,
+    /// The wheel centre.
+    pub centre_mm: [f64; 3],
+    /// Where the tyre stands.
+    pub contact_mm: [f64; 3],
+    /// The highest point of the wheel's plane, as far above the centre as the contact is below it.
+    pub top_mm: [f64; 3],
+    /// The foremost and the rearmost point of the wheel's plane at hub height.
+    pub front_rear_mm: [[f64; 3]; 2],
+}
+
+/// The ends of a link.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LinkEnds {
+    /// Its name.
+    pub link: String,
+    /// Its pivot on the subframe.
+    pub subframe_mm: [f64; 3],
+    /// Its pivot on the knuckle.
+    pub knuckle_mm: [f64; 3],
+}
+
+/// Places the links of both sides; without specs there is no planned state.
+///
+/// # Errors
+///
+/// [`NoPosition`] where the links do not let a wheel come so far.
+pub fn outline(
+    car: &Car,
+    stance: &Stance,
+    specs: Option<&[Spec; 2]>,
+    fitting: &Fitting,
+) -> Result<Outlines, NoPosition> {
+    let planned = specs.map(|specs| settings(car, stance, specs, fitting));
+    let (planned, unplanned) = match planned {
+        Some(Ok(planned)) => (Some(planned), None),
+        Some(Err(error)) => (None, Some(error.to_string())),
+        None => (None, Some("the profile has no [spec], so there is nothing to aim for".to_owned())),
+    };
+    let of = |hand: Hand| {
+        let side = &car.sides[hand.index()];
+        let (drop, found) = (stance.drop(hand), Setup::as_found(side));
+        let state = |state: State, setup: &Setup, drop: f64, ground: &Ground| {
+            Ok(outline_of(side, state, setup, &forward(side, setup, drop)?, ground))
+        };
+        let ground = stance.ground(hand);
+        let mut outlines = vec![
+            state(State::Measured, &found, 0.0, &Ground::level())?,
+            state(State::Lowered, &found, drop, &ground)?,
+        ];
+        if let Some(planned) = &planned {
+            outlines.push(state(State::Planned, &planned[hand.index()], drop, &ground)?);
+        }
+        Ok(OutlineSide { side: hand, drop_mm: drop, outlines })
+    };
+    Ok(Outlines { sides: [of(Hand::Left)?, of(Hand::Right)?], unplanned })
+}
+
+fn outline_of(side: &Side, state: State, setup: &Setup, position: &Position, ground: &Ground) -> Outline {
+    let pose = &position.pose;
+    let contact = contact(side, position, ground);
+    let up = pose.centre - contact;
+    let spindle = pose.rotation * side.wheel.spindle;
+    // The wheel rolls this way: square to its spindle and along the ground.
+    let ahead = spindle.cross(&ground.up()).normalize() * up.norm();
+    let at = |offset: Vector3<f64>| side.car_point(&(pose.centre + offset));
+    let ends = |i: usize| {
+        let knuckle: Point3<f64> = pose.point(&side.knuckle_arm(i));
+        LinkEnds {
+            link: side.links[i].name.clone(),
+            subframe_mm: side.car_point(&setup.pivots[i]),
+            knuckle_mm: side.car_point(&knuckle),
+        }
+    };
+    Outline {
+        state,
+        links: (0..5).map(ends).collect(),
+        centre_mm: side.car_point(&pose.centre),
+        contact_mm: side.car_point(&contact),
+        top_mm: at(up),
+        front_rear_mm: [at(ahead), at(-ahead)],
+    }
+}

@@ -1,0 +1,210 @@
+//! One wheel at one height of its travel: what it reads, where it stands, and how it moves there.
+
+use nalgebra::{Point3, Vector3};
+use serde::Serialize;
+
+use super::reading::Reading;
+use crate::car::{Car, Setup, Side, Stance};
+use crate::geometry::{Figure, Ground, Instant, Motion, Position};
+
+/// Gradients are given for this much travel, mm.
+const PER: f64 = 100.0;
+
+/// A wheel at one height of its travel.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Station {
+    /// Travel from the new ride height, mm; positive: bump.
+    pub travel_mm: f64,
+    /// Drop from the reference height, mm.
+    pub drop_mm: f64,
+    /// What this height is called, if anything.
+    pub place: Option<Place>,
+    /// What it reads.
+    #[serde(flatten)]
+    pub reading: Reading,
+    /// Turn of the knuckle about the car's y axis since the reference, degrees; positive: top forward.
+    pub pitch_deg: f64,
+    /// How camber changes with travel.
+    pub camber_gradient_deg_per_100_mm: f64,
+    /// How toe changes with travel: bump steer; positive: toe-in in bump.
+    pub toe_gradient_deg_per_100_mm: f64,
+    /// The same at the rim of this wheel, where its diameter is known.
+    pub toe_gradient_rim_mm_per_100_mm: Option<f64>,
+    /// Where the tyre stands, car axes, mm.
+    pub contact_mm: [f64; 3],
+    /// This side's part in the change of track since ride height, mm; positive: wider.
+    pub track_change_mm: f64,
+    /// Change of wheelbase on this side since ride height, mm; positive: longer.
+    pub wheelbase_change_mm: f64,
+    /// What is read from the motion.
+    pub motion: MotionFigures,
+    /// The five links.
+    pub links: Vec<LinkAngle>,
+    /// Whether the links are near a dead point here.
+    pub touchy: bool,
+}
+
+/// A height that has a name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Place {
+    /// The new ride height.
+    Ride,
+    /// The height at which the car was measured.
+    Stock,
+    /// The bump stop, crushed, as the profile gives it.
+    BumpStop,
+    /// Full droop, as the profile gives it.
+    FullDroop,
+}
+
+/// What is read from the motion of a wheel; [`Instant`] has the definitions.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct MotionFigures {
+    /// Height of the roll centre above the ground, mm.
+    pub roll_centre_mm: Option<f64>,
+    /// Front view swing arm, mm; positive: inboard.
+    pub front_swing_arm_mm: Option<f64>,
+    /// Side view swing arm, mm; positive: ahead.
+    pub side_swing_arm_mm: Option<f64>,
+    /// Support angle under drive, degrees; positive: drive lifts the body.
+    pub drive_support_deg: f64,
+    /// Support angle under braking, degrees; positive: braking pulls the body down.
+    pub brake_support_deg: f64,
+    /// Anti-squat of a driven rear axle; needs the wheelbase and the height of the centre of gravity.
+    pub anti_squat_percent: Option<f64>,
+    /// Anti-lift under braking with brakes at the wheel; needs the rear axle's share of the braking as well.
+    pub anti_lift_percent: Option<f64>,
+    /// A point of the axis about which the knuckle screws, the nearest to the wheel centre, car axes, mm.
+    pub screw_through_mm: Option<[f64; 3]>,
+    /// Unit vector along that axis, car axes.
+    pub screw_along: Option<[f64; 3]>,
+    /// Shift along it per turn about it, mm/rad.
+    pub screw_pitch_mm_per_rad: Option<f64>,
+}
+
+/// How a link lies.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LinkAngle {
+    /// Its name.
+    pub link: String,
+    /// Angle to the ground, degrees; positive: the knuckle end is higher.
+    pub slope_deg: f64,
+    /// Angle between its directions at the reference and now, car axes, degrees.
+    pub swing_deg: f64,
+}
+
+/// A side under given links in a given stance: what every station of its travel shares.
+pub(super) struct Track<'a> {
+    pub(super) side: &'a Side,
+    pub(super) ground: Ground,
+    pub(super) setup: &'a Setup,
+    /// Drop at ride height, mm.
+    pub(super) ride: f64,
+    /// Where the tyre stands at ride height.
+    pub(super) home: Point3<f64>,
+    pub(super) load: Load,
+}
+
+/// What turns support angles into percentages.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Load {
+    wheelbase: Option<f64>,
+    /// Height of the centre of gravity at ride height, mm.
+    height: Option<f64>,
+    rear_brake_share: Option<f64>,
+}
+
+impl Load {
+    /// The centre of gravity is taken to come down as the middle of the wheelbase does.
+    pub(super) fn new(car: &Car, stance: &Stance) -> Self {
+        let rear = f64::midpoint(stance.drops[0], stance.drops[1]);
+        let down = f64::midpoint(rear, stance.front.unwrap_or(rear));
+        Self {
+            wheelbase: car.wheelbase,
+            height: car.gravity_height.map(|height| height - down),
+            rear_brake_share: car.rear_brake_share,
+        }
+    }
+
+    /// Height over wheelbase: the part of a force along the car that it moves from one axle to the other.
+    fn transfer(&self, travel: f64) -> Option<f64> {
+        let transfer = (self.height? - travel) / self.wheelbase?;
+        (transfer > 0.0).then_some(transfer)
+    }
+}
+
+impl MotionFigures {
+    fn of(side: &Side, motion: &Motion, instant: &Instant, load: &Load, travel: f64) -> Self {
+        let screw = motion.screw();
+        let transfer = load.transfer(travel);
+        let percent =
+            |support: f64, share: f64| transfer.map(|transfer| 100.0 * share * support.tan() / transfer);
+        Self {
+            roll_centre_mm: instant.roll_centre,
+            front_swing_arm_mm: instant.front_arm,
+            side_swing_arm_mm: instant.side_arm,
+            drive_support_deg: instant.drive_support.to_degrees(),
+            brake_support_deg: instant.brake_support.to_degrees(),
+            anti_squat_percent: percent(instant.drive_support, 1.0),
+            anti_lift_percent: load.rear_brake_share.and_then(|share| percent(instant.brake_support, share)),
+            screw_through_mm: screw.map(|screw| side.car_point(&screw.through)),
+            screw_along: screw.map(|screw| side.car_axis(&screw.along)),
+            screw_pitch_mm_per_rad: screw.map(|screw| side.car_screw(screw.pitch)),
+        }
+    }
+}
+
+impl Track<'_> {
+    /// Everything that is shown of a position on this side's travel.
+    pub(super) fn station(&self, position: &Position, travel: f64, place: Option<Place>) -> Station {
+        let Self { side, ground, ride, home, load, .. } = self;
+        let reading = Reading::of(side, &position.pose, ground);
+        let gradient =
+            |figure| position.rate(figure, &side.wheel, ground, Setup::HEIGHT_ROW).to_degrees() * PER;
+        let toe_gradient = gradient(Figure::Toe);
+        let contact = contact(side, position, ground);
+        let motion = position.motion(Setup::HEIGHT_ROW);
+        let moved = contact - home;
+        Station {
+            travel_mm: travel,
+            drop_mm: ride + travel,
+            place,
+            reading,
+            pitch_deg: Figure::Pitch.value(&position.pose, &side.wheel, ground).to_degrees(),
+            camber_gradient_deg_per_100_mm: gradient(Figure::Camber),
+            toe_gradient_deg_per_100_mm: toe_gradient,
+            // d(D sin toe) = D cos toe dtoe
+            toe_gradient_rim_mm_per_100_mm: side
+                .rim_diameter
+                .map(|rim| rim * reading.toe_deg.to_radians().cos() * toe_gradient.to_radians()),
+            contact_mm: side.car_point(&contact),
+            track_change_mm: moved.dot(&ground.left()),
+            wheelbase_change_mm: -moved.dot(&ground.forward()),
+            motion: MotionFigures::of(side, &motion, &motion.instant(ground, &contact), load, travel),
+            links: (0..5).map(|link| self.link(position, link)).collect(),
+            touchy: position.is_touchy(),
+        }
+    }
+
+    fn link(&self, position: &Position, index: usize) -> LinkAngle {
+        let link = &self.side.links[index];
+        let now = position.pose.point(&self.side.knuckle_arm(index)) - self.setup.pivots[index];
+        LinkAngle {
+            link: link.name.clone(),
+            slope_deg: now.normalize().dot(&self.ground.up()).clamp(-1.0, 1.0).asin().to_degrees(),
+            swing_deg: angle(&(link.knuckle - link.subframe), &now).to_degrees(),
+        }
+    }
+}
+
+/// Where the tyre of a side stands.
+pub(super) fn contact(side: &Side, position: &Position, ground: &Ground) -> Point3<f64> {
+    side.wheel.contact(&position.pose, ground, side.wheel.loaded_radius())
+}
+
+/// The angle between two vectors, rad.
+pub(super) fn angle(a: &Vector3<f64>, b: &Vector3<f64>) -> f64 {
+    // atan2 keeps its digits near zero, where acos has none.
+    a.cross(b).norm().atan2(a.dot(b))
+}

@@ -1,0 +1,253 @@
+//! The page of `arms`.
+
+use std::fmt;
+
+use super::cams::{at_its_end, cam_rows, cam_words};
+use super::heading::heading;
+use super::number::{ToeUnit, fixed, mm, signed};
+use super::sides::by_side;
+use super::table::Table;
+use super::words::{item, paragraph, reach_words, touchy_sentence};
+use crate::car::{Car, Stance};
+use crate::geometry::Figure;
+use crate::plan::{ArmChoice, ArmSet, ArmSetSide, NeededArm};
+
+/// Which arms to buy, for people.
+#[derive(Debug)]
+pub struct ArmsPage<'a> {
+    /// The car.
+    pub car: &'a Car,
+    /// How it stands.
+    pub stance: &'a Stance,
+    /// The answer.
+    pub answer: &'a ArmChoice,
+    /// Unit for toe.
+    pub toe: ToeUnit,
+}
+
+impl fmt::Display for ArmsPage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        heading(f, "Which arms", self.car, self.stance)?;
+        writeln!(f, "RECOMMENDED")?;
+        paragraph(f, &self.recommendation())?;
+        writeln!(f)?;
+        self.sets(f)?;
+        writeln!(f, "WHAT EACH SET ASKS OF ITS ARMS AND OF THE CAMS THAT STAY IN USE\n")?;
+        for set in &self.answer.sets {
+            parts(f, set)?;
+        }
+        if self.answer.sets.iter().flat_map(|set| &set.sides).any(|side| !side.cams.is_empty()) {
+            cam_words(f)?;
+            writeln!(f)?;
+        }
+        self.notes(f)
+    }
+}
+
+impl ArmsPage<'_> {
+    /// The least set and why no less does.
+    fn recommendation(&self) -> String {
+        let ArmChoice { sets, least, .. } = self.answer;
+        let Some(set) = least.map(|least| &sets[least]) else {
+            let failing =
+                self.answer.nearest().map_or(String::new(), |set| format!(": {}", self.failing(set)));
+            return format!(
+                "No set of arms meets the spec at this drop{failing}. A smaller drop, arms with a wider range or another \
+                 target are what is left."
+            );
+        };
+        let reach = reach_of(set);
+        if set.links.is_empty() {
+            let spent = set.sides.iter().flat_map(|side| &side.cams).any(at_its_end);
+            let spent =
+                if spent { " A cam then stands at its end, so little is left to correct with." } else { "" };
+            return format!(
+                "Buy nothing for this drop: the stock cams bring both wheels within spec by themselves, and do so \
+                 {reach}.{spent}"
+            );
+        }
+        // Those that come before it in the order of the trade, and fail.
+        let before = sets.iter().take_while(|other| *other != set);
+        let reasons: Vec<String> = before.map(|set| self.failing(set)).collect();
+        let twin = sets
+            .iter()
+            .find(|other| *other != set && other.figures.len() == set.figures.len() && other.succeeds())
+            .map_or(String::new(), |other| {
+                format!(
+                    " ({} would do as well, but camber is what lowering takes away, so its arm comes first)",
+                    arms(other)
+                )
+            });
+        format!("Fit {}{twin}, because {}. This set does it {reach}.", arms(set), reasons.join("; "))
+    }
+
+    /// What a set leaves undone.
+    fn failing(&self, set: &ArmSet) -> String {
+        let camber = set
+            .sides
+            .each_ref()
+            .map(|side| Some(format!("{} deg", fixed(side.camber_outside_deg?.abs(), 2))));
+        let toe = set.sides.each_ref().map(|side| {
+            let toe = self.toe.show_fine(side.side.index(), side.toe_outside_deg?.abs());
+            Some(format!("{} {}", toe.trim_start_matches('+'), self.toe.name()))
+        });
+        let misses: Vec<String> = [("camber", camber), ("toe", toe)]
+            .into_iter()
+            .filter_map(|(figure, off)| Some(format!("{figure} outside its tolerance by {}", of_sides(off)?)))
+            .collect();
+        let with = arms(set) + if set.links.len() <= 1 { " alone" } else { "" };
+        if misses.is_empty() {
+            return format!("{with} would leave the two wheels outside the limits between them");
+        }
+        let ends = set.sides.iter().flat_map(|side| &side.arms).any(|arm| arm.in_reach == Some(false));
+        let why = if ends { ", an arm being at its end" } else { "" };
+        format!("{with} would leave {}{why}", misses.join(" and "))
+    }
+
+    fn sets(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "THE SETS, each at its best")?;
+        let mut table = Table::new(&[
+            "<new arms",
+            "<side",
+            "camber",
+            "toe",
+            "<spec",
+            "steer",
+            "toe from..to",
+            "up to mm",
+        ]);
+        for (i, set) in self.answer.sets.iter().enumerate() {
+            let mut name = set_name(set, "none");
+            if self.answer.least == Some(i) {
+                name += " *";
+            }
+            let sides = set.sides.each_ref().map(std::slice::from_ref);
+            for shown in by_side(sides, |_| "", |a, b| self.set_row(a) == self.set_row(b)) {
+                let head = [std::mem::take(&mut name), shown.side.to_owned()];
+                table.row(head.into_iter().chain(self.set_row(shown.item)));
+            }
+        }
+        write!(f, "{table}")?;
+        writeln!(f, "  *: recommended; camber in deg, toe in {};", self.toe.name())?;
+        writeln!(f, "  steer: bump steer at this height, deg of toe per 100 mm of bump;")?;
+        writeln!(f, "  from..to: toe over {} mm of bump and droop;", fixed(self.answer.window_mm, 0))?;
+        writeln!(f, "  up to mm: the drop at which the set runs out\n")
+    }
+
+    fn set_row(&self, side: &ArmSetSide) -> [String; 6] {
+        let toe = |toe_deg| self.toe.show(side.side.index(), toe_deg);
+        let steer = &side.bump_steer;
+        [
+            signed(side.best.reading.camber_deg, 2),
+            toe(side.best.reading.toe_deg),
+            if side.best.within_spec { "yes" } else { "NO" }.to_owned(),
+            signed(steer.gradient_deg_per_100_mm, 2),
+            format!("{}..{}", toe(steer.toe_least_deg), toe(steer.toe_most_deg)),
+            match (side.reach_from_drop_mm, side.run_out_drop_mm) {
+                (None, _) => "never".to_owned(),
+                (Some(_), Some(drop)) => mm((drop * 10.0).floor() / 10.0),
+                (Some(_), None) => format!("over {}", fixed(side.bump_mm, 0)),
+            },
+        ]
+    }
+
+    fn notes(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let sets = &self.answer.sets;
+        let mut arms = sets.iter().flat_map(|set| &set.sides).flat_map(|side| &side.arms);
+        if arms.any(|arm| arm.in_reach.is_none()) {
+            item(
+                f,
+                "-",
+                "RANGE NOT CHECKED where it says so: the profile has no [link.arm] there. Buy one that takes the length \
+                 needed with room to spare and enough thread in.",
+            )?;
+        }
+        if sets.iter().any(|set| set.figures.contains(&Figure::Pitch)) {
+            item(
+                f,
+                "-",
+                "The traction arm sets neither camber nor toe; it changes how toe goes over bumps. Stock length does, \
+                 unless that matters to you: rodset tune.",
+            )?;
+        }
+        item(
+            f,
+            "-",
+            "Where sets tie, the arm that sets camber comes first, then the toe arm, then the traction arm (common \
+             practice).",
+        )?;
+        item(f, "-", "An arm in place of a stock one may need approval where you live; ask before you buy.")?;
+        item(
+            f,
+            "-",
+            "Lengths here are exact; what whole turns make of them, and how good that is: rodset plan.",
+        )
+    }
+}
+
+/// What the arms and the remaining cams of a set must do.
+fn parts(f: &mut fmt::Formatter<'_>, set: &ArmSet) -> fmt::Result {
+    writeln!(f, "{}", set_name(set, "stock cams only").to_uppercase())?;
+    let needed = set.sides.each_ref().map(|side| side.arms.as_slice());
+    if needed.iter().any(|arms| !arms.is_empty()) {
+        let mut table = Table::new(&["<arm", "<side", "<sets", "stock mm", "needs mm", "longer mm", "<"]);
+        for shown in by_side(needed, |arm| &arm.link, |a, b| arm_row(a) == arm_row(b)) {
+            let head = [shown.item.link.clone(), shown.side.to_owned(), shown.item.sets.to_string()];
+            table.row(head.into_iter().chain(arm_row(shown.item)));
+        }
+        write!(f, "{table}")?;
+    }
+    let cams = set.sides.each_ref().map(|side| side.cams.as_slice());
+    if cams.iter().any(|cams| !cams.is_empty()) {
+        cam_rows(f, cams)?;
+    } else if set.links.is_empty() {
+        writeln!(f, "  no cam bolt in this profile sets camber or toe")?;
+    }
+    for side in &set.sides {
+        if let Some(sentence) = touchy_sentence(side.side, &side.certainty) {
+            item(f, "-", &sentence)?;
+        }
+    }
+    writeln!(f)
+}
+
+fn arm_row(arm: &NeededArm) -> [String; 4] {
+    let reach = match arm.in_reach {
+        Some(true) => "",
+        Some(false) => "AT ITS END",
+        None => "range not checked",
+    };
+    [mm(arm.stock_mm), mm(arm.length_mm), signed(arm.length_mm - arm.stock_mm, 1), reach.to_owned()]
+}
+
+/// The links of a set, or what there is without any.
+fn set_name(set: &ArmSet, none: &str) -> String {
+    if set.links.is_empty() { none.to_owned() } else { set.links.join("+") }
+}
+
+/// The arms of a set in a sentence.
+fn arms(set: &ArmSet) -> String {
+    match set.links.as_slice() {
+        [] => "the stock cams".to_owned(),
+        [only] => format!("the {only} arm"),
+        [others @ .., last] => format!("the {} and {last} arms", others.join(", ")),
+    }
+}
+
+/// What holds for one side or for both.
+fn of_sides([left, right]: [Option<String>; 2]) -> Option<String> {
+    Some(match (left, right) {
+        (None, None) => return None,
+        (Some(left), Some(right)) if left == right => format!("{left} on both sides"),
+        (Some(left), Some(right)) => format!("{left} on the left and {right} on the right"),
+        (Some(left), None) => format!("{left} on the left"),
+        (None, Some(right)) => format!("{right} on the right"),
+    })
+}
+
+/// Over which drops a set does, on both sides.
+fn reach_of(set: &ArmSet) -> String {
+    let words = |side: &ArmSetSide| reach_words(side.reach_from_drop_mm, side.run_out_drop_mm, side.bump_mm);
+    let [left, right] = set.sides.each_ref().map(words);
+    if left == right { left } else { format!("{left} on the left and {right} on the right") }
+}

@@ -1,0 +1,168 @@
+//! The links of one wheel, drawn to scale from behind and from above.
+
+use super::number::{fixed, mm};
+use super::svg::{Anchor, Drawing, Mark, Pen, spread};
+use crate::car::{Car, Hand};
+use crate::plan::{LinkEnds, Outline, OutlineSide, State};
+
+/// A sheet of A4, lying.
+const SHEET: [f64; 2] = [297.0, 210.0];
+/// The scales a drawing may have, as `1 : n`.
+const SCALES: [f64; 8] = [2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0];
+/// Room for a view, width and height, mm of paper; inboard of it stand the labels.
+const ROOM: [f64; 2] = [104.0, 152.0];
+const LABELS: f64 = 30.0;
+/// Left edges of both views with their labels, and their upper edge.
+const LEFT: [f64; 2] = [12.0, 154.0];
+const TOP: f64 = 30.0;
+const TEXT: f64 = 3.0;
+
+/// How a state is drawn: its name, its pen, and the marks of its pivots.
+fn style(state: State) -> (&'static str, Pen, Mark) {
+    match state {
+        State::Measured => ("as measured", Pen { width: 0.35, dash: "0.8 0.9", grey: 0 }, Mark::Ring),
+        State::Lowered => {
+            ("lowered, nothing adjusted", Pen { width: 0.35, dash: "3 1", grey: 0 }, Mark::Square)
+        }
+        // Broad and grey, so that the others are seen where they lie on it.
+        State::Planned => ("planned", Pen::grey(1.3, 165), Mark::Disc),
+    }
+}
+
+/// A view: which way the car is looked at, and where it lies on paper.
+struct View {
+    /// Across and down on paper, from a point of the car.
+    flat: fn([f64; 3]) -> [f64; 2],
+    /// What lies at the paper's origin of this view.
+    corner: [f64; 2],
+    /// Where that is on paper.
+    paper: [f64; 2],
+    scale: f64,
+}
+
+impl View {
+    fn at(&self, point: [f64; 3]) -> [f64; 2] {
+        let flat = (self.flat)(point);
+        [0, 1].map(|i| self.paper[i] + (flat[i] - self.corner[i]) / self.scale)
+    }
+}
+
+/// Draws one side as an SVG file.
+pub fn outline_drawing(car: &Car, side: &OutlineSide) -> String {
+    let title = format!("{}: {} rear wheel, lowered by {} mm", car.name, side.side, mm(side.drop_mm));
+    let mut drawing = Drawing::new(SHEET, &title);
+    drawing.text([12.0, 12.0], Anchor::Start, 5.0, &title);
+    // From behind and from above the left of the car is on the left of the paper.
+    let flats: [fn([f64; 3]) -> [f64; 2]; 2] = [|[_, y, z]| [-y, -z], |[x, y, _]| [-y, -x]];
+    let names = ["from behind", "from above, front of the car up"];
+    let scale = SCALES
+        .into_iter()
+        .find(|scale| flats.iter().all(|flat| fits(side, *flat, *scale)))
+        .unwrap_or(SCALES[SCALES.len() - 1]);
+    // The labels stand inboard: on the right of a left wheel.
+    let beside = if side.side == Hand::Left { 0.0 } else { LABELS };
+    for (i, (flat, name)) in flats.into_iter().zip(names).enumerate() {
+        let [low, high] = bounds(side, flat);
+        // In the middle of its room.
+        let corner = [0, 1].map(|k| f64::midpoint(low[k], high[k]));
+        let paper = [LEFT[i] + beside + ROOM[0] / 2.0, TOP + ROOM[1] / 2.0];
+        let view = View { flat, corner, paper, scale };
+        drawing.text([LEFT[i], 24.0], Anchor::Start, 4.0, name);
+        for outline in side.outlines.iter().rev() {
+            draw(&mut drawing, &view, outline, i == 0, side.side);
+        }
+        labels(&mut drawing, &view, side, LEFT[i] + beside);
+    }
+    legend(&mut drawing, side, scale);
+    drawing.finish()
+}
+
+/// Every point of a side that is drawn.
+fn points(side: &OutlineSide) -> impl Iterator<Item = [f64; 3]> + '_ {
+    side.outlines.iter().flat_map(|outline| {
+        let Outline { links, contact_mm, top_mm, front_rear_mm: [front, rear], .. } = outline;
+        let wheel = [*contact_mm, *top_mm, *front, *rear];
+        links.iter().flat_map(|link| [link.subframe_mm, link.knuckle_mm]).chain(wheel)
+    })
+}
+
+fn bounds(side: &OutlineSide, flat: fn([f64; 3]) -> [f64; 2]) -> [[f64; 2]; 2] {
+    points(side).map(flat).fold([[f64::INFINITY; 2], [f64::NEG_INFINITY; 2]], |[low, high], point| {
+        [[0, 1].map(|k| low[k].min(point[k])), [0, 1].map(|k| high[k].max(point[k]))]
+    })
+}
+
+fn fits(side: &OutlineSide, flat: fn([f64; 3]) -> [f64; 2], scale: f64) -> bool {
+    let [low, high] = bounds(side, flat);
+    (0..2).all(|k| (high[k] - low[k]) / scale <= ROOM[k])
+}
+
+fn draw(drawing: &mut Drawing, view: &View, outline: &Outline, upright: bool, hand: Hand) {
+    let (name, pen, mark) = style(outline.state);
+    let [front, rear] = outline.front_rear_mm;
+    let (a, b) = if upright { (outline.top_mm, outline.contact_mm) } else { (front, rear) };
+    drawing.line(&[view.at(a), view.at(b)], pen);
+    if upright {
+        // The floor under the wheel, which is the same lowered and planned.
+        let [x, y] = view.at(outline.contact_mm);
+        drawing.line(&[[x - 8.0, y], [x + 8.0, y]], Pen { width: 0.25, grey: 0, ..pen });
+        if outline.state != State::Planned {
+            let (x, anchor) =
+                if hand == Hand::Left { (x + 9.5, Anchor::Start) } else { (x - 9.5, Anchor::End) };
+            let name = name.split(',').next().unwrap_or(name);
+            drawing.text([x, y + 1.0], anchor, 2.6, &format!("floor, {name}"));
+        }
+    }
+    for LinkEnds { subframe_mm, knuckle_mm, .. } in &outline.links {
+        drawing.line(&[view.at(*subframe_mm), view.at(*knuckle_mm)], pen);
+    }
+    for LinkEnds { subframe_mm, knuckle_mm, .. } in &outline.links {
+        drawing.mark(view.at(*knuckle_mm), mark, 0.9);
+        drawing.mark(view.at(*subframe_mm), Mark::Disc, 0.9);
+    }
+    drawing.mark(view.at(outline.centre_mm), Mark::Cross, 1.2);
+}
+
+/// The links' names, beside the pivots on the subframe; `left` is the left edge of the view's room.
+fn labels(drawing: &mut Drawing, view: &View, side: &OutlineSide, left: f64) {
+    let Some(last) = side.outlines.last() else { return };
+    let (inboard, anchor) = match side.side {
+        Hand::Left => (left + ROOM[0] + 6.0, Anchor::Start),
+        Hand::Right => (left - 6.0, Anchor::End),
+    };
+    let pivots: Vec<[f64; 2]> = last.links.iter().map(|link| view.at(link.subframe_mm)).collect();
+    let wanted: Vec<f64> = pivots.iter().map(|[_, y]| *y).collect();
+    let places = spread(&wanted, TEXT + 1.0, [TOP, TOP + ROOM[1]]);
+    for ((link, [x, y]), place) in last.links.iter().zip(pivots).zip(places) {
+        let toward = if side.side == Hand::Left { -1.0 } else { 1.0 };
+        drawing.line(&[[x - toward * 1.2, y], [inboard + toward, place - 1.0]], Pen::grey(0.15, 90));
+        drawing.text([inboard, place], anchor, TEXT, &link.link);
+    }
+}
+
+fn legend(drawing: &mut Drawing, side: &OutlineSide, scale: f64) {
+    let y = 192.0;
+    let mut x = 12.0;
+    for outline in &side.outlines {
+        let (name, pen, mark) = style(outline.state);
+        drawing.line(&[[x, y], [x + 14.0, y]], pen);
+        drawing.mark([x, y], mark, 0.9);
+        drawing.mark([x + 14.0, y], mark, 0.9);
+        drawing.text([x + 17.0, y + 1.0], Anchor::Start, TEXT, name);
+        x += 68.0;
+    }
+    let bar = 100.0 / scale;
+    let right = SHEET[0] - 14.0;
+    drawing.line(&[[right - bar, y - 1.0], [right - bar, y], [right, y], [right, y - 1.0]], Pen::plain(0.3));
+    drawing.text([right - bar / 2.0, y + 4.0], Anchor::Middle, TEXT, "100 mm");
+    drawing.text(
+        [12.0, 202.0],
+        Anchor::Start,
+        TEXT,
+        &format!(
+            "Scale 1 : {} on A4, printed at full size. The subframe is held still: the floor comes up and the wheel with it. \
+             A cross is the wheel centre.",
+            fixed(scale, usize::from(scale.fract() != 0.0))
+        ),
+    );
+}

@@ -1,0 +1,229 @@
+//! The page of `travel`.
+
+mod curves;
+mod sheet;
+mod tables;
+
+pub use curves::travel_chart;
+pub use sheet::travel_csv;
+
+use std::collections::BTreeMap;
+use std::fmt;
+
+use crate::car::{Car, Stance};
+use crate::plan::{Curve, MotionFigures, Omitted, Station, TravelCurves, TravelEnd};
+use crate::report::heading::heading;
+use crate::report::number::{ToeUnit, fixed, mm, signed};
+use crate::report::sides::each_side;
+use crate::report::table::Table;
+use crate::report::words::item;
+
+/// Set-ups over the travel, for people.
+#[derive(Debug)]
+pub struct TravelPage<'a> {
+    /// The car.
+    pub car: &'a Car,
+    /// How it stands.
+    pub stance: &'a Stance,
+    /// The answer.
+    pub answer: &'a TravelCurves,
+    /// Unit for toe.
+    pub toe: ToeUnit,
+    /// Show every table, not only what matters first.
+    pub detail: bool,
+}
+
+impl fmt::Display for TravelPage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        heading(f, "Travel", self.car, self.stance)?;
+        self.setups(f)?;
+        self.gaps(f)?;
+        self.bump_steer(f)?;
+        let toe = self.toe;
+        self.heights(
+            f,
+            &format!("CAMBER deg AND TOE {} OVER THE TRAVEL, mm from ride height", toe.name()),
+            &[
+                ("camber", &|_, at: &Station| signed(at.reading.camber_deg, 2)),
+                ("toe", &move |hand, at: &Station| toe.show(hand.index(), at.reading.toe_deg)),
+            ],
+        )?;
+        if self.detail {
+            self.details(f)?;
+        }
+        self.motion(f)?;
+        if self.detail {
+            self.links(f)?;
+        }
+        self.notes(f)
+    }
+}
+
+impl TravelPage<'_> {
+    /// Whether a figure is known at all.
+    fn knows(&self, figure: impl Fn(&MotionFigures) -> Option<f64>) -> bool {
+        let mut curves = self.answer.sides.iter().flat_map(|side| &side.setups);
+        curves.any(|curve| curve.at_ride().is_some_and(|at| figure(&at.motion).is_some()))
+    }
+
+    /// Every set-up with its letter, by which the tables call it.
+    fn letters(&self) -> BTreeMap<&str, String> {
+        let mut letters = BTreeMap::new();
+        for curve in self.answer.sides.iter().flat_map(|side| &side.setups) {
+            let next = letter(letters.len());
+            letters.entry(curve.setup.as_str()).or_insert(next);
+        }
+        letters
+    }
+
+    fn setups(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "THE SET-UPS")?;
+        let letters = self.letters();
+        let mut table =
+            Table::new(&["<", "<set-up", "<side", "<changed: links by mm longer, cams by mm moved"]);
+        each_side(
+            &self.answer.sides,
+            |side| {
+                side.setups
+                    .iter()
+                    .map(|curve| {
+                        vec![letters[curve.setup.as_str()].clone(), curve.setup.clone(), changes(curve)]
+                    })
+                    .collect()
+            },
+            |side, mut row| {
+                row.insert(2, side.to_owned());
+                table.row(row);
+            },
+        );
+        writeln!(f, "{table}")
+    }
+
+    fn bump_steer(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "AT RIDE HEIGHT, AND TOE OVER THE TRAVEL SHOWN")?;
+        let unit = self.toe.name();
+        let toe_head = format!("toe {unit}");
+
+        let mut table =
+            Table::new(&["<", "<side", "camber deg", &toe_head, "bump steer: deg", "rim mm", "toe from..to"]);
+        let letters = self.letters();
+        each_side(
+            &self.answer.sides,
+            |side| {
+                let index = side.side.index();
+                let row = |curve: &Curve| {
+                    let at = curve.at_ride()?;
+                    Some(vec![
+                        letters[curve.setup.as_str()].clone(),
+                        signed(at.reading.camber_deg, 2),
+                        self.toe.show(index, at.reading.toe_deg),
+                        signed(at.toe_gradient_deg_per_100_mm, 2),
+                        at.toe_gradient_rim_mm_per_100_mm
+                            .map_or("-".to_owned(), |gradient| signed(gradient, 1)),
+                        format!(
+                            "{}..{}",
+                            self.toe.show(index, curve.toe_least_deg),
+                            self.toe.show(index, curve.toe_most_deg)
+                        ),
+                    ])
+                };
+                side.setups.iter().filter_map(row).collect()
+            },
+            |side, mut row| {
+                row.insert(1, side.to_owned());
+                table.row(row);
+            },
+        );
+        write!(f, "{table}")?;
+        writeln!(f, "  bump steer: change of toe per 100 mm of bump; plus: toes in as it rises\n")
+    }
+
+    /// What is missing or ends early.
+    fn gaps(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut gaps: Vec<String> = (self.answer.missing.iter())
+            .map(|Omitted { setup, why }| format!("{setup}: not shown; {why}."))
+            .collect();
+        for side in &self.answer.sides {
+            for curve in &side.setups {
+                let head = format!("{}, {}", curve.setup, side.side);
+                gaps.extend(curve.links.iter().filter(|link| link.beyond_arm).map(|link| {
+                    format!(
+                        "{head}: {} mm is beyond what the arm of {} allows.",
+                        mm(link.length_mm),
+                        link.link
+                    )
+                }));
+                gaps.extend(curve.ends.iter().map(|end| format!("{head}: {}", end_sentence(end))));
+                if curve.stations.iter().any(|at| at.touchy) {
+                    gaps.push(format!(
+                        "CAREFUL, {head}: somewhere in this travel the links are close to a dead point; figures there \
+                         say little."
+                    ));
+                }
+            }
+        }
+        for gap in &gaps {
+            item(f, "-", gap)?;
+        }
+        if gaps.is_empty() { Ok(()) } else { writeln!(f) }
+    }
+
+    fn notes(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        item(
+            f,
+            "-",
+            "Travel is counted from the new ride height, plus upward: the body going straight down on both wheels.",
+        )?;
+        if self.car.sides.iter().any(|side| side.ride.bump.is_none() || side.ride.droop.is_none()) {
+            item(
+                f,
+                "-",
+                "Without `bump` and `droop` in [ride] the travel shown says nothing about the car's stops.",
+            )?;
+        }
+        if !(self.knows(|motion| motion.anti_squat_percent) && self.knows(|motion| motion.anti_lift_percent))
+        {
+            item(
+                f,
+                "-",
+                "Anti-squat and anti-lift in percent need `wheelbase`, `gravity_height` and `rear_brake_share` in [car].",
+            )?;
+        }
+        item(
+            f,
+            "-",
+            "More tables: --detail. Everything at every height for a spreadsheet: --format csv. As a picture: --svg FILE.",
+        )
+    }
+}
+
+fn letter(index: usize) -> String {
+    let letter = char::from(b'A' + u8::try_from(index % 26).unwrap_or(0));
+    if index < 26 { letter.to_string() } else { format!("{letter}{}", index / 26) }
+}
+
+/// What a set-up changes: lengths, and pivots moved by cams.
+fn changes(curve: &Curve) -> String {
+    let moved = |what: String, by: f64| (fixed(by, 1) != "0.0").then(|| format!("{what} {}", signed(by, 1)));
+    let changed: Vec<String> = (curve.links.iter())
+        .flat_map(|link| {
+            let cam = link.cam_moved_mm.and_then(|by| moved(format!("{} cam", link.link), by));
+            [moved(link.link.clone(), link.longer_mm), cam]
+        })
+        .flatten()
+        .collect();
+    if changed.is_empty() { "nothing".to_owned() } else { changed.join(", ") }
+}
+
+fn end_sentence(end: &TravelEnd) -> String {
+    let links = match end.links.as_slice() {
+        [] => "the links block each other".to_owned(),
+        [only] => format!("\"{only}\" is at the end of its swing"),
+        [first, others @ ..] => format!("\"{first}\" blocks \"{}\"", others.join("\" and \"")),
+    };
+    format!(
+        "the links end the travel {} mm from ride height, at a drop of {} mm: {links}. Beyond that nothing is shown.",
+        signed(end.travel_mm, 1),
+        mm(end.drop_mm)
+    )
+}

@@ -1,0 +1,210 @@
+//! The tables of `travel` that go over the heights, and those of the motion and the links.
+
+use std::collections::BTreeMap;
+use std::fmt;
+
+use super::TravelPage;
+use crate::car::Hand;
+use crate::plan::{Curve, MotionFigures, Place, Station, TravelSide};
+use crate::report::number::{fixed, signed};
+use crate::report::sides::each_side;
+use crate::report::table::Table;
+
+/// The most columns of figures that fit beside the travel.
+const COLUMNS: usize = 6;
+
+impl TravelPage<'_> {
+    /// What goes beyond camber and toe.
+    pub(super) fn details(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.heights(
+            f,
+            "GRADIENTS OF TOE AND CAMBER, deg per 100 mm of bump from there",
+            &[
+                ("toe", &|_, at: &Station| signed(at.toe_gradient_deg_per_100_mm, 2)),
+                ("camber", &|_, at: &Station| signed(at.camber_gradient_deg_per_100_mm, 2)),
+            ],
+        )?;
+        self.heights(
+            f,
+            "THE TYRE MOVES OUT AND BACK, mm: track and wheelbase since ride height",
+            &[
+                ("out", &|_, at: &Station| signed(at.track_change_mm, 1)),
+                ("back", &|_, at: &Station| signed(at.wheelbase_change_mm, 1)),
+            ],
+        )?;
+        self.heights(
+            f,
+            "ROLL CENTRE, mm above the ground, AND PITCH OF THE KNUCKLE, deg",
+            &[
+                ("roll centre", &|_, at: &Station| whole(at.motion.roll_centre_mm)),
+                ("pitch", &|_, at: &Station| signed(at.pitch_deg, 2)),
+            ],
+        )?;
+        if !self.knows(|motion| motion.anti_squat_percent) {
+            return Ok(());
+        }
+        self.heights(
+            f,
+            "ANTI-SQUAT AND ANTI-LIFT, %",
+            &[
+                ("squat", &|_, at: &Station| whole(at.motion.anti_squat_percent)),
+                ("lift", &|_, at: &Station| whole(at.motion.anti_lift_percent)),
+            ],
+        )
+    }
+
+    /// A table of figures over the heights, for each side or for both where they look alike.
+    pub(super) fn heights(
+        &self,
+        f: &mut fmt::Formatter<'_>,
+        title: &str,
+        figures: &[Shown<'_>],
+    ) -> fmt::Result {
+        let letters = self.letters();
+        let tables = self.answer.sides.each_ref().map(|side| height_tables(side, &letters, figures));
+        let [left, right] = &tables;
+        if left == right {
+            return writeln!(f, "{title}, both sides\n{left}");
+        }
+        for (side, table) in self.answer.sides.iter().zip(&tables) {
+            writeln!(f, "{title}, {}\n{table}", side.side)?;
+        }
+        Ok(())
+    }
+
+    /// What is read from the motion at ride height.
+    pub(super) fn motion(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        type Row = (&'static str, fn(&MotionFigures) -> String);
+        const ROWS: [Row; 7] = [
+            ("roll centre above ground, mm", |at| whole(at.roll_centre_mm)),
+            ("front view swing arm, mm", |at| whole(at.front_swing_arm_mm)),
+            ("side view swing arm, mm", |at| whole(at.side_swing_arm_mm)),
+            ("support under drive, deg", |at| signed(at.drive_support_deg, 1)),
+            ("anti-squat, %", |at| whole(at.anti_squat_percent)),
+            ("support under braking, deg", |at| signed(at.brake_support_deg, 1)),
+            ("anti-lift, %", |at| whole(at.anti_lift_percent)),
+        ];
+        writeln!(f, "HOW THE WHEEL MOVES AT RIDE HEIGHT")?;
+        let letters = self.letters();
+        let mut columns: Vec<(String, Vec<String>)> = Vec::new();
+        each_side(
+            &self.answer.sides,
+            |side| {
+                let column = |curve: &Curve| {
+                    let motion = curve.at_ride()?.motion;
+                    let mut column = vec![letters[curve.setup.as_str()].clone()];
+                    column.extend(ROWS.iter().map(|(_, show)| show(&motion)));
+                    Some(column)
+                };
+                side.setups.iter().filter_map(column).collect()
+            },
+            |side, mut column| {
+                let letter = column.remove(0);
+                columns.push((format!("{letter} {side}"), column));
+            },
+        );
+        for columns in columns.chunks(COLUMNS) {
+            let head: Vec<&str> =
+                ["<"].into_iter().chain(columns.iter().map(|(head, _)| head.as_str())).collect();
+            let mut table = Table::new(&head);
+            for (i, (name, _)) in ROWS.iter().enumerate() {
+                table.row(
+                    [(*name).to_owned()]
+                        .into_iter()
+                        .chain(columns.iter().map(|(_, column)| column[i].clone())),
+                );
+            }
+            write!(f, "{table}")?;
+        }
+        writeln!(f, "  swing arms: plus is inboard, and ahead of the wheel; support: plus under drive")?;
+        writeln!(f, "  lifts the body, plus under braking pulls it down\n")
+    }
+
+    /// How the links lie.
+    pub(super) fn links(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "THE LINKS' ANGLES TO THE GROUND, deg (plus: knuckle end higher)")?;
+        let letters = self.letters();
+        let mut table = Table::new(&["<", "<link", "<side", "lowest", "ride", "highest", "swing"]);
+        each_side(
+            &self.answer.sides,
+            |side| {
+                let rows = |curve: &Curve| -> Vec<Vec<String>> {
+                    let Some(ride) = curve.at_ride() else { return Vec::new() };
+                    let [lowest, highest] =
+                        [curve.stations.first(), curve.stations.last()].map(|at| at.unwrap_or(ride));
+                    (0..ride.links.len())
+                        .map(|i| {
+                            let slope = |at: &Station| signed(at.links[i].slope_deg, 1);
+                            vec![
+                                letters[curve.setup.as_str()].clone(),
+                                ride.links[i].link.clone(),
+                                slope(lowest),
+                                slope(ride),
+                                slope(highest),
+                                fixed(ride.links[i].swing_deg, 1),
+                            ]
+                        })
+                        .collect()
+                };
+                side.setups.iter().flat_map(rows).collect()
+            },
+            |side, mut row| {
+                row.insert(2, side.to_owned());
+                table.row(row);
+            },
+        );
+        write!(f, "{table}")?;
+        writeln!(f, "  lowest, highest: at the ends of the travel shown; swing: since stock height\n")
+    }
+}
+
+/// A figure: the head of its columns, and how it is shown.
+pub(super) type Shown<'a> = (&'a str, &'a dyn Fn(Hand, &Station) -> String);
+
+fn height_tables(side: &TravelSide, letters: &BTreeMap<&str, String>, figures: &[Shown<'_>]) -> String {
+    let columns: Vec<(usize, &Shown<'_>, &Curve)> = (figures.iter())
+        .flat_map(|figure| side.setups.iter().enumerate().map(move |(i, curve)| (i, figure, curve)))
+        .collect();
+    // All set-ups were asked for the same heights; one that ends early has fewer.
+    let mut heights: Vec<&Station> = side.setups.iter().flat_map(|curve| &curve.stations).collect();
+    let same = |a: &Station, b: &Station| a.travel_mm.total_cmp(&b.travel_mm).is_eq();
+    heights.sort_by(|a, b| b.travel_mm.total_cmp(&a.travel_mm));
+    heights.dedup_by(|a, b| same(a, b));
+    let per_table = if columns.len() <= COLUMNS { COLUMNS } else { side.setups.len().min(COLUMNS) };
+    let mut text = String::new();
+    for columns in columns.chunks(per_table) {
+        let mut head = vec!["travel".to_owned(), "<".to_owned()];
+        for (place, (i, (name, _), curve)) in columns.iter().enumerate() {
+            let letter = &letters[curve.setup.as_str()];
+            head.push(if *i == 0 || place == 0 { format!("{name}: {letter}") } else { letter.clone() });
+        }
+        let mut table = Table::new(&head.iter().map(String::as_str).collect::<Vec<_>>());
+        for height in &heights {
+            let travel = signed(height.travel_mm, usize::from(height.travel_mm.fract() != 0.0));
+            let mut row = vec![travel, place_name(height.place).to_owned()];
+            for (_, (_, show), curve) in columns {
+                let at = curve.stations.iter().find(|at| same(at, height));
+                row.push(at.map_or("-".to_owned(), |at| show(side.side, at)));
+            }
+            table.row(row);
+        }
+        text += &format!("{table}\n");
+    }
+    text.truncate(text.trim_end().len());
+    text + "\n"
+}
+
+fn place_name(place: Option<Place>) -> &'static str {
+    match place {
+        None => "",
+        Some(Place::Ride) => "ride",
+        Some(Place::Stock) => "stock",
+        Some(Place::BumpStop) => "bump stop",
+        Some(Place::FullDroop) => "full droop",
+    }
+}
+
+/// A figure without decimals, or that there is none.
+fn whole(value: Option<f64>) -> String {
+    value.map_or("-".to_owned(), |value| fixed(value, 0))
+}

@@ -1,0 +1,184 @@
+//! The page of `tune`.
+
+use std::fmt;
+
+use super::heading::heading;
+use super::number::{ToeUnit, fixed, mm, signed};
+use super::table::Table;
+use super::words::{item, paragraph};
+use crate::car::{Car, Stance};
+use crate::plan::{Aim, Holder, Trial, Tuning, TuningSide};
+
+/// What another length of a link would do to bump steer, for people.
+#[derive(Debug)]
+pub struct TunePage<'a> {
+    /// The car.
+    pub car: &'a Car,
+    /// How it stands.
+    pub stance: &'a Stance,
+    /// The answer.
+    pub answer: &'a Tuning,
+    /// Unit for toe.
+    pub toe: ToeUnit,
+}
+
+impl fmt::Display for TunePage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Tuning { link, sides, .. } = self.answer;
+        heading(f, &format!("Bump steer by the length of \"{link}\""), self.car, self.stance)?;
+        writeln!(f, "ADVICE: stock length, unless what follows is worth it to you")?;
+        both_or_each(sides, |side| self.advice(side), |name, text| item(f, "-", &format!("{name}: {text}")))?;
+        writeln!(f)?;
+        both_or_each(
+            sides,
+            |side| self.table(side),
+            |name, table| writeln!(f, "WHAT EACH MM BUYS, camber and toe held, {name}\n{table}"),
+        )?;
+        self.words(f)?;
+        self.notes(f)
+    }
+}
+
+impl TunePage<'_> {
+    fn window(&self) -> String {
+        let [down, up] = self.answer.window_mm.map(mm);
+        if down == up {
+            format!("{up} mm of bump and droop")
+        } else {
+            format!("{up} mm of bump and {down} of droop")
+        }
+    }
+
+    /// What stock length does, and what the best one would.
+    fn advice(&self, side: &TuningSide) -> String {
+        let (stock, best) = (&side.stock, &side.best);
+        let steer =
+            |trial: &Trial| format!("{} deg per 100 mm", signed(trial.bump_steer.gradient_deg_per_100_mm, 2));
+        let over = self.window();
+        let keeps = if side.stock_keeps_toe {
+            format!("within its tolerance over {over}, so there is little to gain")
+        } else {
+            format!("outside its tolerance somewhere within {over}")
+        };
+        let gain = if fixed(best.longer_mm, 1) == "0.0" {
+            "No other length does better.".to_owned()
+        } else {
+            let way = if best.longer_mm > 0.0 { "longer" } else { "shorter" };
+            let by = mm(best.longer_mm.abs());
+            let turns =
+                best.turns.map_or(String::new(), |count| format!(", {} turns", fixed(count.abs(), 2)));
+            let what = match self.answer.aim {
+                Aim::Gradient => format!("least at ride height, {}", steer(best)),
+                Aim::Span => format!(
+                    "least over {over}, {} from end to end",
+                    self.toe_of(side, best.bump_steer.toe_span_deg)
+                ),
+            };
+            format!("{by} mm {way} ({} mm{turns}) would make it {what}.", mm(best.length_mm))
+        };
+        format!(
+            "at stock length, {} mm, bump steer is {} and toe goes {}; it stays {keeps}. {gain}",
+            mm(stock.length_mm),
+            steer(stock),
+            self.toe_range(side, stock)
+        )
+    }
+
+    fn toe_of(&self, side: &TuningSide, toe_deg: f64) -> String {
+        format!("{} {}", self.toe.show_size(side.side.index(), toe_deg), self.toe.name())
+    }
+
+    fn toe_range(&self, side: &TuningSide, trial: &Trial) -> String {
+        let [least, most] = [trial.bump_steer.toe_least_deg, trial.bump_steer.toe_most_deg]
+            .map(|toe| self.toe.show(side.side.index(), toe));
+        format!("from {least} to {most} {}", self.toe.name())
+    }
+
+    /// What each mm buys.
+    fn table(&self, side: &TuningSide) -> String {
+        let holders: Vec<String> = side.stock.held_by.iter().map(|holder| holder.link.clone()).collect();
+        let mut head = vec!["longer mm", "turns", "pitch deg", "steer", "rim mm", "toe from", "to"];
+        head.extend(holders.iter().map(String::as_str));
+        head.push("<");
+        let mut table = Table::new(&head);
+        let mut rows: Vec<(&Trial, &str)> = side.trials.iter().map(|trial| (trial, "")).collect();
+        rows.push((&side.best, "BEST"));
+        rows.sort_by(|(a, _), (b, _)| a.length_mm.total_cmp(&b.length_mm));
+        for (trial, note) in rows {
+            table.row(self.row(side, trial, note));
+        }
+        table.to_string()
+    }
+
+    fn row(&self, side: &TuningSide, trial: &Trial, note: &str) -> Vec<String> {
+        let steer = &trial.bump_steer;
+        let toe = |toe_deg| self.toe.show(side.side.index(), toe_deg);
+        let mut row = vec![
+            signed(trial.longer_mm, usize::from(!note.is_empty())),
+            trial.turns.map_or("-".to_owned(), |count| signed(count, 2)),
+            signed(trial.pitch_deg, 2),
+            signed(steer.gradient_deg_per_100_mm, 2),
+            steer.gradient_rim_mm_per_100_mm.map_or("-".to_owned(), |gradient| signed(gradient, 1)),
+            toe(steer.toe_least_deg),
+            toe(steer.toe_most_deg),
+        ];
+        row.extend(trial.held_by.iter().map(|holder| signed(holder.by_mm, 1)));
+        let stock = fixed(trial.longer_mm, 6) == "0.000000";
+        let ends = trial.held_by.iter().any(|holder: &Holder| !holder.in_reach);
+        let notes = [note, if stock { "stock" } else { "" }, if ends { "AT AN END" } else { "" }];
+        row.push(notes.into_iter().filter(|note| !note.is_empty()).collect::<Vec<_>>().join(", "));
+        row
+    }
+
+    fn words(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "  steer: change of toe at ride height, deg per 100 mm of bump; rim mm: the same")?;
+        writeln!(f, "  at the rim; from, to: toe in {} over {};", self.toe.name(), self.window())?;
+        writeln!(f, "  last columns: what holds camber and toe, mm longer than stock (a cam: mm from")?;
+        writeln!(f, "  the middle of its slot)\n")
+    }
+
+    fn notes(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let link = &self.answer.link;
+        let sides = &self.answer.sides;
+        if sides.iter().any(|side| !side.range_known) {
+            item(
+                f,
+                "-",
+                &format!(
+                    "\"{link}\" has no [link.arm] in the profile, so nobody looked whether an arm takes these lengths."
+                ),
+            )?;
+        }
+        paragraph(
+            f,
+            "Bump steer hangs on how high the pivots are, and a tape is a few mm out. Before turning anything, read toe at \
+             three heights and hold it against rodset travel; if the two do not agree, measure the pivots again.",
+        )?;
+        writeln!(f)?;
+        item(
+            f,
+            "-",
+            "A longer or shorter arm turns the knuckle: it winds up every rubber bush on it and moves the brake, the shaft \
+             and the links towards their neighbours. Sweep the wheel by hand over its whole travel, spring out, before driving.",
+        )?;
+        item(
+            f,
+            "-",
+            "To have turns and a bench sheet for a length: put its pitch into [spec] as `pitch`, then rodset plan with --fit \
+             and the names of all three arms.",
+        )
+    }
+}
+
+/// Writes what belongs to each side, once where both are alike.
+fn both_or_each(
+    sides: &[TuningSide; 2],
+    text: impl Fn(&TuningSide) -> String,
+    mut write: impl FnMut(&str, &str) -> fmt::Result,
+) -> fmt::Result {
+    let texts = sides.each_ref().map(text);
+    if texts[0] == texts[1] {
+        return write("both sides", &texts[0]);
+    }
+    sides.iter().zip(&texts).try_for_each(|(side, text)| write(&side.side.to_string(), text))
+}

@@ -1,0 +1,183 @@
+//! Drawings: sound SVG whatever the names are, everything on the sheet, and files written whole or not at all.
+
+use crate::command::{Run, TempFile, rodset};
+
+const FIRST: &str = "examples/tansy-wharf.toml";
+const SECOND: &str = "examples/sedge-mill.toml";
+
+/// A path in the temporary folder that goes away again.
+struct Place(std::path::PathBuf);
+
+impl Place {
+    fn new(name: &str) -> Self {
+        Self(std::env::temp_dir().join(format!("rodset-{}-{name}", std::process::id())))
+    }
+
+    fn path(&self) -> &str {
+        self.0.to_str().expect("a plain path")
+    }
+
+    fn text(&self) -> String {
+        std::fs::read_to_string(&self.0).expect("it was written")
+    }
+}
+
+impl Drop for Place {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_file(&self.0);
+    }
+}
+
+fn draw(line: &str, name: &str) -> (Run, String) {
+    let place = Place::new(name);
+    let args: Vec<&str> = line.split_whitespace().chain(["--svg", place.path()]).collect();
+    let run = rodset(&args);
+    assert_eq!(run.status, 0, "{}", run.stderr);
+    (run, place.text())
+}
+
+/// The elements in their order as `(name, attributes, text)`; panics where the markup is not well formed.
+fn elements(svg: &str) -> Vec<(String, String, String)> {
+    let mut open: Vec<String> = Vec::new();
+    let mut elements = Vec::new();
+    let (_, mut rest) = svg.split_once("?>").expect("an XML declaration");
+    while let Some((_, tail)) = rest.split_once('<') {
+        let (tag, after) = tail.split_once('>').expect("every tag ends");
+        if let Some(name) = tag.strip_prefix('/') {
+            assert_eq!(open.pop().as_deref(), Some(name), "tags are closed in their order");
+        } else {
+            let inner = tag.trim_end_matches('/');
+            let (name, attributes) = inner.split_once(' ').unwrap_or((inner, ""));
+            assert_eq!(attributes.matches('"').count() % 2, 0, "{tag}");
+            let text = if tag.ends_with('/') { "" } else { after.split('<').next().unwrap_or("") };
+            for part in text.split('&').skip(1) {
+                let entity = part.split(';').next().unwrap_or("");
+                assert!(["amp", "lt", "gt", "quot", "apos"].contains(&entity), "&{entity} in {text:?}");
+            }
+            elements.push((name.to_owned(), attributes.to_owned(), text.to_owned()));
+            if !tag.ends_with('/') {
+                open.push(name.to_owned());
+            }
+        }
+        rest = after;
+    }
+    assert!(open.is_empty(), "{open:?} never end");
+    elements
+}
+
+/// Every coordinate of lines and marks lies on the sheet and is a number.
+fn on_the_sheet(elements: &[(String, String, String)]) -> usize {
+    let mut lines = 0;
+    for (name, attributes, _) in elements {
+        let Some((_, points)) = attributes.split_once("points=\"") else { continue };
+        let points = points.split('"').next().unwrap_or("");
+        for pair in points.split(' ') {
+            let (x, y) = pair.split_once(',').expect("pairs");
+            let [x, y] = [x, y].map(|value| value.parse::<f64>().expect("a number"));
+            assert!((0.0..=297.0).contains(&x) && (0.0..=210.0).contains(&y), "{name} at {x},{y}");
+        }
+        lines += 1;
+    }
+    lines
+}
+
+#[test]
+fn charts_and_views_are_sound_and_on_the_sheet() {
+    for (i, line) in [
+        format!("travel {FIRST} --drop 40 --also traction+2"),
+        format!("travel {SECOND} --drop-left 45 --drop-right 38 --toe-unit mm"),
+        format!("travel {FIRST} --drop 40 --bump 300 --droop 300"),
+        format!("travel {FIRST} --drop 40 --bump 0 --droop 0"),
+        format!("travel {FIRST} --drop -20"),
+        format!("draw {FIRST} --drop 40"),
+        format!("draw {SECOND} --drop 45 --wheel right"),
+        format!("draw {FIRST} --drop 200"),
+    ]
+    .iter()
+    .enumerate()
+    {
+        let (_, svg) = draw(line, &format!("sound-{i}.svg"));
+        assert!(!svg.contains("NaN") && !svg.contains("inf\""), "{line}");
+        assert!(on_the_sheet(&elements(&svg)) > 10, "{line}");
+    }
+}
+
+/// Set-ups are told apart without colour: each has a dash and a mark of its own, and its name at its line.
+#[test]
+fn lines_are_labelled_and_nothing_is_coloured() {
+    let (_, svg) = draw(&format!("travel {FIRST} --drop 40 --also traction+2"), "labels.svg");
+    for name in ["as found", "planned", "traction+2", "ride height", "stock height"] {
+        assert!(elements(&svg).iter().any(|(_, _, text)| text == name), "no label {name}");
+    }
+    for colour in svg.split("=\"#").skip(1).map(|rest| rest.split('"').next().unwrap_or("")) {
+        let grey = match colour.len() {
+            3 => colour.chars().all(|c| colour.starts_with(c)),
+            _ => colour.get(..2) == colour.get(2..4) && colour.get(2..4) == colour.get(4..6),
+        };
+        assert!(grey, "#{colour}");
+    }
+}
+
+#[test]
+fn names_are_text_whatever_they_are() {
+    let text =
+        std::fs::read_to_string(format!("{}/{FIRST}", env!("CARGO_MANIFEST_DIR"))).expect("the example");
+    let text =
+        text.replace("Tansy Wharf (invented)", "</text><script>&'").replace("\"traction\"", "\"<b>&lt;\"");
+    let profile = TempFile::new(text);
+    for command in ["draw", "travel"] {
+        let (_, svg) =
+            draw(&format!("{command} {} --drop 40", profile.path()), &format!("names-{command}.svg"));
+        assert!(elements(&svg).iter().all(|(name, ..)| name != "script" && name != "b"));
+        assert!(svg.contains("&lt;/text&gt;&lt;script&gt;&amp;&apos;"));
+    }
+}
+
+/// The views are to scale: the planned upper link is as long on paper as its ends are apart across the car.
+#[test]
+fn views_are_to_scale() {
+    let place = Place::new("scale.svg");
+    let run = rodset(&["draw", FIRST, "--drop", "40", "--format", "json", "--svg", place.path()]);
+    let json = run.json();
+    let planned = &json["sides"][0]["outlines"][2];
+    assert_eq!(planned["state"], "planned");
+    let link = &planned["links"][0];
+    let apart =
+        |k: usize| link["subframe_mm"][k].as_f64().expect("mm") - link["knuckle_mm"][k].as_f64().expect("mm");
+    let across = apart(1).hypot(apart(2));
+    let drawn: Vec<f64> = elements(&place.text())
+        .iter()
+        .filter_map(|(_, attributes, _)| {
+            let points = attributes.split_once("points=\"")?.1.split('"').next()?;
+            let numbers: Vec<f64> = points.split([' ', ',']).filter_map(|n| n.parse().ok()).collect();
+            (numbers.len() == 4).then(|| (numbers[0] - numbers[2]).hypot(numbers[1] - numbers[3]))
+        })
+        .collect();
+    assert!(
+        drawn.iter().any(|length| (length - across / 5.0).abs() < 0.02),
+        "{across} mm at 1 : 5 in {drawn:?}"
+    );
+}
+
+#[test]
+fn a_drawing_is_written_whole_or_not_at_all() {
+    let place = Place::new("again.svg");
+    for drop in ["20", "40"] {
+        let run = rodset(&["draw", FIRST, "--drop", drop, "--svg", place.path()]);
+        assert_eq!(run.status, 0, "{}", run.stderr);
+        assert!(place.text().contains(&format!("lowered by {drop}.0 mm")));
+    }
+    // No position, no drawing: the one that was there stays.
+    let run = rodset(&["draw", FIRST, "--drop", "300", "--svg", place.path()]);
+    assert_eq!(run.status, 1);
+    assert!(place.text().contains("lowered by 40.0 mm"));
+    let profile = TempFile::new("do not touch");
+    for (file, status) in [(profile.path(), 2), ("/nowhere/at/all.svg", 1)] {
+        for command in ["draw", "travel"] {
+            let run = rodset(&[command, FIRST, "--drop", "40", "--svg", file]);
+            assert_eq!((run.status, run.stdout.as_str()), (status, ""), "{}", run.stderr);
+        }
+    }
+    assert_eq!(std::fs::read_to_string(profile.path()).expect("it is still there"), "do not touch");
+    assert_eq!(rodset(&["draw", FIRST, "--drop", "40"]).status, 2);
+}
