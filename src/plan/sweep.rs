@@ -11,6 +11,8 @@ use crate::geometry::{Pose, Position};
 const STEP: f64 = 1.0;
 /// Heights are narrowed down to this, mm.
 const NARROW: f64 = 1e-7;
+/// Where the links end, the travel ends so much before it, mm: there the position is found from any start.
+const HAIR: f64 = 1e-3;
 /// Bump or droop where the profile gives none, mm.
 const USUAL: f64 = 80.0;
 
@@ -189,8 +191,11 @@ fn follow(
         let next = if number < count { from + (end - from) * (number / count) } else { end };
         let reached = |height: f64| forward_from(&near, side, setup, height);
         let Ok(position) = reached(next) else {
-            let last = narrowed(height, next, |height| reached(height).is_ok());
-            samples.extend(reached(last).ok().map(|position| (last, position)));
+            let end = narrowed(height, next, |height| reached(height).is_ok());
+            let last = end - HAIR.copysign(next - height);
+            if (last - height) * (next - height) > 0.0 {
+                samples.extend(reached(last).ok().map(|position| (last, position)));
+            }
             return true;
         };
         (height, near) = (next, position);
