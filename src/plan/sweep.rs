@@ -105,8 +105,10 @@ impl<'a> Sweep<'a> {
         for i in 0..values.len() {
             let [before, after] = [i.saturating_sub(1), (i + 1).min(values.len() - 1)];
             let [from, to] = [values[before], values[after]];
-            // Where it is level on both sides there is nothing to narrow down.
-            if values[i] <= from.min(to) && values[i] < from.max(to) {
+            // Where it is level on both sides there is nothing to narrow down, and no dip goes down by much more than
+            // the value does from sample to sample beside it.
+            let depth = from.max(to) - values[i];
+            if values[i] <= from.min(to) && depth > 0.0 && values[i] - 2.0 * depth < best.value {
                 let dip = self.dip([self.samples[before].0, self.samples[after].0], &value);
                 if dip.value < best.value {
                     best = dip;
