@@ -148,14 +148,9 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
             write!(pages, "{}", LowerPage { car, stance: &stance, answer: &answer, toe }).expect("a page");
         }
         let fitting = Fitting::default();
-        if let Ok(answer) = clearance(car, &stance, None, &fitting) {
-            write!(pages, "{}", ClearancePage { car, stance: &stance, answer: &answer }).expect("a page");
-        }
-        if let Ok(answer) = joint_angles(car, &stance, None, &fitting) {
-            write!(pages, "{}", JointsPage { car, stance: &stance, answer: &answer }).expect("a page");
-        }
-        if let Ok(answer) = springs(car, &stance, None, &fitting) {
-            write!(pages, "{}", SpringsPage { car, stance: &stance, answer: &answer }).expect("a page");
+        // The travel does not ask how the front stands.
+        if front.is_none() {
+            ask_of_the_travel(car, &stance, None, &fitting, &mut pages);
         }
         let [Some(left), Some(right)] = car.sides.each_ref().map(|side| side.spec) else { continue };
         let specs: [Spec; 2] = [left, right];
@@ -175,11 +170,8 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
                 joints: joints.as_ref(),
             };
             write!(pages, "{sheet}").expect("a page");
-            if let Some(joints) = &joints {
-                write!(pages, "{}", JointsPage { car, stance: &stance, answer: joints }).expect("a page");
-            }
-            if let Ok(answer) = clearance(car, &stance, Some(&answer), &fitting) {
-                write!(pages, "{}", ClearancePage { car, stance: &stance, answer: &answer }).expect("a page");
+            if front.is_none() {
+                ask_of_the_travel(car, &stance, Some(&answer), &fitting, &mut pages);
             }
         }
     }

@@ -11,6 +11,8 @@ use crate::geometry::{Pose, Position};
 const STEP: f64 = 1.0;
 /// Heights are narrowed down to this, mm.
 const NARROW: f64 = 1e-7;
+/// Where the links end, the travel ends so much before it, mm: there the position is found from any start.
+const HAIR: f64 = 1e-3;
 /// Bump or droop where the profile gives none, mm.
 const USUAL: f64 = 80.0;
 
@@ -103,8 +105,10 @@ impl<'a> Sweep<'a> {
         for i in 0..values.len() {
             let [before, after] = [i.saturating_sub(1), (i + 1).min(values.len() - 1)];
             let [from, to] = [values[before], values[after]];
-            // Where it is level on both sides there is nothing to narrow down.
-            if values[i] <= from.min(to) && values[i] < from.max(to) {
+            // Where it is level on both sides there is nothing to narrow down, and no dip goes down by much more than
+            // the value does from sample to sample beside it.
+            let depth = from.max(to) - values[i];
+            if values[i] <= from.min(to) && depth > 0.0 && values[i] - 2.0 * depth < best.value {
                 let dip = self.dip([self.samples[before].0, self.samples[after].0], &value);
                 if dip.value < best.value {
                     best = dip;
@@ -189,8 +193,11 @@ fn follow(
         let next = if number < count { from + (end - from) * (number / count) } else { end };
         let reached = |height: f64| forward_from(&near, side, setup, height);
         let Ok(position) = reached(next) else {
-            let last = narrowed(height, next, |height| reached(height).is_ok());
-            samples.extend(reached(last).ok().map(|position| (last, position)));
+            let end = narrowed(height, next, |height| reached(height).is_ok());
+            let last = end - HAIR.copysign(next - height);
+            if (last - height) * (next - height) > 0.0 {
+                samples.extend(reached(last).ok().map(|position| (last, position)));
+            }
             return true;
         };
         (height, near) = (next, position);
