@@ -13,3 +13,4 @@ mod limits;
 mod mutations;
 mod reference;
 mod spread;
+mod surveys;

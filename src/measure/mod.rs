@@ -10,6 +10,7 @@ mod round;
 mod sensitivity;
 mod spread;
 
+use least_squares::{Descent, descent};
 pub use least_squares::{Least, Linearised, Unsettled, least_squares};
 pub use round::{Measured, Round, WheelReading};
 pub use sensitivity::Sensitivity;
