@@ -25,6 +25,7 @@ mod solids;
 mod spread;
 mod springs;
 mod survey_files;
+mod surveys;
 mod travel;
 mod tune;
 mod workshop;

@@ -8,7 +8,7 @@ use std::fmt::Write;
 use std::time::{Duration, Instant};
 
 use rodset::car::{Car, Spec, Stance};
-use rodset::plan::{Fitting, cams, clearance, describe, joint_angles, lower, plan, readings, springs};
+use rodset::plan::{Fitting, Plan, cams, clearance, describe, joint_angles, lower, plan, readings, springs};
 use rodset::profile::{self, Quantity, read_record, write_reading};
 use rodset::report::{
     CamsPage, CheckPage, ClearancePage, JointsPage, LowerPage, PlanPage, ReadingsPage, SheetPage,
@@ -176,6 +176,18 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
         }
     }
     assert!(!pages.contains("NaN") && !pages.contains("inf "), "{pages}");
+}
+
+fn ask_of_the_travel(car: &Car, stance: &Stance, plan: Option<&Plan>, fitting: &Fitting, pages: &mut String) {
+    if let Ok(answer) = clearance(car, stance, plan, fitting) {
+        write!(pages, "{}", ClearancePage { car, stance, answer: &answer }).expect("a page");
+    }
+    if let Ok(answer) = joint_angles(car, stance, plan, fitting) {
+        write!(pages, "{}", JointsPage { car, stance, answer: &answer }).expect("a page");
+    }
+    if let Ok(answer) = springs(car, stance, plan, fitting) {
+        write!(pages, "{}", SpringsPage { car, stance, answer: &answer }).expect("a page");
+    }
 }
 
 /// Reads a record, and where it is sound asks what it comes to and writes it down again.

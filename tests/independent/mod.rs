@@ -1,5 +1,7 @@
 //! Every answer against an independent solver on random layouts: `reference.py` in this folder, see its README.
 
+mod survey;
+
 use serde_json::Value;
 
 use crate::command::{TempFile, rodset};

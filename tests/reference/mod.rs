@@ -4,6 +4,8 @@
 //! A file's `kind` says which of the modules here reads it. `cargo test reference -- --nocapture` prints the largest
 //! difference of every quantity.
 
+mod curves;
+mod networks;
 mod planar;
 mod rods;
 mod tables;
@@ -16,12 +18,12 @@ use serde::de::{Deserialize, DeserializeOwned, Deserializer, Error};
 use toml::{Table, Value};
 
 /// How many files there are; a file that was lost or not counted in fails the test.
-const FILES: usize = 23;
+const FILES: usize = 32;
 
 /// A kind of file: its name, and what checks it.
 type Kind = (&'static str, fn(&mut Check, Table));
 
-const KINDS: [Kind; 12] = [
+const KINDS: [Kind; 15] = [
     ("six-rods", |check, body| rods::six(check, &read(body))),
     ("five-rods", |check, body| rods::five(check, &read(body))),
     ("four-bar", |check, body| planar::four_bar(check, read(body))),
@@ -34,6 +36,9 @@ const KINDS: [Kind; 12] = [
     ("lead", |check, body| tables::lead(check, &read(body))),
     ("cam", |check, body| tables::cam(check, &read(body))),
     ("loads", |check, body| tables::loads(check, &read(body))),
+    ("distance-network", |check, body| networks::check(check, &read(body))),
+    ("curve-fit", |check, body| curves::fit(check, &read(body))),
+    ("line-fit", |check, body| curves::line(check, &read(body))),
 ];
 
 #[test]

@@ -3,7 +3,7 @@
 use nalgebra::{DMatrix, DVector, Point3};
 
 use super::{Freedom, Network};
-use crate::measure::{Linearised, least_squares};
+use crate::measure::{Descent, Linearised, descent};
 
 /// A direction in which points are known no better than this, mm, is not known.
 const LOOSE: f64 = 100.0;
@@ -60,12 +60,16 @@ pub enum Unadjusted {
 pub fn adjust(network: &Network) -> Result<Adjusted, Unadjusted> {
     let (places, count) = network.places();
     let start = DVector::from_iterator(count, unknowns(network, &places));
-    let least =
-        least_squares(start, |x| Some(linearised(network, &places, x))).map_err(|_| Unadjusted::Unsettled)?;
+    let Descent { lowest: least, settled } =
+        descent(start, |x| Some(linearised(network, &places, x))).ok_or(Unadjusted::Unsettled)?;
     let points = points(network, &places, &least.unknowns);
+    // Points that nothing holds may wander without an end; then that is the reason.
     let loose = Freedom::all(network, &points, &places, &least.there.jacobian, LOOSE);
     if !loose.is_empty() {
         return Err(Unadjusted::Loose(loose));
+    }
+    if !settled {
+        return Err(Unadjusted::Unsettled);
     }
     let covariance = least.covariance();
     let looks = looks(network, &least.there, &covariance);

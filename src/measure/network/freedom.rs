@@ -17,7 +17,8 @@ pub struct Freedom {
 const NAMED: f64 = 0.2;
 
 impl Freedom {
-    /// All independent ways, each with an observation that closes it; together those close all.
+    /// All independent ways, each with an observation that closes it; together those close all, for points that lie where they
+    /// are taken to be.
     ///
     /// A way is loose where the points could move by `loose` mm within one standard deviation of all observations.
     pub(super) fn all(
@@ -66,6 +67,9 @@ impl Freedom {
 /// Unit vectors along which no row of the Jacobian changes by more than `1/loose`.
 fn open_ways(jacobian: &DMatrix<f64>, loose: f64) -> Vec<DVector<f64>> {
     let count = jacobian.ncols();
+    if count == 0 {
+        return Vec::new();
+    }
     // The decomposition gives as many directions as there are rows; rows of zeros make it give all.
     let mut full = DMatrix::zeros(jacobian.nrows().max(count), count);
     full.rows_mut(0, jacobian.nrows()).copy_from(jacobian);

@@ -79,12 +79,15 @@ impl Kind {
     }
 
     /// How that changes with each point it measures; a mirrored point counts for its original.
+    ///
+    /// Where a distance is none or a slope is upright every direction is as good, and the one across the car is taken: that way
+    /// a point and its mirror image come apart.
     pub fn gradient(&self, points: &[Point3<f64>]) -> Vec<(usize, Vector3<f64>)> {
         let place = |at: At| at.place(points);
         let part = |at: At, slope: Vector3<f64>| (at.spot, at.mirror(slope));
         match *self {
             Self::Distance { from, to } => {
-                let u = (place(to) - place(from)).normalize();
+                let u = (place(to) - place(from)).try_normalize(0.0).unwrap_or_else(Vector3::y);
                 vec![part(to, u), part(from, -u)]
             }
             Self::Difference { axis, of, from } => {
@@ -102,8 +105,8 @@ impl Kind {
             Self::Slope { from, to } => {
                 let way = place(to) - place(from);
                 let level = flat(way);
-                let (run, square) = (level.norm(), way.norm_squared());
-                let slope = (Vector3::z() * run - level * (way.z / run)) / square;
+                let along = level.try_normalize(0.0).unwrap_or_else(Vector3::y);
+                let slope = (Vector3::z() * level.norm() - along * way.z) / way.norm_squared();
                 vec![part(to, slope), part(from, -slope)]
             }
         }
