@@ -7,7 +7,11 @@ use crate::command::{TempFile, rodset};
 const FIRST: &str = "examples/tansy-wharf.toml";
 const SECOND: &str = "examples/sedge-mill.toml";
 /// Two readings of the first car; the left upper arm was turned the wrong way in between.
-const RECORD: &str = "tests/records/wrong-way.toml";
+const WRONG_WAY: &str = "tests/records/wrong-way.toml";
+const RECORD: &str = "examples/records/tansy-wharf.toml";
+
+const SURVEY: &str = "examples/surveys/tansy-wharf.toml";
+const HEIGHTS: &str = "examples/records/tansy-wharf-heights.toml";
 
 /// Runs a command line given as one string.
 fn run(line: &str) -> crate::command::Run {
@@ -38,6 +42,19 @@ fn answers_in_text() {
         ("sheet_without_arms", format!("sheet {FIRST} --drop 30 --fit none")),
         ("sheet_past_travel", format!("sheet {FIRST} --drop 95")),
         ("lower_raised", format!("lower {SECOND} --drop -25")),
+        ("lower_sampled", format!("lower {FIRST} --drop 40 --samples 400")),
+        ("plan_sampled", format!("plan {FIRST} --drop 40 --samples 400 --seed 2")),
+        ("cams_sampled", format!("cams {SECOND} --drop 20 --samples 100")),
+        ("survey", format!("survey {SURVEY}")),
+        ("survey_sheet", format!("survey {SURVEY} --sheet")),
+        ("fit", format!("fit {FIRST} {HEIGHTS} --drop 40")),
+        ("fit_without_a_record", format!("fit {FIRST}")),
+        ("readings", format!("readings {FIRST} {RECORD}")),
+        ("readings_mm", format!("readings {FIRST} {RECORD} --toe-unit mm")),
+        (
+            "readings_of_measures",
+            "readings tests/findings/base.toml tests/records/base.toml --toe-unit min".to_owned(),
+        ),
         ("sheet_out_of_reach", format!("sheet {FIRST} --drop 40 --camber 4")),
         ("correct", format!("correct {FIRST} --drop 40 --left=-1.35,0.25 --right=-0.7,0.02")),
         (
@@ -46,7 +63,7 @@ fn answers_in_text() {
         ),
         ("correct_total", format!("correct {FIRST} --drop 30 --total-toe 30' --source gauge --toe-unit min")),
         ("correct_uneven", format!("correct {FIRST} --drop 40 --left=-0.3,0.1 --right=-1.7,0.1")),
-        ("correct_record", format!("correct {FIRST} --record {RECORD}")),
+        ("correct_record", format!("correct {FIRST} --record {WRONG_WAY}")),
     ] {
         assert_snapshot!(name, run(&line).all());
     }
@@ -59,7 +76,11 @@ fn answers_in_json() {
         ("lower_json", format!("lower {FIRST} --drop 40 --format json")),
         ("cams_json", format!("cams {FIRST} --drop 40 --format json")),
         ("plan_json", format!("plan {FIRST} --drop 40 --format json")),
-        ("correct_json", format!("correct {FIRST} --record {RECORD} --format json")),
+        ("correct_json", format!("correct {FIRST} --record {WRONG_WAY} --format json")),
+        ("survey_json", format!("survey {SURVEY} --format json")),
+        ("fit_json", format!("fit {FIRST} {HEIGHTS} --drop 40 --format json")),
+        ("lower_sampled_json", format!("lower {FIRST} --drop 40 --samples 100 --format json")),
+        ("readings_json", format!("readings {FIRST} {RECORD} --format json")),
     ] {
         // The last digits differ between processors; the reference tests look at them.
         assert_snapshot!(name, rounded(&run(&line).all()));
@@ -91,6 +112,10 @@ fn questions_that_cannot_be_answered() {
     for (name, line) in [
         ("no_profile", "plan --drop 40".to_owned()),
         ("no_such_file", "plan nowhere.toml --drop 40".to_owned()),
+        ("no_record", format!("readings {FIRST}")),
+        ("no_such_record", format!("readings {FIRST} nowhere.toml")),
+        ("record_of_another_car", format!("readings {SECOND} {RECORD}")),
+        ("profile_for_a_record", format!("readings {FIRST} {FIRST}")),
         ("no_drop", format!("plan {FIRST}")),
         ("half_a_drop", format!("lower {FIRST} --drop-left 40")),
         ("drop_and_arch_gap", format!("lower {FIRST} --drop 40 --arch-gap 330")),
@@ -121,7 +146,7 @@ fn questions_that_cannot_be_answered() {
 
 #[test]
 fn help_is_there_for_every_command() {
-    for command in ["", "check", "lower", "cams", "plan", "sheet", "correct", "starter"] {
+    for command in ["", "check", "lower", "cams", "plan", "readings", "sheet", "correct", "starter"] {
         let args: Vec<&str> = [command, "--help"].into_iter().filter(|arg| !arg.is_empty()).collect();
         let run = rodset(&args);
         assert_eq!(run.status, 0);
@@ -217,6 +242,65 @@ fn starter_writes_a_profile_to_fill_in_and_never_overwrites() {
     assert_eq!(nowhere.status, 1);
 }
 
+/// A record to fill in: as written it names what is missing; filled in as its own examples say, it is sound.
+#[test]
+fn starter_writes_a_record_to_fill_in() {
+    let folder = TempFile::new("");
+    let path = folder.0.with_extension("record.toml");
+    let path = path.to_str().expect("a plain path");
+    let first = rodset(&["starter", "--record", path]);
+    assert_eq!(first.status, 0);
+    assert_snapshot!("starter_record", first.stdout.replace(path, "my-readings.toml"));
+    let written = std::fs::read_to_string(path).expect("the starter");
+    assert_eq!(rodset(&["starter", "--record", path]).status, 1);
+    let read = |text: &str| rodset(&["readings", FIRST, TempFile::new(text).path()]);
+    let unfilled = rodset(&["readings", FIRST, path]);
+    assert_eq!(unfilled.status, 1);
+    assert_snapshot!("starter_record_unfilled", unfilled.stderr.replace(path, "my-readings.toml"));
+    let _ = std::fs::remove_file(path);
+    let filled = written.replace("#= ", "");
+    let run = read(&filled);
+    assert_eq!((run.status, run.stderr.as_str()), (0, ""));
+    // Whatever it only offers can be taken, table by table and key by key; it is at most in the place of something else.
+    let wheelbase = changed_text(&[("[wheel]\n", "wheelbase = 2520.0\n\n[wheel]\n")]);
+    let profile = TempFile::new(wheelbase);
+    let lines: Vec<&str> = filled.lines().collect();
+    let mut offered = 0;
+    for (i, line) in lines.iter().enumerate() {
+        let table = line.starts_with("# [");
+        let before = lines[..i]
+            .iter()
+            .rev()
+            .take_while(|line| line.starts_with("# "))
+            .any(|line| line.starts_with("# ["));
+        if !table && (before || uncomment(line) == *line) {
+            continue;
+        }
+        offered += 1;
+        let end = if table {
+            lines[i..].iter().position(|line| line.is_empty()).map_or(lines.len(), |n| i + n)
+        } else {
+            i + 1
+        };
+        let taken: Vec<&str> = (lines.iter().enumerate())
+            .map(
+                |(j, line)| {
+                    if (i..end).contains(&j) { line.strip_prefix("# ").unwrap_or(line) } else { line }
+                },
+            )
+            .collect();
+        let run = rodset(&["readings", profile.path(), TempFile::new(taken.join("\n")).path()]);
+        let instead =
+            ["is given twice", "half a turn after what?"].iter().any(|told| run.stderr.contains(told));
+        assert!(
+            run.status == 0 || (instead && run.stderr.matches("error").count() == 1),
+            "{line}: {}",
+            run.stderr
+        );
+    }
+    assert!(offered > 18, "{offered}");
+}
+
 /// A commented key becomes a key; prose stays a comment.
 fn uncomment(line: &str) -> &str {
     let key = |line: &str| {
@@ -254,14 +338,18 @@ fn a_starter_that_cannot_be_written_leaves_nothing() {
 
 /// An example with passages replaced, and what a command says of it.
 fn changed(changes: &[(&str, &str)], args: &[&str]) -> crate::command::Run {
+    let profile = TempFile::new(changed_text(changes));
+    rodset(&[&[args[0], profile.path()], &args[1..]].concat())
+}
+
+fn changed_text(changes: &[(&str, &str)]) -> String {
     let mut text =
         std::fs::read_to_string(format!("{}/{FIRST}", env!("CARGO_MANIFEST_DIR"))).expect("the example");
     for (from, to) in changes {
         assert!(text.contains(from), "{from:?} is not in the example");
         text = text.replace(from, to);
     }
-    let profile = TempFile::new(text);
-    rodset(&[&[args[0], profile.path()], &args[1..]].concat())
+    text
 }
 
 /// An arm that only one side has is shown, set and explained like any other.

@@ -98,3 +98,42 @@ fn the_examples_are_sound_and_marked_as_invented() {
     }
     assert!(count >= 2);
 }
+
+/// Every shipped record goes with the example of its name, reads without a word, and says that it is invented.
+#[test]
+fn the_records_are_sound_and_marked_as_invented() {
+    let examples = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
+    let mut count = 0;
+    for entry in std::fs::read_dir(examples.join("records")).expect("the records") {
+        let path = entry.expect("an entry").path();
+        count += 1;
+        let text = std::fs::read_to_string(&path).expect("a record");
+        assert!(text.lines().next().is_some_and(|line| line.contains("invented")), "{}", path.display());
+        // A record is named after its profile, with what it is of behind it.
+        let name = path.file_stem().and_then(|stem| stem.to_str()).expect("a plain name");
+        let profile = ["tansy-wharf", "sedge-mill"].into_iter().find(|profile| name.starts_with(profile));
+        let profile = examples.join(format!("{}.toml", profile.expect("a record of an example")));
+        let paths = [&profile, &path].map(|path| path.to_str().expect("a plain path"));
+        let run = rodset(&["readings", paths[0], paths[1]]);
+        assert_eq!((run.status, run.stderr.as_str()), (0, ""), "{}", path.display());
+    }
+    assert!(count >= 2);
+}
+
+/// Every shipped survey says that it is invented and gives a sound profile.
+#[test]
+fn the_surveys_are_sound_and_marked_as_invented() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/surveys");
+    for entry in std::fs::read_dir(folder).expect("the surveys") {
+        let path = entry.expect("an entry").path();
+        let text = std::fs::read_to_string(&path).expect("a survey");
+        assert!(text.lines().next().is_some_and(|line| line.contains("invented")), "{}", path.display());
+        let profile = std::env::temp_dir().join(format!("rodset-{}-surveyed.toml", std::process::id()));
+        let output = profile.to_str().expect("a plain path");
+        let run = rodset(&["survey", path.to_str().expect("a plain path"), "--output", output]);
+        assert_eq!((run.status, run.stderr.as_str()), (0, ""), "{}", path.display());
+        let check = rodset(&["check", output]);
+        std::fs::remove_file(&profile).expect("it was written");
+        assert_eq!((check.status, check.stderr.as_str()), (0, ""), "{}", path.display());
+    }
+}

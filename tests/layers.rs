@@ -10,7 +10,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("measure", &["car", "geometry"]),
     ("plan", &["measure", "car", "geometry"]),
     ("profile", &["measure", "car", "geometry"]),
-    ("report", &["plan", "car", "geometry"]),
+    ("report", &["plan", "measure", "car", "geometry"]),
     ("cli", &["profile", "report", "plan", "measure", "car", "geometry"]),
 ];
 
@@ -19,6 +19,7 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("clap::", &["cli"]),
     ("annotate_snippets", &["profile"]),
     ("toml::", &["profile", "car"]),
+    ("toml_edit", &["profile"]),
     ("std::fs", &["cli"]),
     ("std::env", &["cli"]),
     ("std::io", &["cli"]),

@@ -7,10 +7,10 @@ use proptest::sample::Index;
 use std::fmt::Write;
 use std::time::{Duration, Instant};
 
-use rodset::car::{Spec, Stance};
-use rodset::plan::{Fitting, cams, describe, lower, plan};
-use rodset::profile::{self, Quantity};
-use rodset::report::{CamsPage, CheckPage, LowerPage, PlanPage, SheetPage, ToeUnit};
+use rodset::car::{Car, Spec, Stance};
+use rodset::plan::{Fitting, cams, describe, lower, plan, readings};
+use rodset::profile::{self, Quantity, read_record, write_reading};
+use rodset::report::{CamsPage, CheckPage, LowerPage, PlanPage, ReadingsPage, SheetPage, ToeUnit};
 
 use crate::command::{TempFile, rodset};
 use crate::layout::config;
@@ -20,6 +20,13 @@ const SOUND: [&str; 4] = [
     include_str!("../examples/sedge-mill.toml"),
     include_str!("findings/base.toml"),
     include_str!("../data/starter.toml"),
+];
+
+/// Records that belong to the first or the third of those profiles; the last one waits to be filled in.
+const RECORDS: [(usize, &str); 3] = [
+    (0, include_str!("../examples/records/tansy-wharf.toml")),
+    (2, include_str!("records/base.toml")),
+    (2, include_str!("../data/starter-record.toml")),
 ];
 
 /// What is put in the place of a value.
@@ -49,6 +56,12 @@ const VALUES: &[&str] = &[
     "\"M0x0\"",
     "\"camber\"",
     "\"toe\"",
+    "\"1 11/12 longer\"",
+    "\"2 marks\"",
+    "{ left = 1e308, right = \"-3 flats\" }",
+    "{ front = 1e-300, rear = 1e300, across = 430.0 }",
+    "{ top = 40.0, bottom = 470.0 }",
+    "{ slope = 2.9 }",
     "\"\\u0000\\u001b[2J\"",
     "[]",
     "[0.0, 0.0, 0.0]",
@@ -153,6 +166,33 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
     assert!(!pages.contains("NaN") && !pages.contains("inf "), "{pages}");
 }
 
+/// Reads a record, and where it is sound asks what it comes to and writes it down again.
+fn read_it(text: &str, car: &Car) {
+    let record = match read_record(text, car) {
+        Ok(record) => record,
+        Err(findings) => {
+            assert!(!findings.is_empty());
+            let told: String = findings.iter().map(|f| f.render("record.toml", text, true)).collect();
+            assert!(!told.is_empty());
+            return;
+        }
+    };
+    let answer = readings(car, &record.rounds, &record.workings);
+    let page = ReadingsPage { car, answer: &answer, toe: ToeUnit::Minutes }.to_string();
+    assert!(!page.contains("NaN") && !page.contains("inf "), "{page}");
+    let written: String = record.rounds.iter().map(|round| write_reading(round, car)).collect();
+    let again = read_record(&format!("format = 1\n{written}"), car)
+        .unwrap_or_else(|findings| panic!("{findings:?} in\n{written}"));
+    for (read, before) in again.rounds.iter().zip(&record.rounds) {
+        assert_eq!(
+            (read.lengths, read.shifts, read.front),
+            (before.lengths, before.shifts, before.front),
+            "{written}"
+        );
+        assert_eq!((&read.title, &read.date), (&before.title, &before.date), "{written}");
+    }
+}
+
 fn cases() -> u32 {
     std::env::var("RODSET_FUZZ_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(1500)
 }
@@ -173,10 +213,26 @@ proptest! {
     }
 
     #[test]
+    fn a_damaged_record_is_read_or_refused_at_once(
+        which in 0..RECORDS.len(),
+        filled in any::<bool>(),
+        damages in prop::collection::vec((any::<u8>(), any::<Index>(), any::<Index>()), 1..5),
+    ) {
+        let (car, record) = RECORDS[which];
+        let car = profile::read(SOUND[car]).expect("sound").car;
+        // A starter that is filled in where it waits, and in its offers.
+        let record = if filled { record.replace("#= ", "").replace("\n# ", "\n") } else { record.replace("#= ", "") };
+        let begin = Instant::now();
+        read_it(&damaged(&record, &damages), &car);
+        prop_assert!(begin.elapsed() < Duration::from_secs(3), "{:?}", begin.elapsed());
+    }
+
+    #[test]
     fn any_text_is_read_or_refused(text in "(?s).{0,200}") {
         let _ = text.parse::<Quantity>();
         let _ = text.parse::<rodset::car::Thread>();
-        if let Err(findings) = profile::read(&text) {
+        let car = profile::read(SOUND[0]).expect("sound").car;
+        for findings in [profile::read(&text).err(), read_record(&text, &car).err()].into_iter().flatten() {
             for finding in findings {
                 let _ = finding.render("car.toml", &text, false);
             }
@@ -216,6 +272,19 @@ fn the_whole_program_survives_damage() {
         assert_eq!(run.status == 1, run.stdout.is_empty(), "{}", run.all());
         assert!(run.status != 1 || !run.stderr.is_empty());
         assert!(!run.stderr.contains("panicked"), "{}", run.stderr);
+    }
+}
+
+/// A record that never ends is refused before anybody waits for it.
+#[test]
+fn a_record_of_many_readings_is_refused_at_once() {
+    let car = profile::read(SOUND[0]).expect("sound").car;
+    for text in ["[[reading]]\n", "[[reading]]\ndrop = 40\n[reading.left]\ncamber = -1\n"] {
+        let text = format!("format = 1\n{}", text.repeat(20_000));
+        let begin = Instant::now();
+        let findings = read_record(&text, &car).expect_err("too many");
+        assert!(findings.iter().any(|finding| finding.headline.contains("up to 500")), "{findings:?}");
+        assert!(begin.elapsed() < Duration::from_secs(3), "{:?}", begin.elapsed());
     }
 }
 

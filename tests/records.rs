@@ -1,9 +1,10 @@
-//! The record of readings: what it says is what a round holds, and a round is written back as it was.
+//! The record of readings: what it says is what a round holds, a round is written back as it was, and one mistake at a time
+//! is told where it stands.
 
 use approx::assert_relative_eq;
 use rodset::car::Car;
-use rodset::measure::{Measured, Round, WheelReading};
-use rodset::profile::{self, Record, read_record, write_reading};
+use rodset::measure::{Measured, Round, WheelReading, chord_angle};
+use rodset::profile::{self, Record, Severity, read_record, write_reading};
 
 const CAR: &str = include_str!("../examples/tansy-wharf.toml");
 
@@ -165,4 +166,248 @@ fn a_round_is_written_as_it_will_be_read() {
     // Written once more it is the same text.
     let again: String = record.rounds.iter().map(|round| write_reading(round, &car)).collect();
     assert_eq!(format!("format = 1\n{again}"), text);
+}
+
+const BASE_CAR: &str = include_str!("findings/base.toml");
+const BASE: &str = include_str!("records/base.toml");
+
+fn base_car() -> Car {
+    profile::read(BASE_CAR).expect("the base profile is sound").car
+}
+
+/// The raw measures of the base record against the formulas written out.
+#[test]
+fn raw_measures_come_to_the_angles_that_they_mean() {
+    let record = read_record(BASE, &base_car()).expect("the base record is sound");
+    assert_eq!(record.warnings, []);
+    let [angles, measures, turned] = &record.rounds[..] else { panic!("three readings") };
+    let degrees = |angle: Option<Measured>| angle.expect("a figure").value.to_degrees();
+    assert_relative_eq!(degrees(angles.wheels[0].camber), -1.1, epsilon = 1e-12);
+    // Drops from gaps: 370 in the profile for the rear, 365 and 366 in the record for the front.
+    assert_relative_eq!(measures.drops[..], [39.0, 37.0][..], epsilon = 1e-12);
+    assert_relative_eq!(measures.front.expect("a front"), 30.0, epsilon = 1e-12);
+    let workings = &record.workings[1];
+    let slope = (3.0_f64 / 1500.0).asin().to_degrees();
+    assert_relative_eq!(workings.floor.expect("a floor").value.to_degrees(), slope, epsilon = 1e-12);
+    // Left: mean of the level and of the strings, less the string's own angle; the floor rises to the left.
+    let mean =
+        |a: f64, b: f64, across: f64| f64::midpoint((a / across).asin(), (b / across).asin()).to_degrees();
+    let string = (1.5_f64 / 2500.0).atan().to_degrees();
+    assert_relative_eq!(degrees(measures.wheels[0].camber), -1.1 + slope, epsilon = 1e-6);
+    assert_relative_eq!(degrees(measures.wheels[0].toe), mean(0.8, 0.4, 455.0) - string, epsilon = 1e-12);
+    // Right: no `across`, so the rim's diameter of the profile.
+    assert_relative_eq!(degrees(measures.wheels[1].camber), mean(-8.5, -7.7, 431.8) - slope, epsilon = 1e-6);
+    assert_relative_eq!(
+        degrees(measures.wheels[1].toe),
+        (0.8_f64 / 431.8).asin().to_degrees(),
+        epsilon = 1e-12
+    );
+    let run_out = workings.run_out[0][0].expect("two readings of the level").to_degrees();
+    assert_relative_eq!(run_out, 0.1, epsilon = 1e-12);
+    // The deviation is that of the rule, with the tape's across the rim.
+    let chord =
+        chord_angle([148.4, 147.6], None, 0.3, Measured { value: 431.8, sigma: 0.7 }).expect("an angle");
+    let string = 2.0 * (0.7 / 2500.0_f64).powi(2);
+    let expected = (chord.angle.sigma.powi(2) + string).sqrt();
+    assert_relative_eq!(measures.wheels[1].toe.expect("toe").sigma, expected, max_relative = 1e-6);
+    // Turned round: both wheels find a floor that rises by 0.1 degree to the left.
+    assert_relative_eq!(degrees(turned.wheels[0].camber), -1.1, epsilon = 1e-12);
+    assert_relative_eq!(degrees(turned.wheels[1].camber), -1.3, epsilon = 1e-12);
+    assert_relative_eq!(degrees(record.workings[2].floor), 0.1, epsilon = 1e-12);
+    let total = 2.0 * (3.5_f64 / 2.0 / 610.0).asin().to_degrees();
+    assert_relative_eq!(degrees(turned.total_toe), total, epsilon = 1e-12);
+}
+
+/// Strings set out by the hubs: half the difference of the tracks counts, and it counts on both sides.
+#[test]
+fn strings_set_out_by_the_hubs_count_half_the_tracks() {
+    let text = BASE.replace(
+        "left = { front = 905.0, rear = 903.5 }\nright = { front = 901.0, rear = 901.0 }",
+        "tracks = { front = 1480.0, rear = 1504.0 }\nleft = { front = 165.0, rear = 151.5 }\nright = { front = 161.0, rear = 149.0 }",
+    );
+    let [hubs, centreline] = [text.as_str(), BASE].map(|text| {
+        let record = read_record(text, &base_car()).expect("sound");
+        (
+            record.rounds[1].wheels.map(|wheel| wheel.toe.expect("toe").value),
+            record.workings[1].toe_covariance,
+        )
+    });
+    assert_relative_eq!(hubs.0[..], centreline.0[..], epsilon = 1e-12);
+    assert_relative_eq!(hubs.1, 2.0 * (0.35 / 2500.0_f64).powi(2), max_relative = 1e-12);
+    assert_relative_eq!(centreline.1, 0.0);
+}
+
+/// With one wheel read both ways its floor serves the other one.
+#[test]
+fn one_wheel_read_both_ways_tells_the_floor_for_both() {
+    let text = BASE.replace("right = { level = -1.4 }\n", "");
+    let record = read_record(&text, &base_car()).expect("sound");
+    let right = record.rounds[2].wheels[1].camber.expect("camber");
+    assert_relative_eq!(right.value.to_degrees(), -1.3, epsilon = 1e-6);
+    let level = 0.08_f64.to_radians();
+    assert_relative_eq!(right.sigma, (level * level * 1.5).sqrt(), max_relative = 1e-4);
+}
+
+#[track_caller]
+fn broken(from: &str, to: &str) -> String {
+    assert_eq!(BASE.matches(from).count(), 1, "{from:?} must stand in the base record once");
+    BASE.replace(from, to)
+}
+
+#[track_caller]
+fn findings(from: &str, to: &str) -> String {
+    let text = broken(from, to);
+    let findings = match read_record(&text, &base_car()) {
+        Ok(record) => record.warnings,
+        Err(findings) => findings,
+    };
+    findings.iter().map(|finding| finding.render("record.toml", &text, false) + "\n\n").collect()
+}
+
+/// A name for the snapshot, the passage that is replaced, and whether that is only odd.
+const MISTAKES: &[(&str, &str, &str, bool)] = &[
+    ("format_missing", "format = 1\n", "", false),
+    ("format_unknown", "format = 1\n", "format = 2\n", false),
+    ("key_unknown", "level_half_turn = -1.0", "level_halfturn = -1.0", false),
+    ("source_unknown", "source = \"gauge\"", "source = \"gage\"", false),
+    ("no_height", "arch_gap = 330.0\n", "", false),
+    ("height_twice", "arch_gap = 330.0\n", "arch_gap = 330.0\ndrop = 40.0\n", false),
+    ("height_of_one_side_twice", "drop = 40.0\n", "drop = 40.0\ndrop_left = 38.0\n", false),
+    ("height_of_one_side", "arch_gap = 330.0\n", "arch_gap_left = 330.0\n", false),
+    ("corner_missing", "rear_right = 333.0\n", "", false),
+    ("front_twice", "[reading.heights]", "front_drop = 30.0\n[reading.heights]", false),
+    ("front_gap_before_missing", "front_right = 366.0\n", "", false),
+    ("gap_in_inches", "arch_gap = 330.0", "arch_gap = 13.0", false),
+    ("corner_in_inches", "rear_left = 331.0", "rear_left = 13.03", false),
+    ("drop_in_inches", "drop = 40.0", "drop = 1.5", true),
+    ("drop_of_a_lorry", "drop = 40.0", "drop = 4000", false),
+    ("drop_past_the_travel", "drop = 40.0", "drop = 95.0", true),
+    ("body_twisted", "front_left = 334.0", "front_left = 304.0", true),
+    ("drop_sigma_zero", "drop = 40.0", "drop = 40.0\ndrop_sigma = 0", false),
+    ("link_unknown", "upper = \"1 11/12 longer\"", "uper = \"1 11/12 longer\"", false),
+    ("turns_unreadable", "\"1 11/12 longer\"", "\"nearly two\"", false),
+    ("turns_with_sign_and_word", "\"1 11/12 longer\"", "\"-1 11/12 longer\"", false),
+    ("length_without_unit", "\"331.5 mm\"", "331.5", false),
+    ("turns_without_an_arm", "\"331.5 mm\"", "\"1/2 longer\"", false),
+    ("length_in_inches", "\"331.5 mm\"", "\"13.05 mm\"", false),
+    ("arm_past_its_end", "\"1 11/12 longer\"", "\"8 longer\"", true),
+    ("marks_of_an_arm", "\"1 11/12 longer\"", "\"2 marks\"", false),
+    ("marks_that_no_one_counted", "upper = 15.0", "upper = \"1 mark\"", false),
+    ("turns_of_a_cam", "upper = 15.0", "upper = \"1/2 turn\"", false),
+    ("cam_past_full_throw", "upper = 15.0", "upper = 100.0", false),
+    ("cam_shifted_too_far", "upper = 15.0", "upper = \"5 mm\"", false),
+    ("no_cam_there", "upper = 15.0", "upper = 15.0\ntoe = 15.0", false),
+    (
+        "nothing_read",
+        "[reading.plates]\nfront = 1702.0\nrear = 1705.5\nlength = 610.0\n\n[reading.other_way_round]\nleft = { level = -1.0 }\nright = { level = -1.4 }\n",
+        "[[reading]]\ndrop = 0\n",
+        false,
+    ),
+    ("camber_sign_slip", "camber = -1.3", "camber = 1.3", true),
+    ("camber_in_minutes", "camber = -1.3", "camber = -78", false),
+    ("toe_in_minutes", "toe = 0.09", "toe = 5.4", true),
+    ("toe_sigma_zero", "toe_sigma = 0.05", "toe_sigma = 0.0", false),
+    ("toe_sigma_negative", "toe_sigma = 0.05", "toe_sigma = -0.05", false),
+    ("toe_sigma_in_minutes", "toe_sigma = 0.05", "toe_sigma = 3.0", true),
+    ("toe_sigma_endless", "toe_sigma = 0.05", "toe_sigma = 1e30", false),
+    ("tape_sigma_of_an_atom", "ruler = 0.3", "ruler = 0.3\ntape = 1e-9", false),
+    ("sigma_of_nothing", "toe = 0.12\n", "", false),
+    ("ruler_sigma_zero", "ruler = 0.3", "ruler = 0.0", false),
+    (
+        "total_for_each",
+        "toe = 0.09\n",
+        "toe = 0.12\n\n[[reading]]\ndrop = 40\n[reading.left]\ntoe = 0.2\n[reading.right]\ntoe = 0.2\n",
+        true,
+    ),
+    ("total_and_each_disagree", "front_drop = 30.0", "front_drop = 30.0\ntotal_toe = 0.8", true),
+    ("total_given_twice", "arch_gap = 330.0", "arch_gap = 330.0\ntotal_toe = 0.3", false),
+    (
+        "camber_given_twice",
+        "level = -1.2\nlevel_half_turn",
+        "level = -1.2\ncamber = -1.1\nlevel_half_turn",
+        false,
+    ),
+    (
+        "toe_given_twice",
+        "rim = { front = 148.4, rear = 147.6 }",
+        "rim = { front = 148.4, rear = 147.6 }\ntoe = 0.1",
+        false,
+    ),
+    ("half_turn_of_nothing", "level = -1.2\nlevel_half_turn", "level_half_turn", false),
+    ("run_out_of_no_rim", "level_half_turn = -1.0", "level_half_turn = -2.1", true),
+    (
+        "run_out_of_strings_swapped",
+        "rim_half_turn = { front = 152.2, rear = 151.8 }",
+        "rim_half_turn = { front = 148.2, rear = 155.8 }",
+        true,
+    ),
+    ("level_from_level", "level_half_turn = -1.0", "level_half_turn = 88.9", false),
+    (
+        "rim_gaps_in_inches",
+        "rim = { front = 148.4, rear = 147.6 }",
+        "rim = { front = 5.84, rear = 5.81 }",
+        true,
+    ),
+    ("rim_in_inches", "across = 455.0", "across = 17.9", false),
+    ("rim_gap_missing", "rim = { front = 148.4, rear = 147.6 }", "rim = { front = 148.4 }", false),
+    ("rim_gap_negative", "rear = 147.6", "rear = -147.6", false),
+    ("rim_gaps_of_two_cars", "rear = 147.6", "rear = 900.0", false),
+    ("string_of_one_side", "right = { front = 901.0, rear = 901.0 }\n", "", false),
+    ("string_askew", "front = 905.0, rear = 903.5", "front = 905.0, rear = 803.5", false),
+    ("string_in_inches", "front = 905.0, rear = 903.5", "front = 35.6, rear = 35.6", false),
+    ("plates_in_inches", "front = 1702.0", "front = 67.0", false),
+    ("plates_without_length", "length = 610.0\n", "", false),
+    ("floor_twice", "left_higher = 3.0", "left_higher = 3.0\nslope = 0.1", false),
+    ("floor_of_nothing", "left_higher = 3.0\n", "", false),
+    ("floor_of_a_ramp", "left_higher = 3.0", "slope = 15.0", false),
+    (
+        "floor_under_a_rack",
+        "source = \"gauge\"\ndrop = 40.0\nfront_drop = 30.0\n",
+        "source = \"rack\"\ndrop = 40.0\nfront_drop = 30.0\nfloor = { slope = 0.1 }\n",
+        false,
+    ),
+    ("floor_and_turned_round", "[reading.plates]", "[reading.floor]\nslope = 0.1\n\n[reading.plates]", false),
+    ("turned_round_on_other_spots", "right = { level = -1.4 }", "right = { level = -0.6 }", true),
+    ("turned_round_without_a_pair", "left = { level = -1.0 }\nright = { level = -1.4 }", "", false),
+    ("turned_round_toe", "left = { level = -1.0 }", "left = { level = -1.0, toe = 0.1 }", false),
+];
+
+#[test]
+fn every_mistake_is_named_where_it_stands() {
+    for (name, from, to, _) in MISTAKES {
+        let text = findings(from, to);
+        assert!(!text.is_empty(), "{name} went unnoticed");
+        insta::assert_snapshot!(*name, text);
+    }
+}
+
+#[test]
+fn mistakes_are_errors_and_oddities_are_warnings() {
+    for (name, from, to, odd) in MISTAKES {
+        let result = read_record(&broken(from, to), &base_car());
+        assert_eq!(result.is_ok(), *odd, "{name}");
+        if let Ok(record) = result {
+            assert!(record.warnings.iter().all(|finding| finding.severity == Severity::Warning), "{name}");
+        }
+    }
+}
+
+/// What the profile leaves out is asked for where it is needed.
+#[test]
+fn a_record_asks_for_what_the_profile_leaves_out() {
+    for (left_out, asked) in [
+        ("wheelbase = 2500.0\n", "a front height needs the wheelbase"),
+        ("rim_diameter = 431.8\n", "how far apart are the two edges of the rim?"),
+        ("arch_gap = 370.0\n", "what was the gap before?"),
+    ] {
+        assert_eq!(BASE_CAR.matches(left_out).count(), 1, "{left_out}");
+        let car = profile::read(&BASE_CAR.replace(left_out, "")).expect("still sound").car;
+        let findings = read_record(BASE, &car).expect_err("something is missing");
+        assert!(findings.iter().any(|finding| finding.headline.contains(asked)), "{findings:?}");
+        let toe = broken("toe = 0.09", "toe = \"0.7 mm\"");
+        let findings = read_record(&toe, &car).expect_err("something is missing");
+        let without_rim =
+            findings.iter().any(|finding| finding.headline.contains("needs `wheel.rim_diameter`"));
+        assert_eq!(without_rim, left_out.starts_with("rim"), "{findings:?}");
+    }
 }

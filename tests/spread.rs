@@ -3,35 +3,36 @@
 use approx::assert_relative_eq;
 use nalgebra::Vector3;
 use proptest::prelude::*;
-use rodset::car::{Errors, Measurand, Setup, Side, Sigmas};
+use rodset::car::{Car, Errors, Hand, Measurand, Setup, Side, Sigmas, Stance};
 use rodset::geometry::{Figure, Ground, Wheel};
 use rodset::measure::{SIGMAS_OF_95, Source, spread};
-use rodset::plan::forward;
+use rodset::plan::{Fitting, Interval, Sampling, forward, lower, plan, sample_lower, sample_plan};
 
 use crate::layout::{config, layouts};
 
 /// What a real car would read that differs from the measured one by one error: its stock lengths are its own, its arms are
-/// matched to them and turned by `turned` mm.
-fn reading(side: &Side, drop: f64, turned: &[f64; 5], ground: &Ground) -> [f64; 2] {
+/// matched to them and turned by `turned` mm. The ground is that of the measured car.
+fn reading(side: &Side, stance: &Stance, turned: &[f64; 5]) -> [f64; 2] {
     let mut setup = Setup::as_found(side);
     for (length, turned) in setup.lengths.iter_mut().zip(turned) {
         *length += turned;
     }
-    let pose = forward(side, &setup, drop).expect("a little different").pose;
-    [Figure::Camber, Figure::Toe].map(|figure| figure.value(&pose, &side.wheel, ground))
+    let pose = forward(side, &setup, stance.drop(side.hand)).expect("a little different").pose;
+    [Figure::Camber, Figure::Toe].map(|figure| figure.value(&pose, &side.wheel, &stance.ground(side.hand)))
 }
 
 /// The side with one coordinate or reading changed.
 fn changed(
-    side: &Side,
-    drop: f64,
+    car: &Car,
+    hand: Hand,
+    stance: &Stance,
     turned: &[f64; 5],
     source: Source,
     axis: usize,
     by: f64,
-) -> (Side, f64, [f64; 5]) {
-    let mut side = side.clone();
-    let (mut drop, mut turned) = (drop, *turned);
+) -> (Side, Stance, [f64; 5]) {
+    let mut side = car.sides[hand.index()].clone();
+    let (mut drops, mut front, mut turned) = (stance.drops, stance.front, *turned);
     let shift = Vector3::ith(axis, by);
     match source {
         Source::Measured(Measurand::Subframe(i)) => side.links[i].subframe += shift,
@@ -39,11 +40,15 @@ fn changed(
         Source::Measured(Measurand::Centre) => side.wheel.centre += shift,
         Source::Measured(Measurand::Camber) => side.reading[0] += by,
         Source::Measured(Measurand::Toe) => side.reading[1] += by,
-        Source::Drop => drop += by,
+        Source::Drop => match axis {
+            0 => drops[hand.index()] += by,
+            1 => drops[1 - hand.index()] += by,
+            _ => front = front.map(|front| front + by),
+        },
         Source::Preset(i) => turned[i] += by,
     }
     side.wheel = Wheel::reading(side.wheel.centre, side.reading[0], side.reading[1]);
-    (side, drop, turned)
+    (side, Stance::new(car, drops, front).expect("the layouts have a wheelbase"), turned)
 }
 
 /// Sampling the exact solution: the linear spread has the right size, and its 95 of 100 hold between 93 and 97.
@@ -54,15 +59,15 @@ fn bands_hold_what_they_promise() {
     let car = rodset::profile::read(include_str!("../examples/tansy-wharf.toml"))
         .expect("the example is sound")
         .car;
-    let (side, drop, turned) = (&car.sides[0], 40.0, [5.75, 0.0, 0.0, 0.0, 0.0]);
-    let ground = Ground::level();
+    let (side, turned) = (&car.sides[0], [5.75, 0.0, 0.0, 0.0, 0.0]);
+    let stance = Stance::new(&car, [40.0; 2], None).expect("no front drop");
     let mut setup = Setup::as_found(side);
     setup.lengths[0] += turned[0];
-    let position = forward(side, &setup, drop).expect("within travel");
+    let position = forward(side, &setup, 40.0).expect("within travel");
     let sigmas = Sigmas::default();
-    let linear = spread(side, &ground, &setup, &position, &[0, 1], &sigmas);
-    let expected =
-        [Figure::Camber, Figure::Toe].map(|figure| figure.value(&position.pose, &side.wheel, &ground));
+    let linear = spread(side, &stance, &setup, &position, &[0, 1], &sigmas);
+    let expected = [Figure::Camber, Figure::Toe]
+        .map(|figure| figure.value(&position.pose, &side.wheel, &Ground::level()));
 
     let mut random = rand_pcg::Pcg64::new(20_260_701, 7);
     let normal = |sigma: f64| Normal::new(0.0, sigma).expect("a positive sigma");
@@ -70,7 +75,7 @@ fn bands_hold_what_they_promise() {
     let samples = 20_000;
     let (mut inside, mut squares) = ([0; 2], [0.0; 2]);
     for _ in 0..samples {
-        let (mut car_side, mut drop, mut turned) = (side.clone(), drop, turned);
+        let (mut car_side, mut turned) = (side.clone(), turned);
         for link in &mut car_side.links {
             link.subframe += Vector3::from_fn(|_, _| points.sample(&mut random));
             link.knuckle += Vector3::from_fn(|_, _| points.sample(&mut random));
@@ -79,10 +84,11 @@ fn bands_hold_what_they_promise() {
         car_side.reading[0] += normal(sigmas.camber).sample(&mut random);
         car_side.reading[1] += normal(sigmas.toe).sample(&mut random);
         car_side.wheel = Wheel::reading(car_side.wheel.centre, car_side.reading[0], car_side.reading[1]);
-        drop += normal(sigmas.drop).sample(&mut random);
+        let drops = [0, 1].map(|_| 40.0 + normal(sigmas.drop).sample(&mut random));
+        let stance = Stance::new(&car, drops, None).expect("no front drop");
         turned[0] += preset.sample(&mut random);
         turned[1] += preset.sample(&mut random);
-        let read = reading(&car_side, drop, &turned, &ground);
+        let read = reading(&car_side, &stance, &turned);
         for i in 0..2 {
             let off = read[i] - expected[i];
             squares[i] += off * off;
@@ -98,38 +104,91 @@ fn bands_hold_what_they_promise() {
     }
 }
 
+/// Sampling agrees with the linear bands where they are nearly straight, is the same for the same seed, whatever thread draws
+/// which car, and another for another.
+#[test]
+fn sampling_agrees_with_the_linear_bands() {
+    let car = rodset::profile::read(include_str!("../examples/tansy-wharf.toml")).expect("sound").car;
+    let stance = Stance::new(&car, [30.0, 36.0], None).expect("no front drop");
+    let specs = [0, 1].map(|i| car.sides[i].spec.expect("the example has a spec"));
+    let fitting = Fitting::default();
+    let answer = plan(&car, &stance, &specs, &fitting).expect("within travel");
+    let sampling = Sampling { samples: 20_000, seed: 5 };
+    let sampled = sample_plan(&car, &stance, &specs, &fitting, &answer, sampling, &|| {});
+    let half = |interval: &Interval| (interval.high - interval.low) / 2.0;
+    for (side, planned) in sampled.sides.iter().zip(&answer.sides) {
+        assert_relative_eq!(half(&side.camber_deg), planned.band.camber_deg, max_relative = 0.04);
+        assert_relative_eq!(half(&side.toe_deg), planned.band.toe_deg, max_relative = 0.04);
+        assert_relative_eq!(side.camber_deg.middle, planned.result.reading.camber_deg, epsilon = 0.02);
+        for (arm, planned) in side.arms.iter().zip(&planned.arms) {
+            assert_relative_eq!(half(&arm.correction_turns), planned.band.turns, max_relative = 0.04);
+        }
+    }
+    let lowered = lower(&car, &stance).expect("within travel");
+    let of_lower = sample_lower(&car, &stance, sampling, &|| {});
+    for (side, lowered) in of_lower.sides.iter().zip(&lowered.sides) {
+        assert_relative_eq!(half(&side.camber_deg), lowered.band.camber_deg, max_relative = 0.04);
+        assert_relative_eq!(half(&side.toe_deg), lowered.band.toe_deg, max_relative = 0.04);
+    }
+    // The two wheels' own chances, from the linear bands, hold the chance of both between them.
+    let both = sampled.within_spec.expect("a plan has a spec");
+    let [left, right] = answer.sides.each_ref().map(|side| side.probability_within_spec);
+    assert!(both <= left.min(right) + 0.01 && both >= left + right - 1.01, "{both} of {left} and {right}");
+
+    let again = Sampling { samples: 500, seed: 5 };
+    assert_eq!(sample_lower(&car, &stance, again, &|| {}), sample_lower(&car, &stance, again, &|| {}));
+    let other = Sampling { seed: 6, ..again };
+    assert_ne!(
+        sample_lower(&car, &stance, again, &|| {}).sides,
+        sample_lower(&car, &stance, other, &|| {}).sides
+    );
+}
+
+/// Play of the bolts counts like two readings anywhere within it.
+#[test]
+fn slack_widens_the_preset() {
+    let sigmas = Sigmas { preset: 0.4, slack: 2.4, ..Sigmas::default() };
+    // Two rectangular laws of width 2.4 have a variance of 2 * 2.4^2 / 12 = 0.96.
+    assert_relative_eq!(sigmas.matching(), (0.16_f64 + 0.96).sqrt(), max_relative = 1e-12);
+}
+
 proptest! {
     #![proptest_config(config(60))]
 
     #[test]
     fn every_share_is_the_slope_of_the_exact_reading(
-        layout in layouts(), drop in -30.0..50.0, upper in -6.0..6.0, toe in -3.0..3.0,
+        layout in layouts(), drops in [-30.0..50.0, -30.0..50.0], front in -30.0..50.0, right in any::<bool>(), upper in -6.0..6.0, toe in -3.0..3.0,
     ) {
         let mut car = layout.car();
         let unit = Sigmas { point: 1.0, camber: 1.0, toe: 1.0, drop: 1.0, preset: 1.0, slack: 0.0 };
-        car.sides[0].errors = Errors::independent(&unit);
-        let side = &car.sides[0];
+        let hand = Hand::BOTH[usize::from(right)];
+        car.sides[hand.index()].errors = Errors::independent(&unit);
+        let side = &car.sides[hand.index()];
         let turned = [upper, toe, 0.0, 0.0, 0.0];
-        let ground = Ground::tilted(0.01, -0.02);
+        let stance = Stance::new(&car, drops, Some(front)).expect("the layouts have a wheelbase");
         let mut setup = Setup::as_found(side);
         setup.lengths[0] += upper;
         setup.lengths[1] += toe;
-        let Ok(position) = forward(side, &setup, drop) else {
+        let Ok(position) = forward(side, &setup, stance.drop(hand)) else {
             return Err(TestCaseError::reject("no position"));
         };
         prop_assume!(position.condition < 60.0);
-        let spread = spread(side, &ground, &setup, &position, &[0, 1], &unit);
+        let spread = spread(side, &stance, &setup, &position, &[0, 1], &unit);
         let shares: Vec<_> = spread.sources().map(|source| (source, spread.share(source))).collect();
         assert_eq!(shares.len(), 5 * 2 + 2 + 4);
         for (source, share) in &shares {
-            let axes = if let Source::Measured(measurand) = source { measurand.place().len() } else { 1 };
+            let axes = match source {
+                Source::Measured(measurand) => measurand.place().len(),
+                Source::Drop => 3,
+                Source::Preset(_) => 1,
+            };
             let angle = matches!(source, Source::Measured(Measurand::Camber | Measurand::Toe));
             let step = if angle { 1e-4 } else { 0.01 };
             let mut expected = [0.0; 2];
             for axis in 0..axes {
                 let at = |by: f64| {
-                    let (side, drop, turned) = changed(side, drop, &turned, *source, axis, by);
-                    reading(&side, drop, &turned, &ground)
+                    let (side, stance, turned) = changed(&car, hand, &stance, &turned, *source, axis, by);
+                    reading(&side, &stance, &turned)
                 };
                 let [plus, minus] = [at(step), at(-step)];
                 for (sum, (plus, minus)) in expected.iter_mut().zip(plus.into_iter().zip(minus)) {

@@ -4,7 +4,7 @@ use nalgebra::{Point3, Vector3};
 use serde::Serialize;
 use std::fmt;
 
-use super::{Errors, Link, Spec};
+use super::{Errors, Link, Measurand, Spec};
 use crate::geometry::{Figure, Pose, Wheel};
 
 /// Which side of the car.
@@ -84,6 +84,39 @@ impl Side {
     /// The arm of a link's knuckle point from the wheel centre, mm.
     pub fn knuckle_arm(&self, link: usize) -> Vector3<f64> {
         self.links[link].knuckle - self.wheel.centre
+    }
+
+    /// Everything of it that was measured, in the order of [`Measurand::all`], mm and rad.
+    pub fn numbers(&self) -> [f64; Measurand::NUMBERS] {
+        let mut numbers = [0.0; Measurand::NUMBERS];
+        for measurand in Measurand::points() {
+            numbers[measurand.place()].copy_from_slice(self.point(measurand).coords.as_slice());
+        }
+        [numbers[33], numbers[34]] = self.reading;
+        numbers
+    }
+
+    /// The same side if this had been measured, with the errors as they are.
+    #[must_use]
+    pub fn with_numbers(&self, numbers: &[f64; Measurand::NUMBERS]) -> Self {
+        let at = |of: Measurand| Point3::from_slice(&numbers[of.place()]);
+        let mut side = self.clone();
+        side.reading = [numbers[33], numbers[34]];
+        side.wheel = Wheel::reading(at(Measurand::Centre), side.reading[0], side.reading[1]);
+        for (i, link) in side.links.iter_mut().enumerate() {
+            link.subframe = at(Measurand::Subframe(i));
+            link.knuckle = at(Measurand::Knuckle(i));
+        }
+        side
+    }
+
+    /// One of its measured points; the wheel centre for what is no point.
+    pub fn point(&self, of: Measurand) -> Point3<f64> {
+        match of {
+            Measurand::Subframe(i) => self.links[i].subframe,
+            Measurand::Knuckle(i) => self.links[i].knuckle,
+            _ => self.wheel.centre,
+        }
     }
 
     /// The link that sets a figure, by its place among the five.

@@ -1,5 +1,7 @@
 //! How far the car is lowered, and how it then stands on the ground.
 
+use nalgebra::Vector3;
+
 use super::{Car, Hand};
 use crate::geometry::Ground;
 
@@ -11,18 +13,25 @@ pub struct Stance {
     /// Drop of the front, mm. Without one the front is taken to come down with the rear, so there is no rake.
     pub front: Option<f64>,
     ground: Ground,
+    /// Slopes forward and outward per mm of a side's own drop, of the other side's, and of the front's.
+    tilts: [[f64; 2]; 3],
 }
 
 impl Stance {
     /// The stance after the given drops; `None` when a front drop is asked of a car without a wheelbase.
     pub fn new(car: &Car, drops: [f64; 2], front: Option<f64>) -> Option<Self> {
         // n is along (-(df - (dl + dr)/2)/wheelbase, -(dl - dr)/track, 1)
-        let rise_forward = match front {
-            Some(front) => (front - f64::midpoint(drops[0], drops[1])) / car.wheelbase?,
-            None => 0.0,
+        let (rise_forward, per_front) = match front {
+            Some(front) => {
+                let wheelbase = car.wheelbase?;
+                ((front - f64::midpoint(drops[0], drops[1])) / wheelbase, 1.0 / wheelbase)
+            }
+            None => (0.0, 0.0),
         };
-        let rise_left = (drops[0] - drops[1]) / car.track();
-        Some(Self { drops, front, ground: Ground::tilted(rise_forward, rise_left) })
+        let per_side = 1.0 / car.track();
+        let ground = Ground::tilted(rise_forward, (drops[0] - drops[1]) * per_side);
+        let tilts = [[-per_front / 2.0, per_side], [-per_front / 2.0, -per_side], [per_front, 0.0]];
+        Some(Self { drops, front, ground, tilts })
     }
 
     /// The drop of a side, mm.
@@ -31,6 +40,13 @@ impl Stance {
             Hand::Left => self.drops[0],
             Hand::Right => self.drops[1],
         }
+    }
+
+    /// How the ground turns under a side, in its own mirrored axes, per mm of its own drop, of the other side's, and of the
+    /// front's, rad/mm.
+    pub fn turns(&self, hand: Hand) -> [Vector3<f64>; 3] {
+        let ground = self.ground(hand);
+        self.tilts.map(|[forward, outward]| ground.turn(forward, outward))
     }
 
     /// The ground as a side sees it, mirrored for the right one.

@@ -1,8 +1,9 @@
 //! `rodset cams`: can the stock cam bolts still reach the spec?
 
 use super::options::{Height, Input, Units, Wanted};
+use super::sampling::{self, Samples};
 use super::{Failure, Outcome};
-use rodset::plan::cams;
+use rodset::plan::{cams, sample_cams};
 use rodset::report::CamsPage;
 
 #[derive(Debug, clap::Args)]
@@ -15,6 +16,8 @@ pub(super) struct Args {
     wanted: Wanted,
     #[command(flatten)]
     units: Units,
+    #[command(flatten)]
+    samples: Samples,
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
@@ -23,6 +26,11 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let stance = args.height.stance(&profile.car)?;
     let specs = args.wanted.specs(&profile)?;
     let answer = cams(&profile.car, &stance, &specs)?;
+    let sampled =
+        args.samples.take(|sampling, told| sample_cams(&profile.car, &stance, &specs, sampling, told));
     let page = || CamsPage { car: &profile.car, stance: &stance, answer: &answer, toe }.to_string();
-    Ok(Outcome { output: args.input.write(&answer, page)?, spec_met: answer.succeeds() })
+    Ok(Outcome {
+        output: sampling::write(&args.input, &answer, sampled.as_ref(), toe, page)?,
+        spec_met: answer.succeeds(),
+    })
 }

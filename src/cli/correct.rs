@@ -3,7 +3,7 @@
 use clap::ValueEnum;
 use std::path::PathBuf;
 
-use super::file::{Kept, append, write_new};
+use super::files::{Kept, TextFile, create};
 use super::options::{Height, Input, Profile, Units, Wanted};
 use super::plan::Fit;
 use super::{Failure, Outcome};
@@ -115,7 +115,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let car = &asked.profile.car;
     let kept = args.log.record.as_deref().map(Kept::read).transpose()?.flatten();
     let mut rounds = match &kept {
-        Some(kept) => kept.rounds(car)?,
+        Some(kept) => rounds_of(&kept.file, car)?,
         None => Vec::new(),
     };
     let new = args.new_round(&asked, &rounds)?;
@@ -124,8 +124,8 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     if let (Some(path), Some(new)) = (&args.log.record, &new) {
         let text = write_reading(new, car);
         match &kept {
-            Some(kept) => append(path, kept, &text)?,
-            None => write_new(path, &format!("format = 1\n{text}"))?,
+            Some(kept) => kept.append(&text)?,
+            None => create(path, &format!("format = 1\n{text}"))?,
         }
     }
     let stance = rounds.last().and_then(|round| Stance::new(car, round.drops, round.front));
@@ -134,17 +134,11 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     Ok(Outcome { output: args.input.write(&answer, page)?, spec_met: answer.succeeds() })
 }
 
-impl Kept {
-    /// The rounds of a record; what looks odd in it is told.
-    fn rounds(&self, car: &Car) -> Result<Vec<Round>, Failure> {
-        match read_record(self.text(), car) {
-            Ok(record) => {
-                super::tell(&super::options::told(&record.warnings, self.name(), self.text()));
-                Ok(record.rounds)
-            }
-            Err(findings) => Err(Failure::of_findings(&findings, self.name(), self.text())),
-        }
-    }
+/// The rounds of a record; what looks odd in it is told.
+fn rounds_of(file: &TextFile, car: &Car) -> Result<Vec<Round>, Failure> {
+    let record = read_record(&file.text, car).map_err(|findings| file.refuse(&findings))?;
+    super::tell(&file.render(&record.warnings));
+    Ok(record.rounds)
 }
 
 impl Asked {
@@ -226,13 +220,10 @@ impl Args {
             Stance::new(car, assumed.drops, assumed.front)
                 .ok_or_else(|| Failure::unsound(NoCorrection::NoWheelbase))?
         };
-        let text = self.as_record(&stance)?;
-        let told = read_record(&text, car).map_err(|findings| Failure {
-            status: 2,
-            ..Failure::of_findings(&findings, COMMAND_LINE, &text)
-        })?;
-        super::tell(&super::options::told(&told.warnings, COMMAND_LINE, &text));
-        let mut round = told.rounds.into_iter().next().ok_or_else(|| Failure::usage("no reading"))?;
+        let file = TextFile { name: COMMAND_LINE.to_owned(), text: self.as_record(&stance)? };
+        // What the command line has wrong is no fault of a file.
+        let told = rounds_of(&file, car).map_err(|failure| Failure { status: 2, ..failure })?;
+        let mut round = told.into_iter().next().ok_or_else(|| Failure::usage("there is no reading"))?;
         let cams_given = !self.state.cam.is_empty();
         for (i, side) in car.sides.iter().enumerate() {
             for (link, of) in side.links.iter().enumerate() {

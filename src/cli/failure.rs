@@ -3,9 +3,6 @@
 use std::fmt::Display;
 
 use rodset::plan::NoPosition;
-use rodset::profile::Finding;
-
-use super::options::told;
 
 /// A message for standard error and an exit status.
 #[derive(Debug)]
@@ -18,11 +15,6 @@ impl Failure {
     /// The input is unsound, or there is no answer to it.
     pub(super) fn unsound(message: impl Display) -> Self {
         Self { message: format!("error: {message}\n"), status: 1 }
-    }
-
-    /// A text is unsound; `name` is its name.
-    pub(super) fn of_findings(findings: &[Finding], name: &str, text: &str) -> Self {
-        Self { message: told(findings, name, text).trim_end().to_owned() + "\n", status: 1 }
     }
 
     /// The command line asks for something it cannot ask for.

@@ -1,8 +1,9 @@
 //! `rodset lower`: what does lowering do by itself?
 
 use super::options::{Height, Input, Units};
+use super::sampling::{self, Samples};
 use super::{Failure, Outcome};
-use rodset::plan::lower;
+use rodset::plan::{lower, sample_lower};
 use rodset::report::LowerPage;
 
 #[derive(Debug, clap::Args)]
@@ -13,6 +14,8 @@ pub(super) struct Args {
     height: Height,
     #[command(flatten)]
     units: Units,
+    #[command(flatten)]
+    samples: Samples,
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
@@ -20,6 +23,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let toe = args.units.toe(&profile.car)?;
     let stance = args.height.stance(&profile.car)?;
     let answer = lower(&profile.car, &stance)?;
+    let sampled = args.samples.take(|sampling, told| sample_lower(&profile.car, &stance, sampling, told));
     let page = || LowerPage { car: &profile.car, stance: &stance, answer: &answer, toe }.to_string();
-    Ok(Outcome::answer(args.input.write(&answer, page)?))
+    Ok(Outcome::answer(sampling::write(&args.input, &answer, sampled.as_ref(), toe, page)?))
 }

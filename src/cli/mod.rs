@@ -6,12 +6,16 @@ mod cams;
 mod check;
 mod correct;
 mod failure;
-mod file;
+mod files;
+mod fit;
 mod lower;
 mod options;
 mod plan;
+mod readings;
+mod sampling;
 mod sheet;
 mod starter;
+mod survey;
 
 use clap::{Parser, Subcommand};
 use std::io::{self, Write};
@@ -37,8 +41,12 @@ struct Cli {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// Write an annotated profile to fill in
+    /// Write an annotated profile, survey or record to fill in
     Starter(starter::Args),
+    /// What points do my measurements come to, and which of them is a slip?
+    Survey(survey::Args),
+    /// What do readings at several heights teach about the car?
+    Fit(fit::Args),
     /// Is the profile sound, and what does it describe?
     Check(check::Args),
     /// What does lowering do by itself?
@@ -47,6 +55,8 @@ enum Command {
     Cams(cams::Args),
     /// How long must each arm be, and how many turns is that?
     Plan(plan::Args),
+    /// What do camber gauge, level, strings and toe plates come to, and is that within the spec?
+    Readings(readings::Args),
     /// The page that lies on the bench: preset, turns, order of work (print it in a fixed-width font)
     Sheet(sheet::Args),
     /// What to turn after a reading on the rack or at home?
@@ -69,10 +79,13 @@ impl Outcome {
 pub(crate) fn run() -> ExitCode {
     let outcome = match Cli::parse().command {
         Command::Starter(args) => starter::run(&args),
+        Command::Survey(args) => survey::run(&args),
+        Command::Fit(args) => fit::run(&args),
         Command::Check(args) => check::run(&args),
         Command::Lower(args) => lower::run(&args),
         Command::Cams(args) => cams::run(&args),
         Command::Plan(args) => plan::run(&args),
+        Command::Readings(args) => readings::run(&args),
         Command::Sheet(args) => sheet::run(&args),
         Command::Correct(args) => correct::run(&args),
     };

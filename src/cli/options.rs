@@ -2,18 +2,15 @@
 
 use clap::{Args, ValueEnum};
 use serde::Serialize;
-use std::fs::File;
-use std::io::{IsTerminal, Read};
 use std::path::{Path, PathBuf};
 
 use rodset::car::{Car, Hand, Spec, Stance};
-use rodset::profile::{self, Checked, Finding, Quantity};
+use rodset::profile::{self, Checked, Finding, Quantity, Record};
 use rodset::report::ToeUnit;
 
 use super::failure::Failure;
+use super::files::TextFile;
 
-/// More findings than anybody mends at once.
-const MOST_FINDINGS: usize = 20;
 /// No car is lowered or raised by more than this, mm.
 const FURTHEST: f64 = 1000.0;
 
@@ -40,6 +37,7 @@ pub(super) struct Input {
 /// A profile as it was read, with its warnings already told.
 pub(super) struct Profile {
     pub(super) path: String,
+    pub(super) text: TextFile,
     pub(super) car: Car,
     pub(super) warnings: Vec<Finding>,
 }
@@ -54,14 +52,13 @@ impl Input {
                  missing\n  To try without a car, give one of the files in examples/.",
             )
         })?;
-        let text = read_text(path)?;
-        let name = shown(path);
-        match profile::read(&text) {
+        let file = TextFile::read(path)?;
+        match profile::read(&file.text) {
             Ok(Checked { car, warnings }) => {
-                super::tell(&told(&warnings, &name, &text));
-                Ok(Profile { path: name, car, warnings })
+                super::tell(&file.render(&warnings));
+                Ok(Profile { path: file.name.clone(), text: file, car, warnings })
             }
-            Err(findings) => Err(Failure::of_findings(&findings, &name, &text)),
+            Err(findings) => Err(file.refuse(&findings)),
         }
     }
 
@@ -71,47 +68,38 @@ impl Input {
         answer: &impl Serialize,
         text: impl FnOnce() -> String,
     ) -> Result<String, Failure> {
-        match self.format {
-            Format::Text => Ok(text()),
-            Format::Json => {
+        self.format.write(answer, text)
+    }
+}
+
+impl Format {
+    /// The answer as JSON, or as the page that `text` makes.
+    pub(super) fn write(
+        self,
+        answer: &impl Serialize,
+        text: impl FnOnce() -> String,
+    ) -> Result<String, Failure> {
+        match self {
+            Self::Text => Ok(text()),
+            Self::Json => {
                 serde_json::to_string_pretty(answer).map(|json| json + "\n").map_err(Failure::unsound)
             }
         }
     }
 }
 
-/// Findings with the lines they point at, for standard error; `name` is the name of the text.
-pub(super) fn told(findings: &[Finding], name: &str, text: &str) -> String {
-    let colour = std::io::stderr().is_terminal();
-    let first = findings.iter().take(MOST_FINDINGS);
-    let mut told: String = first.map(|finding| finding.render(name, text, colour) + "\n\n").collect();
-    if findings.len() > MOST_FINDINGS {
-        told += &format!("... and {} more\n\n", findings.len() - MOST_FINDINGS);
-    }
-    told
-}
-
-/// A path as it can be shown: what would do something to a terminal is replaced.
-pub(super) fn shown(path: &Path) -> String {
-    path.display().to_string().chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
-}
-
-/// The text of a file that a person wrote.
-pub(super) fn read_text(path: &Path) -> Result<String, Failure> {
-    let fail = |what: &dyn std::fmt::Display| Failure::unsound(format!("{}: {what}", shown(path)));
-    if path.is_dir() {
-        return Err(fail(&"this is a folder; give the file in it"));
-    }
-    let mut bytes = Vec::new();
-    let file = File::open(path).map_err(|error| match error.kind() {
-        std::io::ErrorKind::NotFound => fail(&"there is no such file"),
-        _ => fail(&error),
+/// Reads the record that lies beside a profile; warnings go to standard error.
+pub(super) fn read_record(path: Option<&Path>, car: &Car) -> Result<Record, Failure> {
+    let path = path.ok_or_else(|| {
+        Failure::usage(
+            "no record given\n\n  A record holds what was measured on the car, reading by reading. To get one:\n    rodset \
+             starter --record my-readings.toml      writes a file to fill in",
+        )
     })?;
-    file.take(profile::LARGEST + 1).read_to_end(&mut bytes).map_err(|error| fail(&error))?;
-    if bytes.len() as u64 > profile::LARGEST {
-        return Err(fail(&"this file is far too large to be read (more than 1 MiB)"));
-    }
-    String::from_utf8(bytes).map_err(|_| fail(&"this is not a text file (UTF-8)"))
+    let file = TextFile::read(path)?;
+    let record = profile::read_record(&file.text, car).map_err(|findings| file.refuse(&findings))?;
+    super::tell(&file.render(&record.warnings));
+    Ok(record)
 }
 
 /// How far the car is lowered.
@@ -136,10 +124,10 @@ pub(super) struct Height {
 }
 
 impl Height {
-    /// Whether a height was given at all.
+    /// Whether any height was given.
     pub(super) fn is_given(&self) -> bool {
         let Self { drop, drop_left, drop_right, arch_gap, front_drop } = self;
-        [drop, drop_left, drop_right, arch_gap, front_drop].iter().any(|given| given.is_some())
+        [drop, drop_left, drop_right, arch_gap, front_drop].iter().any(|height| height.is_some())
     }
 
     /// The stance that is asked for.

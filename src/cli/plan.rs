@@ -3,15 +3,18 @@
 use clap::ValueEnum;
 
 use super::options::{Height, Input, Profile, Units, Wanted};
+use super::sampling::{self, Samples};
 use super::{Failure, Outcome};
-use rodset::car::{Car, Stance};
-use rodset::plan::{Fitting, Plan, plan};
+use rodset::car::{Car, Spec, Stance};
+use rodset::plan::{Fitting, Plan, plan, sample_plan};
 use rodset::report::{PlanPage, ToeUnit};
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     #[command(flatten)]
     pub(super) question: Question,
+    #[command(flatten)]
+    samples: Samples,
 }
 
 /// What `plan` and `sheet` both ask.
@@ -52,6 +55,7 @@ enum Cams {
 pub(super) struct Planned {
     pub(super) profile: Profile,
     pub(super) stance: Stance,
+    pub(super) specs: [Spec; 2],
     pub(super) fitting: Fitting,
     pub(super) toe: ToeUnit,
     pub(super) answer: Plan,
@@ -65,7 +69,7 @@ impl Question {
         let specs = self.wanted.specs(&profile)?;
         let fitting = self.fit.fitting(&profile.car)?;
         let answer = plan(&profile.car, &stance, &specs, &fitting)?;
-        Ok(Planned { profile, stance, fitting, toe, answer })
+        Ok(Planned { profile, stance, specs, fitting, toe, answer })
     }
 }
 
@@ -119,15 +123,11 @@ impl Fit {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let planned = args.question.ask()?;
-    let page = || {
-        PlanPage {
-            car: &planned.profile.car,
-            stance: &planned.stance,
-            answer: &planned.answer,
-            toe: planned.toe,
-        }
-        .to_string()
-    };
-    let output = args.question.input.write(&planned.answer, page)?;
-    Ok(Outcome { output, spec_met: planned.answer.succeeds() })
+    let Planned { profile, stance, specs, fitting, toe, answer } = &planned;
+    let sampled = args
+        .samples
+        .take(|sampling, told| sample_plan(&profile.car, stance, specs, fitting, answer, sampling, told));
+    let page = || PlanPage { car: &profile.car, stance, answer, toe: *toe }.to_string();
+    let output = sampling::write(&args.question.input, answer, sampled.as_ref(), *toe, page)?;
+    Ok(Outcome { output, spec_met: answer.succeeds() })
 }

@@ -1,23 +1,51 @@
-//! `rodset starter`: writes an annotated profile to fill in.
+//! `rodset starter`: writes an annotated file to fill in.
 
 use std::path::PathBuf;
 
-use super::file::write_new;
-use super::{Failure, Outcome};
+use super::{Failure, Outcome, files};
 
-const STARTER: &str = include_str!("../../data/starter.toml");
+const PROFILE: &str = include_str!("../../data/starter.toml");
+const RECORD: &str = include_str!("../../data/starter-record.toml");
+const SURVEY: &str = include_str!("../../data/starter-survey.toml");
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     /// The file to write; it must not exist yet
     file: PathBuf,
+    /// A survey instead of a profile: what you measure, from which the points are worked out
+    #[arg(long)]
+    survey: bool,
+    /// A record instead of a profile: what was read on the car, by rack, strings or gauge
+    #[arg(long, conflicts_with = "survey")]
+    record: bool,
+}
+
+/// The file that is asked for, and what to do with it.
+fn starter(args: &Args, path: &str) -> (&'static str, String) {
+    if args.survey {
+        let next = format!(
+            "1. rodset survey {path} --sheet\n   is the page to carry under the car.\n2. Fill in what you measured; it says how.\n\
+             3. rodset survey {path} --output my-car.toml\n   works out the points and writes the profile.\n"
+        );
+        return (SURVEY, next);
+    }
+    if args.record {
+        let next = format!(
+            "1. Open it in an editor and fill in what you measure; it says how.\n2. rodset readings MY-CAR.toml {path}\n   \
+             tells what is missing, and what the readings come to.\n"
+        );
+        return (RECORD, next);
+    }
+    let next = format!(
+        "1. Open it in an editor and fill in what you measure; it says how.\n2. rodset check {path}\n   tells what is \
+         still missing.\n3. rodset plan {path} --drop 40\n   gives arm lengths and turns.\n"
+    );
+    (PROFILE, next)
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let path = super::options::shown(&args.file);
-    write_new(&args.file, STARTER)?;
-    Ok(Outcome::answer(format!(
-        "wrote {path}\n\n1. Open it in an editor and fill in what you measure; it says how.\n2. rodset check {path}\n   \
-         tells what is still missing.\n3. rodset plan {path} --drop 40\n   gives arm lengths and turns.\n"
-    )))
+    let path = files::shown(&args.file);
+    let (text, next) = starter(args, &path);
+    files::create(&args.file, text)?;
+    Ok(Outcome::answer(format!("wrote {path}\n\n{next}")))
 }

@@ -38,6 +38,19 @@ impl Ground {
         Self { up: flip(self.up), forward: flip(self.forward), left: -flip(self.left) }
     }
 
+    /// How the ground turns under the body when its two slopes change at the given rates: the rotation vector, rad per unit of
+    /// what the rates are per. A gauge on the ground sees the knuckle turn the other way.
+    ///
+    /// With `N = (-rf, -rl, 1)` the normal is `n = N / |N|`, hence `n' = n_z (N' - n (n . N'))`; the axes follow it and turn
+    /// about it so that `xg` stays above the car's x axis.
+    pub fn turn(&self, rise_forward: f64, rise_left: f64) -> Vector3<f64> {
+        let slopes = Vector3::new(-rise_forward, -rise_left, 0.0);
+        let tip = (slopes - self.up * self.up.dot(&slopes)) * self.up.z;
+        // xg = (x - n n_x) / |.|, so yg . xg' = -n_x (yg . n') / |x - n n_x|
+        let spin = -self.up.x * self.left.dot(&tip) / (1.0 - self.up.x * self.up.x).sqrt();
+        self.up.cross(&tip) + self.up * spin
+    }
+
     /// The ground normal, unit.
     pub fn up(&self) -> Vector3<f64> {
         self.up
@@ -71,6 +84,19 @@ mod tests {
         assert_relative_eq!(here.up(), there.up(), epsilon = 1e-15);
         assert_relative_eq!(here.forward(), there.forward(), epsilon = 1e-15);
         assert_relative_eq!(here.left(), there.left(), epsilon = 1e-15);
+    }
+
+    #[test]
+    fn a_turn_is_the_central_difference_of_the_axes() {
+        let (forward, left, by) = (0.02, -0.05, 1e-6);
+        for rates in [[1.0, 0.0], [0.0, 1.0], [0.3, -0.7]] {
+            let at = |t: f64| Ground::tilted(forward + rates[0] * t, left + rates[1] * t);
+            let turn = at(0.0).turn(rates[0], rates[1]);
+            for axis in [Ground::up, Ground::forward, Ground::left] {
+                let difference = (axis(&at(by)) - axis(&at(-by))) / (2.0 * by);
+                assert_relative_eq!(turn.cross(&axis(&at(0.0))), difference, epsilon = 1e-9);
+            }
+        }
     }
 
     #[test]

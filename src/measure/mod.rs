@@ -3,14 +3,33 @@
 //! A profile's points are measured by hand. What that does to a predicted reading is not what it does to the points: the
 //! reading at the reference is *read*, the new arms are matched to the *real* stock lengths, and an error in a point changes
 //! only how the wheel goes on from there.
+//!
+//! What is read is not always an angle: `home` turns what a string, a rule, a tape and a level give into camber and toe, with
+//! their errors.
 
+mod both_sides;
+mod fit;
+mod home;
 mod least_squares;
 pub mod network;
 mod round;
+mod sample;
 mod sensitivity;
 mod spread;
+mod survey;
+mod way;
 
+pub use fit::{Fitted, FittedReading, Moved, NoFit, fit};
+pub use home::{
+    ChordAngle, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates, turned_round,
+};
 pub use least_squares::{Least, Linearised, Unsettled, least_squares};
-pub use round::{Measured, Round, WheelReading};
+pub use round::{Measured, Round, WheelReading, Workings};
+pub use sample::{Draw, Sampler};
 pub use sensitivity::Sensitivity;
 pub use spread::{SIGMAS_OF_95, Source, Spread, probability_within, spread};
+pub use survey::{
+    NoSurvey, Slip, Survey, Surveyed, SurveyedLink, SurveyedObservation, SurveyedPoint, SuspectObservation,
+    survey,
+};
+pub use way::{Listed, Way};

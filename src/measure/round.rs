@@ -61,3 +61,17 @@ impl Round {
         setup
     }
 }
+
+/// What came out beside the readings where a round was measured at home.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Workings {
+    /// Slope of the floor under the rear wheels, rad, plus where it rises to the left; it has been taken out of the cambers.
+    pub floor: Option<Measured>,
+    /// Run-out of the left and of the right rim as camber and as toe, rad: half of what two readings half a wheel turn apart
+    /// differed by. It has been averaged out.
+    pub run_out: [[Option<f64>; 2]; 2],
+    /// Covariance of the left and the right camber, rad2: they share the floor's error, with opposite signs.
+    pub camber_covariance: f64,
+    /// Covariance of the left and the right toe, rad2: they share the error of the tracks that the strings were set out by.
+    pub toe_covariance: f64,
+}

@@ -12,26 +12,31 @@
 //! ```
 
 use nalgebra::{Matrix2x3, Matrix2xX, Vector2, Vector3, Vector6};
+use std::ops::Range;
 
-use crate::car::{Measurand, Setup, Side};
-use crate::geometry::{Figure, Ground, LEVER, Position, Wheel};
+use crate::car::{Measurand, Setup, Side, Stance};
+use crate::geometry::{Figure, LEVER, Position, Wheel};
 
 /// How camber and toe (the two rows, rad) change with what they rest on, for arms that are turned from their stock lengths.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sensitivity {
     /// With each of the side's 35 numbers, in the order of [`Measurand::all`].
     pub measured: Matrix2xX<f64>,
-    /// With the drop, rad/mm.
-    pub drop: Vector2<f64>,
+    /// With the drops: of its own side, of the other side, of the front, rad/mm. Every drop tilts the ground under both wheels.
+    pub drops: Matrix2x3<f64>,
     /// With the length of each link, rad/mm.
     pub lengths: [Vector2<f64>; 5],
 }
 
 impl Sensitivity {
+    /// The places of the three drops among the [`columns`](Self::columns).
+    pub const DROPS: Range<usize> = Measurand::NUMBERS..Measurand::NUMBERS + 3;
+
     /// The sensitivity of a side's reading in a position.
     ///
     /// `setup` are the pivots and lengths of that position, which must solve its forward rows.
-    pub fn of(side: &Side, ground: &Ground, setup: &Setup, position: &Position) -> Self {
+    pub fn of(side: &Side, stance: &Stance, setup: &Setup, position: &Position) -> Self {
+        let ground = &stance.ground(side.hand);
         let pose = &position.pose;
         let back = pose.rotation.inverse();
         let gradients =
@@ -71,20 +76,23 @@ impl Sensitivity {
                 Measurand::Toe => columns.copy_from(&read[1]),
             }
         }
+        // The ground that turns under the knuckle is the knuckle that turns the other way.
+        let tilt = |turn: Vector3<f64>| Vector2::from(gradients.map(|g| -g.dot(&turn)));
+        let [own, other, front] = stance.turns(side.hand).map(tilt);
         Self {
             measured,
-            drop: through(row(5, -1.0)),
+            drops: Matrix2x3::from_columns(&[own + through(row(5, -1.0)), other, front]),
             lengths: std::array::from_fn(|i| through(row(i, -1.0))),
         }
     }
 
-    /// All of it as one matrix: the measured numbers, the drop, then the lengths of some links.
+    /// All of it as one matrix: the measured numbers, the three drops, then the lengths of some links.
     pub fn columns(&self, links: &[usize]) -> Matrix2xX<f64> {
-        let mut all = Matrix2xX::zeros(Measurand::NUMBERS + 1 + links.len());
+        let mut all = Matrix2xX::zeros(Self::DROPS.end + links.len());
         all.columns_mut(0, Measurand::NUMBERS).copy_from(&self.measured);
-        all.set_column(Measurand::NUMBERS, &self.drop);
+        all.columns_range_mut(Self::DROPS).copy_from(&self.drops);
         for (i, link) in links.iter().enumerate() {
-            all.set_column(Measurand::NUMBERS + 1 + i, &self.lengths[*link]);
+            all.set_column(Self::DROPS.end + i, &self.lengths[*link]);
         }
         all
     }

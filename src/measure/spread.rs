@@ -5,8 +5,8 @@ use nalgebra::{DMatrix, Matrix2, Matrix2xX, Vector2};
 use std::ops::Range;
 
 use super::Sensitivity;
-use crate::car::{Measurand, Setup, Side, Sigmas};
-use crate::geometry::{Ground, Position};
+use crate::car::{Measurand, Setup, Side, Sigmas, Stance};
+use crate::geometry::Position;
 
 /// Standard deviations to either side that hold 95 of 100 normal errors.
 pub const SIGMAS_OF_95: f64 = 1.959_963_984_540_054;
@@ -16,7 +16,7 @@ pub const SIGMAS_OF_95: f64 = 1.959_963_984_540_054;
 pub enum Source {
     /// A point or a reading of the side.
     Measured(Measurand),
-    /// The drop.
+    /// The drops, of both sides and of the front.
     Drop,
     /// The stock length to which the arm of a link was matched.
     Preset(usize),
@@ -42,21 +42,23 @@ pub struct Spread {
 /// of `sigmas` those of the drop and of the preset.
 pub fn spread(
     side: &Side,
-    ground: &Ground,
+    stance: &Stance,
     setup: &Setup,
     position: &Position,
     matched: &[usize],
     sigmas: &Sigmas,
 ) -> Spread {
-    let gradient = Sensitivity::of(side, ground, setup, position).columns(matched);
-    let drop = Measurand::NUMBERS;
+    let gradient = Sensitivity::of(side, stance, setup, position).columns(matched);
     let mut errors = DMatrix::zeros(gradient.ncols(), gradient.ncols());
-    errors.view_mut((0, 0), (drop, drop)).copy_from(side.errors.covariance());
-    errors[(drop, drop)] = sigmas.drop.powi(2);
+    let measured = side.errors.covariance();
+    errors.view_mut((0, 0), measured.shape()).copy_from(measured);
+    for drop in Sensitivity::DROPS {
+        errors[(drop, drop)] = sigmas.drop.powi(2);
+    }
     let mut sources: Vec<(Source, Range<usize>)> =
         Measurand::all().map(|measurand| (Source::Measured(measurand), measurand.place())).collect();
-    sources.push((Source::Drop, drop..drop + 1));
-    for (i, link) in (drop + 1..).zip(matched) {
+    sources.push((Source::Drop, Sensitivity::DROPS));
+    for (i, link) in (Sensitivity::DROPS.end..).zip(matched) {
         errors[(i, i)] = sigmas.matching().powi(2);
         sources.push((Source::Preset(*link), i..i + 1));
     }

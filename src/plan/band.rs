@@ -5,8 +5,8 @@ use serde::Serialize;
 
 use super::describe::Effect;
 use super::reading::Reading;
-use crate::car::{Measurand, Setup, Side, Sigmas, Spec};
-use crate::geometry::{Figure, Ground, Position};
+use crate::car::{Measurand, Setup, Side, Sigmas, Spec, Stance};
+use crate::geometry::{Figure, Position};
 use crate::measure::{SIGMAS_OF_95, Source, Spread, spread};
 
 /// Sources with less than this part of a spread are not worth naming.
@@ -66,13 +66,13 @@ impl<'a> Bands<'a> {
     /// The bands of a side in a position; `matched` are the links whose arms are matched to their stock lengths.
     pub(super) fn new(
         side: &'a Side,
-        ground: &Ground,
+        stance: &Stance,
         setup: &Setup,
         position: &Position,
         matched: &[usize],
         sigmas: &Sigmas,
     ) -> Self {
-        Self { side, spread: spread(side, ground, setup, position, matched, sigmas) }
+        Self { side, spread: spread(side, stance, setup, position, matched, sigmas) }
     }
 
     pub(super) fn band(&self) -> Band {
@@ -143,7 +143,7 @@ impl<'a> Bands<'a> {
             Source::Measured(Measurand::Centre) => "wheel centre".to_owned(),
             Source::Measured(Measurand::Camber) => "camber as read".to_owned(),
             Source::Measured(Measurand::Toe) => "toe as read".to_owned(),
-            Source::Drop => "the drop".to_owned(),
+            Source::Drop => "the drops as set".to_owned(),
             Source::Preset(i) => format!("stock length of {}", link(i)),
         }
     }

@@ -5,11 +5,12 @@ use serde::Serialize;
 
 use super::adjust::{Adjusted, Adjuster, Means, Question};
 use super::arms::CamSetting;
+use super::band::{Band, Bands};
 use super::calibration::Calibration;
 use super::planning::{adjusters, cam_setting, in_file_order};
-use super::position::{Certainty, NoPosition, forward, forward_from};
+use super::position::{Certainty, NoPosition, Reason, forward, forward_from};
 use super::reading::{Judged, Reading, Target};
-use crate::car::{Car, Hand, Setup, Side, Spec, Stance};
+use crate::car::{Car, Hand, Setup, Side, Sigmas, Spec, Stance};
 use crate::geometry::{Figure, Ground, Position};
 
 /// Where a profile gives no bump travel the run-out is looked for up to this drop, mm.
@@ -43,6 +44,10 @@ pub struct CamVerdictSide {
     pub within_spec: bool,
     /// The best reading that the cams give.
     pub best: Judged,
+    /// How good that is before anything is corrected.
+    pub band: Band,
+    /// The probability that it is within spec before anything is corrected, 0 to 1.
+    pub probability_within_spec: f64,
     /// How sure the position with these settings is.
     pub certainty: Certainty,
     /// The settings that give it.
@@ -70,11 +75,16 @@ impl CamVerdict {
 ///
 /// [`NoPosition`] where the links do not let a wheel come so far.
 pub fn cams(car: &Car, stance: &Stance, specs: &[Spec; 2]) -> Result<CamVerdict, NoPosition> {
-    let [left, right] = [0, 1].map(|i| cams_side(&car.sides[i], stance, &specs[i]));
+    let [left, right] = [0, 1].map(|i| cams_side(&car.sides[i], stance, &specs[i], &car.sigmas));
     Ok(CamVerdict { sides: [left?, right?] })
 }
 
-fn cams_side(side: &Side, stance: &Stance, spec: &Spec) -> Result<CamVerdictSide, NoPosition> {
+fn cams_side(
+    side: &Side,
+    stance: &Stance,
+    spec: &Spec,
+    sigmas: &Sigmas,
+) -> Result<CamVerdictSide, NoPosition> {
     let (drop, ground) = (stance.drop(side.hand), stance.ground(side.hand));
     let found = Setup::as_found(side);
     let lowered = forward(side, &found, drop)?;
@@ -83,6 +93,11 @@ fn cams_side(side: &Side, stance: &Stance, spec: &Spec) -> Result<CamVerdictSide
     let reach = Reach { side, ground: &ground, found: &found, spec, adjusters: &adjusters, calibration };
     let best = reach.best(drop)?;
     let reading = Reading::of(side, &best.position.pose, &ground).judged(spec);
+    let linkage = reach
+        .question(drop)
+        .linkage(&best)
+        .map_err(|stuck| NoPosition::new(side, drop, &stuck, Reason::NotHeld))?;
+    let bands = Bands::new(side, stance, &best.setup, &linkage, &[], sigmas);
     let cams = (in_file_order(&adjusters).into_iter())
         .filter_map(|i| cam_setting(&reach.question(drop), i, &best))
         .collect();
@@ -95,6 +110,8 @@ fn cams_side(side: &Side, stance: &Stance, spec: &Spec) -> Result<CamVerdictSide
         lowered: Reading::of(side, &lowered.pose, &ground),
         within_spec: reading.within_spec,
         best: reading,
+        band: bands.band(),
+        probability_within_spec: bands.within_spec(reading.reading, spec),
         certainty: Certainty::from(&best.position),
         cams,
         reach_from_drop_mm: stretch.from,

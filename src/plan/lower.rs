@@ -90,7 +90,7 @@ fn lower_side(side: &Side, stance: &Stance, sigmas: &Sigmas) -> Result<LoweredSi
             pitch_deg: Figure::Pitch.value(&pose, &side.wheel, &ground).to_degrees(),
             centre_mm: side.car_point(&pose.centre),
         },
-        band: Bands::new(side, &ground, &setup, &position, &[], sigmas).band(),
+        band: Bands::new(side, stance, &setup, &position, &[], sigmas).band(),
         links: (0..5).map(|link| swing(side, &pose, link)).collect(),
         certainty: Certainty::from(&position),
     })

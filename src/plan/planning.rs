@@ -40,8 +40,9 @@ pub fn plan(car: &Car, stance: &Stance, specs: &[Spec; 2], fitting: &Fitting) ->
     let [left, right] = [left?, right?];
     let (lowered, worked) = ([left.0, right.0], [left.1, right.1]);
     let chosen = choose(car, &worked);
-    let sides =
-        [0, 1].map(|i| answer(&worked[i], &lowered[i], &car.sigmas, fitting, &worked[i].choices[chosen[i]]));
+    let sides = [0, 1].map(|i| {
+        answer(&worked[i], &lowered[i], stance, &car.sigmas, fitting, &worked[i].choices[chosen[i]])
+    });
     let axle = AxleResult::of(car, sides.each_ref().map(|side| side.result.reading));
     Ok(Plan { sides, axle, stock_cams: cams(car, stance, specs).ok() })
 }
@@ -113,6 +114,7 @@ impl<'a> Worked<'a> {
 fn answer(
     worked: &Worked<'_>,
     lowered: &Position,
+    stance: &Stance,
     sigmas: &Sigmas,
     fitting: &Fitting,
     rounded: &Rounded,
@@ -123,7 +125,7 @@ fn answer(
     let result = reading(&rounded.position);
     let is_arm = |adjuster: &&Adjuster| !adjuster.is_cam();
     let matched: Vec<usize> = adjusters.iter().filter(is_arm).map(|adjuster| adjuster.link).collect();
-    let bands = Bands::new(side, ground, &rounded.setup, &rounded.position, &matched, sigmas);
+    let bands = Bands::new(side, stance, &rounded.setup, &rounded.position, &matched, sigmas);
     let sets = |figure: Figure| adjusters.iter().any(|adjuster| adjuster.figure == figure);
     let order = in_file_order(adjusters);
     let mut arms: Vec<ArmSetting> =

@@ -96,6 +96,7 @@ impl Finding {
                     .replace("invalid type: ", "this is of the wrong kind: ")
                     .replace("expected i64", "expected a whole number")
                     .replace(": map,", ": a table,")
+                    .replace("expected a map", "expected a table")
                     .replace(": sequence,", ": a list,")
                     .replace("expected a sequence", "expected a list such as [0.0, 445.0, 450.0]");
                 if let Some((headline, help)) = message.split_once("; ") {

@@ -10,10 +10,14 @@ mod layers;
 mod quantity;
 mod record;
 mod schema;
+mod survey;
+mod write;
 
 pub use finding::{Finding, Severity};
 pub use quantity::{Quantity, QuantityError};
 pub use record::{Record, read_record, write_reading};
+pub use survey::{CheckedSurvey, read_survey};
+pub use write::{Numbers, References, write_numbers};
 
 use serde::de::DeserializeOwned;
 

@@ -25,6 +25,7 @@ pub(super) struct Profile {
     pub(super) spec: Option<Spanned<Spec>>,
     pub(super) sigma: Option<Spanned<Sigma>>,
     pub(super) correlation: Option<Spanned<Correlation>>,
+    pub(super) survey: Option<Spanned<Survey>>,
     #[serde(default)]
     pub(super) link: Vec<Spanned<Link>>,
     pub(super) right: Option<Spanned<Right>>,
@@ -148,4 +149,69 @@ pub(super) struct Engaged {
     pub(super) at: Value,
     pub(super) length: Value,
     pub(super) minimum: Value,
+}
+
+/// What was measured under the car, in place of the points.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Survey {
+    pub(super) sigma: Option<Spanned<SurveySigma>>,
+    #[serde(default)]
+    pub(super) mark: Vec<Spanned<Mark>>,
+    #[serde(default)]
+    pub(super) same: Vec<Spanned<Vec<Spanned<String>>>>,
+    #[serde(default)]
+    pub(super) height: Vec<Spanned<Seen>>,
+    #[serde(default)]
+    pub(super) forward: Vec<Spanned<Seen>>,
+    #[serde(default)]
+    pub(super) across: Vec<Spanned<Seen>>,
+    #[serde(default)]
+    pub(super) pair: Vec<Spanned<Seen>>,
+    #[serde(default)]
+    pub(super) offset: Vec<Spanned<Seen>>,
+    #[serde(default)]
+    pub(super) tape: Vec<Spanned<Seen>>,
+    #[serde(default)]
+    pub(super) arm: Vec<Spanned<Seen>>,
+    #[serde(default)]
+    pub(super) slope: Vec<Spanned<Seen>>,
+}
+
+/// Standard deviations of the ways to measure.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct SurveySigma {
+    pub(super) height: Value,
+    pub(super) forward: Value,
+    pub(super) across: Value,
+    pub(super) pair: Value,
+    pub(super) offset: Value,
+    pub(super) tape: Value,
+    pub(super) arm: Value,
+    pub(super) slope: Value,
+}
+
+/// A mark that is measured to.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Mark {
+    pub(super) name: Text,
+    pub(super) at: Point,
+    pub(super) about: Point,
+    pub(super) on_floor: Option<Spanned<bool>>,
+}
+
+/// One thing that was measured; which of the places it needs depends on the list it stands in.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Seen {
+    pub(super) of: Text,
+    pub(super) from: Text,
+    pub(super) to: Text,
+    pub(super) line: Option<Spanned<Vec<Spanned<String>>>>,
+    pub(super) link: Text,
+    pub(super) reads: Value,
+    pub(super) sigma: Value,
+    pub(super) leave_out: Option<Spanned<bool>>,
 }

@@ -3,10 +3,10 @@
 use std::fmt;
 
 use super::heading::{Readings, heading};
-use super::number::{ToeUnit, mm, signed};
+use super::number::{ToeUnit, fixed, mm, signed};
 use super::sides::by_side;
 use super::table::Table;
-use super::words::{item, paragraph, stock_cams_sentence, touchy_sentence};
+use super::words::{item, measured_sentence, paragraph, stock_cams_sentence, touchy_sentence};
 use crate::car::{Car, Stance};
 use crate::plan::{CamSetting, CamVerdict};
 
@@ -44,6 +44,7 @@ impl fmt::Display for CamsPage<'_> {
         let mut readings = Readings::new(self.toe);
         readings.row("only lowered", sides.each_ref().map(|side| side.lowered));
         readings.row("cams as above", sides.each_ref().map(|side| side.best.reading));
+        readings.good_to(sides.each_ref().map(|side| &side.band));
         readings.wanted(sides.each_ref().map(|side| side.spec));
         writeln!(f, "{readings}")?;
 
@@ -65,8 +66,15 @@ impl fmt::Display for CamsPage<'_> {
              again. Hold the cam while the nut is torqued, to the manual's figure. A seized cam is a reason to stop, not \
              to pull harder.",
         )?;
+        item(f, "-", &measured_sentence(self.car, sides.each_ref().map(|side| &side.band)))?;
         if self.answer.succeeds() {
-            Ok(())
+            let chances = sides.each_ref().map(|side| fixed(side.probability_within_spec * 100.0, 0));
+            let text = format!(
+                "Set like this, without looking again, the left wheel is within spec on {} of 100 such cars, the right one on \
+                 {}: turn them to about this, then to the reading.",
+                chances[0], chances[1]
+            );
+            item(f, "-", &text)
         } else {
             item(
                 f,

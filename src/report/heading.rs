@@ -11,23 +11,28 @@ use crate::plan::{Band, Reading, Target};
 /// The car, how far it is lowered, how it is loaded, and what travel that leaves.
 pub(super) fn heading(f: &mut fmt::Formatter<'_>, title: &str, car: &Car, stance: &Stance) -> fmt::Result {
     writeln!(f, "{title}: {}", car.name)?;
-    let rear = match stance.drops.map(mm) {
-        [left, right] if left == right && stance.drops[0] < 0.0 => {
-            format!("Rear raised by {} mm", mm(-stance.drops[0]))
-        }
-        [left, right] if left == right => format!("Rear lowered by {left} mm"),
-        [left, right] => format!("Rear lowered: left by {left}, right by {right} mm"),
-    };
-    let front = match stance.front {
-        Some(front) => format!("front lowered by {} mm", mm(front)),
-        None => "front taken to follow the rear".to_owned(),
-    };
-    writeln!(f, "{rear}; {front}")?;
+    writeln!(f, "{}", height(stance.drops, stance.front))?;
     paragraph(f, &loading(car))?;
     if let Some(sentence) = travel_sentence(car, stance) {
         paragraph(f, &sentence)?;
     }
     writeln!(f)
+}
+
+/// How far the car is lowered, in words.
+pub(super) fn height(drops: [f64; 2], front: Option<f64>) -> String {
+    let rear = match drops.map(mm) {
+        [left, right] if left == right && drops[0] < 0.0 => {
+            format!("Rear raised by {} mm", mm(-drops[0]))
+        }
+        [left, right] if left == right => format!("Rear lowered by {left} mm"),
+        [left, right] => format!("Rear lowered: left by {left}, right by {right} mm"),
+    };
+    let front = match front {
+        Some(front) => format!("front lowered by {} mm", mm(front)),
+        None => "front taken to follow the rear".to_owned(),
+    };
+    format!("{rear}; {front}")
 }
 
 /// A table of readings, one row a stage, left and right beside each other.
@@ -52,6 +57,17 @@ impl Readings {
             self.toe.show(0, left.toe_deg),
             self.toe.show(1, right.toe_deg),
             self.toe.show_total([left.toe_deg, right.toe_deg]),
+        ]);
+    }
+
+    /// The same for figures of each wheel that do not belong to one car, so that there is no total.
+    pub(super) fn row_of_each(&mut self, stage: &str, [left, right]: [Reading; 2]) {
+        self.table.row([
+            stage.to_owned(),
+            signed(left.camber_deg, 2),
+            signed(right.camber_deg, 2),
+            self.toe.show(0, left.toe_deg),
+            self.toe.show(1, right.toe_deg),
         ]);
     }
 

@@ -46,6 +46,11 @@ impl ToeUnit {
         signed(left.0 + right.0, left.1)
     }
 
+    /// The total of an axle of which only the total is known, with its sign.
+    pub(super) fn show_even(self, total_deg: f64) -> String {
+        self.show_total([total_deg / 2.0; 2])
+    }
+
     /// The unit's short name.
     pub(super) fn name(self) -> &'static str {
         match self {

@@ -8,7 +8,7 @@ use super::learn::{DOUBT, Learnt};
 use super::state::{Seen, State};
 use super::suspect::{Trial, causes_of_both};
 use super::worth;
-use crate::car::{Car, Setup};
+use crate::car::{Car, Setup, Stance};
 use crate::measure::{Measured, spread};
 use crate::plan::adjust::Adjuster;
 
@@ -26,7 +26,7 @@ pub(super) struct History {
 }
 
 impl History {
-    pub(super) fn of(car: &Car, visits: &[Visit<'_>], adjusters: [&[Adjuster]; 2]) -> Self {
+    pub(super) fn of(car: &Car, stance: &Stance, visits: &[Visit<'_>], adjusters: [&[Adjuster]; 2]) -> Self {
         let mut history = Self {
             learnt: [Learnt::nothing(); 2],
             spreads: [Matrix2::zeros(); 2],
@@ -36,13 +36,13 @@ impl History {
         };
         let Some(first) = visits.first() else { return history };
         for (i, state) in first.states.iter().enumerate() {
-            let State { side, ground, setup, position, .. } = state;
+            let State { side, setup, position, .. } = state;
             let matched: Vec<usize> = adjusters[i]
                 .iter()
                 .filter(|adjuster| !adjuster.is_cam())
                 .map(|adjuster| adjuster.link)
                 .collect();
-            history.spreads[i] = spread(side, ground, setup, position, &matched, &car.sigmas).covariance;
+            history.spreads[i] = spread(side, stance, setup, position, &matched, &car.sigmas).covariance;
             let slopes = worth::slopes(state, adjusters[i]);
             history.learnt[i] = Learnt::from_model(state.model, &history.spreads[i], &slopes);
         }

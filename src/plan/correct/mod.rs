@@ -77,7 +77,8 @@ pub fn correct(
     rounds: &[Round],
 ) -> Result<Correction, NoCorrection> {
     let last = rounds.last().ok_or(NoCorrection::NoReading)?;
-    let mut visits = visits(car, rounds, last)?;
+    let stance = Stance::new(car, last.drops, last.front).ok_or(NoCorrection::NoWheelbase)?;
+    let mut visits = visits(car, &stance, rounds, last)?;
     let mut flags: Vec<Flag> = ground::level(car, &mut visits).into_iter().collect();
     flags.extend(ground::repeat(&mut visits));
     let adjusters = car.sides.each_ref().map(|side| {
@@ -87,7 +88,7 @@ pub fn correct(
         adjusters
     });
     let adjusters = adjusters.each_ref().map(Vec::as_slice);
-    let mut history = History::of(car, &visits, adjusters);
+    let mut history = History::of(car, &stance, &visits, adjusters);
     let now = visits.last().ok_or(NoCorrection::NoReading)?;
     if flags.is_empty() {
         // What the floor explains of the first reading needs no other cause.
@@ -122,8 +123,12 @@ pub fn correct(
 }
 
 /// The readings at the height of the last one, with the model of each.
-fn visits<'a>(car: &'a Car, rounds: &[Round], last: &Round) -> Result<Vec<Visit<'a>>, NoCorrection> {
-    let stance = Stance::new(car, last.drops, last.front).ok_or(NoCorrection::NoWheelbase)?;
+fn visits<'a>(
+    car: &'a Car,
+    stance: &Stance,
+    rounds: &[Round],
+    last: &Round,
+) -> Result<Vec<Visit<'a>>, NoCorrection> {
     let mut visits = Vec::new();
     for (index, round) in rounds.iter().enumerate().filter(|(_, round)| same_height(round, last)) {
         let state = |i: usize| {

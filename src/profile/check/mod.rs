@@ -69,8 +69,15 @@ impl Checker {
     }
 
     fn car(&mut self, profile: &Profile) -> Option<Car> {
+        if let Some(survey) = &profile.survey {
+            self.tell(
+                Finding::error(survey.span(), "this is a survey: its points are still to be worked out")
+                    .help("rodset survey THIS-FILE --output my-car.toml writes the profile"),
+            );
+            return None;
+        }
+        let name = self.car_name(profile);
         let keys = Layers { table: "car", base: profile.car.as_ref(), over: None };
-        let name = self.need(&keys, "name", |car| &car.name).and_then(|(name, _)| self.name(name));
         let wheelbase = keys.get(|car| &car.wheelbase).and_then(|(v, _)| self.wheelbase(v));
         let axle = self.axle(profile);
         let sigmas = self.sigmas(profile);
@@ -79,6 +86,20 @@ impl Checker {
         let sides = [left?, right?];
         self.readings(&sides, profile);
         Some(Car { name: name?, wheelbase, sides, axle, sigmas })
+    }
+
+    /// What a survey file shares with a profile: the car's name, the names of its links, and how well it was measured.
+    pub(super) fn head(&mut self, profile: &Profile) -> Option<(String, Sigmas)> {
+        self.format(profile.format.as_ref(), "survey");
+        let name = self.car_name(profile);
+        let sigmas = self.sigmas(profile);
+        self.names(profile)?;
+        Some((name?, sigmas))
+    }
+
+    fn car_name(&mut self, profile: &Profile) -> Option<String> {
+        let keys = Layers { table: "car", base: profile.car.as_ref(), over: None };
+        self.need(&keys, "name", |car| &car.name).and_then(|(name, _)| self.name(name))
     }
 
     /// Readings of the two wheels that hardly belong to one car.

@@ -121,18 +121,19 @@ impl Checker {
         angle: f64,
         usual: f64,
     ) -> Option<f64> {
+        const MINUTES: &str = "a bare number is degrees; minutes are written \"0°17'\", which is 0.28 degree, and toe in mm \"1.6 mm\"";
         let label = format!("{:.2} degrees", angle.to_degrees());
         if angle.abs() > MOST {
-            self.tell(Finding::error(value.span(), format!("no wheel has that much {what}")).label(label));
+            self.tell(
+                Finding::error(value.span(), format!("no wheel has that much {what}"))
+                    .label(label)
+                    .help(MINUTES),
+            );
             return None;
         }
         if angle.abs() > usual {
             self.tell(
-                Finding::warning(value.span(), format!("that is a lot of {what}"))
-                    .label(label)
-                    .help(
-                        "a bare number is degrees; minutes are written \"0°17'\", which is 0.28 degree, and toe in mm \"1.6 mm\"",
-                    ),
+                Finding::warning(value.span(), format!("that is a lot of {what}")).label(label).help(MINUTES),
             );
         }
         Some(angle)

@@ -124,7 +124,7 @@ impl Checker {
             && !(arm.shortest - READ..=arm.longest + READ).contains(&length)
         {
             self.tell(
-                Finding::warning(span, format!("the {hand} arm \"{}\" does not go that far", link.name))
+                Finding::warning(span, format!("the arm \"{}\" does not go that far", link.name))
                     .label(format!("{length:.1} mm, the arm goes from {} to {}", arm.shortest, arm.longest)),
             );
         }
@@ -135,7 +135,8 @@ impl Checker {
     fn shift(&mut self, hand: Hand, link: &Link, setting: Setting, span: Range<usize>) -> Option<f64> {
         let Some(cam) = &link.cam else {
             self.tell(
-                Finding::error(span, format!("\"{}\" has no cam on the {hand} in the profile", link.name))
+                Finding::error(span, format!("\"{}\" has no cam in the profile", link.name))
+                    .label(format!("none on the {hand}"))
                     .help("add a [link.cam], or leave it out here"),
             );
             return None;

@@ -17,6 +17,7 @@ pub(super) struct Record {
     pub(super) format: Option<Spanned<i64>>,
     /// The arch gaps at the reference.
     pub(super) heights: Option<Spanned<Heights>>,
+    pub(super) sigma: Option<Spanned<Sigma>>,
     #[serde(default)]
     pub(super) reading: Vec<Spanned<Reading>>,
 }
@@ -47,6 +48,21 @@ pub(super) struct Reading {
     pub(super) right: Option<Spanned<Wheel>>,
     pub(super) total_toe: Value,
     pub(super) total_toe_sigma: Value,
+    pub(super) plates: Option<Spanned<Plates>>,
+    pub(super) plates_half_turn: Option<Spanned<FrontRear>>,
+    pub(super) string: Option<Spanned<Strings>>,
+    pub(super) floor: Option<Spanned<Floor>>,
+    pub(super) other_way_round: Option<Spanned<OtherWay>>,
+}
+
+/// Standard deviations of the instruments.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Sigma {
+    pub(super) ruler: Value,
+    pub(super) tape: Value,
+    pub(super) level: Value,
+    pub(super) gap: Value,
 }
 
 /// Hub centre straight up to the arch lip at the four corners.
@@ -67,6 +83,81 @@ pub(super) struct Wheel {
     pub(super) camber_sigma: Value,
     pub(super) toe: Value,
     pub(super) toe_sigma: Value,
+    pub(super) rim: Option<Spanned<Rim>>,
+    pub(super) rim_half_turn: Option<Spanned<FrontRear>>,
+    pub(super) level: Value,
+    pub(super) level_half_turn: Value,
+    pub(super) plumb: Option<Spanned<Plumb>>,
+    pub(super) plumb_half_turn: Option<Spanned<TopBottom>>,
+}
+
+/// From the string to the rim's edges at hub height.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Rim {
+    pub(super) front: Value,
+    pub(super) rear: Value,
+    pub(super) across: Value,
+}
+
+/// From the plumb line to the rim's edges.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Plumb {
+    pub(super) top: Value,
+    pub(super) bottom: Value,
+    pub(super) across: Value,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct FrontRear {
+    pub(super) front: Value,
+    pub(super) rear: Value,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct TopBottom {
+    pub(super) top: Value,
+    pub(super) bottom: Value,
+}
+
+/// Between the ends of two plates against the wheels.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Plates {
+    pub(super) front: Value,
+    pub(super) rear: Value,
+    pub(super) length: Value,
+}
+
+/// Where the strings run: from each to the centreline, or to the hubs, front and rear.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Strings {
+    pub(super) left: Option<Spanned<FrontRear>>,
+    pub(super) right: Option<Spanned<FrontRear>>,
+    /// From hub to hub, where the strings were measured to the hubs.
+    pub(super) tracks: Option<Spanned<FrontRear>>,
+    pub(super) apart: Value,
+}
+
+/// How the floor slopes under the two rear wheels.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Floor {
+    pub(super) left_higher: Value,
+    pub(super) across: Value,
+    pub(super) slope: Value,
+}
+
+/// What was read with the car turned round on the same spots.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct OtherWay {
+    pub(super) left: Option<Spanned<Wheel>>,
+    pub(super) right: Option<Spanned<Wheel>>,
 }
 
 /// Where a reading comes from.

@@ -155,7 +155,9 @@ mod tests {
             ("-2 marks", Setting::Marks(-2.0)),
             ("-2 mm", Setting::Length(-2.0)),
         ] {
-            assert_eq!(read(text), setting, "{text}");
+            let read = read(text);
+            assert_eq!(std::mem::discriminant(&read), std::mem::discriminant(&setting), "{text}");
+            assert_relative_eq!(read.value(), setting.value(), max_relative = 1e-15);
         }
         let Setting::Angle(angle) = read("-15°30'") else { panic!("an angle") };
         assert_relative_eq!(angle.to_degrees(), -15.5, max_relative = 1e-14);

@@ -1,0 +1,143 @@
+//! Files: read whole, written whole or not at all.
+
+use std::fs::{self, File};
+use std::io::{self, ErrorKind, IsTerminal, Read, Write};
+use std::path::{Path, PathBuf};
+use tempfile::NamedTempFile;
+
+use rodset::profile::{self, Finding};
+
+use super::failure::Failure;
+
+/// More findings than anybody mends at once.
+const MOST_FINDINGS: usize = 20;
+
+/// A text file that was read, with the name under which it is shown.
+#[derive(Debug)]
+pub(super) struct TextFile {
+    pub(super) name: String,
+    pub(super) text: String,
+}
+
+impl TextFile {
+    pub(super) fn read(path: &Path) -> Result<Self, Failure> {
+        let fail = |what: &dyn std::fmt::Display| Failure::unsound(format!("{}: {what}", shown(path)));
+        if path.is_dir() {
+            return Err(fail(&"this is a folder; give the file in it"));
+        }
+        let mut bytes = Vec::new();
+        let file = File::open(path).map_err(|error| match error.kind() {
+            ErrorKind::NotFound => fail(&"there is no such file"),
+            _ => fail(&error),
+        })?;
+        file.take(profile::LARGEST + 1).read_to_end(&mut bytes).map_err(|error| fail(&error))?;
+        if bytes.len() as u64 > profile::LARGEST {
+            return Err(fail(&"this file is far too large to be one of rodset's (more than 1 MiB)"));
+        }
+        let text = String::from_utf8(bytes).map_err(|_| fail(&"this is not a text file (UTF-8)"))?;
+        Ok(Self { name: shown(path), text })
+    }
+
+    /// Findings with the lines they point at, for standard error.
+    pub(super) fn render(&self, findings: &[Finding]) -> String {
+        let colour = io::stderr().is_terminal();
+        let first = findings.iter().take(MOST_FINDINGS);
+        let mut told: String = first.map(|f| f.render(&self.name, &self.text, colour) + "\n\n").collect();
+        if findings.len() > MOST_FINDINGS {
+            told += &format!("... and {} more\n\n", findings.len() - MOST_FINDINGS);
+        }
+        told
+    }
+
+    /// Findings as the reason why there is no answer.
+    pub(super) fn refuse(&self, findings: &[Finding]) -> Failure {
+        Failure { message: self.render(findings).trim_end().to_owned() + "\n", status: 1 }
+    }
+}
+
+/// A path as it can be shown: what would do something to a terminal is replaced.
+pub(super) fn shown(path: &Path) -> String {
+    path.display().to_string().chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+}
+
+/// Writes a file that must not exist yet, and says why it could not.
+pub(super) fn create(path: &Path, text: &str) -> Result<(), Failure> {
+    let name = shown(path);
+    write_new(path, text).map_err(|error| match error.kind() {
+        ErrorKind::AlreadyExists => {
+            Failure::unsound(format!("{name} exists already and is left as it is; choose another name"))
+        }
+        ErrorKind::NotFound => Failure::unsound(format!("{name}: the folder does not exist")),
+        _ => Failure::unsound(format!("{name}: {error}; nothing was written")),
+    })
+}
+
+/// A file that will be added to, as it was when it was read.
+#[derive(Debug)]
+pub(super) struct Kept {
+    pub(super) file: TextFile,
+    /// Where it really lies, whatever links lead there.
+    place: PathBuf,
+}
+
+impl Kept {
+    /// Reads a file; `None` where there is none yet.
+    pub(super) fn read(path: &Path) -> Result<Option<Self>, Failure> {
+        // A link that leads nowhere is told by reading it.
+        if path.symlink_metadata().is_err_and(|error| error.kind() == ErrorKind::NotFound) {
+            return Ok(None);
+        }
+        let file = TextFile::read(path)?;
+        let place =
+            path.canonicalize().map_err(|error| Failure::unsound(format!("{}: {error}", file.name)))?;
+        Ok(Some(Self { file, place }))
+    }
+
+    /// Adds a text at its end. What was there stays as it was, byte by byte.
+    ///
+    /// Refused where the file may not be written or is no longer what was read.
+    pub(super) fn append(&self, text: &str) -> Result<(), Failure> {
+        self.try_append(text)
+            .map_err(|why| Failure::unsound(format!("{}: {why}; nothing was written", self.file.name)))
+    }
+
+    fn try_append(&self, text: &str) -> io::Result<()> {
+        let before = &self.file.text;
+        let permissions = fs::metadata(&self.place)?.permissions();
+        if permissions.readonly() {
+            return Err(io::Error::other("this file is write-protected"));
+        }
+        let gap = if before.is_empty() || before.ends_with('\n') { "" } else { "\n" };
+        let mut file = beside(&self.place)?;
+        file.write_all([before, gap, text].concat().as_bytes())?;
+        file.as_file().set_permissions(permissions)?;
+        file.as_file().sync_all()?;
+        if fs::read(&self.place)? != before.as_bytes() {
+            return Err(io::Error::other("somebody else has changed this file just now; try again"));
+        }
+        file.persist(&self.place).map_err(|error| error.error)?;
+        Ok(())
+    }
+}
+
+/// Beside its place first, then moved there without ever taking the place of another.
+fn write_new(path: &Path, text: &str) -> io::Result<()> {
+    if path.symlink_metadata().is_ok() {
+        return Err(ErrorKind::AlreadyExists.into());
+    }
+    let mut file = beside(path)?;
+    file.write_all(text.as_bytes())?;
+    file.as_file().sync_all()?;
+    file.persist_noclobber(path)?;
+    Ok(())
+}
+
+/// A file of no lasting name in the folder of another.
+fn beside(path: &Path) -> io::Result<NamedTempFile> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut builder = tempfile::Builder::new();
+    // An ordinary file, not one that only its owner may read; the umask still has its say.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    builder.tempfile_in(folder)
+}

@@ -1,0 +1,104 @@
+//! `rodset fit`: what do readings at several heights teach about the car?
+
+use std::path::PathBuf;
+
+use super::files::{self, TextFile};
+use super::options::{Height, Input, Units};
+use super::{Failure, Outcome};
+use rodset::car::{Car, Measurand};
+use rodset::measure::{Fitted, NoFit, Round};
+use rodset::plan::fit_readings;
+use rodset::profile::{self, Numbers, References, write_numbers};
+use rodset::report::FitPage;
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    #[command(flatten)]
+    input: Input,
+    /// The record of readings, a TOML file: a [[reading]] for each height at which camber or toe was read
+    #[arg(value_name = "RECORD")]
+    record: Option<PathBuf>,
+    /// Write the fitted profile to this file, which must not exist yet
+    #[arg(long, value_name = "NEW-PROFILE")]
+    output: Option<PathBuf>,
+    #[command(flatten)]
+    height: Height,
+    #[command(flatten)]
+    units: Units,
+}
+
+pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
+    let profile = args.input.read()?;
+    let car = &profile.car;
+    let record = super::options::read_record(args.record.as_deref(), car)?;
+    let toe = args.units.toe(car)?;
+    let stance = if args.height.is_given() { Some(args.height.stance(car)?) } else { None };
+    let answer =
+        fit_readings(car, &record.rounds, stance.as_ref()).map_err(|error| no_fit(error, &record.rounds))?;
+    let sound = !answer.fit.readings.iter().any(rodset::measure::FittedReading::is_suspect);
+    let written = match &args.output {
+        Some(path) if sound => {
+            files::create(path, &profile_text(&profile.text, car, &answer.fit)?)?;
+            Some(files::shown(path))
+        }
+        _ => None,
+    };
+    let page = || {
+        let (stance, written) = (stance.as_ref(), written.as_deref());
+        FitPage { car, rounds: &record.rounds, stance, answer: &answer, toe, written }.to_string()
+    };
+    let output = args.input.write(&answer, page)?;
+    Ok(Outcome { output, spec_met: sound })
+}
+
+fn no_fit(error: NoFit, rounds: &[Round]) -> Failure {
+    let name = |i: usize| match rounds.get(i).and_then(|round| round.title.as_deref()) {
+        Some(title) => format!("reading {} ({title})", i + 1),
+        None => format!("reading {}", i + 1),
+    };
+    match error {
+        NoFit::NoReading => {
+            Failure::unsound("no camber or toe is in this record, so there is nothing to learn")
+        }
+        NoFit::NoPosition(i) => Failure::unsound(format!(
+            "the car of the profile cannot be at the height, with the arms, of {}: check its drop and its lengths",
+            name(i)
+        )),
+        NoFit::NoWheelbase(i) => Failure::unsound(format!(
+            "{} has a front drop: add `wheelbase = ...` to [car] in the profile",
+            name(i)
+        )),
+        NoFit::Unsettled => Failure::unsound(
+            "no car near the measured one gives these readings: look for a wrong height, a mistaken sign, minutes read as \
+             decimals",
+        ),
+    }
+}
+
+/// The profile with the fitted numbers, which must be sound itself before it is written.
+fn profile_text(text: &TextFile, before: &Car, fit: &Fitted) -> Result<String, Failure> {
+    let [left, right] = &fit.car.sides;
+    let mut points = [[0.0; 3]; 11];
+    for (place, point) in points.iter_mut().zip(Measurand::points()) {
+        *place = left.car_point(&left.point(point));
+    }
+    let alone =
+        Measurand::points().filter(|point| before.sides[0].point(*point) != before.sides[1].point(*point));
+    let alone: Vec<(Measurand, [f64; 3])> =
+        alone.map(|point| (point, right.car_point(&right.point(point)))).collect();
+    let numbers = Numbers {
+        points: &points,
+        right: &alone,
+        readings: Some(References {
+            angles: [left.reading, right.reading],
+            deviations: [fit.car.sigmas.camber, fit.car.sigmas.toe],
+        }),
+        errors: &left.errors,
+    };
+    let written = write_numbers(&text.text, &numbers).map_err(Failure::unsound)?;
+    let written = TextFile { name: format!("the profile made of {}", text.name), text: written };
+    match profile::read(&written.text) {
+        Ok(_) => Ok(written.text),
+        Err(findings) => Err(written.refuse(&findings)),
+    }
+}

@@ -1,0 +1,28 @@
+//! `rodset readings`: what do measurements come to?
+
+use std::path::PathBuf;
+
+use super::options::{Input, Units, read_record};
+use super::{Failure, Outcome};
+use rodset::plan::readings;
+use rodset::report::ReadingsPage;
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    #[command(flatten)]
+    input: Input,
+    /// The record of readings on that car, a TOML file
+    #[arg(value_name = "RECORD")]
+    record: Option<PathBuf>,
+    #[command(flatten)]
+    units: Units,
+}
+
+pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
+    let profile = args.input.read()?;
+    let toe = args.units.toe(&profile.car)?;
+    let record = read_record(args.record.as_deref(), &profile.car)?;
+    let answer = readings(&profile.car, &record.rounds, &record.workings);
+    let page = || ReadingsPage { car: &profile.car, answer: &answer, toe }.to_string();
+    Ok(Outcome::answer(args.input.write(&answer, page)?))
+}

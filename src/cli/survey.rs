@@ -1,0 +1,70 @@
+//! `rodset survey`: what points do the measurements come to?
+
+use std::path::PathBuf;
+
+use super::files::{self, TextFile};
+use super::options::Format;
+use super::{Failure, Outcome};
+use rodset::measure::{Surveyed, survey};
+use rodset::profile::{self, Numbers, read_survey, write_numbers};
+use rodset::report::{SurveyPage, SurveySheet};
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    /// The survey, a TOML file (`rodset starter --survey FILE` writes one to fill in)
+    #[arg(value_name = "SURVEY")]
+    survey: PathBuf,
+    /// Write the profile that comes of it to this file, which must not exist yet
+    #[arg(long, value_name = "PROFILE")]
+    output: Option<PathBuf>,
+    /// The page to carry under the car instead: what to measure, in which order, with blanks and a sketch
+    #[arg(long, conflicts_with = "output")]
+    sheet: bool,
+    /// For people (text) or for scripts (json)
+    #[arg(long, value_enum, default_value = "text")]
+    format: Format,
+}
+
+pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
+    let file = TextFile::read(&args.survey)?;
+    let checked = read_survey(&file.text).map_err(|findings| file.refuse(&findings))?;
+    super::tell(&file.render(&checked.warnings));
+    if args.sheet {
+        return Ok(Outcome::answer(SurveySheet { survey: &checked.survey, file: &file.name }.to_string()));
+    }
+    let answer = survey(&checked.survey, &checked.sigmas)
+        .map_err(|error| file.refuse(&checked.no_survey_findings(&error, &file.text)))?;
+    let slips = checked.suspect_findings(&answer.suspects, &file.text);
+    super::tell(&file.render(&slips));
+    let sound = answer.suspects.is_empty();
+    let written = match &args.output {
+        Some(path) if sound => {
+            files::create(path, &profile_text(&file, &answer)?)?;
+            Some(files::shown(path))
+        }
+        _ => None,
+    };
+    let page = || {
+        SurveyPage { survey: &checked.survey, answer: &answer, file: &file.name, written: written.as_deref() }
+            .to_string()
+    };
+    let output = args.format.write(&answer, page)?;
+    Ok(Outcome { output, spec_met: sound })
+}
+
+/// The profile, which must be sound itself before it is written.
+fn profile_text(file: &TextFile, answer: &Surveyed) -> Result<String, Failure> {
+    let mut points = [[0.0; 3]; 11];
+    let of_car = answer.points.iter().filter(|point| point.measurand.is_some());
+    for (place, point) in points.iter_mut().zip(of_car) {
+        *place = point.at_mm;
+    }
+    let numbers = Numbers { points: &points, right: &[], readings: None, errors: &answer.errors };
+    let text = write_numbers(&file.text, &numbers).map_err(Failure::unsound)?;
+    let written = TextFile { name: format!("the profile made of {}", file.name), text };
+    match profile::read(&written.text) {
+        Ok(checked) => super::tell(&written.render(&checked.warnings)),
+        Err(findings) => return Err(written.refuse(&findings)),
+    }
+    Ok(written.text)
+}

@@ -1,0 +1,227 @@
+//! Readings at several heights put into a car: its points and its reference reading move as little as they must, each in
+//! proportion to how well it is known.
+//!
+//! Of all numbers `p` the most likely are wanted, given what was measured before, `p0` with covariance `S`, and readings `y`
+//! with covariance `R`:
+//!
+//! ```text
+//! (p - p0)' S^-1 (p - p0) + (f(p) - y)' R^-1 (f(p) - y)   least
+//! ```
+//!
+//! With `S = L L'` and `p = p0 + L z` both parts are plain squares, also where some numbers are fixed or go together (A.
+//! Tarantola, *Inverse Problem Theory*, SIAM 2005, chapter 3, cited from memory). The covariance after it is
+//! `L (I + J'J)^-1 L'`. A reading's own deviation counts together with what the deviation of its height does to it.
+
+mod readings;
+mod state;
+
+use nalgebra::{DMatrix, DVector};
+use serde::Serialize;
+
+use self::readings::{Looks, Wanted, Whitening};
+use self::state::{Seen, State};
+use super::both_sides::BothSides;
+use super::network::CRITICAL;
+use super::{Linearised, Round, least_squares};
+use crate::car::{Car, Errors, Hand, Measurand};
+use crate::geometry::Figure;
+
+/// Why readings could not be put into a car.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NoFit {
+    /// There is no reading to learn from.
+    NoReading,
+    /// The car as measured cannot be in the state of a round, by its place.
+    NoPosition(usize),
+    /// A round has a front drop, but the wheelbase is not known; by its place.
+    NoWheelbase(usize),
+    /// No car near the measured one gives these readings.
+    Unsettled,
+}
+
+/// A car into which readings were put.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Fitted {
+    /// What moved, the most surprising first.
+    pub moved: Vec<Moved>,
+    /// The readings.
+    pub readings: Vec<FittedReading>,
+    /// How many times as large as stated the misfits of readings and points together look.
+    pub unit_weight: f64,
+    /// The car as it is now taken to be, with its errors.
+    #[serde(skip)]
+    pub car: Car,
+}
+
+/// A number that moved.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Moved {
+    /// Which side: the right one only for its own reading.
+    pub side: Hand,
+    /// What it belongs to.
+    #[serde(skip)]
+    pub measurand: Measurand,
+    /// The same in words.
+    pub what: String,
+    /// By how much: x, y and z in mm, or the one angle in degrees.
+    pub by: Vec<f64>,
+    /// Standard deviations before, in the same units.
+    pub sigma_before: Vec<f64>,
+    /// Standard deviations after.
+    pub sigma_after: Vec<f64>,
+    /// The largest move in standard deviations of before.
+    pub sigmas: f64,
+}
+
+/// One figure of one round.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FittedReading {
+    /// The round it belongs to, counted from 0.
+    pub round: usize,
+    /// The side; none for the toe of both.
+    pub side: Option<Hand>,
+    /// Which figure.
+    pub figure: Figure,
+    /// The drop of the side, or the mean of both, mm.
+    pub drop_mm: f64,
+    /// What was read, degrees.
+    pub read_deg: f64,
+    /// Its deviation, with that of its height, degrees.
+    pub sigma_deg: f64,
+    /// What the car as measured would read, degrees.
+    pub before_deg: f64,
+    /// What the fitted car reads, degrees.
+    pub after_deg: f64,
+    /// The misfit over its own deviation; past 3.29 the reading is suspect.
+    pub standardized: f64,
+}
+
+impl FittedReading {
+    /// Whether it is further off than a sound reading is once in a thousand times.
+    pub fn is_suspect(&self) -> bool {
+        self.standardized.abs() > CRITICAL
+    }
+}
+
+/// Puts the readings of rounds into a car.
+///
+/// # Errors
+///
+/// [`NoFit`] where there is nothing to learn, or nothing fits.
+pub fn fit(car: &Car, rounds: &[Round]) -> Result<Fitted, NoFit> {
+    let states: Vec<State> =
+        (0..).zip(rounds).map(|(i, round)| State::of(car, round, i)).collect::<Result<_, _>>()?;
+    let wanted: Vec<Wanted> = (0..).zip(rounds).flat_map(|(i, round)| Wanted::of(i, round)).collect();
+    if wanted.is_empty() {
+        return Err(NoFit::NoReading);
+    }
+    let prior = BothSides::of(car);
+    let before = states.iter().map(|state| state.seen(car));
+    let before: Vec<Seen> =
+        (0..).zip(before).map(|(i, seen)| seen.ok_or(NoFit::NoPosition(i))).collect::<Result<_, _>>()?;
+    let whitening = Whitening::of(&wanted, &states, &before);
+    let model = |z: &DVector<f64>| {
+        let moved = prior.car(car, z);
+        let seen: Vec<Seen> = states.iter().map(|state| state.seen(&moved)).collect::<Option<_>>()?;
+        Some(linearised(&prior, &wanted, &seen, &whitening, z))
+    };
+    let least = least_squares(DVector::zeros(prior.factor.ncols()), model).map_err(|_| NoFit::Unsettled)?;
+    let fitted = prior.car(car, &least.unknowns);
+    let after: Vec<Seen> =
+        states.iter().map(|state| state.seen(&fitted)).collect::<Option<_>>().ok_or(NoFit::Unsettled)?;
+    let covariance = &prior.factor * least.covariance() * prior.factor.transpose();
+    let looks =
+        Looks { wanted: &wanted, states: &states, before: &before, after: &after, whitening: &whitening };
+    let readings = looks.readings(&least);
+    let rows = wanted.len().max(1);
+    #[expect(clippy::cast_precision_loss, reason = "a count of readings")]
+    let unit_weight = (least.sum_of_squares() / rows as f64).sqrt();
+    let moved = moved(car, &prior, &fitted, &covariance);
+    Ok(Fitted { moved, readings, unit_weight, car: with_errors(fitted, &covariance) })
+}
+
+fn linearised(
+    prior: &BothSides,
+    wanted: &[Wanted],
+    seen: &[Seen],
+    whitening: &Whitening,
+    z: &DVector<f64>,
+) -> Linearised {
+    let unknowns = prior.factor.ncols();
+    let mut residuals = DVector::zeros(unknowns + wanted.len());
+    let mut jacobian = DMatrix::zeros(unknowns + wanted.len(), unknowns);
+    residuals.rows_mut(0, unknowns).copy_from(z);
+    jacobian.view_mut((0, 0), (unknowns, unknowns)).fill_with_identity();
+    for (round, (rows, whiten)) in whitening.rounds.iter().enumerate() {
+        let weights = DMatrix::from_fn(rows.len(), 4, |i, k| wanted[rows[i]].weights[k]);
+        let figures = DVector::from_column_slice(&seen[round].figures);
+        let values = DVector::from_iterator(rows.len(), rows.iter().map(|&row| wanted[row].value));
+        let off = whiten * (&weights * figures - values);
+        let slopes = whiten * weights * &seen[round].slopes * &prior.factor;
+        for (i, row) in rows.iter().enumerate() {
+            residuals[unknowns + row] = off[i];
+            jacobian.row_mut(unknowns + row).copy_from(&slopes.row(i));
+        }
+    }
+    Linearised { residuals, jacobian }
+}
+
+/// What moved, by measurand.
+fn moved(car: &Car, prior: &BothSides, fitted: &Car, after: &DMatrix<f64>) -> Vec<Moved> {
+    let own = Measurand::Camber.place().start;
+    let left = Measurand::all().map(|measurand| (Hand::Left, measurand, measurand.place().start));
+    let right = [Measurand::Camber, Measurand::Toe].map(|of| (Hand::Right, of, of.place().start + 2));
+    let mut moved: Vec<Moved> = left
+        .chain(right)
+        .map(|(hand, measurand, at)| {
+            let side = hand.index();
+            let (old, new) = (car.sides[side].numbers(), fitted.sides[side].numbers());
+            let places = measurand.place();
+            let unit = |value: f64| if places.start >= own { value.to_degrees() } else { value };
+            let deviation = |of: &DMatrix<f64>| -> Vec<f64> {
+                (0..places.len()).map(|i| unit(of[(at + i, at + i)].max(0.0).sqrt())).collect()
+            };
+            let by: Vec<f64> = places.clone().map(|i| unit(new[i] - old[i])).collect();
+            let sigma_before = deviation(&prior.covariance);
+            let sigmas = (by.iter().zip(&sigma_before))
+                .map(|(by, sigma)| if *sigma > 0.0 { (by / sigma).abs() } else { 0.0 })
+                .fold(0.0, f64::max);
+            Moved {
+                side: hand,
+                measurand,
+                what: name(car, measurand),
+                by,
+                sigma_before,
+                sigma_after: deviation(after),
+                sigmas,
+            }
+        })
+        .collect();
+    moved.sort_by(|a, b| b.sigmas.total_cmp(&a.sigmas));
+    moved
+}
+
+fn name(car: &Car, of: Measurand) -> String {
+    let link = |i: usize| &car.sides[0].links[i].name;
+    match of {
+        Measurand::Centre => "wheel centre".to_owned(),
+        Measurand::Subframe(i) => format!("{} subframe", link(i)),
+        Measurand::Knuckle(i) => format!("{} knuckle", link(i)),
+        Measurand::Camber => "camber at the reference".to_owned(),
+        Measurand::Toe => "toe at the reference".to_owned(),
+    }
+}
+
+/// The car with the errors that are left, of either side.
+fn with_errors(mut car: Car, covariance: &DMatrix<f64>) -> Car {
+    for (i, side) in car.sides.iter_mut().enumerate() {
+        let place = |number: usize| BothSides::place(i, number);
+        let of_side =
+            DMatrix::from_fn(Measurand::NUMBERS, Measurand::NUMBERS, |a, b| covariance[(place(a), place(b))]);
+        side.errors = Errors::of(of_side);
+    }
+    let deviation =
+        |of: Measurand| car.sides.iter().map(|side| side.errors.deviations(of)[0]).fold(0.0, f64::max);
+    (car.sigmas.camber, car.sigmas.toe) = (deviation(Measurand::Camber), deviation(Measurand::Toe));
+    car
+}

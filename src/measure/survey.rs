@@ -1,0 +1,341 @@
+//! A survey of one side of a car: rough measurements between pivots and marks, and the pivots that fit them best.
+
+use nalgebra::DMatrix;
+use serde::Serialize;
+
+use super::network::{Adjusted, Freedom, Kind, Network, Suspect, Unadjusted, suspects, twins};
+use super::{Listed, SIGMAS_OF_95};
+use crate::car::{Errors, Measurand, Sigmas};
+
+/// What was measured on one side of a car.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Survey {
+    /// The car's name.
+    pub car: String,
+    /// Names of the spots, as they are shown.
+    pub names: Vec<String>,
+    /// The spots and what was measured between them.
+    pub network: Network,
+    /// What each observation is, in words.
+    pub what: Vec<String>,
+    /// The spot of each point of the car, in the order of [`Measurand::points`].
+    pub points: [usize; 11],
+    /// Names of the links.
+    pub links: [String; 5],
+    /// Everything that the file lists, in its order, measured or not: for the page that is carried under the car.
+    pub listed: Vec<Listed>,
+}
+
+/// Why a survey gives no points.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoSurvey {
+    /// Some points are not held by what was measured.
+    Loose(Vec<Freedom>),
+    /// Nothing fits what was measured.
+    Contradictory,
+    /// A point fits as well in another place, mm.
+    Twin {
+        /// Which spot.
+        spot: usize,
+        /// The one place.
+        here: [f64; 3],
+        /// The other.
+        there: [f64; 3],
+    },
+}
+
+/// The points that fit a survey best, and how well.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Surveyed {
+    /// The car's points and the marks.
+    pub points: Vec<SurveyedPoint>,
+    /// The links.
+    pub links: Vec<SurveyedLink>,
+    /// Everything that was measured.
+    pub observations: Vec<SurveyedObservation>,
+    /// Slips, the worst first: observations that do not go with the others and were set aside.
+    pub suspects: Vec<SuspectObservation>,
+    /// Observations more than coordinates.
+    pub redundancy: usize,
+    /// How many times as large as stated the errors look, slips set aside.
+    pub unit_weight: f64,
+    /// By how much the deviations were widened for it: never less than 1.
+    pub widened: f64,
+    /// What the points rest on.
+    #[serde(skip)]
+    pub errors: Errors,
+}
+
+/// A point that was surveyed.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SurveyedPoint {
+    /// Its name.
+    pub name: String,
+    /// Which point of the car it is; none for a mark.
+    #[serde(skip)]
+    pub measurand: Option<Measurand>,
+    /// Where it is, car axes, mm.
+    pub at_mm: [f64; 3],
+    /// Standard deviations of the coordinates, mm; 0 for one that is fixed by definition.
+    pub sigma_mm: [f64; 3],
+}
+
+/// A link between two surveyed points.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SurveyedLink {
+    /// Its name.
+    pub name: String,
+    /// Centre to centre, mm.
+    pub length_mm: f64,
+    /// Half-width that holds 95 of 100 errors, mm.
+    pub good_to_mm: f64,
+}
+
+/// One thing that was measured; mm, or degrees for a slope.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SurveyedObservation {
+    /// What it is.
+    pub what: String,
+    /// "mm" or "deg".
+    pub unit: &'static str,
+    /// What was read.
+    pub reads: f64,
+    /// Its standard deviation as stated.
+    pub sigma: f64,
+    /// What fits best.
+    pub fits: f64,
+    /// Which part of a slip would show, 0 to 1.
+    pub redundancy: f64,
+    /// The residual over its own deviation.
+    pub standardized: f64,
+    /// The smallest slip that would be noticed; none where nothing else checks it.
+    pub noticed_from: Option<f64>,
+}
+
+/// An observation that does not go with the others.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SuspectObservation {
+    /// Its place among the observations.
+    pub observation: usize,
+    /// What it is.
+    pub what: String,
+    /// What was read, mm or degrees.
+    pub reads: f64,
+    /// What the others say.
+    pub should_read: f64,
+    /// How far off, in standard deviations.
+    pub standardized: f64,
+    /// What kind of slip it looks like.
+    pub slip: Option<Slip>,
+    /// Places of others that could as well be wrong.
+    pub alike: Vec<usize>,
+}
+
+/// The usual slips.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Slip {
+    /// Inches written as mm, or the other way round.
+    Inches,
+    /// cm written as mm, or the other way round.
+    Centimetres,
+    /// Two neighbouring digits changed places.
+    Transposed,
+    /// The sign is the wrong one.
+    Sign,
+    /// Off by a whole 10, 50 or 100 mm: the tape was misread or hooked at the wrong line.
+    Round,
+}
+
+/// Finds the points that fit a survey best. `sigmas` are those of the readings.
+///
+/// # Errors
+///
+/// [`NoSurvey`] where there are none, or more than one set.
+pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
+    let (adjusted, suspects) = suspects(&survey.network).map_err(|error| match error {
+        Unadjusted::Loose(freedoms) => NoSurvey::Loose(freedoms),
+        Unadjusted::Unsettled => NoSurvey::Contradictory,
+    })?;
+    if let Some(twin) = twins(&survey.network, &adjusted).first() {
+        let here = adjusted.points[twin.spot].into();
+        return Err(NoSurvey::Twin { spot: twin.spot, here, there: twin.other.into() });
+    }
+    let widened = adjusted.unit_weight().max(1.0);
+    let of_spots = covariance_of_spots(&adjusted) * widened.powi(2);
+    let errors = survey.errors(&of_spots, sigmas);
+    let deviation =
+        |spot: usize| [0, 1, 2].map(|axis| of_spots[(3 * spot + axis, 3 * spot + axis)].max(0.0).sqrt());
+    let point = |spot: usize, name: String, measurand: Option<Measurand>| SurveyedPoint {
+        name,
+        measurand,
+        at_mm: adjusted.points[spot].into(),
+        sigma_mm: deviation(spot),
+    };
+    let of_car = Measurand::points().zip(survey.points).map(|(measurand, spot)| {
+        let name = survey.point_name(measurand);
+        point(spot, name, Some(measurand))
+    });
+    let marks = (0..survey.names.len()).filter(|spot| !survey.points.contains(spot));
+    let marks = marks.map(|spot| point(spot, survey.names[spot].clone(), None));
+    Ok(Surveyed {
+        points: of_car.chain(marks).collect(),
+        links: (0..5).map(|link| survey.link(link, &adjusted, &errors)).collect(),
+        observations: (0..survey.what.len()).map(|i| survey.observation(i, &adjusted)).collect(),
+        suspects: suspects.iter().map(|suspect| survey.suspect(suspect)).collect(),
+        redundancy: adjusted.freedom,
+        unit_weight: adjusted.unit_weight(),
+        widened,
+        errors,
+    })
+}
+
+/// The covariance of all spots' coordinates, three a spot; zero for what is held.
+fn covariance_of_spots(adjusted: &Adjusted) -> DMatrix<f64> {
+    let places: Vec<Option<usize>> = adjusted.places.iter().flatten().copied().collect();
+    DMatrix::from_fn(places.len(), places.len(), |i, j| match (places[i], places[j]) {
+        (Some(i), Some(j)) => adjusted.covariance[(i, j)],
+        _ => 0.0,
+    })
+}
+
+/// Whether an observation is an angle.
+fn is_angle(kind: &Kind) -> bool {
+    matches!(kind, Kind::Slope { .. })
+}
+
+impl Survey {
+    /// The name of a point of the car.
+    pub fn point_name(&self, point: Measurand) -> String {
+        match point {
+            Measurand::Subframe(i) => format!("{} subframe", self.links[i]),
+            Measurand::Knuckle(i) => format!("{} knuckle", self.links[i]),
+            _ => "wheel centre".to_owned(),
+        }
+    }
+
+    /// The errors of the car's numbers: those of its points, and of the readings beside them.
+    fn errors(&self, of_spots: &DMatrix<f64>, sigmas: &Sigmas) -> Errors {
+        let mut covariance = DMatrix::zeros(Measurand::NUMBERS, Measurand::NUMBERS);
+        covariance[(33, 33)] = sigmas.camber.powi(2);
+        covariance[(34, 34)] = sigmas.toe.powi(2);
+        let points: Vec<(Measurand, usize)> = Measurand::points().zip(self.points).collect();
+        for (a, spot_a) in &points {
+            for (b, spot_b) in &points {
+                let from = of_spots.view((3 * spot_a, 3 * spot_b), (3, 3));
+                covariance.view_mut((a.place().start, b.place().start), (3, 3)).copy_from(&from);
+            }
+        }
+        Errors::of(covariance)
+    }
+
+    fn link(&self, link: usize, adjusted: &Adjusted, errors: &Errors) -> SurveyedLink {
+        let [subframe, knuckle] = [Measurand::Subframe(link), Measurand::Knuckle(link)];
+        let spot = |of: Measurand| Measurand::points().position(|point| point == of).map(|i| self.points[i]);
+        let at = |of: Measurand| spot(of).map_or(nalgebra::Point3::origin(), |spot| adjusted.points[spot]);
+        let way = at(knuckle) - at(subframe);
+        let length = way.norm();
+        let mut slope = nalgebra::DVector::zeros(Measurand::NUMBERS);
+        for axis in 0..3 {
+            slope[knuckle.place().start + axis] = way[axis] / length;
+            slope[subframe.place().start + axis] = -way[axis] / length;
+        }
+        let variance = (slope.transpose() * errors.covariance() * &slope)[(0, 0)];
+        SurveyedLink {
+            name: self.links[link].clone(),
+            length_mm: length,
+            good_to_mm: SIGMAS_OF_95 * variance.max(0.0).sqrt(),
+        }
+    }
+
+    fn observation(&self, i: usize, adjusted: &Adjusted) -> SurveyedObservation {
+        let (observation, look) = (&self.network.observations[i], &adjusted.looks[i]);
+        let shown = |value: f64| if is_angle(&observation.kind) { value.to_degrees() } else { value };
+        SurveyedObservation {
+            what: self.what[i].clone(),
+            unit: if is_angle(&observation.kind) { "deg" } else { "mm" },
+            reads: shown(observation.reads),
+            sigma: shown(observation.sigma),
+            fits: shown(look.adjusted),
+            redundancy: look.redundancy,
+            standardized: look.standardized,
+            noticed_from: look.noticed_from.is_finite().then(|| shown(look.noticed_from)),
+        }
+    }
+
+    fn suspect(&self, suspect: &Suspect) -> SuspectObservation {
+        let observation = &self.network.observations[suspect.observation];
+        let angle = is_angle(&observation.kind);
+        let shown = |value: f64| if angle { value.to_degrees() } else { value };
+        // Four deviations of the reading itself: what it might be off without any slip.
+        let near = 4.0 * observation.sigma;
+        SuspectObservation {
+            observation: suspect.observation,
+            what: self.what[suspect.observation].clone(),
+            reads: shown(observation.reads),
+            should_read: shown(suspect.should_read),
+            standardized: suspect.standardized,
+            slip: Slip::of(observation.reads, suspect.should_read, near, angle),
+            alike: suspect.alike.clone(),
+        }
+    }
+}
+
+impl Slip {
+    /// The usual slip that makes one number of another, to within `near`.
+    fn of(reads: f64, should: f64, near: f64, angle: bool) -> Option<Self> {
+        let fits = |read: f64, scale: f64| (read - should).abs() <= near.max(scale * should.abs());
+        if fits(-reads, 0.0) && reads.abs() > near {
+            return Some(Self::Sign);
+        }
+        if angle {
+            return None;
+        }
+        // A factor betrays itself within a few percent; nothing else comes near it.
+        let by = |factor: f64| fits(reads * factor, 0.03) || fits(reads / factor, 0.03);
+        if by(25.4) {
+            return Some(Self::Inches);
+        }
+        if by(10.0) {
+            return Some(Self::Centimetres);
+        }
+        if transposed(reads).any(|read| (read - should).abs() <= near) {
+            return Some(Self::Transposed);
+        }
+        let off = reads - should;
+        let round = [10.0, 50.0, 100.0].into_iter().any(|line| {
+            let lines = (off / line).round();
+            lines != 0.0 && lines.abs() <= 5.0 && (off - lines * line).abs() <= near.min(0.3 * line)
+        });
+        round.then_some(Self::Round)
+    }
+}
+
+/// A whole number of mm with two neighbouring digits exchanged, all ways.
+fn transposed(reads: f64) -> impl Iterator<Item = f64> {
+    let digits: Vec<u8> = format!("{:.0}", reads.abs()).into_bytes();
+    let sign = reads.signum();
+    (1..digits.len()).filter_map(move |i| {
+        let mut other = digits.clone();
+        other.swap(i - 1, i);
+        let number: f64 = std::str::from_utf8(&other).ok()?.parse().ok()?;
+        (other != digits).then_some(sign * number)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Slip;
+
+    #[test]
+    fn the_usual_slips_are_told_apart() {
+        let slip = |reads, should| Slip::of(reads, should, 6.0, false);
+        assert_eq!(slip(20.0, 508.9), Some(Slip::Inches));
+        assert_eq!(slip(50.9, 508.0), Some(Slip::Centimetres));
+        assert_eq!(slip(542.0, 517.0), None);
+        assert_eq!(slip(452.0, 542.5), Some(Slip::Transposed));
+        assert_eq!(slip(-165.0, 164.2), Some(Slip::Sign));
+        assert_eq!(slip(608.0, 508.5), Some(Slip::Round));
+        assert_eq!(slip(523.5, 508.0), None);
+    }
+}

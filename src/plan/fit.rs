@@ -1,0 +1,40 @@
+//! What readings at several heights teach, and how much better they make a prediction.
+
+use serde::Serialize;
+
+use super::lower::{Lowering, lower};
+use crate::car::{Car, Stance};
+use crate::measure::{Fitted, NoFit, Round, fit};
+
+/// A car into which readings were put, and what lowering does by itself as far as one knew before and knows now.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FitAnswer {
+    /// What moved, and how each reading fits.
+    #[serde(flatten)]
+    pub fit: Fitted,
+    /// Predictions at the height that was asked for; none where none was, or where the links do not reach it.
+    pub predictions: Option<Predictions>,
+}
+
+/// The same lowering before and after.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Predictions {
+    /// With the car as it was measured.
+    pub before: Lowering,
+    /// With the fitted car.
+    pub after: Lowering,
+}
+
+/// Puts readings into a car, and predicts the stance that is asked for with either.
+///
+/// # Errors
+///
+/// [`NoFit`] where there is nothing to learn, or nothing fits.
+pub fn fit_readings(car: &Car, rounds: &[Round], stance: Option<&Stance>) -> Result<FitAnswer, NoFit> {
+    let fit = fit(car, rounds)?;
+    let predictions = stance.and_then(|stance| {
+        let [before, after] = [car, &fit.car].map(|car| lower(car, stance).ok());
+        Some(Predictions { before: before?, after: after? })
+    });
+    Ok(FitAnswer { fit, predictions })
+}

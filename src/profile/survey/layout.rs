@@ -1,0 +1,334 @@
+//! The points of a survey: those of the car, the marks, and which of them are one.
+
+use nalgebra::Point3;
+use std::ops::Range;
+use toml::Spanned;
+
+use super::observations::Observed;
+use crate::car::{Measurand, Sigmas};
+use crate::measure::Survey;
+use crate::measure::network::{At, Kind, Network, Spot};
+use crate::profile::check::Checker;
+use crate::profile::finding::{Finding, nearest};
+use crate::profile::schema;
+use crate::profile::survey::CheckedSurvey;
+
+/// The points of a survey and what they are called.
+pub(super) struct Layout {
+    names: Vec<String>,
+    spans: Vec<Range<usize>>,
+    spots: Vec<Place>,
+    points: [usize; 11],
+    links: [String; 5],
+}
+
+/// What a file says of where a spot is.
+#[derive(Clone, Copy, Default)]
+struct Place {
+    known: [Option<f64>; 3],
+    held: [bool; 3],
+}
+
+/// Where a bolt of an ordinary car would be, for a start when nothing is said.
+const A_SUBFRAME: [f64; 3] = [0.0, 400.0, 320.0];
+const A_KNUCKLE: [f64; 3] = [0.0, 670.0, 320.0];
+const A_CENTRE: [f64; 3] = [0.0, 750.0, 310.0];
+/// A mark, most likely on the floor.
+const A_MARK: [f64; 3] = [0.0, 300.0, 0.0];
+
+impl Checker {
+    pub(super) fn spots(&mut self, profile: &schema::Profile, survey: &schema::Survey) -> Option<Layout> {
+        let names = profile.link.iter().map(|link| {
+            let name = link.get_ref().name.as_ref()?;
+            Some((name.get_ref().trim().to_owned(), name.span()))
+        });
+        let links: Vec<(String, Range<usize>)> = names.collect::<Option<_>>()?;
+        let mut layout = Layout {
+            names: Vec::new(),
+            spans: Vec::new(),
+            spots: Vec::new(),
+            points: [0; 11],
+            links: links.iter().map(|(name, _)| name.clone()).collect::<Vec<_>>().try_into().ok()?,
+        };
+        for (i, point) in Measurand::points().enumerate() {
+            let (name, span, rough) = match point {
+                Measurand::Subframe(link) | Measurand::Knuckle(link) => {
+                    let inner = point == Measurand::Subframe(link);
+                    let keys = profile.link[link].get_ref();
+                    let rough = if inner { &keys.subframe } else { &keys.knuckle };
+                    let end = if inner { "subframe" } else { "knuckle" };
+                    (format!("{} {end}", links[link].0), links[link].1.clone(), rough.as_ref())
+                }
+                _ => {
+                    let wheel = profile.wheel.as_ref();
+                    let centre = wheel.and_then(|wheel| wheel.get_ref().centre.as_ref());
+                    ("wheel centre".to_owned(), wheel.map_or(0..0, Spanned::span), centre)
+                }
+            };
+            let known = rough.and_then(|rough| self.coordinates(rough)).map_or([None; 3], |at| at.map(Some));
+            layout.points[i] = layout.add(name, span, Place { known, held: [false; 3] });
+        }
+        for mark in &survey.mark {
+            self.mark(&mut layout, mark);
+        }
+        for same in &survey.same {
+            self.same(&mut layout, same);
+        }
+        Some(layout)
+    }
+
+    /// Three coordinates, mm.
+    fn coordinates(&mut self, point: &Spanned<Vec<crate::profile::Quantity>>) -> Option<[f64; 3]> {
+        let numbers: Result<Vec<f64>, _> = point.get_ref().iter().map(|quantity| quantity.length()).collect();
+        let wrong = match numbers {
+            Ok(numbers) => match <[f64; 3]>::try_from(numbers) {
+                Ok(at) if at.iter().all(|x| x.abs() <= 1e5) => return Some(at),
+                Ok(_) => "this point is not on the car: more than 100 m away".to_owned(),
+                Err(numbers) => format!("a point has three coordinates, this has {}", numbers.len()),
+            },
+            Err(error) => error.to_string(),
+        };
+        self.tell(Finding::error(point.span(), wrong).label("x forward, y to the left, z up, in mm"));
+        None
+    }
+
+    fn mark(&mut self, layout: &mut Layout, mark: &Spanned<schema::Mark>) {
+        let schema::Mark { name, at, about, on_floor } = mark.get_ref();
+        let Some(name) = name else {
+            let finding = Finding::error(mark.span(), "this mark has no name").help("add `name = \"A\"`");
+            return self.tell(finding);
+        };
+        let text = name.get_ref().trim();
+        if layout.find(text).is_some() || text.is_empty() {
+            let finding = Finding::error(name.span(), format!("there is another point called \"{text}\""));
+            return self.tell(finding.help("every mark needs a name of its own"));
+        }
+        let on_floor = on_floor.as_ref().is_some_and(|on_floor| *on_floor.get_ref());
+        let mut place = match (at, about) {
+            (Some(at), Some(about)) => {
+                let finding = Finding::error(about.span(), "a mark is either known or roughly known")
+                    .label("roughly")
+                    .other(at.span(), "known");
+                return self.tell(finding);
+            }
+            (Some(at), None) => match self.coordinates(at) {
+                Some(at) => Place { known: at.map(Some), held: [true; 3] },
+                None => return,
+            },
+            (None, about) => {
+                let about = about.as_ref().and_then(|about| self.coordinates(about));
+                Place { known: about.map_or([None; 3], |about| about.map(Some)), held: [false; 3] }
+            }
+        };
+        if on_floor && !place.held[2] {
+            place.held[2] = true;
+            place.known[2] = Some(0.0);
+        }
+        layout.add(text.to_owned(), name.span(), place);
+    }
+
+    /// Points that are one bolt.
+    fn same(&mut self, layout: &mut Layout, same: &Spanned<Vec<Spanned<String>>>) {
+        let spots: Option<Vec<At>> = same.get_ref().iter().map(|name| self.spot(layout, name)).collect();
+        let Some(spots) = spots else { return };
+        let [first, others @ ..] = spots.as_slice() else { return };
+        for other in others {
+            if first.mirrored || other.mirrored {
+                let text = "points of one side only can be one bolt";
+                return self.tell(Finding::error(same.span(), text));
+            }
+            for point in &mut layout.points {
+                if *point == other.spot {
+                    *point = first.spot;
+                }
+            }
+        }
+    }
+
+    /// The point that a text names.
+    pub(super) fn spot(&mut self, layout: &Layout, name: &Spanned<String>) -> Option<At> {
+        let text = name.get_ref().trim();
+        let found = layout.find(text);
+        if found.is_none() {
+            let mut known: Vec<&str> = layout.original_names().collect();
+            known.dedup();
+            let near = nearest(text, &known);
+            self.tell(
+                Finding::error(name.span(), format!("there is no point called {text:?}"))
+                    .label(near.map_or(String::new(), |near| format!("did you mean \"{near}\"?")))
+                    .help(format!(
+                        "points are: {}; the counterpart on the other side: \"right {}\"",
+                        known.join(", "),
+                        known.first().copied().unwrap_or_default()
+                    )),
+            );
+        }
+        found
+    }
+}
+
+impl Layout {
+    fn add(&mut self, name: String, span: Range<usize>, place: Place) -> usize {
+        self.names.push(name);
+        self.spans.push(span);
+        self.spots.push(place);
+        self.spots.len() - 1
+    }
+
+    /// The names as the file would write them, before points were made one.
+    fn original_names(&self) -> impl Iterator<Item = &str> {
+        self.names.iter().map(String::as_str)
+    }
+
+    /// The point of a name, or its counterpart on the right.
+    pub(super) fn find(&self, text: &str) -> Option<At> {
+        let plain = |text: &str| text.to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ");
+        let wanted = plain(text);
+        let spot = |wanted: &str| {
+            let car = Measurand::points()
+                .zip(self.points)
+                .find(|(point, _)| plain(&self.point_name(*point)) == wanted);
+            let mark = || self.names.iter().position(|name| plain(name) == wanted);
+            car.map(|(_, spot)| spot).or_else(mark)
+        };
+        let here = spot(&wanted).map(At::spot);
+        here.or_else(|| Some(At { spot: spot(wanted.strip_prefix("right ")?)?, mirrored: true }))
+    }
+
+    fn point_name(&self, point: Measurand) -> String {
+        match point {
+            Measurand::Subframe(i) => format!("{} subframe", self.links[i]),
+            Measurand::Knuckle(i) => format!("{} knuckle", self.links[i]),
+            _ => "wheel centre".to_owned(),
+        }
+    }
+
+    /// The two ends of a link.
+    pub(super) fn link(&self, name: &str) -> Option<[At; 2]> {
+        let link = self.links.iter().position(|link| link == name.trim())?;
+        let spot = |of: Measurand| Measurand::points().position(|point| point == of).map(|i| self.points[i]);
+        Some([spot(Measurand::Subframe(link))?, spot(Measurand::Knuckle(link))?].map(At::spot))
+    }
+
+    pub(super) fn links(&self) -> &[String; 5] {
+        &self.links
+    }
+
+    pub(super) fn centre(&self) -> At {
+        At::spot(self.points[0])
+    }
+
+    /// Everything together, with a start for each point.
+    pub(super) fn survey(mut self, name: String, sigmas: Sigmas, observed: Observed) -> CheckedSurvey {
+        self.begin(&observed.network);
+        self.follow(&observed.network);
+        let spots = (0..self.spots.len()).map(|spot| self.start(spot)).collect();
+        CheckedSurvey {
+            survey: Survey {
+                car: name,
+                names: self.names,
+                network: Network { spots, observations: observed.network },
+                what: observed.what,
+                points: self.points,
+                links: self.links,
+                listed: observed.listed,
+            },
+            sigmas,
+            warnings: Vec::new(),
+            spans: observed.spans,
+            spots: self.spans,
+        }
+    }
+
+    /// x may begin anywhere: at the wheel centre, unless what was measured ties it to a mark that is known.
+    fn begin(&mut self, observations: &[crate::measure::network::Observation]) {
+        let mut tied = vec![false; self.spots.len()];
+        tied[self.points[0]] = true;
+        let mut growing = true;
+        while growing {
+            growing = false;
+            for observation in observations {
+                // A height or an offset from the centreline says nothing of x.
+                if matches!(observation.kind, Kind::Difference { axis: 1 | 2, .. }) {
+                    continue;
+                }
+                let spots = observation.kind.spots();
+                if spots.iter().any(|spot| tied[*spot]) {
+                    for spot in spots {
+                        growing |= !tied[spot];
+                        tied[spot] = true;
+                    }
+                }
+            }
+        }
+        let to_a_known_mark = (0..self.spots.len()).any(|spot| tied[spot] && self.spots[spot].held[0]);
+        if !to_a_known_mark {
+            let centre = &mut self.spots[self.points[0]];
+            centre.held[0] = true;
+            centre.known[0] = Some(centre.known[0].unwrap_or(0.0));
+        }
+    }
+
+    /// Takes coordinates that were measured from a known point as they are, one after another.
+    fn follow(&mut self, observations: &[crate::measure::network::Observation]) {
+        loop {
+            let mut moved = false;
+            for observation in observations {
+                let Kind::Difference { axis, of, from } = observation.kind else { continue };
+                // A counterpart on the right is as far from the centreline on the other side: half of a pair.
+                if let Some(from) = from
+                    && from.mirrored
+                    && from.spot == of.spot
+                {
+                    moved |= self.learn(of, axis, observation.reads / 2.0);
+                    continue;
+                }
+                let there = from.map_or(Some(0.0), |from| self.known(from, axis));
+                if let Some(there) = there {
+                    moved |= self.learn(of, axis, there + observation.reads);
+                } else if let (Some(here), Some(from)) = (self.known(of, axis), from) {
+                    moved |= self.learn(from, axis, here - observation.reads);
+                }
+            }
+            if !moved {
+                return;
+            }
+        }
+    }
+
+    fn known(&self, at: At, axis: usize) -> Option<f64> {
+        let value = self.spots[at.spot].known[axis]?;
+        Some(if at.mirrored && axis == 1 { -value } else { value })
+    }
+
+    /// Notes a coordinate where none is known yet.
+    fn learn(&mut self, at: At, axis: usize, value: f64) -> bool {
+        let place = &mut self.spots[at.spot].known[axis];
+        if place.is_some() {
+            return false;
+        }
+        *place = Some(if at.mirrored && axis == 1 { -value } else { value });
+        true
+    }
+
+    fn start(&self, spot: usize) -> Spot {
+        let Place { known, held } = self.spots[spot];
+        let usual = match Measurand::points().zip(self.points).find(|(_, of)| *of == spot) {
+            Some((Measurand::Subframe(_), _)) => A_SUBFRAME,
+            Some((Measurand::Knuckle(_), _)) => A_KNUCKLE,
+            Some(_) => A_CENTRE,
+            None => A_MARK,
+        };
+        // Not all at one spot, where distances have no direction.
+        #[expect(clippy::cast_precision_loss, reason = "a count of points")]
+        let apart = 7.0 * spot as f64;
+        let start = [0, 1, 2].map(|axis| known[axis].unwrap_or(usual[axis] + apart));
+        // A point that became one with another is not asked any more.
+        let unused = Measurand::points().zip(self.points).all(|(_, of)| of != spot) && spot < 11;
+        Spot {
+            start: Point3::from(start),
+            held: if unused { [true; 3] } else { held },
+            guessed: !unused && known.iter().any(Option::is_none),
+        }
+    }
+}

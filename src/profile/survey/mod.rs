@@ -1,0 +1,60 @@
+//! From the text of a survey file to a [`Survey`]: a profile with `[survey]` in place of its points.
+
+mod layout;
+mod observations;
+mod verdict;
+
+use std::ops::Range;
+
+use super::check::Checker;
+use super::finding::Finding;
+use super::schema;
+use crate::car::Sigmas;
+use crate::measure::Survey;
+
+/// A survey that has been read and checked.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CheckedSurvey {
+    /// What was measured.
+    pub survey: Survey,
+    /// How well camber and toe were read.
+    pub sigmas: Sigmas,
+    /// What looks odd, but is no error.
+    pub warnings: Vec<Finding>,
+    /// Where each observation of the survey stands.
+    spans: Vec<Range<usize>>,
+    /// Where each spot is named.
+    spots: Vec<Range<usize>>,
+}
+
+/// Reads a survey file.
+///
+/// # Errors
+///
+/// Everything that is wrong with it, in the order of the file.
+pub fn read_survey(text: &str) -> Result<CheckedSurvey, Vec<Finding>> {
+    super::parse(text, check).map(|(survey, warnings)| CheckedSurvey { warnings, ..survey })
+}
+
+fn check(profile: &schema::Profile) -> Result<(CheckedSurvey, Vec<Finding>), Vec<Finding>> {
+    let mut check = Checker::default();
+    let survey = check.survey(profile);
+    check.conclude(survey)
+}
+
+impl Checker {
+    fn survey(&mut self, profile: &schema::Profile) -> Option<CheckedSurvey> {
+        let Some(survey) = &profile.survey else {
+            self.tell(
+                Finding::error(0..0, "there is no [survey] in this file")
+                    .help("`rodset starter --survey FILE` writes one to fill in"),
+            );
+            return None;
+        };
+        let head = self.head(profile);
+        let layout = self.spots(profile, survey.get_ref())?;
+        let observed = self.observations(survey.get_ref(), &layout);
+        let (name, sigmas) = head?;
+        Some(layout.survey(name, sigmas, observed))
+    }
+}

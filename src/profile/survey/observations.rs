@@ -1,0 +1,271 @@
+//! The lists of a survey: what was measured, each with its standard deviation.
+
+use std::ops::Range;
+use toml::Spanned;
+
+use super::layout::Layout;
+use crate::measure::network::{At, Kind, Observation};
+use crate::measure::{Listed, Way};
+use crate::profile::check::Checker;
+use crate::profile::finding::{Finding, nearest};
+use crate::profile::schema::{self, Seen, Text};
+
+/// What the lists come to.
+#[derive(Default)]
+pub(super) struct Observed {
+    pub(super) network: Vec<Observation>,
+    pub(super) what: Vec<String>,
+    pub(super) spans: Vec<Range<usize>>,
+    pub(super) listed: Vec<Listed>,
+}
+
+/// What one entry measures, and in which words.
+type Meant = (Kind, String);
+
+impl Checker {
+    pub(super) fn observations(&mut self, survey: &schema::Survey, layout: &Layout) -> Observed {
+        let mut observed = Observed::default();
+        for way in Way::ALL {
+            let usual = self.usual_sigma(survey, way);
+            for seen in list(survey, way) {
+                let Some((kind, words)) = self.meant(way, seen, layout) else { continue };
+                let what = format!("{} {words}", way.name());
+                let Seen { reads, sigma, leave_out, .. } = seen.get_ref();
+                let left_out = leave_out.as_ref().is_some_and(|leave| *leave.get_ref());
+                let reads = match reads {
+                    Some(reads) => match self.number(way, reads) {
+                        Some(number) => Some((number, reads.span())),
+                        None => continue,
+                    },
+                    None => None,
+                };
+                let reading = reads.as_ref().map(|(number, _)| *number);
+                observed.listed.push(Listed { way, what: words, reads: reading, left_out });
+                let sigma = match sigma {
+                    Some(sigma) => match self.deviation_of(way, sigma) {
+                        Some(sigma) => sigma,
+                        None => continue,
+                    },
+                    None => usual,
+                };
+                if let Some((reads, span)) = reads.filter(|_| !left_out) {
+                    observed.network.push(Observation { kind, reads, sigma });
+                    observed.what.push(what);
+                    observed.spans.push(span);
+                }
+            }
+        }
+        observed
+    }
+
+    fn usual_sigma(&mut self, survey: &schema::Survey, way: Way) -> f64 {
+        let own = survey.sigma.as_ref().and_then(|sigma| {
+            let sigma = sigma.get_ref();
+            match way {
+                Way::Height => sigma.height.as_ref(),
+                Way::Forward => sigma.forward.as_ref(),
+                Way::Across => sigma.across.as_ref(),
+                Way::Pair => sigma.pair.as_ref(),
+                Way::Offset => sigma.offset.as_ref(),
+                Way::Tape => sigma.tape.as_ref(),
+                Way::Arm => sigma.arm.as_ref(),
+                Way::Slope => sigma.slope.as_ref(),
+            }
+        });
+        own.and_then(|sigma| self.deviation_of(way, sigma)).unwrap_or(way.usual_sigma())
+    }
+
+    /// What was read, mm or rad.
+    fn number(&mut self, way: Way, reads: &Spanned<crate::profile::Quantity>) -> Option<f64> {
+        let value = reads.get_ref();
+        let number = if way == Way::Slope { value.angle() } else { value.length() };
+        let wrong = match number {
+            Err(error) => error.to_string(),
+            Ok(number) if number.abs() > 1e4 => "this is longer than a car".to_owned(),
+            Ok(number) if way == Way::Slope && number.abs() > 1.5 => "no link stands upright".to_owned(),
+            Ok(number) if matches!(way, Way::Tape | Way::Arm | Way::Pair) && number <= 0.0 => {
+                "a distance is more than zero".to_owned()
+            }
+            Ok(number) => return Some(number),
+        };
+        self.tell(Finding::error(reads.span(), wrong).label("as read, in mm, or with its unit in quotes"));
+        None
+    }
+
+    fn deviation_of(&mut self, way: Way, sigma: &Spanned<crate::profile::Quantity>) -> Option<f64> {
+        let value = sigma.get_ref();
+        let number = if way == Way::Slope { value.angle() } else { value.length() };
+        let most = if way == Way::Slope { 0.5 } else { 200.0 };
+        let wrong = match number {
+            Err(error) => error.to_string(),
+            Ok(number) if number <= 0.0 => "a standard deviation must be more than zero".to_owned(),
+            Ok(number) if number > most => "a reading that may be that far off says nothing".to_owned(),
+            Ok(number) => return Some(number),
+        };
+        let help = "sigma says how far a careful reading is usually off: about 1.5 mm for a tape under a car";
+        self.tell(Finding::error(sigma.span(), wrong).help(help));
+        None
+    }
+
+    fn meant(&mut self, way: Way, seen: &Spanned<Seen>, layout: &Layout) -> Option<Meant> {
+        let Seen { of, from, to, line, link, .. } = seen.get_ref();
+        match way {
+            Way::Height => self.difference(2, way, seen, layout, None),
+            Way::Forward => self.difference(0, way, seen, layout, Some(layout.centre())),
+            Way::Across => self.difference(1, way, seen, layout, None),
+            Way::Pair => {
+                self.only(way, seen, &["of"])?;
+                let (at, name) = self.place(way, seen, "of", of, layout)?;
+                let other = At { mirrored: !at.mirrored, ..at };
+                Some((Kind::Difference { axis: 1, of: at, from: Some(other) }, name))
+            }
+            Way::Offset => {
+                self.only(way, seen, &["of", "line"])?;
+                let (at, name) = self.place(way, seen, "of", of, layout)?;
+                let line = line.as_ref().or_else(|| {
+                    self.missing_in_list(way, seen, "line");
+                    None
+                })?;
+                let [a, b] = line.get_ref().as_slice() else {
+                    let text = "a line goes through two points";
+                    self.tell(Finding::error(line.span(), text).help("line = [\"A\", \"B\"]"));
+                    return None;
+                };
+                let ends = [self.spot(layout, a)?, self.spot(layout, b)?];
+                if ends[0] == ends[1] || ends.contains(&at) {
+                    self.tell(Finding::error(
+                        line.span(),
+                        "a line needs two points besides the one measured",
+                    ));
+                    return None;
+                }
+                let words = format!("{name} from line {} - {}", a.get_ref().trim(), b.get_ref().trim());
+                Some((Kind::Offset { of: at, line: ends }, words))
+            }
+            Way::Tape => {
+                self.only(way, seen, &["from", "to"])?;
+                let (a, from) = self.place(way, seen, "from", from, layout)?;
+                let (b, to) = self.place(way, seen, "to", to, layout)?;
+                if a == b {
+                    self.tell(Finding::error(seen.span(), "a tape from a point to itself"));
+                    return None;
+                }
+                Some((Kind::Distance { from: a, to: b }, format!("{from} - {to}")))
+            }
+            Way::Arm | Way::Slope => {
+                self.only(way, seen, &["link"])?;
+                let link = link.as_ref().or_else(|| {
+                    self.missing_in_list(way, seen, "link");
+                    None
+                })?;
+                let Some([subframe, knuckle]) = layout.link(link.get_ref()) else {
+                    let known: Vec<&str> = layout.links().iter().map(String::as_str).collect();
+                    let near = nearest(link.get_ref(), &known);
+                    self.tell(
+                        Finding::error(link.span(), format!("there is no link called {:?}", link.get_ref()))
+                            .label(near.map_or(String::new(), |near| format!("did you mean \"{near}\"?"))),
+                    );
+                    return None;
+                };
+                let kind = if way == Way::Arm {
+                    Kind::Distance { from: subframe, to: knuckle }
+                } else {
+                    Kind::Slope { from: subframe, to: knuckle }
+                };
+                Some((kind, link.get_ref().trim().to_owned()))
+            }
+        }
+    }
+
+    /// A coordinate, counted from another point or from where it begins.
+    fn difference(
+        &mut self,
+        axis: usize,
+        way: Way,
+        seen: &Spanned<Seen>,
+        layout: &Layout,
+        usual: Option<At>,
+    ) -> Option<Meant> {
+        self.only(way, seen, &["of", "from"])?;
+        let (of, name) = self.place(way, seen, "of", &seen.get_ref().of, layout)?;
+        let from = &seen.get_ref().from;
+        let (from, words) = match from {
+            Some(text) => {
+                let (from, other) = self.place(way, seen, "from", from, layout)?;
+                if from == of {
+                    self.tell(Finding::error(text.span(), "a point counted from itself"));
+                    return None;
+                }
+                (Some(from), format!("{name} from {other}"))
+            }
+            // The wheel centre itself is where counting forward begins.
+            None if usual == Some(of) => {
+                let text = "forward is counted from the wheel centre, or `from` another point";
+                self.tell(Finding::error(seen.span(), text));
+                return None;
+            }
+            None => (usual, name),
+        };
+        Some((Kind::Difference { axis, of, from }, words))
+    }
+
+    /// The point under a key.
+    fn place(
+        &mut self,
+        way: Way,
+        seen: &Spanned<Seen>,
+        key: &str,
+        text: &Text,
+        layout: &Layout,
+    ) -> Option<(At, String)> {
+        let Some(text) = text else {
+            self.missing_in_list(way, seen, key);
+            return None;
+        };
+        Some((self.spot(layout, text)?, text.get_ref().trim().to_owned()))
+    }
+
+    fn missing_in_list(&mut self, way: Way, seen: &Spanned<Seen>, key: &str) {
+        let finding = Finding::error(seen.span(), format!("the key `{key}` is missing"));
+        self.tell(finding.help(format!("an entry of this list looks like {}", example(way))));
+    }
+
+    /// Whether an entry has only the keys that its list knows.
+    fn only(&mut self, way: Way, seen: &Spanned<Seen>, known: &[&str]) -> Option<()> {
+        let Seen { of, from, to, line, link, .. } = seen.get_ref();
+        let texts = [("of", of), ("from", from), ("to", to), ("link", link)];
+        let found = texts.into_iter().filter_map(|(key, text)| Some((key, text.as_ref()?.span())));
+        let line = line.as_ref().map(|line| ("line", line.span()));
+        let stray = found.chain(line).find(|(key, _)| !known.contains(key));
+        let Some((key, span)) = stray else { return Some(()) };
+        let finding = Finding::error(span, format!("there is no key `{key}` in this list"));
+        self.tell(finding.help(format!("an entry of this list looks like {}", example(way))));
+        None
+    }
+}
+
+fn list(survey: &schema::Survey, way: Way) -> &[Spanned<Seen>] {
+    match way {
+        Way::Height => &survey.height,
+        Way::Forward => &survey.forward,
+        Way::Across => &survey.across,
+        Way::Pair => &survey.pair,
+        Way::Offset => &survey.offset,
+        Way::Tape => &survey.tape,
+        Way::Arm => &survey.arm,
+        Way::Slope => &survey.slope,
+    }
+}
+
+fn example(way: Way) -> &'static str {
+    match way {
+        Way::Height => "{ of = \"upper subframe\", reads = 449 }",
+        Way::Forward => "{ of = \"upper subframe\", reads = -2 }",
+        Way::Across => "{ of = \"upper subframe\", reads = 447 }",
+        Way::Pair => "{ of = \"upper subframe\", reads = 894 }",
+        Way::Offset => "{ of = \"upper subframe\", line = [\"A\", \"B\"], reads = 120 }",
+        Way::Tape => "{ from = \"A\", to = \"upper subframe\", reads = 512 }",
+        Way::Arm => "{ link = \"upper\", reads = 241.5 }",
+        Way::Slope => "{ link = \"upper\", reads = \"3.5 deg\" }",
+    }
+}

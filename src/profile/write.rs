@@ -1,0 +1,191 @@
+//! Points put into a file that people wrote: everything else in it stays as it is, comments too.
+
+use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
+
+use crate::car::{Errors, Measurand};
+
+/// Decimals of a coordinate or its deviation, mm: far below any measurement.
+const MM: usize = 3;
+/// Decimals of a reading, degrees.
+const DEGREES: usize = 4;
+/// Decimals of a correlation.
+const CORRELATION: usize = 4;
+
+/// What is to be put into a file.
+#[derive(Debug, Clone, Copy)]
+pub struct Numbers<'a> {
+    /// The points of the left side, in the order of [`Measurand::points`], mm.
+    pub points: &'a [[f64; 3]; 11],
+    /// Points of the right side that the file gives by themselves, in car axes, mm.
+    pub right: &'a [(Measurand, [f64; 3])],
+    /// The readings at the reference, where they changed.
+    pub readings: Option<References>,
+    /// How well all of them are known.
+    pub errors: &'a Errors,
+}
+
+/// Readings at the reference.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct References {
+    /// Camber and toe, left and right, rad.
+    pub angles: [[f64; 2]; 2],
+    /// Standard deviations of camber and of toe, rad.
+    pub deviations: [f64; 2],
+}
+
+/// Puts points, their deviations and correlations into the text of a profile or a survey; the latter's `[survey]` goes.
+///
+/// # Errors
+///
+/// What the file lacks to take them, in words.
+pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, String> {
+    let mut document: DocumentMut = text.parse().map_err(|error: toml_edit::TomlError| error.to_string())?;
+    document.remove("survey");
+    let wheel = document.entry("wheel").or_insert(Item::Table(Table::new()));
+    let wheel = wheel.as_table_like_mut().ok_or("[wheel] is not a table")?;
+    for (measurand, at) in Measurand::points().zip(numbers.points) {
+        if measurand == Measurand::Centre {
+            put_point(wheel, "centre", at, numbers.errors, measurand);
+        }
+    }
+    if let Some(References { angles: [left, _], deviations }) = numbers.readings {
+        put_reading(wheel, left);
+        let sigma = document.entry("sigma").or_insert(Item::Table(Table::new()));
+        put_reading(sigma.as_table_like_mut().ok_or("[sigma] is not a table")?, deviations);
+    }
+    let mut names = Vec::new();
+    for link in 0..5 {
+        let table = link_table(&mut document, link)?;
+        names.push(table.get("name").and_then(Item::as_str).unwrap_or_default().trim().to_owned());
+        for (measurand, at) in Measurand::points().zip(numbers.points) {
+            match measurand {
+                Measurand::Subframe(i) if i == link => {
+                    put_point(table, "subframe", at, numbers.errors, measurand);
+                }
+                Measurand::Knuckle(i) if i == link => {
+                    put_point(table, "knuckle", at, numbers.errors, measurand);
+                }
+                _ => {}
+            }
+        }
+    }
+    put_right(&mut document, numbers, &names)?;
+    document.remove("correlation");
+    if numbers.errors.are_correlated() {
+        let mut table = correlation(numbers.errors, &names);
+        table.decor_mut().set_prefix(
+            "\n# How the errors of the points go together. Written by rodset, not to be edited; without it they count as\n\
+             # independent of each other.\n",
+        );
+        document.insert("correlation", Item::Table(table));
+    }
+    Ok(document.to_string())
+}
+
+/// The table of a link, by its place.
+fn link_table(document: &mut DocumentMut, link: usize) -> Result<&mut dyn TableLike, String> {
+    let lacking = || format!("link {} is missing", link + 1);
+    match document.get_mut("link").ok_or_else(lacking)? {
+        Item::ArrayOfTables(tables) => tables.get_mut(link).map(|table| table as &mut dyn TableLike),
+        Item::Value(Value::Array(tables)) => tables
+            .get_mut(link)
+            .and_then(Value::as_inline_table_mut)
+            .map(|table: &mut InlineTable| table as &mut dyn TableLike),
+        _ => None,
+    }
+    .ok_or_else(lacking)
+}
+
+/// What the file gives of the right side by itself.
+fn put_right(document: &mut DocumentMut, numbers: &Numbers<'_>, names: &[String]) -> Result<(), String> {
+    let right = document.get_mut("right").and_then(Item::as_table_like_mut);
+    let Some(right) = right else {
+        // Both wheels read alike so far; if they no longer do, the right one needs its own.
+        if let Some(References { angles: [left, right], .. }) = numbers.readings
+            && differ(left, right)
+        {
+            let mut wheel = Table::new();
+            put_reading(&mut wheel, right);
+            let mut table = Table::new();
+            table.set_implicit(true);
+            table.insert("wheel", Item::Table(wheel));
+            document.insert("right", Item::Table(table));
+        }
+        return Ok(());
+    };
+    if let Some(References { angles: [left, of_right], .. }) = numbers.readings
+        && (differ(left, of_right) || right.contains_key("wheel"))
+    {
+        let wheel = right.entry("wheel").or_insert(Item::Table(Table::new()));
+        put_reading(wheel.as_table_like_mut().ok_or("[right.wheel] is not a table")?, of_right);
+    }
+    for (measurand, at) in numbers.right {
+        let (key, link) = match measurand {
+            Measurand::Subframe(link) => ("subframe", Some(*link)),
+            Measurand::Knuckle(link) => ("knuckle", Some(*link)),
+            _ => ("centre", None),
+        };
+        let table = match link {
+            None => right.get_mut("wheel").and_then(Item::as_table_like_mut),
+            Some(link) => right.get_mut("link").and_then(Item::as_array_of_tables_mut).and_then(|tables| {
+                let named = |table: &&mut Table| {
+                    table.get("name").and_then(Item::as_str).map(str::trim) == Some(names[link].as_str())
+                };
+                tables.iter_mut().find(named).map(|table| table as &mut dyn TableLike)
+            }),
+        };
+        let table = table.ok_or_else(|| format!("[right] has no table for {key}"))?;
+        put(table, key, array(at, MM).into());
+    }
+    Ok(())
+}
+
+/// Whether two readings are not one.
+fn differ(left: [f64; 2], right: [f64; 2]) -> bool {
+    left.iter().zip(right).any(|(left, right)| (left - right).abs() > 1e-12)
+}
+
+fn put_point(table: &mut dyn TableLike, key: &str, at: &[f64; 3], errors: &Errors, measurand: Measurand) {
+    put(table, key, array(at, MM).into());
+    put(table, &format!("{key}_sigma"), array(&errors.deviations(measurand), MM).into());
+}
+
+fn put_reading(table: &mut dyn TableLike, [camber, toe]: [f64; 2]) {
+    for (key, angle) in [("camber", camber), ("toe", toe)] {
+        put(table, key, rounded(angle.to_degrees(), DEGREES).into());
+    }
+}
+
+/// Puts a value under a key; what stands round an old value, such as a comment behind it, stays.
+fn put(table: &mut dyn TableLike, key: &str, mut new: Value) {
+    if let Some(old) = table.get(key).and_then(Item::as_value) {
+        *new.decor_mut() = old.decor().clone();
+    }
+    table.insert(key, value(new));
+}
+
+fn correlation(errors: &Errors, names: &[String]) -> Table {
+    let mut table = Table::new();
+    table.insert("links", value(names.iter().collect::<Array>()));
+    let mut rows = Array::new();
+    for i in 1..Measurand::NUMBERS {
+        let row: Array = (0..i).map(|j| rounded(errors.correlation(i, j), CORRELATION)).collect();
+        let mut row = Value::Array(row);
+        row.decor_mut().set_prefix("\n  ");
+        rows.push_formatted(row);
+    }
+    rows.set_trailing("\n");
+    rows.set_trailing_comma(true);
+    table.insert("rows", value(rows));
+    table
+}
+
+fn array(numbers: &[f64], decimals: usize) -> Array {
+    numbers.iter().map(|number| rounded(*number, decimals)).collect()
+}
+
+/// A number as it is written, never `-0.0`.
+fn rounded(number: f64, decimals: usize) -> f64 {
+    // Through its text: what is written is what will be read again.
+    format!("{number:.decimals$}").parse().unwrap_or(number) + 0.0
+}

@@ -1,0 +1,183 @@
+//! The page of `fit`.
+
+use std::fmt;
+
+use super::heading::Readings;
+use super::number::{ToeUnit, fixed, mm, signed};
+use super::table::Table;
+use super::words::{item, paragraph};
+use crate::car::{Car, Stance};
+use crate::geometry::Figure;
+use crate::measure::network::CRITICAL;
+use crate::measure::{Fitted, FittedReading, Moved, Round, SIGMAS_OF_95};
+use crate::plan::{FitAnswer, Lowering};
+
+/// Moves of less than this many standard deviations are not worth a line.
+const WORTH_SAYING: f64 = 0.3;
+const MOST_NAMED: usize = 6;
+/// Characters of a title that a row has room for.
+const MOST_OF_A_TITLE: usize = 16;
+
+/// What readings taught, for people.
+#[derive(Debug)]
+pub struct FitPage<'a> {
+    /// The car as it was measured.
+    pub car: &'a Car,
+    /// The readings.
+    pub rounds: &'a [Round],
+    /// The height for which predictions are compared, if one was asked for.
+    pub stance: Option<&'a Stance>,
+    /// The answer.
+    pub answer: &'a FitAnswer,
+    /// Unit for toe.
+    pub toe: ToeUnit,
+    /// Name of the profile that was written, if one was.
+    pub written: Option<&'a str>,
+}
+
+impl fmt::Display for FitPage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "Fit to readings: {}", self.car.name)?;
+        paragraph(f, &self.verdict())?;
+        writeln!(f)?;
+        self.predictions(f)?;
+        self.readings(f)?;
+        self.moved(f)?;
+        self.next(f)
+    }
+}
+
+impl FitPage<'_> {
+    fn suspects(&self) -> impl Iterator<Item = &FittedReading> {
+        self.answer.fit.readings.iter().filter(|reading| reading.is_suspect())
+    }
+
+    fn verdict(&self) -> String {
+        let Fitted { readings, unit_weight, moved, .. } = &self.answer.fit;
+        let count = format!("{} readings in {} states of the car.", readings.len(), self.rounds.len());
+        let most = moved.first().map_or(0.0, |moved| moved.sigmas);
+        let suspects = self.suspects().count();
+        let verdict = if suspects > 0 {
+            format!(
+                "{suspects} of them cannot be right, or the car is not what was measured: no point may move so far (see below)."
+            )
+        } else if *unit_weight > 1.5 {
+            format!(
+                "They go badly with the car as measured: misfits look {} times as large as stated. Look for a wrong height, a \
+                 mistaken sign, a bent link.",
+                fixed(*unit_weight, 1)
+            )
+        } else {
+            format!(
+                "They go with the car as measured: no number had to move by more than {} of its standard deviations.",
+                fixed(most, 1)
+            )
+        };
+        format!("{count} {verdict}")
+    }
+
+    fn predictions(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (Some(predictions), Some(stance)) = (&self.answer.predictions, self.stance) else {
+            return Ok(());
+        };
+        let [left, right] = stance.drops.map(mm);
+        let by =
+            if left == right { format!("{left} mm") } else { format!("{left} mm left and {right} mm right") };
+        writeln!(f, "LOWERED BY {by}, NOTHING ADJUSTED, THE WHEELS WILL READ")?;
+        let mut table = Readings::new(self.toe);
+        for (stage, lowering) in [("as measured", &predictions.before), ("fitted", &predictions.after)] {
+            let Lowering { sides, .. } = lowering;
+            table.row(stage, sides.each_ref().map(|side| side.lowered.reading));
+            table.good_to(sides.each_ref().map(|side| &side.band));
+        }
+        writeln!(f, "{table}")
+    }
+
+    fn readings(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "THE READINGS, deg")?;
+        let mut table = Table::new(&[
+            "<state", "drop mm", "<side", "<figure", "read", "sure to", "before", "fitted", "<",
+        ]);
+        for reading in &self.answer.fit.readings {
+            let title = self.rounds.get(reading.round).and_then(|round| round.title.clone());
+            let short: String = title.unwrap_or_default().chars().take(MOST_OF_A_TITLE).collect();
+            table.row([
+                format!("{}. {short}", reading.round + 1),
+                mm(reading.drop_mm),
+                reading.side.map_or("total".to_owned(), |side| side.to_string()),
+                reading.figure.to_string(),
+                signed(reading.read_deg, 2),
+                fixed(SIGMAS_OF_95 * reading.sigma_deg, 2),
+                signed(reading.before_deg, 2),
+                signed(reading.after_deg, 2),
+                if reading.is_suspect() { "SUSPECT".to_owned() } else { String::new() },
+            ]);
+        }
+        write!(f, "{table}")?;
+        writeln!(f, "  sure to: 95 of 100, the height's error with it; before: the car as measured\n")
+    }
+
+    fn moved(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let worth = self.answer.fit.moved.iter().filter(|moved| moved.sigmas >= WORTH_SAYING);
+        let worth: Vec<&Moved> = worth.take(MOST_NAMED).collect();
+        if worth.is_empty() {
+            return Ok(());
+        }
+        writeln!(f, "WHAT MOVED, the most surprising first")?;
+        let mut table =
+            Table::new(&["<number", "<side", "<moved by", "deviations", "<good to: before", "<after"]);
+        for moved in worth {
+            let (decimals, unit) = if moved.by.len() == 3 { (1, "mm") } else { (2, "deg") };
+            let list =
+                |values: &[f64]| values.iter().map(|v| fixed(*v, decimals)).collect::<Vec<_>>().join(" ");
+            let bands =
+                |sigmas: &[f64]| list(&sigmas.iter().map(|sigma| SIGMAS_OF_95 * sigma).collect::<Vec<_>>());
+            let by = moved.by.iter().map(|v| signed(*v, decimals)).collect::<Vec<_>>().join(" ");
+            let angle = matches!(moved.by.len(), 1);
+            table.row([
+                moved.what.clone(),
+                if angle { moved.side.to_string() } else { "both".to_owned() },
+                format!("{by} {unit}"),
+                fixed(moved.sigmas, 1),
+                bands(&moved.sigma_before),
+                bands(&moved.sigma_after),
+            ]);
+        }
+        write!(f, "{table}")?;
+        writeln!(f, "  points: x, y and z; good to: 95 of 100\n")
+    }
+
+    fn next(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.suspects().next().is_some() {
+            item(
+                f,
+                "-",
+                "Nothing is written while a reading is suspect. Read it again: was the height right, the car rolled and \
+                 settled, the sign right? Take it out of the record if it was a slip.",
+            )?;
+        }
+        let camber_only = self.answer.fit.readings.iter().all(|reading| reading.figure == Figure::Camber);
+        if camber_only {
+            item(
+                f,
+                "-",
+                "Only camber was read: toe is hardly known better than before. Two toe readings help most.",
+            )?;
+        }
+        match self.written {
+            Some(profile) => {
+                item(f, "-", &format!("Wrote {profile}. Plan with it: rodset plan {profile} --drop ..."))
+            }
+            None => item(f, "-", "To keep what was learned: add --output my-car-2.toml"),
+        }?;
+        item(
+            f,
+            "-",
+            &format!(
+                "A reading is suspect when it is more than {} deviations off what fits everything else: one sound one of a \
+                 thousand is.",
+                fixed(CRITICAL, 2)
+            ),
+        )
+    }
+}

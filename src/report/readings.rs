@@ -1,0 +1,225 @@
+//! The page of `readings`.
+
+use std::fmt;
+
+use super::heading::height;
+use super::number::{ToeUnit, fixed, mm, signed, turns};
+use super::sides::by_side;
+use super::table::Table;
+use super::words::{item, loading, paragraph};
+use crate::car::Car;
+use crate::plan::{ArmRead, CamRead, Read, Readings, SideRead, StateRead, Verdict};
+
+/// What the readings of a record come to, for people.
+#[derive(Debug)]
+pub struct ReadingsPage<'a> {
+    /// The car.
+    pub car: &'a Car,
+    /// The answer.
+    pub answer: &'a Readings,
+    /// Unit for toe.
+    pub toe: ToeUnit,
+}
+
+impl fmt::Display for ReadingsPage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let readings = &self.answer.readings;
+        writeln!(f, "Readings: {}", self.car.name)?;
+        paragraph(f, &loading(self.car))?;
+        writeln!(f)?;
+        for (i, read) in readings.iter().enumerate() {
+            self.state(f, i + 1, read)?;
+        }
+        writeln!(f, "HOW TO READ THIS")?;
+        for text in [
+            "\"Good to\" holds for 95 of 100 readings made with such means. How good yours are goes into [sigma] at the \
+             head of the record, or beside a reading as `camber_sigma` and `toe_sigma`.",
+            "Within: the spec is kept even at the worse end of \"good to\". CANNOT TELL: the limit lies inside of it; read \
+             again, or read better.",
+            "Camber: minus leans in at the top. Toe: plus is toe-in, each wheel by itself. Thrust angle: plus, both rear \
+             wheels point to the left.",
+            "A level and a string do not replace an inspection: worn joints and bent parts read well too. Where they and \
+             a rack disagree, find out why.",
+        ] {
+            item(f, "-", text)?;
+        }
+        Ok(())
+    }
+}
+
+impl ReadingsPage<'_> {
+    fn state(&self, f: &mut fmt::Formatter<'_>, number: usize, read: &StateRead) -> fmt::Result {
+        let said: Vec<&str> = [&read.title, &read.date].into_iter().flatten().map(String::as_str).collect();
+        let said = if said.is_empty() { String::new() } else { format!(": {}", said.join(", ")) };
+        paragraph(f, &format!("READING {number}{said}"))?;
+        paragraph(f, &stood(read))?;
+        if let Some(slope) = &read.floor_slope {
+            let way = if slope.value_deg < 0.0 { "right" } else { "left" };
+            let text = format!(
+                "The floor rises by {} deg to the {way}, good to {}; that has been taken out of the cambers.",
+                fixed(slope.value_deg.abs(), 2),
+                fixed(slope.band_deg, 2)
+            );
+            paragraph(f, &text)?;
+        }
+        writeln!(f)?;
+        self.figures(f, read)?;
+        set_up(f, &read.sides)?;
+        let run_outs: Vec<String> = read.sides.iter().filter_map(run_out).collect();
+        if !run_outs.is_empty() {
+            paragraph(
+                f,
+                &format!("Run-out of the rims, deg to either side, averaged out: {}.", run_outs.join("; ")),
+            )?;
+            writeln!(f)?;
+        }
+        Ok(())
+    }
+
+    fn figures(&self, f: &mut fmt::Formatter<'_>, read: &StateRead) -> fmt::Result {
+        let toe = self.toe;
+        let degrees = |value: f64| signed(value, 2);
+        let size = |value: f64| fixed(value, 2);
+        let mut table = Table::new(&["<", "reads", "good to", "wanted", "give or take", "<"]);
+        let mut row =
+            |name: String, read: Option<&Read>, [wanted, tolerance]: [String; 2], show: Show<'_>| {
+                let Some(read) = read else { return };
+                table.row([
+                    name,
+                    (show.value)(read.value_deg),
+                    (show.size)(read.band_deg),
+                    wanted,
+                    tolerance,
+                    verdict(read.against_spec).to_owned(),
+                ]);
+            };
+        let unknown = || [String::new(), String::new()];
+        for side in &read.sides {
+            let wanted = side.spec.map(|spec| [degrees(spec.camber_deg), size(spec.camber_tolerance_deg)]);
+            let show = Show { value: &degrees, size: &size };
+            row(
+                format!("camber deg, {}", side.side),
+                side.camber.as_ref(),
+                wanted.unwrap_or_else(unknown),
+                show,
+            );
+        }
+        for side in &read.sides {
+            let i = side.side.index();
+            let (value, size) = (|toe_deg| toe.show(i, toe_deg), |toe_deg| toe.show_size(i, toe_deg));
+            let wanted = side.spec.map(|spec| [value(spec.toe_deg), size(spec.toe_tolerance_deg)]);
+            let show = Show { value: &value, size: &size };
+            row(
+                format!("toe {}, {}", toe.name(), side.side),
+                side.toe.as_ref(),
+                wanted.unwrap_or_else(unknown),
+                show,
+            );
+        }
+        let (value, toe_size) =
+            (|total_deg| toe.show_even(total_deg), |total_deg| toe.show_size(0, total_deg));
+        let wanted = read.total_toe_spec.map(|spec| [value(spec.toe_deg), toe_size(spec.tolerance_deg)]);
+        let show = Show { value: &value, size: &toe_size };
+        row(
+            format!("toe {}, total", toe.name()),
+            read.total_toe.as_ref(),
+            wanted.unwrap_or_else(unknown),
+            show,
+        );
+        let limits = self.car.axle;
+        for (name, read, limit) in [
+            ("thrust angle deg", &read.thrust_angle, limits.thrust_angle),
+            ("left - right camber deg", &read.cross_camber, limits.cross_camber),
+        ] {
+            let wanted = limit.map(|limit| [degrees(0.0), size(limit.to_degrees())]);
+            let show = Show { value: &degrees, size: &size };
+            row(name.to_owned(), read.as_ref(), wanted.unwrap_or_else(unknown), show);
+        }
+        writeln!(f, "{table}")
+    }
+}
+
+/// How an angle and its size are shown.
+struct Show<'a> {
+    value: &'a dyn Fn(f64) -> String,
+    size: &'a dyn Fn(f64) -> String,
+}
+
+fn verdict(verdict: Option<Verdict>) -> &'static str {
+    match verdict {
+        None => "",
+        Some(Verdict::Within) => "within",
+        Some(Verdict::Out) => "OUT",
+        Some(Verdict::CannotTell) => "CANNOT TELL",
+    }
+}
+
+/// How high the car stood.
+fn stood(read: &StateRead) -> String {
+    let [left, right] = read.sides.each_ref();
+    let drops = [left.drop_mm, right.drop_mm];
+    let height = if drops.iter().all(|drop| mm(*drop) == mm(0.0)) && read.front_drop_mm.is_none() {
+        "At the reference height".to_owned()
+    } else {
+        height(drops, read.front_drop_mm)
+    };
+    let mut text = format!("{height} (each side good to {} mm).", mm(left.drop_band_mm));
+    if let Some(rake) = read.rake_deg {
+        let way = if rake < 0.0 { "up" } else { "down" };
+        text +=
+            &format!(" The nose points {} deg further {way} than at the reference.", fixed(rake.abs(), 2));
+    }
+    let lean = fixed(read.lean_deg.abs(), 2);
+    if lean != fixed(0.0, 2) {
+        let way = if read.lean_deg < 0.0 { "right" } else { "left" };
+        text += &format!(" It leans {lean} deg further to the {way}.");
+    }
+    text
+}
+
+/// How the arms and cams stood, where the record says so.
+fn set_up(f: &mut fmt::Formatter<'_>, sides: &[SideRead; 2]) -> fmt::Result {
+    let alike = |a: &ArmRead, b: &ArmRead| arm_cells(a) == arm_cells(b);
+    let mut arms = Table::new(&["<arm", "<side", "turns from stock", "<", "length mm"]);
+    let of = sides.each_ref().map(|side| side.arms.as_slice());
+    for shown in by_side(of, |arm| &arm.link, alike) {
+        arms.row([shown.item.link.clone(), shown.side.to_owned()].into_iter().chain(arm_cells(shown.item)));
+    }
+    let alike = |a: &CamRead, b: &CamRead| cam_cells(a) == cam_cells(b);
+    let mut cams = Table::new(&["<cam", "<side", "turn deg", "pivot mm from the middle"]);
+    let of = sides.each_ref().map(|side| side.cams.as_slice());
+    for shown in by_side(of, |cam| &cam.link, alike) {
+        cams.row([shown.item.link.clone(), shown.side.to_owned()].into_iter().chain(cam_cells(shown.item)));
+    }
+    for (table, any) in [
+        (arms, sides.iter().any(|side| !side.arms.is_empty())),
+        (cams, sides.iter().any(|side| !side.cams.is_empty())),
+    ] {
+        if any {
+            writeln!(f, "{table}")?;
+        }
+    }
+    Ok(())
+}
+
+fn arm_cells(arm: &ArmRead) -> [String; 3] {
+    let (count, way) = match arm.turns {
+        None => ("-".to_owned(), ""),
+        Some(count) if turns(count) == "0" => ("-".to_owned(), "as stock"),
+        Some(count) => (turns(count), if count < 0.0 { "shorter" } else { "longer" }),
+    };
+    [count, way.to_owned(), mm(arm.length_mm)]
+}
+
+fn cam_cells(cam: &CamRead) -> [String; 2] {
+    [signed(cam.setting_deg, 0), signed(cam.shift_mm, 1)]
+}
+
+/// What a rim runs out by.
+fn run_out(side: &SideRead) -> Option<String> {
+    let figures = [("camber", side.camber_run_out_deg), ("toe", side.toe_run_out_deg)];
+    let figures: Vec<String> = (figures.into_iter())
+        .filter_map(|(name, run_out)| Some(format!("{} as {name}", fixed(run_out?, 2))))
+        .collect();
+    (!figures.is_empty()).then(|| format!("{} {}", side.side, figures.join(" and ")))
+}

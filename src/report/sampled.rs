@@ -1,0 +1,85 @@
+//! What sampling says, under the page of a command.
+
+use std::fmt;
+
+use super::heading::Readings;
+use super::number::{ToeUnit, fixed, mm, signed};
+use super::table::Table;
+use super::words::paragraph;
+use crate::plan::{Interval, Reading, Sampled};
+
+/// Sampled bands, for people.
+#[derive(Debug)]
+pub struct SampledPage<'a> {
+    /// The samples.
+    pub sampled: &'a Sampled,
+    /// Unit for toe.
+    pub toe: ToeUnit,
+}
+
+impl fmt::Display for SampledPage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Sampled { samples, seed, sides, within_spec, without_position } = self.sampled;
+        writeln!(f, "\n{samples} CARS THAT MAY BE THIS ONE, each solved exactly (seed {seed})")?;
+        let mut readings = Readings::new(self.toe);
+        let mut row = |stage: &str, of: fn(&Interval) -> f64| {
+            let reading =
+                |i: usize| Reading { camber_deg: of(&sides[i].camber_deg), toe_deg: of(&sides[i].toe_deg) };
+            readings.row_of_each(stage, [reading(0), reading(1)]);
+        };
+        row("95 of 100 read from", |interval| interval.low);
+        row("  half of them below", |interval| interval.middle);
+        row("  to", |interval| interval.high);
+        writeln!(f, "{readings}")?;
+        self.arms(f)?;
+        if let Some(part) = within_spec {
+            let text = format!(
+                "Both wheels at once within spec, before any correction: {} of 100 cars.",
+                fixed(part * 100.0, 0)
+            );
+            paragraph(f, &text)?;
+        }
+        self.cams(f)?;
+        if *without_position > 0 {
+            let text = format!(
+                "{without_position} of the cars have no position at this height: the links would end before it."
+            );
+            paragraph(f, &text)?;
+        }
+        Ok(())
+    }
+}
+
+impl SampledPage<'_> {
+    fn arms(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.sampled.sides.iter().all(|side| side.arms.is_empty()) {
+            return Ok(());
+        }
+        let mut table = Table::new(&["<correct later by", "<side", "turns from", "to", "mm from", "to"]);
+        for (side, name) in self.sampled.sides.iter().zip(["left", "right"]) {
+            for arm in &side.arms {
+                let Interval { low, high, .. } = arm.correction_turns;
+                let lengths = [arm.correction_mm.low, arm.correction_mm.high];
+                let [from, to] = lengths.map(|length| signed(length, 1));
+                table.row([arm.link.clone(), name.to_owned(), signed(low, 2), signed(high, 2), from, to]);
+            }
+        }
+        write!(f, "{table}")?;
+        writeln!(f, "  95 of 100; plus: longer than set\n")
+    }
+
+    fn cams(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (side, name) in self.sampled.sides.iter().zip(["left", "right"]) {
+            if let (Some(part), Some(run_out)) = (side.cams_reach, side.run_out_drop_mm) {
+                let text = format!(
+                    "The stock cams reach the spec, {name}: {} of 100 cars; they reach it up to a drop of {} to {} mm.",
+                    fixed(part * 100.0, 0),
+                    mm(run_out.low),
+                    mm(run_out.high)
+                );
+                paragraph(f, &text)?;
+            }
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,155 @@
+//! The page of `survey`.
+
+use std::fmt;
+
+use super::number::{fixed, mm, signed};
+use super::table::Table;
+use super::words::{item, paragraph};
+use crate::measure::{SIGMAS_OF_95, Survey, Surveyed, SurveyedObservation};
+
+/// Readings of which less than this part of a slip would show are not checked.
+const UNCHECKED: f64 = 0.1;
+/// More than anybody measures again.
+const MOST_NAMED: usize = 8;
+
+/// What a survey came to, for people.
+#[derive(Debug)]
+pub struct SurveyPage<'a> {
+    /// What was measured.
+    pub survey: &'a Survey,
+    /// The answer.
+    pub answer: &'a Surveyed,
+    /// Name of the survey file.
+    pub file: &'a str,
+    /// Name of the profile that was written, if one was.
+    pub written: Option<&'a str>,
+}
+
+impl fmt::Display for SurveyPage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Surveyed { observations, redundancy, .. } = self.answer;
+        writeln!(f, "Survey: {}", self.survey.car)?;
+        let coordinates = observations.len() - redundancy - self.answer.suspects.len();
+        paragraph(
+            f,
+            &format!(
+                "{} readings for {coordinates} unknowns, {redundancy} to spare. {}",
+                observations.len(),
+                self.agreement()
+            ),
+        )?;
+        writeln!(f)?;
+        self.slips(f)?;
+        self.points(f)?;
+        self.links(f)?;
+        self.unchecked(f)?;
+        self.next(f)
+    }
+}
+
+impl SurveyPage<'_> {
+    fn agreement(&self) -> String {
+        let Surveyed { unit_weight, widened, redundancy, suspects, .. } = self.answer;
+        let aside = if suspects.is_empty() { "" } else { "Without the slips below, " };
+        if *redundancy == 0 {
+            return "With none to spare nothing is checked: measure some in a second way.".to_owned();
+        }
+        let times = fixed(*unit_weight, 1);
+        let text = if *widened > 1.05 {
+            format!(
+                "their errors look {times} times as large as you said; the deviations were widened for it."
+            )
+        } else {
+            format!("they agree as well as you said they would ({times} times the stated deviations).")
+        };
+        let mut letters = text.chars();
+        let first = letters.next().map(|c| if aside.is_empty() { c.to_ascii_uppercase() } else { c });
+        first.map_or_else(String::new, |first| format!("{aside}{first}{}", letters.as_str()))
+    }
+
+    fn slips(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.answer.suspects.is_empty() {
+            return Ok(());
+        }
+        writeln!(f, "MEASURE THESE AGAIN: they do not go with the others")?;
+        let mut table = Table::new(&["<reading", "read", "others say", "off", "deviations"]);
+        for suspect in &self.answer.suspects {
+            table.row([
+                suspect.what.clone(),
+                mm(suspect.reads),
+                mm(suspect.should_read),
+                signed(suspect.reads - suspect.should_read, 1),
+                fixed(suspect.standardized.abs(), 1),
+            ]);
+        }
+        writeln!(f, "{table}")
+    }
+
+    fn points(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "THE POINTS, left side")?;
+        let mut table = Table::new(&["<point", "x mm", "y mm", "z mm", "good to: x", "y", "z mm"]);
+        for point in &self.answer.points {
+            let at = point.at_mm.map(mm);
+            let good = point
+                .sigma_mm
+                .map(|sigma| if sigma > 0.0 { mm(SIGMAS_OF_95 * sigma) } else { "-".to_owned() });
+            table.row([point.name.clone()].into_iter().chain(at).chain(good));
+        }
+        write!(f, "{table}")?;
+        writeln!(f, "  x forward, y to the left, z up; good to: 95 of 100; -: fixed by definition\n")
+    }
+
+    fn links(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "THE LINKS, centre to centre")?;
+        let mut table = Table::new(&["<link", "length mm", "good to mm"]);
+        for link in &self.answer.links {
+            table.row([link.name.clone(), mm(link.length_mm), mm(link.good_to_mm)]);
+        }
+        writeln!(f, "{table}")
+    }
+
+    fn unchecked(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let unchecked: Vec<&SurveyedObservation> =
+            self.answer.observations.iter().filter(|seen| seen.redundancy < UNCHECKED).collect();
+        if unchecked.is_empty() {
+            return Ok(());
+        }
+        writeln!(f, "NOTHING ELSE CHECKS THESE: a slip would not show; measure across them")?;
+        for seen in unchecked.iter().take(MOST_NAMED) {
+            item(f, "-", &format!("{}: {} {}", seen.what, mm(seen.reads), seen.unit))?;
+        }
+        if unchecked.len() > MOST_NAMED {
+            item(f, "-", &format!("and {} more", unchecked.len() - MOST_NAMED))?;
+        }
+        writeln!(f)
+    }
+
+    fn next(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let open = self.survey.listed.iter().filter(|listed| listed.reads.is_none()).count();
+        if open > 0 {
+            let text =
+                format!("{open} of the {} listed readings are not filled in yet.", self.survey.listed.len());
+            item(f, "-", &text)?;
+        }
+        match self.written {
+            Some(profile) => item(
+                f,
+                "-",
+                &format!(
+                    "Wrote {profile}. Next: rodset check {profile}, and hold a tape to the lengths it prints."
+                ),
+            ),
+            None if !self.answer.suspects.is_empty() => item(
+                f,
+                "-",
+                "No profile is written while a reading does not go with the others: measure it again, or write \
+                 `leave_out = true` beside it.",
+            ),
+            None => item(
+                f,
+                "-",
+                &format!("To write the profile: rodset survey {} --output my-car.toml", self.file),
+            ),
+        }
+    }
+}

@@ -1,0 +1,259 @@
+//! Survey files: what is said of a mistake, and what profiles come of them.
+
+use nalgebra::Point3;
+use rand_distr::{Distribution, Normal};
+use rodset::car::{Car, Measurand, Stance};
+use rodset::measure::{SIGMAS_OF_95, Survey, survey};
+use rodset::plan::lower;
+use rodset::profile::{self, Numbers, read_survey, write_numbers};
+
+use crate::command::{TempFile, rodset};
+
+const SURVEY: &str = include_str!("../examples/surveys/tansy-wharf.toml");
+
+#[track_caller]
+fn broken(from: &str, to: &str) -> String {
+    assert_eq!(SURVEY.matches(from).count(), 1, "{from:?} must stand in the survey once");
+    SURVEY.replace(from, to)
+}
+
+/// What is told of a survey, whatever it comes to.
+fn told(text: &str) -> String {
+    let survey_of = |checked: &profile::CheckedSurvey| match survey(&checked.survey, &checked.sigmas) {
+        Ok(surveyed) => checked.suspect_findings(&surveyed.suspects, text),
+        Err(error) => checked.no_survey_findings(&error, text),
+    };
+    let findings = match read_survey(text) {
+        Ok(checked) => [checked.warnings.clone(), survey_of(&checked)].concat(),
+        Err(findings) => findings,
+    };
+    findings.iter().map(|finding| finding.render("survey.toml", text, false) + "\n\n").collect()
+}
+
+#[test]
+fn the_example_is_sound() {
+    assert_eq!(told(SURVEY), "");
+}
+
+/// A name for the snapshot, and the passage that is replaced.
+const MISTAKES: &[(&str, &str, &str)] = &[
+    ("survey_no_survey", "[survey]\n", "[survai]\n"),
+    (
+        "survey_point_unknown",
+        "{ from = \"upper subframe\", to = \"traction",
+        "{ from = \"uper subframe\", to = \"traction",
+    ),
+    ("survey_link_unknown", "{ link = \"traction\", reads", "{ link = \"tracktion\", reads"),
+    ("survey_key_unknown", "{ link = \"traction\", reads", "{ link = \"traction\", read"),
+    ("survey_key_of_another_list", "{ link = \"traction\", reads", "{ of = \"traction\", reads"),
+    ("survey_key_missing", "{ link = \"traction\", reads", "{ reads"),
+    ("survey_from_itself", "to = \"traction subframe\", reads", "to = \"upper subframe\", reads"),
+    ("survey_sigma_zero", "{ link = \"traction\", reads", "{ link = \"traction\", sigma = 0, reads"),
+    ("survey_sigma_negative", "[survey]\n", "[survey]\nsigma = { tape = -1.5 }\n"),
+    (
+        "survey_angle_for_a_length",
+        "{ link = \"traction\", reads = ",
+        "{ link = \"traction\", reads = \"3 deg\" }, #",
+    ),
+    ("survey_distance_negative", "{ link = \"traction\", reads = ", "{ link = \"traction\", reads = -"),
+    ("survey_slope_upright", "[survey]\n", "[survey]\nslope = [{ link = \"upper\", reads = 95 }]\n"),
+    ("survey_mark_without_a_name", "[survey]\n", "[survey]\nmark = [{ on_floor = true }]\n"),
+    (
+        "survey_mark_twice",
+        "[survey]\n",
+        "[survey]\nmark = [{ name = \"A\", on_floor = true }, { name = \"a\", at = [0, 0, 0] }]\n",
+    ),
+    (
+        "survey_mark_known_and_roughly",
+        "[survey]\n",
+        "[survey]\nmark = [{ name = \"A\", at = [0, 0, 0], about = [0, 0, 0] }]\n",
+    ),
+    ("survey_mark_of_two_coordinates", "[survey]\n", "[survey]\nmark = [{ name = \"A\", at = [0, 0] }]\n"),
+    (
+        "survey_line_of_one_point",
+        "[survey]\n",
+        "[survey]\noffset = [{ of = \"upper subframe\", line = [\"wheel centre\"], reads = 3 }]\n",
+    ),
+    (
+        "survey_same_on_two_sides",
+        "[survey]\n",
+        "[survey]\nsame = [[\"toe knuckle\", \"right toe knuckle\"]]\n",
+    ),
+    // Slips: the readings of the survey are `arm toe` 328.0 or so, `height wheel centre` 311.5.
+    ("survey_inches", "{ link = \"traction\", reads = 273 }", "{ link = \"traction\", reads = 10.75 }"),
+    ("survey_centimetres", "{ link = \"traction\", reads = 273 }", "{ link = \"traction\", reads = 27.3 }"),
+    (
+        "survey_misread",
+        "{ of = \"wheel centre\", reads = 311.5 }",
+        "{ of = \"wheel centre\", reads = 361.5 }",
+    ),
+    (
+        "survey_transposed",
+        "{ of = \"traction knuckle\", reads = 428 }",
+        "{ of = \"traction knuckle\", reads = 482 }",
+    ),
+    (
+        "survey_contradictory_pair",
+        "{ of = \"lower front subframe\", reads = 685 }",
+        "{ of = \"lower front subframe\", reads = 705 }",
+    ),
+    // Too little.
+    ("survey_point_not_held", "  { of = \"traction subframe\", reads = 415 },\n", ""),
+    (
+        "survey_only_collinear_marks",
+        "[survey]\n",
+        "[survey]\nmark = [{ name = \"A\", at = [0, 0, 0] }, { name = \"B\", at = [500, 0, 0] }, { name = \"C\", at = [900, 0, 0] }, { name = \"D\" }]\n",
+    ),
+];
+
+#[test]
+fn every_mistake_in_a_survey_is_named_where_it_stands() {
+    for (name, from, to) in MISTAKES {
+        let mut text = broken(from, to);
+        if *name == "survey_point_not_held" {
+            text = text.replace("  { of = \"traction subframe\", reads = 238.5 },\n", "");
+            text = text.replace("  { of = \"traction subframe\", reads = 517.5 },\n", "");
+        }
+        if *name == "survey_only_collinear_marks" {
+            text = text.replace(
+                "tape = [\n",
+                "tape = [\n  { from = \"A\", to = \"D\", reads = 500 },\n  { from = \"B\", to = \"D\", reads = 400 },\n  { from = \"C\", to = \"D\", reads = 640 },\n",
+            );
+        }
+        let told = told(&text);
+        assert!(!told.is_empty(), "{name} went unnoticed");
+        insta::assert_snapshot!(*name, told);
+    }
+}
+
+/// What an observation file says of slips: the kind, and no profile.
+#[test]
+fn a_slip_keeps_the_profile_from_being_written() {
+    let file = TempFile::new(broken(
+        "{ of = \"traction knuckle\", reads = 428 }",
+        "{ of = \"traction knuckle\", reads = 482 }",
+    ));
+    let output = std::env::temp_dir().join(format!("rodset-{}-slip.toml", std::process::id()));
+    let run = rodset(&["survey", file.path(), "--output", output.to_str().expect("a plain path")]);
+    assert_eq!(run.status, 3);
+    assert!(run.stderr.contains("two digits changed places?"), "{}", run.stderr);
+    assert!(run.stdout.contains("No profile is written"), "{}", run.stdout);
+    assert!(!output.exists());
+    // Left out on purpose, it is none of the survey's business.
+    let text = broken(
+        "{ of = \"traction knuckle\", reads = 428 }",
+        "{ of = \"traction knuckle\", reads = 482, leave_out = true }",
+    );
+    assert_eq!(told(&text), "");
+}
+
+/// Coordinates of a car's points and marks, as the survey names them.
+fn points_of(survey: &Survey, car: &Car) -> Vec<Point3<f64>> {
+    let mut points = vec![Point3::origin(); survey.names.len()];
+    for (measurand, spot) in Measurand::points().zip(survey.points) {
+        points[spot] = car.sides[0].point(measurand);
+    }
+    points
+}
+
+/// The profile that comes of a survey.
+fn profile_of(text: &str, surveyed: &rodset::measure::Surveyed) -> String {
+    let mut points = [[0.0; 3]; 11];
+    for (place, point) in points.iter_mut().zip(&surveyed.points) {
+        *place = point.at_mm;
+    }
+    let numbers = Numbers { points: &points, right: &[], readings: None, errors: &surveyed.errors };
+    write_numbers(text, &numbers).expect("the survey has a place for every point")
+}
+
+/// Surveys of one invented car with the errors they state: 95 bands of 100 of what the profile predicts for a lowered car hold
+/// what the car really reads, and points lie within their bands as often.
+#[test]
+fn a_survey_is_as_good_as_it_says() {
+    let car = profile::read(include_str!("../examples/tansy-wharf.toml")).expect("sound").car;
+    let checked = read_survey(SURVEY).expect("sound");
+    let truth = points_of(&checked.survey, &car);
+    let reads = |car: &Car| {
+        let stance = Stance::new(car, [40.0; 2], None).expect("no front drop");
+        let lowered = lower(car, &stance).expect("within travel");
+        let side = &lowered.sides[0];
+        let reading = side.lowered.reading;
+        ([reading.camber_deg, reading.toe_deg], [side.band.camber_deg, side.band.toe_deg])
+    };
+    let (real, _) = reads(&car);
+    let mut random = rand_pcg::Pcg64::new(20_261_125, 9);
+    let (surveys, mut inside, mut points_inside, mut points_in_all) = (300, [0; 2], 0_u32, 0_u32);
+    for _ in 0..surveys {
+        let mut survey_of = checked.survey.clone();
+        for observation in &mut survey_of.network.observations {
+            let noise = Normal::new(0.0, observation.sigma).expect("a positive deviation");
+            observation.reads = observation.kind.value(&truth) + noise.sample(&mut random);
+        }
+        let Ok(surveyed) = survey(&survey_of, &checked.sigmas) else { panic!("a sound survey") };
+        for (point, measurand) in surveyed.points.iter().zip(Measurand::points()) {
+            let truth = car.sides[0].point(measurand);
+            for axis in 0..3 {
+                if point.sigma_mm[axis] > 0.0 {
+                    points_in_all += 1;
+                    let off = (point.at_mm[axis] - truth[axis]).abs();
+                    points_inside += u32::from(off <= SIGMAS_OF_95 * point.sigma_mm[axis]);
+                }
+            }
+        }
+        let text = profile_of(SURVEY, &surveyed)
+            .replace("[sigma]\n", "[sigma]\ndrop = 0.001\n")
+            .replace("camber = 0.08\ntoe = 0.04", "camber = 0.0001\ntoe = 0.0001");
+        let written = profile::read(&text).expect("a sound profile").car;
+        let (predicted, bands) = reads(&written);
+        for i in 0..2 {
+            inside[i] += usize::from((predicted[i] - real[i]).abs() <= bands[i]);
+        }
+    }
+    println!("{inside:?} of {surveys} predictions, {points_inside} of {points_in_all} coordinates inside");
+    // 95 of 100, give or take three standard deviations of a count of 300; deviations are only ever widened.
+    assert!(inside.iter().all(|&count| (274..=300).contains(&count)), "{inside:?} of {surveys}");
+    let part = f64::from(points_inside) / f64::from(points_in_all);
+    assert!((0.93..0.985).contains(&part), "{part} of the coordinates");
+}
+
+/// Errors that go together are written into the profile and read again.
+#[test]
+fn correlations_survive_the_profile() {
+    let checked = read_survey(SURVEY).expect("sound");
+    let surveyed = survey(&checked.survey, &checked.sigmas).expect("sound");
+    let text = profile_of(SURVEY, &surveyed);
+    assert!(!text.contains("[survey]"));
+    assert!(text.contains("# across the car above the driveshaft"), "comments stay");
+    let errors = &profile::read(&text).expect("a sound profile").car.sides[0].errors;
+    for i in 0..Measurand::NUMBERS {
+        for j in 0..Measurand::NUMBERS {
+            let off = errors.correlation(i, j) - surveyed.errors.correlation(i, j);
+            assert!(off.abs() < 2e-3, "{i}, {j}: off by {off}");
+        }
+    }
+    // They matter: taken as independent the same deviations give another band.
+    let cut = text.find("\n# How the errors of the points go together").expect("the table");
+    let alone = profile::read(&text[..cut]).expect("sound without it").car;
+    assert!(!alone.sides[0].errors.are_correlated());
+}
+
+/// A name for the snapshot, and what is put into a profile that a survey wrote.
+#[test]
+fn a_correlation_that_does_not_fit_is_refused() {
+    let checked = read_survey(SURVEY).expect("sound");
+    let text = profile_of(SURVEY, &survey(&checked.survey, &checked.sigmas).expect("sound"));
+    for (name, from, to) in [
+        ("correlation_of_other_links", "links = [\"upper\", \"toe\"", "links = [\"toe\", \"upper\""),
+        ("correlation_row_missing", "  [0.0],\n", ""),
+        ("correlation_beyond_one", "  [0.0],\n", "  [1.5],\n"),
+        ("point_sigma_zero", "subframe_sigma = [1.", "subframe_sigma = [0.0, 1.0, 1.0] # [1."),
+        ("point_sigma_of_two", "centre_sigma = [0.0, ", "centre_sigma = ["),
+    ] {
+        let at = text.find(from).unwrap_or_else(|| panic!("{from:?} stands in the profile"));
+        let text = format!("{}{to}{}", &text[..at], &text[at + from.len()..]);
+        let findings = profile::read(&text).expect_err(name);
+        let told: String =
+            findings.iter().take(1).map(|f| f.render("car.toml", &text, false) + "\n").collect();
+        insta::assert_snapshot!(name, told);
+    }
+}
