@@ -5,9 +5,9 @@ use nalgebra::Matrix2;
 use super::flag::Flag;
 use super::learn::DOUBT;
 use super::state::{Seen, State};
-use crate::car::Car;
+use crate::car::{Car, Hand};
 use crate::geometry::Figure;
-use crate::measure::Measured;
+use crate::measure::{Measured, turned_round};
 
 /// A slope is told when it is this many of its standard deviations.
 const TOLD: f64 = 2.5;
@@ -40,15 +40,18 @@ impl Visit<'_> {
 /// Takes the slope of the floor off, where the car was read both ways round in one state.
 ///
 /// A floor that is lower under the left wheel by the angle `p` leans the car to the left: the left camber reads `p` more, the
-/// right one `p` less. The other way round it is the opposite, so `p = ((l - l') - (r - r')) / 4`.
+/// right one `p` less. The other way round it is the opposite.
 pub(super) fn level(car: &Car, visits: &mut [Visit<'_>]) -> Option<Flag> {
-    let camber = |visit: &Visit<'_>, i: usize| visit.seen[i][0];
     let of_pair = |a: &Visit<'_>, b: &Visit<'_>| {
         let (plain, turned) = if a.turned_round { (b, a) } else { (a, b) };
-        let [l, l2, r, r2] = [camber(plain, 0)?, camber(turned, 0)?, camber(plain, 1)?, camber(turned, 1)?];
-        let slope = ((l.value - l2.value) - (r.value - r2.value)) / 4.0;
-        let variance = [l, l2, r, r2].iter().map(|m| m.sigma.powi(2)).sum::<f64>() / 16.0;
-        Some((slope, variance))
+        let of = |hand: Hand| {
+            let i = hand.index();
+            Some(turned_round(plain.seen[i][0]?, turned.seen[i][0]?, hand).1)
+        };
+        let [left, right] = [of(Hand::Left)?, of(Hand::Right)?];
+        // They find how far the floor rises to the left.
+        let slope = -f64::midpoint(left.value, right.value);
+        Some((slope, (left.sigma.powi(2) + right.sigma.powi(2)) / 4.0))
     };
     let pairs: Vec<(f64, f64)> = (visits.windows(2))
         .filter(|pair| pair[0].turned_round != pair[1].turned_round && pair[0].is_state_of(&pair[1]))
