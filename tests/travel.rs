@@ -338,3 +338,42 @@ fn set_ups_stand_side_by_side() {
         assert_relative_eq!(lengths(2)[traction], 3.0, epsilon = 1e-12);
     }
 }
+
+/// The motion ratio over the travel is how much the strut shortens between two heights, and at ride height the one of `springs`.
+#[test]
+fn motion_ratios_are_the_slopes_of_the_lengths() {
+    let car = car(include_str!("../examples/tansy-wharf.toml"));
+    let stance = Stance::new(&car, [40.0; 2], None).expect("no front drop");
+    let fitting = Fitting::default();
+    let travelled = travel(&car, &stance, &question(&fitting)).expect("within travel");
+    let springs = rodset::plan::springs(&car, &stance, None, &fitting).expect("within travel");
+    for (i, side) in car.sides.iter().enumerate() {
+        let setup = Setup::as_found(side);
+        let spring = side.spring.expect("the example has a spring");
+        let damper = side.damper.expect("the example has a damper");
+        let stock = &travelled.sides[i].setups[0];
+        assert!(stock.stations.len() > 5);
+        for at in &stock.stations {
+            let ratio = |line: &rodset::car::Strut| {
+                let length = |by: f64| {
+                    let position = forward(side, &setup, at.drop_mm + by).expect("a little further");
+                    line.length(side, &setup, &position.pose)
+                };
+                (length(-STEP) - length(STEP)) / (2.0 * STEP)
+            };
+            assert_relative_eq!(
+                at.motion.spring_ratio.expect("a spring"),
+                ratio(&spring.line),
+                epsilon = 1e-7
+            );
+            assert_relative_eq!(
+                at.motion.damper_ratio.expect("a damper"),
+                ratio(&damper.line),
+                epsilon = 1e-7
+            );
+        }
+        let at_ride = stock.at_ride().and_then(|at| at.motion.spring_ratio).expect("a spring");
+        let of_springs = springs.sides[i].spring.as_ref().expect("a spring").at_drop.motion_ratio;
+        assert_relative_eq!(at_ride, of_springs, epsilon = 1e-12);
+    }
+}

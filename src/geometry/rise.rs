@@ -14,7 +14,7 @@
 
 use nalgebra::{Point3, Vector3, Vector6};
 
-use super::{LEVER, Position, Row};
+use super::{LEVER, Motion, Position, Row};
 
 /// Derivatives of the knuckle's motion by the height of its wheel centre.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -43,9 +43,7 @@ pub struct Moving {
 impl Rise {
     /// The motion in a position that solves five rods and a height, in that order.
     pub fn of(position: &Position, rows: &[Row; 6]) -> Self {
-        let column = position.response.column(5);
-        let shift = Vector3::new(column[0], column[1], column[2]);
-        let turn = Vector3::new(column[3], column[4], column[5]) / LEVER;
+        let Motion { shift, turn, .. } = position.motion(5);
         let bends = Vector6::from_fn(|i, _| match &rows[i] {
             Row::Rod { subframe, knuckle, .. } => {
                 let arm = position.pose.rotation * knuckle;

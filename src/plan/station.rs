@@ -4,8 +4,8 @@ use nalgebra::{Point3, Vector3};
 use serde::Serialize;
 
 use super::reading::Reading;
-use crate::car::{Car, Setup, Side, Stance};
-use crate::geometry::{Figure, Ground, Instant, Motion, Position};
+use crate::car::{Car, Setup, Side, Stance, Strut};
+use crate::geometry::{Figure, Ground, Position, Rise};
 
 /// Gradients are given for this much travel, mm.
 const PER: f64 = 100.0;
@@ -58,7 +58,7 @@ pub enum Place {
     FullDroop,
 }
 
-/// What is read from the motion of a wheel; [`Instant`] has the definitions.
+/// What is read from the motion of a wheel; [`Instant`](crate::geometry::Instant) has the definitions.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct MotionFigures {
     /// Height of the roll centre above the ground, mm.
@@ -81,6 +81,10 @@ pub struct MotionFigures {
     pub screw_along: Option<[f64; 3]>,
     /// Shift along it per turn about it, mm/rad.
     pub screw_pitch_mm_per_rad: Option<f64>,
+    /// Motion ratio of the spring, mm that it shortens per mm of travel, where the profile has one.
+    pub spring_ratio: Option<f64>,
+    /// Motion ratio of the damper.
+    pub damper_ratio: Option<f64>,
 }
 
 /// How a link lies.
@@ -135,7 +139,12 @@ impl Load {
 }
 
 impl MotionFigures {
-    fn of(side: &Side, motion: &Motion, instant: &Instant, load: &Load, travel: f64) -> Self {
+    fn of(track: &Track<'_>, position: &Position, contact: &Point3<f64>, travel: f64) -> Self {
+        let Track { side, ground, setup, load, ride, .. } = track;
+        let motion = position.motion(Setup::HEIGHT_ROW);
+        let instant = motion.instant(ground, contact);
+        let rise = Rise::of(position, &setup.rows(side, ride + travel));
+        let ratio = |line: &Strut| -line.moving(side, setup, position, &rise).distance(&line.upper)[1];
         let screw = motion.screw();
         let transfer = load.transfer(travel);
         let percent =
@@ -151,6 +160,8 @@ impl MotionFigures {
             screw_through_mm: screw.map(|screw| side.car_point(&screw.through)),
             screw_along: screw.map(|screw| side.car_axis(&screw.along)),
             screw_pitch_mm_per_rad: screw.map(|screw| side.car_screw(screw.pitch)),
+            spring_ratio: side.spring.map(|spring| ratio(&spring.line)),
+            damper_ratio: side.damper.map(|damper| ratio(&damper.line)),
         }
     }
 }
@@ -158,13 +169,12 @@ impl MotionFigures {
 impl Track<'_> {
     /// Everything that is shown of a position on this side's travel.
     pub(super) fn station(&self, position: &Position, travel: f64, place: Option<Place>) -> Station {
-        let Self { side, ground, ride, home, load, .. } = self;
+        let Self { side, ground, ride, home, .. } = self;
         let reading = Reading::of(side, &position.pose, ground);
         let gradient =
             |figure| position.rate(figure, &side.wheel, ground, Setup::HEIGHT_ROW).to_degrees() * PER;
         let toe_gradient = gradient(Figure::Toe);
         let contact = contact(side, position, ground);
-        let motion = position.motion(Setup::HEIGHT_ROW);
         let moved = contact - home;
         Station {
             travel_mm: travel,
@@ -181,7 +191,7 @@ impl Track<'_> {
             contact_mm: side.car_point(&contact),
             track_change_mm: moved.dot(&ground.left()),
             wheelbase_change_mm: -moved.dot(&ground.forward()),
-            motion: MotionFigures::of(side, &motion, &motion.instant(ground, &contact), load, travel),
+            motion: MotionFigures::of(self, position, &contact, travel),
             links: (0..5).map(|link| self.link(position, link)).collect(),
             touchy: position.is_touchy(),
         }

@@ -189,6 +189,9 @@ impl TravelPage<'_> {
                 "Anti-squat and anti-lift in percent need `wheelbase`, `gravity_height` and `rear_brake_share` in [car].",
             )?;
         }
+        if !(self.knows(|motion| motion.spring_ratio) && self.knows(|motion| motion.damper_ratio)) {
+            item(f, "-", "Motion ratios need the two ends of [spring] and [damper] in the profile.")?;
+        }
         item(
             f,
             "-",

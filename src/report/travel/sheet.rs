@@ -5,7 +5,7 @@ use csv::{Error, Writer};
 use crate::plan::{Curve, Station, TravelCurves, TravelSide};
 
 /// The columns before those of the links.
-const HEAD: [&str; 19] = [
+const HEAD: [&str; 21] = [
     "side",
     "setup",
     "travel_mm",
@@ -25,6 +25,8 @@ const HEAD: [&str; 19] = [
     "anti_squat_percent",
     "brake_support_deg",
     "anti_lift_percent",
+    "spring_ratio",
+    "damper_ratio",
 ];
 
 /// Writes travel as comma separated values, full precision; a field without a figure is empty.
@@ -75,6 +77,8 @@ fn record(side: &TravelSide, curve: &Curve, at: &Station) -> Vec<String> {
         maybe(motion.anti_squat_percent),
         motion.brake_support_deg.to_string(),
         maybe(motion.anti_lift_percent),
+        maybe(motion.spring_ratio),
+        maybe(motion.damper_ratio),
     ]);
     for (link, angle) in curve.links.iter().zip(&at.links) {
         record.extend([link.length_mm.to_string(), angle.slope_deg.to_string(), angle.swing_deg.to_string()]);

@@ -40,6 +40,16 @@ impl TravelPage<'_> {
                 ("pitch", &|_, at: &Station| signed(at.pitch_deg, 2)),
             ],
         )?;
+        if self.knows(|motion| motion.spring_ratio) || self.knows(|motion| motion.damper_ratio) {
+            self.heights(
+                f,
+                "MOTION RATIO, mm that each shortens per mm of travel",
+                &[
+                    ("spring", &|_, at: &Station| ratio(at.motion.spring_ratio)),
+                    ("damper", &|_, at: &Station| ratio(at.motion.damper_ratio)),
+                ],
+            )?;
+        }
         if !self.knows(|motion| motion.anti_squat_percent) {
             return Ok(());
         }
@@ -75,7 +85,7 @@ impl TravelPage<'_> {
     /// What is read from the motion at ride height.
     pub(super) fn motion(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         type Row = (&'static str, fn(&MotionFigures) -> String);
-        const ROWS: [Row; 7] = [
+        const ROWS: [Row; 9] = [
             ("roll centre above ground, mm", |at| whole(at.roll_centre_mm)),
             ("front view swing arm, mm", |at| whole(at.front_swing_arm_mm)),
             ("side view swing arm, mm", |at| whole(at.side_swing_arm_mm)),
@@ -83,6 +93,8 @@ impl TravelPage<'_> {
             ("anti-squat, %", |at| whole(at.anti_squat_percent)),
             ("support under braking, deg", |at| signed(at.brake_support_deg, 1)),
             ("anti-lift, %", |at| whole(at.anti_lift_percent)),
+            ("spring, mm per mm of travel", |at| ratio(at.spring_ratio)),
+            ("damper, mm per mm of travel", |at| ratio(at.damper_ratio)),
         ];
         writeln!(f, "HOW THE WHEEL MOVES AT RIDE HEIGHT")?;
         let letters = self.letters();
@@ -207,4 +219,8 @@ fn place_name(place: Option<Place>) -> &'static str {
 /// A figure without decimals, or that there is none.
 fn whole(value: Option<f64>) -> String {
     value.map_or("-".to_owned(), |value| fixed(value, 0))
+}
+
+fn ratio(value: Option<f64>) -> String {
+    value.map_or("-".to_owned(), |value| fixed(value, 3))
 }
