@@ -93,35 +93,52 @@ fn part(of: usize, all: usize) -> f64 {
     of as f64 / all as f64
 }
 
+/// How many cars were close to what was said, within three standard deviations of the rack, after each of three rounds, and
+/// how many were never flagged.
+struct Counts {
+    cars: usize,
+    close: [usize; 3],
+    silent: usize,
+}
+
+fn count(described: Described, fitting: Fitted) -> Counts {
+    let mut counts = Counts { cars: 0, close: [0; 3], silent: 0 };
+    for (mut shop, standing) in workshops(150, described, fitting) {
+        let Some(turned) = rounds(&mut shop, standing, 3) else { continue };
+        counts.cars += 1;
+        for (close, turned) in counts.close.iter_mut().zip(&turned) {
+            *close += usize::from(turned.worst(RACK) <= 3.0);
+        }
+        counts.silent += usize::from(turned[2].correction.flags.is_empty());
+    }
+    let Counts { cars, close, silent } = counts;
+    println!(
+        "{}, off by {}: {cars} cars, close {close:?}, {silent} without a flag",
+        fitting.0, described.off
+    );
+    assert!(cars >= 50, "{}: only {cars} cars", fitting.0);
+    counts
+}
+
 /// With a true profile one round brings both wheels to where they should be, within what the rack can tell: four figures
-/// within three standard deviations are 98.9 of 100 by the normal law. Left over is what whole steps leave.
+/// within three standard deviations are 98.9 of 100 by the normal law. Left over is what whole steps leave. No sound car is
+/// accused of anything, but for 3 of 100 at the most.
 #[test]
 fn with_a_true_profile_one_round_is_enough() {
     for fitting in FITTINGS {
-        let (mut cars, mut close) = (0, 0);
-        for (mut shop, standing) in workshops(150, TRUE, fitting) {
-            let Some(turned) = rounds(&mut shop, standing, 1) else { continue };
-            cars += 1;
-            close += usize::from(turned[0].worst(RACK) <= 3.0);
-        }
-        println!("{}: {close} of {cars} cars after one round", fitting.0);
-        assert!(cars >= 50 && part(close, cars) >= 0.96, "{}: {close} of {cars}", fitting.0);
+        let Counts { cars, close, silent } = count(TRUE, fitting);
+        assert!(part(close[0], cars) >= 0.96, "{}: {} of {cars}", fitting.0, close[0]);
+        assert!(part(silent, cars) >= 0.97, "{}: {silent} of {cars} without a flag", fitting.0);
     }
 }
 
-/// With a profile that is 5 mm off everywhere the second round does it.
+/// With a profile that is 5 mm off everywhere the second round does it, and still no sound car is accused.
 #[test]
 fn with_a_rough_profile_two_rounds_are_enough() {
     for fitting in FITTINGS {
-        let (mut cars, mut first, mut second) = (0, 0, 0);
-        for (mut shop, standing) in workshops(150, ROUGH, fitting) {
-            let Some(turned) = rounds(&mut shop, standing, 2) else { continue };
-            cars += 1;
-            first += usize::from(turned[0].worst(RACK) <= 3.0);
-            second += usize::from(turned[1].worst(RACK) <= 3.0);
-        }
-        println!("{}: {first} of {cars} cars after one round, {second} after two", fitting.0);
-        assert!(cars >= 50 && part(second, cars) >= 0.97, "{}: {second} of {cars}", fitting.0);
+        let Counts { cars, close, silent } = count(ROUGH, fitting);
+        assert!(part(close[1], cars) >= 0.97, "{}: {} of {cars}", fitting.0, close[1]);
+        assert!(part(silent, cars) >= 0.97, "{}: {silent} of {cars} without a flag", fitting.0);
     }
 }
 
@@ -131,7 +148,7 @@ fn without_noise_the_error_falls_from_round_to_round() {
     for fitting in FITTINGS {
         let described = Described { rack: [0.0; 2], ..ROUGH };
         let mut errors: [Vec<f64>; 3] = Default::default();
-        for (mut shop, standing) in workshops(100, described, fitting) {
+        for (mut shop, standing) in workshops(60, described, fitting) {
             let Some(turned) = rounds(&mut shop, standing, 3) else { continue };
             for (errors, turned) in errors.iter_mut().zip(&turned) {
                 errors.push(turned.worst([1.0; 2]));
@@ -154,7 +171,7 @@ fn without_noise_the_error_falls_from_round_to_round() {
 fn the_band_after_the_turns_holds_what_it_promises() {
     for described in [TRUE, ROUGH] {
         let (mut all, mut inside) = (0, 0);
-        for (mut shop, standing) in workshops(150, described, FITTINGS[0]) {
+        for (mut shop, standing) in workshops(80, described, FITTINGS[0]) {
             let Some(turned) = rounds(&mut shop, standing, 2) else { continue };
             for Turned { correction, truth } in &turned {
                 for (side, truth) in correction.sides.iter().zip(truth) {
@@ -263,30 +280,13 @@ fn what_went_wrong_is_flagged_and_named() {
     }
 }
 
-/// Sound cars, three readings each: no flag in at least 97 of 100.
-#[test]
-fn sound_cars_are_not_accused() {
-    for described in [TRUE, ROUGH] {
-        for fitting in FITTINGS {
-            let (mut cars, mut silent) = (0, 0);
-            for (mut shop, standing) in workshops(150, described, fitting) {
-                let Some(turned) = rounds(&mut shop, standing, 3) else { continue };
-                cars += 1;
-                silent += usize::from(turned[2].correction.flags.is_empty());
-            }
-            println!("{}, profile off by {}: {silent} of {cars} without a flag", fitting.0, described.off);
-            assert!(part(silent, cars) >= 0.97, "{}: {silent} of {cars}", fitting.0);
-        }
-    }
-}
-
 /// A floor that slopes by 0.7 degree, 18 mm across the car, is suspected at the first reading, and known, and taken off, once the
 /// car was read the other way round.
 #[test]
 fn a_sloping_floor_is_suspected_then_known() {
     let slope = 0.7_f64.to_radians();
     let (mut cars, mut suspected, mut known) = (0, 0, 0);
-    for (mut shop, standing) in workshops(150, TRUE, FITTINGS[0]) {
+    for (mut shop, standing) in workshops(80, TRUE, FITTINGS[0]) {
         shop.slope = slope;
         let first = shop.read(&standing, &standing).expect("as planned");
         let correction = shop.correct(std::slice::from_ref(&first)).expect("a correction");

@@ -238,23 +238,19 @@ fn parallel_arms_have_no_swing_arm() {
 /// axles per unit of force; the rear axle has its share of the braking.
 #[test]
 fn percentages_hold_the_support_against_the_load_transfer() {
-    let text = include_str!("../examples/sedge-mill.toml");
-    let with = text.replace(
-        "wheelbase = \"104 in\"",
-        "gravity_height = 540.0\nrear_brake_share = 0.3\nwheelbase = 2640.0",
-    );
-    let car = car(&with);
+    let car = car(include_str!("../examples/sedge-mill.toml"));
+    let (height, wheelbase) = (530.0, 104.0 * 25.4);
     let stance = Stance::new(&car, [40.0, 40.0], Some(20.0)).expect("a wheelbase");
     let fitting = Fitting::default();
     let answer = travel(&car, &stance, &question(&fitting)).expect("within travel");
     let mut looked = 0;
     for station in &answer.sides[0].setups[0].stations {
         // The middle of the wheelbase came down by 30, and the body goes down as the wheels come up.
-        let transfer = (540.0 - 30.0 - station.travel_mm) / 2640.0;
+        let transfer = (height - 30.0 - station.travel_mm) / wheelbase;
         let motion = station.motion;
         let tan = |degrees: f64| degrees.to_radians().tan();
         let squat = 100.0 * tan(motion.drive_support_deg) / transfer;
-        let lift = 100.0 * 0.3 * tan(motion.brake_support_deg) / transfer;
+        let lift = 100.0 * 0.32 * tan(motion.brake_support_deg) / transfer;
         assert_relative_eq!(motion.anti_squat_percent.expect("all is given"), squat, epsilon = 1e-9);
         assert_relative_eq!(motion.anti_lift_percent.expect("all is given"), lift, epsilon = 1e-9);
         looked += 1;

@@ -137,11 +137,11 @@ mod tests {
     use approx::assert_relative_eq;
 
     /// Chi-squared tables: 13.816 for 2, 29.588 for 10, 59.703 for 30 degrees of freedom at 99.9 percent (common handbook
-    /// values).
+    /// values). Far out and for few degrees of freedom the approximation is 2 percent off, which no flag hangs on.
     #[test]
     fn the_approximation_is_that_of_the_tables() {
         assert_relative_eq!(2.0 * rarely(2.0), 13.816, max_relative = 0.025);
-        assert_relative_eq!(10.0 * rarely(10.0), 29.588, max_relative = 0.01);
-        assert_relative_eq!(30.0 * rarely(30.0), 59.703, max_relative = 0.005);
+        assert_relative_eq!(10.0 * rarely(10.0), 29.588, max_relative = 0.007);
+        assert_relative_eq!(30.0 * rarely(30.0), 59.703, max_relative = 0.002);
     }
 }
