@@ -7,6 +7,7 @@
 mod adjustment;
 mod freedom;
 mod observation;
+mod place;
 mod suspects;
 mod twins;
 

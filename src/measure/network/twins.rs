@@ -36,7 +36,8 @@ pub fn twins(network: &Network, adjusted: &Adjusted) -> Vec<Twin> {
         .collect()
 }
 
-/// The point mirrored in the plane that lies nearest the points it is measured to.
+/// The point mirrored in the plane that lies nearest the points it is measured to. Where a coordinate is held, as on the
+/// floor, the plane stands along it and the coordinate stays.
 fn reflected(network: &Network, adjusted: &Adjusted, spot: usize) -> Option<Point3<f64>> {
     let partners: Vec<Point3<f64>> = (network.observations.iter())
         .filter_map(|observation| match observation.kind {
@@ -47,13 +48,17 @@ fn reflected(network: &Network, adjusted: &Adjusted, spot: usize) -> Option<Poin
         .map(|at| adjusted.points[at.spot])
         .collect();
     let point = adjusted.points[spot];
+    let held = network.spots[spot].held;
     #[expect(clippy::cast_precision_loss, reason = "a count of observations")]
     let middle =
         partners.iter().fold(Vector3::zeros(), |sum, p| sum + p.coords) / partners.len().max(1) as f64;
     let scatter = (partners.iter())
         .map(|p| p.coords - middle)
+        .map(|d| Vector3::from_fn(|axis, _| if held[axis] { 0.0 } else { d[axis] }))
         .fold(Matrix3::zeros(), |sum: Matrix3<f64>, d| sum + d * d.transpose());
-    let eigen = scatter.symmetric_eigen();
+    // No plane is square to a coordinate that is held.
+    let upright = Matrix3::from_fn(|i, j| if i == j && held[i] { 1e15 } else { scatter[(i, j)] });
+    let eigen = upright.symmetric_eigen();
     let normal = eigen.eigenvectors.column(eigen.eigenvalues.imin()).into_owned();
     (partners.len() >= 3).then(|| point - normal * (2.0 * normal.dot(&(point.coords - middle))))
 }
