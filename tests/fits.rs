@@ -2,7 +2,7 @@
 
 use nalgebra::DVector;
 use rand_distr::{Distribution, Normal, StandardNormal};
-use rodset::car::{Car, Measurand, Stance};
+use rodset::car::{Car, Hand, Measurand, Stance};
 use rodset::geometry::Figure;
 use rodset::measure::{Measured, Round, SIGMAS_OF_95, WheelReading, fit};
 use rodset::plan::{Lowering, lower};
@@ -140,30 +140,31 @@ fn good_readings_are_met() {
     }
 }
 
-/// A reading from another car is suspect.
+/// A slip in any figure of either wheel is the one that is set aside, and the only one.
 #[test]
-fn a_reading_that_cannot_be_is_suspect() {
+fn a_slip_is_found_in_whichever_figure_it_is() {
     let car = example();
-    let mut random = rand_pcg::Pcg64::new(11, 1);
-    let real = real_car(&car, &mut random);
-    let mut rounds = rounds(&real, &[-30.0, -15.0, 15.0, 30.0], 0.05, &mut random);
-    let worst = |rounds: &[Round]| {
+    let suspects = |rounds: &[Round]| -> Vec<(usize, Option<Hand>, Figure)> {
         let fitted = fit(&car, rounds).expect("it fits");
-        let worst = |a: &&rodset::measure::FittedReading, b: &&rodset::measure::FittedReading| {
-            a.standardized.abs().total_cmp(&b.standardized.abs())
-        };
-        fitted
-            .readings
-            .iter()
-            .max_by(worst)
-            .map(|r| (r.round, r.figure, r.standardized.abs()))
-            .expect("readings")
+        let suspects = fitted.readings.iter().filter(|reading| reading.is_suspect());
+        suspects.map(|reading| (reading.round, reading.side, reading.figure)).collect()
     };
-    assert!(worst(&rounds).2 < 3.29);
-    if let Some(camber) = &mut rounds[2].wheels[1].camber {
-        camber.value -= 1.0_f64.to_radians();
+    let mut random = rand_pcg::Pcg64::new(11, 2);
+    let (mut found, mut accused, runs) = (0, 0, 40);
+    for run in 0..runs {
+        let real = real_car(&car, &mut random);
+        let sound = rounds(&real, &[-30.0, -15.0, 0.0, 15.0, 30.0, 45.0], 0.03, &mut random);
+        accused += suspects(&sound).len();
+        let (wheel, figure) = (run / 2 % 2, [Figure::Camber, Figure::Toe][run % 2]);
+        let mut slipped = sound;
+        let reading = &mut slipped[3].wheels[wheel];
+        let measured = if figure == Figure::Camber { &mut reading.camber } else { &mut reading.toe };
+        if let Some(measured) = measured {
+            measured.value += 0.5_f64.to_radians();
+        }
+        found += usize::from(suspects(&slipped) == [(3, Some(Hand::BOTH[wheel]), figure)]);
     }
-    let (round, figure, size) = worst(&rounds);
-    assert_eq!((round, figure), (2, Figure::Camber));
-    assert!(size > 3.29, "{size}");
+    println!("{found} of {runs} slips found alone, {accused} sound readings accused in {runs} records of 24");
+    assert!(found >= 36, "{found} of {runs}");
+    assert!(accused <= 4, "{accused}");
 }

@@ -18,11 +18,11 @@ mod state;
 use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
 
-use self::readings::{Looks, Wanted, Whitening};
+use self::readings::{Wanted, Whitening};
 use self::state::{Seen, State};
 use super::both_sides::BothSides;
 use super::network::CRITICAL;
-use super::{Linearised, Round, least_squares};
+use super::{Least, Linearised, Round, least_squares};
 use crate::car::{Car, Errors, Hand, Measurand};
 use crate::geometry::Figure;
 
@@ -92,7 +92,7 @@ pub struct FittedReading {
     pub before_deg: f64,
     /// What the fitted car reads, degrees.
     pub after_deg: f64,
-    /// The misfit over its own deviation; past 3.29 the reading is suspect.
+    /// The misfit over its own deviation, when the reading was set aside or at the end; past 3.29 the reading is suspect.
     pub standardized: f64,
 }
 
@@ -104,6 +104,9 @@ impl FittedReading {
 }
 
 /// Puts the readings of rounds into a car.
+///
+/// A reading that does not go with the others and with what was measured is set aside, the worst first, and the rest is put
+/// in again, as [`suspects`](super::network::suspects) does with the observations of a survey.
 ///
 /// # Errors
 ///
@@ -119,25 +122,68 @@ pub fn fit(car: &Car, rounds: &[Round]) -> Result<Fitted, NoFit> {
     let before = states.iter().map(|state| state.seen(car));
     let before: Vec<Seen> =
         (0..).zip(before).map(|(i, seen)| seen.ok_or(NoFit::NoPosition(i))).collect::<Result<_, _>>()?;
-    let whitening = Whitening::of(&wanted, &states, &before);
-    let model = |z: &DVector<f64>| {
-        let moved = prior.car(car, z);
-        let seen: Vec<Seen> = states.iter().map(|state| state.seen(&moved)).collect::<Option<_>>()?;
-        Some(linearised(&prior, &wanted, &seen, &whitening, z))
-    };
-    let least = least_squares(DVector::zeros(prior.factor.ncols()), model).map_err(|_| NoFit::Unsettled)?;
-    let fitted = prior.car(car, &least.unknowns);
-    let after: Vec<Seen> =
-        states.iter().map(|state| state.seen(&fitted)).collect::<Option<_>>().ok_or(NoFit::Unsettled)?;
-    let covariance = &prior.factor * least.covariance() * prior.factor.transpose();
-    let looks =
-        Looks { wanted: &wanted, states: &states, before: &before, after: &after, whitening: &whitening };
-    let readings = looks.readings(&least);
-    let rows = wanted.len().max(1);
-    #[expect(clippy::cast_precision_loss, reason = "a count of readings")]
-    let unit_weight = (least.sum_of_squares() / rows as f64).sqrt();
-    let moved = moved(car, &prior, &fitted, &covariance);
-    Ok(Fitted { moved, readings, unit_weight, car: with_errors(fitted, &covariance) })
+    let question = Question { car, prior: &prior, states: &states, before: &before };
+    let mut kept: Vec<usize> = (0..wanted.len()).collect();
+    let mut standardized = vec![0.0; wanted.len()];
+    loop {
+        let rows: Vec<Wanted> = kept.iter().map(|&i| wanted[i]).collect();
+        let (least, whitening) = question.fit(&rows)?;
+        let misfits = whitening.standardized(&least);
+        for (misfit, &i) in misfits.iter().zip(&kept) {
+            standardized[i] = *misfit;
+        }
+        let size = |place: &usize| misfits[*place].abs();
+        let worst = (0..kept.len()).max_by(|a, b| size(a).total_cmp(&size(b)));
+        match worst.filter(|place| size(place) > CRITICAL && kept.len() > 1) {
+            Some(worst) => kept.remove(worst),
+            None => return question.fitted(&wanted, &standardized, &least),
+        };
+    }
+}
+
+/// What readings are to be put into.
+struct Question<'a> {
+    car: &'a Car,
+    prior: &'a BothSides,
+    states: &'a [State],
+    before: &'a [Seen],
+}
+
+impl Question<'_> {
+    /// Puts some readings in.
+    fn fit(&self, wanted: &[Wanted]) -> Result<(Least, Whitening), NoFit> {
+        let whitening = Whitening::of(wanted, self.states, self.before).ok_or(NoFit::Unsettled)?;
+        let model = |z: &DVector<f64>| {
+            let moved = self.prior.car(self.car, z);
+            let seen: Vec<Seen> =
+                self.states.iter().map(|state| state.seen(&moved)).collect::<Option<_>>()?;
+            Some(linearised(self.prior, wanted, &seen, &whitening, z))
+        };
+        let start = DVector::zeros(self.prior.factor.ncols());
+        let least = least_squares(start, model).map_err(|_| NoFit::Unsettled)?;
+        Ok((least, whitening))
+    }
+
+    /// The answer, with all readings, those that were set aside too.
+    fn fitted(&self, wanted: &[Wanted], standardized: &[f64], least: &Least) -> Result<Fitted, NoFit> {
+        let Self { car, prior, states, before } = self;
+        let fitted = prior.car(car, &least.unknowns);
+        let after = states.iter().map(|state| state.seen(&fitted)).collect::<Option<Vec<Seen>>>();
+        let after = after.ok_or(NoFit::Unsettled)?;
+        let covariance = &prior.factor * least.covariance() * prior.factor.transpose();
+        let reading = |(wanted, standardized): (&Wanted, &f64)| {
+            wanted.reading(&states[wanted.round], &before[wanted.round], &after[wanted.round], *standardized)
+        };
+        let count = least.there.residuals.len() - prior.factor.ncols();
+        #[expect(clippy::cast_precision_loss, reason = "a count of readings")]
+        let unit_weight = (least.sum_of_squares() / count.max(1) as f64).sqrt();
+        Ok(Fitted {
+            readings: wanted.iter().zip(standardized).map(reading).collect(),
+            unit_weight,
+            moved: moved(car, prior, &fitted, &covariance),
+            car: with_errors(fitted, &covariance),
+        })
+    }
 }
 
 fn linearised(

@@ -1,6 +1,6 @@
 //! What was read, how the errors of it go together, and how each reading fares.
 
-use nalgebra::DMatrix;
+use nalgebra::{DMatrix, DVector, RowVector3, RowVector4};
 
 use super::FittedReading;
 use super::state::{Seen, State};
@@ -9,6 +9,7 @@ use crate::geometry::Figure;
 use crate::measure::{Least, Round};
 
 /// One figure of one wheel, or the toe of both, that a car is to read.
+#[derive(Debug, Clone, Copy)]
 pub(super) struct Wanted {
     pub(super) round: usize,
     /// Weights of left camber, left toe, right camber, right toe.
@@ -42,83 +43,96 @@ impl Wanted {
         wanted.extend(total);
         wanted
     }
+
+    /// How it changes with the drops of left, right and front, rad/mm.
+    fn with_drops(&self, seen: &Seen) -> RowVector3<f64> {
+        RowVector4::from(self.weights) * seen.with_drops
+    }
+
+    /// What it reads, rad.
+    fn figure(&self, seen: &Seen) -> f64 {
+        seen.figures.iter().zip(self.weights).map(|(figure, weight)| figure * weight).sum()
+    }
+
+    /// How it fares, in numbers to print.
+    pub(super) fn reading(
+        &self,
+        state: &State,
+        before: &Seen,
+        after: &Seen,
+        standardized: f64,
+    ) -> FittedReading {
+        let first = self.weights.iter().position(|weight| *weight != 0.0).unwrap_or(0);
+        let both = self.weights.iter().filter(|weight| **weight != 0.0).count() > 1;
+        let hand = Hand::BOTH[first / 2];
+        let height = self.with_drops(before).norm() * state.drop_sigma;
+        FittedReading {
+            round: self.round,
+            side: (!both).then_some(hand),
+            figure: if first % 2 == 0 { Figure::Camber } else { Figure::Toe },
+            drop_mm: if both {
+                f64::midpoint(state.drops[0], state.drops[1])
+            } else {
+                state.drops[hand.index()]
+            },
+            read_deg: self.value.to_degrees(),
+            sigma_deg: self.variance.sqrt().hypot(height).to_degrees(),
+            before_deg: self.figure(before).to_degrees(),
+            after_deg: self.figure(after).to_degrees(),
+            standardized,
+        }
+    }
 }
 
 /// What makes the errors of readings independent and of unit size: one matrix a round, `W` with `W R W' = I`.
 pub(super) struct Whitening {
+    /// The rows of each round among the readings, and its `W`.
     pub(super) rounds: Vec<(Vec<usize>, DMatrix<f64>)>,
-    /// The deviation of each reading, with that of its height, rad.
-    deviations: Vec<f64>,
 }
 
 impl Whitening {
-    pub(super) fn of(wanted: &[Wanted], states: &[State], before: &[Seen]) -> Self {
-        let mut deviations = vec![0.0; wanted.len()];
+    /// `None` where the errors of a round are no errors.
+    pub(super) fn of(wanted: &[Wanted], states: &[State], before: &[Seen]) -> Option<Self> {
         let rounds = (0..states.len()).map(|round| {
             let rows: Vec<usize> = (0..wanted.len()).filter(|&row| wanted[row].round == round).collect();
-            let weights = DMatrix::from_fn(rows.len(), 4, |i, k| wanted[rows[i]].weights[k]);
-            let with_drops = weights * before[round].with_drops;
-            let mut covariance = &with_drops * with_drops.transpose() * states[round].drop_sigma.powi(2);
-            for (i, row) in rows.iter().enumerate() {
-                covariance[(i, i)] += wanted[*row].variance;
-            }
-            for (i, row) in rows.iter().enumerate() {
-                deviations[*row] = covariance[(i, i)].sqrt();
-            }
-            let factor = covariance.cholesky().and_then(|c| c.l().try_inverse());
-            let whitening = factor.unwrap_or_else(|| DMatrix::identity(rows.len(), rows.len()));
-            (rows, whitening)
+            let with_drops: Vec<RowVector3<f64>> =
+                rows.iter().map(|&row| wanted[row].with_drops(&before[round])).collect();
+            let height = states[round].drop_sigma.powi(2);
+            let covariance = DMatrix::from_fn(rows.len(), rows.len(), |i, j| {
+                let own = if i == j { wanted[rows[i]].variance } else { 0.0 };
+                own + height * with_drops[i].dot(&with_drops[j])
+            });
+            let whitening = covariance.cholesky()?.l().try_inverse()?;
+            Some((rows, whitening))
         });
-        let rounds = rounds.collect();
-        Self { rounds, deviations }
+        Some(Self { rounds: rounds.collect::<Option<_>>()? })
     }
-}
 
-/// All that is needed to tell how each reading fares.
-pub(super) struct Looks<'a> {
-    pub(super) wanted: &'a [Wanted],
-    pub(super) states: &'a [State],
-    pub(super) before: &'a [Seen],
-    pub(super) after: &'a [Seen],
-    pub(super) whitening: &'a Whitening,
-}
-
-impl Looks<'_> {
-    pub(super) fn readings(&self, least: &Least) -> Vec<FittedReading> {
+    /// The misfit of each reading over its own deviation, for readings of a round whose errors go together through the height.
+    ///
+    /// With `P = R^-1 = W'W`, `v` the misfits and `Q` their cofactors, `w_j = (P v)_j / sqrt((P Q P)_jj)` (W. Baarda 1968, as in
+    /// `network`); in whitened misfits `u = W v` with cofactors `I - J C J'` that is `(W'u)_j / sqrt((W'(I - J C J')W)_jj)`.
+    pub(super) fn standardized(&self, least: &Least) -> Vec<f64> {
+        /// Less than this part of a reading's weight in its own check is rounding.
+        const NONE: f64 = 1e-6;
         let unknowns = least.there.jacobian.ncols();
         let covariance = least.covariance();
-        (self.wanted.iter().enumerate())
-            .map(|(row, wanted)| {
-                let at = |seen: &[Seen]| -> f64 {
-                    seen[wanted.round]
-                        .figures
-                        .iter()
-                        .zip(wanted.weights)
-                        .map(|(figure, weight)| figure * weight)
-                        .sum()
-                };
-                let slope = least.there.jacobian.row(unknowns + row);
-                let redundancy = 1.0 - (slope * &covariance * slope.transpose())[(0, 0)];
-                let state = &self.states[wanted.round];
-                let first = wanted.weights.iter().position(|weight| *weight != 0.0).unwrap_or(0);
-                let both = wanted.weights.iter().filter(|weight| **weight != 0.0).count() > 1;
-                let hand = Hand::BOTH[first / 2];
-                FittedReading {
-                    round: wanted.round,
-                    side: (!both).then_some(hand),
-                    figure: if first % 2 == 0 { Figure::Camber } else { Figure::Toe },
-                    drop_mm: if both {
-                        f64::midpoint(state.drops[0], state.drops[1])
-                    } else {
-                        state.drops[hand.index()]
-                    },
-                    read_deg: wanted.value.to_degrees(),
-                    sigma_deg: self.whitening.deviations[row].to_degrees(),
-                    before_deg: at(self.before).to_degrees(),
-                    after_deg: at(self.after).to_degrees(),
-                    standardized: least.there.residuals[unknowns + row] / redundancy.max(1e-6).sqrt(),
+        let mut standardized = vec![0.0; least.there.residuals.len() - unknowns];
+        for (rows, whitening) in &self.rounds {
+            let slopes =
+                DMatrix::from_fn(rows.len(), unknowns, |i, j| least.there.jacobian[(unknowns + rows[i], j)]);
+            let misfits = DVector::from_fn(rows.len(), |i, _| least.there.residuals[unknowns + rows[i]]);
+            let cofactors =
+                DMatrix::identity(rows.len(), rows.len()) - &slopes * &covariance * slopes.transpose();
+            let weighed = whitening.tr_mul(&misfits);
+            let spread = whitening.tr_mul(&cofactors) * whitening;
+            let whole = whitening.tr_mul(whitening);
+            for (i, row) in rows.iter().enumerate() {
+                if spread[(i, i)] > NONE * whole[(i, i)] {
+                    standardized[*row] = weighed[i] / spread[(i, i)].sqrt();
                 }
-            })
-            .collect()
+            }
+        }
+        standardized
     }
 }

@@ -45,7 +45,7 @@ impl State {
         })
     }
 
-    /// The state of one side of a car, as a setup.
+    /// The state of one side of a car that may have moved a little: its arms are turned as much from its own stock lengths.
     fn setup(&self, side: &Side) -> Setup {
         let i = side.hand.index();
         let mut setup = Setup::as_found(side);
