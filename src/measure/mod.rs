@@ -32,6 +32,6 @@ pub use sensitivity::Sensitivity;
 pub use spread::{SIGMAS_OF_95, Source, Spread, probability_within, spread};
 pub use survey::{
     NoSurvey, Slip, Survey, Surveyed, SurveyedLink, SurveyedObservation, SurveyedPoint, SuspectObservation,
-    survey,
+    point_name, survey,
 };
 pub use way::{Listed, Way};

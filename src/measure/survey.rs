@@ -18,6 +18,8 @@ pub struct Survey {
     pub network: Network,
     /// What each observation is, in words.
     pub what: Vec<String>,
+    /// The spot that each one is: itself, or the one that it was made one with.
+    pub joined: Vec<usize>,
     /// The spot of each point of the car, in the order of [`Measurand::points`].
     pub points: [usize; 11],
     /// Names of the links.
@@ -173,10 +175,11 @@ pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
         sigma_mm: deviation(spot),
     };
     let of_car = Measurand::points().zip(survey.points).map(|(measurand, spot)| {
-        let name = survey.point_name(measurand);
+        let name = point_name(&survey.links, measurand);
         point(spot, name, Some(measurand))
     });
-    let marks = (0..survey.names.len()).filter(|spot| !survey.points.contains(spot));
+    let marks =
+        (0..survey.names.len()).filter(|&spot| !survey.points.contains(&spot) && survey.joined[spot] == spot);
     let marks = marks.map(|spot| point(spot, survey.names[spot].clone(), None));
     Ok(Surveyed {
         points: of_car.chain(marks).collect(),
@@ -199,21 +202,21 @@ fn covariance_of_spots(adjusted: &Adjusted) -> DMatrix<f64> {
     })
 }
 
+/// The name of a point of the car, as a survey calls it.
+pub fn point_name(links: &[String; 5], point: Measurand) -> String {
+    match point {
+        Measurand::Subframe(i) => format!("{} subframe", links[i]),
+        Measurand::Knuckle(i) => format!("{} knuckle", links[i]),
+        _ => "wheel centre".to_owned(),
+    }
+}
+
 /// Whether an observation is an angle.
 fn is_angle(kind: &Kind) -> bool {
     matches!(kind, Kind::Slope { .. })
 }
 
 impl Survey {
-    /// The name of a point of the car.
-    pub fn point_name(&self, point: Measurand) -> String {
-        match point {
-            Measurand::Subframe(i) => format!("{} subframe", self.links[i]),
-            Measurand::Knuckle(i) => format!("{} knuckle", self.links[i]),
-            _ => "wheel centre".to_owned(),
-        }
-    }
-
     /// The errors of the car's numbers: those of its points, and of the readings beside them.
     fn errors(&self, of_spots: &DMatrix<f64>, sigmas: &Sigmas) -> Errors {
         let mut covariance = DMatrix::zeros(Measurand::NUMBERS, Measurand::NUMBERS);
@@ -302,11 +305,9 @@ impl Slip {
         if transposed(reads).any(|read| (read - should).abs() <= near) {
             return Some(Self::Transposed);
         }
-        let off = reads - should;
-        let round = [10.0, 50.0, 100.0].into_iter().any(|line| {
-            let lines = (off / line).round();
-            lines != 0.0 && lines.abs() <= 5.0 && (off - lines * line).abs() <= near.min(0.3 * line)
-        });
+        // Whole lines of a tape, to what an eye makes of them; nearer multiples would fit any error.
+        let off = (reads - should).abs();
+        let round = [10.0, 20.0, 50.0, 100.0, 200.0].into_iter().any(|line| (off - line).abs() <= 1.5);
         round.then_some(Self::Round)
     }
 }

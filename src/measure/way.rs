@@ -41,10 +41,10 @@ impl Way {
         Self::Forward,
         Self::Across,
         Self::Pair,
-        Self::Offset,
-        Self::Tape,
         Self::Arm,
+        Self::Tape,
         Self::Slope,
+        Self::Offset,
     ];
 
     /// The name of its list.

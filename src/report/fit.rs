@@ -54,12 +54,17 @@ impl FitPage<'_> {
 
     fn verdict(&self) -> String {
         let Fitted { readings, unit_weight, moved, .. } = &self.answer.fit;
-        let count = format!("{} readings in {} states of the car.", readings.len(), self.rounds.len());
+        let plural = |count: usize, one: &str| format!("{count} {one}{}", if count == 1 { "" } else { "s" });
+        let count = format!(
+            "{} in {} of the car.",
+            plural(readings.len(), "reading"),
+            plural(self.rounds.len(), "state")
+        );
         let most = moved.first().map_or(0.0, |moved| moved.sigmas);
         let suspects = self.suspects().count();
         let verdict = if suspects > 0 {
             format!(
-                "{suspects} of them cannot be right, or the car is not what was measured: no point may move so far (see below)."
+                "{suspects} of them cannot be right, or the car is not what was measured: marked SUSPECT and set aside below."
             )
         } else if *unit_weight > 1.5 {
             format!(

@@ -109,17 +109,21 @@ impl SurveyPage<'_> {
     }
 
     fn unchecked(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let unchecked: Vec<&SurveyedObservation> =
+        let mut unchecked: Vec<&SurveyedObservation> =
             self.answer.observations.iter().filter(|seen| seen.redundancy < UNCHECKED).collect();
         if unchecked.is_empty() {
             return Ok(());
         }
-        writeln!(f, "NOTHING ELSE CHECKS THESE: a slip would not show; measure across them")?;
+        unchecked.sort_by(|a, b| a.redundancy.total_cmp(&b.redundancy));
+        writeln!(f, "HARDLY CHECKED BY THE OTHERS: measure across these, or a second time")?;
+        let mut table = Table::new(&["<reading", "read", "<", "a slip shows from"]);
         for seen in unchecked.iter().take(MOST_NAMED) {
-            item(f, "-", &format!("{}: {} {}", seen.what, mm(seen.reads), seen.unit))?;
+            let from = seen.noticed_from.map_or("never".to_owned(), mm);
+            table.row([seen.what.clone(), mm(seen.reads), seen.unit.to_owned(), from]);
         }
+        write!(f, "{table}")?;
         if unchecked.len() > MOST_NAMED {
-            item(f, "-", &format!("and {} more", unchecked.len() - MOST_NAMED))?;
+            writeln!(f, "  and {} more; --format json has them all", unchecked.len() - MOST_NAMED)?;
         }
         writeln!(f)
     }

@@ -11,14 +11,14 @@ const SKETCH: &str = "
   with your head to its front
 
    x forward                                  z up
-   |      string: y = 0                       |        upper  o-----.
+   |      string: y = 0                       |         link  o-----.
    |      :                                   |               |     |
-   |      :   traction o.                     |    subframe   o     o knuckle
+   |      :        link o.                    |    subframe   o     o knuckle
    |      :              '.                   |               |     |   [wheel]
-   |      :   lower front  o--.               |        lower  o-----o
-   |      :   upper o---------o  [wheel]      |     _______________________ floor
-   |      :   lower rear o----o               +--- y: from the string to the LEFT
-   |      :   toe o-----------o
+   |      :        link    o--.               |         link  o-----o
+   |      :        link o-----o  [wheel]      |     _______________________ floor
+   |      :        link   o---o               +--- y: from the string to the LEFT
+   |      :        link o-----o
    +------:---- y: from the string to the LEFT of the car
 
   Every o is the middle of a bolt: `subframe` on the car, `knuckle` on the wheel
@@ -51,13 +51,13 @@ impl fmt::Display for SurveySheet<'_> {
             "Read to the half mm, write down what you read, not what you expect. If a reading disagrees with an earlier \
              one, keep both.",
         )?;
-        for (number, way) in (1..).zip(Way::ALL) {
-            let listed: Vec<&Listed> = self.survey.listed.iter().filter(|listed| listed.way == way).collect();
-            if !listed.is_empty() {
-                writeln!(f)?;
-                item(f, &format!("{number}."), how(way))?;
-                blanks(f, &listed)?;
-            }
+        let of =
+            |way: Way| -> Vec<&Listed> { self.survey.listed.iter().filter(|one| one.way == way).collect() };
+        let lists = Way::ALL.into_iter().map(|way| (way, of(way))).filter(|(_, listed)| !listed.is_empty());
+        for (number, (way, listed)) in (1..).zip(lists) {
+            writeln!(f)?;
+            item(f, &format!("{number}."), how(way))?;
+            blanks(f, &listed)?;
         }
         Ok(())
     }

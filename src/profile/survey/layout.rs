@@ -6,8 +6,8 @@ use toml::Spanned;
 
 use super::observations::Observed;
 use crate::car::{Measurand, Sigmas};
-use crate::measure::Survey;
 use crate::measure::network::{At, Kind, Network, Spot};
+use crate::measure::{Survey, point_name};
 use crate::profile::check::Checker;
 use crate::profile::finding::{Finding, nearest};
 use crate::profile::schema;
@@ -18,6 +18,8 @@ pub(super) struct Layout {
     names: Vec<String>,
     spans: Vec<Range<usize>>,
     spots: Vec<Place>,
+    /// The spot that each one is: itself, or the one that it was made one with.
+    joined: Vec<usize>,
     points: [usize; 11],
     links: [String; 5],
 }
@@ -47,6 +49,7 @@ impl Checker {
             names: Vec::new(),
             spans: Vec::new(),
             spots: Vec::new(),
+            joined: Vec::new(),
             points: [0; 11],
             links: links.iter().map(|(name, _)| name.clone()).collect::<Vec<_>>().try_into().ok()?,
         };
@@ -132,16 +135,22 @@ impl Checker {
         let spots: Option<Vec<At>> = same.get_ref().iter().map(|name| self.spot(layout, name)).collect();
         let Some(spots) = spots else { return };
         let [first, others @ ..] = spots.as_slice() else { return };
+        let wrong = if others.is_empty() {
+            Some("one bolt needs two names at least")
+        } else if spots.iter().any(|at| at.mirrored) {
+            Some("points of one side only can be one bolt")
+        } else {
+            None
+        };
+        if let Some(wrong) = wrong {
+            return self.tell(Finding::error(same.span(), wrong));
+        }
         for other in others {
-            if first.mirrored || other.mirrored {
-                let text = "points of one side only can be one bolt";
-                return self.tell(Finding::error(same.span(), text));
-            }
-            for point in &mut layout.points {
-                if *point == other.spot {
-                    *point = first.spot;
-                }
-            }
+            layout.join(first.spot, other.spot);
+        }
+        let one_end = |link: &String| layout.link(link).is_some_and(|[inner, outer]| inner == outer);
+        if let Some(link) = layout.links.iter().find(|link| one_end(link)) {
+            self.tell(Finding::error(same.span(), format!("these would be both ends of \"{link}\"")));
         }
     }
 
@@ -168,10 +177,35 @@ impl Checker {
 }
 
 impl Layout {
+    /// Makes a spot one with another, which keeps what either knows.
+    fn join(&mut self, keep: usize, other: usize) {
+        if keep == other {
+            return;
+        }
+        let lost = self.spots[other];
+        let kept = &mut self.spots[keep];
+        for axis in 0..3 {
+            kept.known[axis] =
+                if lost.held[axis] { lost.known[axis] } else { kept.known[axis].or(lost.known[axis]) };
+            kept.held[axis] |= lost.held[axis];
+        }
+        for spot in &mut self.joined {
+            if *spot == other {
+                *spot = keep;
+            }
+        }
+        for point in &mut self.points {
+            if *point == other {
+                *point = keep;
+            }
+        }
+    }
+
     fn add(&mut self, name: String, span: Range<usize>, place: Place) -> usize {
         self.names.push(name);
         self.spans.push(span);
         self.spots.push(place);
+        self.joined.push(self.joined.len());
         self.spots.len() - 1
     }
 
@@ -187,20 +221,13 @@ impl Layout {
         let spot = |wanted: &str| {
             let car = Measurand::points()
                 .zip(self.points)
-                .find(|(point, _)| plain(&self.point_name(*point)) == wanted);
-            let mark = || self.names.iter().position(|name| plain(name) == wanted);
+                .find(|(point, _)| plain(&point_name(&self.links, *point)) == wanted);
+            let mark =
+                || self.names.iter().position(|name| plain(name) == wanted).map(|spot| self.joined[spot]);
             car.map(|(_, spot)| spot).or_else(mark)
         };
         let here = spot(&wanted).map(At::spot);
         here.or_else(|| Some(At { spot: spot(wanted.strip_prefix("right ")?)?, mirrored: true }))
-    }
-
-    fn point_name(&self, point: Measurand) -> String {
-        match point {
-            Measurand::Subframe(i) => format!("{} subframe", self.links[i]),
-            Measurand::Knuckle(i) => format!("{} knuckle", self.links[i]),
-            _ => "wheel centre".to_owned(),
-        }
     }
 
     /// The two ends of a link.
@@ -208,6 +235,15 @@ impl Layout {
         let link = self.links.iter().position(|link| link == name.trim())?;
         let spot = |of: Measurand| Measurand::points().position(|point| point == of).map(|i| self.points[i]);
         Some([spot(Measurand::Subframe(link))?, spot(Measurand::Knuckle(link))?].map(At::spot))
+    }
+
+    /// Whether two known marks stand one above the other, so that no level line leads through both.
+    pub(super) fn one_above_other(&self, ends: [At; 2]) -> bool {
+        let near = |axis: usize| match ends.map(|at| self.known(at, axis)) {
+            [Some(a), Some(b)] => (a - b).abs() < 1.0,
+            _ => false,
+        };
+        near(0) && near(1)
     }
 
     pub(super) fn links(&self) -> &[String; 5] {
@@ -230,6 +266,7 @@ impl Layout {
                 network: Network { spots, observations: observed.network },
                 what: observed.what,
                 points: self.points,
+                joined: self.joined,
                 links: self.links,
                 listed: observed.listed,
             },
@@ -323,8 +360,8 @@ impl Layout {
         #[expect(clippy::cast_precision_loss, reason = "a count of points")]
         let apart = 7.0 * spot as f64;
         let start = [0, 1, 2].map(|axis| known[axis].unwrap_or(usual[axis] + apart));
-        // A point that became one with another is not asked any more.
-        let unused = Measurand::points().zip(self.points).all(|(_, of)| of != spot) && spot < 11;
+        // A spot that became one with another is not asked any more.
+        let unused = self.joined[spot] != spot;
         Spot {
             start: Point3::from(start),
             held: if unused { [true; 3] } else { held },

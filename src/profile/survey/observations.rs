@@ -27,6 +27,7 @@ impl Checker {
         let mut observed = Observed::default();
         for way in Way::ALL {
             let usual = self.usual_sigma(survey, way);
+            let first = observed.network.len();
             for seen in list(survey, way) {
                 let Some((kind, words)) = self.meant(way, seen, layout) else { continue };
                 let what = format!("{} {words}", way.name());
@@ -54,8 +55,30 @@ impl Checker {
                     observed.spans.push(span);
                 }
             }
+            self.list_in_inches(way, &observed, first);
         }
         observed
+    }
+
+    /// A list whose readings are those of a toy: inches written as bare numbers.
+    fn list_in_inches(&mut self, way: Way, observed: &Observed, first: usize) {
+        // What no car's list comes to in its middle, mm; half of them in inches and half not is for the slips to show.
+        let least = match way {
+            Way::Height | Way::Across | Way::Tape | Way::Arm => 45.0,
+            Way::Pair => 90.0,
+            Way::Forward | Way::Offset | Way::Slope => return,
+        };
+        let mut reads: Vec<f64> = observed.network[first..].iter().map(|seen| seen.reads.abs()).collect();
+        reads.sort_by(f64::total_cmp);
+        let Some(middle) = reads.get(reads.len() / 2).filter(|middle| reads.len() >= 3 && **middle < least)
+        else {
+            return;
+        };
+        self.tell(
+            Finding::error(observed.spans[first].clone(), format!("the list `{}` looks like inches", way.name()))
+                .label(format!("half of its readings are below {middle:.1} mm"))
+                .help("bare numbers are mm, and an inch is 25.4 of them; write inches with their unit: \"12 1/4 in\""),
+        );
     }
 
     fn usual_sigma(&mut self, survey: &schema::Survey, way: Way) -> f64 {
@@ -95,10 +118,11 @@ impl Checker {
     fn deviation_of(&mut self, way: Way, sigma: &Spanned<crate::profile::Quantity>) -> Option<f64> {
         let value = sigma.get_ref();
         let number = if way == Way::Slope { value.angle() } else { value.length() };
-        let most = if way == Way::Slope { 0.5 } else { 200.0 };
+        let (least, most) = if way == Way::Slope { (1e-4, 0.5) } else { (0.01, 200.0) };
         let wrong = match number {
             Err(error) => error.to_string(),
             Ok(number) if number <= 0.0 => "a standard deviation must be more than zero".to_owned(),
+            Ok(number) if number < least => "nobody measures that well under a car".to_owned(),
             Ok(number) if number > most => "a reading that may be that far off says nothing".to_owned(),
             Ok(number) => return Some(number),
         };
@@ -132,10 +156,10 @@ impl Checker {
                     return None;
                 };
                 let ends = [self.spot(layout, a)?, self.spot(layout, b)?];
-                if ends[0] == ends[1] || ends.contains(&at) {
+                if ends[0] == ends[1] || ends.contains(&at) || layout.one_above_other(ends) {
                     self.tell(Finding::error(
                         line.span(),
-                        "a line needs two points besides the one measured",
+                        "a line needs two points besides the one measured, not one above the other",
                     ));
                     return None;
                 }
