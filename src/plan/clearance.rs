@@ -49,7 +49,7 @@ pub struct Gap {
 }
 
 /// How near a part comes to a shape.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Nearest {
     /// The least gap over the travel, mm. Negative: they overlap by as much, or by more where it is the arm's whole radius
     /// or the tyre's whole shoulder; 0 of a part without rounding: they overlap.
@@ -60,14 +60,14 @@ pub struct Nearest {
     pub arch_gap_mm: Option<f64>,
     /// The gap at the drop that was asked for, mm.
     pub at_drop_mm: f64,
-    /// The first and the last height at which they touch, mm.
-    pub touches_mm: Option<[f64; 2]>,
+    /// The stretches of heights over which they touch, the lowest first, each from its first height to its last, mm.
+    pub touches_mm: Vec<[f64; 2]>,
 }
 
 impl Clearance {
     /// Whether nothing touches anything: with the planned arms, or with the stock ones where nothing is planned.
     pub fn succeeds(&self) -> bool {
-        self.sides.iter().flat_map(|side| &side.gaps).all(|gap| gap.counts().touches_mm.is_none())
+        self.sides.iter().flat_map(|side| &side.gaps).all(|gap| gap.counts().touches_mm.is_empty())
     }
 }
 

@@ -41,7 +41,7 @@ pub(super) fn damper(damper: &Damper, sweep: &Sweep<'_>, drop: f64) -> Option<Da
     let to_stop = damper.stop_gap.and_then(|gap| {
         let free = |pose: &Pose| length(pose) - (reference - gap);
         let touched = sweep.not_above_zero(free, sweep.least(free));
-        touched.map(|[first, _]| first - drop)
+        touched.first().map(|[first, _]| first - drop)
     });
     Some(DamperTravel {
         reference_mm: reference,

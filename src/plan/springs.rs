@@ -168,7 +168,7 @@ fn answer(spring: &Spring, sweep: &Sweep<'_>, drop: f64) -> Result<SpringAnswer,
         reference,
         at_drop,
         collar: Collar { motion_mm, force_mm, down_mm, down_turns },
-        loose_below_mm: loose.map(|[_, last]| last),
+        loose_below_mm: loose.first().map(|[_, last]| *last),
     })
 }
 

@@ -6,7 +6,9 @@ use super::heading::heading;
 use super::number::{mm, signed};
 use super::sides::by_pair;
 use super::table::Table;
-use super::words::{BY_HAND, CAUTIONS, alike, height_note, item, missing, paragraph, travel_words};
+use super::words::{
+    BY_HAND, CAUTIONS, alike, height_note, item, missing, paragraph, stretch_words, travel_words,
+};
 use crate::car::{Car, Stance};
 use crate::plan::{Clearance, ClearanceSide, Gap, Nearest};
 
@@ -128,7 +130,7 @@ impl ClearancePage<'_> {
     fn row(&self, gap: &Gap, side: &str) -> [String; 9] {
         let nearest = gap.counts();
         let stock = if gap.planned.is_some() { gap_mm(&gap.stock) } else { "-".to_owned() };
-        let mark = if nearest.touches_mm.is_some() {
+        let mark = if !nearest.touches_mm.is_empty() {
             "TOUCHES"
         } else if nearest.least_mm < self.answer.good_to_mm {
             "TIGHT"
@@ -154,23 +156,23 @@ impl ClearancePage<'_> {
         }
         writeln!(f, "REMARKS")?;
         for (side, gap) in self.gaps() {
-            if let Some([first, last]) = gap.counts().touches_mm {
-                let stock = match (&gap.planned, gap.stock.touches_mm) {
-                    (None, _) => "",
-                    (Some(_), Some(_)) => " The stock arm touches there too.",
-                    (Some(_), None) => " The stock arm does not.",
-                };
-                let text = format!(
-                    "{} to {}, {}: TOUCHES with the wheel from {} to {} mm.{stock} Do not drive it so: another arm, a higher \
-                     stop, or less drop.",
-                    gap.part,
-                    gap.keepout,
-                    side.side,
-                    signed(first, 1),
-                    signed(last, 1)
-                );
-                item(f, "-", &text)?;
+            let touches = &gap.counts().touches_mm;
+            if touches.is_empty() {
+                continue;
             }
+            let stock = match (&gap.planned, gap.stock.touches_mm.is_empty()) {
+                (None, _) => "",
+                (Some(_), false) => " The stock arm touches too.",
+                (Some(_), true) => " The stock arm does not.",
+            };
+            let text = format!(
+                "{} to {}, {}: TOUCHES with the wheel {}.{stock} Do not drive it so: another arm, a higher stop, or less drop.",
+                gap.part,
+                gap.keepout,
+                side.side,
+                stretch_words(touches, &side.travel)
+            );
+            item(f, "-", &text)?;
         }
         item(
             f,
