@@ -59,6 +59,24 @@ fn a_pair_that_touches_at_both_ends_is_free_in_between() {
     assert_relative_eq!(high[..], [edge, 70.0], epsilon = 1e-4);
 }
 
+/// A ball about the arm's middle where the car was measured: no arm can be at fault.
+#[test]
+fn a_shape_through_the_arm_as_measured_is_a_slip_of_the_tape() {
+    let ball = |y: f64| {
+        let ball =
+            format!("shape = \"sphere\"\ncentre = [-140.0, {y:?}, 320.0]\nradius = 30.0\nonly = [\"toe\"]");
+        let answer = asked(&walled(STRAIGHT, &ball), 20.0);
+        (answer.sides[0].gaps[0].as_measured_mm, answer.sides[0].gaps[0].overlaps_as_measured())
+    };
+    // 40 above the arm's line, less both radii; then above the pivot's end, 30 inboard of it and 40 up.
+    let (gap, overlaps) = ball(500.0);
+    assert_relative_eq!(gap, -2.0, epsilon = 1e-6);
+    assert!(overlaps);
+    let (gap, overlaps) = ball(340.0);
+    assert_relative_eq!(gap, 50.0 - 42.0, epsilon = 1e-6);
+    assert!(!overlaps);
+}
+
 /// `z = 280 + 150 sin(phi) + 40 cos(phi)`: the arch swings about its bolt.
 #[test]
 fn an_arch_swings_with_its_arm() {

@@ -46,6 +46,9 @@ pub struct Gap {
     pub planned: Option<Nearest>,
     /// With the stock arms and cams as found.
     pub stock: Nearest,
+    /// The gap where the car was measured, with the stock arms and cams as found, mm. The two were both there, so zero or
+    /// less is a slip of the tape or what holds the part itself.
+    pub as_measured_mm: f64,
 }
 
 /// How near a part comes to a shape.
@@ -72,6 +75,11 @@ impl Clearance {
 }
 
 impl Gap {
+    /// Whether the two overlap where the car was measured, which they cannot have done.
+    pub fn overlaps_as_measured(&self) -> bool {
+        self.as_measured_mm <= 0.0
+    }
+
     /// The gap that counts: the planned one, where there is a plan.
     pub fn counts(&self) -> &Nearest {
         self.planned.as_ref().unwrap_or(&self.stock)
@@ -120,12 +128,15 @@ fn clearance_side(
     for keepout in &side.keepouts {
         for part in side.parts().into_iter().filter(|&part| keepout.concerns(side.part_name(part))) {
             let planned = planned.as_ref().and_then(|sweep| nearest(sweep, part, fitted, keepout, drop));
+            let measured = side.solid(part, &stock.setup, [false; 5], &side.reference());
+            let Some(measured) = measured else { continue };
             let Some(stock) = nearest(&stock, part, [false; 5], keepout, drop) else { continue };
             gaps.push(Gap {
                 part: side.part_name(part).to_owned(),
                 keepout: keepout.name.clone(),
                 planned,
                 stock,
+                as_measured_mm: gap(&measured, &keepout.obstacle),
             });
         }
     }

@@ -130,7 +130,9 @@ impl ClearancePage<'_> {
     fn row(&self, gap: &Gap, side: &str) -> [String; 9] {
         let nearest = gap.counts();
         let stock = if gap.planned.is_some() { gap_mm(&gap.stock) } else { "-".to_owned() };
-        let mark = if !nearest.touches_mm.is_empty() {
+        let mark = if gap.overlaps_as_measured() {
+            "MEASURE"
+        } else if !nearest.touches_mm.is_empty() {
             "TOUCHES"
         } else if nearest.least_mm < self.answer.good_to_mm {
             "TIGHT"
@@ -157,21 +159,27 @@ impl ClearancePage<'_> {
         writeln!(f, "REMARKS")?;
         for (side, gap) in self.gaps() {
             let touches = &gap.counts().touches_mm;
-            if touches.is_empty() {
+            if touches.is_empty() && !gap.overlaps_as_measured() {
                 continue;
             }
-            let stock = match (&gap.planned, gap.stock.touches_mm.is_empty()) {
-                (None, _) => "",
-                (Some(_), false) => " The stock arm touches too.",
-                (Some(_), true) => " The stock arm does not.",
+            let what = format!("{} to {}, {}", gap.part, gap.keepout, side.side);
+            let text = if gap.overlaps_as_measured() {
+                format!(
+                    "{what}: they OVERLAP AS MEASURED, with the stock arm where the car stood on the day. Either a point is \
+                     wrong: measure both again; or the shape is what holds the part itself, such as its own bracket: give the \
+                     shape `only = [...]` with the names of the parts that it concerns. Until then nothing is known of this pair."
+                )
+            } else {
+                let stock = match (&gap.planned, gap.stock.touches_mm.is_empty()) {
+                    (None, _) => "",
+                    (Some(_), false) => " The stock arm touches too.",
+                    (Some(_), true) => " The stock arm does not.",
+                };
+                format!(
+                    "{what}: TOUCHES with the wheel {}.{stock} Do not drive it so: another arm, a higher stop, or less drop.",
+                    stretch_words(touches, &side.travel)
+                )
             };
-            let text = format!(
-                "{} to {}, {}: TOUCHES with the wheel {}.{stock} Do not drive it so: another arm, a higher stop, or less drop.",
-                gap.part,
-                gap.keepout,
-                side.side,
-                stretch_words(touches, &side.travel)
-            );
             item(f, "-", &text)?;
         }
         item(
