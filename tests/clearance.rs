@@ -39,6 +39,7 @@ fn an_arm_that_rises_to_a_plane_touches_where_its_end_gets_there() {
         let nearest = only(&answer, side);
         // The end's middle is at 280 + rise; at a rise of 60 it passes into the plane and the overlap is all of the radius.
         assert_relative_eq!(nearest.least_mm, -12.0);
+        assert!(nearest.inside() && !nearest.inside_at_drop());
         assert_relative_eq!(nearest.at_drop_mm, 28.0, epsilon = 1e-7);
         let [[first, last]] = nearest.touches_mm[..] else { panic!("one stretch: {nearest:?}") };
         assert_relative_eq!(first, 48.0, epsilon = 1e-6);
@@ -57,6 +58,25 @@ fn a_pair_that_touches_at_both_ends_is_free_in_between() {
     let edge = 300.0 * (1.0 - 2.0 / 300.0_f64).acos().sin();
     assert_relative_eq!(low[..], [-60.0, -edge], epsilon = 1e-4);
     assert_relative_eq!(high[..], [edge, 70.0], epsilon = 1e-4);
+}
+
+/// A rim has no rounding, so its gap is 0 however deep it is buried; a tyre that is dented by its shoulder is not so bad.
+#[test]
+fn what_is_inside_comes_before_any_overlap_with_a_number() {
+    let rounded = |wall: &str| {
+        let tyre = "[tyre]\nwidth = 200.0\ndiameter = 620.0\nshoulder = 25.0\nrim_width = 190.0\nrim_diameter = 450.0\n";
+        parallel("", &format!("{tyre}[[keepout]]\nname = \"wall\"\n{wall}\n"))
+    };
+    let worst = |part: &str, y: f64| {
+        let wall = format!(
+            "shape = \"plane\"\npoints = [[0, {y}, 0], [100, {y}, 0], [0, {y}, 100]]\nonly = [\"{part}\"]"
+        );
+        only(&asked(&rounded(&wall), 0.0), 0)
+    };
+    let (rim, tyre) = (worst("rim", 650.0), worst("tyre", 594.0));
+    assert_eq!((rim.least_mm, rim.inside()), (0.0, true));
+    assert!(tyre.least_mm < 0.0 && !tyre.inside(), "{tyre:?}");
+    assert_eq!(rim.from_the_worst(&tyre), std::cmp::Ordering::Less);
 }
 
 /// A ball about the arm's middle where the car was measured: no arm can be at fault.

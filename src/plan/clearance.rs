@@ -1,5 +1,7 @@
 //! What comes how near to what over the whole travel, with the planned arms and with the stock ones.
 
+use std::cmp::Ordering;
+
 use serde::Serialize;
 
 use super::arms::{Fitting, Plan};
@@ -54,10 +56,13 @@ pub struct Gap {
 /// How near a part comes to a shape.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Nearest {
-    /// The least gap over the travel, mm. Negative: they overlap by as much, or by more where it is the arm's whole radius
-    /// or the tyre's whole shoulder; 0 of a part without rounding: they overlap.
+    /// The least gap over the travel, mm. Negative: they overlap by as much.
     pub least_mm: f64,
-    /// The height of the wheel centre above the reference where it is least, mm: drop and bump are positive.
+    /// No gap is told below this, mm: minus the arm's radius or the tyre's shoulder. One that comes so low says that the core
+    /// itself is inside, by how much is not known.
+    pub inside_at_mm: f64,
+    /// The height of the wheel centre above the reference where it is least, mm: drop and bump are positive. Where the core is
+    /// inside over a stretch, the lowest of that.
     pub height_mm: f64,
     /// Hub centre to arch lip there, mm, where the profile gives it for the reference.
     pub arch_gap_mm: Option<f64>,
@@ -71,6 +76,27 @@ impl Clearance {
     /// Whether nothing touches anything: with the planned arms, or with the stock ones where nothing is planned.
     pub fn succeeds(&self) -> bool {
         self.sides.iter().flat_map(|side| &side.gaps).all(|gap| gap.counts().touches_mm.is_empty())
+    }
+}
+
+impl Nearest {
+    /// Whether the part's core lies inside the shape at the worst, so that nobody can say how deep it is.
+    pub fn inside(&self) -> bool {
+        self.is_inside(self.least_mm)
+    }
+
+    /// Whether it does at the drop that was asked for.
+    pub fn inside_at_drop(&self) -> bool {
+        self.is_inside(self.at_drop_mm)
+    }
+
+    fn is_inside(&self, gap: f64) -> bool {
+        gap <= self.inside_at_mm
+    }
+
+    /// The order from the worst: what is inside first, then by the gap.
+    pub fn from_the_worst(&self, other: &Self) -> Ordering {
+        other.inside().cmp(&self.inside()).then(self.least_mm.total_cmp(&other.least_mm))
     }
 }
 
@@ -153,7 +179,7 @@ fn nearest(
     drop: f64,
 ) -> Option<Nearest> {
     let side = sweep.side;
-    side.solid(part, &sweep.setup, fitted, &side.reference())?;
+    let round = side.solid(part, &sweep.setup, fitted, &side.reference())?.round;
     let gap = |pose: &Pose| {
         let solid = side.solid(part, &sweep.setup, fitted, pose);
         solid.map_or(f64::INFINITY, |solid| gap(&solid, &keepout.obstacle))
@@ -161,6 +187,7 @@ fn nearest(
     let least = sweep.least(gap);
     Some(Nearest {
         least_mm: least.value,
+        inside_at_mm: 0.0 - round,
         height_mm: least.height,
         arch_gap_mm: side.ride.arch_gap.map(|arch_gap| arch_gap - least.height),
         at_drop_mm: gap(&sweep.at(drop)?.pose),

@@ -57,10 +57,7 @@ impl ClearancePage<'_> {
     }
 
     fn verdict(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let least = |a: &(&ClearanceSide, &Gap), b: &(&ClearanceSide, &Gap)| {
-            a.1.counts().least_mm.total_cmp(&b.1.counts().least_mm)
-        };
-        let Some((side, gap)) = self.gaps().min_by(least) else {
+        let Some((side, gap)) = self.gaps().min_by(|a, b| a.1.counts().from_the_worst(b.1.counts())) else {
             return paragraph(f, "Nothing could be held against anything yet: see below what to add.\n");
         };
         let arms = if gap.planned.is_some() { "the arms as planned" } else { "the stock arms" };
@@ -103,10 +100,9 @@ impl ClearancePage<'_> {
             "stock arm",
             "<",
         ]);
-        let least = |a: &Gap, b: &Gap| a.counts().least_mm.total_cmp(&b.counts().least_mm);
         let ordered = sides.each_ref().map(|side| {
             let mut gaps = side.gaps.clone();
-            gaps.sort_by(least);
+            gaps.sort_by(|a, b| a.counts().from_the_worst(b.counts()));
             gaps
         });
         let together = |a: &Gap, b: &Gap| a.part == b.part && a.keepout == b.keepout;
@@ -123,13 +119,19 @@ impl ClearancePage<'_> {
             let text = format!("The others stay {} mm apart or more; --format json has them all.", mm(NEAR));
             paragraph(f, &text)?;
         }
+        if shown.iter().any(|shown| shown.item.counts().inside()) {
+            paragraph(
+                f,
+                "inside: the middle of the arm, or more of the tyre than its shoulder, is within the shape; how deep is not known.",
+            )?;
+        }
         paragraph(f, &height_note(self.stance))?;
         writeln!(f)
     }
 
     fn row(&self, gap: &Gap, side: &str) -> [String; 9] {
         let nearest = gap.counts();
-        let stock = if gap.planned.is_some() { gap_mm(&gap.stock) } else { "-".to_owned() };
+        let stock = if gap.planned.is_some() { least_mm(&gap.stock) } else { "-".to_owned() };
         let mark = if gap.overlaps_as_measured() {
             "MEASURE"
         } else if !nearest.touches_mm.is_empty() {
@@ -139,14 +141,21 @@ impl ClearancePage<'_> {
         } else {
             ""
         };
+        // What is inside has no worst height that could be told.
+        let [height, lip] = if nearest.inside() {
+            [None, None]
+        } else {
+            [Some(signed(nearest.height_mm, 1)), nearest.arch_gap_mm.map(mm)]
+        }
+        .map(|cell| cell.unwrap_or("-".to_owned()));
         [
             gap.part.clone(),
             gap.keepout.clone(),
             side.to_owned(),
-            gap_mm(nearest),
-            signed(nearest.height_mm, 1),
-            nearest.arch_gap_mm.map_or("-".to_owned(), mm),
-            mm(nearest.at_drop_mm),
+            least_mm(nearest),
+            height,
+            lip,
+            gap_mm(nearest.at_drop_mm, nearest.inside_at_drop()),
             stock,
             mark.to_owned(),
         ]
@@ -196,9 +205,14 @@ impl ClearancePage<'_> {
     }
 }
 
-/// A gap, or that there is none.
-fn gap_mm(nearest: &Nearest) -> String {
-    mm(nearest.least_mm)
+/// The least gap over the travel.
+fn least_mm(nearest: &Nearest) -> String {
+    gap_mm(nearest.least_mm, nearest.inside())
+}
+
+/// A gap; of a core that is inside nobody can say how deep.
+fn gap_mm(gap: f64, inside: bool) -> String {
+    if inside { "inside".to_owned() } else { mm(gap) }
 }
 
 fn look_alike(a: &Gap, b: &Gap) -> bool {
