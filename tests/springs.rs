@@ -124,6 +124,10 @@ fn the_bump_stop_is_met_where_the_damper_is_shorter_by_the_gap() {
         epsilon = 1e-9
     );
     assert_relative_eq!(damper.motion_ratio, on_the_link(15.0)[1], epsilon = 1e-12);
+    // One that is closed before full bump knocks: no success, as little as a rod end that binds.
+    assert!(asked(&parallel("", &table), 15.0).succeeds());
+    let knocking = table.replace("closed = 300.0", "closed = 320.0");
+    assert!(on_the_link(70.0)[0] < 320.0 && !asked(&parallel("", &knocking), 15.0).succeeds());
     let standing = table.replace("stop_gap = 24.0", "stop_gap = 6.0");
     let damper = asked(&parallel("", &standing), 15.0).sides[0].damper.expect("a damper");
     assert!(damper.to_stop_mm.expect("it is met") < 0.0, "{damper:?}");

@@ -109,9 +109,12 @@ impl SpringState {
 }
 
 impl Springs {
-    /// Whether some travel is left to the squeezed stop on both sides, as far as it is known.
+    /// Whether some travel is left to the squeezed stop on both sides and no damper is closed before it, as far as it is known.
     pub fn succeeds(&self) -> bool {
-        self.sides.iter().all(|side| side.bump_left_mm.is_none_or(|left| left > 0.0))
+        self.sides.iter().all(|side| {
+            side.bump_left_mm.is_none_or(|left| left > 0.0)
+                && side.damper.is_none_or(|damper| !damper.is_closed_early())
+        })
     }
 }
 

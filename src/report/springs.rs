@@ -183,7 +183,7 @@ fn travel_sentences(side: &SpringSide) -> Vec<&'static str> {
              its maker's word, or lower less.",
         ),
         (
-            negative(damper.and_then(|damper| damper.left_closing_mm)),
+            damper.is_some_and(DamperTravel::is_closed_early),
             "the damper is closed before the profile's bump ends: it would be the stop. A shorter damper or a higher stop.",
         ),
         (
