@@ -13,8 +13,8 @@ const STEP: f64 = 1.0;
 const NARROW: f64 = 1e-7;
 /// Where the links end, the travel ends so much before it, mm: there the position is found from any start.
 const HAIR: f64 = 1e-3;
-/// Bump or droop where the profile gives none, mm.
-const USUAL: f64 = 80.0;
+/// Bump or droop from the reference where the profile gives none, mm. Every question that goes over the travel takes it.
+pub const USUAL_TRAVEL: f64 = 80.0;
 
 /// The travel that was looked at, mm from the reference; up is positive.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -44,15 +44,21 @@ pub(super) struct Sweep<'a> {
     samples: Vec<(f64, Position)>,
 }
 
-/// Droop and bump of a side; what the profile does not give is taken for granted.
-fn ends(side: &Side) -> [f64; 2] {
-    [-side.ride.droop.unwrap_or(USUAL), side.ride.bump.unwrap_or(USUAL)]
+/// Full droop, as a negative number, and full bump of a side, mm from the reference; what the profile does not give is taken
+/// for granted.
+pub(super) fn ends(side: &Side) -> [f64; 2] {
+    [-side.ride.droop.unwrap_or(USUAL_TRAVEL), side.ride.bump.unwrap_or(USUAL_TRAVEL)]
 }
 
 /// What the profile does not say of the travel.
 pub(super) fn missing(side: &Side) -> Vec<Missing> {
     let of = |known: bool, key: &'static str, how: &str| {
-        (!known).then(|| Missing::new(key, format!("{how}; taken as {USUAL} mm until it is there")))
+        (!known).then(|| {
+            Missing::new(
+                key,
+                format!("{how}; taken as {USUAL_TRAVEL} mm from there until it stands in the profile"),
+            )
+        })
     };
     let bump = of(
         side.ride.bump.is_some(),
