@@ -299,10 +299,37 @@ fn what_is_missing_is_said_and_the_rest_is_answered() {
         "{}",
         run.stdout
     );
+    // A shape through the stock arm as measured is no fault of an arm.
+    let run = changed(&[("522.0], [60.0", "440.0], [60.0")], &["clearance", "--drop", "40"]);
+    assert_eq!(run.status, 3, "{}", run.all());
+    assert!(run.stdout.contains("OVERLAP AS MEASURED"), "{}", run.stdout);
     // And a shape in the way is told, with the status of an answer that will not do.
     let run = changed(&[("522.0], [60.0", "490.0], [60.0")], &["clearance", "--drop", "40"]);
     assert_eq!(run.status, 3, "{}", run.all());
     assert!(run.stdout.contains("SOMETHING TOUCHES with the arms as planned"), "{}", run.stdout);
+}
+
+/// Where the profile gives no bump or droop every command takes the same, from where the car was measured, and says so.
+#[test]
+fn one_travel_is_taken_where_the_profile_gives_none() {
+    let bare = [("bump = 90.0", "# bump"), ("droop = 85.0", "# droop")];
+    let json = |command: &str| changed(&bare, &[command, "--drop", "30", "--format", "json"]).json();
+    let close = |value: &serde_json::Value, expected: f64| {
+        let value = value.as_f64().expect("a number");
+        assert!((value - expected).abs() < 1e-9, "{value} for {expected}");
+    };
+    let travel = json("travel");
+    close(&travel["sides"][0]["bump_mm"], 50.0);
+    close(&travel["sides"][0]["droop_mm"], 110.0);
+    let clearance = json("clearance");
+    close(&clearance["sides"][0]["travel"]["highest_mm"], 80.0);
+    close(&clearance["sides"][0]["travel"]["lowest_mm"], -80.0);
+    close(&json("cams")["sides"][1]["bump_mm"], 80.0);
+    close(&json("arms")["sets"][0]["sides"][1]["bump_mm"], 80.0);
+    for command in ["travel", "clearance", "joints", "springs"] {
+        let page = changed(&bare, &[command, "--drop", "30"]);
+        assert!(page.stdout.contains("80 mm"), "{}", page.all());
+    }
 }
 
 /// The links themselves may end the travel.

@@ -54,12 +54,20 @@ fn a_rod_end_on_an_upright_bolt_tilts_by_the_swing() {
         assert_relative_eq!(end.left_deg.expect("a limit"), 13.0 - swing(70.0), epsilon = 1e-9);
     }
     // 300 sin(13 deg) = 67.49: from there on.
-    let [first, last] = answer.sides[0].rod_ends[0].binds_mm.expect("it binds");
+    let [[first, last]] = answer.sides[0].rod_ends[0].binds_mm[..] else { panic!("one stretch: {answer:?}") };
     assert_relative_eq!(first, 300.0 * 13.0_f64.to_radians().sin(), epsilon = 1e-5);
     assert_relative_eq!(last, 70.0);
     assert!(!answer.succeeds(), "13 degrees are not enough for {} of swing", swing(70.0));
     let wider = keys.replace("13.0", "14.0");
     assert!(asked(&parallel(&wider, ""), -20.0).succeeds());
+    // One that binds at both ends of the travel is free in the middle.
+    let narrower = asked(&parallel(&keys.replace("13.0", "10.0"), ""), 0.0);
+    let [low, high] = narrower.sides[1].rod_ends[0].binds_mm[..] else {
+        panic!("two stretches: {narrower:?}")
+    };
+    let edge = 300.0 * 10.0_f64.to_radians().sin();
+    assert_relative_eq!(low[..], [-60.0, -edge], epsilon = 1e-5);
+    assert_relative_eq!(high[..], [edge, 70.0], epsilon = 1e-5);
 }
 
 /// A bolt along the car and one halfway up twist against each other, looking along the arm, by `45 deg - atan(cos(phi))`. Two

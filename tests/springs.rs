@@ -46,7 +46,19 @@ fn a_level_swing_arm_has_the_ratio_of_its_lever_arms() {
         assert_relative_eq!(state.motion_ratio, 180.0 / 300.0, epsilon = 1e-12);
         assert_relative_eq!(state.wheel_rate_n_per_mm.expect("a rate"), 40.0 * 0.36, epsilon = 1e-10);
         assert_eq!((state.force_n, state.frequency_hz), (None, None));
+        // Without the mass the rate has its first part only, and says so.
+        assert!(state.first_part_only);
     }
+}
+
+/// Swung so far that it leans over, the spring gets longer as the wheel rises and carries nothing: no force, no rate, no Hz.
+#[test]
+fn a_spring_past_its_turn_has_no_rate() {
+    assert!(on_the_link(285.0)[1] < 0.0);
+    let state = asked(&parallel("", ON_THE_LINK), 285.0).sides[0].spring.expect("a spring").at_drop;
+    assert_relative_eq!(state.motion_ratio, on_the_link(285.0)[1], epsilon = 1e-9);
+    assert_eq!((state.force_n, state.wheel_rate_n_per_mm, state.frequency_hz), (None, None, None));
+    assert!(state.carries_nothing() && !state.first_part_only);
 }
 
 /// Beside its place the swing arm's spring has a closed form, and the collar follows the length, not the ratio.
@@ -112,6 +124,10 @@ fn the_bump_stop_is_met_where_the_damper_is_shorter_by_the_gap() {
         epsilon = 1e-9
     );
     assert_relative_eq!(damper.motion_ratio, on_the_link(15.0)[1], epsilon = 1e-12);
+    // One that is closed before full bump knocks: no success, as little as a rod end that binds.
+    assert!(asked(&parallel("", &table), 15.0).succeeds());
+    let knocking = table.replace("closed = 300.0", "closed = 320.0");
+    assert!(on_the_link(70.0)[0] < 320.0 && !asked(&parallel("", &knocking), 15.0).succeeds());
     let standing = table.replace("stop_gap = 24.0", "stop_gap = 6.0");
     let damper = asked(&parallel("", &standing), 15.0).sides[0].damper.expect("a damper");
     assert!(damper.to_stop_mm.expect("it is met") < 0.0, "{damper:?}");

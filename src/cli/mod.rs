@@ -39,7 +39,7 @@ use failure::Failure;
     version,
     max_term_width = 100,
     after_help = "Exit status: 0 an answer, within the spec where one is asked for; 1 the profile is unsound or no \
-                  position exists; 2 the command was not understood; 3 an answer that does not meet the spec, an arm is refused, something touches or binds, or no travel is left."
+                  position exists; 2 the command was not understood; 3 an answer that does not meet the spec, an arm is refused, something touches, binds or knocks, or no travel is left."
 )]
 struct Cli {
     #[command(subcommand)]

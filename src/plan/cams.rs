@@ -8,10 +8,8 @@ use super::planning::{adjusters, cam_setting, in_file_order};
 use super::position::{Certainty, NoPosition, Reason, forward};
 use super::reach::Reach;
 use super::reading::{Judged, Reading, Target};
+use super::sweep;
 use crate::car::{Car, Hand, Setup, Side, Sigmas, Spec, Stance};
-
-/// Where a profile gives no bump travel the run-out is looked for up to this drop, mm.
-pub(super) const USUAL_BUMP: f64 = 120.0;
 
 /// What the stock cams can do, on both sides.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -91,7 +89,7 @@ fn cams_side(
     let cams = (in_file_order(&adjusters).into_iter())
         .filter_map(|i| cam_setting(&reach.question(drop), i, &best))
         .collect();
-    let bump = side.ride.bump.unwrap_or(USUAL_BUMP);
+    let bump = sweep::ends(side)[1];
     let stretch = reach.stretch(bump);
     Ok(CamVerdictSide {
         side: side.hand,

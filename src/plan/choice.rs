@@ -8,11 +8,11 @@ use serde::Serialize;
 use super::adjust::{Adjusted, Means};
 use super::arms::CamSetting;
 use super::bump::{BumpSteer, Bumps};
-use super::cams::USUAL_BUMP;
 use super::planning::{adjusters_with, cam_setting, in_file_order};
 use super::position::{Certainty, NoPosition, forward};
 use super::reach::Reach;
 use super::reading::{Judged, Reading, Target, thrust_angle};
+use super::sweep;
 use crate::car::{Car, Hand, Link, Setup, Side, Spec, Stance};
 use crate::geometry::Figure;
 
@@ -217,7 +217,7 @@ fn arm_set_side(
     let best = reach.best(drop)?;
     let reading = Reading::of(side, &best.position.pose, &ground);
     let order = in_file_order(&adjusters);
-    let bump = side.ride.bump.unwrap_or(USUAL_BUMP);
+    let bump = sweep::ends(side)[1];
     let stretch = reach.stretch(bump);
     let outside = |figure: Figure, value: f64| {
         let off = value.to_radians() - spec.target(figure);

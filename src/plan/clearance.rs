@@ -1,5 +1,7 @@
 //! What comes how near to what over the whole travel, with the planned arms and with the stock ones.
 
+use std::cmp::Ordering;
+
 use serde::Serialize;
 
 use super::arms::{Fitting, Plan};
@@ -46,32 +48,64 @@ pub struct Gap {
     pub planned: Option<Nearest>,
     /// With the stock arms and cams as found.
     pub stock: Nearest,
+    /// The gap where the car was measured, with the stock arms and cams as found, mm. The two were both there, so zero or
+    /// less is a slip of the tape or what holds the part itself.
+    pub as_measured_mm: f64,
 }
 
 /// How near a part comes to a shape.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Nearest {
-    /// The least gap over the travel, mm. Negative: they overlap by as much, or by more where it is the arm's whole radius
-    /// or the tyre's whole shoulder; 0 of a part without rounding: they overlap.
+    /// The least gap over the travel, mm. Negative: they overlap by as much.
     pub least_mm: f64,
-    /// The height of the wheel centre above the reference where it is least, mm: drop and bump are positive.
+    /// No gap is told below this, mm: minus the arm's radius or the tyre's shoulder. One that comes so low says that the core
+    /// itself is inside, by how much is not known.
+    pub inside_at_mm: f64,
+    /// The height of the wheel centre above the reference where it is least, mm: drop and bump are positive. Where the core is
+    /// inside over a stretch, the lowest of that.
     pub height_mm: f64,
     /// Hub centre to arch lip there, mm, where the profile gives it for the reference.
     pub arch_gap_mm: Option<f64>,
     /// The gap at the drop that was asked for, mm.
     pub at_drop_mm: f64,
-    /// The first and the last height at which they touch, mm.
-    pub touches_mm: Option<[f64; 2]>,
+    /// The stretches of heights over which they touch, the lowest first, each from its first height to its last, mm.
+    pub touches_mm: Vec<[f64; 2]>,
 }
 
 impl Clearance {
     /// Whether nothing touches anything: with the planned arms, or with the stock ones where nothing is planned.
     pub fn succeeds(&self) -> bool {
-        self.sides.iter().flat_map(|side| &side.gaps).all(|gap| gap.counts().touches_mm.is_none())
+        self.sides.iter().flat_map(|side| &side.gaps).all(|gap| gap.counts().touches_mm.is_empty())
+    }
+}
+
+impl Nearest {
+    /// Whether the part's core lies inside the shape at the worst, so that nobody can say how deep it is.
+    pub fn inside(&self) -> bool {
+        self.is_inside(self.least_mm)
+    }
+
+    /// Whether it does at the drop that was asked for.
+    pub fn inside_at_drop(&self) -> bool {
+        self.is_inside(self.at_drop_mm)
+    }
+
+    fn is_inside(&self, gap: f64) -> bool {
+        gap <= self.inside_at_mm
+    }
+
+    /// The order from the worst: what is inside first, then by the gap.
+    pub fn from_the_worst(&self, other: &Self) -> Ordering {
+        other.inside().cmp(&self.inside()).then(self.least_mm.total_cmp(&other.least_mm))
     }
 }
 
 impl Gap {
+    /// Whether the two overlap where the car was measured, which they cannot have done.
+    pub fn overlaps_as_measured(&self) -> bool {
+        self.as_measured_mm <= 0.0
+    }
+
     /// The gap that counts: the planned one, where there is a plan.
     pub fn counts(&self) -> &Nearest {
         self.planned.as_ref().unwrap_or(&self.stock)
@@ -120,12 +154,15 @@ fn clearance_side(
     for keepout in &side.keepouts {
         for part in side.parts().into_iter().filter(|&part| keepout.concerns(side.part_name(part))) {
             let planned = planned.as_ref().and_then(|sweep| nearest(sweep, part, fitted, keepout, drop));
+            let measured = side.solid(part, &stock.setup, [false; 5], &side.reference());
+            let Some(measured) = measured else { continue };
             let Some(stock) = nearest(&stock, part, [false; 5], keepout, drop) else { continue };
             gaps.push(Gap {
                 part: side.part_name(part).to_owned(),
                 keepout: keepout.name.clone(),
                 planned,
                 stock,
+                as_measured_mm: gap(&measured, &keepout.obstacle),
             });
         }
     }
@@ -142,7 +179,7 @@ fn nearest(
     drop: f64,
 ) -> Option<Nearest> {
     let side = sweep.side;
-    side.solid(part, &sweep.setup, fitted, &side.reference())?;
+    let round = side.solid(part, &sweep.setup, fitted, &side.reference())?.round;
     let gap = |pose: &Pose| {
         let solid = side.solid(part, &sweep.setup, fitted, pose);
         solid.map_or(f64::INFINITY, |solid| gap(&solid, &keepout.obstacle))
@@ -150,6 +187,7 @@ fn nearest(
     let least = sweep.least(gap);
     Some(Nearest {
         least_mm: least.value,
+        inside_at_mm: 0.0 - round,
         height_mm: least.height,
         arch_gap_mm: side.ride.arch_gap.map(|arch_gap| arch_gap - least.height),
         at_drop_mm: gap(&sweep.at(drop)?.pose),

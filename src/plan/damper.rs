@@ -27,6 +27,13 @@ pub struct DamperTravel {
     pub left_opening_mm: Option<f64>,
 }
 
+impl DamperTravel {
+    /// Whether it is closed before full bump, so that it knocks.
+    pub fn is_closed_early(&self) -> bool {
+        self.left_closing_mm.is_some_and(|left| left < 0.0)
+    }
+}
+
 /// `None` where the travel has no position at one of its own heights, which only rounding could bring about.
 pub(super) fn damper(damper: &Damper, sweep: &Sweep<'_>, drop: f64) -> Option<DamperTravel> {
     let (side, line) = (sweep.side, &damper.line);
@@ -41,7 +48,7 @@ pub(super) fn damper(damper: &Damper, sweep: &Sweep<'_>, drop: f64) -> Option<Da
     let to_stop = damper.stop_gap.and_then(|gap| {
         let free = |pose: &Pose| length(pose) - (reference - gap);
         let touched = sweep.not_above_zero(free, sweep.least(free));
-        touched.map(|[first, _]| first - drop)
+        touched.first().map(|[first, _]| first - drop)
     });
     Some(DamperTravel {
         reference_mm: reference,

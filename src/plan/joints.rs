@@ -78,8 +78,9 @@ pub struct RodEnd {
     pub limit_deg: Option<f64>,
     /// What is left of that at the worst, degrees; negative: it binds.
     pub left_deg: Option<f64>,
-    /// The first and the last height of the wheel centre above the reference at which it tilts as far as it may, mm.
-    pub binds_mm: Option<[f64; 2]>,
+    /// The stretches of heights of the wheel centre above the reference over which it tilts as far as it may or further, the
+    /// lowest first, each from its first height to its last, mm.
+    pub binds_mm: Vec<[f64; 2]>,
     /// Whether the bolt at the other end is known too; without it the twist between the two is left out.
     pub both_bolts_known: bool,
 }
@@ -243,7 +244,7 @@ impl Hung<'_> {
         };
         let worst = Worst::of(self.side(), self.sweep.most(tilt));
         let limit_deg = self.joints.limit.map(f64::to_degrees);
-        let binds_mm = self.joints.limit.and_then(|limit| {
+        let binds_mm = self.joints.limit.map_or(Vec::new(), |limit| {
             let left = |pose: &Pose| limit - tilt(pose);
             self.sweep.not_above_zero(left, self.sweep.least(left))
         });

@@ -59,7 +59,7 @@ pub use sampled::{
 };
 pub use springs::{Collar, SpringAnswer, SpringSide, SpringState, Springs, springs};
 pub use station::{LinkAngle, MotionFigures, Place, Station};
-pub use sweep::Travel;
+pub use sweep::{Travel, USUAL_TRAVEL};
 pub use travel::{
     AS_FOUND, Curve, LinkLength, Omitted, PLANNED, TravelCurves, TravelEnd, TravelQuestion, TravelSide,
     Variant, travel,

@@ -69,8 +69,10 @@ pub struct SpringState {
     pub motion_ratio_per_mm: f64,
     /// The force of the spring, N.
     pub force_n: Option<f64>,
-    /// The rate at the wheel, N/mm; without the mass on the wheel only its first part.
+    /// The rate at the wheel, N/mm; `None` too where the mass is known and no force of the spring would carry it.
     pub wheel_rate_n_per_mm: Option<f64>,
+    /// Whether that is its first part only, because the mass on the wheel and with it the spring's force are not known.
+    pub first_part_only: bool,
     /// How the body swings on the spring by itself, Hz.
     pub frequency_hz: Option<f64>,
     /// How it swings on spring and tyre, Hz, where the tyre's rate and the unsprung mass are known.
@@ -99,10 +101,20 @@ pub struct Collar {
     pub down_turns: Option<f64>,
 }
 
+impl SpringState {
+    /// Whether the spring does not shorten as the wheel rises there, so that no force of it carries the car.
+    pub fn carries_nothing(&self) -> bool {
+        self.motion_ratio <= 0.0
+    }
+}
+
 impl Springs {
-    /// Whether some travel is left to the squeezed stop on both sides, as far as it is known.
+    /// Whether some travel is left to the squeezed stop on both sides and no damper is closed before it, as far as it is known.
     pub fn succeeds(&self) -> bool {
-        self.sides.iter().all(|side| side.bump_left_mm.is_none_or(|left| left > 0.0))
+        self.sides.iter().all(|side| {
+            side.bump_left_mm.is_none_or(|left| left > 0.0)
+                && side.damper.is_none_or(|damper| !damper.is_closed_early())
+        })
     }
 }
 
@@ -168,7 +180,7 @@ fn answer(spring: &Spring, sweep: &Sweep<'_>, drop: f64) -> Result<SpringAnswer,
         reference,
         at_drop,
         collar: Collar { motion_mm, force_mm, down_mm, down_turns },
-        loose_below_mm: loose.map(|[_, last]| last),
+        loose_below_mm: loose.first().map(|[_, last]| *last),
     })
 }
 
@@ -182,7 +194,11 @@ fn state(spring: &Spring, side: &Side, setup: &Setup, height: f64) -> Result<Spr
     let sprung = spring.sprung_mass();
     // Past the height where the spring's line turns there is no force that would carry the car.
     let force = sprung.map(|mass| mass * GRAVITY / ratio).filter(|force| force.is_finite() && *force > 0.0);
-    let wheel_rate = spring.rate.map(|rate| rate * ratio * ratio + force.unwrap_or(0.0) * change);
+    let second = match sprung {
+        Some(_) => force.map(|force| force * change),
+        None => Some(0.0),
+    };
+    let wheel_rate = spring.rate.zip(second).map(|(rate, second)| rate * ratio * ratio + second);
     let firm = wheel_rate.filter(|rate| *rate > 0.0);
     let with_tyre = firm.zip(spring.tyre_rate).zip(sprung.zip(spring.unsprung_mass));
     Ok(SpringState {
@@ -191,6 +207,7 @@ fn state(spring: &Spring, side: &Side, setup: &Setup, height: f64) -> Result<Spr
         motion_ratio_per_mm: change,
         force_n: force,
         wheel_rate_n_per_mm: wheel_rate,
+        first_part_only: wheel_rate.is_some() && sprung.is_none(),
         frequency_hz: firm.zip(sprung).map(|(rate, mass)| frequency(rate, mass)),
         with_tyre_hz: with_tyre
             .map(|((rate, tyre), (body, wheel))| body_and_wheel(rate, tyre, body, wheel)[0]),

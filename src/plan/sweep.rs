@@ -13,8 +13,8 @@ const STEP: f64 = 1.0;
 const NARROW: f64 = 1e-7;
 /// Where the links end, the travel ends so much before it, mm: there the position is found from any start.
 const HAIR: f64 = 1e-3;
-/// Bump or droop where the profile gives none, mm.
-const USUAL: f64 = 80.0;
+/// Bump or droop from the reference where the profile gives none, mm. Every question that goes over the travel takes it.
+pub const USUAL_TRAVEL: f64 = 80.0;
 
 /// The travel that was looked at, mm from the reference; up is positive.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -44,15 +44,21 @@ pub(super) struct Sweep<'a> {
     samples: Vec<(f64, Position)>,
 }
 
-/// Droop and bump of a side; what the profile does not give is taken for granted.
-fn ends(side: &Side) -> [f64; 2] {
-    [-side.ride.droop.unwrap_or(USUAL), side.ride.bump.unwrap_or(USUAL)]
+/// Full droop, as a negative number, and full bump of a side, mm from the reference; what the profile does not give is taken
+/// for granted.
+pub(super) fn ends(side: &Side) -> [f64; 2] {
+    [-side.ride.droop.unwrap_or(USUAL_TRAVEL), side.ride.bump.unwrap_or(USUAL_TRAVEL)]
 }
 
 /// What the profile does not say of the travel.
 pub(super) fn missing(side: &Side) -> Vec<Missing> {
     let of = |known: bool, key: &'static str, how: &str| {
-        (!known).then(|| Missing::new(key, format!("{how}; taken as {USUAL} mm until it is there")))
+        (!known).then(|| {
+            Missing::new(
+                key,
+                format!("{how}; taken as {USUAL_TRAVEL} mm from there until it stands in the profile"),
+            )
+        })
     };
     let bump = of(
         side.ride.bump.is_some(),
@@ -148,22 +154,27 @@ impl<'a> Sweep<'a> {
         if first.value <= second.value { first } else { second }
     }
 
-    /// The first and the last height at which a value is zero or less, narrowed down; `least` is where it is least.
-    pub(super) fn not_above_zero(&self, value: impl Fn(&Pose) -> f64, least: At) -> Option<[f64; 2]> {
+    /// The stretches of heights over which a value is zero or less, the lowest first, each from its first height to its last,
+    /// narrowed down; `least` is where it is least.
+    pub(super) fn not_above_zero(&self, value: impl Fn(&Pose) -> f64, least: At) -> Vec<[f64; 2]> {
         if least.value > 0.0 {
-            return None;
+            return Vec::new();
         }
         let inside = |height: f64| self.at(height).is_some_and(|position| value(&position.pose) <= 0.0);
         let look = |(height, position): &(f64, Position)| (*height, value(&position.pose) <= 0.0);
         let mut looked: Vec<(f64, bool)> = self.samples.iter().map(look).collect();
         looked.insert(looked.partition_point(|(height, _)| *height < least.height), (least.height, true));
-        let first = looked.iter().position(|(_, inside)| *inside)?;
-        let last = looked.iter().rposition(|(_, inside)| *inside)?;
-        let edge = |inner: usize, outer: Option<usize>| match outer.and_then(|outer| looked.get(outer)) {
-            Some((outer, _)) => narrowed(looked[inner].0, *outer, inside),
-            None => looked[inner].0,
-        };
-        Some([edge(first, first.checked_sub(1)), edge(last, Some(last + 1))])
+        let mut stretches: Vec<[f64; 2]> =
+            looked.first().filter(|first| first.1).map(|first| [first.0; 2]).into_iter().collect();
+        for pair in looked.windows(2) {
+            let [(before, was), (height, is)] = [pair[0], pair[1]];
+            if is && !was {
+                stretches.push([narrowed(height, before, inside), height]);
+            } else if let Some([_, last]) = stretches.last_mut().filter(|_| was) {
+                *last = if is { height } else { narrowed(before, height, inside) };
+            }
+        }
+        stretches
     }
 }
 

@@ -14,11 +14,10 @@ use super::planning::{adjusters, settings};
 use super::position::{NoPosition, Reason, forward};
 use super::reading::Target;
 use super::station::{Load, Place, Station, Track, contact};
+use super::sweep;
 use crate::car::{Car, Hand, Setup, Side, Spec, Stance};
 use crate::geometry::{Figure, Pose, Position, solve};
 
-/// Where a profile gives no travel, so much is looked at either way, mm.
-const USUAL: f64 = 60.0;
 /// Heights nearer to each other than this are one, mm.
 const SAME: f64 = 1e-6;
 
@@ -237,8 +236,10 @@ struct Window {
 impl Window {
     fn new(side: &Side, drop: f64, question: &TravelQuestion<'_>) -> Self {
         let stops = [side.ride.bump.map(|bump| bump - drop), side.ride.droop.map(|droop| droop + drop)];
-        let [bump, droop] = [question.bump.or(stops[0]), question.droop.or(stops[1])]
-            .map(|travel| travel.unwrap_or(USUAL).max(0.0));
+        let [lowest, highest] = sweep::ends(side);
+        let [bump, droop] =
+            [question.bump.unwrap_or(highest - drop), question.droop.unwrap_or(drop - lowest)]
+                .map(|travel| travel.max(0.0));
         let at = |stop: Option<f64>, end: f64| stop.is_some_and(|stop| (stop - end).abs() < SAME);
         let to_the_stops = [at(stops[0], bump), at(stops[1], droop)];
         Self { drop, bump, droop, to_the_stops, every: question.every }

@@ -6,7 +6,9 @@ use super::heading::heading;
 use super::number::{mm, signed};
 use super::sides::by_pair;
 use super::table::Table;
-use super::words::{BY_HAND, CAUTIONS, alike, height_note, item, missing, paragraph, travel_words};
+use super::words::{
+    BY_HAND, CAUTIONS, alike, height_note, item, missing, paragraph, stretch_words, travel_words,
+};
 use crate::car::{Car, Stance};
 use crate::plan::{Clearance, ClearanceSide, Gap, Nearest};
 
@@ -55,10 +57,7 @@ impl ClearancePage<'_> {
     }
 
     fn verdict(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let least = |a: &(&ClearanceSide, &Gap), b: &(&ClearanceSide, &Gap)| {
-            a.1.counts().least_mm.total_cmp(&b.1.counts().least_mm)
-        };
-        let Some((side, gap)) = self.gaps().min_by(least) else {
+        let Some((side, gap)) = self.gaps().min_by(|a, b| a.1.counts().from_the_worst(b.1.counts())) else {
             return paragraph(f, "Nothing could be held against anything yet: see below what to add.\n");
         };
         let arms = if gap.planned.is_some() { "the arms as planned" } else { "the stock arms" };
@@ -101,10 +100,9 @@ impl ClearancePage<'_> {
             "stock arm",
             "<",
         ]);
-        let least = |a: &Gap, b: &Gap| a.counts().least_mm.total_cmp(&b.counts().least_mm);
         let ordered = sides.each_ref().map(|side| {
             let mut gaps = side.gaps.clone();
-            gaps.sort_by(least);
+            gaps.sort_by(|a, b| a.counts().from_the_worst(b.counts()));
             gaps
         });
         let together = |a: &Gap, b: &Gap| a.part == b.part && a.keepout == b.keepout;
@@ -121,28 +119,43 @@ impl ClearancePage<'_> {
             let text = format!("The others stay {} mm apart or more; --format json has them all.", mm(NEAR));
             paragraph(f, &text)?;
         }
+        if shown.iter().any(|shown| shown.item.counts().inside()) {
+            paragraph(
+                f,
+                "inside: the middle of the arm, or more of the tyre than its shoulder, is within the shape; how deep is not known.",
+            )?;
+        }
         paragraph(f, &height_note(self.stance))?;
         writeln!(f)
     }
 
     fn row(&self, gap: &Gap, side: &str) -> [String; 9] {
         let nearest = gap.counts();
-        let stock = if gap.planned.is_some() { gap_mm(&gap.stock) } else { "-".to_owned() };
-        let mark = if nearest.touches_mm.is_some() {
+        let stock = if gap.planned.is_some() { least_mm(&gap.stock) } else { "-".to_owned() };
+        let mark = if gap.overlaps_as_measured() {
+            "MEASURE"
+        } else if !nearest.touches_mm.is_empty() {
             "TOUCHES"
         } else if nearest.least_mm < self.answer.good_to_mm {
             "TIGHT"
         } else {
             ""
         };
+        // What is inside has no worst height that could be told.
+        let [height, lip] = if nearest.inside() {
+            [None, None]
+        } else {
+            [Some(signed(nearest.height_mm, 1)), nearest.arch_gap_mm.map(mm)]
+        }
+        .map(|cell| cell.unwrap_or("-".to_owned()));
         [
             gap.part.clone(),
             gap.keepout.clone(),
             side.to_owned(),
-            gap_mm(nearest),
-            signed(nearest.height_mm, 1),
-            nearest.arch_gap_mm.map_or("-".to_owned(), mm),
-            mm(nearest.at_drop_mm),
+            least_mm(nearest),
+            height,
+            lip,
+            gap_mm(nearest.at_drop_mm, nearest.inside_at_drop()),
             stock,
             mark.to_owned(),
         ]
@@ -154,23 +167,29 @@ impl ClearancePage<'_> {
         }
         writeln!(f, "REMARKS")?;
         for (side, gap) in self.gaps() {
-            if let Some([first, last]) = gap.counts().touches_mm {
-                let stock = match (&gap.planned, gap.stock.touches_mm) {
-                    (None, _) => "",
-                    (Some(_), Some(_)) => " The stock arm touches there too.",
-                    (Some(_), None) => " The stock arm does not.",
-                };
-                let text = format!(
-                    "{} to {}, {}: TOUCHES with the wheel from {} to {} mm.{stock} Do not drive it so: another arm, a higher \
-                     stop, or less drop.",
-                    gap.part,
-                    gap.keepout,
-                    side.side,
-                    signed(first, 1),
-                    signed(last, 1)
-                );
-                item(f, "-", &text)?;
+            let touches = &gap.counts().touches_mm;
+            if touches.is_empty() && !gap.overlaps_as_measured() {
+                continue;
             }
+            let what = format!("{} to {}, {}", gap.part, gap.keepout, side.side);
+            let text = if gap.overlaps_as_measured() {
+                format!(
+                    "{what}: they OVERLAP AS MEASURED, with the stock arm where the car stood on the day. Either a point is \
+                     wrong: measure both again; or the shape is what holds the part itself, such as its own bracket: give the \
+                     shape `only = [...]` with the names of the parts that it concerns. Until then nothing is known of this pair."
+                )
+            } else {
+                let stock = match (&gap.planned, gap.stock.touches_mm.is_empty()) {
+                    (None, _) => "",
+                    (Some(_), false) => " The stock arm touches too.",
+                    (Some(_), true) => " The stock arm does not.",
+                };
+                format!(
+                    "{what}: TOUCHES with the wheel {}.{stock} Do not drive it so: another arm, a higher stop, or less drop.",
+                    stretch_words(touches, &side.travel)
+                )
+            };
+            item(f, "-", &text)?;
         }
         item(
             f,
@@ -186,9 +205,14 @@ impl ClearancePage<'_> {
     }
 }
 
-/// A gap, or that there is none.
-fn gap_mm(nearest: &Nearest) -> String {
-    mm(nearest.least_mm)
+/// The least gap over the travel.
+fn least_mm(nearest: &Nearest) -> String {
+    gap_mm(nearest.least_mm, nearest.inside())
+}
+
+/// A gap; of a core that is inside nobody can say how deep.
+fn gap_mm(gap: f64, inside: bool) -> String {
+    if inside { "inside".to_owned() } else { mm(gap) }
 }
 
 fn look_alike(a: &Gap, b: &Gap) -> bool {

@@ -6,7 +6,7 @@ use super::heading::heading;
 use super::number::{fixed, mm, signed};
 use super::sides::by_pair;
 use super::table::Table;
-use super::words::{BY_HAND, CAUTIONS, height_note, item, missing, paragraph, travel_words};
+use super::words::{BY_HAND, CAUTIONS, height_note, item, missing, paragraph, stretch_words, travel_words};
 use crate::car::{Car, Stance};
 use crate::plan::{ArmEnd, Bush, JointAngles, JointSide, Plunge, RodEnd, ShaftAngles, ShaftJoint, Worst};
 
@@ -126,15 +126,15 @@ impl JointsPage<'_> {
         }
         for side in sides {
             for rod_end in &side.rod_ends {
-                let Some([first, last]) = rod_end.binds_mm else { continue };
+                if rod_end.binds_mm.is_empty() {
+                    continue;
+                }
                 let text = format!(
-                    "{}, {} end, {}: BINDS with the wheel from {} to {} mm. Do not drive it so: a joint or spacers of more \
-                     angle, or less drop.",
+                    "{}, {} end, {}: BINDS with the wheel {}. Do not drive it so: a joint or spacers of more angle, or less drop.",
                     rod_end.link,
                     end_name(rod_end.end),
                     side.side,
-                    signed(first, 1),
-                    signed(last, 1)
+                    stretch_words(&rod_end.binds_mm, &side.travel)
                 );
                 item(f, "!", &text)?;
             }

@@ -96,6 +96,21 @@ impl SpringsPage<'_> {
              squared, and the spring's force times the ratio's change; Hz: how often the body swings a second, undamped, on the \
              spring alone and with the tyre under it.",
         )?;
+        let states = springs.into_iter().flatten().flat_map(|spring| [spring.reference, spring.at_drop]);
+        if states.clone().any(|state| state.first_part_only) {
+            paragraph(
+                f,
+                "*: the first part only, rate times the ratio squared; the other needs the spring's force, and that the mass on the \
+                 wheel.",
+            )?;
+        }
+        if states.into_iter().any(|state| state.carries_nothing()) {
+            paragraph(
+                f,
+                "No spring force, rate or Hz: at that height the spring does not get shorter as the wheel rises, so it cannot carry \
+                 the car.",
+            )?;
+        }
         for side in &self.answer.sides {
             if let Some(height) = side.spring.and_then(|spring| spring.loose_below_mm) {
                 let text = format!(
@@ -168,7 +183,7 @@ fn travel_sentences(side: &SpringSide) -> Vec<&'static str> {
              its maker's word, or lower less.",
         ),
         (
-            negative(damper.and_then(|damper| damper.left_closing_mm)),
+            damper.is_some_and(DamperTravel::is_closed_early),
             "the damper is closed before the profile's bump ends: it would be the stop. A shorter damper or a higher stop.",
         ),
         (
@@ -196,7 +211,7 @@ fn state_row(state: &SpringState) -> [String; 6] {
         fixed(state.motion_ratio, 3),
         signed(state.motion_ratio_per_mm * 10.0, 3),
         of(state.force_n, 0),
-        of(state.wheel_rate_n_per_mm, 1),
+        of(state.wheel_rate_n_per_mm, 1) + if state.first_part_only { "*" } else { "" },
         of(state.frequency_hz, 2),
         of(state.with_tyre_hz, 2),
     ]

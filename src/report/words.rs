@@ -198,6 +198,21 @@ pub(super) fn travel_words(travel: &Travel) -> String {
     format!("from {} mm to {} mm", signed(travel.lowest_mm, 1), signed(travel.highest_mm, 1))
 }
 
+/// Over which heights of the wheel something holds: every stretch of a travel, or its ends.
+pub(super) fn stretch_words(stretches: &[[f64; 2]], travel: &Travel) -> String {
+    let words = |[first, last]: &[f64; 2]| {
+        let [from_end, to_end] = [alike(*first, travel.lowest_mm), alike(*last, travel.highest_mm)];
+        let [first, last] = [first, last].map(|height| signed(*height, 1));
+        match (from_end, to_end) {
+            (true, true) => "anywhere on its travel".to_owned(),
+            (true, false) => format!("below {last} mm"),
+            (false, true) => format!("above {first} mm"),
+            (false, false) => format!("from {first} to {last} mm"),
+        }
+    };
+    stretches.iter().map(words).collect::<Vec<_>>().join(" and ")
+}
+
 /// What a height of the wheel is counted from.
 pub(super) fn height_note(stance: &Stance) -> String {
     let [left, right] = stance.drops.map(|drop| signed(drop, 1));

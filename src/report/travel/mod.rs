@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 use crate::car::{Car, Stance};
-use crate::plan::{Curve, MotionFigures, Omitted, Station, TravelCurves, TravelEnd};
+use crate::plan::{Curve, MotionFigures, Omitted, Station, TravelCurves, TravelEnd, USUAL_TRAVEL};
 use crate::report::heading::heading;
 use crate::report::number::{ToeUnit, fixed, mm, signed};
 use crate::report::sides::each_side;
@@ -178,7 +178,11 @@ impl TravelPage<'_> {
             item(
                 f,
                 "-",
-                "Without `bump` and `droop` in [ride] the travel shown says nothing about the car's stops.",
+                &format!(
+                    "Without `bump` and `droop` in [ride] the travel shown says nothing about the car's stops; {} mm each way from \
+                     where it was measured are taken for them.",
+                    fixed(USUAL_TRAVEL, 0)
+                ),
             )?;
         }
         if !(self.knows(|motion| motion.anti_squat_percent) && self.knows(|motion| motion.anti_lift_percent))
