@@ -90,7 +90,15 @@ impl Sweep {
         if self.hold && self.also.is_empty() {
             return Err(Failure::usage("--hold goes with --also: it says how those set-ups are set"));
         }
-        self.also.iter().map(|text| variant(text, self.hold, car)).collect()
+        let mut variants: Vec<Variant> = Vec::new();
+        for text in &self.also {
+            let variant = variant(text, self.hold, car)?;
+            if variants.iter().any(|known| known.name == variant.name) {
+                return Err(Failure::usage(format!("--also: \"{text}\" is asked for twice")));
+            }
+            variants.push(variant);
+        }
+        Ok(variants)
     }
 }
 
@@ -98,6 +106,13 @@ impl Sweep {
 fn variant(text: &str, hold: bool, car: &Car) -> Result<Variant, Failure> {
     let changes = text.split(',').map(|part| change(part.trim(), car)).collect::<Result<Vec<_>, _>>();
     let changes = changes.map_err(|error| Failure::usage(format!("--also: {error}")))?;
+    for (i, (link, _)) in changes.iter().enumerate() {
+        if changes[..i].iter().any(|(known, _)| known == link) {
+            return Err(Failure::usage(format!(
+                "--also: \"{text}\" names \"{link}\" twice; a link has one length, so write its whole change once"
+            )));
+        }
+    }
     let named =
         changes.iter().map(|(link, longer)| format!("{link}{longer:+}")).collect::<Vec<_>>().join(",");
     let name = if hold { named + " held" } else { named };

@@ -7,11 +7,12 @@ mod tables;
 pub use curves::travel_chart;
 pub use sheet::travel_csv;
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fmt;
 
 use crate::car::{Car, Stance};
-use crate::plan::{Curve, MotionFigures, Omitted, Station, TravelCurves, TravelEnd};
+use crate::plan::{Curve, MotionFigures, Omitted, Place, Station, TravelCurves, TravelEnd};
 use crate::report::heading::heading;
 use crate::report::number::{ToeUnit, fixed, mm, signed};
 use crate::report::sides::each_side;
@@ -77,10 +78,11 @@ impl TravelPage<'_> {
     }
 
     fn setups(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        const NAME: usize = 28;
+        const CHANGES: usize = 36;
         writeln!(f, "THE SET-UPS")?;
         let letters = self.letters();
-        let mut table =
-            Table::new(&["<", "<set-up", "<side", "<changed: links by mm longer, cams by mm moved"]);
+        let mut table = Table::new(&["<", "<set-up", "<side", "<changed: mm longer; cams: mm moved"]);
         each_side(
             &self.answer.sides,
             |side| {
@@ -91,9 +93,15 @@ impl TravelPage<'_> {
                     })
                     .collect()
             },
-            |side, mut row| {
-                row.insert(2, side.to_owned());
-                table.row(row);
+            |side, row| {
+                // Long names and lists go on in the lines below.
+                let [names, changes] =
+                    [(&row[1], NAME), (&row[2], CHANGES)].map(|(text, width)| textwrap::wrap(text, width));
+                for line in 0..names.len().max(changes.len()) {
+                    let first = |text: &str| if line == 0 { text.to_owned() } else { String::new() };
+                    let of = |lines: &[Cow<'_, str>]| lines.get(line).map_or("", |text| text).to_owned();
+                    table.row([first(&row[0]), of(&names), first(side), of(&changes)]);
+                }
             },
         );
         writeln!(f, "{table}")
@@ -154,7 +162,8 @@ impl TravelPage<'_> {
                     )
                 }));
                 gaps.extend(curve.ends.iter().map(|end| format!("{head}: {}", end_sentence(end))));
-                if curve.stations.iter().any(|at| at.touchy) {
+                // Where the links end the travel they are at a dead point, and that was said.
+                if curve.stations.iter().any(|at| at.touchy && at.place != Some(Place::LinksEnd)) {
                     gaps.push(format!(
                         "CAREFUL, {head}: somewhere in this travel the links are close to a dead point; figures there \
                          say little."

@@ -10,8 +10,9 @@ use crate::report::number::{fixed, signed};
 use crate::report::sides::each_side;
 use crate::report::table::Table;
 
-/// The most columns of figures that fit beside the travel.
+/// The most columns of figures that fit beside the travel, and beside the names of the motion's figures.
 const COLUMNS: usize = 6;
+const MOTION_COLUMNS: usize = 5;
 
 impl TravelPage<'_> {
     /// What goes beyond camber and toe.
@@ -26,7 +27,7 @@ impl TravelPage<'_> {
         )?;
         self.heights(
             f,
-            "THE TYRE MOVES OUT AND BACK, mm: track and wheelbase since ride height",
+            "THE TYRE MOVES OUT AND BACK, mm since ride height",
             &[
                 ("out", &|_, at: &Station| signed(at.track_change_mm, 1)),
                 ("back", &|_, at: &Station| signed(at.wheelbase_change_mm, 1)),
@@ -115,7 +116,7 @@ impl TravelPage<'_> {
                 columns.push((format!("{letter} {side}"), column));
             },
         );
-        for columns in columns.chunks(COLUMNS) {
+        for columns in columns.chunks(MOTION_COLUMNS) {
             let head: Vec<&str> =
                 ["<"].into_iter().chain(columns.iter().map(|(head, _)| head.as_str())).collect();
             let mut table = Table::new(&head);
@@ -213,6 +214,7 @@ fn place_name(place: Option<Place>) -> &'static str {
         Some(Place::Stock) => "stock",
         Some(Place::BumpStop) => "bump stop",
         Some(Place::FullDroop) => "full droop",
+        Some(Place::LinksEnd) => "links end",
     }
 }
 
