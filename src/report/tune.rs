@@ -97,7 +97,7 @@ impl TunePage<'_> {
     /// What each mm buys.
     fn table(&self, side: &TuningSide) -> String {
         let holders: Vec<String> = side.stock.held_by.iter().map(|holder| holder.link.clone()).collect();
-        let mut head = vec!["longer mm", "turns", "pitch deg", "steer", "rim mm", "toe from", "to"];
+        let mut head = vec!["longer", "turns", "pitch", "steer", "rim mm", "toe from", "to"];
         head.extend(holders.iter().map(String::as_str));
         head.push("<");
         let mut table = Table::new(&head);
@@ -131,10 +131,10 @@ impl TunePage<'_> {
     }
 
     fn words(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "  steer: change of toe at ride height, deg per 100 mm of bump; rim mm: the same")?;
-        writeln!(f, "  at the rim; from, to: toe in {} over {};", self.toe.name(), self.window())?;
-        writeln!(f, "  last columns: what holds camber and toe, mm longer than stock (a cam: mm from")?;
-        writeln!(f, "  the middle of its slot)\n")
+        writeln!(f, "  longer: mm; pitch: deg; steer: change of toe at ride height, deg per 100 mm")?;
+        writeln!(f, "  of bump; rim mm: the same at the rim; from, to: toe in {} over", self.toe.name())?;
+        writeln!(f, "  {}; last columns: what holds", self.window())?;
+        writeln!(f, "  camber and toe, mm longer than stock (a cam: mm from the middle of its slot)\n")
     }
 
     fn notes(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

@@ -79,9 +79,11 @@ impl TravelPage<'_> {
 
     fn setups(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         const NAME: usize = 28;
-        const CHANGES: usize = 36;
+        /// What names and changes have together on a page.
+        const BOTH: usize = 65;
         writeln!(f, "THE SET-UPS")?;
         let letters = self.letters();
+        let name = letters.keys().map(|name| name.chars().count()).max().unwrap_or(0).clamp(6, NAME);
         let mut table = Table::new(&["<", "<set-up", "<side", "<changed: mm longer; cams: mm moved"]);
         each_side(
             &self.answer.sides,
@@ -95,8 +97,8 @@ impl TravelPage<'_> {
             },
             |side, row| {
                 // Long names and lists go on in the lines below.
-                let [names, changes] =
-                    [(&row[1], NAME), (&row[2], CHANGES)].map(|(text, width)| textwrap::wrap(text, width));
+                let [names, changes] = [(&row[1], name), (&row[2], BOTH - name)]
+                    .map(|(text, width)| textwrap::wrap(text, width));
                 for line in 0..names.len().max(changes.len()) {
                     let first = |text: &str| if line == 0 { text.to_owned() } else { String::new() };
                     let of = |lines: &[Cow<'_, str>]| lines.get(line).map_or("", |text| text).to_owned();

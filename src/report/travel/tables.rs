@@ -10,9 +10,8 @@ use crate::report::number::{fixed, signed};
 use crate::report::sides::each_side;
 use crate::report::table::Table;
 
-/// The most columns of figures that fit beside the travel, and beside the names of the motion's figures.
+/// The most columns of figures that fit beside the travel, or beside the names of the motion's figures.
 const COLUMNS: usize = 6;
-const MOTION_COLUMNS: usize = 5;
 
 impl TravelPage<'_> {
     /// What goes beyond camber and toe.
@@ -87,7 +86,7 @@ impl TravelPage<'_> {
     pub(super) fn motion(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         type Row = (&'static str, fn(&MotionFigures) -> String);
         const ROWS: [Row; 9] = [
-            ("roll centre above ground, mm", |at| whole(at.roll_centre_mm)),
+            ("roll centre over ground, mm", |at| whole(at.roll_centre_mm)),
             ("front view swing arm, mm", |at| whole(at.front_swing_arm_mm)),
             ("side view swing arm, mm", |at| whole(at.side_swing_arm_mm)),
             ("support under drive, deg", |at| signed(at.drive_support_deg, 1)),
@@ -116,7 +115,7 @@ impl TravelPage<'_> {
                 columns.push((format!("{letter} {side}"), column));
             },
         );
-        for columns in columns.chunks(MOTION_COLUMNS) {
+        for columns in columns.chunks(COLUMNS) {
             let head: Vec<&str> =
                 ["<"].into_iter().chain(columns.iter().map(|(head, _)| head.as_str())).collect();
             let mut table = Table::new(&head);
