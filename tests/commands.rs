@@ -618,3 +618,12 @@ fn no_line_is_wider_than_a_page() {
         assert!(check.stdout.lines().all(|line| line.chars().count() <= 80), "{}", check.stdout);
     }
 }
+
+/// A length is turned into a plan by the target of pitch, so only an arm that sets pitch is sent there.
+#[test]
+fn a_link_that_sets_no_pitch_is_not_sent_to_the_spec_for_it() {
+    let advice = "put its pitch into [spec]";
+    assert!(rodset(&["tune", FIRST, "--drop", "40"]).stdout.contains(advice));
+    let run = rodset(&["tune", SECOND, "--drop", "40", "--link", "upper front"]);
+    assert!(run.status == 0 && !run.stdout.contains(advice), "{}", run.all());
+}

@@ -7,6 +7,7 @@ use super::number::{ToeUnit, fixed, mm, signed};
 use super::table::Table;
 use super::words::{item, paragraph};
 use crate::car::{Car, Stance};
+use crate::geometry::Figure;
 use crate::plan::{Aim, Holder, Trial, Tuning, TuningSide};
 
 /// What another length of a link would do to bump steer, for people.
@@ -161,12 +162,17 @@ impl TunePage<'_> {
             "A longer or shorter arm turns the knuckle: it winds up every rubber bush on it and moves the brake, the shaft \
              and the links towards their neighbours. Sweep the wheel by hand over its whole travel, spring out, before driving.",
         )?;
-        item(
-            f,
-            "-",
-            "To have turns and a bench sheet for a length: put its pitch into [spec] as `pitch`, then rodset plan with --fit \
-             and the names of all three arms.",
-        )
+        // Only an arm that sets pitch can be told its length by a target.
+        let mut links = self.car.sides.iter().flat_map(|side| &side.links);
+        if links.any(|known| known.name == *link && known.sets == Some(Figure::Pitch)) {
+            return item(
+                f,
+                "-",
+                "To have turns and a bench sheet for a length: put its pitch into [spec] as `pitch`, then rodset plan with \
+                 --fit and the names of all three arms.",
+            );
+        }
+        Ok(())
     }
 }
 
