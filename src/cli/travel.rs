@@ -22,7 +22,7 @@ pub(super) struct Args {
     #[command(flatten)]
     height: Height,
     #[command(flatten)]
-    sweep: Sweep,
+    course: Course,
     #[command(flatten)]
     wanted: Wanted,
     #[command(flatten)]
@@ -44,7 +44,7 @@ enum Format {
 /// Which set-ups, over which travel.
 #[derive(Debug, clap::Args)]
 #[command(next_help_heading = "Set-ups and travel")]
-struct Sweep {
+struct Course {
     /// One more set-up: the planned one with a link longer or shorter by so many mm, such as "traction+2" or
     /// "traction+2,upper-1"; may be given more than once
     #[arg(long, value_name = "LINK+MM")]
@@ -69,7 +69,7 @@ struct Sweep {
     svg: Option<PathBuf>,
 }
 
-impl Sweep {
+impl Course {
     /// Refuses what no travel is.
     fn check(&self) -> Result<(), Failure> {
         const FINEST: f64 = 0.1;
@@ -153,27 +153,27 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let stance = args.height.stance(car)?;
     let specs = args.wanted.specs_if_any(&profile)?;
     let fitting = args.fit.fitting(car)?;
-    args.sweep.check()?;
-    let variants = args.sweep.variants(car)?;
+    args.course.check()?;
+    let variants = args.course.variants(car)?;
     let question = TravelQuestion {
         fitting: &fitting,
         specs: specs.as_ref(),
         variants: &variants,
-        bump: args.sweep.bump,
-        droop: args.sweep.droop,
-        every: args.sweep.every,
+        bump: args.course.bump,
+        droop: args.course.droop,
+        every: args.course.every,
     };
     let answer = travel(car, &stance, &question)?;
-    if let Some(path) = &args.sweep.svg {
+    if let Some(path) = &args.course.svg {
         // A line needs more points than a table.
         const FINE: f64 = 2.0;
         let fine =
-            travel(car, &stance, &TravelQuestion { every: args.sweep.every.min(FINE), ..question.clone() })?;
+            travel(car, &stance, &TravelQuestion { every: args.course.every.min(FINE), ..question.clone() })?;
         write_svg(path, &travel_chart(car, &stance, &fine, toe))?;
     }
     let output = match args.format {
         Format::Text => {
-            TravelPage { car, stance: &stance, answer: &answer, toe, detail: args.sweep.detail }.to_string()
+            TravelPage { car, stance: &stance, answer: &answer, toe, detail: args.course.detail }.to_string()
         }
         Format::Json => json(&answer)?,
         Format::Csv => travel_csv(&answer).map_err(Failure::unsound)?,
