@@ -67,14 +67,8 @@ impl TravelPage<'_> {
         curves.any(|curve| curve.at_ride().is_some_and(|at| figure(&at.motion).is_some()))
     }
 
-    /// Every set-up with its letter, by which the tables call it.
     fn letters(&self) -> BTreeMap<&str, String> {
-        let mut letters = BTreeMap::new();
-        for curve in self.answer.sides.iter().flat_map(|side| &side.setups) {
-            let next = letter(letters.len());
-            letters.entry(curve.setup.as_str()).or_insert(next);
-        }
-        letters
+        letters(self.answer)
     }
 
     fn setups(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -209,6 +203,16 @@ impl TravelPage<'_> {
             "More tables: --detail. Everything at every height for a spreadsheet: --format csv. As a picture: --svg FILE.",
         )
     }
+}
+
+/// Every set-up with its letter, by which tables and drawings call it.
+fn letters(travel: &TravelCurves) -> BTreeMap<&str, String> {
+    let mut letters = BTreeMap::new();
+    for curve in travel.sides.iter().flat_map(|side| &side.setups) {
+        let next = letter(letters.len());
+        letters.entry(curve.setup.as_str()).or_insert(next);
+    }
+    letters
 }
 
 fn letter(index: usize) -> String {
