@@ -189,6 +189,8 @@ fn questions_that_cannot_be_answered() {
         ("also_without_length", format!("travel {FIRST} --drop 40 --also traction")),
         ("also_unknown", format!("travel {FIRST} --drop 40 --also tration+2")),
         ("also_too_far", format!("travel {FIRST} --drop 40 --also traction+200")),
+        ("also_link_twice", format!("travel {FIRST} --drop 40 --also upper+5,upper+3")),
+        ("also_twice", format!("travel {FIRST} --drop 40 --also traction+2 --also traction+2.0")),
         ("hold_alone", format!("travel {FIRST} --drop 40 --hold")),
         ("bump_negative", format!("travel {FIRST} --drop 40 --bump=-20")),
         ("every_nothing", format!("travel {FIRST} --drop 40 --every 0")),
@@ -600,4 +602,55 @@ fn a_kept_arm_without_thread_is_refused_but_does_not_fail_the_plan() {
     assert!(run.stdout.contains("traction, left: REFUSED"), "{}", run.stdout);
     let sheet = changed(&changes, &["sheet", "--drop", "40"]);
     assert!(sheet.stdout.contains("STOP\n  ! traction, left: REFUSED"), "{}", sheet.stdout);
+}
+
+/// A page is as wide as a terminal and a printer: 80 columns.
+#[test]
+fn no_line_is_wider_than_a_page() {
+    let several: &[&str] = &[
+        "--detail",
+        "--also",
+        "toe+1.5",
+        "--also",
+        "toe-1.25,lower rear+2",
+        "--also",
+        "lower rear-1",
+        "--hold",
+    ];
+    for (profile, link) in [(FIRST, "traction"), (SECOND, "upper front")] {
+        for (command, more) in [
+            ("lower", &[][..]),
+            ("cams", &[]),
+            ("plan", &[]),
+            ("plan", &["--fit", "none"]),
+            ("sheet", &[]),
+            ("clearance", &[]),
+            ("joints", &[]),
+            ("springs", &[]),
+            ("arms", &[]),
+            ("tune", &["--link", link]),
+            ("travel", &["--detail"]),
+            ("travel", several),
+        ] {
+            for heights in [&["--drop", "40"][..], &["--drop-left", "45.5", "--drop-right", "38"]] {
+                let run = rodset(&[&[command, profile], heights, more].concat());
+                assert!([0, 3].contains(&run.status), "{command} {profile} {more:?}: {}", run.stderr);
+                for line in run.stdout.lines() {
+                    let width = line.chars().count();
+                    assert!(width <= 80, "{command} {profile} {heights:?} {more:?}: {width} columns\n{line}");
+                }
+            }
+        }
+        let check = rodset(&["check", profile]);
+        assert!(check.stdout.lines().all(|line| line.chars().count() <= 80), "{}", check.stdout);
+    }
+}
+
+/// A length is turned into a plan by the target of pitch, so only an arm that sets pitch is sent there.
+#[test]
+fn a_link_that_sets_no_pitch_is_not_sent_to_the_spec_for_it() {
+    let advice = "put its pitch into [spec]";
+    assert!(rodset(&["tune", FIRST, "--drop", "40"]).stdout.contains(advice));
+    let run = rodset(&["tune", SECOND, "--drop", "40", "--link", "upper front"]);
+    assert!(run.status == 0 && !run.stdout.contains(advice), "{}", run.all());
 }

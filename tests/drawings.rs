@@ -106,7 +106,7 @@ fn charts_and_views_are_sound_and_on_the_sheet() {
 #[test]
 fn lines_are_labelled_and_nothing_is_coloured() {
     let (_, svg) = draw(&format!("travel {FIRST} --drop 40 --also traction+2"), "labels.svg");
-    for name in ["as found", "planned", "traction+2", "ride height", "stock height"] {
+    for name in ["A: as found", "B: planned", "C: traction+2", "A", "B", "C", "ride height", "stock height"] {
         assert!(elements(&svg).iter().any(|(_, _, text)| text == name), "no label {name}");
     }
     for colour in svg.split("=\"#").skip(1).map(|rest| rest.split('"').next().unwrap_or("")) {
@@ -180,4 +180,55 @@ fn a_drawing_is_written_whole_or_not_at_all() {
     }
     assert_eq!(std::fs::read_to_string(profile.path()).expect("it is still there"), "do not touch");
     assert_eq!(rodset(&["draw", FIRST, "--drop", "40"]).status, 2);
+}
+
+/// Two long names that begin alike are told apart: each line has its letter, and the legend the whole name.
+#[test]
+fn long_names_are_told_apart() {
+    let line = format!(
+        "travel {FIRST} --drop 40 --also traction+2,upper-1 --also traction+2,upper+1 --also toe-1,upper+3"
+    );
+    let (_, svg) = draw(&line, "long.svg");
+    let texts: Vec<String> = elements(&svg).into_iter().map(|(.., text)| text).collect();
+    for name in ["C: traction+2,upper-1", "D: traction+2,upper+1", "E: toe-1,upper+3", "C", "D", "E"] {
+        assert!(texts.iter().any(|text| text == name), "no {name} in {texts:?}");
+    }
+}
+
+/// Left and right are held against each other, so a figure has the same ticks on both.
+#[test]
+fn both_sides_have_one_scale() {
+    let (_, svg) = draw(&format!("travel {FIRST} --drop-left 60 --drop-right 10"), "scales.svg");
+    let mut ticks: [Vec<(String, String)>; 2] = Default::default();
+    for (name, attributes, text) in elements(&svg) {
+        if name != "text" || !attributes.contains("text-anchor=\"end\"") || text.parse::<f64>().is_err() {
+            continue;
+        }
+        let of = |key: &str| {
+            attributes.split_once(key).expect(key).1.split('"').next().expect("a value").to_owned()
+        };
+        let x: f64 = of("x=\"").parse().expect("a number");
+        ticks[usize::from(x > 297.0 / 2.0)].push((of(" y=\""), text));
+    }
+    assert!(ticks[0].len() > 6);
+    assert_eq!(ticks[0], ticks[1]);
+}
+
+/// A car that is raised is called so on a drawing as on a page, and no floor's name lies on another.
+#[test]
+fn a_drawing_has_the_words_of_a_page() {
+    for command in ["draw", "travel"] {
+        let (_, svg) = draw(&format!("{command} {FIRST} --drop -20"), &format!("raised-{command}.svg"));
+        assert!(svg.contains("raised by 20.0 mm") && !svg.contains("-20.0 mm"), "{command}");
+    }
+    let (_, svg) = draw(&format!("draw {FIRST} --drop 4"), "floors.svg");
+    let heights: Vec<f64> = (elements(&svg).iter())
+        .filter(|(.., text)| text.starts_with("floor, "))
+        .map(|(_, attributes, _)| {
+            attributes.split("y=\"").nth(1).and_then(|rest| rest.split('"').next()?.parse().ok())
+        })
+        .map(|height| height.expect("a height"))
+        .collect();
+    assert_eq!(heights.len(), 2);
+    assert!((heights[0] - heights[1]).abs() >= 2.6, "{heights:?}");
 }

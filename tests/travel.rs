@@ -378,3 +378,50 @@ fn motion_ratios_are_the_slopes_of_the_lengths() {
         assert_relative_eq!(at_ride, of_springs, epsilon = 1e-12);
     }
 }
+
+/// Without a spec there is nothing to hold camber and toe to: the set-up is left out and the reason told.
+#[test]
+fn nothing_is_held_without_a_spec() {
+    let car = car(include_str!("../examples/tansy-wharf.toml"));
+    let stance = Stance::new(&car, [40.0; 2], None).expect("no front drop");
+    let variants = [true, false].map(|hold| Variant {
+        name: if hold { "held" } else { "not held" }.to_owned(),
+        changes: vec![("traction".to_owned(), 2.0)],
+        hold,
+    });
+    let fitting = Fitting::default();
+    let answer = travel(&car, &stance, &TravelQuestion { variants: &variants, ..question(&fitting) })
+        .expect("within travel");
+    for side in &answer.sides {
+        let names: Vec<&str> = side.setups.iter().map(|curve| curve.setup.as_str()).collect();
+        assert_eq!(names, [AS_FOUND, "not held"]);
+    }
+    let missing: Vec<&str> = answer.missing.iter().map(|omitted| omitted.setup.as_str()).collect();
+    assert_eq!(missing, [PLANNED, "held"]);
+    assert!(answer.missing.iter().all(|omitted| omitted.why.contains("[spec]")));
+}
+
+/// A travel that the links end is shown to its end, and the range of toe is that of what is shown.
+#[test]
+fn an_early_end_is_shown_to_the_end() {
+    let car = car(include_str!("../examples/tansy-wharf.toml"));
+    let stance = Stance::new(&car, [40.0; 2], None).expect("no front drop");
+    let fitting = Fitting::default();
+    let asked = TravelQuestion { bump: Some(400.0), droop: Some(400.0), every: 5.0, ..question(&fitting) };
+    let answer = travel(&car, &stance, &asked).expect("within travel");
+    for curve in answer.sides.iter().flat_map(|side| &side.setups) {
+        assert_eq!(curve.ends.len(), 2, "the links end it both ways");
+        for end in &curve.ends {
+            let last = if end.travel_mm > 0.0 { curve.stations.last() } else { curve.stations.first() };
+            assert!((last.expect("one").travel_mm - end.travel_mm).abs() < 0.2, "{end:?}");
+        }
+        let toes: Vec<f64> = curve.stations.iter().map(|at| at.reading.toe_deg).collect();
+        let [least, most] = [
+            toes.iter().copied().fold(f64::INFINITY, f64::min),
+            toes.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+        ];
+        assert!(curve.toe_least_deg <= least + 1e-9 && most <= curve.toe_most_deg + 1e-9);
+        // Between stations toe may go a little further, not by as much as over a whole step at the end.
+        assert!(least - curve.toe_least_deg < 0.1 && curve.toe_most_deg - most < 0.1);
+    }
+}

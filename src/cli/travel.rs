@@ -22,7 +22,7 @@ pub(super) struct Args {
     #[command(flatten)]
     height: Height,
     #[command(flatten)]
-    sweep: Sweep,
+    course: Course,
     #[command(flatten)]
     wanted: Wanted,
     #[command(flatten)]
@@ -44,7 +44,7 @@ enum Format {
 /// Which set-ups, over which travel.
 #[derive(Debug, clap::Args)]
 #[command(next_help_heading = "Set-ups and travel")]
-struct Sweep {
+struct Course {
     /// One more set-up: the planned one with a link longer or shorter by so many mm, such as "traction+2" or
     /// "traction+2,upper-1"; may be given more than once
     #[arg(long, value_name = "LINK+MM")]
@@ -69,7 +69,7 @@ struct Sweep {
     svg: Option<PathBuf>,
 }
 
-impl Sweep {
+impl Course {
     /// Refuses what no travel is.
     fn check(&self) -> Result<(), Failure> {
         const FINEST: f64 = 0.1;
@@ -90,7 +90,15 @@ impl Sweep {
         if self.hold && self.also.is_empty() {
             return Err(Failure::usage("--hold goes with --also: it says how those set-ups are set"));
         }
-        self.also.iter().map(|text| variant(text, self.hold, car)).collect()
+        let mut variants: Vec<Variant> = Vec::new();
+        for text in &self.also {
+            let variant = variant(text, self.hold, car)?;
+            if variants.iter().any(|known| known.name == variant.name) {
+                return Err(Failure::usage(format!("--also: \"{text}\" is asked for twice")));
+            }
+            variants.push(variant);
+        }
+        Ok(variants)
     }
 }
 
@@ -98,6 +106,13 @@ impl Sweep {
 fn variant(text: &str, hold: bool, car: &Car) -> Result<Variant, Failure> {
     let changes = text.split(',').map(|part| change(part.trim(), car)).collect::<Result<Vec<_>, _>>();
     let changes = changes.map_err(|error| Failure::usage(format!("--also: {error}")))?;
+    for (i, (link, _)) in changes.iter().enumerate() {
+        if changes[..i].iter().any(|(known, _)| known == link) {
+            return Err(Failure::usage(format!(
+                "--also: \"{text}\" names \"{link}\" twice; a link has one length, so write its whole change once"
+            )));
+        }
+    }
     let named =
         changes.iter().map(|(link, longer)| format!("{link}{longer:+}")).collect::<Vec<_>>().join(",");
     let name = if hold { named + " held" } else { named };
@@ -138,27 +153,27 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let stance = args.height.stance(car)?;
     let specs = args.wanted.specs_if_any(&profile)?;
     let fitting = args.fit.fitting(car)?;
-    args.sweep.check()?;
-    let variants = args.sweep.variants(car)?;
+    args.course.check()?;
+    let variants = args.course.variants(car)?;
     let question = TravelQuestion {
         fitting: &fitting,
         specs: specs.as_ref(),
         variants: &variants,
-        bump: args.sweep.bump,
-        droop: args.sweep.droop,
-        every: args.sweep.every,
+        bump: args.course.bump,
+        droop: args.course.droop,
+        every: args.course.every,
     };
     let answer = travel(car, &stance, &question)?;
-    if let Some(path) = &args.sweep.svg {
+    if let Some(path) = &args.course.svg {
         // A line needs more points than a table.
         const FINE: f64 = 2.0;
         let fine =
-            travel(car, &stance, &TravelQuestion { every: args.sweep.every.min(FINE), ..question.clone() })?;
+            travel(car, &stance, &TravelQuestion { every: args.course.every.min(FINE), ..question.clone() })?;
         write_svg(path, &travel_chart(car, &stance, &fine, toe))?;
     }
     let output = match args.format {
         Format::Text => {
-            TravelPage { car, stance: &stance, answer: &answer, toe, detail: args.sweep.detail }.to_string()
+            TravelPage { car, stance: &stance, answer: &answer, toe, detail: args.course.detail }.to_string()
         }
         Format::Json => json(&answer)?,
         Format::Csv => travel_csv(&answer).map_err(Failure::unsound)?,

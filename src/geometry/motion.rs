@@ -9,7 +9,7 @@
 //! With `v` velocities per mm of drop, `w` the angular velocity, and forward, left and up the ground's directions:
 //!
 //! ```text
-//! roll centre        height at which the normal to the contact's path meets the car's middle plane
+//! roll centre        height at which the normal to the way of the knuckle's point at the contact meets the car's middle plane
 //! front swing arm    up(v) / forward(w)     to the point of the wheel's transverse plane that moves only along the car
 //! side swing arm     up(v) / left(w)        to the point of the wheel's fore-and-aft plane that moves only across the car
 //! drive support      tan = -forward(v) / up(v)   of the wheel centre: drive shafts turn the hub, not the knuckle
@@ -17,7 +17,9 @@
 //! ```
 //!
 //! The roll centre is that of ISO 8855: side forces at the contact there cause no roll, since the force along the normal
-//! does no work on the wheel's path. Anti-squat and anti-lift are the tangents of the support angles held against the load
+//! does no work on the way of that point. The tyre itself turns on its hub, so where it stands goes a little otherwise: across
+//! the car by the knuckle's pitch times the loaded radius times the sine of toe, which moves the roll centre by some tenths of
+//! a mm. Anti-squat and anti-lift are the tangents of the support angles held against the load
 //! that acceleration moves between the axles (T. D. Gillespie, *Fundamentals of Vehicle Dynamics*, SAE 1992, chapter 7;
 //! the view by support angles after W. Matschinsky, *Radfuehrungen der Strassenfahrzeuge*, Springer; swing arms after
 //! W. F. and D. L. Milliken, *Race Car Vehicle Dynamics*, SAE 1995, chapter 17. All three cited from memory).
@@ -54,7 +56,7 @@ pub struct Screw {
 /// What is read from a wheel's motion against the drop.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Instant {
-    /// Height of the roll centre above the ground, mm; `None` where the contact moves straight across.
+    /// Height of the roll centre above the ground, mm; `None` where the knuckle moves straight across there.
     pub roll_centre: Option<f64>,
     /// Front view swing arm, mm, positive: its centre lies inboard; `None` where there is no end to it.
     pub front_arm: Option<f64>,
@@ -134,7 +136,7 @@ impl Motion {
     }
 }
 
-/// Where the normal to the contact's path, in the transverse plane, meets the car's middle plane y = 0, above the ground.
+/// Where the normal to the way of the knuckle's point at the contact, in the transverse plane, meets the car's middle plane y = 0, above the ground.
 fn roll_centre(ground: &Ground, contact: &Point3<f64>, velocity: &Vector3<f64>) -> Option<f64> {
     // p = contact + s (left - k up) with k = left(v)/up(v), and p.y = 0
     let slope = velocity.dot(&ground.left()) / velocity.dot(&ground.up());

@@ -71,6 +71,18 @@ impl Adjuster {
         ends
     }
 
+    /// Which end a value in reach stands at.
+    pub(super) fn at_end(&self, value: f64) -> Option<End> {
+        let [low, high] = self.ends();
+        if value <= low + ROUNDING {
+            Some(End::Low)
+        } else if value >= high - ROUNDING {
+            Some(End::High)
+        } else {
+            None
+        }
+    }
+
     /// Which end a value lies beyond.
     fn beyond(&self, value: f64) -> Option<End> {
         let [low, high] = self.ends();

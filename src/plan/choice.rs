@@ -67,7 +67,7 @@ pub struct ArmSet {
 pub struct ArmSetSide {
     /// Which side.
     pub side: Hand,
-    /// The best reading.
+    /// The best reading; out of spec, the one whose larger miss, in tolerances, is the least that the set can do.
     pub best: Judged,
     /// By how much camber is outside its tolerance, degrees, with its sign; `None` inside.
     pub camber_outside_deg: Option<f64>,
@@ -214,7 +214,7 @@ fn arm_set_side(
     }
     let adjusters = adjusters_with(side, |link| fitted(link).then(|| ends(link)));
     let reach = Reach { side, ground: &ground, found: &found, spec, adjusters: &adjusters };
-    let best = reach.best(drop)?;
+    let best = reach.nearest(drop)?;
     let reading = Reading::of(side, &best.position.pose, &ground);
     let order = in_file_order(&adjusters);
     let bump = sweep::ends(side)[1];

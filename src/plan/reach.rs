@@ -45,10 +45,21 @@ impl Reach<'_> {
     /// not within tolerance, all settings in reach are searched for one that is.
     pub(super) fn best(&self, drop: f64) -> Result<Adjusted, NoPosition> {
         let aimed = self.question(drop).adjust()?;
-        if self.worst_miss(&aimed.position) <= 1.0 {
-            return Ok(aimed);
-        }
         Ok(self.within_tolerance(drop, &aimed).unwrap_or(aimed))
+    }
+
+    /// The nearest to the spec that the adjusters come at a drop.
+    ///
+    /// As [`best`](Self::best), but where nothing in reach is within tolerance, the settings with the least larger miss.
+    pub(super) fn nearest(&self, drop: f64) -> Result<Adjusted, NoPosition> {
+        let aimed = self.question(drop).adjust()?;
+        let mut nearest = self.least_miss(drop, &aimed);
+        if self.worst_miss(&nearest.position) > 1.0 {
+            for (i, adjuster) in self.adjusters.iter().enumerate() {
+                nearest.stops[i] = adjuster.at_end(nearest.values[i]);
+            }
+        }
+        Ok(nearest)
     }
 
     /// Whether some settings in reach put both figures within tolerance at a drop.
@@ -83,21 +94,26 @@ impl Reach<'_> {
         self.misses(position).into_iter().fold(0.0, |worst, miss| worst.max(miss.abs()))
     }
 
-    /// Settings in reach with both figures within tolerance, if there are any: the larger of the two misses is made as
-    /// small as it gets, by linear programmes on the slopes at hand, each solved exactly.
+    /// Settings in reach with both figures within tolerance, if there are any.
     fn within_tolerance(&self, drop: f64, start: &Adjusted) -> Option<Adjusted> {
+        Some(self.least_miss(drop, start)).filter(|found| self.worst_miss(&found.position) <= 1.0)
+    }
+
+    /// The larger of the two misses made as small as it gets from a start, by linear programmes on the slopes at hand,
+    /// each solved exactly; it ends as soon as both figures are within tolerance.
+    fn least_miss(&self, drop: f64, start: &Adjusted) -> Adjusted {
         const MOST_ROUNDS: usize = 40;
         let mut here = start.clone();
         let mut trust = f64::INFINITY;
         for _ in 0..MOST_ROUNDS {
             let worst = self.worst_miss(&here.position);
             if worst <= 1.0 {
-                return Some(here);
+                break;
             }
             let steps = self.downhill(drop, &here, trust);
             let size = steps[0].abs().max(steps[1].abs());
             if size < LEAST_SHIFT {
-                return None;
+                break;
             }
             match self.shifted(drop, &here, steps) {
                 Some(there) if self.worst_miss(&there.position) < worst => {
@@ -107,7 +123,7 @@ impl Reach<'_> {
                 _ => trust = size / 4.0,
             }
         }
-        None
+        here
     }
 
     fn shifted(&self, drop: f64, from: &Adjusted, steps: [f64; 2]) -> Option<Adjusted> {

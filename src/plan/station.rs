@@ -56,6 +56,8 @@ pub enum Place {
     BumpStop,
     /// Full droop, as the profile gives it.
     FullDroop,
+    /// Just before the links let the wheel go no further.
+    LinksEnd,
 }
 
 /// What is read from the motion of a wheel; [`Instant`](crate::geometry::Instant) has the definitions.

@@ -21,6 +21,9 @@ use crate::geometry::{Figure, Pose, Position, solve};
 /// Heights nearer to each other than this are one, mm.
 const SAME: f64 = 1e-6;
 
+/// So far before the end that the links put to the travel, a wheel is still shown, mm: at the end itself it has no gradients.
+const SHORT: f64 = 0.1;
+
 /// What is asked of `travel`.
 #[derive(Debug, Clone)]
 pub struct TravelQuestion<'a> {
@@ -134,6 +137,9 @@ pub const AS_FOUND: &str = "as found";
 /// The name of the set-up that `plan` gives.
 pub const PLANNED: &str = "planned";
 
+/// Why nothing can be set to a spec.
+const NO_SPEC: &str = "the profile has no [spec], so there is nothing to aim for";
+
 /// Follows set-ups over the travel of both wheels.
 ///
 /// # Errors
@@ -147,15 +153,19 @@ pub fn travel(car: &Car, stance: &Stance, question: &TravelQuestion<'_>) -> Resu
         Some(Ok(planned)) => setups.push((PLANNED.to_owned(), planned)),
         Some(Err(error)) => missing.push(Omitted { setup: PLANNED.to_owned(), why: error.to_string() }),
         None => {
-            let why = "the profile has no [spec], so there is nothing to aim for".to_owned();
-            missing.push(Omitted { setup: PLANNED.to_owned(), why });
+            missing.push(Omitted { setup: PLANNED.to_owned(), why: NO_SPEC.to_owned() });
         }
     }
     let base = setups[setups.len() - 1].1;
     for variant in question.variants {
+        let setup = variant.name.clone();
+        if variant.hold && question.specs.is_none() {
+            missing.push(Omitted { setup, why: NO_SPEC.to_owned() });
+            continue;
+        }
         match varied(car, stance, question, variant, &base) {
-            Ok(setup) => setups.push((variant.name.clone(), setup)),
-            Err(error) => missing.push(Omitted { setup: variant.name.clone(), why: error.to_string() }),
+            Ok(links) => setups.push((setup, links)),
+            Err(error) => missing.push(Omitted { setup, why: error.to_string() }),
         }
     }
     let load = Load::new(car, stance);
@@ -295,6 +305,13 @@ fn curve(
                     stations.push(track.station(&position, height, window.place(height)));
                 }
                 Err(stop) => {
+                    let last = pose.centre.z - side.wheel.centre.z;
+                    let short = stop.reached - SHORT.copysign(height);
+                    if (short - last) * height.signum() > SAME
+                        && let Ok(position) = onward(side, setup, &pose, short)
+                    {
+                        stations.push(track.station(&position, short - window.drop, Some(Place::LinksEnd)));
+                    }
                     ends.push(TravelEnd {
                         travel_mm: stop.reached - window.drop,
                         drop_mm: stop.reached,
@@ -311,7 +328,9 @@ fn curve(
     stations.reverse();
     stations.push(track.station(&start, 0.0, window.place(0.0)));
     stations.extend(up);
-    let steer = Bumps { side, ground: &ground, setup }.steer(&start, window.droop, window.bump);
+    let [lowest, highest] =
+        [stations.first(), stations.last()].map(|station| station.map_or(0.0, |at| at.travel_mm));
+    let steer = Bumps { side, ground: &ground, setup }.steer(&start, -lowest, highest);
     Ok(Curve {
         setup: name.to_owned(),
         links: (0..5).map(|link| link_length(side, setup, link)).collect(),

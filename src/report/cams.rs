@@ -93,18 +93,8 @@ pub(super) fn cam_table(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2]) ->
 
 /// Writes cam settings: how far the pivot goes and which way, how many degrees and marks that is.
 pub(super) fn cam_rows(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2]) -> fmt::Result {
-    let mut table = Table::new(&[
-        "<cam",
-        "<side",
-        "<sets",
-        "turn deg",
-        "marks",
-        "pivot mm",
-        "<",
-        "next mark mm",
-        "deg",
-        "<",
-    ]);
+    let mut table =
+        Table::new(&["<cam", "<side", "<sets", "turn", "marks", "pivot mm", "<", "next mm", "deg", "<"]);
     for shown in by_side(cams, |cam| &cam.link, |a, b| cam_row(a) == cam_row(b)) {
         let head = [shown.item.link.clone(), shown.side.to_owned(), shown.item.sets.to_string()];
         table.row(head.into_iter().chain(cam_row(shown.item)));
@@ -114,8 +104,8 @@ pub(super) fn cam_rows(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2]) -> 
 
 /// What the words of [`cam_rows`] mean.
 pub(super) fn cam_words(f: &mut fmt::Formatter<'_>) -> fmt::Result {
-    writeln!(f, "  turn: plus moves the pivot from the middle the way the profile's `along` points;")?;
-    writeln!(f, "  next mark: what one more the same way would still change")
+    writeln!(f, "  turn: deg from the middle, plus the way the profile's `along` points;")?;
+    writeln!(f, "  next: what one more mark the same way would still change; END: nothing")
 }
 
 fn cam_row(cam: &CamSetting) -> [String; 7] {
@@ -131,7 +121,7 @@ fn cam_row(cam: &CamSetting) -> [String; 7] {
         way.to_owned(),
         cam.next_mark_mm.map_or("-".to_owned(), |mark| mm(mark.abs())),
         cam.next_mark_deg.map_or("-".to_owned(), |mark| signed(mark, 2)),
-        if at_its_end(cam) { "AT ITS END".to_owned() } else { String::new() },
+        if at_its_end(cam) { "END".to_owned() } else { String::new() },
     ]
 }
 

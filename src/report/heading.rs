@@ -21,18 +21,20 @@ pub(super) fn heading(f: &mut fmt::Formatter<'_>, title: &str, car: &Car, stance
 
 /// How far the car is lowered, in words.
 pub(super) fn height(drops: [f64; 2], front: Option<f64>) -> String {
-    let rear = match drops.map(mm) {
-        [left, right] if left == right && drops[0] < 0.0 => {
-            format!("Rear raised by {} mm", mm(-drops[0]))
-        }
-        [left, right] if left == right => format!("Rear lowered by {left} mm"),
-        [left, right] => format!("Rear lowered: left by {left}, right by {right} mm"),
-    };
     let front = match front {
         Some(front) => format!("front lowered by {} mm", mm(front)),
         None => "front taken to follow the rear".to_owned(),
     };
-    format!("{rear}; {front}")
+    format!("Rear {}; {front}", lowering(drops))
+}
+
+/// How far its rear is, in words.
+pub(super) fn lowering(drops: [f64; 2]) -> String {
+    match drops.map(mm) {
+        [left, right] if left == right && drops[0] < 0.0 => format!("raised by {} mm", mm(-drops[0])),
+        [left, right] if left == right => format!("lowered by {left} mm"),
+        [left, right] => format!("lowered: left by {left}, right by {right} mm"),
+    }
 }
 
 /// A table of readings, one row a stage, left and right beside each other.

@@ -1,6 +1,7 @@
 //! The links of one wheel, drawn to scale from behind and from above.
 
-use super::number::{fixed, mm};
+use super::heading::lowering;
+use super::number::fixed;
 use super::svg::{Anchor, Drawing, Mark, Pen, spread};
 use crate::car::{Car, Hand};
 use crate::plan::{LinkEnds, Outline, OutlineSide, State};
@@ -49,7 +50,7 @@ impl View {
 
 /// Draws one side as an SVG file.
 pub fn outline_drawing(car: &Car, side: &OutlineSide) -> String {
-    let title = format!("{}: {} rear wheel, lowered by {} mm", car.name, side.side, mm(side.drop_mm));
+    let title = format!("{}: {} rear wheel, {}", car.name, side.side, lowering([side.drop_mm; 2]));
     let mut drawing = Drawing::new(SHEET, &title);
     drawing.text([12.0, 12.0], Anchor::Start, 5.0, &title);
     // From behind and from above the left of the car is on the left of the paper.
@@ -69,11 +70,16 @@ pub fn outline_drawing(car: &Car, side: &OutlineSide) -> String {
         let view = View { flat, corner, paper, scale };
         drawing.text([LEFT[i], 24.0], Anchor::Start, 4.0, name);
         for outline in side.outlines.iter().rev() {
-            draw(&mut drawing, &view, outline, i == 0, side.side);
+            draw(&mut drawing, &view, outline, i == 0);
+        }
+        if i == 0 {
+            floors(&mut drawing, &view, side);
         }
         labels(&mut drawing, &view, side, LEFT[i] + beside);
     }
-    legend(&mut drawing, side, scale);
+    let links = &car.sides[side.side.index()].links;
+    let bent = links.iter().any(|link| link.bar(true).is_some_and(|bar| bar.bend.is_some()));
+    legend(&mut drawing, side, scale, bent);
     drawing.finish()
 }
 
@@ -97,8 +103,8 @@ fn fits(side: &OutlineSide, flat: fn([f64; 3]) -> [f64; 2], scale: f64) -> bool 
     (0..2).all(|k| (high[k] - low[k]) / scale <= ROOM[k])
 }
 
-fn draw(drawing: &mut Drawing, view: &View, outline: &Outline, upright: bool, hand: Hand) {
-    let (name, pen, mark) = style(outline.state);
+fn draw(drawing: &mut Drawing, view: &View, outline: &Outline, upright: bool) {
+    let (_, pen, mark) = style(outline.state);
     let [front, rear] = outline.front_rear_mm;
     let (a, b) = if upright { (outline.top_mm, outline.contact_mm) } else { (front, rear) };
     drawing.line(&[view.at(a), view.at(b)], pen);
@@ -106,12 +112,6 @@ fn draw(drawing: &mut Drawing, view: &View, outline: &Outline, upright: bool, ha
         // The floor under the wheel, which is the same lowered and planned.
         let [x, y] = view.at(outline.contact_mm);
         drawing.line(&[[x - 8.0, y], [x + 8.0, y]], Pen { width: 0.25, grey: 0, ..pen });
-        if outline.state != State::Planned {
-            let (x, anchor) =
-                if hand == Hand::Left { (x + 9.5, Anchor::Start) } else { (x - 9.5, Anchor::End) };
-            let name = name.split(',').next().unwrap_or(name);
-            drawing.text([x, y + 1.0], anchor, 2.6, &format!("floor, {name}"));
-        }
     }
     for LinkEnds { subframe_mm, knuckle_mm, .. } in &outline.links {
         drawing.line(&[view.at(*subframe_mm), view.at(*knuckle_mm)], pen);
@@ -121,6 +121,23 @@ fn draw(drawing: &mut Drawing, view: &View, outline: &Outline, upright: bool, ha
         drawing.mark(view.at(*subframe_mm), Mark::Disc, 0.9);
     }
     drawing.mark(view.at(outline.centre_mm), Mark::Cross, 1.2);
+}
+
+/// The names of the floors, outboard of the wheel.
+fn floors(drawing: &mut Drawing, view: &View, side: &OutlineSide) {
+    const SIZE: f64 = 2.6;
+    let named: Vec<&Outline> =
+        side.outlines.iter().filter(|outline| outline.state != State::Planned).collect();
+    let contacts: Vec<[f64; 2]> = named.iter().map(|outline| view.at(outline.contact_mm)).collect();
+    let wanted: Vec<f64> = contacts.iter().map(|[_, y]| y + 1.0).collect();
+    let places = spread(&wanted, SIZE + 0.8, [TOP, TOP + ROOM[1] + 4.0]);
+    for ((outline, [x, _]), place) in named.into_iter().zip(contacts).zip(places) {
+        let (name, ..) = style(outline.state);
+        let (x, anchor) =
+            if side.side == Hand::Left { (x + 9.5, Anchor::Start) } else { (x - 9.5, Anchor::End) };
+        let name = name.split(',').next().unwrap_or(name);
+        drawing.text([x, place], anchor, SIZE, &format!("floor, {name}"));
+    }
 }
 
 /// The links' names, beside the pivots on the subframe; `left` is the left edge of the view's room.
@@ -140,7 +157,7 @@ fn labels(drawing: &mut Drawing, view: &View, side: &OutlineSide, left: f64) {
     }
 }
 
-fn legend(drawing: &mut Drawing, side: &OutlineSide, scale: f64) {
+fn legend(drawing: &mut Drawing, side: &OutlineSide, scale: f64, bent: bool) {
     let y = 192.0;
     let mut x = 12.0;
     for outline in &side.outlines {
@@ -165,4 +182,12 @@ fn legend(drawing: &mut Drawing, side: &OutlineSide, scale: f64) {
             fixed(scale, usize::from(scale.fract() != 0.0))
         ),
     );
+    if bent {
+        drawing.text(
+            [12.0, 206.5],
+            Anchor::Start,
+            TEXT,
+            "Every link is drawn straight, pivot to pivot; a bent arm stands off that line.",
+        );
+    }
 }

@@ -130,7 +130,7 @@ impl<'a> SheetPage<'a> {
             "<side",
             "stock mm",
             "inch",
-            "<turns out from its shortest",
+            "<turns from its shortest",
             "<measured mm",
         ]);
         let mut single = false;

@@ -7,6 +7,7 @@ use super::number::{ToeUnit, fixed, mm, signed};
 use super::table::Table;
 use super::words::{item, paragraph};
 use crate::car::{Car, Stance};
+use crate::geometry::Figure;
 use crate::plan::{Aim, Holder, Trial, Tuning, TuningSide};
 
 /// What another length of a link would do to bump steer, for people.
@@ -97,7 +98,7 @@ impl TunePage<'_> {
     /// What each mm buys.
     fn table(&self, side: &TuningSide) -> String {
         let holders: Vec<String> = side.stock.held_by.iter().map(|holder| holder.link.clone()).collect();
-        let mut head = vec!["longer mm", "turns", "pitch deg", "steer", "rim mm", "toe from", "to"];
+        let mut head = vec!["longer", "turns", "pitch", "steer", "rim mm", "toe from", "to"];
         head.extend(holders.iter().map(String::as_str));
         head.push("<");
         let mut table = Table::new(&head);
@@ -131,10 +132,10 @@ impl TunePage<'_> {
     }
 
     fn words(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "  steer: change of toe at ride height, deg per 100 mm of bump; rim mm: the same")?;
-        writeln!(f, "  at the rim; from, to: toe in {} over {};", self.toe.name(), self.window())?;
-        writeln!(f, "  last columns: what holds camber and toe, mm longer than stock (a cam: mm from")?;
-        writeln!(f, "  the middle of its slot)\n")
+        writeln!(f, "  longer: mm; pitch: deg; steer: change of toe at ride height, deg per 100 mm")?;
+        writeln!(f, "  of bump; rim mm: the same at the rim; from, to: toe in {} over", self.toe.name())?;
+        writeln!(f, "  {}; last columns: what holds", self.window())?;
+        writeln!(f, "  camber and toe, mm longer than stock (a cam: mm from the middle of its slot)\n")
     }
 
     fn notes(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -161,12 +162,17 @@ impl TunePage<'_> {
             "A longer or shorter arm turns the knuckle: it winds up every rubber bush on it and moves the brake, the shaft \
              and the links towards their neighbours. Sweep the wheel by hand over its whole travel, spring out, before driving.",
         )?;
-        item(
-            f,
-            "-",
-            "To have turns and a bench sheet for a length: put its pitch into [spec] as `pitch`, then rodset plan with --fit \
-             and the names of all three arms.",
-        )
+        // Only an arm that sets pitch can be told its length by a target.
+        let mut links = self.car.sides.iter().flat_map(|side| &side.links);
+        if links.any(|known| known.name == *link && known.sets == Some(Figure::Pitch)) {
+            return item(
+                f,
+                "-",
+                "To have turns and a bench sheet for a length: put its pitch into [spec] as `pitch`, then rodset plan with \
+                 --fit and the names of all three arms.",
+            );
+        }
+        Ok(())
     }
 }
 

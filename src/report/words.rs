@@ -67,7 +67,7 @@ pub(super) fn rotation(threads: &[Thread], clockwise: Clockwise, longer: bool) -
     if let [single] = threads {
         // With one thread the joint is turned, not the body, and it is seen from its own eye.
         let turn = if (single.twist == Twist::Left) == longer { "clockwise" } else { "anticlockwise" };
-        return format!("joint off its bracket; turn it {turn}, eye towards you ({single})");
+        return format!("joint off its bracket; turn it {turn}, eye to you ({single})");
     }
     let turn = if (clockwise == Clockwise::Lengthens) == longer { "clockwise" } else { "anticlockwise" };
     format!("turn the body {turn}, seen from the subframe end ({})", threads[0])

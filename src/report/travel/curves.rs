@@ -1,15 +1,23 @@
 //! Camber and toe against travel, drawn.
 
+use std::collections::BTreeMap;
+
+use super::letters;
 use crate::car::{Car, Stance};
 use crate::plan::{Curve, Place, Station, Target, TravelCurves, TravelSide};
 use crate::report::chart::Panel;
-use crate::report::number::{ToeUnit, fixed, mm};
+use crate::report::heading::lowering;
+use crate::report::number::{ToeUnit, fixed};
 use crate::report::svg::{Anchor, Drawing, Mark, Pen, spread};
 
 /// A sheet of A4, lying.
 const SHEET: [f64; 2] = [297.0, 210.0];
-/// Room for the labels at the lines' ends, mm.
-const LABELS: f64 = 34.0;
+/// Room for the letters at the lines' ends, mm.
+const LABELS: f64 = 18.0;
+/// Upper edge of the upper panels, room between them and the lower ones, and the line below everything, mm.
+const TOP: f64 = 26.0;
+const BETWEEN: f64 = 14.0;
+const FOOT: f64 = 204.0;
 /// Distance between the marks on a line, mm of paper.
 const MARKS: f64 = 16.0;
 const TEXT: f64 = 3.0;
@@ -25,34 +33,51 @@ const LINES: [(&str, Mark); 6] = [
 ];
 
 /// A figure on the vertical axis: its name, its value at a station, and the band that the spec leaves it.
-struct Figure<'a> {
+struct Figure {
     name: String,
-    value: &'a dyn Fn(&Station) -> f64,
+    value: Box<dyn Fn(&Station) -> f64>,
     band: Option<[f64; 3]>,
+}
+
+impl Figure {
+    /// Everything that an axis has to hold.
+    fn values<'a>(&'a self, side: &'a TravelSide) -> impl Iterator<Item = f64> + 'a {
+        let stations = side.setups.iter().flat_map(|curve| &curve.stations);
+        stations.map(&self.value).chain(self.band.into_iter().flatten())
+    }
 }
 
 /// Draws camber and toe of all set-ups against the travel, with the spec and the ride height, as an SVG file.
 pub fn travel_chart(car: &Car, stance: &Stance, travel: &TravelCurves, toe: ToeUnit) -> String {
-    let drop = match stance.drops.map(mm) {
-        [left, right] if left == right => format!("lowered by {left} mm"),
-        [left, right] => format!("lowered by {left} mm left, {right} mm right"),
-    };
-    let title = format!("{}: camber and toe over the travel, {drop}", car.name);
+    let title = format!("{}: camber and toe over the travel, {}", car.name, lowering(stance.drops));
     let mut drawing = Drawing::new(SHEET, &title);
     drawing.text([12.0, 12.0], Anchor::Start, 5.0, &title);
     let [left, right] = &travel.sides;
     let alike = look_alike(left, right);
     let sides: &[(&TravelSide, &str)] =
         if alike { &[(left, "both wheels")] } else { &[(left, "left wheel"), (right, "right wheel")] };
+    let letters = letters(travel);
+    let lowest = legend(&mut drawing, travel, &letters);
+    let figures: Vec<[Figure; 2]> = sides.iter().map(|(side, _)| figures(side, toe)).collect();
+    // Left and right are to be held against each other, so they have one scale.
+    let values = [0, 1].map(|i| -> Vec<f64> {
+        sides.iter().zip(&figures).flat_map(|((side, _), figures)| figures[i].values(side)).collect()
+    });
+    let height = (lowest - TOP - BETWEEN) / 2.0;
+    let tops = [TOP, TOP + height + BETWEEN];
     let width = SHEET[0] / if alike { 1.0 } else { 2.0 };
     let mut from = 0.0;
-    for (side, name) in sides {
+    for ((side, name), figures) in sides.iter().zip(&figures) {
         drawing.text([from + 24.0, 20.0], Anchor::Start, 4.0, name);
-        columns(&mut drawing, side, toe, [from + 24.0, from + width - LABELS]);
+        for ((figure, top), values) in figures.iter().zip(tops).zip(&values) {
+            let frame = [from + 24.0, top, from + width - LABELS, top + height];
+            let panel = Panel::around(frame, across(side), values.iter().copied());
+            draw(&mut drawing, side, figure, &panel, &letters);
+        }
         from += width;
     }
     drawing.text(
-        [12.0, 202.0],
+        [12.0, FOOT],
         Anchor::Start,
         TEXT,
         "Grey: what the spec allows at ride height. Marks in a circle: what each set-up reads there. Computed from measured \
@@ -72,38 +97,89 @@ fn look_alike(left: &TravelSide, right: &TravelSide) -> bool {
     seen(left) == seen(right)
 }
 
-/// The two panels of a side, one above the other.
-fn columns(drawing: &mut Drawing, side: &TravelSide, toe: ToeUnit, [left, right]: [f64; 2]) {
+/// Writes which line is which set-up, and says how far down the panels may then go, mm of paper.
+fn legend(drawing: &mut Drawing, travel: &TravelCurves, letters: &BTreeMap<&str, String>) -> f64 {
+    /// As wide as a letter of a text of this size at the most, mm of paper.
+    const LETTER: f64 = 1.7;
+    const ROW: f64 = 4.0;
+    /// More rows than these are no picture.
+    const MOST_ROWS: usize = 12;
+    let mut rows: Vec<Vec<(f64, Mark, String)>> = vec![Vec::new()];
+    let (first, last) = (12.0, SHEET[0] - 12.0);
+    let mut x = first;
+    for (name, letter, mark) in known(travel, letters) {
+        let text = format!("{letter}: {name}");
+        let width = 12.0 + LETTER * f64::from(u16::try_from(text.chars().count()).unwrap_or(u16::MAX));
+        if x > first && x + width > last {
+            rows.push(Vec::new());
+            x = first;
+        }
+        if let Some(row) = rows.last_mut() {
+            row.push((x, mark, text));
+        }
+        x += width;
+    }
+    rows.truncate(MOST_ROWS);
+    let mut y = FOOT - 5.0;
+    for row in rows.iter().rev() {
+        for (x, mark, text) in row {
+            drawing.mark([x + 1.0, y - 1.0], *mark, 1.0);
+            drawing.text([x + 3.5, y], Anchor::Start, TEXT, text);
+        }
+        y -= ROW;
+    }
+    // Below a panel stand its ticks and the name of its axis.
+    y - 11.0
+}
+
+/// The set-ups of both sides, once each, with letter and mark, in the order of the letters.
+fn known<'a>(travel: &'a TravelCurves, letters: &'a BTreeMap<&str, String>) -> Vec<(&'a str, &'a str, Mark)> {
+    let mut known: Vec<(&str, &str, Mark)> = Vec::new();
+    for side in &travel.sides {
+        for (i, curve) in side.setups.iter().enumerate() {
+            if known.iter().all(|(name, ..)| *name != curve.setup) {
+                known.push((&curve.setup, &letters[curve.setup.as_str()], LINES[i % LINES.len()].1));
+            }
+        }
+    }
+    known
+}
+
+fn figures(side: &TravelSide, toe: ToeUnit) -> [Figure; 2] {
     let index = side.side.index();
     let band = |of: fn(&Target) -> [f64; 2], shown: &dyn Fn(f64) -> f64| {
         let [middle, off] = of(side.spec.as_ref()?);
         Some([middle - off, middle, middle + off].map(shown))
     };
-    let in_unit = |degrees: f64| toe.value(index, degrees);
-    let figures = [
+    let in_unit = move |degrees: f64| toe.value(index, degrees);
+    [
         Figure {
             name: "camber, deg (minus: top in)".to_owned(),
-            value: &|at: &Station| at.reading.camber_deg,
+            value: Box::new(|at: &Station| at.reading.camber_deg),
             band: band(|spec| [spec.camber_deg, spec.camber_tolerance_deg], &|degrees| degrees),
         },
         Figure {
             name: format!("toe, {} (plus: toe-in)", toe.name()),
-            value: &|at: &Station| in_unit(at.reading.toe_deg),
+            value: Box::new(move |at: &Station| in_unit(at.reading.toe_deg)),
             band: band(|spec| [spec.toe_deg, spec.toe_tolerance_deg], &in_unit),
         },
-    ];
-    let across = [-side.droop_mm, side.bump_mm];
-    // A travel of nothing has no width to draw in.
-    let across = if across[1] - across[0] > 1.0 { across } else { [across[0] - 1.0, across[1] + 1.0] };
-    for (figure, [top, bottom]) in figures.iter().zip([[26.0, 98.0], [112.0, 184.0]]) {
-        let stations = side.setups.iter().flat_map(|curve| &curve.stations);
-        let values = stations.map(figure.value).chain(figure.band.into_iter().flatten());
-        let panel = Panel::around([left, top, right, bottom], across, values);
-        draw(drawing, side, figure, &panel);
-    }
+    ]
 }
 
-fn draw(drawing: &mut Drawing, side: &TravelSide, figure: &Figure<'_>, panel: &Panel) {
+/// The ends of the axis of travel.
+fn across(side: &TravelSide) -> [f64; 2] {
+    let across = [-side.droop_mm, side.bump_mm];
+    // A travel of nothing has no width to draw in.
+    if across[1] - across[0] > 1.0 { across } else { [across[0] - 1.0, across[1] + 1.0] }
+}
+
+fn draw(
+    drawing: &mut Drawing,
+    side: &TravelSide,
+    figure: &Figure,
+    panel: &Panel,
+    letters: &BTreeMap<&str, String>,
+) {
     let [left, top, right, bottom] = panel.frame;
     if let Some([low, middle, high]) = figure.band {
         let (from, to) = (panel.at(panel.across[0], low), panel.at(panel.across[1], high));
@@ -148,7 +224,7 @@ fn draw(drawing: &mut Drawing, side: &TravelSide, figure: &Figure<'_>, panel: &P
         }
         drawing.line(&[end, [right + 2.0, label - 1.0], [right + 3.5, label - 1.0]], Pen::plain(0.15));
         drawing.mark([right + 5.0, label - 1.0], mark, 1.0);
-        drawing.text([right + 7.0, label], Anchor::Start, TEXT, &shortened(&curve.setup));
+        drawing.text([right + 7.0, label], Anchor::Start, TEXT, &letters[curve.setup.as_str()]);
     }
 }
 
@@ -167,14 +243,4 @@ fn spaced(points: &[[f64; 2]], apart: f64, line: usize) -> Vec<[f64; 2]> {
         left -= length;
     }
     spaced
-}
-
-/// A name that fits beside the panel.
-fn shortened(name: &str) -> String {
-    const MOST: usize = 14;
-    if name.chars().count() <= MOST {
-        name.to_owned()
-    } else {
-        name.chars().take(MOST - 2).chain("..".chars()).collect()
-    }
 }

@@ -7,11 +7,12 @@ mod tables;
 pub use curves::travel_chart;
 pub use sheet::travel_csv;
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fmt;
 
 use crate::car::{Car, Stance};
-use crate::plan::{Curve, MotionFigures, Omitted, Station, TravelCurves, TravelEnd, USUAL_TRAVEL};
+use crate::plan::{Curve, MotionFigures, Omitted, Place, Station, TravelCurves, TravelEnd, USUAL_TRAVEL};
 use crate::report::heading::heading;
 use crate::report::number::{ToeUnit, fixed, mm, signed};
 use crate::report::sides::each_side;
@@ -66,21 +67,18 @@ impl TravelPage<'_> {
         curves.any(|curve| curve.at_ride().is_some_and(|at| figure(&at.motion).is_some()))
     }
 
-    /// Every set-up with its letter, by which the tables call it.
     fn letters(&self) -> BTreeMap<&str, String> {
-        let mut letters = BTreeMap::new();
-        for curve in self.answer.sides.iter().flat_map(|side| &side.setups) {
-            let next = letter(letters.len());
-            letters.entry(curve.setup.as_str()).or_insert(next);
-        }
-        letters
+        letters(self.answer)
     }
 
     fn setups(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        const NAME: usize = 28;
+        /// What names and changes have together on a page.
+        const BOTH: usize = 65;
         writeln!(f, "THE SET-UPS")?;
         let letters = self.letters();
-        let mut table =
-            Table::new(&["<", "<set-up", "<side", "<changed: links by mm longer, cams by mm moved"]);
+        let name = letters.keys().map(|name| name.chars().count()).max().unwrap_or(0).clamp(6, NAME);
+        let mut table = Table::new(&["<", "<set-up", "<side", "<changed: mm longer; cams: mm moved"]);
         each_side(
             &self.answer.sides,
             |side| {
@@ -91,9 +89,15 @@ impl TravelPage<'_> {
                     })
                     .collect()
             },
-            |side, mut row| {
-                row.insert(2, side.to_owned());
-                table.row(row);
+            |side, row| {
+                // Long names and lists go on in the lines below.
+                let [names, changes] = [(&row[1], name), (&row[2], BOTH - name)]
+                    .map(|(text, width)| textwrap::wrap(text, width));
+                for line in 0..names.len().max(changes.len()) {
+                    let first = |text: &str| if line == 0 { text.to_owned() } else { String::new() };
+                    let of = |lines: &[Cow<'_, str>]| lines.get(line).map_or("", |text| text).to_owned();
+                    table.row([first(&row[0]), of(&names), first(side), of(&changes)]);
+                }
             },
         );
         writeln!(f, "{table}")
@@ -154,7 +158,8 @@ impl TravelPage<'_> {
                     )
                 }));
                 gaps.extend(curve.ends.iter().map(|end| format!("{head}: {}", end_sentence(end))));
-                if curve.stations.iter().any(|at| at.touchy) {
+                // Where the links end the travel they are at a dead point, and that was said.
+                if curve.stations.iter().any(|at| at.touchy && at.place != Some(Place::LinksEnd)) {
                     gaps.push(format!(
                         "CAREFUL, {head}: somewhere in this travel the links are close to a dead point; figures there \
                          say little."
@@ -202,6 +207,16 @@ impl TravelPage<'_> {
             "More tables: --detail. Everything at every height for a spreadsheet: --format csv. As a picture: --svg FILE.",
         )
     }
+}
+
+/// Every set-up with its letter, by which tables and drawings call it.
+fn letters(travel: &TravelCurves) -> BTreeMap<&str, String> {
+    let mut letters = BTreeMap::new();
+    for curve in travel.sides.iter().flat_map(|side| &side.setups) {
+        let next = letter(letters.len());
+        letters.entry(curve.setup.as_str()).or_insert(next);
+    }
+    letters
 }
 
 fn letter(index: usize) -> String {

@@ -10,7 +10,7 @@ use crate::report::number::{fixed, signed};
 use crate::report::sides::each_side;
 use crate::report::table::Table;
 
-/// The most columns of figures that fit beside the travel.
+/// The most columns of figures that fit beside the travel, or beside the names of the motion's figures.
 const COLUMNS: usize = 6;
 
 impl TravelPage<'_> {
@@ -26,7 +26,7 @@ impl TravelPage<'_> {
         )?;
         self.heights(
             f,
-            "THE TYRE MOVES OUT AND BACK, mm: track and wheelbase since ride height",
+            "THE TYRE MOVES OUT AND BACK, mm since ride height",
             &[
                 ("out", &|_, at: &Station| signed(at.track_change_mm, 1)),
                 ("back", &|_, at: &Station| signed(at.wheelbase_change_mm, 1)),
@@ -86,7 +86,7 @@ impl TravelPage<'_> {
     pub(super) fn motion(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         type Row = (&'static str, fn(&MotionFigures) -> String);
         const ROWS: [Row; 9] = [
-            ("roll centre above ground, mm", |at| whole(at.roll_centre_mm)),
+            ("roll centre over ground, mm", |at| whole(at.roll_centre_mm)),
             ("front view swing arm, mm", |at| whole(at.front_swing_arm_mm)),
             ("side view swing arm, mm", |at| whole(at.side_swing_arm_mm)),
             ("support under drive, deg", |at| signed(at.drive_support_deg, 1)),
@@ -213,6 +213,7 @@ fn place_name(place: Option<Place>) -> &'static str {
         Some(Place::Stock) => "stock",
         Some(Place::BumpStop) => "bump stop",
         Some(Place::FullDroop) => "full droop",
+        Some(Place::LinksEnd) => "links end",
     }
 }
 
