@@ -6,7 +6,7 @@
 
 use rodset::car::Hand;
 use rodset::geometry::Figure;
-use rodset::measure::Measured;
+use rodset::measure::{Measured, ReadWith};
 use rodset::plan::{Cause, Correction, Fitting, Flag, Leave, Origin, Reading};
 
 use crate::workshop::{Described, Standing, Workshop, cars};
@@ -298,7 +298,7 @@ fn a_sloping_floor_is_suspected_then_known() {
         let correction = shop.correct(&[first, second]).expect("a correction");
         let truth = shop.truth(&standing).expect("as planned");
         for flag in &correction.flags {
-            let Flag::UnevenGround { slope_deg, lower_left_mm, known: true } = flag else { continue };
+            let Flag::UnevenGround { slope_deg, lower_left_mm, known: true, .. } = flag else { continue };
             known += 1;
             assert!((slope_deg - 0.7).abs() < 4.0 * RACK[0] / 2.0, "{slope_deg}");
             assert!((lower_left_mm - shop.profile.track() * slope.tan()).abs() < 3.0, "{lower_left_mm}");
@@ -310,6 +310,45 @@ fn a_sloping_floor_is_suspected_then_known() {
     println!("{suspected} of {cars} suspected, {known} known");
     assert!(part(suspected, cars) >= 0.85, "{suspected} of {cars} suspected");
     assert_eq!(known, cars);
+}
+
+/// A floor is taken off what was read on it. A rack has another one, and so may a reading of which nobody said what it was
+/// made with; a gauge comes back to the same.
+#[test]
+fn a_floor_is_taken_off_its_own_readings() {
+    let (mut shop, standing) = workshops(5, TRUE, FITTINGS[0]).next().expect("a car");
+    let truth = shop.truth(&standing).expect("as planned");
+    let read = |shop: &mut Workshop, slope_deg: f64, source: Option<ReadWith>| {
+        shop.slope = slope_deg.to_radians();
+        let mut round = shop.read(&standing, &standing).expect("as planned");
+        (round.source, round.turned_round) = (source, slope_deg < 0.0);
+        round
+    };
+    let gauge = Some(ReadWith::Gauge);
+    for (pair, last, slope_deg, taken_off) in [
+        (gauge, Some(ReadWith::Rack), 0.0, vec![1, 2]),
+        (gauge, gauge, 0.7, vec![1, 2, 3]),
+        (gauge, None, 0.0, vec![1, 2]),
+        (None, None, 0.0, vec![1, 2]),
+    ] {
+        let rounds = [(0.7, pair), (-0.7, pair), (slope_deg, last)]
+            .map(|(slope, source)| read(&mut shop, slope, source));
+        let correction = shop.correct(&rounds).expect("a correction");
+        let [Flag::UnevenGround { rounds, slope_deg, known: true, .. }] = &correction.flags[..] else {
+            panic!("{:?}", correction.flags)
+        };
+        assert_eq!(*rounds, taken_off);
+        assert!((slope_deg - 0.7).abs() < 4.0 * RACK[0] / 2.0, "{slope_deg}");
+        for (side, truth) in correction.sides.iter().zip(truth) {
+            assert!((side.now.reading.camber_deg - truth.camber_deg).abs() < 4.0 * RACK[0], "{side:?}");
+        }
+    }
+    // Where the floor was measured it has been taken out already.
+    let [plain, turned, mut level] = [0.7, -0.7, 0.0].map(|slope| read(&mut shop, slope, gauge));
+    level.levelled = true;
+    let correction = shop.correct(&[plain, turned, level]).expect("a correction");
+    let Flag::UnevenGround { rounds, .. } = &correction.flags[0] else { panic!("{:?}", correction.flags) };
+    assert_eq!(*rounds, [1, 2]);
 }
 
 /// A rack that is worse than it says is found out by reading again without turning anything.

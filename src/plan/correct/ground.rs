@@ -7,7 +7,7 @@ use super::learn::DOUBT;
 use super::state::{Seen, State};
 use crate::car::{Car, Hand};
 use crate::geometry::Figure;
-use crate::measure::{Measured, turned_round};
+use crate::measure::{Measured, ReadWith, turned_round};
 
 /// A slope is told when it is this many of its standard deviations.
 const TOLD: f64 = 2.5;
@@ -29,9 +29,30 @@ pub(super) struct Visit<'a> {
     pub(super) total_toe: Option<Measured>,
     /// Whether the car stood the other way round.
     pub(super) turned_round: bool,
+    /// The floor on which it stood.
+    pub(super) floor: Floor,
+}
+
+/// The floor under a reading.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Floor {
+    /// Its slope has been taken out already.
+    Level,
+    /// The one on which readings with this are made.
+    Of(ReadWith),
+    /// Nobody said; only the car turned round on the same spots stands on the same.
+    Unknown,
 }
 
 impl Visit<'_> {
+    /// Whether the other one is of the same state on the same floor, with the car turned round.
+    fn is_turned_round_in(&self, other: &Self) -> bool {
+        self.turned_round != other.turned_round
+            && self.floor == other.floor
+            && self.floor != Floor::Level
+            && self.is_state_of(other)
+    }
+
     fn is_state_of(&self, other: &Self) -> bool {
         (0..2).all(|i| self.states[i].turned_since(&other.states[i]).is_empty())
     }
@@ -40,52 +61,103 @@ impl Visit<'_> {
 /// Takes the slope of the floor off, where the car was read both ways round in one state.
 ///
 /// A floor that is lower under the left wheel by the angle `p` leans the car to the left: the left camber reads `p` more, the
-/// right one `p` less. The other way round it is the opposite.
-pub(super) fn level(car: &Car, visits: &mut [Visit<'_>]) -> Option<Flag> {
-    let of_pair = |a: &Visit<'_>, b: &Visit<'_>| {
-        let (plain, turned) = if a.turned_round { (b, a) } else { (a, b) };
-        let of = |hand: Hand| {
-            let i = hand.index();
-            Some(turned_round(plain.seen[i][0]?, turned.seen[i][0]?, hand).1)
-        };
-        let [left, right] = [of(Hand::Left)?, of(Hand::Right)?];
-        // They find how far the floor rises to the left.
-        let slope = -f64::midpoint(left.value, right.value);
-        Some((slope, (left.sigma.powi(2) + right.sigma.powi(2)) / 4.0))
-    };
-    let pairs: Vec<(f64, f64)> = (visits.windows(2))
-        .filter(|pair| pair[0].turned_round != pair[1].turned_round && pair[0].is_state_of(&pair[1]))
-        .filter_map(|pair| of_pair(&pair[0], &pair[1]))
-        .collect();
-    let weight: f64 = pairs.iter().map(|(_, variance)| 1.0 / variance).sum();
-    let slope = pairs.iter().map(|(slope, variance)| slope / variance).sum::<f64>() / weight;
-    if pairs.is_empty() || slope.abs() <= TOLD / weight.sqrt() {
-        return None;
-    }
-    for visit in visits {
-        let way = if visit.turned_round { -1.0 } else { 1.0 };
-        for (i, sign) in [1.0, -1.0].into_iter().enumerate() {
-            if let Some(camber) = &mut visit.seen[i][0] {
-                camber.value -= sign * way * slope;
-            }
+/// right one `p` less. The other way round it is the opposite. It is taken off the readings that told it, and off the others
+/// with the same source; a rack stands on a floor of its own.
+pub(super) fn level(car: &Car, visits: &mut [Visit<'_>]) -> Vec<Flag> {
+    let mut flags = Vec::new();
+    for Slope { floor, told_by, value, variance } in slopes(visits) {
+        if value.abs() <= TOLD * variance.sqrt() {
+            continue;
         }
+        let mut rounds = Vec::new();
+        for (number, visit) in visits.iter_mut().enumerate() {
+            if visit.floor != floor || (floor == Floor::Unknown && !told_by.contains(&number)) {
+                continue;
+            }
+            let way = if visit.turned_round { -1.0 } else { 1.0 };
+            for (i, sign) in [1.0, -1.0].into_iter().enumerate() {
+                if let Some(camber) = &mut visit.seen[i][0] {
+                    camber.value -= sign * way * value;
+                }
+            }
+            rounds.push(visit.index + 1);
+        }
+        flags.push(uneven(car, value, true, rounds));
     }
-    Some(uneven(car, slope, true))
+    flags
+}
+
+/// What one floor was found to slope by.
+struct Slope {
+    floor: Floor,
+    /// The visits that told it.
+    told_by: Vec<usize>,
+    /// How much lower it is on the left, rad.
+    value: f64,
+    variance: f64,
+}
+
+/// The slopes of the floors on which the car was turned round; no reading counts twice. The pairs of one floor are averaged.
+fn slopes(visits: &[Visit<'_>]) -> Vec<Slope> {
+    let mut slopes: Vec<Slope> = Vec::new();
+    let mut next = 0;
+    while let Some([a, b]) = visits.get(next..next + 2) {
+        let slope = if a.is_turned_round_in(b) { slope_of(a, b) } else { None };
+        let Some((value, variance)) = slope else {
+            next += 1;
+            continue;
+        };
+        let told_by = vec![next, next + 1];
+        let known = |slope: &&mut Slope| slope.floor == a.floor && a.floor != Floor::Unknown;
+        if let Some(slope) = slopes.iter_mut().find(known) {
+            let weight = slope.variance / (slope.variance + variance);
+            slope.value += weight * (value - slope.value);
+            slope.variance *= 1.0 - weight;
+            slope.told_by.extend(told_by);
+        } else {
+            slopes.push(Slope { floor: a.floor, told_by, value, variance });
+        }
+        next += 2;
+    }
+    slopes
+}
+
+/// How much lower the floor is on the left, from two readings of one state, and the variance of that.
+fn slope_of(a: &Visit<'_>, b: &Visit<'_>) -> Option<(f64, f64)> {
+    let (plain, turned) = if a.turned_round { (b, a) } else { (a, b) };
+    let of = |hand: Hand| {
+        let i = hand.index();
+        Some(turned_round(plain.seen[i][0]?, turned.seen[i][0]?, hand).1)
+    };
+    let [left, right] = [of(Hand::Left)?, of(Hand::Right)?];
+    // They find how far the floor rises to the left.
+    let slope = -f64::midpoint(left.value, right.value);
+    Some((slope, (left.sigma.powi(2) + right.sigma.powi(2)) / 4.0))
 }
 
 /// Whether the cambers are off what the profile says as they would be on a floor that slopes.
 ///
 /// `off` are the differences of the two wheels, rad, `spreads` the covariances of the profile's own readings.
-pub(super) fn suspect(car: &Car, off: [Measured; 2], spreads: &[Matrix2<f64>; 2]) -> Option<Flag> {
+pub(super) fn suspect(
+    car: &Car,
+    off: [Measured; 2],
+    spreads: &[Matrix2<f64>; 2],
+    round: usize,
+) -> Option<Flag> {
     let half = (off[0].value - off[1].value) / 2.0;
     let mean = f64::midpoint(off[0].value, off[1].value);
     let variance: f64 = (0..2).map(|i| DOUBT * DOUBT * spreads[i][(0, 0)] + off[i].sigma.powi(2)).sum();
     let opposite = mean.abs() <= OPPOSITE * half.abs();
-    (opposite && half.abs() > SUSPECT * variance.sqrt() / 2.0).then(|| uneven(car, half, false))
+    (opposite && half.abs() > SUSPECT * variance.sqrt() / 2.0).then(|| uneven(car, half, false, vec![round]))
 }
 
-fn uneven(car: &Car, slope: f64, known: bool) -> Flag {
-    Flag::UnevenGround { slope_deg: slope.to_degrees(), lower_left_mm: car.track() * slope.tan(), known }
+fn uneven(car: &Car, slope: f64, known: bool, rounds: Vec<usize>) -> Flag {
+    Flag::UnevenGround {
+        slope_deg: slope.to_degrees(),
+        lower_left_mm: car.track() * slope.tan(),
+        known,
+        rounds,
+    }
 }
 
 /// What readings of one state show of their noise; where it is more than they are said to be good for, it is used instead.

@@ -20,7 +20,7 @@ pub use flag::{Cause, Flag};
 
 use std::fmt;
 
-use self::ground::Visit;
+use self::ground::{Floor, Visit};
 use self::history::History;
 use self::state::State;
 use self::wheel::{Wheel, settle};
@@ -79,7 +79,7 @@ pub fn correct(
     let last = rounds.last().ok_or(NoCorrection::NoReading)?;
     let stance = Stance::new(car, last.drops, last.front).ok_or(NoCorrection::NoWheelbase)?;
     let mut visits = visits(car, &stance, rounds, last)?;
-    let mut flags: Vec<Flag> = ground::level(car, &mut visits).into_iter().collect();
+    let mut flags: Vec<Flag> = ground::level(car, &mut visits);
     flags.extend(ground::repeat(&mut visits));
     let adjusters = car.sides.each_ref().map(|side| {
         let mut adjusters = adjusters(side, |link| fitting.fits(link));
@@ -139,9 +139,25 @@ fn visits<'a>(
         let states = [state(0)?, state(1)?];
         let seen = state::seen(round);
         let total_toe = round.total_toe.filter(|_| seen.iter().all(|wheel| wheel[1].is_none()));
-        visits.push(Visit { index, states, seen, total_toe, turned_round: round.turned_round });
+        visits.push(Visit {
+            index,
+            states,
+            seen,
+            total_toe,
+            turned_round: round.turned_round,
+            floor: floor(round),
+        });
     }
     Ok(visits)
+}
+
+/// By what the floor under a reading is known.
+fn floor(round: &Round) -> Floor {
+    match round.source {
+        _ if round.levelled => Floor::Level,
+        Some(source) => Floor::Of(source),
+        None => Floor::Unknown,
+    }
 }
 
 fn same_height(a: &Round, b: &Round) -> bool {
@@ -159,7 +175,7 @@ fn suspect_ground(car: &Car, now: &Visit<'_>, history: &History) -> Option<Flag>
         let [camber, _] = learnt.expected(model);
         learnt.was_read(0).then_some(Measured { value: camber.value - model.x, ..camber })
     };
-    ground::suspect(car, [off(0)?, off(1)?], &history.spreads)
+    ground::suspect(car, [off(0)?, off(1)?], &history.spreads, now.index + 1)
 }
 
 /// Where a figure (0 camber, 1 toe) of a wheel now comes from.

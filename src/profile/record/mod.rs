@@ -129,6 +129,8 @@ impl Checker {
             shifts: settings.shifts,
             wheels: wheels.wheels,
             total_toe: wheels.total_toe,
+            source,
+            levelled: wheels.workings.floor.is_some(),
             turned_round: keys.turned_round.as_ref().is_some_and(|turned| *turned.get_ref()),
         };
         Some((round, wheels.workings))

@@ -9,6 +9,7 @@ use toml::Spanned;
 use toml::value::Datetime;
 
 use super::setting::Setting;
+use crate::measure::ReadWith;
 use crate::profile::schema::{Text, Value};
 
 #[derive(Debug, Deserialize)]
@@ -27,7 +28,7 @@ pub(super) struct Record {
 pub(super) struct Reading {
     pub(super) title: Text,
     pub(super) date: Option<Spanned<Date>>,
-    pub(super) source: Option<Spanned<Source>>,
+    pub(super) source: Option<Spanned<ReadWith>>,
     pub(super) drop: Value,
     pub(super) drop_left: Value,
     pub(super) drop_right: Value,
@@ -158,15 +159,6 @@ pub(super) struct Floor {
 pub(super) struct OtherWay {
     pub(super) left: Option<Spanned<Wheel>>,
     pub(super) right: Option<Spanned<Wheel>>,
-}
-
-/// Where a reading comes from.
-#[derive(Debug, Clone, Copy, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub(super) enum Source {
-    Rack,
-    Strings,
-    Gauge,
 }
 
 /// A date of TOML's own, or what somebody wrote.

@@ -13,7 +13,7 @@ use crate::measure::{Measured, Round};
 ///
 /// [`read_record`](super::read_record) gives the same round again: lengths, turns and angles are written with as many digits
 /// as that takes, an angle to the last bit or the one before. A fitted arm's cam that the round leaves open is written as it
-/// was found.
+/// was found. A floor that was taken out stays out: it is not written again.
 pub fn write_reading(round: &Round, car: &Car) -> String {
     let mut lines = vec![String::new(), "[[reading]]".to_owned()];
     let mut line = |key: &str, value: String| lines.push(format!("{key} = {value}"));
@@ -21,6 +21,9 @@ pub fn write_reading(round: &Round, car: &Car) -> String {
         if let Some(text) = text {
             line(key, quoted(text));
         }
+    }
+    if let Some(source) = round.source {
+        line("source", quoted(source));
     }
     match round.drops {
         [left, right] if same(left, right) => line("drop", millimetres(left)),
