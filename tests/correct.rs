@@ -280,6 +280,36 @@ fn what_went_wrong_is_flagged_and_named() {
     }
 }
 
+/// A height that is measured anew within what it is good for takes nothing of what was learnt away: the model carries it. Far
+/// from there it is another state of the car.
+#[test]
+fn what_was_learnt_is_kept_at_heights_nearby() {
+    let (mut cars, mut silent) = (0, 0);
+    for (mut shop, standing) in workshops(60, ROUGH, FITTINGS[0]) {
+        let Some(first) = shop.read(&standing, &standing) else { continue };
+        let Some(correction) = shop.correct(std::slice::from_ref(&first)) else { continue };
+        let turned = shop.as_corrected(standing, &correction);
+        let mut lower = |by: f64| {
+            let kept = shop.drops;
+            shop.drops = kept.map(|drop| drop + by);
+            let second = shop.read(&turned, &turned);
+            shop.drops = kept;
+            shop.correct(&[first.clone(), second?])
+        };
+        let (Some(near), Some(far)) = (lower(4.0), lower(9.0)) else { continue };
+        cars += 1;
+        silent += usize::from(near.flags.is_empty());
+        assert!(near.rounds[0].expected.is_some() && far.rounds[0].expected.is_none());
+        // From one reading nothing is learnt of what a turn is worth.
+        let by_model = |correction: &Correction| {
+            correction.sides.each_ref().map(|side| side.worth == [[1.0, 0.0], [0.0, 1.0]])
+        };
+        assert_eq!((by_model(&near), by_model(&far)), ([false; 2], [true; 2]));
+    }
+    println!("{silent} of {cars} without a flag");
+    assert!(cars >= 20 && part(silent, cars) >= 0.95, "{silent} of {cars}");
+}
+
 /// A floor that slopes by 0.7 degree, 18 mm across the car, is suspected at the first reading, and known, and taken off, once the
 /// car was read the other way round.
 #[test]

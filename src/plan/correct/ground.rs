@@ -5,9 +5,9 @@ use nalgebra::Matrix2;
 use super::flag::Flag;
 use super::learn::DOUBT;
 use super::state::{Seen, State};
-use crate::car::{Car, Hand};
+use crate::car::{Car, Hand, Stance};
 use crate::geometry::Figure;
-use crate::measure::{Measured, ReadWith, turned_round};
+use crate::measure::{Measured, ReadWith, Sensitivity, turned_round};
 
 /// A slope is told when it is this many of its standard deviations.
 const TOLD: f64 = 2.5;
@@ -18,11 +18,17 @@ const SUSPECT: f64 = 2.5;
 /// Readings of one state that differ by more than so many standard deviations differ by something that happened.
 const HAPPENED: f64 = 4.5;
 
+/// Heights closer than this are the same, mm: nobody measures them better.
+const SAME_HEIGHT: f64 = 0.5;
+
 /// One round of both wheels.
 #[derive(Debug, Clone)]
 pub(super) struct Visit<'a> {
     /// Its place among all rounds.
     pub(super) index: usize,
+    pub(super) stance: Stance,
+    /// Standard deviation of each drop, mm.
+    pub(super) drop_sigma: f64,
     pub(super) states: [State<'a>; 2],
     pub(super) seen: [Seen; 2],
     /// The toe of both wheels together, where only that was read.
@@ -45,6 +51,24 @@ pub(super) enum Floor {
 }
 
 impl Visit<'_> {
+    /// Whether the car stood as high. A height that was not measured anew is off by what it was off before.
+    fn is_height_of(&self, other: &Self) -> bool {
+        let same = |a: f64, b: f64| (a - b).abs() <= SAME_HEIGHT;
+        (0..2).all(|i| same(self.stance.drops[i], other.stance.drops[i]))
+            && self.stance.front.zip(other.stance.front).is_none_or(|(a, b)| same(a, b))
+    }
+
+    /// Covariance of camber and toe of a wheel from the heights of this reading and of the one before, rad2: two heights that
+    /// were measured each by itself differ by both errors.
+    pub(super) fn height_noise(&self, before: &Self, side: usize) -> Matrix2<f64> {
+        if self.is_height_of(before) {
+            return Matrix2::zeros();
+        }
+        let State { side, setup, position, .. } = &self.states[side];
+        let drops = Sensitivity::of(side, &self.stance, setup, position).drops;
+        drops * drops.transpose() * (self.drop_sigma.powi(2) + before.drop_sigma.powi(2))
+    }
+
     /// Whether the other one is of the same state on the same floor, with the car turned round.
     fn is_turned_round_in(&self, other: &Self) -> bool {
         self.turned_round != other.turned_round
@@ -54,7 +78,7 @@ impl Visit<'_> {
     }
 
     fn is_state_of(&self, other: &Self) -> bool {
-        (0..2).all(|i| self.states[i].turned_since(&other.states[i]).is_empty())
+        self.is_height_of(other) && (0..2).all(|i| self.states[i].turned_since(&other.states[i]).is_empty())
     }
 }
 

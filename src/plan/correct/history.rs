@@ -8,11 +8,11 @@ use super::learn::{DOUBT, Learnt};
 use super::state::{Seen, State};
 use super::suspect::{Trial, causes_of_both};
 use super::worth;
-use crate::car::{Car, Setup, Stance};
+use crate::car::{Car, Setup};
 use crate::measure::{Measured, spread};
 use crate::plan::adjust::Adjuster;
 
-/// What the readings at one height tell.
+/// What the readings near one height tell.
 #[derive(Debug)]
 pub(super) struct History {
     pub(super) learnt: [Learnt; 2],
@@ -26,7 +26,7 @@ pub(super) struct History {
 }
 
 impl History {
-    pub(super) fn of(car: &Car, stance: &Stance, visits: &[Visit<'_>], adjusters: [&[Adjuster]; 2]) -> Self {
+    pub(super) fn of(car: &Car, visits: &[Visit<'_>], adjusters: [&[Adjuster]; 2]) -> Self {
         let mut history = Self {
             learnt: [Learnt::nothing(); 2],
             spreads: [Matrix2::zeros(); 2],
@@ -42,7 +42,8 @@ impl History {
                 .filter(|adjuster| !adjuster.is_cam())
                 .map(|adjuster| adjuster.link)
                 .collect();
-            history.spreads[i] = spread(side, stance, setup, position, &matched, &car.sigmas).covariance;
+            history.spreads[i] =
+                spread(side, &first.stance, setup, position, &matched, &car.sigmas).covariance;
             let slopes = worth::slopes(state, adjusters[i]);
             history.learnt[i] = Learnt::from_model(state.model, &history.spreads[i], &slopes);
         }
@@ -56,9 +57,10 @@ impl History {
             let noise = if number == 0 {
                 history.spreads.map(|spread| spread * (DOUBT * DOUBT))
             } else {
+                let last = &visits[number - 1];
                 let noise = [0, 1].map(|i| {
                     let turned = visit.states[i].turned_since(&before[i]);
-                    visit.states[i].setting_noise(&turned, &car.sigmas)
+                    visit.states[i].setting_noise(&turned, &car.sigmas) + visit.height_noise(last, i)
                 });
                 for (learnt, noise) in history.learnt.iter_mut().zip(&noise) {
                     learnt.turned(noise);
