@@ -164,6 +164,18 @@ fn a_round_is_written_as_it_will_be_read() {
     {
         assert!(text.contains(&format!("\n{line}\n")), "{line} is not in\n{text}");
     }
+    // Turns are told as on every page: two thirds, not eight twelfths.
+    let third = Round {
+        drops: [40.0; 2],
+        lengths: [[Some(stock[0][0] + 5.0 / 3.0 * lead), None, None, None, None]; 2],
+        wheels: rounds[0].wheels,
+        ..Round::default()
+    };
+    assert!(
+        write_reading(&third, &car).contains("upper = \"1 2/3 longer\""),
+        "{}",
+        write_reading(&third, &car)
+    );
     // Written once more it is the same text.
     let again: String = record.rounds.iter().map(|round| write_reading(round, &car)).collect();
     assert_eq!(format!("format = 1\n{again}"), text);

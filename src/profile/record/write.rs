@@ -6,7 +6,7 @@ use toml::Value;
 
 use super::height::INCHES;
 use super::setting::Setting;
-use crate::car::{Car, Link};
+use crate::car::{Car, Link, PARTS, mixed_turns};
 use crate::measure::{Measured, Round};
 
 /// One `[[reading]]` with what a round holds, to stand at the end of a record; it begins with an empty line.
@@ -95,7 +95,6 @@ fn settings(car: &Car, of: impl Fn(usize, usize, &Link) -> Option<String>) -> Ve
 
 /// An arm's length in turns, where such turns give it back to the last bit; else in mm.
 fn arm(link: &Link, length: f64) -> String {
-    const PARTS: [u32; 4] = [1, 12, 16, 36];
     let Some(arm) = &link.arm else { return format!("{length} mm") };
     let (stock, lead) = (link.stock_length(), arm.lead());
     let exact = |text: &String| {
@@ -104,16 +103,9 @@ fn arm(link: &Link, length: f64) -> String {
     };
     let turns = (length - stock) / lead;
     let way = if turns < 0.0 { "shorter" } else { "longer" };
-    let fraction = |parts: u32| {
-        let parts = f64::from(parts);
-        let count = (turns.abs() * parts).round();
-        let (whole, rest) = ((count / parts).floor(), count % parts);
-        match (whole > 0.0, rest > 0.0) {
-            (false, false) => "0".to_owned(),
-            (true, false) => format!("{whole} {way}"),
-            (false, true) => format!("{rest}/{parts} {way}"),
-            (true, true) => format!("{whole} {rest}/{parts} {way}"),
-        }
+    let fraction = |parts: f64| match mixed_turns(turns, parts) {
+        none if none == "0" => none,
+        turns => format!("{turns} {way}"),
     };
     PARTS.into_iter().map(fraction).find(exact).unwrap_or_else(|| format!("{length} mm"))
 }
