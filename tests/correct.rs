@@ -458,6 +458,29 @@ fn what_was_not_read_is_said_to_be() {
     assert!(correction.thrust_known);
 }
 
+/// Minutes that were given as degrees: no turns follow from them, the other wheel has its own, and the next reading is held
+/// against what was known before.
+#[test]
+fn no_turns_follow_from_an_impossible_reading() {
+    let (mut shop, standing) = workshops(5, TRUE, FITTINGS[0]).next().expect("a car");
+    let good = shop.read(&standing, &standing).expect("as planned");
+    let mut slip = good.clone();
+    slip.wheels[0].toe =
+        slip.wheels[0].toe.map(|toe| Measured { value: toe.value + 15.0_f64.to_radians(), ..toe });
+    let off = Measured { value: shop.specs()[1].toe + 0.4_f64.to_radians(), sigma: shop.rack[1] };
+    slip.wheels[1].toe = Some(off);
+    let correction = shop.correct(std::slice::from_ref(&slip)).expect("a correction");
+    let [left, right] = &correction.sides;
+    assert_eq!((left.leave, right.leave), (Some(Leave::Impossible), None));
+    assert!(left.arms.iter().all(|arm| arm.turns == 0.0) && right.arms.iter().any(|arm| arm.turns != 0.0));
+    assert!(!correction.succeeds());
+    let again = shop.read(&standing, &standing).expect("as planned");
+    let correction = shop.correct(&[good, slip, again]).expect("a correction");
+    assert!(correction.sides[0].leave != Some(Leave::Impossible));
+    let flagged = |flag: &Flag| matches!(flag, Flag::Change { side: Hand::Left, round: 3, .. });
+    assert!(!correction.flags.iter().any(flagged), "{:?}", correction.flags);
+}
+
 /// A wheel that reads its target is left alone, and so is one that is off by less than the rack can tell.
 #[test]
 fn noise_is_not_chased() {

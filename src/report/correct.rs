@@ -336,6 +336,9 @@ fn leave_sentence(leave: Leave, side: &CorrectedSide) -> &'static str {
     match leave {
         Leave::Step => "It is within tolerance, and what is missing is less than a step that can be locked.",
         Leave::Noise => "It is within tolerance, and what is missing is less than the reading is good for.",
+        Leave::Impossible => {
+            "What it reads CANNOT BE RIGHT, see below; no turns follow from it. Read it again, or measure its arms and say how they stand (--arm)."
+        }
         Leave::Unread => "Nothing was read on it.",
         Leave::Worse => "It is NOT within tolerance, but nothing that can be turned brings it nearer.",
         Leave::Nothing if side.result.within_spec => {

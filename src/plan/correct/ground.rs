@@ -185,38 +185,56 @@ fn uneven(car: &Car, slope: f64, known: bool, rounds: Vec<usize>) -> Flag {
 }
 
 /// What readings of one state show of their noise; where it is more than they are said to be good for, it is used instead.
+///
+/// Of `n` readings of one thing the sum of squares about their mean has `n - 1` degrees of freedom; they are added up over the
+/// states, the wheels and, for camber, the ways round.
 pub(super) fn repeat(visits: &mut [Visit<'_>]) -> Vec<Flag> {
     let mut flags = Vec::new();
     for figure in [Figure::Camber, Figure::Toe] {
         let f = figure as usize;
-        let mut pairs: Vec<[Measured; 2]> = Vec::new();
-        for pair in visits.windows(2).filter(|pair| pair[0].is_state_of(&pair[1])) {
-            if figure == Figure::Camber && pair[0].turned_round != pair[1].turned_round {
-                continue;
-            }
-            pairs.extend((0..2).filter_map(|i| Some([pair[0].seen[i][f]?, pair[1].seen[i][f]?])));
+        let (mut freedom, mut stated, mut squares) = (0.0, 0.0, 0.0);
+        for readings in repeats(visits, figure) {
+            #[expect(clippy::cast_precision_loss, reason = "a count")]
+            let count = readings.len() as f64;
+            let mean = readings.iter().map(|reading| reading.value).sum::<f64>() / count;
+            squares += readings.iter().map(|reading| (reading.value - mean).powi(2)).sum::<f64>();
+            stated +=
+                (count - 1.0) * readings.iter().map(|reading| reading.sigma.powi(2)).sum::<f64>() / count;
+            freedom += count - 1.0;
         }
-        pairs.retain(|[a, b]| (a.value - b.value).abs() <= HAPPENED * a.sigma.hypot(b.sigma));
-        if pairs.is_empty() {
+        if freedom == 0.0 || squares <= stated * rarely(freedom) {
             continue;
         }
-        #[expect(clippy::cast_precision_loss, reason = "a count")]
-        let count = pairs.len() as f64;
-        let mean = |of: &dyn Fn(&[Measured; 2]) -> f64| pairs.iter().map(of).sum::<f64>() / count;
-        let stated = mean(&|[a, b]| f64::midpoint(a.sigma.powi(2), b.sigma.powi(2)));
-        let repeat = mean(&|[a, b]| (a.value - b.value).powi(2) / 2.0);
-        if repeat <= stated * rarely(count) {
-            continue;
-        }
+        let [stated, repeat] = [stated, squares].map(|sum| (sum / freedom).sqrt());
         for reading in visits.iter_mut().flat_map(|visit| &mut visit.seen) {
             if let Some(reading) = &mut reading[f] {
-                reading.sigma = reading.sigma.max(repeat.sqrt());
+                reading.sigma = reading.sigma.max(repeat);
             }
         }
-        let [stated_deg, repeat_deg] = [stated, repeat].map(|variance| variance.sqrt().to_degrees());
+        let [stated_deg, repeat_deg] = [stated, repeat].map(f64::to_degrees);
         flags.push(Flag::Noise { figure, stated_deg, repeat_deg });
     }
     flags
+}
+
+/// Readings of one figure of one wheel in one state, made alike, at least two of each.
+fn repeats(visits: &[Visit<'_>], figure: Figure) -> Vec<Vec<Measured>> {
+    let alike = |a: &Visit<'_>, b: &Visit<'_>| {
+        let of_camber = figure != Figure::Camber || a.turned_round == b.turned_round;
+        a.floor == b.floor && of_camber && a.is_state_of(b)
+    };
+    let mut repeats: Vec<Vec<Measured>> = Vec::new();
+    for run in visits.chunk_by(alike) {
+        for wheel in 0..2 {
+            let readings: Vec<Measured> =
+                run.iter().filter_map(|visit| visit.seen[wheel][figure as usize]).collect();
+            // Two that differ by something that happened are not readings of one thing.
+            let one =
+                |a: &Measured, b: &Measured| (a.value - b.value).abs() <= HAPPENED * a.sigma.hypot(b.sigma);
+            repeats.extend(readings.chunk_by(one).filter(|run| run.len() > 1).map(<[Measured]>::to_vec));
+        }
+    }
+    repeats
 }
 
 /// What a mean of so many squares of standard normal errors exceeds in 1 of 1000 cases: the chi-squared law, by the

@@ -21,6 +21,8 @@ pub(super) struct History {
     /// What was expected of both wheels in each visit, rad.
     pub(super) expected: Vec<[Vector2<f64>; 2]>,
     pub(super) flags: Vec<Flag>,
+    /// What was known of a wheel before its last reading, where that cannot be right.
+    pub(super) before_impossible: [Option<Learnt>; 2],
     /// Variance of half the difference of the two toes, where only their total was ever read, rad2: as the profile knows it.
     pub(super) apart: f64,
 }
@@ -32,6 +34,7 @@ impl History {
             spreads: [Matrix2::zeros(); 2],
             expected: Vec::new(),
             flags: Vec::new(),
+            before_impossible: [None; 2],
             apart: 0.0,
         };
         let Some(first) = visits.first() else { return history };
@@ -54,6 +57,9 @@ impl History {
             .map(|state| state.set(Setup::as_found(state.side)).unwrap_or_else(|_| state.clone()));
         let mut before = &stock;
         for (number, visit) in visits.iter().enumerate() {
+            for (learnt, before) in history.learnt.iter_mut().zip(&mut history.before_impossible) {
+                *learnt = before.take().unwrap_or(*learnt);
+            }
             let noise = if number == 0 {
                 history.spreads.map(|spread| spread * (DOUBT * DOUBT))
             } else {
@@ -94,6 +100,7 @@ impl History {
             |i: usize| Trial::new(&before[i], &visit.states[i], &known[i], noise[i][(0, 1)], &seen[i]);
         let trials = [trial(0), trial(1)];
         let far = trials.each_ref().map(Trial::is_far);
+        let impossible = [0, 1].map(|i| far[i] && trials[i].is_impossible());
         if far.contains(&true) {
             let causes = causes_of_both(trials.each_ref(), adjusters);
             for ((trial, causes), far) in trials.iter().zip(causes).zip(far) {
@@ -104,6 +111,9 @@ impl History {
         }
         for (i, learnt) in self.learnt.iter_mut().enumerate() {
             let model = visit.states[i].model;
+            if impossible[i] {
+                self.before_impossible[i] = Some(*learnt);
+            }
             if far[i] {
                 learnt.begin_anew(model, &seen[i]);
             } else {

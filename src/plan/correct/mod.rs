@@ -105,6 +105,7 @@ pub fn correct(
         adjusters: adjusters[i],
         sigmas: &car.sigmas,
         apart: history.apart,
+        impossible: history.before_impossible[i].is_some(),
     });
     let (worked, chosen) = settle(car, &wheels).map_err(NoCorrection::OutOfReach)?;
     let sides = [0, 1].map(|i| {
