@@ -23,6 +23,8 @@ pub struct CorrectPage<'a> {
     pub answer: &'a Correction,
     /// Unit for toe.
     pub toe: ToeUnit,
+    /// The record to which the last reading was added just now.
+    pub added: Option<&'a str>,
 }
 
 impl fmt::Display for CorrectPage<'_> {
@@ -34,6 +36,7 @@ impl fmt::Display for CorrectPage<'_> {
         self.limits(f)?;
         self.steps(f)?;
         self.so_far(f)?;
+        self.added(f)?;
         caveats(f)
     }
 }
@@ -287,6 +290,21 @@ impl CorrectPage<'_> {
             }
         }
         writeln!(f, "{table}")
+    }
+}
+
+impl CorrectPage<'_> {
+    fn added(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Some(record) = self.added else { return Ok(()) };
+        let number = self.answer.rounds.len();
+        paragraph(
+            f,
+            &format!(
+                "Added to {record} as reading {number}. To see this page again, leave out --left, --right and --total-toe: given \
+                 again they are a new reading, of the car with the turns above made."
+            ),
+        )?;
+        writeln!(f)
     }
 }
 

@@ -56,6 +56,63 @@ pub(super) struct Reading {
     pub(super) other_way_round: Option<Spanned<OtherWay>>,
 }
 
+impl Reading {
+    /// Whether nothing but its title was filled in, as a starter leaves it.
+    pub(super) fn is_untouched(&self) -> bool {
+        let empty = |wheel: &Option<Spanned<Wheel>>| wheel.as_ref().is_none_or(|w| w.get_ref().is_empty());
+        let nothing = matches!(
+            self,
+            Self {
+                title: _,
+                date: None,
+                source: None,
+                drop: None,
+                drop_left: None,
+                drop_right: None,
+                arch_gap: None,
+                arch_gap_left: None,
+                arch_gap_right: None,
+                front_drop: None,
+                drop_sigma: None,
+                turned_round: None,
+                heights: None,
+                arms: _,
+                cams: _,
+                left: _,
+                right: _,
+                total_toe: None,
+                total_toe_sigma: None,
+                plates: None,
+                plates_half_turn: None,
+                string: None,
+                floor: None,
+                other_way_round: None,
+            }
+        );
+        nothing && self.arms.is_empty() && self.cams.is_empty() && empty(&self.left) && empty(&self.right)
+    }
+}
+
+impl Wheel {
+    fn is_empty(&self) -> bool {
+        matches!(
+            self,
+            Self {
+                camber: None,
+                camber_sigma: None,
+                toe: None,
+                toe_sigma: None,
+                rim: None,
+                rim_half_turn: None,
+                level: None,
+                level_half_turn: None,
+                plumb: None,
+                plumb_half_turn: None,
+            }
+        )
+    }
+}
+
 /// Standard deviations of the instruments.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
