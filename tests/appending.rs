@@ -51,7 +51,7 @@ fn a_record_is_begun_and_added_to_and_what_was_there_stays() {
     let first = read(&path, &["--drop", "40", "--title", "one \"quoted\""]);
     assert_eq!(first.status, 0, "{}", first.all());
     let one = fs::read_to_string(&path).expect("the record");
-    let second = read(&path, &[]);
+    let second = read(&path, &["--again"]);
     assert_eq!(second.status, 0, "{}", second.all());
     let two = fs::read_to_string(&path).expect("the record");
     assert!(two.len() > one.len() && two.starts_with(&one), "{two}");
@@ -186,4 +186,71 @@ fn links_and_permissions_stay() {
     assert!(fs::symlink_metadata(&link).expect("the link").is_symlink());
     assert!(fs::read_to_string(&path).expect("the record").len() > sound().len());
     assert_eq!(fs::metadata(&path).expect("the record").permissions().mode() & 0o777, 0o640);
+}
+
+/// The same command given again is no new reading: its turns would be doubled and the wheel accused of not having moved.
+#[test]
+fn the_same_command_again_is_no_new_reading() {
+    let folder = Folder::new("again");
+    let path = folder.0.join("record.toml");
+    let first = read(&path, &["--drop", "40"]);
+    assert_eq!(first.status, 0, "{}", first.all());
+    let one_line = first.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    let added = format!("Added to {} as reading 1.", path.display());
+    assert!(one_line.replace(' ', "").contains(&added.replace(' ', "")), "{}", first.stdout);
+    let one = fs::read_to_string(&path).expect("the record");
+    let again = read(&path, &["--toe-unit", "mm"]);
+    assert_eq!((again.status, again.stdout.as_str()), (2, ""), "{}", again.all());
+    assert!(again.stderr.contains("--again"), "{}", again.stderr);
+    assert_eq!(fs::read_to_string(&path).expect("the record"), one);
+    // The page itself comes without the figures, and is not added.
+    let record = path.to_str().expect("a plain path");
+    let page = rodset(&["correct", CAR, "--record", record, "--toe-unit", "mm"]);
+    assert!(page.status == 0 && !page.stdout.contains("Added to"), "{}", page.all());
+    let really = read(&path, &["--again"]);
+    assert!(really.status == 0 && really.stdout.contains("reading 2"), "{}", really.all());
+}
+
+/// Readings may also stand in a list, behind which no table can follow.
+#[test]
+fn a_record_that_could_not_be_read_again_is_not_written() {
+    let folder = Folder::new("list");
+    let text = "format = 1\nreading = [{ title = \"a\", drop = 35, left = { camber = -1.2 } }]\n";
+    let path = folder.file(text);
+    let record = path.to_str().expect("a plain path");
+    assert!(
+        rodset(&["correct", CAR, "--record", record]).stdout.contains("Correction"),
+        "it can be read as it is"
+    );
+    let run = read(&path, &[]);
+    assert_eq!((run.status, run.stdout.as_str()), (1, ""), "{}", run.all());
+    assert!(
+        run.stderr.contains("[[reading]]") && run.stderr.contains("nothing was written"),
+        "{}",
+        run.stderr
+    );
+    assert_eq!(fs::read_to_string(&path).expect("the record"), text);
+}
+
+/// A record may be begun by hand, or by the starter, before anything was read.
+#[test]
+fn a_record_without_a_reading_is_begun() {
+    let folder = Folder::new("starter");
+    let starter = folder.0.join("starter.toml");
+    assert_eq!(rodset(&["starter", "--record", starter.to_str().expect("a plain path")]).status, 0);
+    let unfilled = fs::read_to_string(&starter).expect("the starter");
+    fs::remove_file(&starter).expect("it is ours");
+    for text in ["format = 1\n", "format = 1\n[sigma]\nruler = 0.4\n", &unfilled] {
+        let path = folder.file(text);
+        let run = read(&path, &["--drop", "40"]);
+        assert_eq!(run.status, 0, "{text}: {}", run.all());
+        let record = path.to_str().expect("a plain path");
+        let json = rodset(&["correct", CAR, "--record", record, "--format", "json"]).json();
+        assert_eq!(json["rounds"].as_array().map(Vec::len), Some(1), "{text}");
+        assert_eq!(rodset(&["readings", CAR, record]).status, 0, "{text}");
+        // With nothing read at all there is nothing to correct from.
+        let path = folder.file(text);
+        let run = rodset(&["correct", CAR, "--record", path.to_str().expect("a plain path")]);
+        assert!(run.status != 0 && run.stderr.contains("--left"), "{}", run.all());
+    }
 }

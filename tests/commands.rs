@@ -87,6 +87,7 @@ fn answers_in_text() {
         ),
         ("correct_total", format!("correct {FIRST} --drop 30 --total-toe 30' --source gauge --toe-unit min")),
         ("correct_uneven", format!("correct {FIRST} --drop 40 --left=-0.3,0.1 --right=-1.7,0.1")),
+        ("correct_impossible", format!("correct {FIRST} --drop 40 --left=-1.2,15 --right=-0.7,0.02")),
         ("correct_record", format!("correct {FIRST} --record {CORRECTIONS}")),
     ] {
         assert_snapshot!(name, run(&line).all());

@@ -3,7 +3,7 @@
 
 use approx::assert_relative_eq;
 use rodset::car::Car;
-use rodset::measure::{Measured, Round, WheelReading, chord_angle};
+use rodset::measure::{Measured, ReadWith, Round, WheelReading, chord_angle};
 use rodset::profile::{self, Record, Severity, read_record, write_reading};
 
 const CAR: &str = include_str!("../examples/tansy-wharf.toml");
@@ -128,6 +128,7 @@ fn a_round_is_written_as_it_will_be_read() {
         Round {
             drops: [1.5, -38.123_456_789],
             drop_sigma: Some(0.7),
+            source: Some(ReadWith::Rack),
             lengths: [
                 [Some(247.123_456_7), Some(stock[0][1] - 0.25), None, Some(stock[0][3]), None],
                 [None, None, Some(stock[1][2] + 0.1), None, None],
@@ -163,6 +164,18 @@ fn a_round_is_written_as_it_will_be_read() {
     {
         assert!(text.contains(&format!("\n{line}\n")), "{line} is not in\n{text}");
     }
+    // Turns are told as on every page: two thirds, not eight twelfths.
+    let third = Round {
+        drops: [40.0; 2],
+        lengths: [[Some(stock[0][0] + 5.0 / 3.0 * lead), None, None, None, None]; 2],
+        wheels: rounds[0].wheels,
+        ..Round::default()
+    };
+    assert!(
+        write_reading(&third, &car).contains("upper = \"1 2/3 longer\""),
+        "{}",
+        write_reading(&third, &car)
+    );
     // Written once more it is the same text.
     let again: String = record.rounds.iter().map(|round| write_reading(round, &car)).collect();
     assert_eq!(format!("format = 1\n{again}"), text);

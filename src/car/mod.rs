@@ -17,6 +17,7 @@ mod spec;
 mod spring;
 mod stance;
 mod thread;
+mod turns;
 
 pub use arm::{Arm, Clockwise, Engagement, Limit, Range};
 pub use bar::{ALONG_THE_LINE, Bar, Bend, Corner};
@@ -32,6 +33,7 @@ pub use spec::{AxleLimits, Spec};
 pub use spring::{Damper, GRAVITY, Seat, Spring, Strut, body_and_wheel, frequency};
 pub use stance::Stance;
 pub use thread::{Thread, ThreadError, Twist};
+pub use turns::{PARTS, mixed_turns};
 
 /// The rear axle of a car, as a profile describes it.
 #[derive(Debug, Clone, PartialEq)]

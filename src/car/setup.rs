@@ -26,6 +26,16 @@ impl Setup {
         }
     }
 
+    /// A side set as another one of the same links is: from its own pivots and lengths as found, by as much.
+    #[must_use]
+    pub fn carried(&self, from: &Side, to: &Side) -> Self {
+        let (before, after) = (Self::as_found(from), Self::as_found(to));
+        Self {
+            pivots: std::array::from_fn(|i| after.pivots[i] + (self.pivots[i] - before.pivots[i])),
+            lengths: std::array::from_fn(|i| after.lengths[i] + (self.lengths[i] - before.lengths[i])),
+        }
+    }
+
     /// The forward question: these five rods, and the wheel centre raised by `drop` mm.
     pub fn rows(&self, side: &Side, drop: f64) -> [Row; 6] {
         std::array::from_fn(|i| match self.lengths.get(i) {

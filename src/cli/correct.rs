@@ -1,7 +1,7 @@
 //! `rodset correct`: what to turn after a reading.
 
 use clap::ValueEnum;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use super::files::{self, Kept, TextFile};
 use super::options::{Height, Input, Profile, Units, Wanted};
@@ -10,7 +10,7 @@ use super::{Failure, Outcome};
 use rodset::car::{Car, Link, Spec, Stance};
 use rodset::measure::Round;
 use rodset::plan::{Correction, Fitting, NoCorrection, correct, plan};
-use rodset::profile::{read_record, write_reading};
+use rodset::profile::{read_begun_record, read_record, write_reading};
 use rodset::report::CorrectPage;
 
 /// How findings name what was given as options.
@@ -94,6 +94,9 @@ struct Log {
     /// What to call the reading in the record
     #[arg(long, value_name = "TEXT", requires = "record")]
     title: Option<String>,
+    /// The car was read again and reads exactly what it read last; without this the same figures are taken for the same reading
+    #[arg(long, requires = "record")]
+    again: bool,
     /// When it was read
     #[arg(long, value_name = "DATE", requires = "record")]
     date: Option<String>,
@@ -123,22 +126,53 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let answer = asked.correct(&rounds)?;
     if let (Some(path), Some(new)) = (&args.log.record, &new) {
         let text = write_reading(new, car);
+        let whole = kept.as_ref().map_or_else(|| format!("format = 1\n{text}"), |kept| kept.with(&text));
+        can_be_read_again(path, whole.clone(), car, rounds.len())?;
         match &kept {
             Some(kept) => kept.append(&text)?,
-            None => files::create(path, &format!("format = 1\n{text}"))?,
+            None => files::create(path, &whole)?,
         }
     }
+    let added = args.log.record.as_deref().filter(|_| new.is_some()).map(files::shown);
     let stance = rounds.last().and_then(|round| Stance::new(car, round.drops, round.front));
     let stance = stance.ok_or_else(|| Failure::unsound(NoCorrection::NoWheelbase))?;
-    let page = || CorrectPage { car, stance: &stance, answer: &answer, toe }.to_string();
+    let page =
+        || CorrectPage { car, stance: &stance, answer: &answer, toe, added: added.as_deref() }.to_string();
     Ok(Outcome { output: args.input.write(&answer, page)?, spec_met: answer.succeeds() })
 }
 
 /// The rounds of a record; what looks odd in it is told.
 fn rounds(file: &TextFile, car: &Car) -> Result<Vec<Round>, Failure> {
-    let record = read_record(&file.text, car).map_err(|findings| file.refuse(&findings))?;
+    let record = read_begun_record(&file.text, car).map_err(|findings| file.refuse(&findings))?;
     super::tell(&file.render(&record.warnings));
     Ok(record.rounds)
+}
+
+/// Refuses to write a record that nobody could read any more; `count` readings are due in it.
+fn can_be_read_again(path: &Path, text: String, car: &Car, count: usize) -> Result<(), Failure> {
+    let name = files::shown(path);
+    let why = match read_record(&text, car) {
+        Ok(record) if record.rounds.len() == count => return Ok(()),
+        Ok(_) => String::new(),
+        Err(findings) => TextFile { name: name.clone(), text }.refuse(&findings).message,
+    };
+    Err(Failure::unsound(format!(
+        "{name}: with the new reading at its end this record could not be read again; nothing was written. Write each reading \
+         that is in it as a table of its own that begins with [[reading]].\n\n{why}"
+    )))
+}
+
+/// Whether a reading has exactly the figures of another one.
+fn reads_the_same(a: &Round, b: &Round) -> bool {
+    const SAME: f64 = 1e-9;
+    let figures = |round: &Round| {
+        let [left, right] = round.wheels;
+        [left.camber, left.toe, right.camber, right.toe, round.total_toe]
+    };
+    figures(a).iter().zip(figures(b)).all(|(a, b)| match (a, b) {
+        (Some(a), Some(b)) => (a.value - b.value).abs() <= SAME,
+        (a, b) => a.is_none() && b.is_none(),
+    })
 }
 
 impl Asked {
@@ -223,6 +257,14 @@ impl Args {
         let file = TextFile { name: COMMAND_LINE.to_owned(), text: self.as_record(&stance)? };
         let told = rounds(&file, car).map_err(|failure| Failure { status: 2, ..failure })?;
         let mut round = told.into_iter().next().ok_or_else(|| Failure::usage("no reading"))?;
+        if !self.log.again && before.last().is_some_and(|last| reads_the_same(&round, last)) {
+            return Err(Failure::usage(format!(
+                "these are exactly the figures of reading {}, the last in the record, and would count as a new reading after its \
+                 turns were made; nothing was written.\n\n  To see the page of that reading, leave out --left, --right and \
+                 --total-toe. If the car was read again and reads the same, add --again.",
+                before.len()
+            )));
+        }
         let cams_given = !self.state.cam.is_empty();
         for (i, side) in car.sides.iter().enumerate() {
             for (link, of) in side.links.iter().enumerate() {

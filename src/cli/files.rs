@@ -80,6 +80,13 @@ impl Kept {
         Ok(Some(Self { place, file }))
     }
 
+    /// The whole text with another one at its end.
+    pub(super) fn with(&self, text: &str) -> String {
+        let before = &self.file.text;
+        let gap = if before.is_empty() || before.ends_with('\n') { "" } else { "\n" };
+        [before, gap, text].concat()
+    }
+
     /// Adds a text at the end of the file. What was there stays as it was, byte by byte.
     ///
     /// Refused where the file may not be written or is no longer what was read.
@@ -92,9 +99,8 @@ impl Kept {
         if permissions.readonly() {
             return Err(fail(&"this file is write-protected"));
         }
-        let gap = if before.is_empty() || before.ends_with('\n') { "" } else { "\n" };
         let mut file = beside(&self.place).map_err(|error| fail(&error))?;
-        file.write_all([before, gap, text].concat().as_bytes())
+        file.write_all(self.with(text).as_bytes())
             .and_then(|()| file.as_file().set_permissions(permissions))
             .and_then(|()| file.as_file().sync_all())
             .map_err(|error| fail(&error))?;

@@ -26,7 +26,7 @@ pub use home::{
     ChordAngle, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates, turned_round,
 };
 pub use least_squares::{Least, Linearised, Unsettled, least_squares};
-pub use round::{Measured, Round, WheelReading, Workings};
+pub use round::{Measured, ReadWith, Round, WheelReading, Workings};
 pub use sample::{Draw, Sampler};
 pub use sensitivity::Sensitivity;
 pub use spread::{SIGMAS_OF_95, Source, Spread, probability_within, spread};

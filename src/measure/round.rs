@@ -1,5 +1,8 @@
 //! What was read on a car in one state: a round of the rack, the string box or the home gauge.
 
+use serde::{Deserialize, Serialize};
+use std::fmt;
+
 use crate::car::{Setup, Side};
 
 /// A figure as it was measured, with its standard deviation, in the same unit.
@@ -18,6 +21,28 @@ pub struct WheelReading {
     pub camber: Option<Measured>,
     /// Toe of this wheel alone.
     pub toe: Option<Measured>,
+}
+
+/// What a reading was made with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum ReadWith {
+    /// An alignment rack.
+    Rack,
+    /// Strings along the car, and a gauge on the wheel for camber.
+    Strings,
+    /// A gauge on the wheel, and a tape for total toe.
+    Gauge,
+}
+
+impl fmt::Display for ReadWith {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Rack => "rack",
+            Self::Strings => "strings",
+            Self::Gauge => "gauge",
+        })
+    }
 }
 
 /// One state of the car and what was read in it.
@@ -42,6 +67,10 @@ pub struct Round {
     pub wheels: [WheelReading; 2],
     /// The toe of both wheels together, rad, where only that was read.
     pub total_toe: Option<Measured>,
+    /// What it was read with, where that was said. Readings with the same are taken to be of the same floor.
+    pub source: Option<ReadWith>,
+    /// Whether the slope of the floor has been taken out of the cambers already.
+    pub levelled: bool,
     /// Whether the car stood the other way round on the same spots, so that the left wheel stood where the right one did.
     pub turned_round: bool,
 }

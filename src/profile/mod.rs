@@ -16,7 +16,7 @@ mod write;
 
 pub use finding::{Finding, Severity};
 pub use quantity::{Quantity, QuantityError};
-pub use record::{Record, read_record, write_reading};
+pub use record::{Record, read_begun_record, read_record, write_reading};
 pub use survey::{CheckedSurvey, read_survey};
 pub use write::{Numbers, References, write_numbers};
 

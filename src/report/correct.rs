@@ -23,6 +23,8 @@ pub struct CorrectPage<'a> {
     pub answer: &'a Correction,
     /// Unit for toe.
     pub toe: ToeUnit,
+    /// The record to which the last reading was added just now.
+    pub added: Option<&'a str>,
 }
 
 impl fmt::Display for CorrectPage<'_> {
@@ -34,6 +36,7 @@ impl fmt::Display for CorrectPage<'_> {
         self.limits(f)?;
         self.steps(f)?;
         self.so_far(f)?;
+        self.added(f)?;
         caveats(f)
     }
 }
@@ -290,6 +293,21 @@ impl CorrectPage<'_> {
     }
 }
 
+impl CorrectPage<'_> {
+    fn added(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Some(record) = self.added else { return Ok(()) };
+        let number = self.answer.rounds.len();
+        paragraph(
+            f,
+            &format!(
+                "Added to {record} as reading {number}. To see this page again, leave out --left, --right and --total-toe: given \
+                 again they are a new reading, of the car with the turns above made."
+            ),
+        )?;
+        writeln!(f)
+    }
+}
+
 fn caveats(f: &mut fmt::Formatter<'_>) -> fmt::Result {
     writeln!(f, "BEFORE AND AFTER")?;
     let caveats = [
@@ -336,6 +354,9 @@ fn leave_sentence(leave: Leave, side: &CorrectedSide) -> &'static str {
     match leave {
         Leave::Step => "It is within tolerance, and what is missing is less than a step that can be locked.",
         Leave::Noise => "It is within tolerance, and what is missing is less than the reading is good for.",
+        Leave::Impossible => {
+            "What it reads CANNOT BE RIGHT, see below; no turns follow from it. Read it again, or measure its arms and say how they stand (--arm)."
+        }
         Leave::Unread => "Nothing was read on it.",
         Leave::Worse => "It is NOT within tolerance, but nothing that can be turned brings it nearer.",
         Leave::Nothing if side.result.within_spec => {

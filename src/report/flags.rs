@@ -28,13 +28,15 @@ pub(super) fn flag_sentence(flag: &Flag, toe: ToeUnit, last: usize) -> String {
                 }
             )
         }
-        Flag::UnevenGround { slope_deg, lower_left_mm, known } => {
+        Flag::UnevenGround { slope_deg, lower_left_mm, known, rounds } => {
             let side = if *lower_left_mm >= 0.0 { Hand::Left } else { Hand::Right };
             let (slope, lower) = (fixed(slope_deg.abs(), 2), mm(lower_left_mm.abs()));
             if *known {
                 format!(
                     "The floor slopes: it is {lower} mm lower under the {side} wheel, worth {slope} deg of camber. That is taken \
-                     off above. Better level it, with tiles or thin boards, and read again."
+                     off readings {}; readings with another source, or with none said, are left as they were read (--source). \
+                     Better level it, with tiles or thin boards, and read again.",
+                    listed(rounds)
                 )
             } else {
                 format!(
@@ -50,6 +52,16 @@ pub(super) fn flag_sentence(flag: &Flag, toe: ToeUnit, last: usize) -> String {
             fixed(*repeat_deg, 3),
             fixed(*stated_deg, 3)
         ),
+    }
+}
+
+/// Numbers as a list: "1, 2 and 4".
+fn listed(numbers: &[usize]) -> String {
+    let words: Vec<String> = numbers.iter().map(ToString::to_string).collect();
+    match words.split_last() {
+        Some((last, [])) => last.clone(),
+        Some((last, others)) => format!("{} and {last}", others.join(", ")),
+        None => String::new(),
     }
 }
 

@@ -1,5 +1,7 @@
 //! Numbers as they are shown. Every page formats its numbers here.
 
+use crate::car::{PARTS, mixed_turns};
+
 /// The unit in which toe is shown.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum ToeUnit {
@@ -108,19 +110,12 @@ pub(super) fn inches(value_mm: f64) -> String {
 /// Turns without their sign as a workshop counts them: `1 11/12`, `1/4`, `2`; decimals where no such fraction fits.
 pub(super) fn turns(value: f64) -> String {
     const CLOSE: f64 = 1e-6;
-    const PARTS: [f64; 11] = [1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0, 24.0, 32.0, 36.0];
     let value = value.abs();
     let Some(parts) = PARTS.into_iter().find(|parts| (value * parts - (value * parts).round()).abs() < CLOSE)
     else {
         return fixed(value, 3);
     };
-    let count = (value * parts).round();
-    let (whole, rest) = ((count / parts).floor(), count % parts);
-    match (whole > 0.0, rest > 0.0) {
-        (_, false) => fixed(whole, 0),
-        (false, true) => format!("{rest}/{parts}"),
-        (true, true) => format!("{whole} {rest}/{parts}"),
-    }
+    mixed_turns(value, parts)
 }
 
 #[cfg(test)]

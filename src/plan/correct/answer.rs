@@ -105,6 +105,8 @@ pub enum Leave {
     Noise,
     /// Nothing on this side can be turned.
     Nothing,
+    /// What was read last cannot be right, so that no turns follow from it.
+    Impossible,
     /// Nothing was ever read on this side.
     Unread,
     /// It is not within spec, but nothing that can be turned brings it nearer.

@@ -35,6 +35,8 @@ pub enum Flag {
         lower_left_mm: f64,
         /// Known from readings with the car both ways round, and taken off; otherwise only suspected.
         known: bool,
+        /// The readings, counted from 1, from which it is taken off, or in which it is suspected.
+        rounds: Vec<usize>,
     },
     /// Readings of one state differ by more than they are said to be good for; that is used instead.
     Noise {

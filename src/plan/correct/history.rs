@@ -8,11 +8,11 @@ use super::learn::{DOUBT, Learnt};
 use super::state::{Seen, State};
 use super::suspect::{Trial, causes_of_both};
 use super::worth;
-use crate::car::{Car, Setup, Stance};
+use crate::car::{Car, Setup};
 use crate::measure::{Measured, spread};
 use crate::plan::adjust::Adjuster;
 
-/// What the readings at one height tell.
+/// What the readings near one height tell.
 #[derive(Debug)]
 pub(super) struct History {
     pub(super) learnt: [Learnt; 2],
@@ -21,17 +21,20 @@ pub(super) struct History {
     /// What was expected of both wheels in each visit, rad.
     pub(super) expected: Vec<[Vector2<f64>; 2]>,
     pub(super) flags: Vec<Flag>,
+    /// What was known of a wheel before its last reading, where that cannot be right.
+    pub(super) before_impossible: [Option<Learnt>; 2],
     /// Variance of half the difference of the two toes, where only their total was ever read, rad2: as the profile knows it.
     pub(super) apart: f64,
 }
 
 impl History {
-    pub(super) fn of(car: &Car, stance: &Stance, visits: &[Visit<'_>], adjusters: [&[Adjuster]; 2]) -> Self {
+    pub(super) fn of(car: &Car, visits: &[Visit<'_>], adjusters: [&[Adjuster]; 2]) -> Self {
         let mut history = Self {
             learnt: [Learnt::nothing(); 2],
             spreads: [Matrix2::zeros(); 2],
             expected: Vec::new(),
             flags: Vec::new(),
+            before_impossible: [None; 2],
             apart: 0.0,
         };
         let Some(first) = visits.first() else { return history };
@@ -42,7 +45,8 @@ impl History {
                 .filter(|adjuster| !adjuster.is_cam())
                 .map(|adjuster| adjuster.link)
                 .collect();
-            history.spreads[i] = spread(side, stance, setup, position, &matched, &car.sigmas).covariance;
+            history.spreads[i] =
+                spread(side, &first.stance, setup, position, &matched, &car.sigmas).covariance;
             let slopes = worth::slopes(state, adjusters[i]);
             history.learnt[i] = Learnt::from_model(state.model, &history.spreads[i], &slopes);
         }
@@ -53,12 +57,16 @@ impl History {
             .map(|state| state.set(Setup::as_found(state.side)).unwrap_or_else(|_| state.clone()));
         let mut before = &stock;
         for (number, visit) in visits.iter().enumerate() {
+            for (learnt, before) in history.learnt.iter_mut().zip(&mut history.before_impossible) {
+                *learnt = before.take().unwrap_or(*learnt);
+            }
             let noise = if number == 0 {
                 history.spreads.map(|spread| spread * (DOUBT * DOUBT))
             } else {
+                let last = &visits[number - 1];
                 let noise = [0, 1].map(|i| {
                     let turned = visit.states[i].turned_since(&before[i]);
-                    visit.states[i].setting_noise(&turned, &car.sigmas)
+                    visit.states[i].setting_noise(&turned, &car.sigmas) + visit.height_noise(last, i)
                 });
                 for (learnt, noise) in history.learnt.iter_mut().zip(&noise) {
                     learnt.turned(noise);
@@ -92,6 +100,7 @@ impl History {
             |i: usize| Trial::new(&before[i], &visit.states[i], &known[i], noise[i][(0, 1)], &seen[i]);
         let trials = [trial(0), trial(1)];
         let far = trials.each_ref().map(Trial::is_far);
+        let impossible = [0, 1].map(|i| far[i] && trials[i].is_impossible());
         if far.contains(&true) {
             let causes = causes_of_both(trials.each_ref(), adjusters);
             for ((trial, causes), far) in trials.iter().zip(causes).zip(far) {
@@ -102,6 +111,9 @@ impl History {
         }
         for (i, learnt) in self.learnt.iter_mut().enumerate() {
             let model = visit.states[i].model;
+            if impossible[i] {
+                self.before_impossible[i] = Some(*learnt);
+            }
             if far[i] {
                 learnt.begin_anew(model, &seen[i]);
             } else {

@@ -20,7 +20,7 @@ pub use flag::{Cause, Flag};
 
 use std::fmt;
 
-use self::ground::Visit;
+use self::ground::{Floor, Visit};
 use self::history::History;
 use self::state::State;
 use self::wheel::{Wheel, settle};
@@ -32,8 +32,8 @@ use crate::car::{Car, Spec, Stance};
 use crate::geometry::Figure;
 use crate::measure::{Measured, Round};
 
-/// Heights closer than this are the same, mm.
-const SAME_HEIGHT: f64 = 0.5;
+/// Heights within so many of their standard deviations are near: what was learnt at one is carried to the other by the model.
+const NEAR: f64 = 3.0;
 
 /// Why there is no correction.
 #[derive(Debug, Clone, PartialEq)]
@@ -65,7 +65,8 @@ impl std::error::Error for NoCorrection {}
 
 /// What to turn after readings, the last of which is of the car as it is now.
 ///
-/// `specs` are the specs of the left and the right wheel. Readings at another height than the last one are not used.
+/// `specs` are the specs of the left and the right wheel. Readings at quite another height than the last one are not
+/// used.
 ///
 /// # Errors
 ///
@@ -77,9 +78,8 @@ pub fn correct(
     rounds: &[Round],
 ) -> Result<Correction, NoCorrection> {
     let last = rounds.last().ok_or(NoCorrection::NoReading)?;
-    let stance = Stance::new(car, last.drops, last.front).ok_or(NoCorrection::NoWheelbase)?;
-    let mut visits = visits(car, &stance, rounds, last)?;
-    let mut flags: Vec<Flag> = ground::level(car, &mut visits).into_iter().collect();
+    let mut visits = visits(car, rounds, last)?;
+    let mut flags: Vec<Flag> = ground::level(car, &mut visits);
     flags.extend(ground::repeat(&mut visits));
     let adjusters = car.sides.each_ref().map(|side| {
         let mut adjusters = adjusters(side, |link| fitting.fits(link));
@@ -88,7 +88,7 @@ pub fn correct(
         adjusters
     });
     let adjusters = adjusters.each_ref().map(Vec::as_slice);
-    let mut history = History::of(car, &stance, &visits, adjusters);
+    let mut history = History::of(car, &visits, adjusters);
     let now = visits.last().ok_or(NoCorrection::NoReading)?;
     if flags.is_empty() {
         // What the floor explains of the first reading needs no other cause.
@@ -105,6 +105,7 @@ pub fn correct(
         adjusters: adjusters[i],
         sigmas: &car.sigmas,
         apart: history.apart,
+        impossible: history.before_impossible[i].is_some(),
     });
     let (worked, chosen) = settle(car, &wheels).map_err(NoCorrection::OutOfReach)?;
     let sides = [0, 1].map(|i| {
@@ -122,15 +123,11 @@ pub fn correct(
     })
 }
 
-/// The readings at the height of the last one, with the model of each.
-fn visits<'a>(
-    car: &'a Car,
-    stance: &Stance,
-    rounds: &[Round],
-    last: &Round,
-) -> Result<Vec<Visit<'a>>, NoCorrection> {
+/// The readings near the height of the last one, with the model of each at its own.
+fn visits<'a>(car: &'a Car, rounds: &[Round], last: &Round) -> Result<Vec<Visit<'a>>, NoCorrection> {
     let mut visits = Vec::new();
-    for (index, round) in rounds.iter().enumerate().filter(|(_, round)| same_height(round, last)) {
+    for (index, round) in rounds.iter().enumerate().filter(|(_, round)| near(car, round, last)) {
+        let stance = Stance::new(car, round.drops, round.front).ok_or(NoCorrection::NoWheelbase)?;
         let state = |i: usize| {
             let side = &car.sides[i];
             State::new(side, stance.ground(side.hand), stance.drop(side.hand), round.setup(side))
@@ -139,18 +136,43 @@ fn visits<'a>(
         let states = [state(0)?, state(1)?];
         let seen = state::seen(round);
         let total_toe = round.total_toe.filter(|_| seen.iter().all(|wheel| wheel[1].is_none()));
-        visits.push(Visit { index, states, seen, total_toe, turned_round: round.turned_round });
+        visits.push(Visit {
+            index,
+            stance,
+            drop_sigma: drop_sigma(car, round),
+            states,
+            seen,
+            total_toe,
+            turned_round: round.turned_round,
+            floor: floor(round),
+        });
     }
     Ok(visits)
 }
 
-fn same_height(a: &Round, b: &Round) -> bool {
-    let same = |a: f64, b: f64| (a - b).abs() <= SAME_HEIGHT;
+/// By what the floor under a reading is known.
+fn floor(round: &Round) -> Floor {
+    match round.source {
+        _ if round.levelled => Floor::Level,
+        Some(source) => Floor::Of(source),
+        None => Floor::Unknown,
+    }
+}
+
+/// Standard deviation of the drops of a reading, mm.
+fn drop_sigma(car: &Car, round: &Round) -> f64 {
+    round.drop_sigma.unwrap_or(car.sigmas.drop)
+}
+
+/// Whether two readings are so near in height that they may be of the same.
+fn near(car: &Car, a: &Round, b: &Round) -> bool {
+    let within = NEAR * drop_sigma(car, a).max(drop_sigma(car, b));
+    let near = |a: f64, b: f64| (a - b).abs() <= within;
     let front = match (a.front, b.front) {
-        (Some(a), Some(b)) => same(a, b),
+        (Some(a), Some(b)) => near(a, b),
         (a, b) => a.is_none() && b.is_none(),
     };
-    front && (0..2).all(|i| same(a.drops[i], b.drops[i]))
+    front && (0..2).all(|i| near(a.drops[i], b.drops[i]))
 }
 
 fn suspect_ground(car: &Car, now: &Visit<'_>, history: &History) -> Option<Flag> {
@@ -159,7 +181,7 @@ fn suspect_ground(car: &Car, now: &Visit<'_>, history: &History) -> Option<Flag>
         let [camber, _] = learnt.expected(model);
         learnt.was_read(0).then_some(Measured { value: camber.value - model.x, ..camber })
     };
-    ground::suspect(car, [off(0)?, off(1)?], &history.spreads)
+    ground::suspect(car, [off(0)?, off(1)?], &history.spreads, now.index + 1)
 }
 
 /// Where a figure (0 camber, 1 toe) of a wheel now comes from.

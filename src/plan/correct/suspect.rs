@@ -21,6 +21,10 @@ const CHANCE: [f64; 2] = [12.5, 16.0];
 const FITS: f64 = 9.21;
 /// An explanation with a free size has to fit better by this than one without.
 const PRICE: f64 = 3.0;
+/// Nothing that holds a wheel lets camber or toe go further than this off what is expected, rad: common practice, no source. It
+/// is 20 mm of toe across a rim, or an arm that is 10 mm off.
+const IMPOSSIBLE: [f64; 2] = [6.0 * DEGREE, 3.0 * DEGREE];
+const DEGREE: f64 = std::f64::consts::PI / 180.0;
 /// No joint slips further, mm.
 const FURTHEST: f64 = 15.0;
 const MOST_CAUSES: usize = 3;
@@ -63,12 +67,13 @@ impl<'a> Trial<'a> {
         let s = &self.covariance;
         match (d, e) {
             ([Some(a), Some(b)], [Some(c), Some(d)]) => {
-                let inverse = s.try_inverse().unwrap_or_else(Matrix2::zeros);
-                Vector2::new(a, b).dot(&(inverse * Vector2::new(c, d)))
+                // Where nothing is uncertain any difference is too much.
+                s.try_inverse()
+                    .map_or(f64::INFINITY, |inverse| Vector2::new(a, b).dot(&(inverse * Vector2::new(c, d))))
             }
             ([Some(a), None], [Some(c), None]) => a * c / s[(0, 0)],
             ([None, Some(b)], [None, Some(d)]) => b * d / s[(1, 1)],
-            _ => 0.0,
+            _ => f64::INFINITY,
         }
     }
 
@@ -88,6 +93,12 @@ impl<'a> Trial<'a> {
     pub(super) fn is_far(&self) -> bool {
         let read = self.seen.iter().flatten().count();
         read > 0 && self.misfit(self.now.model) > CHANCE[read - 1]
+    }
+
+    /// Whether a wheel cannot have changed by so much, whatever happened to it: a slip of the pen, such as minutes for degrees.
+    pub(super) fn is_impossible(&self) -> bool {
+        let off = self.off(self.now.model);
+        off.iter().zip(IMPOSSIBLE).any(|(off, most)| off.is_some_and(|off| off.abs() > most))
     }
 
     /// What there is to say of it; `round` is counted from 1.

@@ -8,7 +8,7 @@ use super::state::State;
 use crate::car::{Car, Sigmas, Spec};
 use crate::geometry::Figure;
 use crate::measure::{Measured, probability_within};
-use crate::plan::adjust::{Adjusted, Adjuster, Means};
+use crate::plan::adjust::{Adjusted, Adjuster, End, Means};
 use crate::plan::band::Band;
 use crate::plan::calibration::Calibration;
 use crate::plan::describe::Effect;
@@ -30,6 +30,8 @@ pub(super) struct Wheel<'a> {
     pub(super) sigmas: &'a Sigmas,
     /// What the toe may be off because only the total was read, rad2.
     pub(super) apart: f64,
+    /// Whether what was read last cannot be right; then nothing is turned.
+    pub(super) impossible: bool,
 }
 
 /// Works out both wheels; one that is near enough is left as it is, unless the limits between the wheels are then broken.
@@ -37,7 +39,8 @@ pub(super) fn settle<'a>(
     car: &Car,
     wheels: &'a [Wheel<'a>; 2],
 ) -> Result<([Worked<'a>; 2], [usize; 2]), NoPosition> {
-    let left = wheels.each_ref().map(Wheel::is_near_enough);
+    let stuck = wheels.each_ref().map(|wheel| wheel.impossible);
+    let left = wheels.each_ref().map(|wheel| wheel.impossible || wheel.is_near_enough());
     let work = |i: usize, leave: bool| if leave { Ok(wheels[i].stay()) } else { wheels[i].work() };
     let choice = |leave: [bool; 2]| {
         let worked = [work(0, leave[0])?, work(1, leave[1])?];
@@ -47,10 +50,10 @@ pub(super) fn settle<'a>(
         Ok((worked, chosen, holds))
     };
     let (worked, chosen, holds) = choice(left)?;
-    if holds || left == [false; 2] {
+    if holds || left == stuck {
         return Ok((worked, chosen));
     }
-    choice([false; 2]).map(|(worked, chosen, _)| (worked, chosen))
+    choice(stuck).map(|(worked, chosen, _)| (worked, chosen))
 }
 
 impl<'a> Wheel<'a> {
@@ -192,6 +195,7 @@ impl<'a> Wheel<'a> {
             toe_from: origins[1],
             leave: match () {
                 () if origins == [Origin::Profile; 2] => Some(Leave::Unread),
+                () if self.impossible => Some(Leave::Impossible),
                 () if order.is_empty() => Some(Leave::Nothing),
                 () if turned => None,
                 () if !result.within_spec => Some(Leave::Worse),
@@ -228,6 +232,10 @@ impl<'a> Wheel<'a> {
         let arm = link.arm.as_ref()?;
         let (now, lead) = (self.value(adjuster), arm.lead());
         let (exact, set) = (worked.exact.values[index], rounded.setup.lengths[adjuster.link]);
+        // One that is held where it ended has both its ends there: which of the arm's own it is, its length tells.
+        let [low, high] = arm.range().ends;
+        let nearer = if exact - low <= high - exact { End::Low } else { End::High };
+        let stop = worked.exact.stops[index].map(|_| nearer);
         Some(ArmTurn {
             link: link.name.clone(),
             sets: link.sets.unwrap_or(adjuster.figure),
@@ -239,7 +247,7 @@ impl<'a> Wheel<'a> {
             turns_from_stock: (set - link.stock_length()) / lead,
             lead_mm: lead,
             step_turns: arm.step,
-            limit: limit(arm, worked.exact.stops[index], set),
+            limit: limit(arm, stop, set),
             thread_left_mm: arm.thread_left(set),
             thread_least_mm: (0..arm.threads.len()).map(|end| arm.least_thread(end)).collect(),
             short_of_thread: !arm.holds_at(set),

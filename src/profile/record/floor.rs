@@ -3,11 +3,11 @@
 use toml::Spanned;
 
 use super::camber::Cambers;
-use super::schema::{Floor, Reading, Source, Wheel};
+use super::schema::{Floor, Reading, Wheel};
 use super::toe::TRACKS;
 use super::{Means, Told, Worked};
 use crate::car::{Car, Hand};
-use crate::measure::{Measured, floor_slope, off_floor, turned_round};
+use crate::measure::{Measured, ReadWith, floor_slope, off_floor, turned_round};
 use crate::profile::check::{Checker, DEGREE};
 use crate::profile::finding::Finding;
 
@@ -85,7 +85,7 @@ impl Checker {
         let turned = keys.other_way_round.as_ref().map(Spanned::span);
         self.one_way([floor.clone(), turned.clone(), None], "the floor")?;
         if let (Some(source), Some(place)) = (&keys.source, floor.or(turned))
-            && matches!(source.get_ref(), Source::Rack)
+            && matches!(source.get_ref(), ReadWith::Rack)
         {
             self.tell(
                 Finding::error(place, "a rack is level by itself")

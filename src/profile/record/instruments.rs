@@ -4,8 +4,9 @@ use std::ops::RangeInclusive;
 use toml::Spanned;
 
 use super::Told;
-use super::schema::{Sigma, Source};
+use super::schema::Sigma;
 use crate::car::Sigmas;
+use crate::measure::ReadWith;
 use crate::profile::Quantity;
 use crate::profile::check::{Checker, DEGREE};
 use crate::profile::finding::Finding;
@@ -30,11 +31,11 @@ impl Usual {
     ///
     /// Common practice, no source: a rack repeats to about 0.1 degree with the car driven off and on again; strings give toe
     /// to 0.07 degree of 95 in 100 with care; a gauge on the wheel gives camber to 0.15, and its toe is that of a tape.
-    pub(super) fn of(source: Option<Source>, sigmas: &Sigmas) -> Self {
+    pub(super) fn of(source: Option<ReadWith>, sigmas: &Sigmas) -> Self {
         let [camber, toe] = match source {
-            Some(Source::Rack) => [0.05, 0.03],
-            Some(Source::Strings) => [0.08, 0.04],
-            Some(Source::Gauge) => [0.08, 0.06],
+            Some(ReadWith::Rack) => [0.05, 0.03],
+            Some(ReadWith::Strings) => [0.08, 0.04],
+            Some(ReadWith::Gauge) => [0.08, 0.06],
             None => return Self { camber: sigmas.camber, toe: sigmas.toe },
         };
         Self { camber: camber * DEGREE, toe: toe * DEGREE }

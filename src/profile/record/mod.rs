@@ -64,7 +64,20 @@ struct Worked {
 ///
 /// Everything that is wrong with it, in the order of the file.
 pub fn read_record(text: &str, car: &Car) -> Result<Record, Vec<Finding>> {
-    let (readings, warnings) = super::parse(text, |record| check(record, car))?;
+    read(text, car, false)
+}
+
+/// Reads a record that will be added to: it may hold no reading yet, or only a starter's that nobody has filled in.
+///
+/// # Errors
+///
+/// As [`read_record`].
+pub fn read_begun_record(text: &str, car: &Car) -> Result<Record, Vec<Finding>> {
+    read(text, car, true)
+}
+
+fn read(text: &str, car: &Car, begun: bool) -> Result<Record, Vec<Finding>> {
+    let (readings, warnings) = super::parse(text, |record| check(record, car, begun))?;
     let (rounds, workings) = readings.into_iter().unzip();
     Ok(Record { rounds, workings, warnings })
 }
@@ -72,16 +85,17 @@ pub fn read_record(text: &str, car: &Car) -> Result<Record, Vec<Finding>> {
 /// A reading with its workings.
 type Read = (Round, Workings);
 
-fn check(record: &schema::Record, car: &Car) -> Result<(Vec<Read>, Vec<Finding>), Vec<Finding>> {
+fn check(record: &schema::Record, car: &Car, begun: bool) -> Result<(Vec<Read>, Vec<Finding>), Vec<Finding>> {
     let mut check = Checker::default();
     check.format(record.format.as_ref(), "record");
-    let rounds = check.rounds(record, car);
+    let rounds = check.rounds(record, car, begun);
     check.conclude(rounds)
 }
 
 impl Checker {
-    fn rounds(&mut self, record: &schema::Record, car: &Car) -> Option<Vec<Read>> {
-        if record.reading.is_empty() {
+    /// The readings; one that nobody has filled in is none, unless there is no other and there has to be one.
+    fn rounds(&mut self, record: &schema::Record, car: &Car, begun: bool) -> Option<Vec<Read>> {
+        if record.reading.is_empty() && !begun {
             self.tell(
                 Finding::error(0..0, "there is no reading in this record")
                     .help("each state in which the car was read is a table [[reading]]"),
@@ -96,7 +110,10 @@ impl Checker {
             return None;
         }
         let instruments = self.instruments(record.sigma.as_ref());
+        let untouched = record.reading.iter().filter(|reading| reading.get_ref().is_untouched()).count();
+        let skip = begun || untouched < record.reading.len();
         let rounds: Vec<Option<Read>> = (record.reading.iter())
+            .filter(|reading| !(skip && reading.get_ref().is_untouched()))
             .map(|reading| self.round(reading, record.heights.as_ref(), instruments, car))
             .collect();
         rounds.into_iter().collect()
@@ -129,6 +146,8 @@ impl Checker {
             shifts: settings.shifts,
             wheels: wheels.wheels,
             total_toe: wheels.total_toe,
+            source,
+            levelled: wheels.workings.floor.is_some(),
             turned_round: keys.turned_round.as_ref().is_some_and(|turned| *turned.get_ref()),
         };
         Some((round, wheels.workings))

@@ -9,6 +9,7 @@ use toml::Spanned;
 use toml::value::Datetime;
 
 use super::setting::Setting;
+use crate::measure::ReadWith;
 use crate::profile::schema::{Text, Value};
 
 #[derive(Debug, Deserialize)]
@@ -27,7 +28,7 @@ pub(super) struct Record {
 pub(super) struct Reading {
     pub(super) title: Text,
     pub(super) date: Option<Spanned<Date>>,
-    pub(super) source: Option<Spanned<Source>>,
+    pub(super) source: Option<Spanned<ReadWith>>,
     pub(super) drop: Value,
     pub(super) drop_left: Value,
     pub(super) drop_right: Value,
@@ -53,6 +54,63 @@ pub(super) struct Reading {
     pub(super) string: Option<Spanned<Strings>>,
     pub(super) floor: Option<Spanned<Floor>>,
     pub(super) other_way_round: Option<Spanned<OtherWay>>,
+}
+
+impl Reading {
+    /// Whether nothing but its title was filled in, as a starter leaves it.
+    pub(super) fn is_untouched(&self) -> bool {
+        let empty = |wheel: &Option<Spanned<Wheel>>| wheel.as_ref().is_none_or(|w| w.get_ref().is_empty());
+        let nothing = matches!(
+            self,
+            Self {
+                title: _,
+                date: None,
+                source: None,
+                drop: None,
+                drop_left: None,
+                drop_right: None,
+                arch_gap: None,
+                arch_gap_left: None,
+                arch_gap_right: None,
+                front_drop: None,
+                drop_sigma: None,
+                turned_round: None,
+                heights: None,
+                arms: _,
+                cams: _,
+                left: _,
+                right: _,
+                total_toe: None,
+                total_toe_sigma: None,
+                plates: None,
+                plates_half_turn: None,
+                string: None,
+                floor: None,
+                other_way_round: None,
+            }
+        );
+        nothing && self.arms.is_empty() && self.cams.is_empty() && empty(&self.left) && empty(&self.right)
+    }
+}
+
+impl Wheel {
+    fn is_empty(&self) -> bool {
+        matches!(
+            self,
+            Self {
+                camber: None,
+                camber_sigma: None,
+                toe: None,
+                toe_sigma: None,
+                rim: None,
+                rim_half_turn: None,
+                level: None,
+                level_half_turn: None,
+                plumb: None,
+                plumb_half_turn: None,
+            }
+        )
+    }
 }
 
 /// Standard deviations of the instruments.
@@ -158,15 +216,6 @@ pub(super) struct Floor {
 pub(super) struct OtherWay {
     pub(super) left: Option<Spanned<Wheel>>,
     pub(super) right: Option<Spanned<Wheel>>,
-}
-
-/// Where a reading comes from.
-#[derive(Debug, Clone, Copy, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub(super) enum Source {
-    Rack,
-    Strings,
-    Gauge,
 }
 
 /// A date of TOML's own, or what somebody wrote.

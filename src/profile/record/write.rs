@@ -6,14 +6,14 @@ use toml::Value;
 
 use super::height::INCHES;
 use super::setting::Setting;
-use crate::car::{Car, Link};
+use crate::car::{Car, Link, PARTS, mixed_turns};
 use crate::measure::{Measured, Round};
 
 /// One `[[reading]]` with what a round holds, to stand at the end of a record; it begins with an empty line.
 ///
 /// [`read_record`](super::read_record) gives the same round again: lengths, turns and angles are written with as many digits
 /// as that takes, an angle to the last bit or the one before. A fitted arm's cam that the round leaves open is written as it
-/// was found.
+/// was found. A floor that was taken out stays out: it is not written again.
 pub fn write_reading(round: &Round, car: &Car) -> String {
     let mut lines = vec![String::new(), "[[reading]]".to_owned()];
     let mut line = |key: &str, value: String| lines.push(format!("{key} = {value}"));
@@ -21,6 +21,9 @@ pub fn write_reading(round: &Round, car: &Car) -> String {
         if let Some(text) = text {
             line(key, quoted(text));
         }
+    }
+    if let Some(source) = round.source {
+        line("source", quoted(source));
     }
     match round.drops {
         [left, right] if same(left, right) => line("drop", millimetres(left)),
@@ -92,7 +95,6 @@ fn settings(car: &Car, of: impl Fn(usize, usize, &Link) -> Option<String>) -> Ve
 
 /// An arm's length in turns, where such turns give it back to the last bit; else in mm.
 fn arm(link: &Link, length: f64) -> String {
-    const PARTS: [u32; 4] = [1, 12, 16, 36];
     let Some(arm) = &link.arm else { return format!("{length} mm") };
     let (stock, lead) = (link.stock_length(), arm.lead());
     let exact = |text: &String| {
@@ -101,16 +103,9 @@ fn arm(link: &Link, length: f64) -> String {
     };
     let turns = (length - stock) / lead;
     let way = if turns < 0.0 { "shorter" } else { "longer" };
-    let fraction = |parts: u32| {
-        let parts = f64::from(parts);
-        let count = (turns.abs() * parts).round();
-        let (whole, rest) = ((count / parts).floor(), count % parts);
-        match (whole > 0.0, rest > 0.0) {
-            (false, false) => "0".to_owned(),
-            (true, false) => format!("{whole} {way}"),
-            (false, true) => format!("{rest}/{parts} {way}"),
-            (true, true) => format!("{whole} {rest}/{parts} {way}"),
-        }
+    let fraction = |parts: f64| match mixed_turns(turns, parts) {
+        none if none == "0" => none,
+        turns => format!("{turns} {way}"),
     };
     PARTS.into_iter().map(fraction).find(exact).unwrap_or_else(|| format!("{length} mm"))
 }
