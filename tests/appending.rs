@@ -254,3 +254,14 @@ fn a_record_without_a_reading_is_begun() {
         assert!(run.status != 0 && run.stderr.contains("--left"), "{}", run.all());
     }
 }
+
+/// What cannot be right is not kept, so that the right figures can be given next.
+#[test]
+fn an_impossible_reading_is_not_kept() {
+    let folder = Folder::new("impossible");
+    let path = folder.file(&sound());
+    let record = path.to_str().expect("a plain path");
+    let run = rodset(&["correct", CAR, "--record", record, "--left=-1.2,15", "--right=-1.1,0.05"]);
+    assert!(run.stderr.contains("not added to") && !run.stdout.contains("Added to"), "{}", run.all());
+    assert_eq!(fs::read_to_string(&path).expect("the record"), sound());
+}

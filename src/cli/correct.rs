@@ -124,7 +124,8 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let new = args.new_round(&asked, &rounds)?;
     rounds.extend(new.clone());
     let answer = asked.correct(&rounds)?;
-    if let (Some(path), Some(new)) = (&args.log.record, &new) {
+    let kept_back = new.is_some() && answer.cannot_be_right();
+    if let (Some(path), Some(new), false) = (&args.log.record, &new, kept_back) {
         let text = write_reading(new, car);
         let whole = kept.as_ref().map_or_else(|| format!("format = 1\n{text}"), |kept| kept.with(&text));
         can_be_read_again(path, whole.clone(), car, rounds.len())?;
@@ -134,6 +135,10 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         }
     }
     let added = args.log.record.as_deref().filter(|_| new.is_some()).map(files::shown);
+    if let (true, Some(record)) = (kept_back, &added) {
+        super::tell(&format!("not added to {record}: the reading cannot be right\n"));
+    }
+    let added = added.filter(|_| !kept_back);
     let stance = rounds.last().and_then(|round| Stance::new(car, round.drops, round.front));
     let stance = stance.ok_or_else(|| Failure::unsound(NoCorrection::NoWheelbase))?;
     let page =

@@ -355,7 +355,8 @@ fn leave_sentence(leave: Leave, side: &CorrectedSide) -> &'static str {
         Leave::Step => "It is within tolerance, and what is missing is less than a step that can be locked.",
         Leave::Noise => "It is within tolerance, and what is missing is less than the reading is good for.",
         Leave::Impossible => {
-            "What it reads CANNOT BE RIGHT, see below; no turns follow from it. Read it again, or measure its arms and say how they stand (--arm)."
+            "What it reads CANNOT BE RIGHT, see below; no turns follow from it. A bare number is degrees: minutes are written \
+             15', a distance across the rim \"1.2 mm\". If it really reads so, measure its arms and say how they stand (--arm)."
         }
         Leave::Unread => "Nothing was read on it.",
         Leave::Worse => "It is NOT within tolerance, but nothing that can be turned brings it nearer.",
@@ -369,6 +370,9 @@ fn leave_sentence(leave: Leave, side: &CorrectedSide) -> &'static str {
 fn verdict(answer: &Correction) -> &'static str {
     let wheels = answer.sides.iter().all(|side| side.result.within_spec);
     let refused = answer.sides.iter().any(CorrectedSide::refuses_an_arm);
+    if answer.cannot_be_right() {
+        return "FIRST READ AGAIN what cannot be right.";
+    }
     match (wheels && answer.axle.within_limits, refused) {
         (true, false) => "Both wheels should come within spec.",
         (true, true) => "AN ARM IS REFUSED, though the wheels would read within spec.",

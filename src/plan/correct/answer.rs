@@ -172,6 +172,11 @@ impl Correction {
         self.axle.within_limits && self.sides.iter().all(CorrectedSide::succeeds)
     }
 
+    /// Whether what the last reading says of a wheel cannot be right.
+    pub fn cannot_be_right(&self) -> bool {
+        self.sides.iter().any(|side| side.leave == Some(Leave::Impossible))
+    }
+
     /// Whether something is odd about the last reading, so that its turns may be wrong.
     pub fn doubts_the_last_reading(&self) -> bool {
         self.flags.iter().any(|flag| match flag {
