@@ -10,6 +10,7 @@ mod errors;
 mod joint;
 mod keepout;
 mod link;
+mod load;
 mod setup;
 mod side;
 mod sigmas;
@@ -25,6 +26,7 @@ pub use errors::{Errors, Measurand};
 pub use joint::{Driveshaft, Joint, Joints};
 pub use keepout::{Keepout, Part, Tyre};
 pub use link::Link;
+pub use load::{LoadCase, LoadFactors};
 pub use setup::Setup;
 pub use side::{Hand, Ride, Side};
 pub use sigmas::Sigmas;
@@ -48,6 +50,8 @@ pub struct Car {
     pub sides: [Side; 2],
     /// Limits that compare the two sides.
     pub axle: AxleLimits,
+    /// How hard the road pushes in the load cases.
+    pub loads: LoadFactors,
     /// How well the car was measured.
     pub sigmas: Sigmas,
 }

@@ -12,6 +12,8 @@ mod failure;
 mod files;
 mod fit;
 mod joints;
+mod loads;
+mod lockout;
 mod lower;
 mod options;
 mod plan;
@@ -76,6 +78,10 @@ enum Command {
     Joints(joints::Args),
     /// How many collar turns is the drop, how stiff is the wheel then, and what travel is left?
     Springs(springs::Args),
+    /// What does each link carry when the wheel is loaded, and what gives first?
+    Loads(loads::Args),
+    /// How long must the arms be so that nothing moves when the cams are locked out?
+    Lockout(lockout::Args),
     /// Draw the links from behind and from above: as measured, lowered, planned
     Draw(draw::Args),
     /// What do camber, toe and the rest do over bump and droop?
@@ -113,6 +119,8 @@ pub(crate) fn run() -> ExitCode {
         Command::Clearance(args) => clearance::run(&args),
         Command::Joints(args) => joints::run(&args),
         Command::Springs(args) => springs::run(&args),
+        Command::Loads(args) => loads::run(&args),
+        Command::Lockout(args) => lockout::run(&args),
         Command::Draw(args) => draw::run(&args),
         Command::Travel(args) => travel::run(&args),
         Command::Tune(args) => tune::run(&args),

@@ -35,6 +35,7 @@ pub(super) struct Profile {
     pub(super) driveshaft: Option<Spanned<Driveshaft>>,
     pub(super) spring: Option<Spanned<Spring>>,
     pub(super) damper: Option<Spanned<Damper>>,
+    pub(super) loads: Option<Spanned<Loads>>,
     #[serde(default)]
     pub(super) keepout: Vec<Spanned<Keepout>>,
     #[serde(default)]
@@ -323,4 +324,16 @@ pub(super) struct Damper {
     pub(super) stop_gap: Value,
     pub(super) closed: Value,
     pub(super) open: Value,
+}
+
+/// Forces on the tyre in the load cases: up, inward, rearward, in parts of what the wheel carries standing.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Loads {
+    pub(super) standing: Point,
+    pub(super) cornering: Point,
+    pub(super) braking: Point,
+    pub(super) drive: Point,
+    pub(super) kerb: Point,
+    pub(super) pothole: Point,
 }
