@@ -16,5 +16,6 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let (car, stance) = (&considered.profile.car, &considered.stance);
     let answer = loads(car, stance, considered.plan.as_ref(), &considered.fitting)?;
     let page = || LoadsPage { car, stance, answer: &answer }.to_string();
-    Ok(Outcome::answer(args.question.input.write(&answer, page)?))
+    let output = args.question.input.write(&answer, page)?;
+    Ok(Outcome { output, spec_met: answer.succeeds() })
 }

@@ -4,11 +4,11 @@ use std::fmt;
 
 use super::heading::heading;
 use super::number::{fixed, signed};
-use super::sides::by_side;
+use super::sides::{by_pair, by_side};
 use super::table::Table;
 use super::words::{CAUTIONS, NO_APPROVAL, item, missing, paragraph, travel_words};
 use crate::car::{Car, Stance};
-use crate::strength::{CaseLoads, LinkLoad, Loads};
+use crate::strength::{CaseLoads, Chain, ChainPart, LinkLoad, Loads, PartStrength};
 
 /// What the links carry, for people.
 #[derive(Debug)]
@@ -27,6 +27,7 @@ impl fmt::Display for LoadsPage<'_> {
         paragraph(f, NO_APPROVAL)?;
         writeln!(f)?;
         self.at_drop(f)?;
+        self.chains(f)?;
         self.over_travel(f)?;
         self.cases(f)?;
         missing(f, &self.answer.missing)?;
@@ -90,6 +91,51 @@ impl LoadsPage<'_> {
         rows
     }
 
+    /// What gives first, in a kerb strike.
+    fn chains(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let chains = self.answer.sides.each_ref().map(|side| side.chains.as_slice());
+        if chains.iter().all(|chains| chains.iter().all(|chain| chain.parts.is_empty())) {
+            return Ok(());
+        }
+        writeln!(f, "WHAT GIVES FIRST IN A KERB STRIKE, percent of its strength used, hardest first")?;
+        let same = |a: &Chain, b: &Chain| a.link == b.link && a.adjustable == b.adjustable;
+        let shown = by_pair(chains, same, |a, b| chain_words(a) == chain_words(b));
+        for shown in &shown {
+            if !shown.item.parts.is_empty() {
+                let text =
+                    format!("{}, {}: {}", chain_name(shown.item), shown.words(), chain_words(shown.item));
+                item(f, "-", &text)?;
+            }
+        }
+        paragraph(
+            f,
+            "Common practice, no source: an arm is meant to give before the subframe does. A part that is rated is as good as its \
+             rating; the bolt is taken as sheared in two planes, the knuckle's own end is not looked at.",
+        )?;
+        for shown in &shown {
+            if shown.item.outlasts_bracket == Some(true) {
+                let text = format!(
+                    "{}, {}: this arm WOULD OUTLAST ITS SUBFRAME BRACKET. In a kerb strike the bracket tears before the arm \
+                     gives.",
+                    chain_name(shown.item),
+                    shown.words()
+                );
+                item(f, "!", &text)?;
+            }
+            for part in shown.item.parts.iter().filter(|part| part.ordinary_used > 1.0) {
+                let text = format!(
+                    "{}, {}: the {} does NOT STAND ordinary driving by these figures, {} percent used.",
+                    chain_name(shown.item),
+                    shown.words(),
+                    part_name(part.part),
+                    percent(part.ordinary_used)
+                );
+                item(f, "!", &text)?;
+            }
+        }
+        writeln!(f)
+    }
+
     fn over_travel(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(f, "HARDEST OVER THE TRAVEL, kN, and where the wheel is then, mm")?;
         let mut table = Table::new(&["<link", "<side", "<case", "pulled", "at", "<case", "pushed", "at"]);
@@ -140,4 +186,36 @@ impl LoadsPage<'_> {
         }
         writeln!(f, "{table}")
     }
+}
+
+fn chain_name(chain: &Chain) -> String {
+    format!("{}, {} arm", chain.link, if chain.adjustable { "new" } else { "stock" })
+}
+
+fn part_name(part: ChainPart) -> &'static str {
+    match part {
+        ChainPart::Arm => "arm",
+        ChainPart::Thread => "thread",
+        ChainPart::Joint => "joint",
+        ChainPart::Bolt => "bolt",
+        ChainPart::Bracket => "bracket",
+    }
+}
+
+fn percent(part: f64) -> String {
+    fixed(part * 100.0, 0)
+}
+
+fn chain_words(chain: &Chain) -> String {
+    let part = |strength: &PartStrength| {
+        let [pull, push] = [strength.pull_n, strength.push_n].map(|force| fixed(force / 1000.0, 1));
+        let stands =
+            if pull == push { format!("{pull} kN") } else { format!("{pull} kN pulled, {push} pushed") };
+        format!("{} {} ({stands})", part_name(strength.part), percent(strength.kerb_used))
+    };
+    let known: Vec<String> = chain.parts.iter().map(part).collect();
+    let unknown: Vec<&str> = chain.unknown.iter().map(|part| part_name(*part)).collect();
+    let unknown =
+        if unknown.is_empty() { String::new() } else { format!("; not known: {}", unknown.join(", ")) };
+    format!("{}{unknown}", known.join(", "))
 }

@@ -4,6 +4,7 @@
 //! from an answer of [`plan`](crate::plan) or [`measure`](crate::measure).
 
 mod arms;
+mod bolts;
 mod cams;
 mod chart;
 mod check;
@@ -33,6 +34,7 @@ mod tune;
 mod words;
 
 pub use arms::ArmsPage;
+pub use bolts::BoltsPage;
 pub use cams::CamsPage;
 pub use check::CheckPage;
 pub use clearance::ClearancePage;

@@ -4,7 +4,8 @@ use nalgebra::Vector3;
 use serde::Serialize;
 
 use super::balance::{Balance, Wrench};
-use crate::car::{Car, GRAVITY, Hand, LoadCase, Setup, Side, Stance};
+use super::chain::Chain;
+use crate::car::{Car, GRAVITY, Hand, Link, LoadCase, Setup, Side, Stance};
 use crate::geometry::{Ground, Position};
 use crate::plan::missing::{self, once};
 use crate::plan::sweep::{self, Sweep};
@@ -54,6 +55,8 @@ pub struct LoadSide {
     pub travel: Travel,
     /// What is carried in each case.
     pub cases: Vec<CaseLoads>,
+    /// What gives first along each link; empty where the profile does not say what the wheel carries.
+    pub chains: Vec<Chain>,
 }
 
 /// What holds the wheel up.
@@ -100,6 +103,13 @@ pub struct LinkLoad {
     pub bolt_n: f64,
     /// The most that a spring on it bends it, N mm.
     pub bent_n_mm: f64,
+}
+
+impl Loads {
+    /// Whether everything whose strength is known stands ordinary driving, with the adjustable arm where there is one.
+    pub fn succeeds(&self) -> bool {
+        self.sides.iter().all(|side| side.chains.iter().all(Chain::stands))
+    }
 }
 
 /// Asks for the loads.
@@ -156,6 +166,11 @@ fn wheel_load(side: &Side) -> Option<f64> {
     side.spring?.corner_mass.map(|mass| mass * GRAVITY)
 }
 
+/// Whether the profile says what the wheel carries, and what holds it up.
+pub(super) fn wheel_load_known(side: &Side) -> bool {
+    wheel_load(side).is_some()
+}
+
 /// A side with its links as planned, or as found.
 pub(super) fn setup_of(side: &Side, plan: Option<&Plan>, fitting: &Fitting) -> Setup {
     match plan {
@@ -177,26 +192,36 @@ fn load_side(
     let sweep = Sweep::new(side, setup, drop)?;
     let here = forward(side, &setup, drop)?;
     let ground = stance.ground(side.hand);
-    let cases = LoadCase::ALL.map(|case| {
+    let held = LoadCase::ALL.map(|case| {
         let factors = car.loads.of(case);
         let balance = |position: &Position| {
             Balance::of(side, &setup, position, &load(side, &ground, position, case, factors))
         };
-        let held: Vec<(f64, Balance)> = sweep
+        let over: Vec<(f64, Balance)> = sweep
             .samples()
             .iter()
             .filter_map(|(height, position)| Some((*height, balance(position)?)))
             .collect();
-        balance(&here).map(|here| case_loads(side, case, &here, drop, &held))
+        (case, balance(&here), over)
     });
+    let cases = held
+        .iter()
+        .filter_map(|(case, here, over)| here.as_ref().map(|here| case_loads(side, *case, here, drop, over)));
+    let over = |(case, _, over): &(LoadCase, Option<Balance>, Vec<(f64, Balance)>)| {
+        (*case, over.iter().map(|(_, balance)| *balance).collect::<Vec<Balance>>())
+    };
+    let balances = held.each_ref().map(over);
+    let links = side.links.iter().enumerate().filter(|_| wheel_load_known(side));
+    let chains = links.flat_map(|(i, link)| Chain::of(link, i, setup.lengths[i], &balances)).collect();
     Ok(LoadSide {
         side: side.hand,
         drop_mm: drop,
         wheel_load_n: wheel_load(side).unwrap_or(UNIT),
-        wheel_load_known: wheel_load(side).is_some(),
+        wheel_load_known: wheel_load_known(side),
         holder: if side.spring.is_some() { Holder::Spring } else { Holder::WheelCentre },
         travel: sweep.travel,
-        cases: cases.into_iter().flatten().collect(),
+        cases: cases.collect(),
+        chains,
     })
 }
 
@@ -260,6 +285,46 @@ fn not_given(side: &Side) -> Vec<Missing> {
                 "unsprung_mass = ... in [spring]",
                 "wheel, brake, knuckle and half of the links, kg; until it is there, the links are taken to carry that too",
             );
+        }
+    }
+    let names = |lacks: fn(&Link) -> bool| -> Vec<&str> {
+        side.links.iter().filter(|link| lacks(link)).map(|link| link.name.as_str()).collect()
+    };
+    for (lacking, key, measure) in [
+        (
+            names(|link| link.section.is_none()),
+            "[link.section] with outer, inner and yield",
+            "the stock arm's bar: its diameters, and the yield stress of its steel in N/mm2",
+        ),
+        (
+            names(|link| link.arm.as_ref().is_some_and(|arm| arm.section.is_none())),
+            "[link.arm.section] with outer, inner and yield",
+            "the same of the adjustable arm, from its maker",
+        ),
+        (
+            names(|link| link.arm.as_ref().is_some_and(|arm| arm.thread_class.is_none())),
+            "thread_class = \"8.8\" in [link.arm]",
+            "the property class of its threaded shanks, from its maker",
+        ),
+        (
+            names(|link| link.arm.as_ref().is_some_and(|arm| arm.joint_rating.is_none())),
+            "joint_rating = \"24 kN\" in [link.arm]",
+            "what its rod ends may carry, from their maker's table",
+        ),
+        (
+            names(|link| link.bolt.is_none()),
+            "[link.bolt] with thread and class",
+            "the bolt at the subframe: its thread and the class on its head",
+        ),
+        (
+            names(|link| link.bracket_rating.is_none()),
+            "bracket_rating = \"30 kN\" in [link]",
+            "what the subframe's bracket may carry, if anybody vouches for a figure; until then it is not known whether the arm gives \
+             before it",
+        ),
+    ] {
+        if !lacking.is_empty() {
+            missing.push(Missing::new(key, format!("{measure} (of {})", lacking.join(", "))));
         }
     }
     missing

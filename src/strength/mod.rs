@@ -4,9 +4,14 @@
 //! stand still, ratings as the profile gives them. Local codes and the makers' ratings rule.
 
 mod balance;
+pub mod capacity;
+mod chain;
 mod loads;
 mod lockout;
+mod pivots;
 
 pub use balance::{Balance, Wrench};
+pub use chain::{Chain, ChainPart, PartStrength};
 pub use loads::{CaseFactors, CaseLoads, Holder, LinkLoad, LoadSide, Loads, loads};
 pub use lockout::{LockedArm, LockedSetting, Locking, Lockout, LockoutSide, lockout};
+pub use pivots::{BoltSide, Bolts, Kits, PivotBolt, SlipLoad, Tightened, bolts};
