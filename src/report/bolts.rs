@@ -56,16 +56,16 @@ impl BoltsPage<'_> {
             return Ok(());
         }
         let known = self.answer.sides.iter().all(|side| side.wheel_load_known);
-        writeln!(f, "MARGIN TO SLIP, hardest case of ordinary driving (1.0: it just slips)")?;
+        writeln!(f, "MARGIN TO SLIP in the hardest case of ordinary driving (1.0: it just slips), kN")?;
         let mut table = Table::new(&[
             "<bolt",
             "<side",
             "margin",
-            "load kN",
-            "holds kN",
+            "load",
+            "holds",
             "turns cam N m",
-            "kerb kN",
-            "pothole kN",
+            "at a kerb",
+            "pothole",
         ]);
         let shown = by_side(bolts, |bolt| &bolt.link, |a, b| slip_row(a) == slip_row(b));
         for shown in &shown {
@@ -102,9 +102,8 @@ impl BoltsPage<'_> {
         if bolts.iter().all(|bolts| bolts.iter().all(|bolt| bolt.tightened.is_empty())) {
             return Ok(());
         }
-        writeln!(f, "WHAT THE TORQUE MAKES, T = K F d")?;
-        let mut table =
-            Table::new(&["<bolt", "<threads", "<", "K", "preload kN", "stands kN", "like dry N m"]);
+        writeln!(f, "WHAT THE TORQUE MAKES, T = K F d: preload in kN, and what the bolt stands of it")?;
+        let mut table = Table::new(&["<bolt", "<threads", "K", "preload", "stands", "like dry N m"]);
         let told = |a: &PivotBolt, b: &PivotBolt| a.tightened == b.tightened;
         for shown in by_side(bolts, |bolt| &bolt.link, told) {
             let PivotBolt { link, thread, class, torque_nm, tightened, .. } = shown.item;
@@ -140,7 +139,7 @@ impl BoltsPage<'_> {
 }
 
 fn surface(state: &Tightened) -> &'static str {
-    state.surface.map_or("your", |surface| surface.name())
+    state.surface.map_or("measured", |surface| surface.name())
 }
 
 fn kilonewtons([low, high]: [f64; 2]) -> String {
@@ -164,11 +163,10 @@ fn slip_row(bolt: &PivotBolt) -> [String; 6] {
     ]
 }
 
-fn torque_row(state: &Tightened) -> [String; 6] {
+fn torque_row(state: &Tightened) -> [String; 5] {
     let [low, high] = state.nut_factor;
     [
-        surface(state).to_owned(),
-        if state.is_so { "as yours" } else { "" }.to_owned(),
+        if state.is_so { format!("{} (yours)", surface(state)) } else { surface(state).to_owned() },
         format!("{} - {}", fixed(low, 2), fixed(high, 2)),
         kilonewtons(state.preload_n),
         fixed(state.stands_n / 1000.0, 1),

@@ -115,8 +115,8 @@ impl LoadsPage<'_> {
         for shown in &shown {
             if shown.item.outlasts_bracket == Some(true) {
                 let text = format!(
-                    "{}, {}: this arm WOULD OUTLAST ITS SUBFRAME BRACKET. In a kerb strike the bracket tears before the arm \
-                     gives.",
+                    "{}, {}: this arm WOULD OUTLAST ITS SUBFRAME BRACKET. The bracket gives first in a kerb \
+                     strike, not the arm.",
                     chain_name(shown.item),
                     shown.words()
                 );

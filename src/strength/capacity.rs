@@ -30,16 +30,17 @@ pub fn euler(section: &Section, length: f64) -> f64 {
     PI * PI * section.modulus * section.inertia / (length * length)
 }
 
-/// The load at which a straight column with pinned ends gives, N: Johnson's for a stocky one, Euler's for a slender one.
-pub fn column(section: &Section, length: f64) -> f64 {
+/// Johnson's load of a column with pinned ends, N; it holds for stocky ones only.
+pub fn johnson(section: &Section, length: f64) -> f64 {
     let Section { area, yield_stress, modulus, .. } = *section;
     let slender = length / section.gyration();
-    let touch = (2.0 * PI * PI * modulus / yield_stress).sqrt();
-    if slender < touch {
-        area * yield_stress * (1.0 - yield_stress * slender * slender / (4.0 * PI * PI * modulus))
-    } else {
-        euler(section, length)
-    }
+    area * yield_stress * (1.0 - yield_stress * slender * slender / (4.0 * PI * PI * modulus))
+}
+
+/// The load at which a straight column with pinned ends gives, N: Johnson's for a stocky one, Euler's for a slender one.
+pub fn column(section: &Section, length: f64) -> f64 {
+    let touch = (2.0 * PI * PI * section.modulus / section.yield_stress).sqrt();
+    if length / section.gyration() < touch { johnson(section, length) } else { euler(section, length) }
 }
 
 /// The push at which a column that stands off its line by `off` mm yields at its edge, N.
