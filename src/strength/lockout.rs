@@ -5,6 +5,7 @@
 //! the new arm; all of them together leave the knuckle where it is, because it satisfies every row again.
 
 use serde::Serialize;
+use std::f64::consts::SQRT_2;
 
 use crate::car::{Arm, Car, Hand, Limit, Link, Setup, Side, Stance};
 use crate::geometry::{LEVER, Position};
@@ -152,10 +153,10 @@ fn lockout_side(
         today: reading(&now),
         stock_lengths: solved(&set_to(|locked, _| locked.stock_mm))?,
         result: solved(&set_to(|_, set| set.set_mm))?,
-        moves_mm: {
-            let turn = (now.pose.rotation.inverse() * again.pose.rotation).angle();
-            (now.pose.centre - again.pose.centre).norm().max(LEVER * turn)
-        },
+        // The entries of the two rotations, which keep the digits of a small turn; its cosine has none.
+        moves_mm: (now.pose.centre - again.pose.centre)
+            .norm()
+            .max(LEVER * (now.pose.rotation.matrix() - again.pose.rotation.matrix()).norm() / SQRT_2),
         travel_camber_deg,
         travel_toe_deg,
         arms: arms.into_iter().map(|(_, arm)| arm).collect(),
