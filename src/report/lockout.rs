@@ -33,7 +33,7 @@ impl fmt::Display for LockoutPage<'_> {
             writeln!(f)?;
             return item(f, "-", NO_APPROVAL);
         }
-        self.settings(f, arms)?;
+        settings(f, arms)?;
 
         writeln!(f, "THE WHEELS READ")?;
         let mut readings = Readings::new(self.toe);
@@ -47,52 +47,6 @@ impl fmt::Display for LockoutPage<'_> {
 }
 
 impl LockoutPage<'_> {
-    fn settings(&self, f: &mut fmt::Formatter<'_>, arms: [&[LockedArm]; 2]) -> fmt::Result {
-        writeln!(f, "SET EACH NEW ARM TO ITS STOCK ARM'S LENGTH, THEN TURN IT BY")?;
-        let mut table = Table::new(&[
-            "<arm",
-            "<side",
-            "turns",
-            "<",
-            "stock mm",
-            "set mm",
-            "exact mm",
-            "cam holds at",
-            "plate at",
-        ]);
-        let shown = by_side(arms, |arm| &arm.link, |a, b| row(a) == row(b));
-        for shown in &shown {
-            let [link, rest @ ..] = row(shown.item);
-            table.row([link, shown.side.to_owned()].into_iter().chain(rest));
-        }
-        write!(f, "{table}")?;
-        paragraph(
-            f,
-            "cam holds at, plate at: mm of the bolt from the middle of its slot, plus: the way the slot's direction points in the \
-             profile. A plate with its hole where the cam holds the bolt today needs no other arm.",
-        )?;
-        for shown in &shown {
-            let LockedArm { link, arm, shift_mm, .. } = shown.item;
-            match arm {
-                None => {
-                    let text = format!(
-                        "{link}, {}: no adjustable arm in the profile, so its cam STAYS as it is. It can go with a plate whose hole \
-                         is {} mm from the middle, or with an arm of the exact length.",
-                        shown.words(),
-                        signed(*shift_mm, 2)
-                    );
-                    item(f, "!", &text)?;
-                }
-                Some(set) => {
-                    if let Some(sentence) = limit_sentence(shown.hand, link, set.limit, false) {
-                        item(f, "!", &sentence)?;
-                    }
-                }
-            }
-        }
-        writeln!(f)
-    }
-
     fn before(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let most = |pick: fn(&crate::strength::LockoutSide) -> f64| {
             self.answer.sides.iter().map(pick).fold(0.0, f64::max)
@@ -118,6 +72,43 @@ impl LockoutPage<'_> {
         item(f, "-", CAUTIONS[1])?;
         item(f, "-", CAUTIONS[2])
     }
+}
+
+fn settings(f: &mut fmt::Formatter<'_>, arms: [&[LockedArm]; 2]) -> fmt::Result {
+    writeln!(f, "SET EACH NEW ARM TO ITS STOCK ARM'S LENGTH, THEN TURN IT BY")?;
+    let mut table =
+        Table::new(&["<arm", "<side", "turns", "<", "stock mm", "set mm", "exact mm", "cam at", "plate at"]);
+    let shown = by_side(arms, |arm| &arm.link, |a, b| row(a) == row(b));
+    for shown in &shown {
+        let [link, rest @ ..] = row(shown.item);
+        table.row([link, shown.side.to_owned()].into_iter().chain(rest));
+    }
+    write!(f, "{table}")?;
+    paragraph(
+        f,
+        "cam at, plate at: mm of the bolt from the middle of its slot, plus: the way the slot's direction points in the \
+         profile. A plate with its hole where the cam holds the bolt today needs no other arm.",
+    )?;
+    for shown in &shown {
+        let LockedArm { link, arm, shift_mm, .. } = shown.item;
+        match arm {
+            None => {
+                let text = format!(
+                    "{link}, {}: no adjustable arm in the profile, so its cam STAYS as it is. It can go with a plate whose hole \
+                     is {} mm from the middle, or with an arm of the exact length.",
+                    shown.words(),
+                    signed(*shift_mm, 2)
+                );
+                item(f, "!", &text)?;
+            }
+            Some(set) => {
+                if let Some(sentence) = limit_sentence(shown.hand, link, set.limit, false) {
+                    item(f, "!", &sentence)?;
+                }
+            }
+        }
+    }
+    writeln!(f)
 }
 
 fn row(arm: &LockedArm) -> [String; 8] {

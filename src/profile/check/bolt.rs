@@ -33,7 +33,7 @@ impl Checker {
             found
         });
         let nut_factor = keys.get(|bolt| &bolt.nut_factor).and_then(|(list, _)| {
-            self.from_to(
+            self.stretch(
                 list,
                 "the nut factor",
                 [0.03, 0.6],
@@ -41,7 +41,7 @@ impl Checker {
             )
         });
         let friction = keys.get(|bolt| &bolt.friction).map_or(Some(Bolt::FRICTION), |(list, _)| {
-            self.from_to(
+            self.stretch(
                 list,
                 "the friction of the clamped faces",
                 [0.02, 1.0],
@@ -95,7 +95,8 @@ impl Checker {
         None
     }
 
-    fn from_to(
+    /// Two numbers, from - to.
+    fn stretch(
         &mut self,
         list: &Spanned<Vec<f64>>,
         what: &str,
