@@ -36,6 +36,7 @@ pub mod measure;
 pub mod plan;
 pub mod profile;
 pub mod report;
+pub mod strength;
 
 pub use nalgebra;
 

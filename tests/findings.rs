@@ -31,6 +31,68 @@ fn the_base_profile_is_sound() {
 
 /// A name for the snapshot, and the passage that is replaced.
 const MISTAKES: &[(&str, &str, &str)] = &[
+    ("section_without_yield", "name = \"upper\"\n", "name = \"upper\"\nsection = { outer = 30.0 }\n"),
+    (
+        "section_inside_out",
+        "name = \"upper\"\n",
+        "name = \"upper\"\nsection = { outer = 20.0, inner = 25.0, yield = 240.0 }\n",
+    ),
+    (
+        "section_of_two_kinds",
+        "name = \"upper\"\n",
+        "name = \"upper\"\nsection = { outer = 20.0, area = 300.0, yield = 240.0 }\n",
+    ),
+    (
+        "section_in_pascal",
+        "name = \"upper\"\n",
+        "name = \"upper\"\nsection = { outer = 20.0, yield = 240000000.0 }\n",
+    ),
+    ("bracket_in_kilonewtons", "name = \"upper\"\n", "name = \"upper\"\nbracket_rating = 24.0\n"),
+    (
+        "bolt_of_no_class",
+        "name = \"upper\"\n",
+        "name = \"upper\"\nbolt = { thread = \"M12x1.25\", class = \"7.7\" }\n",
+    ),
+    (
+        "bolt_thread_unknown",
+        "name = \"upper\"\n",
+        "name = \"upper\"\nbolt = { thread = \"M12x3\", class = \"8.8\" }\n",
+    ),
+    (
+        "bolt_torque_of_a_wheel_loader",
+        "name = \"upper\"\n",
+        "name = \"upper\"\nbolt = { thread = \"M12x1.25\", class = \"8.8\", torque = 85000.0 }\n",
+    ),
+    (
+        "bolt_threads_of_soap",
+        "name = \"upper\"\n",
+        "name = \"upper\"\nbolt = { thread = \"M12x1.25\", class = \"8.8\", threads = \"soap\" }\n",
+    ),
+    (
+        "bolt_friction_reversed",
+        "name = \"upper\"\n",
+        "name = \"upper\"\nbolt = { thread = \"M12x1.25\", class = \"8.8\", friction = [0.2, 0.1] }\n",
+    ),
+    (
+        "bolt_of_no_face",
+        "name = \"upper\"\n",
+        "name = \"upper\"\nbolt = { thread = \"M12x1.25\", class = \"8.8\", faces = 0 }\n",
+    ),
+    (
+        "load_case_of_two",
+        "[[link]]\nname = \"upper\"",
+        "[loads]\nkerb = [1.0, 3.0]\n\n[[link]]\nname = \"upper\"",
+    ),
+    (
+        "load_case_unknown",
+        "[[link]]\nname = \"upper\"",
+        "[loads]\ncurb = [1.0, 3.0, 0.0]\n\n[[link]]\nname = \"upper\"",
+    ),
+    (
+        "load_case_in_newtons",
+        "[[link]]\nname = \"upper\"",
+        "[loads]\nkerb = [3000.0, 9000.0, 0.0]\n\n[[link]]\nname = \"upper\"",
+    ),
     ("format_missing", "format = 1\n", ""),
     ("format_unknown", "format = 1\n", "format = 2\n"),
     ("not_toml", "camber = -0.8", "camber = = -0.8"),

@@ -10,8 +10,9 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("measure", &["car", "geometry"]),
     ("plan", &["measure", "car", "geometry"]),
     ("profile", &["measure", "car", "geometry"]),
-    ("report", &["plan", "measure", "car", "geometry"]),
-    ("cli", &["profile", "report", "plan", "measure", "car", "geometry"]),
+    ("strength", &["plan", "car", "geometry"]),
+    ("report", &["strength", "plan", "measure", "car", "geometry"]),
+    ("cli", &["profile", "report", "strength", "plan", "measure", "car", "geometry"]),
 ];
 
 /// Crates and modules that only one layer may touch.

@@ -24,6 +24,7 @@ mod reference;
 mod solids;
 mod spread;
 mod springs;
+mod strength;
 mod survey_files;
 mod surveys;
 mod travel;

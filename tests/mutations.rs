@@ -11,9 +11,11 @@ use rodset::car::{Car, Spec, Stance};
 use rodset::plan::{Fitting, Plan, cams, clearance, describe, joint_angles, lower, plan, readings, springs};
 use rodset::profile::{self, Quantity, read_record, write_reading};
 use rodset::report::{
-    CamsPage, CheckPage, ClearancePage, JointsPage, LowerPage, PlanPage, ReadingsPage, SheetPage,
-    SpringsPage, ToeUnit,
+    BoltsPage, CamsPage, CheckPage, ClearancePage, JointsPage, LoadsPage, LockoutPage, LowerPage, PlanPage,
+    ReadingsPage, SheetPage, SpringsPage, ToeUnit,
 };
+
+use rodset::strength::{Locking, bolts, loads, lockout};
 
 use crate::command::{TempFile, rodset};
 use crate::layout::config;
@@ -185,6 +187,16 @@ fn ask_of_the_travel(car: &Car, stance: &Stance, plan: Option<&Plan>, fitting: &
     if let Ok(answer) = joint_angles(car, stance, plan, fitting) {
         write!(pages, "{}", JointsPage { car, stance, answer: &answer }).expect("a page");
     }
+    if let Ok(answer) = loads(car, stance, plan, fitting) {
+        write!(pages, "{}", LoadsPage { car, stance, answer: &answer }).expect("a page");
+    }
+    if let Ok(answer) = bolts(car, stance, plan, fitting) {
+        write!(pages, "{}", BoltsPage { car, stance, answer: &answer }).expect("a page");
+    }
+    if let Ok(answer) = lockout(car, stance, &Locking::as_found(car)) {
+        let toe = ToeUnit::Degrees;
+        write!(pages, "{}", LockoutPage { car, stance, answer: &answer, toe }).expect("a page");
+    }
     if let Ok(answer) = springs(car, stance, plan, fitting) {
         write!(pages, "{}", SpringsPage { car, stance, answer: &answer }).expect("a page");
     }
@@ -298,11 +310,14 @@ fn the_whole_program_survives_damage() {
             "clearance",
             "joints",
             "springs",
+            "loads",
+            "bolts",
+            "lockout",
             "travel",
             "arms",
             "tune",
             "draw",
-        ][round as usize % 12];
+        ][round as usize % 15];
         let drawing = TempFile::new("").0.with_extension("svg");
         let svg = ["--svg", drawing.to_str().expect("a plain path")];
         let drop: &[&str] = if command == "check" { &[] } else { &["--drop", "35"] };

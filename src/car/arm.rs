@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Bar, Joints, Thread, Twist};
+use super::{Bar, Joints, PropertyClass, Section, Thread, Twist};
 
 /// An adjustable arm, measured pivot centre to pivot centre.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +21,12 @@ pub struct Arm {
     pub bar: Option<Bar>,
     /// What it turns in.
     pub joints: Joints,
+    /// What its bar is made of, where that is known.
+    pub section: Option<Section>,
+    /// What its joints may carry, N, where that is known.
+    pub joint_rating: Option<f64>,
+    /// The property class of its threaded shanks, where that is known.
+    pub thread_class: Option<PropertyClass>,
 }
 
 /// Thread in the body, per end, measured at one overall length.
@@ -142,6 +148,9 @@ mod tests {
             engaged: Some(Engagement { at: 210.0, length: 24.0, minimum: None }),
             bar: None,
             joints: Joints { kinds: [Joint::RodEnd; 2], limit: None },
+            section: None,
+            joint_rating: None,
+            thread_class: None,
         }
     }
 

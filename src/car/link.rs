@@ -2,7 +2,7 @@
 
 use nalgebra::{Point3, Vector3};
 
-use super::{Arm, Bar, Cam, Joints};
+use super::{Arm, Bar, Bolt, Cam, Joints, Section};
 use crate::geometry::Figure;
 
 /// One of the five links of a wheel.
@@ -26,6 +26,14 @@ pub struct Link {
     pub joints: Joints,
     /// The stock arm as a solid, where its thickness is known.
     pub bar: Option<Bar>,
+    /// What the stock arm's bar is made of, where that is known.
+    pub section: Option<Section>,
+    /// What its joints may carry, N, where that is known.
+    pub joint_rating: Option<f64>,
+    /// What the bracket at the subframe may carry, N, where that is known.
+    pub bracket_rating: Option<f64>,
+    /// The bolt at the subframe, where it is known.
+    pub bolt: Option<Bolt>,
 }
 
 impl Link {

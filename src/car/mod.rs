@@ -5,11 +5,14 @@
 
 mod arm;
 mod bar;
+mod bolt;
 mod cam;
 mod errors;
 mod joint;
 mod keepout;
 mod link;
+mod load;
+mod section;
 mod setup;
 mod side;
 mod sigmas;
@@ -21,11 +24,14 @@ mod turns;
 
 pub use arm::{Arm, Clockwise, Engagement, Limit, Range};
 pub use bar::{ALONG_THE_LINE, Bar, Bend, Corner};
+pub use bolt::{Bolt, PropertyClass, Strengths, Surface};
 pub use cam::Cam;
 pub use errors::{Errors, Measurand};
 pub use joint::{Driveshaft, Joint, Joints};
 pub use keepout::{Keepout, Part, Tyre};
 pub use link::Link;
+pub use load::{LoadCase, LoadFactors};
+pub use section::Section;
 pub use setup::Setup;
 pub use side::{Hand, Ride, Side};
 pub use sigmas::Sigmas;
@@ -46,10 +52,14 @@ pub struct Car {
     pub gravity_height: Option<f64>,
     /// The rear axle's part of the braking force, 0 to 1; needed only for anti-lift.
     pub rear_brake_share: Option<f64>,
+    /// Whether the rear wheels are steered, where the profile says so.
+    pub rear_steering: Option<bool>,
     /// The left side, then the right one.
     pub sides: [Side; 2],
     /// Limits that compare the two sides.
     pub axle: AxleLimits,
+    /// How hard the road pushes in the load cases.
+    pub loads: LoadFactors,
     /// How well the car was measured.
     pub sigmas: Sigmas,
 }

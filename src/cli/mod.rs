@@ -3,6 +3,7 @@
 //! Each command has a file: it reads its options, asks the library, and hands a page or JSON back to be printed.
 
 mod arms;
+mod bolts;
 mod cams;
 mod check;
 mod clearance;
@@ -12,6 +13,8 @@ mod failure;
 mod files;
 mod fit;
 mod joints;
+mod loads;
+mod lockout;
 mod lower;
 mod options;
 mod plan;
@@ -39,7 +42,7 @@ use failure::Failure;
     version,
     max_term_width = 100,
     after_help = "Exit status: 0 an answer, within the spec where one is asked for; 1 the profile is unsound or no \
-                  position exists; 2 the command was not understood; 3 an answer that does not meet the spec, an arm is refused, something touches, binds or knocks, or no travel is left."
+                  position exists; 2 the command was not understood; 3 an answer that does not meet the spec, an arm is refused, something touches, binds or knocks, a part is not strong enough, or no travel is left."
 )]
 struct Cli {
     #[command(subcommand)]
@@ -76,6 +79,12 @@ enum Command {
     Joints(joints::Args),
     /// How many collar turns is the drop, how stiff is the wheel then, and what travel is left?
     Springs(springs::Args),
+    /// What does each link carry when the wheel is loaded, and what gives first?
+    Loads(loads::Args),
+    /// Does each bolted pivot hold its arm, locked out or with a cam?
+    Bolts(bolts::Args),
+    /// How long must the arms be so that nothing moves when the cams are locked out?
+    Lockout(lockout::Args),
     /// Draw the links from behind and from above: as measured, lowered, planned
     Draw(draw::Args),
     /// What do camber, toe and the rest do over bump and droop?
@@ -113,6 +122,9 @@ pub(crate) fn run() -> ExitCode {
         Command::Clearance(args) => clearance::run(&args),
         Command::Joints(args) => joints::run(&args),
         Command::Springs(args) => springs::run(&args),
+        Command::Loads(args) => loads::run(&args),
+        Command::Bolts(args) => bolts::run(&args),
+        Command::Lockout(args) => lockout::run(&args),
         Command::Draw(args) => draw::run(&args),
         Command::Travel(args) => travel::run(&args),
         Command::Tune(args) => tune::run(&args),

@@ -147,6 +147,16 @@ impl Height {
         [drop, drop_left, drop_right, arch_gap, front_drop].iter().any(|height| height.is_some())
     }
 
+    /// The stance that is asked for; the car as it was measured where none is.
+    pub(super) fn stance_or_as_measured(&self, car: &Car) -> Result<Stance, Failure> {
+        if !self.is_given()
+            && let Some(stance) = Stance::new(car, [0.0; 2], None)
+        {
+            return Ok(stance);
+        }
+        self.stance(car)
+    }
+
     /// The stance that is asked for.
     pub(super) fn stance(&self, car: &Car) -> Result<Stance, Failure> {
         let of_side = |hand: Hand, own: Option<f64>, option: &str| match (self.arch_gap, own.or(self.drop)) {

@@ -83,6 +83,17 @@ impl Question {
         Ok(Considered { profile, stance, fitting, plan })
     }
 
+    /// The same; where no height is asked for, the car as it was measured.
+    pub(super) fn consider_or_as_measured(&self) -> Result<Considered, Failure> {
+        if self.height.is_given() {
+            return self.consider();
+        }
+        let profile = self.input.read()?;
+        let stance = self.height.stance_or_as_measured(&profile.car)?;
+        let fitting = self.fit.fitting(&profile.car)?;
+        Ok(Considered { profile, stance, fitting, plan: None })
+    }
+
     pub(super) fn ask(&self) -> Result<Planned, Failure> {
         let profile = self.input.read()?;
         let toe = self.units.toe(&profile.car)?;

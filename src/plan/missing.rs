@@ -14,13 +14,13 @@ pub struct Missing {
 }
 
 impl Missing {
-    pub(super) fn new(key: impl Into<String>, measure: impl Into<String>) -> Self {
+    pub(crate) fn new(key: impl Into<String>, measure: impl Into<String>) -> Self {
         Self { key: key.into(), measure: measure.into() }
     }
 }
 
 /// Without a spec nothing is planned, and the stock links are all that can be looked at.
-pub(super) fn spec(side: &Side) -> Option<Missing> {
+pub(crate) fn spec(side: &Side) -> Option<Missing> {
     side.spec.is_none().then(|| {
         Missing::new(
             "[spec]",
@@ -30,7 +30,7 @@ pub(super) fn spec(side: &Side) -> Option<Missing> {
 }
 
 /// What both sides miss, each once.
-pub(super) fn once(sides: [Vec<Missing>; 2]) -> Vec<Missing> {
+pub(crate) fn once(sides: [Vec<Missing>; 2]) -> Vec<Missing> {
     let mut all: Vec<Missing> = Vec::new();
     for missing in sides.into_iter().flatten() {
         if !all.contains(&missing) {

@@ -18,7 +18,7 @@ mod driveshaft;
 mod fit;
 mod joints;
 mod lower;
-mod missing;
+pub(crate) mod missing;
 mod outline;
 mod planning;
 mod position;
@@ -29,7 +29,7 @@ mod round;
 mod sampled;
 mod springs;
 mod station;
-mod sweep;
+pub(crate) mod sweep;
 mod travel;
 mod tune;
 

@@ -36,10 +36,10 @@ pub(super) struct At {
 }
 
 /// A side with its links set in one way, over its travel.
-pub(super) struct Sweep<'a> {
-    pub(super) side: &'a Side,
-    pub(super) setup: Setup,
-    pub(super) travel: Travel,
+pub(crate) struct Sweep<'a> {
+    pub(crate) side: &'a Side,
+    pub(crate) setup: Setup,
+    pub(crate) travel: Travel,
     /// Heights in ascending order with their positions.
     samples: Vec<(f64, Position)>,
 }
@@ -51,7 +51,7 @@ pub(super) fn ends(side: &Side) -> [f64; 2] {
 }
 
 /// What the profile does not say of the travel.
-pub(super) fn missing(side: &Side) -> Vec<Missing> {
+pub(crate) fn missing(side: &Side) -> Vec<Missing> {
     let of = |known: bool, key: &'static str, how: &str| {
         (!known).then(|| {
             Missing::new(
@@ -76,7 +76,7 @@ pub(super) fn missing(side: &Side) -> Vec<Missing> {
 impl<'a> Sweep<'a> {
     /// Follows a side over its travel both ways from a height at which it has a position, which is part of the travel even
     /// where the profile says otherwise.
-    pub(super) fn new(side: &'a Side, setup: Setup, from: f64) -> Result<Self, NoPosition> {
+    pub(crate) fn new(side: &'a Side, setup: Setup, from: f64) -> Result<Self, NoPosition> {
         let [low, high] = ends(side);
         let start = forward(side, &setup, from)?;
         let mut down = Vec::new();
@@ -92,8 +92,13 @@ impl<'a> Sweep<'a> {
         Ok(Self { side, setup, travel, samples })
     }
 
+    /// The heights that are looked at, in ascending order, with their positions.
+    pub(crate) fn samples(&self) -> &[(f64, Position)] {
+        &self.samples
+    }
+
     /// The position at a height within the travel.
-    pub(super) fn at(&self, height: f64) -> Option<Position> {
+    pub(crate) fn at(&self, height: f64) -> Option<Position> {
         let next = self.samples.partition_point(|(sample, _)| *sample < height);
         let (_, near) = self.samples.get(next).or(self.samples.last())?;
         forward_from(near, self.side, &self.setup, height).ok()

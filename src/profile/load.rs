@@ -1,4 +1,4 @@
-//! Spring rates and masses, the way people write them.
+//! Spring rates, masses, forces, torques and stresses, the way people write them.
 
 use serde::de::{self, Deserialize, Deserializer, Visitor};
 use std::fmt;
@@ -10,6 +10,18 @@ pub(super) struct Rate(pub(super) f64);
 /// A mass, kg: a bare number, or `"340 kg"`, `"750 lb"`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Mass(pub(super) f64);
+
+/// A force, N: a bare number, or `"24 kN"`, `"5400 lbf"`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Force(pub(super) f64);
+
+/// A torque, N m: a bare number, or `"110 N m"`, `"80 lbf ft"`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Torque(pub(super) f64);
+
+/// A stress or a modulus, N/mm2: a bare number, or `"355 MPa"`, `"205 GPa"`, `"50 ksi"`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Stress(pub(super) f64);
 
 /// Pounds (avoirdupois) in kg and standard gravity in m/s2, exactly: the pound of 1959, the third general conference on
 /// weights and measures of 1901.
@@ -32,6 +44,34 @@ const RATES: Unit = Unit {
 const MASSES: Unit = Unit {
     factors: &[("kg", 1.0), ("lb", POUND), ("lbs", POUND)],
     like: "a mass such as 340.0 (kg) or \"750 lb\"",
+};
+
+const FORCES: Unit = Unit {
+    factors: &[("n", 1.0), ("kn", 1000.0), ("lbf", POUND * GRAVITY), ("lb", POUND * GRAVITY)],
+    like: "a force such as 24000.0 (N), \"24 kN\" or \"5400 lbf\"",
+};
+
+const TORQUES: Unit = Unit {
+    factors: &[
+        ("nm", 1.0),
+        ("n.m", 1.0),
+        ("lbfft", POUND * GRAVITY * 0.3048),
+        ("lbft", POUND * GRAVITY * 0.3048),
+        ("ftlb", POUND * GRAVITY * 0.3048),
+        ("lbfin", POUND * GRAVITY * 0.0254),
+    ],
+    like: "a torque such as 110.0 (N m) or \"80 lbf ft\"",
+};
+
+const STRESSES: Unit = Unit {
+    factors: &[
+        ("mpa", 1.0),
+        ("n/mm2", 1.0),
+        ("gpa", 1000.0),
+        ("ksi", 1000.0 * POUND * GRAVITY / (25.4 * 25.4)),
+        ("psi", POUND * GRAVITY / (25.4 * 25.4)),
+    ],
+    like: "a stress such as 355.0 (N/mm2), \"355 MPa\" or \"50 ksi\"",
 };
 
 /// What a number with a unit may be.
@@ -77,17 +117,18 @@ impl Visitor<'_> for Unit {
     }
 }
 
-impl<'de> Deserialize<'de> for Rate {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        deserializer.deserialize_any(RATES).map(Self)
-    }
+/// How each of them is read.
+macro_rules! read_as {
+    ($($name:ident $unit:ident),*) => {$(
+        impl<'de> Deserialize<'de> for $name {
+            fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                deserializer.deserialize_any($unit).map(Self)
+            }
+        }
+    )*};
 }
 
-impl<'de> Deserialize<'de> for Mass {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        deserializer.deserialize_any(MASSES).map(Self)
-    }
-}
+read_as!(Rate RATES, Mass MASSES, Force FORCES, Torque TORQUES, Stress STRESSES);
 
 #[cfg(test)]
 mod tests {
@@ -102,6 +143,11 @@ mod tests {
         }
         assert_relative_eq!(RATES.read("1 lb/in").expect("a rate"), 0.175_126_8, max_relative = 1e-6);
         assert_relative_eq!(MASSES.read("100 lbs").expect("a mass"), 45.359_237, max_relative = 1e-12);
+        // NIST SP 811, appendix B.8: 1 lbf is 4.448222 N, 1 lbf ft 1.355818 N m, 1 ksi 6.894757 MPa.
+        assert_relative_eq!(FORCES.read("1000 lbf").expect("a force"), 4448.222, max_relative = 1e-6);
+        assert_relative_eq!(TORQUES.read("10 lbf ft").expect("a torque"), 13.558_18, max_relative = 1e-6);
+        assert_relative_eq!(STRESSES.read("50 ksi").expect("a stress"), 344.7379, max_relative = 1e-6);
+        assert_eq!(FORCES.read("24 kN"), Some(24000.0));
         for text in ["", "N/mm", "4 N", "4 kg", "four", "1e999 N/mm"] {
             assert_eq!(RATES.read(text).filter(|value| value.is_finite()), None, "{text}");
         }

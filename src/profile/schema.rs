@@ -7,7 +7,7 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use super::Quantity;
-use super::load::{Mass, Rate};
+use super::load::{Force, Mass, Rate, Stress, Torque};
 
 pub(super) type Value = Option<Spanned<Quantity>>;
 /// Three coordinates; a list, because an array of three would silently drop a fourth.
@@ -35,6 +35,7 @@ pub(super) struct Profile {
     pub(super) driveshaft: Option<Spanned<Driveshaft>>,
     pub(super) spring: Option<Spanned<Spring>>,
     pub(super) damper: Option<Spanned<Damper>>,
+    pub(super) loads: Option<Spanned<Loads>>,
     #[serde(default)]
     pub(super) keepout: Vec<Spanned<Keepout>>,
     #[serde(default)]
@@ -63,6 +64,7 @@ pub(super) struct Car {
     pub(super) wheelbase: Value,
     pub(super) gravity_height: Value,
     pub(super) rear_brake_share: Value,
+    pub(super) rear_steering: Option<Spanned<bool>>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -138,6 +140,37 @@ pub(super) struct Link {
     pub(super) knuckle_axis: Point,
     pub(super) joints: JointNames,
     pub(super) misalignment: Value,
+    pub(super) section: Option<Spanned<Section>>,
+    pub(super) joint_rating: Option<Spanned<Force>>,
+    pub(super) bracket_rating: Option<Spanned<Force>>,
+    pub(super) bolt: Option<Spanned<Bolt>>,
+}
+
+/// What an arm's bar is made of.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Section {
+    pub(super) outer: Value,
+    pub(super) inner: Value,
+    pub(super) area: Option<Spanned<f64>>,
+    pub(super) inertia: Option<Spanned<f64>>,
+    pub(super) edge: Value,
+    #[serde(rename = "yield")]
+    pub(super) yields: Option<Spanned<Stress>>,
+    pub(super) modulus: Option<Spanned<Stress>>,
+}
+
+/// The bolt at a subframe pivot.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Bolt {
+    pub(super) thread: Text,
+    pub(super) class: Text,
+    pub(super) torque: Option<Spanned<Torque>>,
+    pub(super) threads: Text,
+    pub(super) nut_factor: Option<Spanned<Vec<f64>>>,
+    pub(super) friction: Option<Spanned<Vec<f64>>>,
+    pub(super) faces: Option<Spanned<i64>>,
 }
 
 #[derive(Debug, Clone, Copy, Deserialize)]
@@ -170,6 +203,9 @@ pub(super) struct Arm {
     pub(super) bend_towards: Point,
     pub(super) joints: JointNames,
     pub(super) misalignment: Value,
+    pub(super) section: Option<Spanned<Section>>,
+    pub(super) joint_rating: Option<Spanned<Force>>,
+    pub(super) thread_class: Text,
 }
 
 #[derive(Debug, Deserialize)]
@@ -323,4 +359,16 @@ pub(super) struct Damper {
     pub(super) stop_gap: Value,
     pub(super) closed: Value,
     pub(super) open: Value,
+}
+
+/// Forces on the tyre in the load cases: up, inward, rearward, in parts of what the wheel carries standing.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Loads {
+    pub(super) standing: Point,
+    pub(super) cornering: Point,
+    pub(super) braking: Point,
+    pub(super) drive: Point,
+    pub(super) kerb: Point,
+    pub(super) pothole: Point,
 }

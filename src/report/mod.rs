@@ -4,6 +4,7 @@
 //! from an answer of [`plan`](crate::plan) or [`measure`](crate::measure).
 
 mod arms;
+mod bolts;
 mod cams;
 mod chart;
 mod check;
@@ -13,6 +14,8 @@ mod fit;
 mod flags;
 mod heading;
 mod joints;
+mod loads;
+mod lockout;
 mod lower;
 mod number;
 mod outline;
@@ -31,12 +34,15 @@ mod tune;
 mod words;
 
 pub use arms::ArmsPage;
+pub use bolts::BoltsPage;
 pub use cams::CamsPage;
 pub use check::CheckPage;
 pub use clearance::ClearancePage;
 pub use correct::CorrectPage;
 pub use fit::FitPage;
 pub use joints::JointsPage;
+pub use loads::LoadsPage;
+pub use lockout::LockoutPage;
 pub use lower::LowerPage;
 pub use number::ToeUnit;
 pub use outline::outline_drawing;

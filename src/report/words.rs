@@ -228,6 +228,10 @@ pub(super) const BY_HAND: &str = "The knuckle moved by hand through its whole tr
     stands, springs out, each side from full droop to the squeezed stop, and a look at every near point, bolt head, hose \
     and cable.";
 
+/// What stands on every page about strength.
+pub(super) const NO_APPROVAL: &str = "A comparison on stated assumptions, NO structural approval. Local codes and the makers' \
+    ratings rule; have safety parts judged by someone licensed to.";
+
 /// How the car is loaded, for every reading and target.
 pub(super) fn loading(car: &Car) -> String {
     match &car.sides[0].ride.loading {

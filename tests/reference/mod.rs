@@ -8,6 +8,7 @@ mod curves;
 mod networks;
 mod planar;
 mod rods;
+mod strength;
 mod tables;
 mod travel;
 
@@ -18,12 +19,12 @@ use serde::de::{Deserialize, DeserializeOwned, Deserializer, Error};
 use toml::{Table, Value};
 
 /// How many files there are; a file that was lost or not counted in fails the test.
-const FILES: usize = 32;
+const FILES: usize = 37;
 
 /// A kind of file: its name, and what checks it.
 type Kind = (&'static str, fn(&mut Check, Table));
 
-const KINDS: [Kind; 15] = [
+const KINDS: [Kind; 20] = [
     ("six-rods", |check, body| rods::six(check, &read(body))),
     ("five-rods", |check, body| rods::five(check, &read(body))),
     ("four-bar", |check, body| planar::four_bar(check, read(body))),
@@ -36,6 +37,11 @@ const KINDS: [Kind; 15] = [
     ("lead", |check, body| tables::lead(check, &read(body))),
     ("cam", |check, body| tables::cam(check, &read(body))),
     ("loads", |check, body| tables::loads(check, &read(body))),
+    ("truss-joint", |check, body| strength::joints(check, &read(body))),
+    ("column-diameter", |check, body| strength::diameters(check, &read(body))),
+    ("column-load", |check, body| strength::columns(check, &read(body))),
+    ("nut-factor", |check, body| strength::torques(check, &read(body))),
+    ("bolt-table", |check, body| strength::bolts(check, &read(body))),
     ("distance-network", |check, body| networks::check(check, &read(body))),
     ("curve-fit", |check, body| curves::fit(check, &read(body))),
     ("line-fit", |check, body| curves::line(check, &read(body))),

@@ -188,8 +188,18 @@ pub(super) fn lead(check: &mut Check, file: &Lead) {
         check.row();
         let threads = row.threads.iter().map(|text| text.parse().expect("a thread that exists")).collect();
         let joints = Joints { kinds: [Joint::RodEnd; 2], limit: None };
-        let arm =
-            Arm { shortest: 200.0, longest: 240.0, threads, step: 0.5, engaged: None, bar: None, joints };
+        let arm = Arm {
+            shortest: 200.0,
+            longest: 240.0,
+            threads,
+            step: 0.5,
+            engaged: None,
+            bar: None,
+            joints,
+            section: None,
+            joint_rating: None,
+            thread_class: None,
+        };
         check.printed("lead", &row.threads.join(" and "), arm.lead(), row.lead);
     }
 }

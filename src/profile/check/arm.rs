@@ -45,7 +45,19 @@ impl Checker {
         };
         let joints =
             self.joints(keys.get(|arm| &arm.joints), keys.get(|arm| &arm.misalignment), Joint::RodEnd);
-        let arm = Arm { shortest, longest, threads, step, engaged, bar: None, joints };
+        let section = keys.inner("link.arm.section", |arm| &arm.section);
+        let arm = Arm {
+            shortest,
+            longest,
+            threads,
+            step,
+            engaged,
+            bar: None,
+            joints,
+            section: section.and_then(|keys| self.section(&keys)),
+            joint_rating: self.force(keys.get(|arm| &arm.joint_rating), "a joint's rating"),
+            thread_class: keys.get(|arm| &arm.thread_class).and_then(|(class, _)| self.class(class)),
+        };
         if let [first, second] = arm.threads.as_slice()
             && first.twist != second.twist
             && first.size != second.size

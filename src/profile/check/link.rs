@@ -63,6 +63,10 @@ impl Checker {
                 Joint::Bush,
             ),
             bar,
+            section: keys.inner("link.section", |link| &link.section).and_then(|keys| self.section(&keys)),
+            joint_rating: self.force(keys.get(|link| &link.joint_rating), "a joint's rating"),
+            bracket_rating: self.force(keys.get(|link| &link.bracket_rating), "a bracket's rating"),
+            bolt: keys.inner("link.bolt", |link| &link.bolt).and_then(|keys| self.bolt(&keys)),
         };
         if let Some((cam, span)) = &cam {
             self.slot(&link, cam, span);

@@ -2,13 +2,16 @@
 
 mod arm;
 mod bar;
+mod bolt;
 mod errors;
 mod joint;
 mod keepout;
 mod layout;
 mod link;
+mod load;
 mod names;
 mod optional;
+mod section;
 mod spring;
 mod tyre;
 mod value;
@@ -87,14 +90,26 @@ impl Checker {
         let wheelbase = keys.get(|car| &car.wheelbase).and_then(|(v, _)| self.wheelbase(v));
         let gravity_height = keys.get(|car| &car.gravity_height).and_then(|(v, _)| self.gravity_height(v));
         let rear_brake_share = keys.get(|car| &car.rear_brake_share).and_then(|(v, _)| self.share(v));
+        let rear_steering = keys.get(|car| &car.rear_steering).map(|(steered, _)| *steered.get_ref());
         let axle = self.axle(profile);
+        let loads = self.loads(profile);
         let sigmas = self.sigmas(profile);
         self.names(profile)?;
         let [left, right] = Hand::BOTH.map(|hand| self.side(hand, profile, &sigmas));
         let mut sides = [left?, right?];
         self.readings(&sides, profile);
         self.keepouts(&mut sides, profile);
-        Some(Car { name: name?, wheelbase, gravity_height, rear_brake_share, sides, axle, sigmas })
+        Some(Car {
+            name: name?,
+            wheelbase,
+            gravity_height,
+            rear_brake_share,
+            rear_steering,
+            sides,
+            axle,
+            loads,
+            sigmas,
+        })
     }
 
     /// What a survey file shares with a profile: the car's name, the names of its links, and how well it was measured.

@@ -1,0 +1,177 @@
+//! The bolt at a subframe pivot: its property class, and what its torque makes of it.
+
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+use super::Thread;
+
+/// A property class of ISO 898-1.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PropertyClass(String);
+
+/// How threads and nut face are when the nut is torqued.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Surface {
+    /// As delivered, clean, plated or not.
+    Dry,
+    /// With oil on them.
+    Oiled,
+    /// With anti-seize paste or spray on them.
+    AntiSeize,
+}
+
+/// The bolt at a subframe pivot.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bolt {
+    /// Its thread.
+    pub thread: Thread,
+    /// Its property class.
+    pub class: PropertyClass,
+    /// The torque of its nut, N m, where the profile gives the manual's.
+    pub torque: Option<f64>,
+    /// How its threads are.
+    pub surface: Surface,
+    /// The nut factor from - to, where it was measured.
+    pub nut_factor: Option<[f64; 2]>,
+    /// Friction of the clamped faces, from - to.
+    pub friction: [f64; 2],
+    /// How many faces would have to slip: two where the bush's sleeve sits between two ears.
+    pub faces: u32,
+}
+
+#[derive(Deserialize)]
+struct Tables {
+    class: Vec<Row>,
+    nut_factor: BTreeMap<Surface, [f64; 2]>,
+}
+
+#[derive(Deserialize)]
+struct Row {
+    name: String,
+    up_to: f64,
+    proof: f64,
+    #[serde(rename = "yield")]
+    yields: f64,
+    tensile: f64,
+}
+
+/// Read once. It is part of the program and a test reads it, so a fault cannot reach a user.
+static TABLES: LazyLock<Tables> = LazyLock::new(|| {
+    toml::from_str(include_str!("../../data/bolts.toml")).expect("the table of bolts is sound")
+});
+
+/// Stresses of a property class, N/mm2.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Strengths {
+    /// Under proof load: no lasting stretch.
+    pub proof: f64,
+    /// At yield.
+    pub yields: f64,
+    /// At rupture.
+    pub tensile: f64,
+}
+
+impl PropertyClass {
+    /// The class of a name such as "8.8".
+    pub fn named(name: &str) -> Option<Self> {
+        let name = name.trim();
+        TABLES.class.iter().any(|row| row.name == name).then(|| Self(name.to_owned()))
+    }
+
+    /// The names that there are.
+    pub fn names() -> Vec<&'static str> {
+        let mut names: Vec<&str> = TABLES.class.iter().map(|row| row.name.as_str()).collect();
+        names.dedup();
+        names
+    }
+
+    /// Its name.
+    pub fn name(&self) -> &str {
+        &self.0
+    }
+
+    /// Its stresses for a nominal diameter, mm.
+    pub fn strengths(&self, diameter: f64) -> Strengths {
+        let rows = || TABLES.class.iter().filter(|row| row.name == self.0);
+        rows().find(|row| diameter <= row.up_to).or_else(|| rows().next_back()).map_or(
+            // A class is only made from a row that is there.
+            Strengths { proof: 0.0, yields: 0.0, tensile: 0.0 },
+            |row| Strengths { proof: row.proof, yields: row.yields, tensile: row.tensile },
+        )
+    }
+}
+
+impl Surface {
+    /// All of them, the roughest first.
+    pub const ALL: [Self; 3] = [Self::Dry, Self::Oiled, Self::AntiSeize];
+
+    /// Its name, as in a profile.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Dry => "dry",
+            Self::Oiled => "oiled",
+            Self::AntiSeize => "anti-seize",
+        }
+    }
+
+    /// The nut factor from - to.
+    pub fn nut_factor(self) -> [f64; 2] {
+        TABLES.nut_factor.get(&self).copied().unwrap_or([0.1, 0.3])
+    }
+}
+
+impl Bolt {
+    /// Friction of clamped steel faces, from painted or oily to bare as rolled: the upper one is class D of EN 1090-2 (from
+    /// memory), the lower one common practice, no source.
+    pub const FRICTION: [f64; 2] = [0.10, 0.20];
+
+    /// What the bolt shears at, N, through two planes: the yield stress over `sqrt 3` on twice the stress area, as if the thread
+    /// lay in both.
+    pub fn shear(&self) -> f64 {
+        2.0 * self.thread.stress_area * self.class.strengths(self.thread.diameter).yields / 3.0_f64.sqrt()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    /// Proof and least ultimate loads of ISO 898-1, coarse threads, N (read at staging2.optimas.com and usefastener.com, as in
+    /// data/README.md): three printed digits.
+    #[test]
+    fn classes_carry_the_loads_of_their_standard() {
+        for (thread, class, proof, ultimate) in [
+            ("M8", "8.8", 21200.0, 29200.0),
+            ("M10", "8.8", 33700.0, 46400.0),
+            ("M12", "8.8", 48900.0, 67400.0),
+            ("M14", "8.8", 66700.0, 92000.0),
+            ("M16", "8.8", 91000.0, 125_000.0),
+            ("M18", "8.8", 115_000.0, 159_000.0),
+            ("M20", "8.8", 147_000.0, 203_000.0),
+            ("M8", "10.9", 30400.0, 38100.0),
+            ("M12", "10.9", 70000.0, 87700.0),
+            ("M16", "10.9", 130_000.0, 163_000.0),
+            ("M20", "10.9", 203_000.0, 255_000.0),
+        ] {
+            let thread: Thread = thread.parse().expect("a thread");
+            let strengths = PropertyClass::named(class).expect("a class").strengths(thread.diameter);
+            assert_relative_eq!(strengths.proof * thread.stress_area, proof, max_relative = 5e-3);
+            assert_relative_eq!(strengths.tensile * thread.stress_area, ultimate, max_relative = 5e-3);
+        }
+    }
+
+    #[test]
+    fn every_surface_has_its_nut_factor() {
+        for surface in Surface::ALL {
+            let [low, high] = TABLES.nut_factor[&surface];
+            assert!(0.0 < low && low < high && high < 0.5);
+            let named = surface.nut_factor();
+            assert!(named.iter().zip([low, high]).all(|(named, listed)| named.to_bits() == listed.to_bits()));
+        }
+        assert_eq!(PropertyClass::names(), ["8.8", "10.9", "12.9"]);
+        assert_eq!(PropertyClass::named("4.6"), None);
+    }
+}

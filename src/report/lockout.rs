@@ -1,0 +1,137 @@
+//! The page of `lockout`.
+
+use std::fmt;
+
+use super::heading::{Readings, heading};
+use super::number::{ToeUnit, fixed, mm, signed, turns};
+use super::sides::by_side;
+use super::table::Table;
+use super::words::{CAUTIONS, NO_APPROVAL, item, limit_sentence, paragraph};
+use crate::car::{Car, Limit, Stance};
+use crate::strength::{LockedArm, Lockout};
+
+/// Arm lengths with which the cams can go, for people.
+#[derive(Debug)]
+pub struct LockoutPage<'a> {
+    /// The car.
+    pub car: &'a Car,
+    /// How it stands.
+    pub stance: &'a Stance,
+    /// The answer.
+    pub answer: &'a Lockout,
+    /// Unit for toe.
+    pub toe: ToeUnit,
+}
+
+impl fmt::Display for LockoutPage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Lockout { sides } = self.answer;
+        heading(f, "Cams locked out, alignment kept", self.car, self.stance)?;
+        let arms = sides.each_ref().map(|side| side.arms.as_slice());
+        if arms.iter().all(|arms| arms.is_empty()) {
+            paragraph(f, "No link of this profile has a cam, so there is nothing to lock out.")?;
+            writeln!(f)?;
+            return item(f, "-", NO_APPROVAL);
+        }
+        settings(f, arms)?;
+
+        writeln!(f, "THE WHEELS READ")?;
+        let mut readings = Readings::new(self.toe);
+        readings.row("today", sides.each_ref().map(|side| side.today));
+        readings.row("after, whole steps", sides.each_ref().map(|side| side.result));
+        readings.row("cams out, arms as stock", sides.each_ref().map(|side| side.stock_lengths));
+        writeln!(f, "{readings}")?;
+
+        self.before(f)
+    }
+}
+
+impl LockoutPage<'_> {
+    fn before(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let most = |pick: fn(&crate::strength::LockoutSide) -> f64| {
+            self.answer.sides.iter().map(pick).fold(0.0, f64::max)
+        };
+        item(
+            f,
+            "-",
+            &format!(
+                "At this height nothing moves. Away from it, up to full bump and down to full droop, the longer or shorter arms \
+                 swing a little otherwise: camber by up to {} deg and toe by up to {} {} from today's.",
+                fixed(most(|side| side.travel_camber_deg), 3),
+                self.toe.show_size(0, most(|side| side.travel_toe_deg)),
+                self.toe.name()
+            ),
+        )?;
+        item(
+            f,
+            "-",
+            "Mark each cam before it is loosened, do one arm at a time, and hold the bolt in the middle of the plates while the nut \
+             is torqued, car at ride height. Then read both wheels: the rack decides.",
+        )?;
+        item(f, "-", NO_APPROVAL)?;
+        item(f, "-", CAUTIONS[1])?;
+        item(f, "-", CAUTIONS[2])
+    }
+}
+
+fn settings(f: &mut fmt::Formatter<'_>, arms: [&[LockedArm]; 2]) -> fmt::Result {
+    writeln!(f, "SET EACH NEW ARM TO ITS STOCK ARM'S LENGTH, THEN TURN IT BY")?;
+    let mut table =
+        Table::new(&["<arm", "<side", "turns", "<", "stock mm", "set mm", "exact mm", "cam at", "plate at"]);
+    let shown = by_side(arms, |arm| &arm.link, |a, b| row(a) == row(b));
+    for shown in &shown {
+        let [link, rest @ ..] = row(shown.item);
+        table.row([link, shown.side.to_owned()].into_iter().chain(rest));
+    }
+    write!(f, "{table}")?;
+    paragraph(
+        f,
+        "cam at, plate at: mm of the bolt from the middle of its slot, plus: the way the slot's direction points in the \
+         profile. A plate with its hole where the cam holds the bolt today needs no other arm.",
+    )?;
+    for shown in &shown {
+        let LockedArm { link, arm, shift_mm, .. } = shown.item;
+        match arm {
+            None => {
+                let text = format!(
+                    "{link}, {}: no adjustable arm in the profile, so its cam STAYS as it is. It can go with a plate whose hole \
+                     is {} mm from the middle, or with an arm of the exact length.",
+                    shown.words(),
+                    signed(*shift_mm, 2)
+                );
+                item(f, "!", &text)?;
+            }
+            Some(set) => {
+                if let Some(sentence) = limit_sentence(shown.hand, link, set.limit, false) {
+                    item(f, "!", &sentence)?;
+                }
+            }
+        }
+    }
+    writeln!(f)
+}
+
+fn row(arm: &LockedArm) -> [String; 8] {
+    let (turned, way, set) = match &arm.arm {
+        None => ("-".to_owned(), "", "-".to_owned()),
+        Some(set) if set.limit != Limit::Ok => ("-".to_owned(), "refused", mm(set.set_mm)),
+        Some(set) => {
+            let way = match set.turns {
+                turns if turns > 0.0 => "longer",
+                turns if turns < 0.0 => "shorter",
+                _ => "",
+            };
+            (turns(set.turns), way, fixed(set.set_mm, 2))
+        }
+    };
+    [
+        arm.link.clone(),
+        turned,
+        way.to_owned(),
+        fixed(arm.stock_mm, 2),
+        set,
+        fixed(arm.exact_mm, 2),
+        signed(arm.shift_mm, 2),
+        signed(arm.offset_mm, 2),
+    ]
+}

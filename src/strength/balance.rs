@@ -1,0 +1,151 @@
+//! The knuckle in balance: what five links and a spring must push and pull.
+//!
+//! The transpose of the Jacobian that solves the position also carries the forces. Let a rod grow by a little: the knuckle moves
+//! by the rod's column of the inverse, and the work of the load along that motion is the work of the rod's pull,
+//!
+//! ```text
+//! T_k = W . r_k        W the load on the knuckle, force and moment, r_k the column of row k
+//! ```
+//!
+//! The sixth row, the height, is nobody's rod. Where the profile has a spring, its force is what leaves that row without any:
+//! with `m` the column of the height and `s` the wrench of the spring per newton, `F = -(W . m) / (s . m)`.
+//!
+//! A spring that sits on a link makes it a beam on two pins. By the moments about its bolts the knuckle feels the part
+//! `t = along / length` of what stands across the link, the subframe the rest, and the link is bent.
+
+use nalgebra::{Point3, Vector3, Vector6};
+
+use crate::car::{Seat, Setup, Side, Strut};
+use crate::geometry::{LEVER, Position};
+
+/// A spring whose line hardly moves with the wheel holds nothing up: less than this, mm/mm.
+const HARDLY: f64 = 0.05;
+
+/// A load on the knuckle: a force, N, and its moment about the wheel centre, N mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Wrench {
+    /// The force.
+    pub force: Vector3<f64>,
+    /// Its moment about the wheel centre.
+    pub moment: Vector3<f64>,
+}
+
+/// What holds the knuckle under a load.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Balance {
+    /// Force along each link at its knuckle end, N; positive: it pulls.
+    pub knuckle_n: [f64; 5],
+    /// The same at its subframe end; it differs only where the spring sits on the link.
+    pub subframe_n: [f64; 5],
+    /// What each link puts on its subframe bolt, N.
+    pub on_bolt: [Vector3<f64>; 5],
+    /// How much each link is bent by a spring on it, N mm.
+    pub bent: [f64; 5],
+    /// The force in the spring's line, N, positive: it pushes; `None` where the wheel is held at its centre instead.
+    pub spring_n: Option<f64>,
+    /// The upright force with which the wheel is held at its centre, N, positive: down; 0 where the spring holds it.
+    pub held_n: f64,
+    /// What is left over when all forces and moments are added up, N (moments by 100 mm): the check, nearly 0.
+    pub residual_n: f64,
+}
+
+impl Wrench {
+    /// A force at a point.
+    pub fn at(force: Vector3<f64>, point: &Point3<f64>, centre: &Point3<f64>) -> Self {
+        Self { force, moment: (point - centre).cross(&force) }
+    }
+
+    /// Both together.
+    #[must_use]
+    pub fn and(&self, other: &Self) -> Self {
+        Self { force: self.force + other.force, moment: self.moment + other.moment }
+    }
+
+    /// As the rows count: moments by the lever.
+    fn vector(&self) -> Vector6<f64> {
+        let (f, m) = (self.force, self.moment / LEVER);
+        Vector6::new(f.x, f.y, f.z, m.x, m.y, m.z)
+    }
+}
+
+/// A spring's push of one newton: where it goes on, and what the knuckle feels of it.
+struct Push {
+    /// Unit vector from its upper to its lower end.
+    line: Vector3<f64>,
+    on_knuckle: Wrench,
+}
+
+impl Push {
+    fn of(strut: &Strut, side: &Side, setup: &Setup, position: &Position) -> Self {
+        let pose = &position.pose;
+        match strut.lower {
+            Seat::Knuckle(point) => {
+                let lower = pose.point(&(point - side.wheel.centre));
+                let line = (lower - strut.upper).normalize();
+                Self { line, on_knuckle: Wrench::at(line, &lower, &pose.centre) }
+            }
+            Seat::Arm { link, along } => {
+                let (pivot, knuckle) = (setup.pivots[link], pose.point(&side.knuckle_arm(link)));
+                let (u, part) = ((knuckle - pivot).normalize(), along / setup.lengths[link]);
+                let line = (pivot + (knuckle - pivot) * part - strut.upper).normalize();
+                let across = line - u * line.dot(&u);
+                Self { line, on_knuckle: Wrench::at(across * part, &knuckle, &pose.centre) }
+            }
+        }
+    }
+}
+
+impl Balance {
+    /// Balances a load in a position of a side with its links set as given. `None` where the spring's line hardly moves with
+    /// the wheel, so that no force in it would hold the load.
+    pub fn of(side: &Side, setup: &Setup, position: &Position, load: &Wrench) -> Option<Self> {
+        let mut total = load.vector();
+        let rise = position.response.column(Setup::HEIGHT_ROW).into_owned();
+        let strut = side.spring.map(|spring| spring.line);
+        let push = strut.map(|strut| Push::of(&strut, side, setup, position));
+        let spring_n = match &push {
+            Some(push) => {
+                let own = push.on_knuckle.vector();
+                let ratio = -own.dot(&rise);
+                if ratio < HARDLY {
+                    return None;
+                }
+                let force = total.dot(&rise) / ratio;
+                total += own * force;
+                Some(force)
+            }
+            None => None,
+        };
+        let pulls = position.response.transpose() * total;
+        let rows = setup.rows(side, position.pose.centre.z - side.wheel.centre.z);
+        let slopes = rows.each_ref().map(|row| row.gradient(&position.pose));
+        let added: Vector6<f64> = slopes.iter().zip(pulls.iter()).map(|(slope, pull)| slope * *pull).sum();
+        let mut balance = Self {
+            knuckle_n: std::array::from_fn(|i| pulls[i]),
+            subframe_n: std::array::from_fn(|i| pulls[i]),
+            on_bolt: std::array::from_fn(|i| slopes[i].fixed_rows::<3>(0) * pulls[i]),
+            bent: [0.0; 5],
+            spring_n,
+            held_n: pulls[Setup::HEIGHT_ROW],
+            residual_n: (total - added).amax(),
+        };
+        if let (Some(push), Some(force), Some(Seat::Arm { link, along })) =
+            (&push, spring_n, strut.map(|strut| strut.lower))
+        {
+            let (length, part) = (setup.lengths[link], along / setup.lengths[link]);
+            let u: Vector3<f64> = slopes[link].fixed_rows::<3>(0).into_owned();
+            let across = push.line - u * push.line.dot(&u);
+            balance.subframe_n[link] += force * push.line.dot(&u);
+            balance.on_bolt[link] = u * balance.subframe_n[link] + across * (force * (1.0 - part));
+            // On two pins the moment is most at the seat; past the knuckle's bolt it is most at that bolt.
+            balance.bent[link] = (force * across.norm() * (1.0 - part) * part.min(1.0) * length).abs();
+        }
+        Some(balance)
+    }
+
+    /// The force along a link at the end that carries more, N.
+    pub fn harder(&self, link: usize) -> f64 {
+        let ends = [self.knuckle_n[link], self.subframe_n[link]];
+        if ends[0].abs() >= ends[1].abs() { ends[0] } else { ends[1] }
+    }
+}

@@ -1,0 +1,297 @@
+//! Loads against a second balance and against work, lock-outs against plain solves, chains and bolts by hand.
+
+use approx::assert_relative_eq;
+use nalgebra::{Matrix6, Point3, Vector3, Vector6};
+use proptest::prelude::*;
+use rodset::car::{Car, Hand, Seat, Setup, Side, Stance};
+use rodset::plan::{Fitting, forward};
+use rodset::profile;
+use rodset::strength::{Balance, Chain, ChainPart, Locking, Wrench, bolts, loads, lockout};
+
+use crate::layout::{config, layouts};
+
+const EXAMPLE: &str = include_str!("../examples/tansy-wharf.toml");
+
+const ON_THE_KNUCKLE: &str =
+    "[spring]\nupper = [-100.0, 540.0, 640.0]\nlower = [-62.0, 640.0, 268.0]\ncorner_mass = 340.0\n";
+const ON_A_LINK: &str =
+    "[spring]\nupper = [-70.0, 520.0, 560.0]\non = \"lower rear\"\nalong = 220.0\ncorner_mass = 340.0\n";
+
+fn car(text: &str) -> Car {
+    match profile::read(text) {
+        Ok(checked) => checked.car,
+        Err(findings) => {
+            panic!("{}", findings.iter().map(|f| f.render("car.toml", text, false)).collect::<String>())
+        }
+    }
+}
+
+fn level(car: &Car, drop: f64) -> Stance {
+    Stance::new(car, [drop, drop], None).expect("no front drop")
+}
+
+/// A load of any direction at a point below and behind the wheel centre.
+fn some_load(side: &Side, setup: &Setup, drop: f64, force: Vector3<f64>) -> (Wrench, Point3<f64>) {
+    let centre = forward(side, setup, drop).expect("a position").pose.centre;
+    let point = centre + Vector3::new(-30.0, 15.0, -300.0);
+    (Wrench::at(force, &point, &centre), point)
+}
+
+/// The same balance set up afresh: forces and moments about the car's origin of knuckle and, where a spring sits on it, of that
+/// link; solved by elimination. Returns the pulls at the knuckle and the spring's push, or the hold at the wheel centre.
+fn second_balance(
+    side: &Side,
+    setup: &Setup,
+    drop: f64,
+    force: Vector3<f64>,
+    point: Point3<f64>,
+) -> [f64; 6] {
+    let pose = forward(side, setup, drop).expect("a position").pose;
+    let about_origin = |f: Vector3<f64>, at: Point3<f64>| {
+        let moment = at.coords.cross(&f) / 1000.0;
+        Vector6::new(f.x, f.y, f.z, moment.x, moment.y, moment.z)
+    };
+    let outer: [Point3<f64>; 5] = std::array::from_fn(|i| pose.point(&side.knuckle_arm(i)));
+    let mut columns = Matrix6::zeros();
+    for (i, at) in outer.iter().enumerate() {
+        let towards_subframe = (setup.pivots[i] - at).normalize();
+        columns.set_column(i, &about_origin(towards_subframe, *at));
+    }
+    let sixth = match side.spring.map(|spring| spring.line) {
+        None => about_origin(-Vector3::z(), pose.centre),
+        Some(line) => match line.lower {
+            Seat::Knuckle(at) => {
+                let at = pose.point(&(at - side.wheel.centre));
+                about_origin((at - line.upper).normalize(), at)
+            }
+            Seat::Arm { link, along } => {
+                // The link alone, moments about its subframe bolt: the force R of the knuckle on it, across the link, holds the
+                // spring's push: l x R = -(s x F), so R = (u x (s x F)) / l, and the knuckle feels -R.
+                let length = (outer[link] - setup.pivots[link]).norm();
+                let u = (outer[link] - setup.pivots[link]) / length;
+                let seat = setup.pivots[link] + u * along;
+                let push = (seat - line.upper).normalize();
+                let on_link = u.cross(&(u * along).cross(&push)) / length;
+                about_origin(-on_link, outer[link])
+            }
+        },
+    };
+    columns.set_column(5, &sixth);
+    let solved = columns.lu().solve(&-about_origin(force, point)).expect("a wheel that is held");
+    std::array::from_fn(|i| solved[i])
+}
+
+proptest! {
+    #![proptest_config(config(96))]
+
+    #[test]
+    fn the_balance_is_that_of_forces_and_moments(
+        layout in layouts(),
+        spring in prop::sample::select(vec!["", ON_THE_KNUCKLE, ON_A_LINK]),
+        drop in -20.0..40.0_f64,
+        force in prop::array::uniform3(-9000.0..9000.0_f64),
+    ) {
+        let text = layout.toml() + spring;
+        let Ok(checked) = profile::read(&text) else { return Ok(()) };
+        let side = &checked.car.sides[0];
+        let setup = Setup::as_found(side);
+        let Ok(position) = forward(side, &setup, drop) else { return Ok(()) };
+        let force = Vector3::from(force);
+        let (load, point) = some_load(side, &setup, drop, force);
+        let Some(balance) = Balance::of(side, &setup, &position, &load) else { return Ok(()) };
+        let second = second_balance(side, &setup, drop, force, point);
+        let size = 1e-9 * position.condition * (1.0 + second.iter().fold(0.0_f64, |a, b| a.max(b.abs())));
+        for (got, expected) in balance.knuckle_n.iter().zip(&second) {
+            prop_assert!((got - expected).abs() < size, "{balance:?} {second:?}");
+        }
+        let sixth = balance.spring_n.unwrap_or(balance.held_n);
+        prop_assert!((sixth - second[5]).abs() < size, "{balance:?} {second:?}");
+        prop_assert!(balance.residual_n < size);
+        if spring.is_empty() {
+            prop_assert!(balance.spring_n.is_none());
+        } else {
+            prop_assert!(balance.held_n.abs() < size, "the spring holds it all: {balance:?}");
+        }
+    }
+
+    /// A link that grows by a little lifts the load by its pull times that: differences of the solved position.
+    #[test]
+    fn a_pull_is_the_work_of_the_load(
+        layout in layouts(),
+        drop in -20.0..40.0_f64,
+        link in 0..5_usize,
+        force in prop::array::uniform3(-9000.0..9000.0_f64),
+    ) {
+        const STEP: f64 = 1e-3;
+        let car = layout.car();
+        let side = &car.sides[0];
+        let setup = Setup::as_found(side);
+        let Ok(position) = forward(side, &setup, drop) else { return Ok(()) };
+        let force = Vector3::from(force);
+        let (load, point) = some_load(side, &setup, drop, force);
+        let balance = Balance::of(side, &setup, &position, &load).expect("held at its centre");
+        let arm = position.pose.rotation.inverse() * (point - position.pose.centre);
+        let at = |longer: f64| {
+            let mut setup = setup;
+            setup.lengths[link] += longer;
+            forward(side, &setup, drop).map(|position| position.pose.point(&arm))
+        };
+        let (Ok(more), Ok(less)) = (at(STEP), at(-STEP)) else { return Ok(()) };
+        let work = force.dot(&((more - less) / (2.0 * STEP)));
+        let near = 1e-5 * position.condition * (force.norm() + work.abs());
+        prop_assert!((balance.knuckle_n[link] - work).abs() < near, "{} {work}", balance.knuckle_n[link]);
+    }
+
+    /// The new arms, put into a plain solve, leave the wheel where it is; a plate that holds the bolt where the cam does needs none.
+    #[test]
+    fn a_lock_out_moves_nothing(
+        layout in layouts(),
+        drop in -20.0..40.0_f64,
+        turns in prop::array::uniform2(-1.2..1.2_f64),
+        offsets in prop::array::uniform2(-2.0..2.0_f64),
+    ) {
+        let car = layout.car();
+        let stance = level(&car, drop);
+        let mut locking = Locking::as_found(&car);
+        for side in 0..2 {
+            locking.settings[side][..2].copy_from_slice(&turns);
+            locking.offsets[side][..2].copy_from_slice(&offsets);
+        }
+        let Ok(answer) = lockout(&car, &stance, &locking) else { return Ok(()) };
+        let side = &car.sides[1];
+        let (mut before, mut after) = (Setup::as_found(side), Setup::as_found(side));
+        for i in 0..2 {
+            let link = &side.links[i];
+            before.pivots[i] = link.pivot(link.cam.expect("a cam").shift(turns[i]));
+            after.pivots[i] = link.pivot(offsets[i]);
+            after.lengths[i] = answer.sides[1].arms[i].exact_mm;
+        }
+        let [before, after] = [before, after].map(|setup| forward(side, &setup, drop).expect("a position"));
+        let near = 1e-9 * before.condition;
+        prop_assert!((before.pose.centre - after.pose.centre).norm() < near);
+        prop_assert!((before.pose.rotation.matrix() - after.pose.rotation.matrix()).norm() < near);
+        prop_assert!(answer.sides.iter().all(|side| side.moves_mm < near));
+        let shifts = [0, 1].map(|i| answer.sides[0].arms[i].shift_mm);
+        let mut there = locking;
+        for side in 0..2 {
+            there.offsets[side][..2].copy_from_slice(&shifts);
+        }
+        for side in lockout(&car, &stance, &there).expect("the same position").sides {
+            for arm in side.arms {
+                prop_assert!((arm.exact_mm - arm.stock_mm).abs() < 1e-9 * before.condition);
+            }
+        }
+    }
+}
+
+/// Rounded to its step no arm is off by more than half of one, and its turns are what the lead makes of it.
+#[test]
+fn turns_of_a_lock_out_follow_its_lengths() {
+    let car = car(EXAMPLE);
+    let answer = lockout(&car, &level(&car, 0.0), &Locking::as_found(&car)).expect("a position");
+    assert!(answer.succeeds());
+    let upper = &answer.sides[0].arms[0];
+    let set = upper.arm.as_ref().expect("an adjustable arm");
+    // M16x1.5 at both ends: 3 mm a turn; the cam at 15 degrees holds the bolt 3 sin 15 outboard, along 0.998 of the arm.
+    assert_relative_eq!(set.lead_mm, 3.0);
+    assert_relative_eq!(upper.shift_mm, 3.0 * 15.0_f64.to_radians().sin(), epsilon = 1e-12);
+    assert!((upper.exact_mm - upper.stock_mm - upper.shift_mm).abs() < 0.01, "{upper:?}");
+    assert_relative_eq!(set.turns_exact, (upper.exact_mm - upper.stock_mm) / 3.0, epsilon = 1e-12);
+    assert!((set.set_mm - upper.exact_mm).abs() <= 3.0 / 24.0 + 1e-9);
+    // Without the longer arm the wheel would lose camber; with it, it keeps it.
+    let side = &answer.sides[0];
+    assert!((side.result.camber_deg - side.today.camber_deg).abs() < 0.03);
+    assert!(side.stock_lengths.camber_deg < side.today.camber_deg - 0.1);
+}
+
+fn chains(text: &str) -> Vec<Chain> {
+    let car = car(text);
+    let answer = loads(&car, &level(&car, 40.0), None, &Fitting::default()).expect("a position");
+    answer.sides[0].chains.iter().filter(|chain| chain.link == "upper").cloned().collect()
+}
+
+/// The example's stock arm is bent and gives before its bracket, the tube that replaces it does not.
+#[test]
+fn what_gives_first_is_the_part_that_is_used_up_most() {
+    let both = chains(EXAMPLE);
+    let [stock, new] = both.as_slice() else { panic!("a stock arm and a new one") };
+    assert_eq!((stock.adjustable, new.adjustable), (false, true));
+    assert_eq!((stock.outlasts_bracket, new.outlasts_bracket), (Some(false), Some(true)));
+    assert_eq!(stock.first().map(|part| part.part), Some(ChainPart::Arm));
+    assert_eq!(new.first().map(|part| part.part), Some(ChainPart::Bracket));
+    assert_eq!(
+        (stock.unknown.as_slice(), new.unknown.as_slice()),
+        ([ChainPart::Joint].as_slice(), [].as_slice())
+    );
+    for chain in &both {
+        assert!(chain.parts.windows(2).all(|pair| pair[0].kerb_used >= pair[1].kerb_used));
+    }
+    // Thread of the shank: M16x1.5 of 8.8, 167 mm2 at 580 N/mm2.
+    let thread = new.parts.iter().find(|part| part.part == ChainPart::Thread).expect("rated");
+    assert_relative_eq!(thread.pull_n, 167.0 * 580.0, max_relative = 5e-3);
+    // A tube of 26 over 15 mm at 460 N/mm2, pulled.
+    let arm = new.parts.iter().find(|part| part.part == ChainPart::Arm).expect("rated");
+    let area = std::f64::consts::FRAC_PI_4 * (26.0 * 26.0 - 15.0 * 15.0);
+    assert_relative_eq!(arm.pull_n, area * 460.0, max_relative = 1e-12);
+}
+
+#[test]
+fn what_is_not_rated_is_not_ranked() {
+    let bare = EXAMPLE.replace("bracket_rating = \"24 kN\"", "");
+    assert!(
+        chains(&bare)
+            .iter()
+            .all(|chain| chain.outlasts_bracket.is_none() && chain.unknown.contains(&ChainPart::Bracket))
+    );
+    let line = "section = { outer = 26.0, inner = 15.0, yield = 460.0 }";
+    assert!(EXAMPLE.contains(line));
+    // The bracket is the first of what is known; the arm, unknown, may be weaker.
+    assert_eq!(chains(&EXAMPLE.replace(line, ""))[1].outlasts_bracket, None);
+}
+
+/// Without a mass on the wheel loads are for 1000 N, and nothing is said to give.
+#[test]
+fn without_a_mass_the_loads_are_for_a_round_figure() {
+    let text = EXAMPLE
+        .lines()
+        .filter(|line| !line.starts_with("corner_mass") && !line.starts_with("unsprung_mass"))
+        .map(|line| line.to_owned() + "\n")
+        .collect::<String>();
+    let without = car(&text);
+    let answer = loads(&without, &level(&without, 40.0), None, &Fitting::default()).expect("a position");
+    let side = &answer.sides[0];
+    assert_eq!((side.wheel_load_n, side.wheel_load_known, side.chains.len()), (1000.0, false, 0));
+    assert!(answer.missing.iter().any(|missing| missing.key.contains("corner_mass")));
+    // All the load on the spring, so in proportion to the whole.
+    let whole = car(&text.replace("rate = 52.0", "corner_mass = 338.0\nrate = 52.0"));
+    let whole = loads(&whole, &level(&whole, 40.0), None, &Fitting::default()).expect("a position");
+    for (a, b) in side.cases[4].links.iter().zip(&whole.sides[0].cases[4].links) {
+        assert_relative_eq!(a.at_drop_n * 338.0 * 9.80665 / 1000.0, b.at_drop_n, max_relative = 1e-9);
+    }
+}
+
+/// `F = T / (K d)`, two faces, friction 0.10 to 0.20, dry threads 0.18 to 0.27.
+#[test]
+fn a_pivot_holds_what_its_torque_and_faces_make() {
+    let car = car(EXAMPLE);
+    let answer = bolts(&car, &level(&car, 40.0), None, &Fitting::default()).expect("a position");
+    assert_eq!((answer.kits.cams, answer.kits.usual), (4, Some(4)));
+    let upper = &answer.sides[Hand::Left.index()].bolts[0];
+    let dry = &upper.tightened[0];
+    assert!(dry.is_so && !dry.too_much);
+    assert_relative_eq!(dry.preload_n[0], 85_000.0 / (0.27 * 12.0), max_relative = 1e-12);
+    assert_relative_eq!(dry.holds_n[1], 2.0 * 0.20 * 85_000.0 / (0.18 * 12.0), max_relative = 1e-12);
+    let margin = upper.margin.expect("known loads");
+    assert_relative_eq!(margin[0], dry.holds_n[0] / upper.hardest_n, max_relative = 1e-12);
+    // Anti-seize at the dry torque makes more of it, in proportion to K.
+    let greased = &upper.tightened[2];
+    assert_relative_eq!(greased.preload_n[1] / dry.preload_n[1], 0.18 / 0.10, max_relative = 1e-12);
+    assert_relative_eq!(greased.like_dry_nm / 85.0, 0.10 / 0.18, max_relative = 1e-12);
+    assert!(greased.too_much);
+    // The slot runs across the car, the arm nearly so: no more than the whole force on the bolt.
+    let whole = loads(&car, &level(&car, 40.0), None, &Fitting::default()).expect("a position");
+    for (slip, case) in upper.cases.iter().zip(&whole.sides[0].cases) {
+        assert_eq!(slip.case, case.case);
+        assert!(slip.load_n <= case.links[0].bolt_n + 1e-9 && slip.load_n > 0.9 * case.links[0].bolt_n);
+    }
+}
