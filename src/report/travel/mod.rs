@@ -198,6 +198,14 @@ impl TravelPage<'_> {
                 "Anti-squat and anti-lift in percent need `wheelbase`, `gravity_height` and `rear_brake_share` in [car].",
             )?;
         }
+        if self.knows(|motion| motion.anti_squat_percent) {
+            item(
+                f,
+                "-",
+                "Anti-squat counts drive at the rear wheels through shafts, anti-lift brakes at the wheels; a dash: there is no end to \
+                 that arm.",
+            )?;
+        }
         if !(self.knows(|motion| motion.spring_ratio) && self.knows(|motion| motion.damper_ratio)) {
             item(f, "-", "Motion ratios need the two ends of [spring] and [damper] in the profile.")?;
         }
