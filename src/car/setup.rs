@@ -2,7 +2,7 @@
 
 use nalgebra::Point3;
 
-use super::Side;
+use super::{Link, Side};
 use crate::geometry::Row;
 
 /// Subframe pivots and lengths of the five links.
@@ -22,7 +22,7 @@ impl Setup {
     pub fn as_found(side: &Side) -> Self {
         Self {
             pivots: side.links.each_ref().map(|link| link.subframe),
-            lengths: side.links.each_ref().map(super::Link::stock_length),
+            lengths: side.links.each_ref().map(Link::stock_length),
         }
     }
 
@@ -34,6 +34,17 @@ impl Setup {
             pivots: std::array::from_fn(|i| after.pivots[i] + (self.pivots[i] - before.pivots[i])),
             lengths: std::array::from_fn(|i| after.lengths[i] + (self.lengths[i] - before.lengths[i])),
         }
+    }
+
+    /// The same, but with the cams of some links locked out at the middle of their slots.
+    pub fn locked_out(side: &Side, locked: impl Fn(&Link) -> bool) -> Self {
+        let mut setup = Self::as_found(side);
+        for (pivot, link) in setup.pivots.iter_mut().zip(&side.links) {
+            if locked(link) {
+                *pivot = link.pivot(0.0);
+            }
+        }
+        setup
     }
 
     /// The forward question: these five rods, and the wheel centre raised by `drop` mm.

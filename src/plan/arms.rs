@@ -25,6 +25,11 @@ impl Fitting {
         side.links.each_ref().map(|link| self.fits(link))
     }
 
+    /// The links before anything is turned: stock lengths, and the cams under fitted arms locked out or kept.
+    pub fn found(&self, side: &Side) -> Setup {
+        Setup::locked_out(side, |link| self.fits(link) && !self.keep_cams)
+    }
+
     /// Whether the arm of a link is fitted.
     pub fn fits(&self, link: &Link) -> bool {
         link.arm.is_some()
@@ -198,11 +203,8 @@ impl PlanSide {
     /// The links as the plan sets them: arms at whole steps from the stock lengths of the side, cams locked out, turned or as
     /// they were found. The side may be another one than was planned, such as one drawn from the errors.
     pub fn setup(&self, side: &Side, fitting: &Fitting) -> Setup {
-        let mut setup = Setup::as_found(side);
+        let mut setup = fitting.found(side);
         for (i, link) in side.links.iter().enumerate() {
-            if fitting.fits(link) && !fitting.keep_cams {
-                setup.pivots[i] = link.pivot(0.0);
-            }
             if let Some(arm) = self.arms.iter().find(|arm| arm.link == link.name) {
                 setup.lengths[i] += arm.set_mm - arm.stock_mm;
             }

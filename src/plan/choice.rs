@@ -206,12 +206,7 @@ fn arm_set_side(
 ) -> Result<ArmSetSide, NoPosition> {
     let (drop, ground) = (stance.drop(side.hand), stance.ground(side.hand));
     let fitted = |link: &Link| link.sets.is_some_and(|figure| figures.contains(&figure));
-    let mut found = Setup::as_found(side);
-    for (pivot, link) in found.pivots.iter_mut().zip(&side.links) {
-        if fitted(link) && !keep_cams {
-            *pivot = link.pivot(0.0);
-        }
-    }
+    let found = Setup::locked_out(side, |link| fitted(link) && !keep_cams);
     let adjusters = adjusters_with(side, |link| fitted(link).then(|| ends(link)));
     let reach = Reach { side, ground: &ground, found: &found, spec, adjusters: &adjusters };
     let best = reach.nearest(drop)?;

@@ -57,12 +57,7 @@ fn work<'a>(
     let [left, right] = [0, 1].map(|i| {
         let (side, drop) = (&car.sides[i], stance.drop(Hand::BOTH[i]));
         let lowered = forward(side, &Setup::as_found(side), drop)?;
-        let mut setup = Setup::as_found(side);
-        for (pivot, link) in setup.pivots.iter_mut().zip(&side.links) {
-            if fitting.fits(link) && !fitting.keep_cams {
-                *pivot = link.pivot(0.0);
-            }
-        }
+        let setup = fitting.found(side);
         let adjusters = adjusters(side, |link| fitting.fits(link));
         let (ground, spec, calibration) = (&grounds[i], &specs[i], Calibration::NONE);
         Worked::new(Task { side, ground, drop, spec, setup, adjusters, calibration }).map(|w| (lowered, w))

@@ -137,12 +137,7 @@ pub fn tune(car: &Car, stance: &Stance, question: &TuneQuestion<'_>) -> Result<T
 fn tune_side(side: &Side, stance: &Stance, question: &TuneQuestion<'_>) -> Result<TuningSide, NoPosition> {
     // Every side has the links of the other, by name.
     let link = side.links.iter().position(|link| link.name == question.link).unwrap_or(0);
-    let mut setup = Setup::as_found(side);
-    for (pivot, link) in setup.pivots.iter_mut().zip(&side.links) {
-        if question.fitting.fits(link) && !question.fitting.keep_cams {
-            *pivot = link.pivot(0.0);
-        }
-    }
+    let setup = question.fitting.found(side);
     let holders: Vec<Adjuster> = adjusters(side, |link| question.fitting.fits(link))
         .into_iter()
         .filter(|adjuster| adjuster.figure != Figure::Pitch && adjuster.link != link)
