@@ -187,10 +187,10 @@ fn ask_of_the_travel(car: &Car, stance: &Stance, plan: Option<&Plan>, fitting: &
     if let Ok(answer) = joint_angles(car, stance, plan, fitting) {
         write!(pages, "{}", JointsPage { car, stance, answer: &answer }).expect("a page");
     }
-    if let Ok(answer) = loads(car, stance, plan, fitting) {
+    if let Ok(answer) = loads(car, stance, plan, fitting, &car.loads) {
         write!(pages, "{}", LoadsPage { car, stance, answer: &answer }).expect("a page");
     }
-    if let Ok(answer) = bolts(car, stance, plan, fitting) {
+    if let Ok(answer) = bolts(car, stance, plan, fitting, &car.loads) {
         write!(pages, "{}", BoltsPage { car, stance, answer: &answer }).expect("a page");
     }
     if let Ok(answer) = lockout(car, stance, &Locking::as_found(car)) {

@@ -3,10 +3,10 @@
 use approx::assert_relative_eq;
 use nalgebra::{Matrix6, Point3, Vector3, Vector6};
 use proptest::prelude::*;
-use rodset::car::{Car, Hand, Seat, Setup, Side, Stance};
+use rodset::car::{Car, Factors, Hand, LoadCase, LoadFactors, Said, Seat, Setup, Side, Stance};
 use rodset::plan::{Fitting, forward};
 use rodset::profile;
-use rodset::strength::{Balance, Chain, ChainPart, Locking, Wrench, bolts, loads, lockout};
+use rodset::strength::{Balance, Bolts, Chain, ChainPart, Loads, Locking, Wrench, bolts, loads, lockout};
 
 use crate::layout::{config, layouts};
 
@@ -204,9 +204,17 @@ fn turns_of_a_lock_out_follow_its_lengths() {
     assert!(side.stock_lengths.camber_deg < side.today.camber_deg - 0.1);
 }
 
+fn at_forty(car: &Car) -> Loads {
+    loads(car, &level(car, 40.0), None, &Fitting::default(), &car.loads).expect("a position")
+}
+
+fn bolts_at_forty(car: &Car) -> Bolts {
+    bolts(car, &level(car, 40.0), None, &Fitting::default(), &car.loads).expect("a position")
+}
+
 fn chains(text: &str) -> Vec<Chain> {
     let car = car(text);
-    let answer = loads(&car, &level(&car, 40.0), None, &Fitting::default()).expect("a position");
+    let answer = at_forty(&car);
     answer.sides[0].chains.iter().filter(|chain| chain.link == "upper").cloned().collect()
 }
 
@@ -221,7 +229,7 @@ fn what_gives_first_is_the_part_that_is_used_up_most() {
     assert_eq!(new.first().map(|part| part.part), Some(ChainPart::Bracket));
     assert_eq!(
         (stock.unknown.as_slice(), new.unknown.as_slice()),
-        ([ChainPart::Joint].as_slice(), [].as_slice())
+        ([ChainPart::Joint, ChainPart::KnuckleBolt].as_slice(), [ChainPart::KnuckleBolt].as_slice())
     );
     for chain in &both {
         assert!(chain.parts.windows(2).all(|pair| pair[0].kerb_used >= pair[1].kerb_used));
@@ -258,13 +266,13 @@ fn without_a_mass_the_loads_are_for_a_round_figure() {
         .map(|line| line.to_owned() + "\n")
         .collect::<String>();
     let without = car(&text);
-    let answer = loads(&without, &level(&without, 40.0), None, &Fitting::default()).expect("a position");
+    let answer = at_forty(&without);
     let side = &answer.sides[0];
     assert_eq!((side.wheel_load_n, side.wheel_load_known, side.chains.len()), (1000.0, false, 0));
     assert!(answer.missing.iter().any(|missing| missing.key.contains("corner_mass")));
     // All the load on the spring, so in proportion to the whole.
     let whole = car(&text.replace("rate = 52.0", "corner_mass = 338.0\nrate = 52.0"));
-    let whole = loads(&whole, &level(&whole, 40.0), None, &Fitting::default()).expect("a position");
+    let whole = at_forty(&whole);
     for (a, b) in side.cases[4].links.iter().zip(&whole.sides[0].cases[4].links) {
         assert_relative_eq!(a.at_drop_n * 338.0 * 9.80665 / 1000.0, b.at_drop_n, max_relative = 1e-9);
     }
@@ -274,24 +282,190 @@ fn without_a_mass_the_loads_are_for_a_round_figure() {
 #[test]
 fn a_pivot_holds_what_its_torque_and_faces_make() {
     let car = car(EXAMPLE);
-    let answer = bolts(&car, &level(&car, 40.0), None, &Fitting::default()).expect("a position");
+    let answer = bolts_at_forty(&car);
     assert_eq!((answer.kits.cams, answer.kits.usual), (4, Some(4)));
     let upper = &answer.sides[Hand::Left.index()].bolts[0];
+    let hardest = upper.hardest_n.expect("a wheel that is held");
     let dry = &upper.tightened[0];
     assert!(dry.is_so && !dry.too_much);
     assert_relative_eq!(dry.preload_n[0], 85_000.0 / (0.27 * 12.0), max_relative = 1e-12);
     assert_relative_eq!(dry.holds_n[1], 2.0 * 0.20 * 85_000.0 / (0.18 * 12.0), max_relative = 1e-12);
     let margin = upper.margin.expect("known loads");
-    assert_relative_eq!(margin[0], dry.holds_n[0] / upper.hardest_n, max_relative = 1e-12);
+    assert_relative_eq!(margin[0], dry.holds_n[0] / hardest, max_relative = 1e-12);
     // Anti-seize at the dry torque makes more of it, in proportion to K.
     let greased = &upper.tightened[2];
     assert_relative_eq!(greased.preload_n[1] / dry.preload_n[1], 0.18 / 0.10, max_relative = 1e-12);
     assert_relative_eq!(greased.like_dry_nm / 85.0, 0.10 / 0.18, max_relative = 1e-12);
     assert!(greased.too_much);
+    // Beside the faces a cam has its plates, rubbing at 5/8 of 12 mm, against 3 mm of lever; at 15 degrees cos 15 of that.
+    let cam = upper.cam.expect("a cam");
+    assert_relative_eq!(cam.lever_mm, 3.0 * 15.0_f64.to_radians().cos(), max_relative = 1e-12);
+    let holds = cam.holds_n.expect("torqued");
+    assert_relative_eq!(holds[0], dry.holds_n[0] * (1.0 + 7.5 / cam.lever_mm), max_relative = 1e-12);
+    assert_relative_eq!(cam.margin.expect("known loads")[0], holds[0] / hardest, max_relative = 1e-12);
     // The slot runs across the car, the arm nearly so: no more than the whole force on the bolt.
-    let whole = loads(&car, &level(&car, 40.0), None, &Fitting::default()).expect("a position");
+    let whole = at_forty(&car);
     for (slip, case) in upper.cases.iter().zip(&whole.sides[0].cases) {
         assert_eq!(slip.case, case.case);
         assert!(slip.load_n <= case.links[0].bolt_n + 1e-9 && slip.load_n > 0.9 * case.links[0].bolt_n);
     }
+}
+
+/// Of two parts that are rated the one that is used more gives first, and the statement of the two arms follows from their figures.
+#[test]
+fn the_new_arm_is_held_against_the_stock_one() {
+    let swap = |text: &str| {
+        let swaps = at_forty(&car(text)).sides[0].swaps.clone();
+        swaps.into_iter().find(|swap| swap.link == "upper").expect("a link with both arms")
+    };
+    let [stock, new] = [0, 1].map(|i| chains(EXAMPLE)[i].clone());
+    let used = |chain: &Chain, part: ChainPart| {
+        chain.parts.iter().find(|strength| strength.part == part).expect("rated").kerb_used
+    };
+    let example = swap(EXAMPLE);
+    assert_eq!(
+        (example.stock_first, example.new_first, example.outlasts_bracket),
+        (Some(ChainPart::Arm), Some(ChainPart::Bracket), Some(true))
+    );
+    let times = used(&stock, ChainPart::Arm) / used(&new, ChainPart::Joint);
+    assert_relative_eq!(example.times_stock.expect("both bars"), times, max_relative = 1e-12);
+    // A bolt that is weaker still comes before the bracket; the arm outlasts both.
+    let weak =
+        EXAMPLE.replace("threads = \"dry\" ", "faces = 1\nthreads = \"dry\" ").replace("24 kN", "35 kN");
+    assert_eq!(
+        (swap(&weak).new_first, swap(&weak).outlasts_bracket),
+        (Some(ChainPart::Bolt), Some(true)),
+        "one shear plane in place of two"
+    );
+    // A wheel that nothing pushes strains nothing, so nothing is ranked and nothing said to outlast anything.
+    let calm = EXAMPLE
+        .lines()
+        .filter(|line| !line.starts_with("unsprung_mass"))
+        .map(|line| line.replace("kerb = [1.0, 3.0, 0.0]", "kerb = [0.0, 0.0, 0.0]") + "\n")
+        .collect::<String>();
+    let calm = swap(&calm);
+    assert_eq!((calm.stock_first, calm.new_first), (None, None));
+    assert_eq!((calm.times_stock, calm.outlasts_bracket), (None, None));
+}
+
+/// What is asked for goes over the profile, the profile over what is usual; loads follow in proportion.
+#[test]
+fn factors_that_are_asked_for_rule() {
+    let car = car(EXAMPLE);
+    assert_eq!(
+        [LoadCase::Kerb, LoadCase::Pothole].map(|case| car.loads.said(case)),
+        [Said::Profile, Said::Usual]
+    );
+    let twice = Factors::new([2.0, 0.0, 0.0]).expect("factors");
+    let asked: LoadFactors = car.loads.with(LoadCase::Standing, twice, Said::Asked);
+    let stance = level(&car, 40.0);
+    let answer = loads(&car, &stance, None, &Fitting::default(), &asked).expect("a position");
+    assert_eq!(answer.cases[0].said, Said::Asked);
+    // The spring carries what stands on the wheel less the wheel's own weight.
+    let [once, twice] =
+        [&at_forty(&car), &answer].map(|answer| answer.sides[0].cases[0].spring_n.expect("a spring"));
+    assert_relative_eq!(twice / once, (2.0 * 338.0 - 43.0) / (338.0 - 43.0), max_relative = 1e-3);
+    assert_eq!(Factors::new([-0.1, 0.0, 0.0]), None, "no road pulls a wheel down");
+    assert_eq!(Factors::new([1.0, f64::NAN, 0.0]), None);
+}
+
+/// A stock arm that is not on the car does not decide whether the car stands ordinary driving.
+#[test]
+fn only_the_fitted_arm_has_to_stand() {
+    let weak = EXAMPLE.replace("outer = 32.0, inner = 27.0, yield = 240.0", "outer = 7.0, yield = 240.0");
+    let car = car(&weak);
+    assert!(!at_forty(&car).succeeds(), "the stock arm is on");
+    let stance = level(&car, 40.0);
+    let specs = car.sides.each_ref().map(|side| side.spec.expect("a spec"));
+    let fitting = Fitting::default();
+    let plan = rodset::plan::plan(&car, &stance, &specs, &fitting).expect("a plan");
+    let answer = loads(&car, &stance, Some(&plan), &fitting, &car.loads).expect("a position");
+    assert!(answer.succeeds(), "the new arm is on");
+    let fitted: Vec<bool> = answer.sides[0].chains.iter().take(2).map(|chain| chain.fitted).collect();
+    assert_eq!(fitted, [false, true]);
+}
+
+/// A spring whose line comes to lie across the wheel's way holds nothing up there: said so, and no load told there.
+#[test]
+fn a_spring_that_holds_nothing_is_not_believed() {
+    let flat = EXAMPLE
+        .replace("[spring]\nupper = [-100.0, 548.0, 640.0]", "[spring]\nupper = [-100.0, 1000.0, 330.0]");
+    assert_ne!(flat, EXAMPLE);
+    let car = car(&flat);
+    for drop in [0.0, 80.0] {
+        let answer =
+            loads(&car, &level(&car, drop), None, &Fitting::default(), &car.loads).expect("a position");
+        let side = &answer.sides[0];
+        let [from, to] = side.not_held_mm.expect("it comes to lie flat");
+        // The higher the wheel, the flatter the line.
+        assert!(from > 0.0 && to >= 80.0, "{from} {to}");
+        assert_eq!(side.cases.is_empty(), drop > from, "told at a height that is held");
+        for case in &side.cases {
+            let heights = case.links.iter().flat_map(|link| [link.most_at_mm, link.least_at_mm]);
+            assert!(heights.into_iter().all(|height| height < from));
+        }
+    }
+    for bolt in &bolts_at_forty(&car).sides[0].bolts {
+        assert_eq!(bolt.hardest_n.is_none(), bolt.margin.is_none());
+    }
+}
+
+/// The bolt at the knuckle carries what the link does there: all of it where nothing sits on the link, and with a spring on it the
+/// part of the push that stands across as well.
+#[test]
+fn a_knuckle_bolt_carries_its_end_of_the_link() {
+    let bolted = EXAMPLE.replace("[link.bolt] ", "[link.knuckle_bolt]\nthread = \"M14x1.5\"\nclass = \"10.9\"\ntorque = 120.0\nfaces = 1\n\n[link.bolt] ");
+    let car = car(&bolted);
+    let chain = &at_forty(&car).sides[0].chains[0];
+    let bolt = chain.parts.iter().find(|part| part.part == ChainPart::KnuckleBolt).expect("rated");
+    // One plane of M14x1.5, 125 mm2, at 940 N/mm2.
+    assert_relative_eq!(bolt.pull_n, 125.0 * 940.0 / 3.0_f64.sqrt(), max_relative = 5e-3);
+    let answer = bolts_at_forty(&car);
+    let [inner, outer] = [0, 1].map(|i| &answer.sides[0].bolts[i]);
+    assert_eq!((inner.link.as_str(), outer.link.as_str(), outer.cam.is_none()), ("upper", "upper", true));
+    let kerb = &at_forty(&car).sides[0].cases[4].links[0];
+    assert_relative_eq!(outer.cases[4].load_n, kerb.knuckle_bolt_n, max_relative = 1e-12);
+    assert_relative_eq!(kerb.knuckle_bolt_n, kerb.bolt_n, max_relative = 1e-12);
+}
+
+/// No other whole steps within three of the chosen ones read nearer to today, in tolerances.
+#[test]
+fn steps_of_a_lock_out_are_chosen_together() {
+    // Coarse steps, so that the arms' own roundings add up.
+    let coarse = EXAMPLE.replace("radius = 13.0 ", "step = 0.5\nradius = 13.0 ").replace(
+        "engaged = { at = 331.0, length = 26.0 }\nmisalignment",
+        "engaged = { at = 331.0, length = 26.0 }\nstep = 0.25\nmisalignment",
+    );
+    let car = car(&coarse);
+    let stance = level(&car, 0.0);
+    let mut better = 0;
+    for turn in [-40.0_f64, -25.0, 5.0, 20.0, 35.0, 50.0] {
+        let mut locking = Locking::as_found(&car);
+        locking.settings[0][..2].copy_from_slice(&[turn.to_radians(), (0.6 * turn).to_radians()]);
+        let answer = lockout(&car, &stance, &locking).expect("a position");
+        let (side, spec) = (&answer.sides[0], car.sides[0].spec.expect("a spec"));
+        let ground = stance.ground(Hand::Left);
+        let miss = |steps: [f64; 2]| {
+            let mut setup = Setup::as_found(&car.sides[0]);
+            for (i, locked) in side.arms.iter().enumerate() {
+                setup.pivots[i] = car.sides[0].links[i].pivot(0.0);
+                setup.lengths[i] = locked.stock_mm + steps[i] * locked.arm.as_ref().expect("an arm").lead_mm;
+            }
+            let pose = forward(&car.sides[0], &setup, 0.0).expect("a position").pose;
+            let reads = rodset::plan::Reading::of(&car.sides[0], &pose, &ground);
+            let camber = (reads.camber_deg - side.today.camber_deg) / spec.camber_tolerance.to_degrees();
+            camber.hypot((reads.toe_deg - side.today.toe_deg) / spec.toe_tolerance.to_degrees())
+        };
+        let set = [0, 1].map(|i| side.arms[i].arm.as_ref().expect("an arm"));
+        let chosen = miss(set.map(|set| set.turns));
+        for upper in -3..=3 {
+            for toe in -3..=3 {
+                let other = [set[0].turns + 0.5 * f64::from(upper), set[1].turns + 0.25 * f64::from(toe)];
+                assert!(miss(other) >= chosen - 1e-12, "{turn}: {other:?} is nearer than {chosen}");
+            }
+        }
+        let alone = [(set[0].turns_exact * 2.0).round() / 2.0, (set[1].turns_exact * 4.0).round() / 4.0];
+        better += i32::from(miss(alone) > chosen + 1e-9);
+    }
+    assert!(better > 0, "rounding each arm alone was as good every time");
 }

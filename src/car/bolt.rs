@@ -1,4 +1,4 @@
-//! The bolt at a subframe pivot: its property class, and what its torque makes of it.
+//! The bolt at an end of a link: its property class, and what its torque makes of it.
 
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -22,7 +22,7 @@ pub enum Surface {
     AntiSeize,
 }
 
-/// The bolt at a subframe pivot.
+/// The bolt at an end of a link, at the subframe or at the knuckle.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bolt {
     /// Its thread.
@@ -37,7 +37,7 @@ pub struct Bolt {
     pub nut_factor: Option<[f64; 2]>,
     /// Friction of the clamped faces, from - to.
     pub friction: [f64; 2],
-    /// How many faces would have to slip: two where the bush's sleeve sits between two ears.
+    /// How many faces would have to slip: two where the bush's sleeve sits between two ears, one where an eye is bolted to a face.
     pub faces: u32,
 }
 
@@ -127,10 +127,17 @@ impl Bolt {
     /// memory), the lower one common practice, no source.
     pub const FRICTION: [f64; 2] = [0.10, 0.20];
 
-    /// What the bolt shears at, N, through two planes: the yield stress over `sqrt 3` on twice the stress area, as if the thread
-    /// lay in both.
+    /// What the bolt shears at, N: the yield stress over `sqrt 3` on the stress area, as if the thread lay in every plane. Between
+    /// two ears there are two planes, on one face one.
     pub fn shear(&self) -> f64 {
-        2.0 * self.thread.stress_area * self.class.strengths(self.thread.diameter).yields / 3.0_f64.sqrt()
+        let planes = f64::from(self.faces.min(2));
+        planes * self.thread.stress_area * self.class.strengths(self.thread.diameter).yields / 3.0_f64.sqrt()
+    }
+
+    /// What the clamped faces hold by friction under a preload, N, from the least to the most friction: friction times preload
+    /// on each.
+    pub fn holds(&self, preload: [f64; 2]) -> [f64; 2] {
+        [0, 1].map(|i| f64::from(self.faces) * self.friction[i] * preload[i])
     }
 }
 

@@ -34,6 +34,8 @@ pub struct Link {
     pub bracket_rating: Option<f64>,
     /// The bolt at the subframe, where it is known.
     pub bolt: Option<Bolt>,
+    /// The bolt at the knuckle, where there is one and it is known.
+    pub knuckle_bolt: Option<Bolt>,
 }
 
 impl Link {

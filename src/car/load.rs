@@ -20,9 +20,32 @@ pub enum LoadCase {
     Pothole,
 }
 
-/// Forces on the tyre in every case, in parts of what the wheel carries standing: up, inward, rearward.
+/// Who says how hard the road pushes in a case.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Said {
+    /// Nobody: the usual factors.
+    Usual,
+    /// The profile.
+    Profile,
+    /// Whoever asks.
+    Asked,
+}
+
+/// Forces on the tyre in one case, in parts of what the wheel carries standing; positive: up, inward, rearward.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Factors {
+    /// Up.
+    pub up: f64,
+    /// Inward.
+    pub inward: f64,
+    /// Rearward.
+    pub rearward: f64,
+}
+
+/// The factors of all cases, and who says so.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LoadFactors(pub [[f64; 3]; 6]);
+pub struct LoadFactors([(Factors, Said); 6]);
 
 impl LoadCase {
     /// All of them.
@@ -41,6 +64,11 @@ impl LoadCase {
         }
     }
 
+    /// The case of a name.
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|case| case.name() == name)
+    }
+
     /// Whether a fore-and-aft force acts on the knuckle where the tyre stands. A wheel that may turn in its bearing takes none
     /// but at its centre; only a brake on the knuckle holds it.
     pub fn is_braked(self) -> bool {
@@ -53,10 +81,33 @@ impl LoadCase {
     }
 }
 
+impl Factors {
+    /// No tyre is pushed by more than so many times what it carries.
+    pub const MOST: f64 = 20.0;
+
+    /// Three factors, up, inward and rearward; `None` where no road pushes like that: it does not pull a wheel down either.
+    pub fn new([up, inward, rearward]: [f64; 3]) -> Option<Self> {
+        let sound = up >= 0.0 && [up, inward, rearward].iter().all(|factor| factor.abs() <= Self::MOST);
+        sound.then_some(Self { up, inward, rearward })
+    }
+}
+
 impl LoadFactors {
     /// Of one case.
-    pub fn of(&self, case: LoadCase) -> [f64; 3] {
-        self.0[case as usize]
+    pub fn of(&self, case: LoadCase) -> Factors {
+        self.0[case as usize].0
+    }
+
+    /// Who says so.
+    pub fn said(&self, case: LoadCase) -> Said {
+        self.0[case as usize].1
+    }
+
+    /// The same, but one case as somebody says.
+    #[must_use]
+    pub fn with(mut self, case: LoadCase, factors: Factors, said: Said) -> Self {
+        self.0[case as usize] = (factors, said);
+        self
     }
 }
 
@@ -65,13 +116,14 @@ impl Default for LoadFactors {
     /// on the rear under braking and more under drive; three times the weight in a hole with twice of it rearward, and three times
     /// sideways at a kerb.
     fn default() -> Self {
+        let usual = |up, inward, rearward| (Factors { up, inward, rearward }, Said::Usual);
         Self([
-            [1.0, 0.0, 0.0],
-            [1.5, 1.5, 0.0],
-            [0.7, 0.0, 0.7],
-            [1.2, 0.0, -1.2],
-            [1.0, 3.0, 0.0],
-            [3.0, 0.0, 2.0],
+            usual(1.0, 0.0, 0.0),
+            usual(1.5, 1.5, 0.0),
+            usual(0.7, 0.0, 0.7),
+            usual(1.2, 0.0, -1.2),
+            usual(1.0, 3.0, 0.0),
+            usual(3.0, 0.0, 2.0),
         ])
     }
 }

@@ -30,7 +30,7 @@ pub use errors::{Errors, Measurand};
 pub use joint::{Driveshaft, Joint, Joints};
 pub use keepout::{Keepout, Part, Tyre};
 pub use link::Link;
-pub use load::{LoadCase, LoadFactors};
+pub use load::{Factors, LoadCase, LoadFactors, Said};
 pub use section::Section;
 pub use setup::Setup;
 pub use side::{Hand, Ride, Side};

@@ -1,21 +1,15 @@
 //! `rodset clearance`: what comes how near to what over the whole travel?
 
-use super::plan::Question;
+pub(super) use super::plan::Question as Args;
 use super::{Failure, Outcome};
-use rodset::plan::clearance;
+use rodset::plan::{Clearance, clearance};
 use rodset::report::ClearancePage;
 
-#[derive(Debug, clap::Args)]
-pub(super) struct Args {
-    #[command(flatten)]
-    question: Question,
-}
-
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let considered = args.question.consider()?;
-    let (car, stance) = (&considered.profile.car, &considered.stance);
-    let answer = clearance(car, stance, considered.plan.as_ref(), &considered.fitting)?;
-    let page = || ClearancePage { car, stance, answer: &answer }.to_string();
-    let output = args.question.input.write(&answer, page)?;
-    Ok(Outcome { output, spec_met: answer.succeeds() })
+    args.answer(
+        &args.consider()?,
+        clearance,
+        |car, stance, answer| ClearancePage { car, stance, answer }.to_string(),
+        Clearance::succeeds,
+    )
 }

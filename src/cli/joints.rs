@@ -1,21 +1,15 @@
 //! `rodset joints`: how far do joints tilt and bushes wind up over the whole travel?
 
-use super::plan::Question;
+pub(super) use super::plan::Question as Args;
 use super::{Failure, Outcome};
-use rodset::plan::joint_angles;
+use rodset::plan::{JointAngles, joint_angles};
 use rodset::report::JointsPage;
 
-#[derive(Debug, clap::Args)]
-pub(super) struct Args {
-    #[command(flatten)]
-    question: Question,
-}
-
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let considered = args.question.consider()?;
-    let (car, stance) = (&considered.profile.car, &considered.stance);
-    let answer = joint_angles(car, stance, considered.plan.as_ref(), &considered.fitting)?;
-    let page = || JointsPage { car, stance, answer: &answer }.to_string();
-    let output = args.question.input.write(&answer, page)?;
-    Ok(Outcome { output, spec_met: answer.succeeds() })
+    args.answer(
+        &args.consider()?,
+        joint_angles,
+        |car, stance, answer| JointsPage { car, stance, answer }.to_string(),
+        JointAngles::succeeds,
+    )
 }

@@ -5,6 +5,7 @@
 mod arms;
 mod bolts;
 mod cams;
+mod cases;
 mod check;
 mod clearance;
 mod correct;

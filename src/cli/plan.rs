@@ -1,12 +1,13 @@
 //! `rodset plan`: how long must each arm be, and how many turns is that?
 
 use clap::ValueEnum;
+use serde::Serialize;
 
 use super::options::{Height, Input, Profile, Units, Wanted};
 use super::sampling::{self, Samples};
 use super::{Failure, Outcome};
 use rodset::car::{Car, Spec, Stance};
-use rodset::plan::{Fitting, Plan, plan, sample_plan};
+use rodset::plan::{Fitting, NoPosition, Plan, plan, sample_plan};
 use rodset::report::{PlanPage, ToeUnit};
 
 #[derive(Debug, clap::Args)]
@@ -17,7 +18,7 @@ pub(super) struct Args {
     samples: Samples,
 }
 
-/// What `plan` and `sheet` both ask.
+/// What `plan` and `sheet` ask, and what is asked beside a plan.
 #[derive(Debug, clap::Args)]
 pub(super) struct Question {
     #[command(flatten)]
@@ -92,6 +93,20 @@ impl Question {
         let stance = self.height.stance_or_as_measured(&profile.car)?;
         let fitting = self.fit.fitting(&profile.car)?;
         Ok(Considered { profile, stance, fitting, plan: None })
+    }
+
+    /// Asks something beside the plan of a car and hands back what there is to print.
+    pub(super) fn answer<A: Serialize>(
+        &self,
+        considered: &Considered,
+        ask: impl FnOnce(&Car, &Stance, Option<&Plan>, &Fitting) -> Result<A, NoPosition>,
+        page: impl FnOnce(&Car, &Stance, &A) -> String,
+        succeeds: impl FnOnce(&A) -> bool,
+    ) -> Result<Outcome, Failure> {
+        let Considered { profile, stance, fitting, plan } = considered;
+        let answer = ask(&profile.car, stance, plan.as_ref(), fitting)?;
+        let output = self.input.write(&answer, || page(&profile.car, stance, &answer))?;
+        Ok(Outcome { output, spec_met: succeeds(&answer) })
     }
 
     pub(super) fn ask(&self) -> Result<Planned, Failure> {

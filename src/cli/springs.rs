@@ -1,21 +1,15 @@
 //! `rodset springs`: how many collar turns is the drop, and how stiff is the wheel then?
 
-use super::plan::Question;
+pub(super) use super::plan::Question as Args;
 use super::{Failure, Outcome};
-use rodset::plan::springs;
+use rodset::plan::{Springs, springs};
 use rodset::report::SpringsPage;
 
-#[derive(Debug, clap::Args)]
-pub(super) struct Args {
-    #[command(flatten)]
-    question: Question,
-}
-
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let considered = args.question.consider()?;
-    let (car, stance) = (&considered.profile.car, &considered.stance);
-    let answer = springs(car, stance, considered.plan.as_ref(), &considered.fitting)?;
-    let page = || SpringsPage { car, stance, answer: &answer }.to_string();
-    let output = args.question.input.write(&answer, page)?;
-    Ok(Outcome { output, spec_met: answer.succeeds() })
+    args.answer(
+        &args.consider()?,
+        springs,
+        |car, stance, answer| SpringsPage { car, stance, answer }.to_string(),
+        Springs::succeeds,
+    )
 }

@@ -5,9 +5,9 @@ use std::cmp::Ordering;
 use serde::Serialize;
 
 use super::arms::{Fitting, Plan};
-use super::missing::{self, Missing, once};
+use super::missing::{Gaps, Missing, once};
 use super::position::NoPosition;
-use super::sweep::{self, Sweep, Travel};
+use super::sweep::{Sweep, Travel};
 use crate::car::{Car, Hand, Keepout, Part, Setup, Side, Sigmas, Stance};
 use crate::geometry::Pose;
 use crate::geometry::solids::gap;
@@ -196,33 +196,30 @@ fn nearest(
 }
 
 fn not_given(side: &Side) -> Vec<Missing> {
-    let mut missing: Vec<Missing> = missing::spec(side).into_iter().chain(sweep::missing(side)).collect();
-    if side.keepouts.is_empty() {
-        missing.push(Missing::new(
-            "[[keepout]]",
-            "the shapes that must stay clear: box, cylinder, sphere or plane, by points in the same axes as the links, such as \
-             name = \"frame ear\", shape = \"box\", corners = [[-30.0, 380.0, 470.0], [40.0, 430.0, 520.0]] (two opposite \
-             corners)",
-        ));
-    }
-    let bare: Vec<&str> =
-        side.links.iter().filter(|link| link.bar(true).is_none()).map(|link| link.name.as_str()).collect();
-    if !bare.is_empty() {
-        missing.push(Missing::new(
-            format!("radius = ... in [[link]] of {}", bare.join(", ")),
-            "half the thickness of the arm's bar at its thickest, by tape or caliper",
-        ));
-    }
-    match side.tyre {
-        None => missing.push(Missing::new(
-            "[tyre] with width and diameter",
-            "over the sidewalls and over the tread, wheel off the ground; with rim_width and rim_diameter the rim as well",
-        )),
-        Some(tyre) if tyre.rim.is_none() => missing.push(Missing::new(
-            "rim_width = ... and rim_diameter = ... in [tyre]",
-            "the rim over its flanges, across and from top to bottom",
-        )),
-        Some(_) => {}
-    }
-    missing
+    let mut gaps = Gaps::over_travel(side);
+    gaps.unless(
+        !side.keepouts.is_empty(),
+        "[[keepout]]",
+        "the shapes that must stay clear: box, cylinder, sphere or plane, by points in the same axes as the links, such as \
+         name = \"frame ear\", shape = \"box\", corners = [[-30.0, 380.0, 470.0], [40.0, 430.0, 520.0]] (two opposite \
+         corners)",
+    );
+    gaps.of_links(
+        |_, link| link.bar(true).is_none(),
+        |names| {
+            let key = format!("radius = ... in [[link]] of {names}");
+            (key, "half the thickness of the arm's bar at its thickest, by tape or caliper")
+        },
+    );
+    gaps.unless(
+        side.tyre.is_some(),
+        "[tyre] with width and diameter",
+        "over the sidewalls and over the tread, wheel off the ground; with rim_width and rim_diameter the rim as well",
+    );
+    gaps.unless(
+        side.tyre.is_none_or(|tyre| tyre.rim.is_some()),
+        "rim_width = ... and rim_diameter = ... in [tyre]",
+        "the rim over its flanges, across and from top to bottom",
+    );
+    gaps.list()
 }

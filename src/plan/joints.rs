@@ -4,9 +4,9 @@ use serde::Serialize;
 
 use super::arms::{Fitting, Plan};
 use super::driveshaft::{ShaftAngles, shaft};
-use super::missing::{self, Missing, once};
+use super::missing::{Gaps, Missing, once};
 use super::position::NoPosition;
-use super::sweep::{self, At, Sweep, Travel};
+use super::sweep::{At, Sweep, Travel};
 use crate::car::{Car, Hand, Joint, Joints, Setup, Side, Stance};
 use crate::geometry::{Pose, joint};
 use nalgebra::Vector3;
@@ -292,35 +292,31 @@ impl Hung<'_> {
 }
 
 fn not_given(side: &Side, planned: bool, fitting: &Fitting) -> Vec<Missing> {
-    let mut missing: Vec<Missing> = missing::spec(side).into_iter().chain(sweep::missing(side)).collect();
-    let names = |without: &dyn Fn(usize) -> bool| {
-        let names: Vec<&str> = (0..5).filter(|&i| without(i)).map(|i| side.links[i].name.as_str()).collect();
-        (!names.is_empty()).then(|| names.join(", "))
-    };
+    let mut gaps = Gaps::over_travel(side);
     for (end, key) in [(0, "subframe_axis"), (1, "knuckle_axis")] {
-        if let Some(names) = names(&|i| side.links[i].bolts[end].is_none()) {
-            missing.push(Missing::new(
-                format!("{key} = ... in [[link]] of {names}"),
-                "the way the bolt runs, as a direction in the car's axes: [1.0, 0.0, 0.0] along the car; a ball joint has none",
-            ));
-        }
+        gaps.of_links(
+            |_, link| link.bolts[end].is_none(),
+            |names| {
+                let key = format!("{key} = ... in [[link]] of {names}");
+                (key, "the way the bolt runs, as a direction in the car's axes: [1.0, 0.0, 0.0] along the car; a ball joint has none")
+            },
+        );
     }
     let fitted = fitted(side, planned, fitting);
-    let unlimited = |i: usize| {
-        let joints = side.links[i].joints(fitted[i]);
-        joints.kinds.contains(&Joint::RodEnd) && joints.limit.is_none()
-    };
-    if let Some(names) = names(&unlimited) {
-        missing.push(Missing::new(
-            format!("misalignment = ... in [link.arm] of {names}"),
-            "how far a rod end may tilt one way before it binds, in degrees, from its maker's table",
-        ));
-    }
-    if side.driveshaft.is_none() {
-        missing.push(Missing::new(
-            "[driveshaft] with inner and outer",
-            "the middles of its two joints, as points; with inner_limit, outer_limit, push and pull it is held against its limits",
-        ));
-    }
-    missing
+    gaps.of_links(
+        |i, link| {
+            let joints = link.joints(fitted[i]);
+            joints.kinds.contains(&Joint::RodEnd) && joints.limit.is_none()
+        },
+        |names| {
+            let key = format!("misalignment = ... in [link.arm] of {names}");
+            (key, "how far a rod end may tilt one way before it binds, in degrees, from its maker's table")
+        },
+    );
+    gaps.unless(
+        side.driveshaft.is_some(),
+        "[driveshaft] with inner and outer",
+        "the middles of its two joints, as points; with inner_limit, outer_limit, push and pull it is held against its limits",
+    );
+    gaps.list()
 }

@@ -18,6 +18,7 @@ mod describe;
 mod driveshaft;
 mod fit;
 mod joints;
+pub(crate) mod keep;
 mod lower;
 pub(crate) mod missing;
 mod outline;

@@ -50,11 +50,11 @@ pub(super) struct Rank {
 }
 
 /// What choices are measured with.
-struct Scale {
+pub(super) struct Scale {
     /// How much each figure counts: one in its tolerance, or nothing where no adjuster meets it.
-    weights: [f64; 3],
+    pub(super) weights: [f64; 3],
     /// Whether the spec can be kept at all.
-    spec_is_met: bool,
+    pub(super) spec_is_met: bool,
 }
 
 impl Scale {
@@ -106,16 +106,24 @@ pub(super) fn stepped(arm: &Arm, start: f64, steps: i32) -> f64 {
 
 /// The best choices of steps for all arms of a side, the best first; cams stay where the exact answer has them.
 pub(super) fn round(question: &Question<'_>, exact: &Adjusted) -> Result<Vec<Rounded>, NoPosition> {
+    round_by(question, exact, &Scale::of(question, exact))
+}
+
+/// The same, measured otherwise.
+pub(super) fn round_by(
+    question: &Question<'_>,
+    exact: &Adjusted,
+    scale: &Scale,
+) -> Result<Vec<Rounded>, NoPosition> {
     let arms = candidates(question, exact);
-    let scale = Scale::of(question, exact);
     let mut rounded: Vec<Rounded> = Vec::new();
     let mut best = f64::INFINITY;
     let mut failure = None;
-    for (estimate, choice) in ranked(question, exact, &arms, &scale)?.into_iter().take(MOST_SOLVED) {
+    for (estimate, choice) in ranked(question, exact, &arms, scale)?.into_iter().take(MOST_SOLVED) {
         if rounded.len() >= KEPT && estimate.miss > HOPELESS * best + 0.5 {
             break;
         }
-        match at_steps(question, exact, &arms, &scale, &choice) {
+        match at_steps(question, exact, &arms, scale, &choice) {
             Ok(solved) => {
                 best = best.min(solved.rank.miss);
                 rounded.push(solved);
@@ -248,6 +256,6 @@ fn ranked(
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "clamped to what an i32 holds")]
-fn to_steps(value: f64) -> i32 {
+pub(super) fn to_steps(value: f64) -> i32 {
     value.clamp(-1e9, 1e9) as i32
 }

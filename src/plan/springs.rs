@@ -4,9 +4,9 @@ use serde::Serialize;
 
 use super::arms::{Fitting, Plan};
 use super::damper::{DamperTravel, damper};
-use super::missing::{self, Missing, once};
+use super::missing::{Gaps, Missing, once};
 use super::position::{NoPosition, forward};
-use super::sweep::{self, Sweep, Travel};
+use super::sweep::{Sweep, Travel};
 use crate::car::{Car, GRAVITY, Hand, Setup, Side, Spring, Stance, body_and_wheel, frequency};
 use crate::geometry::{Pose, Rise};
 
@@ -215,65 +215,40 @@ fn state(spring: &Spring, side: &Side, setup: &Setup, height: f64) -> Result<Spr
 }
 
 fn not_given(side: &Side) -> Vec<Missing> {
-    let mut missing: Vec<Missing> = missing::spec(side).into_iter().chain(sweep::missing(side)).collect();
-    let mut add = |known: bool, key: &str, measure: &str| {
-        if !known {
-            missing.push(Missing::new(key, measure));
-        }
-    };
-    match &side.spring {
-        None => add(
-            false,
-            "[spring] with upper and lower",
-            "where the spring pushes: its middle at the top on the body, and at the bottom on the knuckle, as points; where it sits \
-             on a link, on = \"its name\" and along = how far from that link's subframe bolt instead of lower",
-        ),
-        Some(spring) => {
-            add(
-                spring.rate.is_some(),
-                "rate = ... in [spring]",
-                "what the spring's maker says, N/mm or \"250 lb/in\"",
-            );
-            add(
-                spring.pitch.is_some(),
-                "pitch = ... in [spring]",
-                "how far its collar goes in one turn: measure ten turns",
-            );
-            add(
-                spring.corner_mass.is_some(),
-                "corner_mass = ... in [spring]",
-                "what a scale under this wheel reads, kg, loaded as in [ride]",
-            );
-            add(
-                spring.corner_mass.is_none() || spring.unsprung_mass.is_some(),
-                "unsprung_mass = ... in [spring]",
-                "wheel, brake, knuckle and half of the links, kg; until it is there, all of the mass is taken to sit on the spring",
-            );
-            add(
-                spring.tyre_rate.is_some(),
-                "tyre_rate = ... in [spring]",
-                "N/mm; some 150 to 250 is common practice for road tyres, no source",
-            );
-        }
+    let mut gaps = Gaps::over_travel(side);
+    gaps.spring(["", "", "; until it is there, all of the mass is taken to sit on the spring"]);
+    if let Some(spring) = &side.spring {
+        gaps.unless(
+            spring.rate.is_some(),
+            "rate = ... in [spring]",
+            "what the spring's maker says, N/mm or \"250 lb/in\"",
+        );
+        gaps.unless(
+            spring.pitch.is_some(),
+            "pitch = ... in [spring]",
+            "how far its collar goes in one turn: measure ten turns",
+        );
+        gaps.unless(
+            spring.tyre_rate.is_some(),
+            "tyre_rate = ... in [spring]",
+            "N/mm; some 150 to 250 is common practice for road tyres, no source",
+        );
     }
-    match &side.damper {
-        None => add(
-            false,
-            "[damper] with upper and lower",
-            "the middles of its two mounts, or on and along like the spring; with stop_gap, closed and open its travel is told",
-        ),
-        Some(damper) => {
-            add(
-                damper.stop_gap.is_some(),
-                "stop_gap = ... in [damper]",
-                "bare rod between the damper's body and the bump stop, car standing as measured",
-            );
-            add(
-                damper.closed.is_some() && damper.open.is_some(),
-                "closed = ... and open = ... in [damper]",
-                "its length from mount to mount, pushed together and pulled out",
-            );
-        }
-    }
-    missing
+    let damper = side.damper.as_ref();
+    gaps.unless(
+        damper.is_some(),
+        "[damper] with upper and lower",
+        "the middles of its two mounts, or on and along like the spring; with stop_gap, closed and open its travel is told",
+    );
+    gaps.unless(
+        damper.is_none_or(|damper| damper.stop_gap.is_some()),
+        "stop_gap = ... in [damper]",
+        "bare rod between the damper's body and the bump stop, car standing as measured",
+    );
+    gaps.unless(
+        damper.is_none_or(|damper| damper.closed.is_some() && damper.open.is_some()),
+        "closed = ... and open = ... in [damper]",
+        "its length from mount to mount, pushed together and pulled out",
+    );
+    gaps.list()
 }

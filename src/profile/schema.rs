@@ -144,6 +144,7 @@ pub(super) struct Link {
     pub(super) joint_rating: Option<Spanned<Force>>,
     pub(super) bracket_rating: Option<Spanned<Force>>,
     pub(super) bolt: Option<Spanned<Bolt>>,
+    pub(super) knuckle_bolt: Option<Spanned<Bolt>>,
 }
 
 /// What an arm's bar is made of.
@@ -160,7 +161,7 @@ pub(super) struct Section {
     pub(super) modulus: Option<Spanned<Stress>>,
 }
 
-/// The bolt at a subframe pivot.
+/// The bolt at an end of a link.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Bolt {

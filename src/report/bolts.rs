@@ -3,12 +3,13 @@
 use std::fmt;
 
 use super::heading::heading;
-use super::number::fixed;
-use super::sides::by_side;
+use super::number::{fixed, signed};
+use super::sides::{Shown, by_pair};
 use super::table::Table;
-use super::words::{CAUTIONS, NO_APPROVAL, item, missing, paragraph};
-use crate::car::{Car, Stance};
-use crate::strength::{Bolts, Kits, PivotBolt, Tightened};
+use super::words::{CAUTIONS, NO_APPROVAL, item, missing, not_held_sentence, paragraph};
+use crate::car::{Car, LoadCase, Stance, Surface};
+use crate::plan::ArmEnd;
+use crate::strength::{Bolts, CamGrip, Kits, PivotBolt, Tightened};
 
 /// What the pivots' bolts hold, for people.
 #[derive(Debug)]
@@ -23,7 +24,7 @@ pub struct BoltsPage<'a> {
 
 impl fmt::Display for BoltsPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Bolts at the subframe pivots", self.car, self.stance)?;
+        heading(f, "Bolts at the ends of the links", self.car, self.stance)?;
         paragraph(f, NO_APPROVAL)?;
         writeln!(f)?;
         self.slip(f)?;
@@ -36,6 +37,8 @@ impl fmt::Display for BoltsPage<'_> {
              manual's state of the threads; paint, rust or a locking nut change it again.",
             "Never a bolt of a lower class than the maker's, never one without a full shank where it is sheared; self-locking nuts new \
              each time.",
+            "Keep oil, paste and paint off the clamped faces and off the plates: they hold by friction. Anti-seize belongs where the manual \
+             has it, if anywhere.",
             "Mark bolt head, plates and bracket with one stroke of paint: a joint that has slipped shows it.",
         ] {
             item(f, "-", text)?;
@@ -46,70 +49,85 @@ impl fmt::Display for BoltsPage<'_> {
 }
 
 impl BoltsPage<'_> {
-    fn bolts(&self) -> [&[PivotBolt]; 2] {
-        self.answer.sides.each_ref().map(|side| side.bolts.as_slice())
+    /// The bolts of both sides, those that look alike once.
+    fn shown(&self, alike: impl Fn(&PivotBolt, &PivotBolt) -> bool) -> Vec<Shown<'_, PivotBolt>> {
+        let bolts = self.answer.sides.each_ref().map(|side| side.bolts.as_slice());
+        by_pair(bolts, |a, b| a.link == b.link && a.end == b.end, alike)
     }
 
     fn slip(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let bolts = self.bolts();
-        if bolts.iter().all(|bolts| bolts.is_empty()) {
+        let shown = self.shown(|a, b| slip_rows(a) == slip_rows(b));
+        if shown.is_empty() {
             return Ok(());
         }
-        let known = self.answer.sides.iter().all(|side| side.wheel_load_known);
         writeln!(f, "MARGIN TO SLIP in the hardest case of ordinary driving (1.0: it just slips), kN")?;
-        let mut table = Table::new(&[
-            "<bolt",
-            "<side",
-            "margin",
-            "load",
-            "holds",
-            "turns cam N m",
-            "at a kerb",
-            "pothole",
-        ]);
-        let shown = by_side(bolts, |bolt| &bolt.link, |a, b| slip_row(a) == slip_row(b));
+        let mut table =
+            Table::new(&["<bolt", "<side", "<held by", "margin", "holds", "load", "kerb", "pothole"]);
         for shown in &shown {
-            table.row(
-                [shown.item.link.clone(), shown.side.to_owned()].into_iter().chain(slip_row(shown.item)),
-            );
+            for (i, row) in slip_rows(shown.item).into_iter().enumerate() {
+                let name =
+                    if i == 0 { [bolt_name(shown.item), shown.side.to_owned()] } else { Default::default() };
+                table.row(name.into_iter().chain(row));
+            }
         }
         write!(f, "{table}")?;
         paragraph(
             f,
-            "load: what friction has to hold, along the slot of a cam, else across the bolt; holds: clamped faces, from the least to the \
-             most. Locked out or with a cam the faces hold alike. Past that a lock-out plate comes to rest on its guides; a cam is \
-             turned by its arm, with the torque shown, and the alignment goes with it.",
+            "load: what friction has to hold, along the slot of a cam, else across the bolt, the most over the travel; holds: from the \
+             least to the most.",
         )?;
-        if !known {
+        self.cams(f)?;
+        if !self.answer.sides.iter().all(|side| side.wheel_load_known) {
             paragraph(f, "The profile does not say what a wheel carries: these loads are for 1 kN on it.")?;
         }
+        for side in &self.answer.sides {
+            if let Some(sentence) = not_held_sentence(side.side, side.not_held_mm) {
+                item(f, "!", &sentence)?;
+            }
+        }
         for shown in &shown {
-            if shown.item.margin.is_some_and(|[least, _]| least < 1.0) {
-                let text = format!(
-                    "{}, {}: MAY SLIP in ordinary driving. A lock-out plate between guides, cleaner faces or the maker's word on a higher \
-                     torque.",
-                    shown.item.link,
-                    shown.words()
-                );
-                item(f, "!", &text)?;
+            if let Some(words) = slip_words(shown.item) {
+                item(f, "!", &format!("{}, {}: {words}", bolt_name(shown.item), shown.words()))?;
             }
         }
         writeln!(f)
     }
 
+    /// How a cam and a lock-out differ.
+    fn cams(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let with_cam: Vec<Shown<'_, PivotBolt>> =
+            self.shown(|a, b| a.cam == b.cam).into_iter().filter(|shown| shown.item.cam.is_some()).collect();
+        if with_cam.is_empty() {
+            return Ok(());
+        }
+        paragraph(
+            f,
+            "faces: the clamped faces alone, alike for a lock-out and for a cam; past that the bolt moves within its play. A lock-out plate \
+             then comes to rest on its guides and cannot go further. A cam has only its two plates' friction against being turned, and \
+             once it turns the alignment is gone: \"cam turns\" is faces and plates together, the plates taken to rub close round \
+             the bolt, as under a hexagon. Not known are wear, rust, dirt and loads that go to and fro, which walk a cam round at \
+             less; nor is the guides' friction, which helps.",
+        )?;
+        for shown in self.shown(|a, b| cam_words(a) == cam_words(b)) {
+            if let Some(words) = cam_words(shown.item) {
+                item(f, "-", &format!("{}, {}: {words}", bolt_name(shown.item), shown.words()))?;
+            }
+        }
+        Ok(())
+    }
+
     fn torque(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let bolts = self.bolts();
-        if bolts.iter().all(|bolts| bolts.iter().all(|bolt| bolt.tightened.is_empty())) {
+        let shown = self.shown(|a, b| a.tightened == b.tightened);
+        if shown.iter().all(|shown| shown.item.tightened.is_empty()) {
             return Ok(());
         }
         writeln!(f, "WHAT THE TORQUE MAKES, T = K F d: preload in kN, and what the bolt stands of it")?;
         let mut table = Table::new(&["<bolt", "<threads", "K", "preload", "stands", "like dry N m"]);
-        let told = |a: &PivotBolt, b: &PivotBolt| a.tightened == b.tightened;
-        for shown in by_side(bolts, |bolt| &bolt.link, told) {
-            let PivotBolt { link, thread, class, torque_nm, tightened, .. } = shown.item;
+        for shown in &shown {
+            let PivotBolt { thread, class, torque_nm, tightened, .. } = shown.item;
             for (i, state) in tightened.iter().enumerate() {
                 let name = match (i, torque_nm) {
-                    (0, Some(_)) => format!("{link}, {}", shown.side),
+                    (0, Some(_)) => format!("{}, {}", bolt_name(shown.item), shown.side),
                     (1, Some(_)) => format!("  {thread}, {class}"),
                     (2, Some(torque)) => format!("  {} N m", fixed(*torque, 0)),
                     _ => String::new(),
@@ -120,47 +138,121 @@ impl BoltsPage<'_> {
         write!(f, "{table}")?;
         paragraph(
             f,
-            "stands: the preload at which pull and twist bring the shank to nine tenths of its yield stress. Anti-seize or oil make more \
-             preload of the same torque; \"like dry\" is the torque that makes no more of it than on dry threads.",
+            "K, dry: a fastener maker's table; oiled and with anti-seize: common practice, no source. Oil and anti-seize make more \
+             preload of the same torque, in the inverse of K; \"like dry\" is the torque whose most preload is no more than on dry \
+             threads. Rules of thumb take 25 to 35 percent off for anti-seize (common practice, no source); K scatters more than that. A \
+             K that you measured goes into nut_factor. stands: the preload at which pull and twist bring the shank to nine \
+             tenths of its yield stress.",
         )?;
-        for shown in by_side(bolts, |bolt| &bolt.link, told) {
-            for state in shown.item.tightened.iter().filter(|state| state.too_much) {
-                let text = format!(
-                    "{}, {}: on {} threads this torque may STRETCH the bolt for good.",
-                    shown.item.link,
-                    shown.words(),
-                    surface(state)
-                );
-                item(f, "!", &text)?;
-            }
+        for shown in &shown {
+            self.stretched(f, shown)?;
         }
         writeln!(f)
+    }
+
+    /// Whether the torque stretches the bolt: as its threads are, and as they might be.
+    fn stretched(&self, f: &mut fmt::Formatter<'_>, shown: &Shown<'_, PivotBolt>) -> fmt::Result {
+        let name = format!("{}, {}", bolt_name(shown.item), shown.words());
+        let too_much = || shown.item.tightened.iter().filter(|state| state.too_much);
+        for state in too_much().filter(|state| state.is_so) {
+            let text =
+                format!("{name}: on {} threads this torque may STRETCH the bolt for good.", surface(state));
+            item(f, "!", &text)?;
+        }
+        let others: Vec<&str> = too_much().filter(|state| !state.is_so).map(surface).collect();
+        if !others.is_empty() {
+            let text = format!(
+                "{name}: were its threads {}, this torque might stretch the bolt for good.",
+                others.join(" or ")
+            );
+            item(f, "-", &text)?;
+        }
+        Ok(())
+    }
+}
+
+fn bolt_name(bolt: &PivotBolt) -> String {
+    match bolt.end {
+        ArmEnd::Subframe => bolt.link.clone(),
+        ArmEnd::Knuckle => format!("{}, knuckle", bolt.link),
     }
 }
 
 fn surface(state: &Tightened) -> &'static str {
-    state.surface.map_or("measured", |surface| surface.name())
+    state.surface.map_or("measured", Surface::name)
 }
 
-fn kilonewtons([low, high]: [f64; 2]) -> String {
-    format!("{} - {}", fixed(low / 1000.0, 1), fixed(high / 1000.0, 1))
+fn span([low, high]: [f64; 2]) -> String {
+    format!("{} - {}", fixed(low, 1), fixed(high, 1))
 }
 
-fn slip_row(bolt: &PivotBolt) -> [String; 6] {
-    let of = |case: crate::car::LoadCase| {
+fn kilonewtons(range: [f64; 2]) -> String {
+    span(range.map(|force| force / 1000.0))
+}
+
+/// What the faces hold, and below it when a cam turns.
+fn slip_rows(bolt: &PivotBolt) -> Vec<[String; 6]> {
+    let of = |case: LoadCase| {
         let found = bolt.cases.iter().find(|slip| slip.case == case);
         found.map_or("-".to_owned(), |slip| fixed(slip.load_n / 1000.0, 2))
     };
-    let held = bolt.tightened.iter().find(|state| state.is_so);
-    [
-        bolt.margin
-            .map_or("-".to_owned(), |[least, most]| format!("{} - {}", fixed(least, 1), fixed(most, 1))),
-        fixed(bolt.hardest_n / 1000.0, 2),
-        held.map_or("-".to_owned(), |state| kilonewtons(state.holds_n)),
-        bolt.turns_cam_nm.map_or("-".to_owned(), |torque| fixed(torque, 1)),
-        of(crate::car::LoadCase::Kerb),
-        of(crate::car::LoadCase::Pothole),
-    ]
+    let or_dash = |range: Option<[f64; 2]>, show: fn([f64; 2]) -> String| range.map_or("-".to_owned(), show);
+    let faces = [
+        "faces".to_owned(),
+        or_dash(bolt.margin, span),
+        or_dash(bolt.as_it_is().map(|state| state.holds_n), kilonewtons),
+        bolt.hardest_n.map_or("-".to_owned(), |load| fixed(load / 1000.0, 2)),
+        of(LoadCase::Kerb),
+        of(LoadCase::Pothole),
+    ];
+    let turns = bolt.cam.map(|CamGrip { margin, holds_n, .. }| {
+        let [label, margin, holds] =
+            ["cam turns".to_owned(), or_dash(margin, span), or_dash(holds_n, kilonewtons)];
+        [label, margin, holds, String::new(), String::new(), String::new()]
+    });
+    [Some(faces), turns].into_iter().flatten().collect()
+}
+
+fn slip_words(bolt: &PivotBolt) -> Option<String> {
+    let slips = |margin: Option<[f64; 2]>| margin.is_some_and(|[least, _]| least < 1.0);
+    let locked = bolt.locked_out;
+    Some(match (slips(bolt.margin), bolt.cam) {
+        (false, _) => return None,
+        (true, Some(cam)) if !locked && slips(cam.margin) => {
+            "the cam MAY SLIP AND TURN in ordinary driving. A lock-out, cleaner faces or the maker's word on a higher torque."
+        }
+        (true, Some(_)) if !locked => {
+            "the faces MAY SLIP in ordinary driving, and only the cam's plates hold it then. A lock-out, cleaner faces or the \
+             maker's word on a higher torque."
+        }
+        (true, Some(_)) => {
+            "MAY SLIP in ordinary driving until the lock-out plates rest on their guides: no play there, cleaner faces or the \
+             maker's word on a higher torque."
+        }
+        (true, None) => {
+            "MAY SLIP in ordinary driving until the bolt rests in its hole: cleaner faces, or the maker's word on a higher torque."
+        }
+    }
+    .to_owned())
+}
+
+/// Where a cam stands and with what it is turned.
+fn cam_words(bolt: &PivotBolt) -> Option<String> {
+    let cam = bolt.cam?;
+    let turned = cam.turned_with_nm.map_or(String::new(), |torque| {
+        format!(", where its arm turns it with {} N m once the faces have let go", fixed(torque, 1))
+    });
+    let locked = if bolt.locked_out { " The plan has it locked out." } else { "" };
+    let end = if cam.holds_n.is_none() && bolt.as_it_is().is_some() {
+        " At full throw the arm has no lever on it."
+    } else {
+        ""
+    };
+    Some(format!(
+        "cam at {} deg from its middle, lever {} mm{turned}.{end}{locked}",
+        signed(cam.setting_deg, 0),
+        fixed(cam.lever_mm, 1)
+    ))
 }
 
 fn torque_row(state: &Tightened) -> [String; 5] {
@@ -175,21 +267,34 @@ fn torque_row(state: &Tightened) -> [String; 5] {
 }
 
 fn kits(f: &mut fmt::Formatter<'_>, kits: &Kits) -> fmt::Result {
+    let Kits { cams, links, rear_steering, usual, usual_without, usual_with } = kits;
     writeln!(f, "LOCK-OUT KITS")?;
-    let usual = match kits.usual {
-        Some(usual) if usual == kits.cams => " That is the usual number, too.".to_owned(),
-        Some(usual) => format!(
-            " Usual would be {usual} on a car {} rear steering (common practice, no source): check the profile's cams.",
-            if kits.rear_steering == Some(true) { "with" } else { "without" }
+    let need = match cams {
+        0 => "This profile has no cam bolt, so there is nothing to lock out.".to_owned(),
+        1 => format!(
+            "This profile has one cam bolt ({}): one kit, a bolt with its two plates.",
+            links.join(", ")
         ),
-        None => " Usual are four, or two where the rear wheels are steered (common practice, no source)."
-            .to_owned(),
+        _ => format!(
+            "This profile has {cams} cam bolts on both sides together ({}): as many kits, one bolt with its two plates each.",
+            links.join(", ")
+        ),
     };
-    let text = format!(
-        "This profile has {} cam bolts on both sides together, so as many kits, one bolt with its two plates each.{usual}",
-        kits.cams
-    );
-    paragraph(f, &text)?;
-    paragraph(f, "`rodset lockout` gives the arm lengths with which nothing moves when the cams go.")?;
+    let this_car = match rear_steering {
+        Some(true) => "This car has it",
+        Some(false) => "This car has none",
+        None => "The profile does not say",
+    };
+    let check = if usual.is_some_and(|usual| usual != *cams) { ": count its cams again" } else { "" };
+    paragraph(
+        f,
+        &format!(
+            "{need} Usual are {usual_without} without rear steering and {usual_with} with it, whose toe links have no cams (common \
+             practice, no source). {this_car}{check}."
+        ),
+    )?;
+    if *cams > 0 {
+        paragraph(f, "`rodset lockout` gives the arm lengths with which nothing moves when the cams go.")?;
+    }
     writeln!(f)
 }

@@ -6,9 +6,9 @@ use super::heading::heading;
 use super::number::{fixed, signed};
 use super::sides::{by_pair, by_side};
 use super::table::Table;
-use super::words::{CAUTIONS, NO_APPROVAL, item, missing, paragraph, travel_words};
-use crate::car::{Car, Stance};
-use crate::strength::{CaseLoads, Chain, ChainPart, LinkLoad, Loads, PartStrength};
+use super::words::{CAUTIONS, NO_APPROVAL, item, missing, not_held_sentence, paragraph, travel_words};
+use crate::car::{Car, Said, Stance};
+use crate::strength::{CaseLoads, Chain, ChainPart, Holder, LinkLoad, LoadSide, Loads, PartStrength, Swap};
 
 /// What the links carry, for people.
 #[derive(Debug)]
@@ -26,8 +26,8 @@ impl fmt::Display for LoadsPage<'_> {
         heading(f, "Loads in the links", self.car, self.stance)?;
         paragraph(f, NO_APPROVAL)?;
         writeln!(f)?;
-        self.at_drop(f)?;
         self.chains(f)?;
+        self.at_drop(f)?;
         self.over_travel(f)?;
         self.cases(f)?;
         missing(f, &self.answer.missing)?;
@@ -37,7 +37,13 @@ impl fmt::Display for LoadsPage<'_> {
             "-",
             "The loads are taken to stand still, links to be rigid and to turn freely at both ends. A real blow is shorter and \
              may be harder; rubber, anti-roll bar, the shaft's own twist and what wheel and brake weigh when they are thrown about \
-             are left out. Damper and bump stop are taken to push in the spring's line.",
+             are left out. Damper and stops are taken to push and hold in the spring's line.",
+        )?;
+        item(
+            f,
+            "-",
+            "An arm without a bend in the profile is taken as perfectly straight; a dent, rust or a weld takes from what it stands. Rod \
+             ends are rated along and across by their makers: the lesser figure counts.",
         )?;
         item(f, "-", CAUTIONS[2])?;
         item(f, "-", CAUTIONS[3])
@@ -51,27 +57,42 @@ impl LoadsPage<'_> {
 
     fn at_drop(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let [left, right] = &self.answer.sides;
-        let known = left.wheel_load_known && right.wheel_load_known;
         writeln!(f, "ALONG EACH LINK AT THE DROP, kN (plus: pulled, minus: pushed together)")?;
-        let names: Vec<&str> = left.cases.iter().map(|case| case.case.name()).collect();
+        let names: Vec<&str> = self.answer.cases.iter().map(|case| case.case.name()).collect();
         let mut table = Table::new(&[["<link", "<side"].as_slice(), &names].concat());
         let rows = [0, 1].map(|side| self.rows(side));
         for shown in by_side(rows.each_ref().map(Vec::as_slice), |row| &row[0], |a, b| a == b) {
             let [link, rest @ ..] = shown.item.as_slice() else { continue };
             table.row([link.clone(), shown.side.to_owned()].into_iter().chain(rest.iter().cloned()));
         }
-        write!(f, "{table}")?;
-        let carries = if known {
+        if rows.iter().any(|rows| !rows.is_empty()) {
+            write!(f, "{table}")?;
+        }
+        for side in &self.answer.sides {
+            if let Some(sentence) = not_held_sentence(side.side, side.not_held_mm) {
+                item(f, "!", &sentence)?;
+            }
+        }
+        if left.wheel_load_known && right.wheel_load_known {
             let [a, b] = [left, right].map(|side| fixed(side.wheel_load_n / 1000.0, 2));
             if a == b {
-                format!("Each wheel carries {a} kN standing.")
+                paragraph(f, &format!("Each wheel carries {a} kN standing."))?;
             } else {
-                format!("Standing, the left wheel carries {a} kN, the right one {b} kN.")
+                paragraph(f, &format!("Standing, the left wheel carries {a} kN, the right one {b} kN."))?;
             }
         } else {
-            "The profile does not say what a wheel carries: these are for 1 kN on it, so multiply.".to_owned()
-        };
-        paragraph(f, &carries)?;
+            paragraph(
+                f,
+                "The profile does not say what a wheel carries: these are for 1 kN on it, so multiply.",
+            )?;
+        }
+        if [left, right].iter().any(|side| side.holder == Holder::WheelCentre) {
+            paragraph(
+                f,
+                "Nor does it say where the spring sits: the wheel is taken as held upright at its centre. A spring that sits on a link \
+                 changes what all of them carry.",
+            )?;
+        }
         writeln!(f)
     }
 
@@ -97,43 +118,44 @@ impl LoadsPage<'_> {
         if chains.iter().all(|chains| chains.iter().all(|chain| chain.parts.is_empty())) {
             return Ok(());
         }
-        writeln!(f, "WHAT GIVES FIRST IN A KERB STRIKE, percent of its strength used, hardest first")?;
+        writeln!(f, "WHAT GIVES FIRST IN A KERB STRIKE, the part that is used up most first")?;
         let same = |a: &Chain, b: &Chain| a.link == b.link && a.adjustable == b.adjustable;
-        let shown = by_pair(chains, same, |a, b| chain_words(a) == chain_words(b));
-        for shown in &shown {
-            if !shown.item.parts.is_empty() {
-                let text =
-                    format!("{}, {}: {}", chain_name(shown.item), shown.words(), chain_words(shown.item));
-                item(f, "-", &text)?;
+        let shown = by_pair(chains, same, |a, b| chain_rows(a) == chain_rows(b));
+        let mut table =
+            Table::new(&["<link", "<arm", "<side", "<part", "used %", "stands kN: pulled", "pushed"]);
+        for shown in shown.iter().filter(|shown| !shown.item.parts.is_empty()) {
+            for (i, row) in chain_rows(shown.item).into_iter().enumerate() {
+                let name =
+                    if i == 0 { [&shown.item.link, arm_name(shown.item), shown.side] } else { [""; 3] };
+                table.row(name.map(str::to_owned).into_iter().chain(row));
+            }
+        }
+        write!(f, "{table}")?;
+        self.swaps(f)?;
+        for shown in by_pair(chains, same, |a, b| chain_remarks(a) == chain_remarks(b)) {
+            for (mark, remark) in chain_remarks(shown.item) {
+                let name = format!("{}, {} arm, {}", shown.item.link, arm_name(shown.item), shown.words());
+                item(f, mark, &format!("{name}: {remark}"))?;
             }
         }
         paragraph(
             f,
-            "Common practice, no source: an arm is meant to give before the subframe does. A part that is rated is as good as its \
-             rating; the bolt is taken as sheared in two planes, the knuckle's own end is not looked at.",
+            "Common practice, no source: an arm is meant to give before the subframe does. A rated part is as good as its rating; bolts \
+             are taken as sheared, through two planes between ears and one on a single face. Loads and lengths are of the car as \
+             it is set here.",
         )?;
-        for shown in &shown {
-            if shown.item.outlasts_bracket == Some(true) {
-                let text = format!(
-                    "{}, {}: this arm WOULD OUTLAST ITS SUBFRAME BRACKET. The bracket gives first in a kerb \
-                     strike, not the arm.",
-                    chain_name(shown.item),
-                    shown.words()
-                );
-                item(f, "!", &text)?;
-            }
-            for part in shown.item.parts.iter().filter(|part| part.ordinary_used > 1.0) {
-                let text = format!(
-                    "{}, {}: the {} does NOT STAND ordinary driving by these figures, {} percent used.",
-                    chain_name(shown.item),
-                    shown.words(),
-                    part_name(part.part),
-                    percent(part.ordinary_used)
-                );
-                item(f, "!", &text)?;
-            }
-        }
         writeln!(f)
+    }
+
+    /// The stock arm against the new one.
+    fn swaps(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let swaps = self.answer.sides.each_ref().map(|side| side.swaps.as_slice());
+        for shown in by_side(swaps, |swap| &swap.link, |a, b| swap_words(a) == swap_words(b)) {
+            let Some(words) = swap_words(shown.item) else { continue };
+            let mark = if shown.item.outlasts_bracket == Some(true) { "!" } else { "-" };
+            item(f, mark, &format!("{}, {}: {words}", shown.item.link, shown.words()))?;
+        }
+        Ok(())
     }
 
     fn over_travel(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -145,8 +167,15 @@ impl LoadsPage<'_> {
             table.row([link.clone(), shown.side.to_owned()].into_iter().chain(rest.iter().cloned()));
         }
         write!(f, "{table}")?;
-        for side in &self.answer.sides {
-            paragraph(f, &format!("Travel looked at, {}: {}.", side.side, travel_words(&side.travel)))?;
+        let travels = self.answer.sides.each_ref().map(|side: &LoadSide| travel_words(&side.travel));
+        match travels {
+            [left, right] if left == right => paragraph(f, &format!("Travel looked at: {left}."))?,
+            [left, right] => {
+                paragraph(f, &format!("Travel looked at: on the left {left}, on the right {right}."))?;
+            }
+        }
+        if self.answer.sides.iter().any(|side| side.travel.ends_early) {
+            paragraph(f, "There the links end, before the travel that the profile gives does.")?;
         }
         writeln!(f)
     }
@@ -174,22 +203,30 @@ impl LoadsPage<'_> {
     }
 
     fn cases(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "LOAD CASES, times what the wheel carries standing ([loads] in the profile)")?;
-        let mut table = Table::new(&["<case", "up", "inward", "rearward"]);
+        writeln!(f, "LOAD CASES, times what the wheel carries standing")?;
+        let mut table = Table::new(&["<case", "up", "inward", "rearward", "<from"]);
         for case in &self.answer.cases {
-            table.row([
-                case.case.name().to_owned(),
-                fixed(case.up, 2),
-                fixed(case.inward, 2),
-                fixed(case.rearward, 2),
-            ]);
+            let [up, inward, rearward] =
+                [case.factors.up, case.factors.inward, case.factors.rearward].map(|factor| fixed(factor, 2));
+            let said = match case.said {
+                Said::Usual => "usual",
+                Said::Profile => "[loads] in the profile",
+                Said::Asked => "--case",
+            };
+            table.row([case.case.name().to_owned(), up, inward, rearward, said.to_owned()]);
         }
-        writeln!(f, "{table}")
+        write!(f, "{table}")?;
+        paragraph(
+            f,
+            "\"usual\" is common practice, no source: measured loads of your car, or what rules where you compete, go into [loads] or \
+             --case. The push is where the tyre stands, apart from drive and blows from ahead, which act at the wheel centre.",
+        )?;
+        writeln!(f)
     }
 }
 
-fn chain_name(chain: &Chain) -> String {
-    format!("{}, {} arm", chain.link, if chain.adjustable { "new" } else { "stock" })
+fn arm_name(chain: &Chain) -> &'static str {
+    if chain.adjustable { "new" } else { "stock" }
 }
 
 fn part_name(part: ChainPart) -> &'static str {
@@ -197,6 +234,7 @@ fn part_name(part: ChainPart) -> &'static str {
         ChainPart::Arm => "arm",
         ChainPart::Thread => "thread",
         ChainPart::Joint => "joint",
+        ChainPart::KnuckleBolt => "bolt at the knuckle",
         ChainPart::Bolt => "bolt",
         ChainPart::Bracket => "bracket",
     }
@@ -206,16 +244,77 @@ fn percent(part: f64) -> String {
     fixed(part * 100.0, 0)
 }
 
-fn chain_words(chain: &Chain) -> String {
-    let part = |strength: &PartStrength| {
+fn chain_rows(chain: &Chain) -> Vec<[String; 4]> {
+    let known = |strength: &PartStrength| {
         let [pull, push] = [strength.pull_n, strength.push_n].map(|force| fixed(force / 1000.0, 1));
-        let stands =
-            if pull == push { format!("{pull} kN") } else { format!("{pull} kN pulled, {push} pushed") };
-        format!("{} {} ({stands})", part_name(strength.part), percent(strength.kerb_used))
+        [part_name(strength.part).to_owned(), percent(strength.kerb_used), pull, push]
     };
-    let known: Vec<String> = chain.parts.iter().map(part).collect();
-    let unknown: Vec<&str> = chain.unknown.iter().map(|part| part_name(*part)).collect();
-    let unknown =
-        if unknown.is_empty() { String::new() } else { format!("; not known: {}", unknown.join(", ")) };
-    format!("{}{unknown}", known.join(", "))
+    chain.parts.iter().map(known).collect()
+}
+
+/// What is to be said of a chain, each with its mark.
+fn chain_remarks(chain: &Chain) -> Vec<(&'static str, String)> {
+    let mut remarks = Vec::new();
+    if !chain.parts.is_empty() && !chain.unknown.is_empty() {
+        let parts: Vec<&str> = chain.unknown.iter().map(|part| part_name(*part)).collect();
+        remarks.push(("?", format!("not rated, so not ranked: {}.", parts.join(", "))));
+    }
+    if !chain.adjustable && chain.outlasts_bracket == Some(true) {
+        remarks.push(("!", "it OUTLASTS ITS SUBFRAME BRACKET too, by these ratings.".to_owned()));
+    }
+    if chain.bent_as_stock && !chain.unknown.contains(&ChainPart::Arm) {
+        let text = format!(
+            "the profile does not say how it is shaped, so it is taken to stand {} mm off its line like the stock one; a straight one \
+             stands more. Give it a radius, and a bend if it has one.",
+            fixed(chain.off_mm, 0)
+        );
+        remarks.push(("-", text));
+    }
+    for part in &chain.parts {
+        let name = part_name(part.part);
+        if part.ordinary_used > 1.0 {
+            let text = format!(
+                "the {name} does NOT STAND ordinary driving by these figures, {} percent used.",
+                percent(part.ordinary_used)
+            );
+            remarks.push(("!", text));
+        } else if part.hardest_used > part.kerb_used.max(1.0) {
+            let text = format!(
+                "the {name} gives in the case \"{}\" too, {} percent used.",
+                part.hardest.name(),
+                percent(part.hardest_used)
+            );
+            remarks.push(("-", text));
+        }
+    }
+    remarks
+}
+
+/// The stock arm against the new one; `None` where nothing is known that the two could be told apart by.
+fn swap_words(swap: &Swap) -> Option<String> {
+    let gives = match (swap.stock_first?, swap.new_first?) {
+        (stock, new) if stock == new => {
+            format!("of what is rated the {} gives first with either arm.", part_name(stock))
+        }
+        (stock, new) => format!(
+            "of what is rated the {} gives first with the stock arm, the {} with the new one.",
+            part_name(stock),
+            part_name(new)
+        ),
+    };
+    let times = match swap.times_stock {
+        Some(times) => {
+            format!(" The new arm takes {} times the strike that the stock one takes.", fixed(times, 1))
+        }
+        None => String::new(),
+    };
+    let bracket = match swap.outlasts_bracket {
+        Some(true) => {
+            " The new arm WOULD OUTLAST ITS SUBFRAME BRACKET: in a strike that is hard enough the bracket gives and the arm \
+                       does not."
+        }
+        Some(false) => " The new arm gives before the bracket.",
+        None => " Whether it gives before its bracket is NOT KNOWN.",
+    };
+    Some(format!("{gives}{times}{bracket}"))
 }

@@ -55,10 +55,11 @@ impl LockoutPage<'_> {
             f,
             "-",
             &format!(
-                "At this height nothing moves. Away from it, up to full bump and down to full droop, the longer or shorter arms \
-                 swing a little otherwise: camber by up to {} deg and toe by up to {} {} from today's.",
+                "At the exact lengths nothing moves at this height; whole steps, those of a side chosen together, leave what stands \
+                 above. Away from this height, up to full bump and down to full droop, longer or shorter arms swing a little \
+                 otherwise: camber by up to {} deg and toe by up to {} {} from today's.",
                 fixed(most(|side| side.travel_camber_deg), 3),
-                self.toe.show_size(0, most(|side| side.travel_toe_deg)),
+                self.toe.show_size_fine(0, most(|side| side.travel_toe_deg)),
                 self.toe.name()
             ),
         )?;

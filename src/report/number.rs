@@ -42,6 +42,12 @@ impl ToeUnit {
         fixed(value.abs(), decimals)
     }
 
+    /// The same with a digit more, for small changes.
+    pub(super) fn show_size_fine(self, side: usize, toe_deg: f64) -> String {
+        let (value, decimals) = self.convert(side, toe_deg);
+        fixed(value.abs(), decimals + 1)
+    }
+
     /// The total of an axle, with its sign: in mm or inches the sum over both rims.
     pub(super) fn show_total(self, toes_deg: [f64; 2]) -> String {
         let [left, right] = [0, 1].map(|side| self.convert(side, toes_deg[side]));

@@ -213,6 +213,15 @@ pub(super) fn stretch_words(stretches: &[[f64; 2]], travel: &Travel) -> String {
     stretches.iter().map(words).collect::<Vec<_>>().join(" and ")
 }
 
+/// Over which heights of the wheel its spring would not hold it, so that no load is told.
+pub(super) fn not_held_sentence(hand: Hand, not_held_mm: Option<[f64; 2]>) -> Option<String> {
+    let [from, to] = not_held_mm?.map(|height| signed(height, 0));
+    Some(format!(
+        "{hand}: with the wheel at {from} to {to} mm the spring's line, as the profile has it, hardly moves with the wheel or the wrong \
+         way, so it holds nothing up: no load is told there. Look at the points of the spring."
+    ))
+}
+
 /// What a height of the wheel is counted from.
 pub(super) fn height_note(stance: &Stance) -> String {
     let [left, right] = stance.drops.map(|drop| signed(drop, 1));

@@ -39,6 +39,8 @@ pub struct Balance {
     pub subframe_n: [f64; 5],
     /// What each link puts on its subframe bolt, N.
     pub on_bolt: [Vector3<f64>; 5],
+    /// What each link puts on its knuckle bolt, N.
+    pub on_knuckle: [Vector3<f64>; 5],
     /// How much each link is bent by a spring on it, N mm.
     pub bent: [f64; 5],
     /// The force in the spring's line, N, positive: it pushes; `None` where the wheel is held at its centre instead.
@@ -120,10 +122,13 @@ impl Balance {
         let rows = setup.rows(side, position.pose.centre.z - side.wheel.centre.z);
         let slopes = rows.each_ref().map(|row| row.gradient(&position.pose));
         let added: Vector6<f64> = slopes.iter().zip(pulls.iter()).map(|(slope, pull)| slope * *pull).sum();
+        // The first three of a rod's slope are its direction, from the subframe to the knuckle.
+        let lines: [Vector3<f64>; 5] = std::array::from_fn(|i| slopes[i].fixed_rows::<3>(0).into_owned());
         let mut balance = Self {
             knuckle_n: std::array::from_fn(|i| pulls[i]),
             subframe_n: std::array::from_fn(|i| pulls[i]),
-            on_bolt: std::array::from_fn(|i| slopes[i].fixed_rows::<3>(0) * pulls[i]),
+            on_bolt: std::array::from_fn(|i| lines[i] * pulls[i]),
+            on_knuckle: std::array::from_fn(|i| lines[i] * -pulls[i]),
             bent: [0.0; 5],
             spring_n,
             held_n: pulls[Setup::HEIGHT_ROW],
@@ -133,10 +138,11 @@ impl Balance {
             (&push, spring_n, strut.map(|strut| strut.lower))
         {
             let (length, part) = (setup.lengths[link], along / setup.lengths[link]);
-            let u: Vector3<f64> = slopes[link].fixed_rows::<3>(0).into_owned();
+            let u = lines[link];
             let across = push.line - u * push.line.dot(&u);
             balance.subframe_n[link] += force * push.line.dot(&u);
             balance.on_bolt[link] = u * balance.subframe_n[link] + across * (force * (1.0 - part));
+            balance.on_knuckle[link] += across * (force * part);
             // On two pins the moment is most at the seat; past the knuckle's bolt it is most at that bolt.
             balance.bent[link] = (force * across.norm() * (1.0 - part) * part.min(1.0) * length).abs();
         }

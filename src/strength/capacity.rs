@@ -22,6 +22,10 @@ use std::f64::consts::PI;
 
 use crate::car::{Section, Thread};
 
+/// The diameter at which a nut's face rubs, in parts of the thread's: five quarters, as hexagon nuts do to a few percent (back
+/// from the torques of VDI 2230's table).
+pub const BEARING: f64 = 1.25;
+
 /// Halvings of an interval until nothing of it is left in the digits of a number.
 const HALVINGS: usize = 60;
 
@@ -87,10 +91,9 @@ pub fn nut_factor(thread: &Thread, friction: f64, bearing: f64) -> f64 {
     (0.16 * thread.pitch + 0.58 * d2 * friction + friction * bearing / 2.0) / thread.diameter
 }
 
-/// The friction that belongs to a nut factor, the nut's face rubbing at five quarters of the thread's diameter, as hexagon
-/// nuts do to a few percent (back from the torques of VDI 2230's table).
+/// The friction that belongs to a nut factor, the nut's face rubbing where [`BEARING`] has it.
 pub fn friction_of(thread: &Thread, factor: f64) -> f64 {
-    let bearing = 1.25 * thread.diameter;
+    let bearing = BEARING * thread.diameter;
     let none = nut_factor(thread, 0.0, bearing);
     ((factor - none) / (nut_factor(thread, 1.0, bearing) - none)).max(0.0)
 }

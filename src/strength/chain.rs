@@ -7,11 +7,12 @@ use serde::Serialize;
 
 use super::balance::Balance;
 use super::capacity::{arm, euler};
-use crate::car::{Arm, Link, LoadCase, Section};
+use super::held::Held;
+use crate::car::{Arm, Bolt, Link, LoadCase, Section, Thread};
 
 /// A part of the chain from the knuckle to the subframe.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
+#[serde(rename_all = "snake_case")]
 pub enum ChainPart {
     /// The arm's bar.
     Arm,
@@ -19,10 +20,19 @@ pub enum ChainPart {
     Thread,
     /// The joints at its ends.
     Joint,
+    /// The bolt at the knuckle, sheared.
+    KnuckleBolt,
     /// The bolt at the subframe, sheared.
     Bolt,
     /// The bracket that holds it.
     Bracket,
+}
+
+impl ChainPart {
+    /// Whether it comes and goes with the arm; bolts and bracket stay.
+    fn is_of_arm(self) -> bool {
+        matches!(self, Self::Arm | Self::Thread | Self::Joint)
+    }
 }
 
 /// A link's parts, of the stock arm or of the adjustable one.
@@ -32,11 +42,32 @@ pub struct Chain {
     pub link: String,
     /// Whether this is the adjustable arm rather than the stock one.
     pub adjustable: bool,
+    /// Whether this arm is on the car as it is looked at.
+    pub fitted: bool,
+    /// How far the arm's bar is taken to stand off the line between its pivots, mm.
+    pub off_mm: f64,
+    /// Whether the stock arm's bend is taken for this one too, because the profile does not say how it is shaped.
+    pub bent_as_stock: bool,
     /// The parts whose strength is known, the one that gives first in a kerb strike first.
     pub parts: Vec<PartStrength>,
     /// The parts whose strength the profile does not give.
     pub unknown: Vec<ChainPart>,
     /// Whether the bracket gives before arm, thread and joint do in a kerb strike; `None` where the profile does not say enough.
+    pub outlasts_bracket: Option<bool>,
+}
+
+/// A stock arm against the new one in a kerb strike.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Swap {
+    /// The link.
+    pub link: String,
+    /// What gives first of what is known with the stock arm on; `None` where nothing is known or strained.
+    pub stock_first: Option<ChainPart>,
+    /// What gives first with the new arm on.
+    pub new_first: Option<ChainPart>,
+    /// How many times as hard a strike the new arm takes than the stock one, by what is known of both: arm, thread and joint.
+    pub times_stock: Option<f64>,
+    /// Whether the bracket gives before the new arm does; `None` where the profile does not say enough.
     pub outlasts_bracket: Option<bool>,
 }
 
@@ -87,6 +118,7 @@ impl Rated {
         let along = balance.harder(link);
         let straight = if along >= 0.0 { along / pull } else { -along / push };
         match self.part {
+            ChainPart::KnuckleBolt => balance.on_knuckle[link].norm() / pull,
             ChainPart::Bolt | ChainPart::Bracket => balance.on_bolt[link].norm() / pull,
             ChainPart::Thread | ChainPart::Joint => straight,
             ChainPart::Arm => {
@@ -100,40 +132,26 @@ impl Rated {
 }
 
 impl Chain {
-    /// The chains of a link: with its stock arm, and with the adjustable one where it has one.
-    ///
-    /// `length` is the length at which the adjustable one is set, mm; `held` the balances over the travel by case.
-    pub(super) fn of(link: &Link, index: usize, length: f64, held: &[(LoadCase, Vec<Balance>)]) -> Vec<Self> {
-        let stock = Self::with(link, index, None, link.stock_length(), held);
-        let new = link.arm.as_ref().map(|arm| Self::with(link, index, Some(arm), length, held));
-        [Some(stock), new].into_iter().flatten().collect()
+    /// The chains of a link: with its stock arm, and with the adjustable one where it has one, at the length at which it is set.
+    pub(super) fn of(link: &Link, index: usize, held: &Held, new_is_fitted: bool) -> Vec<Self> {
+        let stock = Self::with(link, index, None, held);
+        let new = link.arm.as_ref().map(|arm| Self::with(link, index, Some(arm), held));
+        let chains = [Some(stock), new].into_iter().flatten();
+        chains.map(|chain| Self { fitted: chain.adjustable == new_is_fitted, ..chain }).collect()
     }
 
-    fn with(
-        link: &Link,
-        index: usize,
-        own: Option<&Arm>,
-        length: f64,
-        held: &[(LoadCase, Vec<Balance>)],
-    ) -> Self {
+    fn with(link: &Link, index: usize, own: Option<&Arm>, held: &Held) -> Self {
+        let length = if own.is_some() { held.setup.lengths[index] } else { link.stock_length() };
+        let off = off(link, own.is_some());
         let section = own.map_or(link.section, |arm| arm.section);
         let joint = own.map_or(link.joint_rating, |arm| arm.joint_rating);
-        let off = link
-            .bar(own.is_some())
-            .and_then(|bar| bar.bend.as_ref())
-            .map_or(0.0, |bend| bend.corners.iter().map(|corner| corner.up.abs()).fold(0.0, f64::max));
-        let thread = own.map(|arm| {
-            let class = arm.thread_class.as_ref()?;
-            let proof =
-                |thread: &crate::car::Thread| class.strengths(thread.diameter).proof * thread.stress_area;
-            arm.threads.iter().map(proof).min_by(f64::total_cmp)
-        });
         let force =
             |part: ChainPart, rating: Option<f64>| (part, rating.map(|rating| Rated::force(part, rating)));
         let mut all = vec![(ChainPart::Arm, section.map(|section| Rated::arm(&section, length, off)))];
-        all.extend(thread.map(|rating| force(ChainPart::Thread, rating)));
+        all.extend(own.map(|arm| force(ChainPart::Thread, thread(arm))));
         all.push(force(ChainPart::Joint, joint));
-        all.push(force(ChainPart::Bolt, link.bolt.as_ref().map(crate::car::Bolt::shear)));
+        all.push(force(ChainPart::KnuckleBolt, link.knuckle_bolt.as_ref().map(Bolt::shear)));
+        all.push(force(ChainPart::Bolt, link.bolt.as_ref().map(Bolt::shear)));
         all.push(force(ChainPart::Bracket, link.bracket_rating));
         let unknown: Vec<ChainPart> =
             all.iter().filter(|(_, rated)| rated.is_none()).map(|(part, _)| *part).collect();
@@ -144,21 +162,71 @@ impl Chain {
             .collect();
         parts.sort_by(|a, b| b.kerb_used.total_cmp(&a.kerb_used));
         let outlasts_bracket = outlasts(&parts, &unknown);
-        Self { link: link.name.clone(), adjustable: own.is_some(), parts, unknown, outlasts_bracket }
+        Self {
+            link: link.name.clone(),
+            adjustable: own.is_some(),
+            fitted: false,
+            off_mm: off,
+            bent_as_stock: off > 0.0 && own.is_some_and(|arm| arm.bar.is_none()),
+            parts,
+            unknown,
+            outlasts_bracket,
+        }
     }
 
-    /// The part that gives first in a kerb strike, of those that are known.
+    /// The part that gives first in a kerb strike, of those that are known; `None` where a strike strains none.
     pub fn first(&self) -> Option<&PartStrength> {
-        self.parts.first()
+        self.parts.first().filter(|part| part.kerb_used > 0.0)
     }
 
     /// Whether everything that is known of it stands ordinary driving.
     pub fn stands(&self) -> bool {
         self.parts.iter().all(|part| part.ordinary_used <= 1.0)
     }
+
+    /// How much a kerb strike uses of the arm, of its thread or of its joint, whichever is used most of those that are known.
+    fn arm_used(&self) -> Option<f64> {
+        self.parts.iter().find(|part| part.part.is_of_arm()).map(|part| part.kerb_used)
+    }
 }
 
-fn strength(rated: &Rated, link: usize, held: &[(LoadCase, Vec<Balance>)]) -> PartStrength {
+impl Swap {
+    /// Of every link that has both arms.
+    pub(super) fn all(chains: &[Chain]) -> Vec<Self> {
+        let of = |new: &Chain| {
+            let stock = chains.iter().find(|chain| chain.link == new.link && !chain.adjustable)?;
+            let first = |chain: &Chain| chain.first().map(|part| part.part);
+            let knows_bar = |chain: &&Chain| !chain.unknown.contains(&ChainPart::Arm);
+            let used = [stock, new].map(|chain| Some(chain).filter(knows_bar).and_then(Chain::arm_used));
+            Some(Self {
+                link: new.link.clone(),
+                stock_first: first(stock),
+                new_first: first(new),
+                times_stock: used[0]
+                    .zip(used[1])
+                    .filter(|(_, new)| *new > 0.0)
+                    .map(|(stock, new)| stock / new),
+                outlasts_bracket: new.outlasts_bracket,
+            })
+        };
+        chains.iter().filter(|chain| chain.adjustable).filter_map(of).collect()
+    }
+}
+
+/// How far an arm's bar stands off the line between its pivots, mm.
+fn off(link: &Link, fitted: bool) -> f64 {
+    let bend = link.bar(fitted).and_then(|bar| bar.bend.as_ref());
+    bend.map_or(0.0, |bend| bend.corners.iter().map(|corner| corner.up.abs()).fold(0.0, f64::max))
+}
+
+/// What an arm's threaded shanks carry without lasting stretch, N, where their class is known: the weaker one counts.
+fn thread(arm: &Arm) -> Option<f64> {
+    let class = arm.thread_class.as_ref()?;
+    let proof = |thread: &Thread| class.strengths(thread.diameter).proof * thread.stress_area;
+    arm.threads.iter().map(proof).min_by(f64::total_cmp)
+}
+
+fn strength(rated: &Rated, link: usize, held: &Held) -> PartStrength {
     let mut strength = PartStrength {
         part: rated.part,
         pull_n: rated.stands[0],
@@ -168,16 +236,16 @@ fn strength(rated: &Rated, link: usize, held: &[(LoadCase, Vec<Balance>)]) -> Pa
         hardest: LoadCase::Standing,
         ordinary_used: 0.0,
     };
-    for (case, balances) in held {
-        let used = balances.iter().map(|balance| rated.used(balance, link)).fold(0.0, f64::max);
-        if *case == LoadCase::Kerb {
+    for held in &held.cases {
+        let (case, used) = (held.case, held.most(|balance| rated.used(balance, link)));
+        if case == LoadCase::Kerb {
             strength.kerb_used = used;
         }
         if case.is_ordinary() {
             strength.ordinary_used = strength.ordinary_used.max(used);
         }
         if used > strength.hardest_used {
-            (strength.hardest_used, strength.hardest) = (used, *case);
+            (strength.hardest_used, strength.hardest) = (used, case);
         }
     }
     strength
@@ -185,12 +253,14 @@ fn strength(rated: &Rated, link: usize, held: &[(LoadCase, Vec<Balance>)]) -> Pa
 
 /// Whether the bracket gives before arm, thread and joint; parts are in the order in which they give.
 fn outlasts(parts: &[PartStrength], unknown: &[ChainPart]) -> Option<bool> {
-    let of_arm = |part: ChainPart| matches!(part, ChainPart::Arm | ChainPart::Thread | ChainPart::Joint);
     let bracket = parts.iter().position(|strength| strength.part == ChainPart::Bracket)?;
-    let weaker = parts[..bracket].iter().any(|strength| of_arm(strength.part));
+    if parts[bracket].kerb_used <= 0.0 {
+        return None;
+    }
+    let weaker = parts[..bracket].iter().any(|strength| strength.part.is_of_arm());
     if weaker {
         Some(false)
-    } else if unknown.iter().copied().any(of_arm) {
+    } else if unknown.iter().any(|part| part.is_of_arm()) {
         None
     } else {
         Some(true)

@@ -3,12 +3,15 @@
 //! A cam holds its pivot off the middle of the slot. A lock-out plate holds it in the middle, or at an offset of its own. Where
 //! the wheel is not to move, the distance from the knuckle's pivot, as it stands today, to the plate's hole is the length of
 //! the new arm; all of them together leave the knuckle where it is, because it satisfies every row again.
+//!
+//! Arms lock at whole steps only. The steps of a side are chosen together, as in a plan, for what it reads today.
 
 use serde::Serialize;
 use std::f64::consts::SQRT_2;
 
 use crate::car::{Arm, Car, Hand, Limit, Link, Setup, Side, Stance};
 use crate::geometry::{LEVER, Position};
+use crate::plan::keep::Keep;
 use crate::plan::sweep::Sweep;
 use crate::plan::{NoPosition, Reading, forward};
 
@@ -73,7 +76,7 @@ pub struct LockedArm {
 /// How an adjustable arm is set.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LockedSetting {
-    /// Length at whole steps, mm.
+    /// Length at whole steps, those of a side chosen together, mm.
     pub set_mm: f64,
     /// Turns from the stock length to the exact one; positive: longer.
     pub turns_exact: f64,
@@ -129,12 +132,13 @@ fn lockout_side(
         }
     }
     let now = forward(side, &today, drop)?;
-    let arms: Vec<(usize, LockedArm)> =
+    let reading = |position: &Position| Reading::of(side, &position.pose, &ground);
+    let mut arms: Vec<(usize, LockedArm)> =
         (0..5).filter_map(|i| Some((i, locked(side, i, settings[i], offsets[i], &now)?))).collect();
     // A cam without an arm to take its place stays as it is.
-    let set_to = |length: fn(&LockedArm, &LockedSetting) -> f64| {
+    let setup_of = |arms: &[(usize, LockedArm)], length: fn(&LockedArm, &LockedSetting) -> f64| {
         let mut setup = today;
-        for (i, locked) in &arms {
+        for (i, locked) in arms {
             if let Some(set) = &locked.arm {
                 setup.pivots[*i] = side.links[*i].pivot(locked.offset_mm);
                 setup.lengths[*i] = length(locked, set);
@@ -142,9 +146,19 @@ fn lockout_side(
         }
         setup
     };
-    let exact = set_to(|locked, _| locked.exact_mm);
+    let exact = setup_of(&arms, |locked, _| locked.exact_mm);
+    let lockable: Vec<usize> =
+        arms.iter().filter(|(_, locked)| locked.arm.is_some()).map(|(i, _)| *i).collect();
+    let from = side.links.each_ref().map(Link::stock_length);
+    let steps =
+        Keep { side, ground: &ground, drop, exact, from, links: &lockable, reads: reading(&now) }.steps()?;
+    for (link, steps) in lockable.iter().zip(steps) {
+        for (_, locked) in arms.iter_mut().filter(|(i, _)| i == link) {
+            locked.set_to(steps, side.links[*link].arm.as_ref());
+        }
+    }
+    let set_to = |length| setup_of(&arms, length);
     let again = forward(side, &exact, drop)?;
-    let reading = |position: &Position| Reading::of(side, &position.pose, &ground);
     let solved = |setup: &Setup| forward(side, setup, drop).map(|position| reading(&position));
     let [travel_camber_deg, travel_toe_deg] = apart(side, [&today, &exact], drop, reading)?;
     Ok(LockoutSide {
@@ -175,25 +189,27 @@ fn locked(side: &Side, index: usize, setting: f64, offset: f64, now: &Position) 
         offset_mm: offset,
         stock_mm,
         exact_mm,
-        arm: link.arm.as_ref().map(|arm| set(arm, stock_mm, exact_mm)),
+        arm: link.arm.as_ref().map(|arm| {
+            let (lead_mm, turns_exact) = (arm.lead(), (exact_mm - stock_mm) / arm.lead());
+            LockedSetting { set_mm: stock_mm, turns_exact, turns: 0.0, lead_mm, limit: Limit::Ok }
+        }),
     })
 }
 
-/// The arm at the whole step nearest to a length, or at the last one before its end.
-fn set(arm: &Arm, stock_mm: f64, exact_mm: f64) -> LockedSetting {
-    let (lead, range) = (arm.lead(), arm.range());
-    let step = lead * arm.step;
-    let [least, most] = range.ends.map(|end| (end - stock_mm) / step);
-    let steps = ((exact_mm - stock_mm) / step).round().min(most.floor()).max(least.ceil());
-    let set_mm = stock_mm + steps * step;
-    let limit = match () {
-        () if !arm.holds_at(set_mm) => Limit::Thread,
-        () if exact_mm < range.ends[0] => range.limits[0],
-        () if exact_mm > range.ends[1] => range.limits[1],
-        () => Limit::Ok,
-    };
-    let turns_exact = (exact_mm - stock_mm) / lead;
-    LockedSetting { set_mm, turns_exact, turns: steps * arm.step, lead_mm: lead, limit }
+impl LockedArm {
+    /// The arm so many steps from its stock length.
+    fn set_to(&mut self, steps: i32, arm: Option<&Arm>) {
+        let (Some(set), Some(arm)) = (&mut self.arm, arm) else { return };
+        let range = arm.range();
+        set.turns = f64::from(steps) * arm.step;
+        set.set_mm = self.stock_mm + set.turns * set.lead_mm;
+        set.limit = match () {
+            () if !arm.holds_at(set.set_mm) => Limit::Thread,
+            () if self.exact_mm < range.ends[0] => range.limits[0],
+            () if self.exact_mm > range.ends[1] => range.limits[1],
+            () => Limit::Ok,
+        };
+    }
 }
 
 /// The most that camber and toe of two setups differ over the travel, degrees.

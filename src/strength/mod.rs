@@ -6,12 +6,15 @@
 mod balance;
 pub mod capacity;
 mod chain;
+mod grip;
+mod held;
 mod loads;
 mod lockout;
 mod pivots;
 
 pub use balance::{Balance, Wrench};
-pub use chain::{Chain, ChainPart, PartStrength};
+pub use chain::{Chain, ChainPart, PartStrength, Swap};
+pub use grip::CamGrip;
 pub use loads::{CaseFactors, CaseLoads, Holder, LinkLoad, LoadSide, Loads, loads};
 pub use lockout::{LockedArm, LockedSetting, Locking, Lockout, LockoutSide, lockout};
 pub use pivots::{BoltSide, Bolts, Kits, PivotBolt, SlipLoad, Tightened, bolts};

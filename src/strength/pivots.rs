@@ -1,19 +1,19 @@
-//! The bolts at the subframe pivots: the preload that a torque makes, and whether the joint slips.
+//! The bolts at the ends of the links: the preload that a torque makes, and whether the joint slips.
 
 use serde::Serialize;
 
 use super::balance::Balance;
 use super::capacity::{assembly_limit, friction_of, preload};
-use super::loads::{load, setup_of, wheel_load_known};
-use crate::car::{Bolt, Car, Hand, Link, LoadCase, Side, Stance, Surface};
-use crate::plan::missing::once;
-use crate::plan::sweep::Sweep;
-use crate::plan::{Fitting, Missing, NoPosition, Plan};
+use super::grip::{CamGrip, HeldBy};
+use super::held::{Held, wheel_load_known};
+use crate::car::{Bolt, Car, Hand, Link, LoadCase, LoadFactors, Side, Stance, Surface};
+use crate::plan::missing::{Gaps, once};
+use crate::plan::{ArmEnd, Fitting, Missing, NoPosition, Plan};
 
 /// A bolt is torqued no further than to this part of its yield stress (VDI 2230).
 const TORQUED: f64 = 0.9;
 
-/// The pivots' bolts of both sides.
+/// The bolts of both sides.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Bolts {
     /// Left, then right.
@@ -25,14 +25,20 @@ pub struct Bolts {
 }
 
 /// Lock-out kits: a bolt with its two plates each.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Kits {
     /// The cams in the profile, both sides: one kit each.
     pub cams: usize,
+    /// The links that have one on both sides or on either.
+    pub links: Vec<String>,
     /// Whether the rear wheels are steered, where the profile says so.
     pub rear_steering: Option<bool>,
-    /// What is usual: four without rear steering, two with it.
+    /// How many are usual on this car, where that is known.
     pub usual: Option<usize>,
+    /// How many are usual without rear steering.
+    pub usual_without: usize,
+    /// How many with it: its toe links end at the steering gear, so only the other pair has cams.
+    pub usual_with: usize,
 }
 
 /// The bolts of one side.
@@ -44,6 +50,8 @@ pub struct BoltSide {
     pub drop_mm: f64,
     /// Whether the profile says what the wheel carries; without it the loads are for 1000 N and no margin is given.
     pub wheel_load_known: bool,
+    /// From which height to which, mm above the reference, nothing holds the wheel, so that nothing is said.
+    pub not_held_mm: Option<[f64; 2]>,
     /// The bolts that the profile describes.
     pub bolts: Vec<PivotBolt>,
 }
@@ -53,6 +61,8 @@ pub struct BoltSide {
 pub struct PivotBolt {
     /// The link whose pivot it is.
     pub link: String,
+    /// At which end.
+    pub end: ArmEnd,
     /// Its thread.
     pub thread: String,
     /// Its property class.
@@ -61,14 +71,17 @@ pub struct PivotBolt {
     pub torque_nm: Option<f64>,
     /// The load that the joint has to hold by friction: along the slot of a cam, else across the bolt; the most over the travel, N.
     pub cases: Vec<SlipLoad>,
-    /// The hardest of them in ordinary driving, N.
-    pub hardest_n: f64,
+    /// The hardest of them in ordinary driving, N; `None` where nothing holds the wheel.
+    pub hardest_n: Option<f64>,
     /// What the torque makes, for each way the threads may be; empty without a torque.
     pub tightened: Vec<Tightened>,
-    /// What an arm turns a cam with, once it slips in the hardest case of ordinary driving, N m.
-    pub turns_cam_nm: Option<f64>,
-    /// Load over what the clamped faces hold: the margin to slip in the hardest case of ordinary driving, least and most.
+    /// What the clamped faces hold over the load: the margin to slip in the hardest case of ordinary driving, least and most. A
+    /// lock-out and a cam have it alike.
     pub margin: Option<[f64; 2]>,
+    /// Whether the car is looked at with a lock-out in place of the cam.
+    pub locked_out: bool,
+    /// What keeps the cam from turning past that, where the pivot has one.
+    pub cam: Option<CamGrip>,
 }
 
 /// What a joint has to hold in a case.
@@ -112,6 +125,13 @@ impl Bolts {
     }
 }
 
+impl PivotBolt {
+    /// What the torque makes as the profile has the threads.
+    pub fn as_it_is(&self) -> Option<&Tightened> {
+        self.tightened.iter().find(|state| state.is_so)
+    }
+}
+
 /// Asks for the bolts.
 ///
 /// # Errors
@@ -122,90 +142,115 @@ pub fn bolts(
     stance: &Stance,
     plan: Option<&Plan>,
     fitting: &Fitting,
+    factors: &LoadFactors,
 ) -> Result<Bolts, NoPosition> {
-    let [left, right] = [0, 1].map(|i| bolt_side(car, i, stance, plan, fitting));
-    let cams = car.sides.iter().flat_map(|side| &side.links).filter(|link| link.cam.is_some()).count();
-    let usual = car.rear_steering.map(|steered| if steered { 2 } else { 4 });
+    let [left, right] = car.sides.each_ref().map(|side| {
+        let held = Held::new(side, stance, plan, fitting, factors)?;
+        Ok(bolt_side(side, &held, |link| plan.is_some() && fitting.fits(link) && !fitting.keep_cams))
+    });
     Ok(Bolts {
         sides: [left?, right?],
-        kits: Kits { cams, rear_steering: car.rear_steering, usual },
+        kits: Kits::of(car),
         missing: once(car.sides.each_ref().map(|side| not_given(car, side))),
     })
 }
 
-fn bolt_side(
-    car: &Car,
-    index: usize,
-    stance: &Stance,
-    plan: Option<&Plan>,
-    fitting: &Fitting,
-) -> Result<BoltSide, NoPosition> {
-    let side = &car.sides[index];
-    let drop = stance.drop(side.hand);
-    let setup = setup_of(side, plan, fitting);
-    let sweep = Sweep::new(side, setup, drop)?;
-    let ground = stance.ground(side.hand);
-    let held = LoadCase::ALL.map(|case| {
-        let factors = car.loads.of(case);
-        let balance =
-            |position| Balance::of(side, &setup, position, &load(side, &ground, position, case, factors));
-        let balances: Vec<Balance> =
-            sweep.samples().iter().filter_map(|(_, position)| balance(position)).collect();
-        (case, balances)
-    });
+impl Kits {
+    fn of(car: &Car) -> Self {
+        let with_cam = || car.sides.iter().flat_map(|side| &side.links).filter(|link| link.cam.is_some());
+        let mut links: Vec<String> = Vec::new();
+        for link in with_cam() {
+            if !links.contains(&link.name) {
+                links.push(link.name.clone());
+            }
+        }
+        // Common practice, no source.
+        let (usual_without, usual_with) = (4, 2);
+        Self {
+            cams: with_cam().count(),
+            links,
+            rear_steering: car.rear_steering,
+            usual: car.rear_steering.map(|steered| if steered { usual_with } else { usual_without }),
+            usual_without,
+            usual_with,
+        }
+    }
+}
+
+fn bolt_side(side: &Side, held: &Held, locked_out: impl Fn(&Link) -> bool) -> BoltSide {
     let known = wheel_load_known(side);
-    let bolt = |(i, link): (usize, &Link)| Some(pivot(link, i, link.bolt.as_ref()?, &held, known));
-    Ok(BoltSide {
+    let of_link = |(i, link): (usize, &Link)| {
+        let inner = link.bolt.as_ref().map(|bolt| {
+            let asks = |balance: &Balance| {
+                let force = &balance.on_bolt[i];
+                link.cam.map_or(force.norm(), |cam| force.dot(&cam.along).abs())
+            };
+            let joint = pivot(link, ArmEnd::Subframe, bolt, held, asks, known);
+            let locked_out = link.cam.is_some() && locked_out(link);
+            let cam = link.cam.map(|cam| {
+                // A cam that is locked out would stand as it was found.
+                let moved = (held.setup.pivots[i] - link.subframe).dot(&cam.along);
+                let shift = cam.found() + if locked_out { 0.0 } else { moved };
+                let held_by = joint.as_it_is().map(|state| HeldBy {
+                    preload_n: state.preload_n,
+                    faces_n: state.holds_n,
+                    load_known: joint.margin.is_some(),
+                });
+                CamGrip::of(&cam, shift, bolt, joint.hardest_n, held_by.as_ref())
+            });
+            PivotBolt { locked_out, cam, ..joint }
+        });
+        let outer = link.knuckle_bolt.as_ref().map(|bolt| {
+            pivot(link, ArmEnd::Knuckle, bolt, held, |balance| balance.on_knuckle[i].norm(), known)
+        });
+        [inner, outer].into_iter().flatten()
+    };
+    BoltSide {
         side: side.hand,
-        drop_mm: drop,
+        drop_mm: held.drop,
         wheel_load_known: known,
-        bolts: side.links.iter().enumerate().filter_map(bolt).collect(),
-    })
+        not_held_mm: held.not_held,
+        bolts: side.links.iter().enumerate().flat_map(of_link).collect(),
+    }
 }
 
 fn pivot(
     link: &Link,
-    index: usize,
+    end: ArmEnd,
     bolt: &Bolt,
-    held: &[(LoadCase, Vec<Balance>); 6],
+    held: &Held,
+    asks: impl Fn(&Balance) -> f64,
     known: bool,
 ) -> PivotBolt {
-    let asks = |balance: &Balance| {
-        let force = &balance.on_bolt[index];
-        link.cam.map_or(force.norm(), |cam| force.dot(&cam.along).abs())
-    };
-    let cases: Vec<SlipLoad> = held
-        .iter()
-        .filter(|(_, balances)| !balances.is_empty())
-        .map(|(case, balances)| SlipLoad {
-            case: *case,
-            load_n: balances.iter().map(asks).fold(0.0, f64::max),
-        })
-        .collect();
-    let hardest =
-        cases.iter().filter(|slip| slip.case.is_ordinary()).map(|slip| slip.load_n).fold(0.0, f64::max);
+    let held = held.cases.iter().filter(|held| !held.over.is_empty());
+    let cases: Vec<SlipLoad> =
+        held.map(|held| SlipLoad { case: held.case, load_n: held.most(&asks) }).collect();
+    let ordinary = cases.iter().filter(|slip| slip.case.is_ordinary()).map(|slip| slip.load_n);
+    let hardest_n = ordinary.reduce(f64::max);
     let tightened = bolt.torque.map_or(Vec::new(), |torque| states(bolt, torque));
     let margin = tightened
         .iter()
-        .find(|state| state.is_so && known && hardest > 0.0)
-        .map(|state| state.holds_n.map(|holds| holds / hardest));
+        .find(|state| state.is_so)
+        .zip(hardest_n.filter(|load| known && *load > 0.0))
+        .map(|(state, load)| state.holds_n.map(|holds| holds / load));
     PivotBolt {
         link: link.name.clone(),
+        end,
         thread: bolt.thread.size.clone(),
         class: bolt.class.name().to_owned(),
         torque_nm: bolt.torque,
         cases,
-        hardest_n: hardest,
+        hardest_n,
         tightened,
-        // The arm's push along the slot at the lever that the cam has where it stands.
-        turns_cam_nm: link.cam.map(|cam| hardest * cam.eccentricity * cam.setting.cos() / 1000.0),
         margin,
+        locked_out: false,
+        cam: None,
     }
 }
 
 /// What a torque makes of a bolt on dry, oiled and greased threads, and with the profile's own nut factor.
 fn states(bolt: &Bolt, torque: f64) -> Vec<Tightened> {
-    let Bolt { thread, class, friction, faces, .. } = bolt;
+    let Bolt { thread, class, .. } = bolt;
     let yields = class.strengths(thread.diameter).yields;
     let dry = Surface::Dry.nut_factor();
     let state = |surface: Option<Surface>, nut_factor: [f64; 2]| {
@@ -222,7 +267,7 @@ fn states(bolt: &Bolt, torque: f64) -> Vec<Tightened> {
             preload_n,
             stands_n,
             too_much: preload_n[1] > stands_n,
-            holds_n: [0, 1].map(|i| f64::from(*faces) * friction[i] * preload_n[i]),
+            holds_n: bolt.holds(preload_n),
             like_dry_nm: torque * low / dry[0],
         }
     };
@@ -231,36 +276,28 @@ fn states(bolt: &Bolt, torque: f64) -> Vec<Tightened> {
 }
 
 fn not_given(car: &Car, side: &Side) -> Vec<Missing> {
-    let mut missing = Vec::new();
-    let names = |lacks: fn(&Link) -> bool| -> Vec<&str> {
-        side.links.iter().filter(|link| lacks(link)).map(|link| link.name.as_str()).collect()
-    };
-    let mut add = |names: Vec<&str>, key: &str, measure: &str| {
-        if !names.is_empty() {
-            missing.push(Missing::new(key, format!("{measure} (of {})", names.join(", "))));
-        }
-    };
-    add(
-        names(|link| link.bolt.is_none() && link.cam.is_some()),
-        "[link.bolt] with thread, class and torque",
-        "the bolt at the subframe: its thread, the class on its head, the manual's torque in N m",
+    let mut gaps = Gaps::of(side);
+    gaps.of_links(
+        |_, link| link.bolt.is_none() && link.cam.is_some(),
+        |names| {
+            let measure =
+                "the bolt at the subframe: its thread, the class on its head, the manual's torque in N m";
+            ("[link.bolt] with thread, class and torque", format!("{measure} (of {names})"))
+        },
     );
-    add(
-        names(|link| link.bolt.as_ref().is_some_and(|bolt| bolt.torque.is_none())),
-        "torque = ... in [link.bolt]",
-        "the manual's torque in N m",
+    gaps.of_links(
+        |_, link| [&link.bolt, &link.knuckle_bolt].into_iter().flatten().any(|bolt| bolt.torque.is_none()),
+        |names| ("torque = ... in [link.bolt]", format!("the manual's torque in N m (of {names})")),
     );
-    if !wheel_load_known(side) {
-        missing.push(Missing::new(
-            "[spring] with upper, lower and corner_mass",
-            "where the spring pushes and what a scale under the wheel reads: without them there is no margin to slip",
-        ));
-    }
-    if car.rear_steering.is_none() {
-        missing.push(Missing::new(
-            "rear_steering = true or false in [car]",
-            "whether the rear wheels are steered: the usual number of lock-out kits depends on it",
-        ));
-    }
-    missing
+    gaps.unless(
+        wheel_load_known(side),
+        "[spring] with upper, lower and corner_mass",
+        "where the spring pushes and what a scale under the wheel reads: without them there is no margin to slip",
+    );
+    gaps.unless(
+        car.rear_steering.is_some(),
+        "rear_steering = true or false in [car]",
+        "whether the rear wheels are steered: the usual number of lock-out kits depends on it",
+    );
+    gaps.list()
 }

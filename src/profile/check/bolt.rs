@@ -1,4 +1,4 @@
-//! The bolt at a subframe pivot.
+//! The bolt at an end of a link.
 
 use toml::Spanned;
 
@@ -53,7 +53,7 @@ impl Checker {
             if count.is_none() {
                 self.tell(
                     Finding::error(faces.span(), "faces counts the clamped faces that would have to slip")
-                        .label("1 to 4; a sleeve between two ears has 2"),
+                        .label("1 to 4; a sleeve between two ears has 2, an eye bolted to one face has 1"),
                 );
             }
             count

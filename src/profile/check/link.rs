@@ -67,6 +67,9 @@ impl Checker {
             joint_rating: self.force(keys.get(|link| &link.joint_rating), "a joint's rating"),
             bracket_rating: self.force(keys.get(|link| &link.bracket_rating), "a bracket's rating"),
             bolt: keys.inner("link.bolt", |link| &link.bolt).and_then(|keys| self.bolt(&keys)),
+            knuckle_bolt: keys
+                .inner("link.knuckle_bolt", |link| &link.knuckle_bolt)
+                .and_then(|keys| self.bolt(&keys)),
         };
         if let Some((cam, span)) = &cam {
             self.slot(&link, cam, span);

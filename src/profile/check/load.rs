@@ -3,13 +3,10 @@
 use toml::Spanned;
 
 use super::Checker;
-use crate::car::{LoadCase, LoadFactors};
+use crate::car::{Factors, LoadCase, LoadFactors, Said};
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
 use crate::profile::schema::Profile;
-
-/// No tyre is pushed by more than this times what it carries.
-const MOST: f64 = 20.0;
 
 impl Checker {
     /// The factors of all load cases, the usual ones where the profile does not give them.
@@ -24,30 +21,31 @@ impl Checker {
             (LoadCase::Kerb, &loads.kerb),
             (LoadCase::Pothole, &loads.pothole),
         ] {
-            if let Some(three) = given.as_ref().and_then(|list| self.load_factors(list)) {
-                factors.0[case as usize] = three;
+            if let Some(own) = given.as_ref().and_then(|list| self.load_factors(list)) {
+                factors = factors.with(case, own, Said::Profile);
             }
         }
         factors
     }
 
-    fn load_factors(&mut self, list: &Spanned<Vec<Quantity>>) -> Option<[f64; 3]> {
-        let bare: Vec<f64> = list
-            .get_ref()
-            .iter()
-            .filter_map(|quantity| match quantity {
-                Quantity::Bare(factor) if factor.abs() <= MOST => Some(*factor),
-                _ => None,
-            })
-            .collect();
-        let three = <[f64; 3]>::try_from(bare).ok().filter(|_| list.get_ref().len() == 3);
-        if three.is_none() {
+    fn load_factors(&mut self, list: &Spanned<Vec<Quantity>>) -> Option<Factors> {
+        let bare = |quantity: &Quantity| match quantity {
+            Quantity::Bare(factor) => Some(*factor),
+            _ => None,
+        };
+        let three: Option<Vec<f64>> = list.get_ref().iter().map(bare).collect();
+        let three = three.and_then(|three| <[f64; 3]>::try_from(three).ok());
+        let factors = three.and_then(Factors::new);
+        if factors.is_none() {
             self.tell(
                 Finding::error(list.span(), "a load case has three factors")
-                    .label(format!("up, inward, rearward: plain numbers up to {MOST}"))
+                    .label(format!(
+                        "up (0 or more), inward, rearward: plain numbers, {} at the most",
+                        Factors::MOST
+                    ))
                     .help("times what the wheel carries standing, such as kerb = [1.0, 3.0, 0.0]; minus: outward, forward"),
             );
         }
-        three
+        factors
     }
 }
