@@ -49,6 +49,10 @@ fn answers_in_text() {
         ("survey_sheet", format!("survey {SURVEY} --sheet")),
         ("fit", format!("fit {FIRST} {HEIGHTS} --drop 40")),
         ("fit_without_a_record", format!("fit {FIRST}")),
+        ("spec_camber", "spec camber -1.10±0.45".to_owned()),
+        ("spec_toe", "spec toe 2mm+/-1mm --total --diameter 445".to_owned()),
+        ("spec_toe_unsaid", "spec toe 0.20 --diameter 17in".to_owned()),
+        ("spec_without_a_diameter", "spec toe 2mm --total".to_owned()),
         ("readings", format!("readings {FIRST} {RECORD}")),
         ("readings_mm", format!("readings {FIRST} {RECORD} --toe-unit mm")),
         (
@@ -105,6 +109,7 @@ fn answers_in_json() {
         ("survey_json", format!("survey {SURVEY} --format json")),
         ("fit_json", format!("fit {FIRST} {HEIGHTS} --drop 40 --format json")),
         ("lower_sampled_json", format!("lower {FIRST} --drop 40 --samples 100 --format json")),
+        ("spec_json", "spec toe 0°05'..0°15' --each --format json".to_owned()),
         ("readings_json", format!("readings {FIRST} {RECORD} --format json")),
         ("correct_json", format!("correct {FIRST} --record {CORRECTIONS} --format json")),
     ] {

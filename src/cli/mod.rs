@@ -18,6 +18,7 @@ mod plan;
 mod readings;
 mod sampling;
 mod sheet;
+mod spec;
 mod springs;
 mod starter;
 mod survey;
@@ -68,6 +69,8 @@ enum Command {
     Readings(readings::Args),
     /// The page that lies on the bench: preset, turns, order of work (print it in a fixed-width font)
     Sheet(sheet::Args),
+    /// A spec as a manual prints it, in every unit; warns of the usual slips
+    Spec(spec::Args),
     /// What to turn after a reading on the rack or at home?
     Correct(Box<correct::Args>),
     /// What comes how near to what over the whole travel?
@@ -109,6 +112,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Plan(args) => plan::run(&args),
         Command::Readings(args) => readings::run(&args),
         Command::Sheet(args) => sheet::run(&args),
+        Command::Spec(args) => spec::run(&args),
         Command::Correct(args) => correct::run(&args),
         Command::Clearance(args) => clearance::run(&args),
         Command::Joints(args) => joints::run(&args),

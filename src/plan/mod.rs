@@ -4,6 +4,7 @@
 //! every page.
 
 mod adjust;
+mod allowed;
 mod arms;
 mod band;
 mod bump;
@@ -33,6 +34,7 @@ mod sweep;
 mod travel;
 mod tune;
 
+pub use allowed::{Allowed, SpecAnswer};
 pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide};
 pub use band::{ArmBand, Band, Doubt};
 pub use bump::BumpSteer;

@@ -8,6 +8,7 @@ mod check;
 mod finding;
 mod layers;
 mod load;
+mod printed;
 mod quantity;
 mod record;
 mod schema;
@@ -15,6 +16,7 @@ mod survey;
 mod write;
 
 pub use finding::{Finding, Severity};
+pub use printed::{Printed, PrintedError, Share, Slip};
 pub use quantity::{Quantity, QuantityError};
 pub use record::{Record, read_record, write_reading};
 pub use survey::{CheckedSurvey, read_survey};

@@ -95,6 +95,17 @@ pub(super) fn signed(value: f64, decimals: usize) -> String {
     }
 }
 
+/// Degrees and whole minutes with their sign, as manuals print them: `-1°10'`; zero has none.
+pub(super) fn degrees_minutes(degrees: f64) -> String {
+    let minutes = (degrees.abs() * 60.0).round();
+    let sign = match minutes > 0.0 {
+        true if degrees < 0.0 => "-",
+        true => "+",
+        false => "",
+    };
+    format!("{sign}{}°{:02}'", (minutes / 60.0).floor(), minutes % 60.0)
+}
+
 /// A length in mm, to a tenth.
 pub(super) fn mm(value: f64) -> String {
     fixed(value, 1)
@@ -145,6 +156,14 @@ mod tests {
         assert_eq!(turns(2.5), "2 1/2");
         assert_eq!(turns(1.0 / 3.0), "1/3");
         assert_eq!(turns(0.13), "0.130");
+    }
+
+    #[test]
+    fn minutes_carry_into_degrees() {
+        assert_eq!(degrees_minutes(-7.0 / 6.0), "-1°10'");
+        assert_eq!(degrees_minutes(0.999), "+1°00'");
+        assert_eq!(degrees_minutes(-0.001), "0°00'");
+        assert_eq!(degrees_minutes(0.1), "+0°06'");
     }
 
     #[test]

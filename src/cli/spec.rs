@@ -1,0 +1,77 @@
+//! `rodset spec`: a spec as a manual prints it, in every unit.
+
+use clap::ValueEnum;
+
+use super::options::{Format, length};
+use super::{Failure, Outcome};
+use rodset::geometry::Figure;
+use rodset::plan::{Allowed, SpecAnswer};
+use rodset::profile::{Printed, PrintedError, Share, Slip};
+use rodset::report::SpecPage;
+
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Examples:\n  rodset spec camber \"-1°10' ± 45'\"\n  rodset spec toe \"0°05' to 0°15'\" --each\n  \
+                        rodset spec toe \"2 ± 1 mm\" --total --diameter 445"
+)]
+pub(super) struct Args {
+    /// What it is the spec of
+    #[arg(value_enum)]
+    figure: FigureName,
+    /// The figure as printed: "-1°10'", "-1°10' ± 45'", "0°05' to 0°15'", "2 ± 1 mm", "1/16 in"
+    #[arg(value_name = "PRINTED", allow_hyphen_values = true)]
+    printed: String,
+    /// The manual prints toe of each wheel
+    #[arg(long, conflicts_with = "total")]
+    each: bool,
+    /// The manual prints the toe of both wheels together
+    #[arg(long)]
+    total: bool,
+    /// The diameter across which toe in mm or inches is measured, mm or with a unit
+    #[arg(long, value_name = "MM", value_parser = length)]
+    diameter: Option<f64>,
+    /// For people (text) or for scripts (json)
+    #[arg(long, value_enum, default_value = "text")]
+    format: Format,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum FigureName {
+    Camber,
+    Toe,
+}
+
+pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
+    let figure = match args.figure {
+        FigureName::Camber => Figure::Camber,
+        FigureName::Toe => Figure::Toe,
+    };
+    if figure == Figure::Camber && (args.total || args.diameter.is_some()) {
+        return Err(Failure::usage(
+            "camber is printed for each wheel, as an angle: no --total and no --diameter",
+        ));
+    }
+    if args.diameter.is_some_and(|diameter| diameter <= 0.0) {
+        return Err(Failure::usage("--diameter: a diameter is more than nothing"));
+    }
+    let refuse = |error: PrintedError| Failure::usage(error);
+    let printed: Printed = args.printed.parse().map_err(refuse)?;
+    let said = match (args.each, args.total) {
+        (_, true) => Some(Share::Total),
+        (true, _) => Some(Share::Each),
+        _ => None,
+    };
+    let share = said.unwrap_or(Share::Each);
+    let each = Allowed::from_radians(printed.of_each_wheel(figure, share, args.diameter).map_err(refuse)?);
+    let answer = SpecAnswer {
+        figure,
+        printed_as_total: share == Share::Total,
+        each,
+        total: (figure == Figure::Toe).then(|| Allowed::total(each, each)),
+        tolerance_deg: printed.has_tolerance().then(|| each.tolerance_deg()),
+        diameter_mm: args.diameter,
+        slips: printed.slips(figure, said, args.diameter).iter().map(Slip::to_string).collect(),
+    };
+    let page = || SpecPage { printed: &args.printed, answer: &answer }.to_string();
+    Ok(Outcome::answer(args.format.write(&answer, page)?))
+}

@@ -1,0 +1,135 @@
+//! The page of `spec`: a printed figure in every unit.
+
+use std::fmt;
+
+use super::number::{ToeUnit, degrees_minutes, fixed, signed};
+use super::table::Table;
+use super::words::item;
+use crate::geometry::Figure;
+use crate::plan::{Allowed, SpecAnswer};
+
+/// A printed figure in every unit, for people.
+#[derive(Debug)]
+pub struct SpecPage<'a> {
+    /// The figure as it was given.
+    pub printed: &'a str,
+    /// The answer.
+    pub answer: &'a SpecAnswer,
+}
+
+/// A unit in which racks and manuals print angles.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum AngleUnit {
+    Degrees,
+    DegreesMinutes,
+    /// Minutes, or a length across a diameter.
+    As(ToeUnit, usize),
+}
+
+impl AngleUnit {
+    /// Those that need no diameter, and toe as a length where the rims are known, mm.
+    pub(super) fn all(rims: Option<[f64; 2]>) -> Vec<Self> {
+        let mut units = vec![Self::Degrees, Self::DegreesMinutes, Self::As(ToeUnit::Minutes, 1)];
+        if let Some(rims) = rims {
+            units.push(Self::As(ToeUnit::Millimetres { rims }, 2));
+            units.push(Self::As(ToeUnit::Inches { rims }, 3));
+        }
+        units
+    }
+
+    pub(super) fn name(self) -> String {
+        match self {
+            Self::Degrees => "degrees".to_owned(),
+            Self::DegreesMinutes => "degrees and minutes".to_owned(),
+            Self::As(unit @ (ToeUnit::Millimetres { rims } | ToeUnit::Inches { rims }), _) => {
+                let rims = rims.map(|rim| fixed(rim, 1));
+                let across = if rims[0] == rims[1] { rims[0].clone() } else { rims.join(" and ") };
+                format!("{} across {across} mm", unit.name())
+            }
+            Self::As(..) => "minutes".to_owned(),
+        }
+    }
+
+    /// The figure of one wheel; `side` is 0 for the left one.
+    pub(super) fn show(self, side: usize, deg: f64) -> String {
+        match self {
+            Self::Degrees => signed(deg, 3),
+            Self::DegreesMinutes => degrees_minutes(deg),
+            Self::As(unit, decimals) => signed(unit.value(side, deg), decimals),
+        }
+    }
+
+    /// Left and right together.
+    pub(super) fn show_total(self, degs: [f64; 2]) -> String {
+        let [left, right] = degs;
+        match self {
+            Self::As(unit, decimals) => signed(unit.value(0, left) + unit.value(1, right), decimals),
+            angle => angle.show(0, left + right),
+        }
+    }
+}
+
+impl fmt::Display for SpecPage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let SpecAnswer { figure, printed_as_total, each, total, tolerance_deg, diameter_mm, slips } =
+            self.answer;
+        let counts = if *printed_as_total { "both wheels together" } else { "each wheel" };
+        writeln!(f, "As printed: {figure} {}, {counts}\n", self.printed.trim())?;
+        if !slips.is_empty() {
+            writeln!(f, "IS THAT WHAT THE MANUAL MEANS?")?;
+            for slip in slips {
+                item(f, "!", slip)?;
+            }
+            writeln!(f)?;
+        }
+        let rims = diameter_mm.filter(|_| *figure == Figure::Toe).map(|diameter| [diameter; 2]);
+        writeln!(f, "EACH WHEEL")?;
+        self.table(f, rims, |unit, deg| unit.show(0, deg))?;
+        if total.is_some() {
+            writeln!(f, "BOTH WHEELS TOGETHER, as total toe is printed")?;
+            self.table(f, rims, |unit, deg| unit.show_total([deg; 2]))?;
+        }
+        writeln!(f, "IN THE PROFILE")?;
+        writeln!(f, "  [spec]")?;
+        writeln!(f, "  {figure} = {}", fixed(each.target_deg, 4))?;
+        if let Some(tolerance) = tolerance_deg {
+            writeln!(f, "  {figure}_tolerance = {}", fixed(*tolerance, 4))?;
+        }
+        writeln!(f)?;
+        let signs = if *figure == Figure::Toe {
+            "Plus is toe-in, as in every figure here. Some manuals print toe-out as plus: look."
+        } else {
+            "Minus leans in at the top."
+        };
+        item(f, "-", signs)?;
+        item(
+            f,
+            "-",
+            "A spec holds for the heights and the load that its page states, and for that model year.",
+        )
+    }
+}
+
+impl SpecPage<'_> {
+    /// Every unit; the least and the most only where there is a tolerance.
+    fn table(
+        &self,
+        f: &mut fmt::Formatter<'_>,
+        rims: Option<[f64; 2]>,
+        show: impl Fn(AngleUnit, f64) -> String,
+    ) -> fmt::Result {
+        let Allowed { least_deg, target_deg, most_deg } = self.answer.each;
+        let head: &[&str] = if self.answer.tolerance_deg.is_some() {
+            &["<", "least", "target", "most"]
+        } else {
+            &["<", "target"]
+        };
+        let mut table = Table::new(head);
+        for unit in AngleUnit::all(rims) {
+            let figures =
+                if head.len() == 2 { vec![target_deg] } else { vec![least_deg, target_deg, most_deg] };
+            table.row([unit.name()].into_iter().chain(figures.into_iter().map(|deg| show(unit, deg))));
+        }
+        writeln!(f, "{table}")
+    }
+}
