@@ -11,7 +11,7 @@ use rodset::car::{Car, Spec, Stance};
 use rodset::plan::{Fitting, Plan, cams, clearance, describe, joint_angles, lower, plan, readings, springs};
 use rodset::profile::{self, Quantity, read_record, write_reading};
 use rodset::report::{
-    CamsPage, CheckPage, ClearancePage, JointsPage, LowerPage, PlanPage, ReadingsPage, SheetPage,
+    CamsPage, CheckPage, ClearancePage, JointsPage, LowerPage, Origin, PlanPage, ReadingsPage, SheetPage,
     SpringsPage, ToeUnit,
 };
 
@@ -162,7 +162,7 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
             let joints = joint_angles(car, &stance, Some(&answer), &fitting).ok();
             let sheet = SheetPage {
                 car,
-                profile: "car.toml",
+                origin: Origin { profile: "car.toml", digest: "00", made: "2026-11-25" },
                 stance: &stance,
                 fitting: &fitting,
                 answer: &answer,

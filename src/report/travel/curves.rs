@@ -48,17 +48,43 @@ pub fn travel_chart(car: &Car, stance: &Stance, travel: &TravelCurves, toe: ToeU
     let mut from = 0.0;
     for (side, name) in sides {
         drawing.text([from + 24.0, 20.0], Anchor::Start, 4.0, name);
-        columns(&mut drawing, side, toe, [from + 24.0, from + width - LABELS]);
+        columns(
+            &mut drawing,
+            side,
+            toe,
+            [from + 24.0, from + width - LABELS],
+            [[26.0, 98.0], [112.0, 184.0]],
+        );
         from += width;
     }
     drawing.text(
         [12.0, 202.0],
         Anchor::Start,
         TEXT,
-        "Grey: what the spec allows at ride height. Marks in a circle: what each set-up reads there. Computed from measured \
-         points; the rack decides.",
+        &format!("{CURVES_NOTE} Computed from measured points; the rack decides."),
     );
     drawing.finish()
+}
+
+/// What the marks of the curves mean.
+pub(in crate::report) const CURVES_NOTE: &str =
+    "Grey: what the spec allows at ride height. Marks in a circle: what each set-up reads there.";
+
+/// The same as SVG elements, each half a page that stands: one where both wheels make the same picture.
+pub(in crate::report) fn travel_halves(travel: &TravelCurves, toe: ToeUnit) -> Vec<String> {
+    let [left, right] = &travel.sides;
+    let sides: &[(&TravelSide, &str)] = if look_alike(left, right) {
+        &[(left, "both wheels")]
+    } else {
+        &[(left, "left wheel"), (right, "right wheel")]
+    };
+    let half = |(side, name): &(&TravelSide, &str)| {
+        let mut drawing = Drawing::new([186.0, 112.0], &format!("camber and toe over the travel, {name}"));
+        drawing.text([0.0, 4.0], Anchor::Start, 5.0, name);
+        columns(&mut drawing, side, toe, [18.0, 186.0 - LABELS], [[10.0, 49.0], [63.0, 101.0]]);
+        drawing.inline()
+    };
+    sides.iter().map(half).collect()
 }
 
 /// Whether two sides would make the same picture.
@@ -73,7 +99,13 @@ fn look_alike(left: &TravelSide, right: &TravelSide) -> bool {
 }
 
 /// The two panels of a side, one above the other.
-fn columns(drawing: &mut Drawing, side: &TravelSide, toe: ToeUnit, [left, right]: [f64; 2]) {
+fn columns(
+    drawing: &mut Drawing,
+    side: &TravelSide,
+    toe: ToeUnit,
+    [left, right]: [f64; 2],
+    panels: [[f64; 2]; 2],
+) {
     let index = side.side.index();
     let band = |of: fn(&Target) -> [f64; 2], shown: &dyn Fn(f64) -> f64| {
         let [middle, off] = of(side.spec.as_ref()?);
@@ -95,7 +127,7 @@ fn columns(drawing: &mut Drawing, side: &TravelSide, toe: ToeUnit, [left, right]
     let across = [-side.droop_mm, side.bump_mm];
     // A travel of nothing has no width to draw in.
     let across = if across[1] - across[0] > 1.0 { across } else { [across[0] - 1.0, across[1] + 1.0] };
-    for (figure, [top, bottom]) in figures.iter().zip([[26.0, 98.0], [112.0, 184.0]]) {
+    for (figure, [top, bottom]) in figures.iter().zip(panels) {
         let stations = side.setups.iter().flat_map(|curve| &curve.stations);
         let values = stations.map(figure.value).chain(figure.band.into_iter().flatten());
         let panel = Panel::around([left, top, right, bottom], across, values);
