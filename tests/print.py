@@ -7,6 +7,7 @@ papers it checks the number of pages, that every page is of that paper, that no 
 that nothing but grey is printed. PDFs and pictures of their pages stay in FOLDER (default: target/print) to be looked at.
 """
 
+import collections
 import html
 import pathlib
 import re
@@ -21,8 +22,8 @@ PAPERS = {"A4": (595.3, 841.9), "letter": (612.0, 792.0)}
 MARGIN = 12 / 25.4 * 72
 # What is printed, and how many pages it may take.
 SHEETS = {
-    "tansy-wharf": (["sheet", "examples/tansy-wharf.toml", "--drop", "40"], range(4, 8)),
-    "sedge-mill": (["sheet", "examples/sedge-mill.toml", "--drop-left", "45", "--drop-right", "40"], range(4, 8)),
+    "tansy-wharf": (["sheet", "examples/tansy-wharf.toml", "--drop", "40"], range(4, 9)),
+    "sedge-mill": (["sheet", "examples/sedge-mill.toml", "--drop-left", "45", "--drop-right", "40"], range(4, 9)),
     "three-arms": (["sheet", "examples/tansy-wharf.toml", "--drop", "40", "--fit", "upper,toe,traction"], range(4, 9)),
     "out-of-reach": (["sheet", "examples/tansy-wharf.toml", "--drop", "40", "--camber", "4"], range(4, 9)),
     "shop": (["shop", "examples/tansy-wharf.toml", "--drop", "40"], range(1, 3)),
@@ -38,14 +39,10 @@ def run(*command):
     return subprocess.run([str(part) for part in command], cwd=ROOT, capture_output=True, text=True, check=True).stdout
 
 
-def words(text):
-    return sorted(re.findall(r"\S+", text))
-
-
 def page_words(page):
     """The words of a page of HTML, without its style and its boxes."""
     body = re.sub(r"<title>.*?</title>|<style>.*?</style>", " ", page, flags=re.S)
-    return words(html.unescape(re.sub(r"<[^>]*>", " ", body)))
+    return html.unescape(re.sub(r"<[^>]*>", " ", body)).split()
 
 
 def check(name, paper, folder, page, counts):
@@ -70,10 +67,10 @@ def check(name, paper, folder, page, counts):
             sound = MARGIN - 1 <= x0 and x1 <= size[0] - MARGIN + 1 and 10 <= y0 and y1 <= size[1] - 10
             assert sound, f"{pdf}: {word} at {x0},{y0} to {x1},{y1} is outside the margins"
             found.append(html.unescape(word))
-    # Breaks in long words aside, every letter of the page is on paper.
-    letters = lambda parts: sorted("".join(parts))
-    numbers = "".join(f"{i}/{count}" for i in range(1, count + 1))
-    assert letters(found) == letters(page_words(page) + [numbers]), f"{pdf}: the text is not whole"
+    # Every letter of the page is on paper. Texts in drawings come twice: their white edge, then themselves.
+    letters = lambda parts: collections.Counter("".join(parts))
+    lost = letters(page_words(page)) - letters(found)
+    assert not lost, f"{pdf}: lost {lost}"
     run("pdftoppm", "-r", "70", "-png", pdf, folder / f"{name}-{paper}")
     picture = subprocess.run(["pdftoppm", "-r", "40", pdf], capture_output=True, check=True).stdout
     at = 0
