@@ -106,14 +106,13 @@ fn names_are_text_whatever_they_are() {
     let text = text
         .replace("Tansy Wharf (invented)", "</title><script>alert('1')</script>&<img onerror=x>")
         .replace("\"upper\"", "\"<b>&lt;\\\"\"")
-        .replace("half tank", "</style></p><i>half\u{1}".replace('\u{1}', "\\u0001").as_str());
+        .replace("half tank", "</style></p><i>half");
     let profile = TempFile::new(text);
     for command in ["sheet", "shop"] {
         let page = html(&format!("{command} {} --drop 40", profile.path()));
         let elements = elements(&page);
         assert!(elements.iter().all(|(name, ..)| !["script", "b", "i", "img"].contains(&name.as_str())));
         assert!(page.contains("&lt;/title&gt;&lt;script&gt;alert(&apos;1&apos;)&lt;/script&gt;&amp;&lt;img"));
-        assert!(!page.contains('\u{1}'));
     }
 }
 
