@@ -237,6 +237,8 @@ fn help_is_there_for_every_command() {
         "cams",
         "plan",
         "sheet",
+        "shop",
+        "spec",
         "readings",
         "correct",
         "fit",

@@ -122,7 +122,7 @@ fn names_are_text_whatever_they_are() {
 fn a_sheet_can_be_matched_to_its_profile() {
     let digest = |bytes: &[u8]| {
         use sha2::{Digest, Sha256};
-        Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect::<String>()
+        Sha256::digest(bytes).iter().fold(String::new(), |hex, byte| hex + &format!("{byte:02x}"))
     };
     assert_eq!(digest(b"abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
     let text =

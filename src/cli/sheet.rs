@@ -71,8 +71,9 @@ impl Form {
 pub(super) fn with_sheet<T>(planned: &Planned, then: impl FnOnce(&SheetPage<'_>) -> T) -> T {
     let Planned { profile, stance, fitting, answer, toe, .. } = planned;
     let joints = joint_angles(&profile.car, stance, Some(answer), fitting).ok();
-    let digest: String =
-        Sha256::digest(profile.text.text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect();
+    let digest: String = Sha256::digest(profile.text.text.as_bytes())
+        .iter()
+        .fold(String::new(), |hex, byte| hex + &format!("{byte:02x}"));
     then(&SheetPage {
         car: &profile.car,
         origin: Origin { profile: &profile.path, digest: &digest, made: &today() },

@@ -11,6 +11,9 @@ const INCH: f64 = 25.4;
 /// Camber and toe of more degrees than this are read as if a unit had been forgotten.
 const ODD_DEG: f64 = 5.0;
 
+/// What makes a number a quantity.
+type Unit = fn(f64) -> Quantity;
+
 /// What a printed figure counts: one wheel, or both together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Share {
@@ -38,7 +41,7 @@ pub struct Printed {
     /// Least, target and most.
     values: [f64; 3],
     /// What makes one of them a quantity.
-    unit: fn(f64) -> Quantity,
+    unit: Unit,
     /// The numbers that may be degrees and minutes with a point between them, as written.
     pointed: Vec<String>,
     bare: bool,
@@ -128,7 +131,7 @@ fn quantity(text: &str) -> Result<Quantity, PrintedError> {
 }
 
 /// A quantity as a number and what made it one.
-fn apart(quantity: Quantity) -> (f64, fn(f64) -> Quantity) {
+fn apart(quantity: Quantity) -> (f64, Unit) {
     match quantity {
         Quantity::Bare(value) => (value, Quantity::Bare),
         Quantity::Length(value) => (value, Quantity::Length),
@@ -137,7 +140,7 @@ fn apart(quantity: Quantity) -> (f64, fn(f64) -> Quantity) {
 }
 
 /// Two quantities of one kind; a unit behind the second only, as in `2 ± 1 mm`, is that of the first too.
-fn pair(first: &str, second: &str) -> Result<([f64; 2], fn(f64) -> Quantity), PrintedError> {
+fn pair(first: &str, second: &str) -> Result<([f64; 2], Unit), PrintedError> {
     let (a, b) = (quantity(first)?, quantity(second)?);
     let a = match (a, b) {
         (Quantity::Bare(_), Quantity::Length(_) | Quantity::Angle(_)) => {

@@ -93,7 +93,7 @@ impl SheetPage<'_> {
                 shown.words(),
                 mm(arm.stock_mm)
             );
-            page.item(BOX, &text);
+            page.item(BOX, text);
         }
         page.item(BOX,
             "Eyes of each arm square to each other as they will sit at ride height; lock nuts run up by hand.",

@@ -156,13 +156,13 @@ impl<'a> SheetPage<'a> {
             page.item("!", "This drop is beyond the wheel's travel: the car would stand on its stops.");
         }
         if !self.answer.succeeds() {
-            page.item("!", &format!("{}.", verdict(self.answer)));
+            page.item("!", format!("{}.", verdict(self.answer)));
         }
         for sentence in self.answer.sides.iter().flat_map(stops) {
-            page.item("!", &sentence);
+            page.item("!", sentence);
         }
         if !self.answer.axle.within_limits {
-            page.item("!", &axle_sentence(self.car, self.answer));
+            page.item("!", axle_sentence(self.car, self.answer));
         }
         page.item("!", "rodset plan shows what each wheel would read, and why.");
         page.gap();

@@ -59,7 +59,7 @@ impl SheetPage<'_> {
                 .to_owned(),
         ];
         for (number, step) in (1..).zip(steps) {
-            page.item(&format!("{BOX} {number:>2}."), &step);
+            page.item(format!("{BOX} {number:>2}."), step);
         }
         page.gap();
     }
@@ -71,7 +71,7 @@ impl SheetPage<'_> {
         if !locked.is_empty() && self.fitting.keep_cams {
             page.item(
                 "-",
-                &format!("The cams under the new arms stay as they are set: {}.", locked.join(", ")),
+                format!("The cams under the new arms stay as they are set: {}.", locked.join(", ")),
             );
         } else if !locked.is_empty() {
             let text = format!(
@@ -79,7 +79,7 @@ impl SheetPage<'_> {
                 if locked.len() == 1 { "one bolt".to_owned() } else { format!("{} bolts", locked.len()) },
                 locked.join(", ")
             );
-            page.item(BOX, &text);
+            page.item(BOX, text);
             page.item("-",
                 "Lock-out bolts: property class 8.8 is common practice; where the car's maker used a higher class, that \
                  class or better. New self-locking nuts. A seized cam is a reason to stop, not to pull harder.",
