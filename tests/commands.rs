@@ -237,8 +237,6 @@ fn help_is_there_for_every_command() {
         "cams",
         "plan",
         "sheet",
-        "shop",
-        "spec",
         "readings",
         "correct",
         "fit",
