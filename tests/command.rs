@@ -20,6 +20,7 @@ pub(crate) fn rodset(args: &[&str]) -> Run {
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .env("NO_COLOR", "1")
         .env("COLUMNS", "100")
+        .env("SOURCE_DATE_EPOCH", "1795564800")
         .output()
         .expect("the program starts");
     Run {

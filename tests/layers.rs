@@ -29,6 +29,8 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("serde_json", &["cli"]),
     ("parry3d_f64", &["geometry"]),
     ("csv::", &["report"]),
+    ("sha2::", &["cli"]),
+    ("jiff::", &["cli"]),
 ];
 
 fn sources(folder: &Path) -> Vec<PathBuf> {

@@ -19,6 +19,7 @@ mod layers;
 mod layout;
 mod limits;
 mod mutations;
+mod printed;
 mod records;
 mod reference;
 mod solids;

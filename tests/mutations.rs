@@ -11,8 +11,8 @@ use rodset::car::{Car, Spec, Stance};
 use rodset::plan::{Fitting, Plan, cams, clearance, describe, joint_angles, lower, plan, readings, springs};
 use rodset::profile::{self, Quantity, read_record, write_reading};
 use rodset::report::{
-    BoltsPage, CamsPage, CheckPage, ClearancePage, JointsPage, LoadsPage, LockoutPage, LowerPage, PlanPage,
-    ReadingsPage, SheetPage, SpringsPage, ToeUnit,
+    BoltsPage, CamsPage, CheckPage, ClearancePage, JointsPage, LoadsPage, LockoutPage, LowerPage, Origin,
+    PlanPage, ReadingsPage, SheetPage, SpringsPage, ToeUnit,
 };
 
 use rodset::strength::{Locking, bolts, loads, lockout};
@@ -164,7 +164,7 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
             let joints = joint_angles(car, &stance, Some(&answer), &fitting).ok();
             let sheet = SheetPage {
                 car,
-                profile: "car.toml",
+                origin: Origin { profile: "car.toml", digest: "00", made: "2026-11-25" },
                 stance: &stance,
                 fitting: &fitting,
                 answer: &answer,

@@ -127,16 +127,21 @@ pub(super) fn create(path: &Path, text: &str) -> Result<(), Failure> {
 
 /// The name of a drawing to write: it must end in `.svg`, so that no profile is ever written over by a slip.
 pub(super) fn svg_path(text: &str) -> Result<PathBuf, String> {
-    let path = PathBuf::from(text);
-    if path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("svg")) {
-        Ok(path)
-    } else {
-        Err("a drawing's name must end in .svg".to_owned())
-    }
+    path_to(text, "svg").ok_or_else(|| "a drawing's name must end in .svg".to_owned())
 }
 
-/// Writes a drawing, in the place of one that is there already.
-pub(super) fn write_svg(path: &Path, text: &str) -> Result<(), Failure> {
+/// The name of a printable page to write, which must end in `.html` for the same reason.
+pub(super) fn html_path(text: &str) -> Result<PathBuf, String> {
+    path_to(text, "html").ok_or_else(|| "a printable page's name must end in .html".to_owned())
+}
+
+fn path_to(text: &str, ending: &str) -> Option<PathBuf> {
+    let path = PathBuf::from(text);
+    path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case(ending)).then_some(path)
+}
+
+/// Writes a drawing or a page whole, in the place of one that is there already.
+pub(super) fn replace(path: &Path, text: &str) -> Result<(), Failure> {
     let write = || -> io::Result<()> {
         let mut file = beside(path)?;
         file.write_all(text.as_bytes())?;

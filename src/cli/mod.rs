@@ -21,10 +21,12 @@ mod plan;
 mod readings;
 mod sampling;
 mod sheet;
+mod shop;
 mod spec;
 mod springs;
 mod starter;
 mod survey;
+mod today;
 mod travel;
 mod tune;
 
@@ -70,8 +72,10 @@ enum Command {
     Plan(plan::Args),
     /// What do camber gauge, level, strings and toe plates come to, and is that within the spec?
     Readings(readings::Args),
-    /// The page that lies on the bench: preset, turns, order of work (print it in a fixed-width font)
+    /// The page that lies on the bench: preset, turns, order of work; --output FILE.html to print it
     Sheet(sheet::Args),
+    /// The page for the alignment shop: targets in its units, what can be adjusted where and which way
+    Shop(shop::Args),
     /// A spec as a manual prints it, in every unit; warns of the usual slips
     Spec(spec::Args),
     /// What to turn after a reading on the rack or at home?
@@ -121,6 +125,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Plan(args) => plan::run(&args),
         Command::Readings(args) => readings::run(&args),
         Command::Sheet(args) => sheet::run(&args),
+        Command::Shop(args) => shop::run(&args),
         Command::Spec(args) => spec::run(&args),
         Command::Correct(args) => correct::run(&args),
         Command::Clearance(args) => clearance::run(&args),

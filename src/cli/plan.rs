@@ -17,11 +17,18 @@ pub(super) struct Args {
     samples: Samples,
 }
 
-/// What `plan` and `sheet` both ask.
+/// What `plan` and others ask of a profile.
 #[derive(Debug, clap::Args)]
 pub(super) struct Question {
     #[command(flatten)]
     pub(super) input: Input,
+    #[command(flatten)]
+    asked: Asked,
+}
+
+/// What is asked of a profile that has been read.
+#[derive(Debug, clap::Args)]
+pub(super) struct Asked {
     #[command(flatten)]
     height: Height,
     #[command(flatten)]
@@ -73,10 +80,10 @@ impl Question {
     /// What is asked beside a plan: with the planned arms, or with the stock ones where there is no spec to plan for.
     pub(super) fn consider(&self) -> Result<Considered, Failure> {
         let profile = self.input.read()?;
-        let stance = self.height.stance(&profile.car)?;
-        let fitting = self.fit.fitting(&profile.car)?;
+        let stance = self.asked.height.stance(&profile.car)?;
+        let fitting = self.asked.fit.fitting(&profile.car)?;
         let plan = if profile.car.sides.iter().all(|side| side.spec.is_some()) {
-            Some(plan(&profile.car, &stance, &self.wanted.specs(&profile)?, &fitting)?)
+            Some(plan(&profile.car, &stance, &self.asked.wanted.specs(&profile)?, &fitting)?)
         } else {
             None
         };
@@ -85,17 +92,23 @@ impl Question {
 
     /// The same; where no height is asked for, the car as it was measured.
     pub(super) fn consider_or_as_measured(&self) -> Result<Considered, Failure> {
-        if self.height.is_given() {
+        if self.asked.height.is_given() {
             return self.consider();
         }
         let profile = self.input.read()?;
-        let stance = self.height.stance_or_as_measured(&profile.car)?;
-        let fitting = self.fit.fitting(&profile.car)?;
+        let stance = self.asked.height.stance_or_as_measured(&profile.car)?;
+        let fitting = self.asked.fit.fitting(&profile.car)?;
         Ok(Considered { profile, stance, fitting, plan: None })
     }
 
     pub(super) fn ask(&self) -> Result<Planned, Failure> {
-        let profile = self.input.read()?;
+        self.asked.of(self.input.read()?)
+    }
+}
+
+impl Asked {
+    /// The plan for a car.
+    pub(super) fn of(&self, profile: Profile) -> Result<Planned, Failure> {
         let toe = self.units.toe(&profile.car)?;
         let stance = self.height.stance(&profile.car)?;
         let specs = self.wanted.specs(&profile)?;

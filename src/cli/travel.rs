@@ -3,7 +3,7 @@
 use clap::ValueEnum;
 use std::path::PathBuf;
 
-use super::files::{svg_path, write_svg};
+use super::files::{replace, svg_path};
 use super::options::{Height, Profile, Source, Units, Wanted, json, length};
 use super::plan::Fit;
 use super::{Failure, Outcome};
@@ -169,7 +169,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         const FINE: f64 = 2.0;
         let fine =
             travel(car, &stance, &TravelQuestion { every: args.course.every.min(FINE), ..question.clone() })?;
-        write_svg(path, &travel_chart(car, &stance, &fine, toe))?;
+        replace(path, &travel_chart(car, &stance, &fine, toe))?;
     }
     let output = match args.format {
         Format::Text => {

@@ -4,6 +4,7 @@ use std::fmt;
 
 use super::heading::{Readings, heading};
 use super::number::{ToeUnit, fixed, mm, signed};
+use super::page::Page;
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{item, measured_sentence, paragraph, stock_cams_sentence, touchy_sentence};
@@ -93,19 +94,35 @@ pub(super) fn cam_table(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2]) ->
 
 /// Writes cam settings: how far the pivot goes and which way, how many degrees and marks that is.
 pub(super) fn cam_rows(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2]) -> fmt::Result {
+    write!(f, "{}", rows(cams))
+}
+
+/// Cam settings and what their words mean, as parts of a page.
+pub(super) fn put_cams(page: &mut Page, cams: [&[CamSetting]; 2]) {
+    page.table(rows(cams));
+    for words in WORDS {
+        page.note(words);
+    }
+}
+
+fn rows(cams: [&[CamSetting]; 2]) -> Table {
     let mut table =
         Table::new(&["<cam", "<side", "<sets", "turn", "marks", "pivot mm", "<", "next mm", "deg", "<"]);
     for shown in by_side(cams, |cam| &cam.link, |a, b| cam_row(a) == cam_row(b)) {
         let head = [shown.item.link.clone(), shown.side.to_owned(), shown.item.sets.to_string()];
         table.row(head.into_iter().chain(cam_row(shown.item)));
     }
-    write!(f, "{table}")
+    table
 }
+
+const WORDS: [&str; 2] = [
+    "turn: deg from the middle, plus the way the profile's `along` points;",
+    "next: what one more mark the same way would still change; END: nothing",
+];
 
 /// What the words of [`cam_rows`] mean.
 pub(super) fn cam_words(f: &mut fmt::Formatter<'_>) -> fmt::Result {
-    writeln!(f, "  turn: deg from the middle, plus the way the profile's `along` points;")?;
-    writeln!(f, "  next: what one more mark the same way would still change; END: nothing")
+    WORDS.into_iter().try_for_each(|words| writeln!(f, "  {words}"))
 }
 
 fn cam_row(cam: &CamSetting) -> [String; 7] {

@@ -3,20 +3,28 @@
 use std::fmt;
 
 use super::number::{ToeUnit, fixed, mm, signed};
+use super::page::Page;
 use super::table::Table;
-use super::words::{loading, paragraph, travel_sentence};
+use super::words::{loading, travel_sentence};
 use crate::car::{Car, Stance};
 use crate::plan::{Band, Reading, Target};
 
 /// The car, how far it is lowered, how it is loaded, and what travel that leaves.
-pub(super) fn heading(f: &mut fmt::Formatter<'_>, title: &str, car: &Car, stance: &Stance) -> fmt::Result {
-    writeln!(f, "{title}: {}", car.name)?;
-    writeln!(f, "{}", height(stance.drops, stance.front))?;
-    paragraph(f, &loading(car))?;
+pub(super) fn head(title: &str, car: &Car, stance: &Stance) -> Page {
+    let mut page = Page::default();
+    page.title(format!("{title}: {}", car.name));
+    page.line(height(stance.drops, stance.front));
+    page.paragraph(loading(car));
     if let Some(sentence) = travel_sentence(car, stance) {
-        paragraph(f, &sentence)?;
+        page.paragraph(sentence);
     }
-    writeln!(f)
+    page.gap();
+    page
+}
+
+/// The same, written.
+pub(super) fn heading(f: &mut fmt::Formatter<'_>, title: &str, car: &Car, stance: &Stance) -> fmt::Result {
+    write!(f, "{}", head(title, car, stance))
 }
 
 /// How far the car is lowered, in words.
@@ -36,6 +44,8 @@ pub(super) fn lowering(drops: [f64; 2]) -> String {
         [left, right] => format!("lowered: left by {left}, right by {right} mm"),
     }
 }
+
+const SIGNS: &str = "camber: minus leans in at the top; toe: plus is toe-in, each wheel by itself";
 
 /// A table of readings, one row a stage, left and right beside each other.
 pub(super) struct Readings {
@@ -104,9 +114,17 @@ impl Readings {
     }
 }
 
+impl Readings {
+    /// The table and what its signs mean, as parts of a page.
+    pub(super) fn put(self, page: &mut Page) {
+        page.table(self.table);
+        page.note(SIGNS);
+    }
+}
+
 impl fmt::Display for Readings {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.table.fmt(f)?;
-        writeln!(f, "  camber: minus leans in at the top; toe: plus is toe-in, each wheel by itself")
+        writeln!(f, "  {SIGNS}")
     }
 }

@@ -279,7 +279,12 @@ pub(super) fn kept_alike(a: &KeptArm, b: &KeptArm) -> bool {
 /// How far an arm may have to be corrected, in steps that can be locked.
 pub(super) fn correction(arm: &ArmSetting) -> String {
     let steps = (arm.band.turns / arm.step_turns).ceil() * arm.step_turns;
-    format!("{} {}", turns(steps), if steps <= 1.0 { "turn" } else { "turns" })
+    turns_words(steps)
+}
+
+/// Turns without their sign, with their unit.
+pub(super) fn turns_words(value: f64) -> String {
+    format!("{} {}", turns(value), if value.abs() <= 1.0 { "turn" } else { "turns" })
 }
 
 fn correct_alike(a: &ArmSetting, b: &ArmSetting) -> bool {

@@ -19,6 +19,11 @@ impl Table {
         table
     }
 
+    /// Its rows, the head first, and whether each column is aligned to the left.
+    pub(super) fn parts(&self) -> (&[Vec<String>], &[bool]) {
+        (&self.rows, &self.left)
+    }
+
     /// Adds a row; missing cells at its end are empty.
     pub(super) fn row(&mut self, cells: impl IntoIterator<Item = String>) {
         self.rows.push(cells.into_iter().collect());

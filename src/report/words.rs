@@ -64,13 +64,26 @@ pub(super) fn kept_refusal(hand: Hand, link: &str) -> String {
 
 /// How to turn an arm to make it longer or shorter, seen from a named end.
 pub(super) fn rotation(threads: &[Thread], clockwise: Clockwise, longer: bool) -> String {
-    if let [single] = threads {
-        // With one thread the joint is turned, not the body, and it is seen from its own eye.
-        let turn = if (single.twist == Twist::Left) == longer { "clockwise" } else { "anticlockwise" };
-        return format!("joint off its bracket; turn it {turn}, eye to you ({single})");
+    let way = turn_way(threads, clockwise, longer);
+    match threads {
+        [single] => format!("joint off its bracket; turn it {way}, {} ({single})", seen_from(threads)),
+        _ => format!("turn the body {way}, {} ({})", seen_from(threads), threads[0]),
     }
-    let turn = if (clockwise == Clockwise::Lengthens) == longer { "clockwise" } else { "anticlockwise" };
-    format!("turn the body {turn}, seen from the subframe end ({})", threads[0])
+}
+
+/// The way to turn it.
+pub(super) fn turn_way(threads: &[Thread], clockwise: Clockwise, longer: bool) -> &'static str {
+    let turns_clockwise = match threads {
+        // With one thread the joint is turned, not the body, and it is seen from its own eye.
+        [single] => (single.twist == Twist::Left) == longer,
+        _ => (clockwise == Clockwise::Lengthens) == longer,
+    };
+    if turns_clockwise { "clockwise" } else { "anticlockwise" }
+}
+
+/// From where that way is seen.
+pub(super) fn seen_from(threads: &[Thread]) -> &'static str {
+    if threads.len() == 1 { "eye to you" } else { "seen from the subframe end" }
 }
 
 /// The thread left in the body of an arm, and the least that must be.

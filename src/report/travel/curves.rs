@@ -52,38 +52,85 @@ pub fn travel_chart(car: &Car, stance: &Stance, travel: &TravelCurves, toe: ToeU
     let title = format!("{}: camber and toe over the travel, {}", car.name, lowering(stance.drops));
     let mut drawing = Drawing::new(SHEET, &title);
     drawing.text([12.0, 12.0], Anchor::Start, 5.0, &title);
-    let [left, right] = &travel.sides;
-    let alike = look_alike(left, right);
-    let sides: &[(&TravelSide, &str)] =
-        if alike { &[(left, "both wheels")] } else { &[(left, "left wheel"), (right, "right wheel")] };
+    let columns = columns(travel, toe);
     let letters = letters(travel);
-    let lowest = legend(&mut drawing, travel, &letters);
-    let figures: Vec<[Figure; 2]> = sides.iter().map(|(side, _)| figures(side, toe)).collect();
-    // Left and right are to be held against each other, so they have one scale.
-    let values = [0, 1].map(|i| -> Vec<f64> {
-        sides.iter().zip(&figures).flat_map(|((side, _), figures)| figures[i].values(side)).collect()
-    });
-    let height = (lowest - TOP - BETWEEN) / 2.0;
-    let tops = [TOP, TOP + height + BETWEEN];
-    let width = SHEET[0] / if alike { 1.0 } else { 2.0 };
+    let bottom = legend(&mut drawing, travel, &letters, [12.0, SHEET[0] - 12.0, FOOT - 5.0]);
+    let width = SHEET[0] / f64::from(u8::try_from(columns.len()).unwrap_or(1));
     let mut from = 0.0;
-    for ((side, name), figures) in sides.iter().zip(&figures) {
-        drawing.text([from + 24.0, 20.0], Anchor::Start, 4.0, name);
-        for ((figure, top), values) in figures.iter().zip(tops).zip(&values) {
-            let frame = [from + 24.0, top, from + width - LABELS, top + height];
-            let panel = Panel::around(frame, across(side), values.iter().copied());
-            draw(&mut drawing, side, figure, &panel, &letters);
-        }
+    for column in &columns {
+        drawing.text([from + 24.0, 20.0], Anchor::Start, 4.0, column.name);
+        column.draw(&mut drawing, [from + 24.0, TOP, from + width - LABELS, bottom], &letters);
         from += width;
     }
     drawing.text(
         [12.0, FOOT],
         Anchor::Start,
         TEXT,
-        "Grey: what the spec allows at ride height. Marks in a circle: what each set-up reads there. Computed from measured \
-         points; the rack decides.",
+        &format!("{CURVES_NOTE} Computed from measured points; the rack decides."),
     );
     drawing.finish()
+}
+
+/// What the marks of the curves mean.
+pub(in crate::report) const CURVES_NOTE: &str =
+    "Grey: what the spec allows at ride height. Marks in a circle: what each set-up reads there.";
+
+/// The same as SVG elements, each half a page that stands: one where both wheels make the same picture.
+pub(in crate::report) fn travel_halves(travel: &TravelCurves, toe: ToeUnit) -> Vec<String> {
+    const HALF: [f64; 2] = [186.0, 116.0];
+    let letters = letters(travel);
+    let half = |column: &Column<'_>| {
+        let title = format!("camber and toe over the travel, {}", column.name);
+        let mut drawing = Drawing::new(HALF, &title);
+        drawing.text([0.0, 4.0], Anchor::Start, 5.0, column.name);
+        let bottom = legend(&mut drawing, travel, &letters, [0.0, HALF[0], HALF[1] - 1.5]);
+        column.draw(&mut drawing, [18.0, 10.0, HALF[0] - LABELS, bottom], &letters);
+        drawing.inline()
+    };
+    columns(travel, toe).iter().map(half).collect()
+}
+
+/// The panels of a side, one above the other.
+struct Column<'a> {
+    name: &'static str,
+    side: &'a TravelSide,
+    figures: [Figure; 2],
+    /// What their axes must hold. Left and right are to be held against each other, so they have one scale.
+    values: [Vec<f64>; 2],
+}
+
+/// A column for each wheel, or one for both where they would make the same picture.
+fn columns(travel: &TravelCurves, toe: ToeUnit) -> Vec<Column<'_>> {
+    let [left, right] = &travel.sides;
+    let sides: &[(&TravelSide, &'static str)] = if look_alike(left, right) {
+        &[(left, "both wheels")]
+    } else {
+        &[(left, "left wheel"), (right, "right wheel")]
+    };
+    let values = [0, 1].map(|i| -> Vec<f64> {
+        sides.iter().flat_map(|(side, _)| figures(side, toe)[i].values(side).collect::<Vec<_>>()).collect()
+    });
+    sides
+        .iter()
+        .map(|&(side, name)| Column { name, side, figures: figures(side, toe), values: values.clone() })
+        .collect()
+}
+
+impl Column<'_> {
+    fn draw(
+        &self,
+        drawing: &mut Drawing,
+        [left, top, right, bottom]: [f64; 4],
+        letters: &BTreeMap<&str, String>,
+    ) {
+        let height = (bottom - top - BETWEEN) / 2.0;
+        let tops = [top, top + height + BETWEEN];
+        for ((figure, top), values) in self.figures.iter().zip(tops).zip(&self.values) {
+            let frame = [left, top, right, top + height];
+            let panel = Panel::around(frame, across(self.side), values.iter().copied());
+            draw(drawing, self.side, figure, &panel, letters);
+        }
+    }
 }
 
 /// Whether two sides would make the same picture.
@@ -97,15 +144,20 @@ fn look_alike(left: &TravelSide, right: &TravelSide) -> bool {
     seen(left) == seen(right)
 }
 
-/// Writes which line is which set-up, and says how far down the panels may then go, mm of paper.
-fn legend(drawing: &mut Drawing, travel: &TravelCurves, letters: &BTreeMap<&str, String>) -> f64 {
+/// Writes which line is which set-up, between two edges and with its last line at `foot`, and says how far down the
+/// panels may then go, mm of paper.
+fn legend(
+    drawing: &mut Drawing,
+    travel: &TravelCurves,
+    letters: &BTreeMap<&str, String>,
+    [first, last, foot]: [f64; 3],
+) -> f64 {
     /// As wide as a letter of a text of this size at the most, mm of paper.
     const LETTER: f64 = 1.7;
     const ROW: f64 = 4.0;
     /// More rows than these are no picture.
     const MOST_ROWS: usize = 12;
     let mut rows: Vec<Vec<(f64, Mark, String)>> = vec![Vec::new()];
-    let (first, last) = (12.0, SHEET[0] - 12.0);
     let mut x = first;
     for (name, letter, mark) in known(travel, letters) {
         let text = format!("{letter}: {name}");
@@ -120,7 +172,7 @@ fn legend(drawing: &mut Drawing, travel: &TravelCurves, letters: &BTreeMap<&str,
         x += width;
     }
     rows.truncate(MOST_ROWS);
-    let mut y = FOOT - 5.0;
+    let mut y = foot;
     for row in rows.iter().rev() {
         for (x, mark, text) in row {
             drawing.mark([x + 1.0, y - 1.0], *mark, 1.0);

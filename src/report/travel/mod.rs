@@ -5,6 +5,7 @@ mod sheet;
 mod tables;
 
 pub use curves::travel_chart;
+pub(super) use curves::{CURVES_NOTE, travel_halves};
 pub use sheet::travel_csv;
 
 use std::borrow::Cow;
