@@ -3,14 +3,20 @@
 use clap::ValueEnum;
 use std::path::PathBuf;
 
-use super::files::{shown, svg_path, write_svg};
+use super::files::{replace, shown, svg_path};
 use super::options::{Height, Input, Wanted};
 use super::plan::Fit;
 use super::{Failure, Outcome};
 use rodset::plan::outline;
 use rodset::report::outline_drawing;
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset draw examples/tansy-wharf.toml --drop 40 --svg my-car.svg
+      the links, to scale";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     input: Input,
@@ -46,7 +52,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let specs = args.wanted.specs_if_any(&profile)?;
     let fitting = args.fit.fitting(car)?;
     let answer = outline(car, &stance, specs.as_ref(), &fitting)?;
-    write_svg(path, &outline_drawing(car, &answer.sides[args.wheel as usize]))?;
+    replace(path, &outline_drawing(car, &answer.sides[args.wheel as usize]))?;
     let page = || {
         let without = answer
             .unplanned

@@ -13,11 +13,15 @@ mod files;
 mod fit;
 mod joints;
 mod lower;
+mod manual;
 mod options;
 mod plan;
 mod readings;
 mod sampling;
+mod schema;
+mod screen;
 mod sheet;
+mod shell;
 mod springs;
 mod starter;
 mod survey;
@@ -26,6 +30,7 @@ mod tune;
 
 use clap::{Parser, Subcommand};
 use std::io::{self, Write};
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use failure::Failure;
@@ -44,6 +49,9 @@ use failure::Failure;
 struct Cli {
     #[command(subcommand)]
     command: Command,
+    /// Write what would be printed to this file; one that is there is replaced, whole or not at all
+    #[arg(long, global = true, value_name = "FILE", value_parser = files::page_path, display_order = 900)]
+    output: Option<PathBuf>,
 }
 
 #[derive(Debug, Subcommand)]
@@ -82,6 +90,12 @@ enum Command {
     Travel(travel::Args),
     /// What would another length of the traction link do to bump steer?
     Tune(tune::Args),
+    /// Print what a profile, survey or record may contain, for editors; or what the JSON of a command does
+    Schema(schema::Args),
+    /// Print the file with which a shell completes commands and options
+    Shell(shell::Args),
+    /// Write the manual pages
+    Manual(manual::Args),
 }
 
 /// What a command has to say: the text for standard output, and whether the spec is met.
@@ -98,7 +112,9 @@ impl Outcome {
 
 /// Runs the command line of this process.
 pub(crate) fn run() -> ExitCode {
-    let outcome = match Cli::parse().command {
+    let Cli { command, output: file } = Cli::parse();
+    screen::measure(file.is_some());
+    let outcome = match command {
         Command::Starter(args) => starter::run(&args),
         Command::Survey(args) => survey::run(&args),
         Command::Fit(args) => fit::run(&args),
@@ -116,20 +132,29 @@ pub(crate) fn run() -> ExitCode {
         Command::Draw(args) => draw::run(&args),
         Command::Travel(args) => travel::run(&args),
         Command::Tune(args) => tune::run(&args),
+        Command::Schema(args) => schema::run(&args),
+        Command::Shell(args) => shell::run(&args),
+        Command::Manual(args) => manual::run(&args),
     };
-    match outcome {
-        Ok(Outcome { output, spec_met }) => match print(&output) {
-            Ok(()) if spec_met => ExitCode::SUCCESS,
-            Ok(()) => ExitCode::from(3),
-            Err(error) => {
-                tell(&format!("error: standard output: {error}\n"));
-                ExitCode::from(1)
-            }
-        },
+    let delivered = match outcome {
+        Ok(Outcome { output, spec_met }) => deliver(&output, file.as_deref()).map(|()| spec_met),
+        Err(failure) => Err(failure),
+    };
+    match delivered {
+        Ok(true) => ExitCode::SUCCESS,
+        Ok(false) => ExitCode::from(3),
         Err(failure) => {
             tell(&failure.message);
             ExitCode::from(failure.status)
         }
+    }
+}
+
+/// Brings what a command says to standard output or into a file.
+fn deliver(output: &str, file: Option<&Path>) -> Result<(), Failure> {
+    match file {
+        Some(path) => files::replace(path, output),
+        None => print(output).map_err(|error| Failure::unsound(format!("standard output: {error}"))),
     }
 }
 

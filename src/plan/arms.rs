@@ -36,7 +36,7 @@ impl Fitting {
 }
 
 /// Arm lengths and turns for both sides.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Plan {
     /// Left, then right.
     pub sides: [PlanSide; 2],
@@ -47,7 +47,7 @@ pub struct Plan {
 }
 
 /// Figures of the whole axle, after rounding, degrees.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct AxleResult {
     /// Left plus right toe.
     pub total_toe_deg: f64,
@@ -60,7 +60,7 @@ pub struct AxleResult {
 }
 
 /// Arm lengths and turns for one side.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct PlanSide {
     /// Which side.
     pub side: Hand,
@@ -95,7 +95,7 @@ pub struct PlanSide {
 }
 
 /// The knuckle's pitch since the reference, degrees; positive: top forward.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct PitchResult {
     /// When the car is only lowered.
     pub lowered_deg: f64,
@@ -106,7 +106,7 @@ pub struct PitchResult {
 }
 
 /// One arm: how long, how many turns.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ArmSetting {
     /// The link it replaces.
     pub link: String,
@@ -141,7 +141,7 @@ pub struct ArmSetting {
 }
 
 /// An arm that stays at stock length.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct KeptArm {
     /// The link it replaces.
     pub link: String,
@@ -154,7 +154,7 @@ pub struct KeptArm {
 }
 
 /// A cam that sets a figure.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CamSetting {
     /// The link at whose subframe pivot it sits.
     pub link: String,

@@ -14,14 +14,14 @@ use crate::car::{Car, Hand, Setup, Side, Sigmas, Spec, Stance};
 pub(super) const USUAL_BUMP: f64 = 120.0;
 
 /// What the stock cams can do, on both sides.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CamVerdict {
     /// Left, then right.
     pub sides: [CamVerdictSide; 2],
 }
 
 /// What the stock cams of one side can do.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CamVerdictSide {
     /// Which side.
     pub side: Hand,

@@ -46,7 +46,8 @@ impl fmt::Display for CamsPage<'_> {
         readings.row("cams as above", sides.each_ref().map(|side| side.best.reading));
         readings.good_to(sides.each_ref().map(|side| &side.band));
         readings.wanted(sides.each_ref().map(|side| side.spec));
-        writeln!(f, "{readings}")?;
+        readings.write(f)?;
+        writeln!(f)?;
 
         for side in sides {
             if let Some(sentence) = touchy_sentence(side.side, &side.certainty) {
@@ -109,7 +110,7 @@ pub(super) fn cam_rows(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2]) -> 
         let head = [shown.item.link.clone(), shown.side.to_owned(), shown.item.sets.to_string()];
         table.row(head.into_iter().chain(cam_row(shown.item)));
     }
-    write!(f, "{table}")
+    table.write(f)
 }
 
 /// What the words of [`cam_rows`] mean.

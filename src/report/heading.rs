@@ -102,9 +102,10 @@ impl Readings {
     }
 }
 
-impl fmt::Display for Readings {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.table.fmt(f)?;
+impl Readings {
+    /// Writes the table as wide as the page is that it stands on.
+    pub(super) fn write(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.table.write(f)?;
         writeln!(f, "  camber: minus leans in at the top; toe: plus is toe-in, each wheel by itself")
     }
 }

@@ -49,3 +49,4 @@ pub use survey::SurveyPage;
 pub use survey_sheet::SurveySheet;
 pub use travel::{TravelPage, travel_chart, travel_csv};
 pub use tune::TunePage;
+pub use words::{WIDTH, page};

@@ -157,7 +157,8 @@ impl<'a> SheetPage<'a> {
                 BLANK.to_owned(),
             ]);
         }
-        writeln!(f, "{table}")?;
+        table.write(f)?;
+        writeln!(f)?;
         if single {
             item(
                 f,
@@ -349,7 +350,8 @@ impl<'a> SheetPage<'a> {
         readings.blank("first reading");
         readings.blank("after tightening");
         readings.blank("after the drive");
-        writeln!(f, "{readings}")
+        readings.write(f)?;
+        writeln!(f)
     }
 
     /// What one more step does, for the correction after the first reading.
@@ -383,6 +385,7 @@ impl<'a> SheetPage<'a> {
             table.row([shown.item.link.clone(), side.to_owned()].into_iter().chain(cells.clone()));
             before = Some((&shown.item.link, cells));
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 }

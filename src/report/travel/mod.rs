@@ -96,7 +96,8 @@ impl TravelPage<'_> {
                 table.row(row);
             },
         );
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 
     fn bump_steer(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -134,7 +135,7 @@ impl TravelPage<'_> {
                 table.row(row);
             },
         );
-        write!(f, "{table}")?;
+        table.write(f)?;
         writeln!(f, "  bump steer: change of toe per 100 mm of bump; plus: toes in as it rises\n")
     }
 
