@@ -11,6 +11,7 @@ mod draw;
 mod failure;
 mod files;
 mod fit;
+mod glossary;
 mod joints;
 mod lower;
 mod manual;
@@ -90,6 +91,8 @@ enum Command {
     Travel(travel::Args),
     /// What would another length of the traction link do to bump steer?
     Tune(tune::Args),
+    /// What do the words of the trade mean?
+    Glossary(glossary::Args),
     /// Print what a profile, survey or record may contain, for editors; or what the JSON of a command does
     Schema(schema::Args),
     /// Print the file with which a shell completes commands and options
@@ -132,6 +135,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Draw(args) => draw::run(&args),
         Command::Travel(args) => travel::run(&args),
         Command::Tune(args) => tune::run(&args),
+        Command::Glossary(args) => glossary::run(&args),
         Command::Schema(args) => schema::run(&args),
         Command::Shell(args) => shell::run(&args),
         Command::Manual(args) => manual::run(&args),
