@@ -130,7 +130,7 @@ fn the_surveys_are_sound_and_marked_as_invented() {
         assert!(text.lines().next().is_some_and(|line| line.contains("invented")), "{}", path.display());
         let profile = std::env::temp_dir().join(format!("rodset-{}-surveyed.toml", std::process::id()));
         let output = profile.to_str().expect("a plain path");
-        let run = rodset(&["survey", path.to_str().expect("a plain path"), "--output", output]);
+        let run = rodset(&["survey", path.to_str().expect("a plain path"), "--write", output]);
         assert_eq!((run.status, run.stderr.as_str()), (0, ""), "{}", path.display());
         let check = rodset(&["check", output]);
         std::fs::remove_file(&profile).expect("it was written");

@@ -19,7 +19,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
 const ONLY_IN: &[(&str, &[&str])] = &[
     ("clap::", &["cli"]),
     ("annotate_snippets", &["profile"]),
-    ("toml::", &["profile", "car"]),
+    ("toml::", &["profile", "car", "report"]),
     ("toml_edit", &["profile"]),
     ("std::fs", &["cli"]),
     ("std::env", &["cli"]),

@@ -6,7 +6,13 @@ use super::{Failure, Outcome};
 use rodset::plan::choose_arms;
 use rodset::report::ArmsPage;
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset arms examples/tansy-wharf.toml --drop 40
+      the least set of arms that meets the spec";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     input: Input,
@@ -27,6 +33,6 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let stance = args.height.stance(&profile.car)?;
     let specs = args.wanted.specs(&profile)?;
     let answer = choose_arms(&profile.car, &stance, &specs, args.cams == Cams::Keep)?;
-    let page = || ArmsPage { car: &profile.car, stance: &stance, answer: &answer, toe }.to_string();
+    let page = || ArmsPage { car: &profile.car, stance: &stance, answer: &answer, toe };
     Ok(Outcome { output: args.input.write(&answer, page)?, spec_met: answer.succeeds() })
 }

@@ -6,7 +6,15 @@ use rodset::plan::describe;
 use rodset::profile::Finding;
 use rodset::report::CheckPage;
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset check examples/tansy-wharf.toml
+      is it sound, and what can be adjusted?
+  rodset check - < examples/sedge-mill.toml
+      a profile from standard input";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     input: Input,
@@ -15,6 +23,6 @@ pub(super) struct Args {
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
     let answer = describe(&profile.car, profile.warnings.iter().map(Finding::title).collect());
-    let page = || CheckPage { car: &profile.car, answer: &answer }.to_string();
+    let page = || CheckPage { car: &profile.car, answer: &answer };
     Ok(Outcome::answer(args.input.write(&answer, page)?))
 }

@@ -10,7 +10,13 @@ use super::{Failure, Outcome};
 use rodset::plan::outline;
 use rodset::report::outline_drawing;
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset draw examples/tansy-wharf.toml --drop 40 --svg my-car.svg
+      the links, to scale";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     input: Input,

@@ -11,7 +11,13 @@ use rodset::plan::fit_readings;
 use rodset::profile::{self, Numbers, References, write_numbers};
 use rodset::report::FitPage;
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset fit examples/tansy-wharf.toml examples/records/tansy-wharf-heights.toml --drop 40
+      what readings at several heights teach";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     input: Input,
@@ -20,7 +26,7 @@ pub(super) struct Args {
     record: Option<PathBuf>,
     /// Write the fitted profile to this file, which must not exist yet
     #[arg(long, value_name = "NEW-PROFILE")]
-    output: Option<PathBuf>,
+    write: Option<PathBuf>,
     #[command(flatten)]
     height: Height,
     #[command(flatten)]
@@ -36,7 +42,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let answer =
         fit_readings(car, &record.rounds, stance.as_ref()).map_err(|error| no_fit(error, &record.rounds))?;
     let sound = !answer.fit.readings.iter().any(rodset::measure::FittedReading::is_suspect);
-    let written = match &args.output {
+    let written = match &args.write {
         Some(path) if sound => {
             files::create(path, &profile_text(&profile.text, car, &answer.fit)?)?;
             Some(files::shown(path))
@@ -45,7 +51,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     };
     let page = || {
         let (stance, written) = (stance.as_ref(), written.as_deref());
-        FitPage { car, rounds: &record.rounds, stance, answer: &answer, toe, written }.to_string()
+        FitPage { car, rounds: &record.rounds, stance, answer: &answer, toe, written }
     };
     let output = args.input.write(&answer, page)?;
     Ok(Outcome { output, spec_met: sound })

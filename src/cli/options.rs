@@ -2,6 +2,7 @@
 
 use clap::{Args, ValueEnum};
 use serde::Serialize;
+use std::fmt::Display;
 use std::path::{Path, PathBuf};
 
 use rodset::car::{Car, Hand, Spec, Stance};
@@ -10,6 +11,7 @@ use rodset::report::ToeUnit;
 
 use super::failure::Failure;
 use super::files::TextFile;
+use super::screen;
 
 /// No car is lowered or raised by more than this, mm.
 const FURTHEST: f64 = 1000.0;
@@ -76,25 +78,25 @@ impl Input {
         self.source.read()
     }
 
-    /// The answer as JSON, or as the page that `text` makes.
-    pub(super) fn write(
+    /// The answer as JSON, or as the page.
+    pub(super) fn write<P: Display>(
         &self,
         answer: &impl Serialize,
-        text: impl FnOnce() -> String,
+        page: impl FnOnce() -> P,
     ) -> Result<String, Failure> {
-        self.format.write(answer, text)
+        self.format.write(answer, page)
     }
 }
 
 impl Format {
-    /// The answer as JSON, or as the page that `text` makes.
-    pub(super) fn write(
+    /// The answer as JSON, or as the page.
+    pub(super) fn write<P: Display>(
         self,
         answer: &impl Serialize,
-        text: impl FnOnce() -> String,
+        page: impl FnOnce() -> P,
     ) -> Result<String, Failure> {
         match self {
-            Self::Text => Ok(text()),
+            Self::Text => Ok(screen::page(&page())),
             Self::Json => json(answer),
         }
     }

@@ -9,7 +9,17 @@ use rodset::car::{Car, Spec, Stance};
 use rodset::plan::{Fitting, Plan, plan, sample_plan};
 use rodset::report::{PlanPage, ToeUnit};
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset plan examples/tansy-wharf.toml --drop 40
+      lengths and turns of every arm
+  rodset plan examples/tansy-wharf.toml --arch-gap 344 --fit upper
+      to a height at the arch, with one arm
+  rodset plan examples/tansy-wharf.toml --drop 40 --format json --output plan.json
+      for a script, into a file";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     pub(super) question: Question,
@@ -172,7 +182,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let sampled = args
         .samples
         .take(|sampling, told| sample_plan(&profile.car, stance, specs, fitting, answer, sampling, told));
-    let page = || PlanPage { car: &profile.car, stance, answer, toe: *toe }.to_string();
+    let page = || PlanPage { car: &profile.car, stance, answer, toe: *toe };
     let output = sampling::write(&args.question.input, answer, sampled.as_ref(), *toe, page)?;
     Ok(Outcome { output, spec_met: answer.succeeds() })
 }

@@ -2,21 +2,25 @@
 
 use clap::ValueEnum;
 use sha2::{Digest, Sha256};
-use std::path::PathBuf;
+use std::path::Path;
 
-use super::files::{html_path, replace, shown};
 use super::options::{Source, json};
 use super::plan::{Asked, Planned};
 use super::today::today;
-use super::{Failure, Outcome};
+use super::{Failure, Outcome, screen};
 use rodset::plan::{TravelQuestion, handover, joint_angles, outline, travel};
 use rodset::report::{Origin, PrintedSheet, SheetPage, ShopPage};
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset sheet examples/tansy-wharf.toml --drop 40
+      the page for the bench
+  rodset sheet examples/tansy-wharf.toml --drop 40 --output sheet.html
+      the same to print, with drawings and curves: open it in a browser and print it on A4 or Letter
+      at 100 %, or save it as PDF there";
+
 #[derive(Debug, clap::Args)]
-#[command(
-    after_help = "To print: rodset sheet my-car.toml --drop 40 --output my-car.html, then open it in a browser and print it \
-                  on A4 or Letter at 100 %, or save it as PDF there."
-)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     source: Source,
@@ -26,15 +30,12 @@ pub(super) struct Args {
     asked: Asked,
 }
 
-/// In what form a page is given, and where it goes.
+/// In what form a page is given.
 #[derive(Debug, clap::Args)]
 pub(super) struct Form {
-    /// For people (text), for scripts (json) or to be printed (html) [default: text; html with --output]
+    /// For people (text), for scripts (json) or to be printed (html) [default: html where --output names an .html file, else text]
     #[arg(long, value_enum)]
     format: Option<Format>,
-    /// Write the page to be printed into this file; one that is there is replaced
-    #[arg(long, value_name = "FILE.html", value_parser = html_path)]
-    output: Option<PathBuf>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -48,22 +49,11 @@ pub(super) enum Format {
 }
 
 impl Form {
-    /// Refuses what does not go together, before anything is worked out.
-    pub(super) fn check(&self) -> Result<Format, Failure> {
-        match (self.format, &self.output) {
-            (Some(Format::Text | Format::Json), Some(_)) => {
-                Err(Failure::usage("--output writes the page to be printed: leave --format out, or say html"))
-            }
-            (None, Some(_)) => Ok(Format::Html),
-            (format, _) => Ok(format.unwrap_or(Format::Text)),
-        }
-    }
-
-    /// Hands a finished text out: into the file that was asked for, or to be printed.
-    pub(super) fn deliver(&self, text: String) -> Result<String, Failure> {
-        let Some(path) = &self.output else { return Ok(text) };
-        replace(path, &text)?;
-        Ok(format!("wrote {}\n", shown(path)))
+    /// The form of a page that goes to a file, or to standard output.
+    pub(super) fn of(&self, file: Option<&Path>) -> Format {
+        let ending = file.and_then(Path::extension).unwrap_or_default();
+        let html = ["html", "htm"].iter().any(|html| ending.eq_ignore_ascii_case(html));
+        self.format.unwrap_or(if html { Format::Html } else { Format::Text })
     }
 }
 
@@ -101,13 +91,13 @@ fn printed(planned: &Planned, sheet: &SheetPage<'_>) -> Result<String, Failure> 
     Ok(PrintedSheet { sheet, shop: &shop, outlines: &outlines, travel }.html())
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let format = args.form.check()?;
+/// The page for standard output, or for the file that it goes to.
+pub(super) fn run(args: &Args, file: Option<&Path>) -> Result<Outcome, Failure> {
     let planned = args.asked.of(args.source.read()?)?;
-    let text = match format {
-        Format::Text => with_sheet(&planned, |sheet| sheet.to_string()),
+    let text = match args.form.of(file) {
+        Format::Text => with_sheet(&planned, |sheet| screen::page(sheet)),
         Format::Json => json(&planned.answer)?,
         Format::Html => with_sheet(&planned, |sheet| printed(&planned, sheet))?,
     };
-    Ok(Outcome { output: args.form.deliver(text)?, spec_met: planned.answer.succeeds() })
+    Ok(Outcome { output: text, spec_met: planned.answer.succeeds() })
 }

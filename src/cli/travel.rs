@@ -12,7 +12,15 @@ use rodset::plan::{TravelQuestion, Variant, travel};
 use rodset::profile::Quantity;
 use rodset::report::{TravelPage, travel_chart, travel_csv};
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset travel examples/tansy-wharf.toml --drop 40 --also traction+2
+      and with the traction arm 2 mm longer
+  rodset travel examples/tansy-wharf.toml --drop 40 --format csv --output travel.csv
+      for a spreadsheet";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     source: Source,
@@ -173,7 +181,8 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     }
     let output = match args.format {
         Format::Text => {
-            TravelPage { car, stance: &stance, answer: &answer, toe, detail: args.course.detail }.to_string()
+            let detail = args.course.detail;
+            super::screen::page(&TravelPage { car, stance: &stance, answer: &answer, toe, detail })
         }
         Format::Json => json(&answer)?,
         Format::Csv => travel_csv(&answer).map_err(Failure::unsound)?,

@@ -6,7 +6,7 @@ use super::reading::Target;
 use crate::geometry::Figure;
 
 /// The least, the target and the most of a figure, degrees.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Allowed {
     /// The least.
     pub least_deg: f64,
@@ -17,7 +17,7 @@ pub struct Allowed {
 }
 
 /// A printed spec, the same for one wheel and for both together.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SpecAnswer {
     /// What it is the spec of.
     pub figure: Figure,

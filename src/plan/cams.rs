@@ -12,14 +12,14 @@ use super::sweep;
 use crate::car::{Car, Hand, Setup, Side, Sigmas, Spec, Stance};
 
 /// What the stock cams can do, on both sides.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CamVerdict {
     /// Left, then right.
     pub sides: [CamVerdictSide; 2],
 }
 
 /// What the stock cams of one side can do.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CamVerdictSide {
     /// Which side.
     pub side: Hand,

@@ -31,7 +31,7 @@ const SETS: [&[Figure]; 5] = [
 ];
 
 /// Sets of arms, side by side.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ArmChoice {
     /// Drops of the left and the right side, mm.
     pub drops_mm: [f64; 2],
@@ -48,7 +48,7 @@ pub struct ArmChoice {
 }
 
 /// One set of arms.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ArmSet {
     /// What the arms of this set set.
     pub figures: Vec<Figure>,
@@ -63,7 +63,7 @@ pub struct ArmSet {
 }
 
 /// What a set of arms does for one side.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ArmSetSide {
     /// Which side.
     pub side: Hand,
@@ -90,7 +90,7 @@ pub struct ArmSetSide {
 }
 
 /// An arm of a set.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct NeededArm {
     /// The link it replaces.
     pub link: String,

@@ -7,7 +7,7 @@ use crate::car::{Car, Stance};
 use crate::measure::{Fitted, NoFit, Round, fit};
 
 /// A car into which readings were put, and what lowering does by itself as far as one knew before and knows now.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct FitAnswer {
     /// What moved, and how each reading fits.
     #[serde(flatten)]
@@ -17,7 +17,7 @@ pub struct FitAnswer {
 }
 
 /// The same lowering before and after.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Predictions {
     /// With the car as it was measured.
     pub before: Lowering,

@@ -10,7 +10,7 @@ use crate::car::{Car, Hand, Side};
 use crate::geometry::Figure;
 
 /// Targets and adjusters of both wheels.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Handover {
     /// Left, then right.
     pub sides: [HandoverSide; 2],
@@ -23,7 +23,7 @@ pub struct Handover {
 }
 
 /// Targets and adjusters of one wheel.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct HandoverSide {
     /// Which side.
     pub side: Hand,
@@ -44,7 +44,7 @@ pub struct HandoverSide {
 }
 
 /// An arm that can be turned.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ArmAdjuster {
     /// Its link.
     pub link: String,

@@ -53,7 +53,7 @@ pub struct Variant {
 }
 
 /// Set-ups over the travel of both wheels.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct TravelCurves {
     /// Left, then right.
     pub sides: [TravelSide; 2],
@@ -62,7 +62,7 @@ pub struct TravelCurves {
 }
 
 /// A set-up that there is not.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Omitted {
     /// Its name.
     pub setup: String,
@@ -71,7 +71,7 @@ pub struct Omitted {
 }
 
 /// Set-ups over the travel of one wheel.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct TravelSide {
     /// Which side.
     pub side: Hand,
@@ -90,7 +90,7 @@ pub struct TravelSide {
 }
 
 /// One set-up over the travel.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Curve {
     /// Its name.
     pub setup: String,
@@ -107,7 +107,7 @@ pub struct Curve {
 }
 
 /// A link as a set-up has it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct LinkLength {
     /// Its name.
     pub link: String,
@@ -122,7 +122,7 @@ pub struct LinkLength {
 }
 
 /// Where the links let a wheel go no further.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct TravelEnd {
     /// Travel there, mm.
     pub travel_mm: f64,

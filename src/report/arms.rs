@@ -127,7 +127,7 @@ impl ArmsPage<'_> {
                 table.row(head.into_iter().chain(self.set_row(shown.item)));
             }
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         writeln!(f, "  *: recommended; camber in deg, toe in {};", self.toe.name())?;
         writeln!(f, "  steer: bump steer at this height, deg of toe per 100 mm of bump;")?;
         writeln!(f, "  from..to: toe over {} mm of bump and droop;", fixed(self.answer.window_mm, 0))?;
@@ -195,7 +195,7 @@ fn parts(f: &mut fmt::Formatter<'_>, set: &ArmSet) -> fmt::Result {
             let head = [shown.item.link.clone(), shown.side.to_owned(), shown.item.sets.to_string()];
             table.row(head.into_iter().chain(arm_row(shown.item)));
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
     }
     let cams = set.sides.each_ref().map(|side| side.cams.as_slice());
     if cams.iter().any(|cams| !cams.is_empty()) {

@@ -73,7 +73,7 @@ impl BoltsPage<'_> {
                 [shown.item.link.clone(), shown.side.to_owned()].into_iter().chain(slip_row(shown.item)),
             );
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         paragraph(
             f,
             "load: what friction has to hold, along the slot of a cam, else across the bolt; holds: clamped faces, from the least to the \
@@ -117,7 +117,7 @@ impl BoltsPage<'_> {
                 table.row([name].into_iter().chain(torque_row(state)));
             }
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         paragraph(
             f,
             "stands: the preload at which pull and twist bring the shank to nine tenths of its yield stress. Anti-seize or oil make more \

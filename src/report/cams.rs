@@ -47,7 +47,8 @@ impl fmt::Display for CamsPage<'_> {
         readings.row("cams as above", sides.each_ref().map(|side| side.best.reading));
         readings.good_to(sides.each_ref().map(|side| &side.band));
         readings.wanted(sides.each_ref().map(|side| side.spec));
-        writeln!(f, "{readings}")?;
+        readings.write(f)?;
+        writeln!(f)?;
 
         for side in sides {
             if let Some(sentence) = touchy_sentence(side.side, &side.certainty) {

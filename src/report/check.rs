@@ -44,7 +44,8 @@ impl fmt::Display for CheckPage<'_> {
                 signed(link.per_mm.pitch_deg, 2),
             ]);
         }
-        writeln!(f, "{table}")?;
+        table.write(f)?;
+        writeln!(f)?;
         paragraph(
             f,
             "camber: plus leans out at the top; toe: plus is toe-in; pitch: plus turns the top of the knuckle forward, \

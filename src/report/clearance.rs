@@ -114,7 +114,7 @@ impl ClearancePage<'_> {
         for shown in shown.iter().take(count).filter(|shown| near(shown.item) || count == 1) {
             table.row(self.row(shown.item, shown.side));
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         if far > 0 {
             let text = format!("The others stay {} mm apart or more; --format json has them all.", mm(NEAR));
             paragraph(f, &text)?;

@@ -117,7 +117,8 @@ impl CorrectPage<'_> {
         readings.row("turned as above", sides.each_ref().map(|side| side.result.reading));
         readings.good_to(sides.each_ref().map(|side| &side.band));
         readings.wanted(sides.each_ref().map(|side| side.spec));
-        writeln!(f, "{readings}")?;
+        readings.write(f)?;
+        writeln!(f)?;
         paragraph(
             f,
             &format!(
@@ -252,7 +253,8 @@ impl CorrectPage<'_> {
                 ]);
             }
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 
     fn so_far(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -289,7 +291,8 @@ impl CorrectPage<'_> {
                 ]);
             }
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 }
 

@@ -95,7 +95,8 @@ impl FitPage<'_> {
             table.row(stage, sides.each_ref().map(|side| side.lowered.reading));
             table.good_to(sides.each_ref().map(|side| &side.band));
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 
     fn readings(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -118,7 +119,7 @@ impl FitPage<'_> {
                 if reading.is_suspect() { "SUSPECT".to_owned() } else { String::new() },
             ]);
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         writeln!(f, "  sure to: 95 of 100, the height's error with it; before: the car as measured\n")
     }
 
@@ -148,7 +149,7 @@ impl FitPage<'_> {
                 bands(&moved.sigma_after),
             ]);
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         writeln!(f, "  points: x, y and z; good to: 95 of 100\n")
     }
 
@@ -173,7 +174,7 @@ impl FitPage<'_> {
             Some(profile) => {
                 item(f, "-", &format!("Wrote {profile}. Plan with it: rodset plan {profile} --drop ..."))
             }
-            None => item(f, "-", "To keep what was learned: add --output my-car-2.toml"),
+            None => item(f, "-", "To keep what was learned: add --write my-car-2.toml"),
         }?;
         item(
             f,

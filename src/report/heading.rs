@@ -120,11 +120,10 @@ impl Readings {
         page.table(self.table);
         page.note(SIGNS);
     }
-}
 
-impl fmt::Display for Readings {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.table.fmt(f)?;
+    /// Writes the table as wide as the page is that it stands on.
+    pub(super) fn write(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.table.write(f)?;
         writeln!(f, "  {SIGNS}")
     }
 }

@@ -99,7 +99,8 @@ impl JointsPage<'_> {
             let head = [shown.item.link.clone(), end_name(shown.item.end).to_owned(), shown.side.to_owned()];
             table.row(head.into_iter().chain(bush_row(shown.item)));
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 
     fn rod_ends(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -117,7 +118,7 @@ impl JointsPage<'_> {
             let head = [shown.item.link.clone(), end_name(shown.item.end).to_owned(), shown.side.to_owned()];
             table.row(head.into_iter().chain(rod_end_row(shown.item)));
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         if sides.iter().flat_map(|side| &side.rod_ends).any(|end| !end.both_bolts_known) {
             paragraph(
                 f,
@@ -169,7 +170,8 @@ impl JointsPage<'_> {
                 table.row([name.to_owned(), shown.side.to_owned()].into_iter().chain(row));
             }
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 }
 

@@ -60,7 +60,7 @@ impl LoadsPage<'_> {
             let [link, rest @ ..] = shown.item.as_slice() else { continue };
             table.row([link.clone(), shown.side.to_owned()].into_iter().chain(rest.iter().cloned()));
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         let carries = if known {
             let [a, b] = [left, right].map(|side| fixed(side.wheel_load_n / 1000.0, 2));
             if a == b {
@@ -144,7 +144,7 @@ impl LoadsPage<'_> {
             let [link, rest @ ..] = shown.item;
             table.row([link.clone(), shown.side.to_owned()].into_iter().chain(rest.iter().cloned()));
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         for side in &self.answer.sides {
             paragraph(f, &format!("Travel looked at, {}: {}.", side.side, travel_words(&side.travel)))?;
         }
@@ -184,7 +184,8 @@ impl LoadsPage<'_> {
                 fixed(case.rearward, 2),
             ]);
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 }
 

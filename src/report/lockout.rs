@@ -40,7 +40,8 @@ impl fmt::Display for LockoutPage<'_> {
         readings.row("today", sides.each_ref().map(|side| side.today));
         readings.row("after, whole steps", sides.each_ref().map(|side| side.result));
         readings.row("cams out, arms as stock", sides.each_ref().map(|side| side.stock_lengths));
-        writeln!(f, "{readings}")?;
+        readings.write(f)?;
+        writeln!(f)?;
 
         self.before(f)
     }
@@ -83,7 +84,7 @@ fn settings(f: &mut fmt::Formatter<'_>, arms: [&[LockedArm]; 2]) -> fmt::Result 
         let [link, rest @ ..] = row(shown.item);
         table.row([link, shown.side.to_owned()].into_iter().chain(rest));
     }
-    write!(f, "{table}")?;
+    table.write(f)?;
     paragraph(
         f,
         "cam at, plate at: mm of the bolt from the middle of its slot, plus: the way the slot's direction points in the \

@@ -33,7 +33,8 @@ impl fmt::Display for LowerPage<'_> {
         readings.row("as measured", sides.each_ref().map(|side| side.reference));
         readings.row("lowered", sides.each_ref().map(|side| side.lowered.reading));
         readings.good_to(sides.each_ref().map(|side| &side.band));
-        writeln!(f, "{readings}")?;
+        readings.write(f)?;
+        writeln!(f)?;
         paragraph(
             f,
             &format!(
@@ -58,7 +59,8 @@ impl fmt::Display for LowerPage<'_> {
                 fixed(link.swing_deg, 1),
             ]);
         }
-        writeln!(f, "{table}")?;
+        table.write(f)?;
+        writeln!(f)?;
 
         for side in sides {
             if let Some(sentence) = touchy_sentence(side.side, &side.certainty) {

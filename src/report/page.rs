@@ -108,7 +108,7 @@ impl fmt::Display for Block {
             Self::Paragraph(text) => paragraph(f, text),
             Self::Item(mark, text) => item(f, mark, text),
             Self::Detail(text, blank) => writeln!(f, "{}", format!("        {text:<50}{blank}").trim_end()),
-            Self::Table(table) => table.fmt(f),
+            Self::Table(table) => table.write(f),
             Self::Note(text) => writeln!(f, "  {text}"),
             Self::Gap => writeln!(f),
             Self::Picture(_) => Ok(()),

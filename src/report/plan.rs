@@ -60,7 +60,8 @@ impl PlanPage<'_> {
         {
             table.row(kept_row(shown.item, shown.side));
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 
     fn cams(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -81,7 +82,8 @@ impl PlanPage<'_> {
         readings.row("set as above", sides.each_ref().map(|side| side.result.reading));
         readings.good_to(sides.each_ref().map(|side| &side.band));
         readings.wanted(sides.each_ref().map(|side| side.spec));
-        writeln!(f, "{readings}")?;
+        readings.write(f)?;
+        writeln!(f)?;
         paragraph(
             f,
             &format!(

@@ -135,7 +135,8 @@ impl ReadingsPage<'_> {
             let show = Show { value: &degrees, size: &size };
             row(name.to_owned(), read.as_ref(), wanted.unwrap_or_else(unknown), show);
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 }
 
@@ -196,7 +197,8 @@ fn set_up(f: &mut fmt::Formatter<'_>, sides: &[SideRead; 2]) -> fmt::Result {
         (cams, sides.iter().any(|side| !side.cams.is_empty())),
     ] {
         if any {
-            writeln!(f, "{table}")?;
+            table.write(f)?;
+            writeln!(f)?;
         }
     }
     Ok(())

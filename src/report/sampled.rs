@@ -30,7 +30,8 @@ impl fmt::Display for SampledPage<'_> {
         row("95 of 100 read from", |interval| interval.low);
         row("  half of them below", |interval| interval.middle);
         row("  to", |interval| interval.high);
-        writeln!(f, "{readings}")?;
+        readings.write(f)?;
+        writeln!(f)?;
         self.arms(f)?;
         if let Some(part) = within_spec {
             let text = format!(
@@ -64,7 +65,7 @@ impl SampledPage<'_> {
                 table.row([arm.link.clone(), name.to_owned(), signed(low, 2), signed(high, 2), from, to]);
             }
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         writeln!(f, "  95 of 100; plus: longer than set\n")
     }
 

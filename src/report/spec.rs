@@ -130,6 +130,7 @@ impl SpecPage<'_> {
                 if head.len() == 2 { vec![target_deg] } else { vec![least_deg, target_deg, most_deg] };
             table.row([unit.name()].into_iter().chain(figures.into_iter().map(|deg| show(unit, deg))));
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 }

@@ -63,7 +63,7 @@ impl SpringsPage<'_> {
         for shown in by_pair(springs, |_, _| true, |a, b| collar_row(a) == collar_row(b)) {
             table.row([shown.side.to_owned()].into_iter().chain(collar_row(shown.item)));
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         paragraph(
             f,
             "A spring that sits on no collar needs its seat that much lower, or to be that much shorter under the same load.",
@@ -89,7 +89,7 @@ impl SpringsPage<'_> {
                 table.row(head.into_iter().chain(state_row(&pick(shown.item))));
             }
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         paragraph(
             f,
             "ratio: mm the spring shortens per mm the wheel rises, and how that changes over 10 mm; wheel: rate times the ratio \
@@ -140,7 +140,7 @@ impl SpringsPage<'_> {
         for shown in by_pair(rows.each_ref().map(<[_; 1]>::as_slice), |_, _| true, |a, b| a == b) {
             table.row([shown.side.to_owned()].into_iter().chain(shown.item.clone()));
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         for side in &self.answer.sides {
             for sentence in travel_sentences(side) {
                 item(f, "!", &format!("{}: {sentence}", side.side))?;

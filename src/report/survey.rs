@@ -82,7 +82,8 @@ impl SurveyPage<'_> {
                 fixed(suspect.standardized.abs(), 1),
             ]);
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 
     fn points(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -95,7 +96,7 @@ impl SurveyPage<'_> {
                 .map(|sigma| if sigma > 0.0 { mm(SIGMAS_OF_95 * sigma) } else { "-".to_owned() });
             table.row([point.name.clone()].into_iter().chain(at).chain(good));
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         writeln!(f, "  x forward, y to the left, z up; good to: 95 of 100; -: fixed by definition\n")
     }
 
@@ -105,7 +106,8 @@ impl SurveyPage<'_> {
         for link in &self.answer.links {
             table.row([link.name.clone(), mm(link.length_mm), mm(link.good_to_mm)]);
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 
     fn unchecked(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -121,7 +123,7 @@ impl SurveyPage<'_> {
             let from = seen.noticed_from.map_or("never".to_owned(), mm);
             table.row([seen.what.clone(), mm(seen.reads), seen.unit.to_owned(), from]);
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         if unchecked.len() > MOST_NAMED {
             writeln!(f, "  and {} more; --format json has them all", unchecked.len() - MOST_NAMED)?;
         }
@@ -152,7 +154,7 @@ impl SurveyPage<'_> {
             None => item(
                 f,
                 "-",
-                &format!("To write the profile: rodset survey {} --output my-car.toml", self.file),
+                &format!("To write the profile: rodset survey {} --write my-car.toml", self.file),
             ),
         }
     }

@@ -5,7 +5,7 @@ use std::fmt;
 use super::heading::heading;
 use super::number::{ToeUnit, fixed, mm, signed};
 use super::table::Table;
-use super::words::{item, paragraph};
+use super::words::{item, paragraph, width};
 use crate::car::{Car, Stance};
 use crate::geometry::Figure;
 use crate::plan::{Aim, Holder, Trial, Tuning, TuningSide};
@@ -26,13 +26,14 @@ pub struct TunePage<'a> {
 impl fmt::Display for TunePage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Tuning { link, sides, .. } = self.answer;
+        let columns = width(f);
         heading(f, &format!("Bump steer by the length of \"{link}\""), self.car, self.stance)?;
         writeln!(f, "ADVICE: stock length, unless what follows is worth it to you")?;
         both_or_each(sides, |side| self.advice(side), |name, text| item(f, "-", &format!("{name}: {text}")))?;
         writeln!(f)?;
         both_or_each(
             sides,
-            |side| self.table(side),
+            |side| self.table(side, columns),
             |name, table| writeln!(f, "WHAT EACH MM BUYS, camber and toe held, {name}\n{table}"),
         )?;
         self.words(f)?;
@@ -96,7 +97,7 @@ impl TunePage<'_> {
     }
 
     /// What each mm buys.
-    fn table(&self, side: &TuningSide) -> String {
+    fn table(&self, side: &TuningSide, columns: usize) -> String {
         let holders: Vec<String> = side.stock.held_by.iter().map(|holder| holder.link.clone()).collect();
         let mut head = vec!["longer", "turns", "pitch", "steer", "rim mm", "toe from", "to"];
         head.extend(holders.iter().map(String::as_str));
@@ -108,7 +109,7 @@ impl TunePage<'_> {
         for (trial, note) in rows {
             table.row(self.row(side, trial, note));
         }
-        table.to_string()
+        format!("{table:columns$}")
     }
 
     fn row(&self, side: &TuningSide, trial: &Trial, note: &str) -> Vec<String> {

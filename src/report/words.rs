@@ -7,18 +7,43 @@ use crate::car::{Car, Clockwise, Hand, Limit, Sigmas, Stance, Thread, Twist};
 use crate::plan::{Band, CamVerdict, CamVerdictSide, Certainty, Doubt, Missing, Travel};
 
 /// Columns of a page: what a terminal shows and a printer takes.
-const WIDTH: usize = 80;
+pub const WIDTH: usize = 80;
+
+/// The columns that the page being written has: those of its formatter, `format!("{page:60}")`.
+pub(super) fn width(f: &fmt::Formatter<'_>) -> usize {
+    f.width().unwrap_or(WIDTH)
+}
+
+/// A page for so many columns, no line of it longer.
+///
+/// Paragraphs are wrapped to that width and tables parted; what is still longer is folded under its own beginning.
+pub fn page(page: &impl fmt::Display, columns: usize) -> String {
+    let text = format!("{page:columns$}");
+    text.split_inclusive('\n').map(|line| fold(line, columns)).collect()
+}
+
+/// Folds a line that is too long; its other lines stand a little further in.
+fn fold(line: &str, columns: usize) -> String {
+    if columns >= WIDTH || textwrap::core::display_width(line.trim_end()) <= columns {
+        return line.to_owned();
+    }
+    let text = line.trim_start();
+    let first = &line[..(line.len() - text.len()).min(columns / 2)];
+    let hang = format!("{first}  ");
+    let options = textwrap::Options::new(columns).initial_indent(first).subsequent_indent(&hang);
+    textwrap::fill(text.trim_end(), options) + "\n"
+}
 
 /// Writes a paragraph.
 pub(super) fn paragraph(f: &mut fmt::Formatter<'_>, text: &str) -> fmt::Result {
-    writeln!(f, "{}", textwrap::fill(text, WIDTH))
+    writeln!(f, "{}", textwrap::fill(text, width(f)))
 }
 
 /// Writes an item whose further lines hang under its first word.
 pub(super) fn item(f: &mut fmt::Formatter<'_>, mark: &str, text: &str) -> fmt::Result {
     let first = format!("  {mark} ");
     let hang = " ".repeat(textwrap::core::display_width(&first));
-    let options = textwrap::Options::new(WIDTH).initial_indent(&first).subsequent_indent(&hang);
+    let options = textwrap::Options::new(width(f)).initial_indent(&first).subsequent_indent(&hang);
     writeln!(f, "{}", textwrap::fill(text, options))
 }
 

@@ -101,7 +101,8 @@ impl TravelPage<'_> {
                 }
             },
         );
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 
     fn bump_steer(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -139,7 +140,7 @@ impl TravelPage<'_> {
                 table.row(row);
             },
         );
-        write!(f, "{table}")?;
+        table.write(f)?;
         writeln!(f, "  bump steer: change of toe per 100 mm of bump; plus: toes in as it rises\n")
     }
 

@@ -9,6 +9,7 @@ use crate::plan::{Curve, MotionFigures, Place, Station, TravelSide};
 use crate::report::number::{fixed, signed};
 use crate::report::sides::each_side;
 use crate::report::table::Table;
+use crate::report::words;
 
 /// The most columns of figures that fit beside the travel, or beside the names of the motion's figures.
 const COLUMNS: usize = 6;
@@ -70,8 +71,8 @@ impl TravelPage<'_> {
         title: &str,
         figures: &[Shown<'_>],
     ) -> fmt::Result {
-        let letters = self.letters();
-        let tables = self.answer.sides.each_ref().map(|side| height_tables(side, &letters, figures));
+        let (letters, width) = (self.letters(), words::width(f));
+        let tables = self.answer.sides.each_ref().map(|side| height_tables(side, &letters, figures, width));
         let [left, right] = &tables;
         if left == right {
             return writeln!(f, "{title}, both sides\n{left}");
@@ -126,7 +127,7 @@ impl TravelPage<'_> {
                         .chain(columns.iter().map(|(_, column)| column[i].clone())),
                 );
             }
-            write!(f, "{table}")?;
+            table.write(f)?;
         }
         writeln!(f, "  swing arms: plus is inboard, and ahead of the wheel; support: plus under drive")?;
         writeln!(f, "  lifts the body, plus under braking pulls it down\n")
@@ -165,7 +166,7 @@ impl TravelPage<'_> {
                 table.row(row);
             },
         );
-        write!(f, "{table}")?;
+        table.write(f)?;
         writeln!(f, "  lowest, highest: at the ends of the travel shown; swing: since stock height\n")
     }
 }
@@ -173,7 +174,12 @@ impl TravelPage<'_> {
 /// A figure: the head of its columns, and how it is shown.
 pub(super) type Shown<'a> = (&'a str, &'a dyn Fn(Hand, &Station) -> String);
 
-fn height_tables(side: &TravelSide, letters: &BTreeMap<&str, String>, figures: &[Shown<'_>]) -> String {
+fn height_tables(
+    side: &TravelSide,
+    letters: &BTreeMap<&str, String>,
+    figures: &[Shown<'_>],
+    width: usize,
+) -> String {
     let columns: Vec<(usize, &Shown<'_>, &Curve)> = (figures.iter())
         .flat_map(|figure| side.setups.iter().enumerate().map(move |(i, curve)| (i, figure, curve)))
         .collect();
@@ -200,7 +206,7 @@ fn height_tables(side: &TravelSide, letters: &BTreeMap<&str, String>, figures: &
             }
             table.row(row);
         }
-        text += &format!("{table}\n");
+        text += &format!("{table:width$}\n");
     }
     text.truncate(text.trim_end().len());
     text + "\n"
