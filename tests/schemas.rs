@@ -37,6 +37,8 @@ const OF_SHAPE: &[&str] = &[
     "keepout_of_another_shape",
     "tyre_without_a_diameter",
     "driveshaft_without_an_outer_joint",
+    "bolt_threads_of_soap",
+    "bolt_of_no_face",
 ];
 
 fn root(path: &str) -> std::path::PathBuf {
@@ -129,9 +131,17 @@ fn shapes(source: &str) -> BTreeMap<String, Vec<String>> {
     for part in text.split("\npub(super) struct ").skip(1) {
         let (name, rest) = part.split_once(" {\n").expect("a struct with fields");
         let body = rest.split("\n}").next().unwrap_or("");
-        let fields =
-            body.lines().filter_map(|line| line.trim().strip_prefix("pub(super) ")?.split(':').next());
-        shapes.insert(name.to_owned(), fields.map(str::to_owned).collect());
+        let mut fields = Vec::new();
+        let mut renamed = None;
+        for line in body.lines().map(str::trim) {
+            if let Some(field) = line.strip_prefix("pub(super) ") {
+                let own = field.split(':').next().unwrap_or(field);
+                fields.push(renamed.take().unwrap_or(own).to_owned());
+            } else if let Some(name) = line.strip_prefix("#[serde(rename = \"") {
+                renamed = name.split('"').next();
+            }
+        }
+        shapes.insert(name.to_owned(), fields);
     }
     shapes
 }

@@ -178,7 +178,11 @@ pub(crate) fn run() -> ExitCode {
 /// Brings what a command says to standard output or into a file.
 fn deliver(output: &str, file: Option<&Path>) -> Result<(), Failure> {
     match file {
-        Some(path) => files::replace(path, output),
+        Some(path) => {
+            files::replace(path, output)?;
+            tell(&format!("wrote {}\n", files::shown(path)));
+            Ok(())
+        }
         None => print(output).map_err(|error| Failure::unsound(format!("standard output: {error}"))),
     }
 }
