@@ -11,13 +11,15 @@ const TEXT: &str = include_str!("../../data/glossary.toml");
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Glossary {
-    word: Vec<Word>,
+    #[serde(rename = "word")]
+    words: Vec<Word>,
 }
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Word {
-    word: String,
+    #[serde(rename = "word")]
+    name: String,
     meaning: String,
     source: String,
 }
@@ -35,19 +37,19 @@ impl GlossaryPage {
     ///
     /// The words that there are.
     pub fn of(word: Option<&str>) -> Result<Self, Vec<String>> {
-        let mut words = toml::from_str::<Glossary>(TEXT).map_or(Vec::new(), |glossary| glossary.word);
+        let mut words = toml::from_str::<Glossary>(TEXT).map_or(Vec::new(), |glossary| glossary.words);
         let wanted = word.unwrap_or_default().to_lowercase();
-        let all = words.iter().map(|word| word.word.clone()).collect();
-        words.retain(|word| word.word.contains(&wanted));
-        words.sort_by(|a, b| a.word.cmp(&b.word));
+        let all = words.iter().map(|word| word.name.clone()).collect();
+        words.retain(|word| word.name.contains(&wanted));
+        words.sort_by(|a, b| a.name.cmp(&b.name));
         if words.is_empty() { Err(all) } else { Ok(Self { words }) }
     }
 }
 
 impl fmt::Display for GlossaryPage {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for Word { word, meaning, source } in &self.words {
-            writeln!(f, "{}", word.to_uppercase())?;
+        for Word { name, meaning, source } in &self.words {
+            writeln!(f, "{}", name.to_uppercase())?;
             item(f, " ", meaning)?;
             paragraph(f, &format!("    ({source})"))?;
         }

@@ -77,13 +77,13 @@ pub(in crate::report) const CURVES_NOTE: &str =
 
 /// The same as SVG elements, each half a page that stands: one where both wheels make the same picture.
 pub(in crate::report) fn travel_halves(travel: &TravelCurves, toe: ToeUnit) -> Vec<String> {
-    const HALF: [f64; 2] = [186.0, 116.0];
+    const HALF: [f64; 2] = [186.0, 110.0];
     let letters = letters(travel);
     let half = |column: &Column<'_>| {
         let title = format!("camber and toe over the travel, {}", column.name);
         let mut drawing = Drawing::new(HALF, &title);
         drawing.text([0.0, 4.0], Anchor::Start, 5.0, column.name);
-        let bottom = legend(&mut drawing, travel, &letters, [0.0, HALF[0], HALF[1] - 1.5]);
+        let bottom = legend(&mut drawing, travel, &letters, [0.0, HALF[0], HALF[1] - 1.0]);
         column.draw(&mut drawing, [18.0, 10.0, HALF[0] - LABELS, bottom], &letters);
         drawing.inline()
     };
