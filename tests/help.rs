@@ -2,50 +2,11 @@
 
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
 
-use crate::command::rodset;
+use crate::command::{commands, rodset, shell, workplace};
 
 const ROOT: &str = env!("CARGO_MANIFEST_DIR");
 const PROFILE: &str = "examples/tansy-wharf.toml";
-
-/// The names of all commands, from the help itself.
-fn commands() -> Vec<String> {
-    let help = rodset(&["--help"]).stdout;
-    let list = help.split("Commands:\n").nth(1).expect("a list of commands");
-    let lines = list.lines().take_while(|line| !line.is_empty());
-    let names = lines.filter(|line| line.starts_with("  ") && !line.starts_with("   "));
-    let names = names.filter_map(|line| line.split_whitespace().next()).filter(|name| *name != "help");
-    names.map(str::to_owned).collect()
-}
-
-/// Runs a line of shell in a folder with the examples, with `rodset` on the path.
-fn shell(folder: &Path, line: &str, variables: &[(&str, &str)]) -> Output {
-    let program = Path::new(env!("CARGO_BIN_EXE_rodset")).parent().expect("a folder");
-    let path = format!("{}:{}", program.display(), std::env::var("PATH").unwrap_or_default());
-    let mut command = Command::new("sh");
-    command.args(["-c", line]).current_dir(folder).env("PATH", path);
-    for name in ["NO_COLOR", "CLICOLOR_FORCE", "CLICOLOR", "COLUMNS"] {
-        command.env_remove(name);
-    }
-    command.envs(variables.iter().copied()).output().expect("a shell")
-}
-
-/// A folder of its own with the examples in it.
-fn workplace() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().expect("a folder");
-    for part in ["examples", "examples/records", "examples/surveys"] {
-        fs::create_dir(folder.path().join(part)).expect("a folder");
-        for entry in fs::read_dir(Path::new(ROOT).join(part)).expect("the examples") {
-            let path = entry.expect("an entry").path();
-            if path.is_file() {
-                let name = path.file_name().expect("a name");
-                fs::copy(&path, folder.path().join(part).join(name)).expect("a copy");
-            }
-        }
-    }
-    folder
-}
 
 /// Every command shows examples, and every example runs as it stands.
 #[test]

@@ -1,6 +1,7 @@
 //! `rodset draw`: the links from behind and from above, as a drawing.
 
 use clap::ValueEnum;
+use std::fmt;
 use std::path::PathBuf;
 
 use super::files::{replace, shown, svg_path};
@@ -54,11 +55,10 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let answer = outline(car, &stance, specs.as_ref(), &fitting)?;
     replace(path, &outline_drawing(car, &answer.sides[args.wheel as usize]))?;
     let page = || {
-        let without = answer
-            .unplanned
-            .as_ref()
-            .map_or(String::new(), |why| format!("nothing planned is drawn: {why}\n"));
-        format!("wrote {}\n{without}", shown(path))
+        fmt::from_fn(|f| {
+            writeln!(f, "wrote {}", shown(path))?;
+            answer.unplanned.as_ref().map_or(Ok(()), |why| writeln!(f, "nothing planned is drawn: {why}"))
+        })
     };
     Ok(Outcome::answer(args.input.write(&answer, page)?))
 }
