@@ -4,7 +4,7 @@ use clap::ValueEnum;
 use std::path::PathBuf;
 
 use super::files::{replace, shown, svg_path};
-use super::options::{Height, Input, Wanted};
+use super::options::{Height, Input, Lengths, Wanted};
 use super::plan::Fit;
 use super::{Failure, Outcome};
 use rodset::plan::outline;
@@ -32,6 +32,8 @@ pub(super) struct Args {
     wanted: Wanted,
     #[command(flatten)]
     fit: Fit,
+    #[command(flatten)]
+    lengths: Lengths,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -52,7 +54,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let specs = args.wanted.specs_if_any(&profile)?;
     let fitting = args.fit.fitting(car)?;
     let answer = outline(car, &stance, specs.as_ref(), &fitting)?;
-    replace(path, &outline_drawing(car, &answer.sides[args.wheel as usize]))?;
+    replace(path, &outline_drawing(car, &answer.sides[args.wheel as usize], args.lengths.units()))?;
     let page = || {
         let without = answer
             .unplanned
