@@ -42,6 +42,7 @@ fn options_are_the_same_everywhere() {
             ("--format", "For people (text)"),
             ("--output", "Write what would be printed to this file"),
             ("--toe-unit", "Unit for toe"),
+            ("--length-unit", "Unit for lengths"),
             ("--drop ", "How far both rear sides come down"),
         ] {
             let Some(at) = help.find(&format!("{option}{}", if option.ends_with(' ') { "<" } else { " <" }))
@@ -53,8 +54,13 @@ fn options_are_the_same_everywhere() {
             seen.insert(format!("{command} {option}"), (command.clone(), option.to_owned()));
         }
         assert!(help.contains("--output <FILE>"), "{command}");
+        // Whoever shows toe has a unit for it, and then one for lengths too.
+        let without = ["starter", "draw", "survey", "spec", "glossary", "schema", "shell", "manual"];
+        assert_eq!(help.contains("--toe-unit <"), !without.contains(&command.as_str()), "{command}");
+        let without = ["starter", "glossary", "schema", "shell", "manual"];
+        assert_eq!(help.contains("--length-unit <"), !without.contains(&command.as_str()), "{command}");
     }
-    assert!(seen.len() > 40, "{}", seen.len());
+    assert!(seen.len() > 60, "{}", seen.len());
 }
 
 /// On a narrow terminal no line of any page is longer than it, and no word of the wide page is lost.

@@ -32,4 +32,5 @@ mod survey_files;
 mod surveys;
 mod travel;
 mod tune;
+mod units;
 mod workshop;

@@ -29,10 +29,10 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
-    let toe = args.units.toe(&profile.car)?;
+    let units = args.units.of(&profile.car)?;
     let stance = args.height.stance(&profile.car)?;
     let specs = args.wanted.specs(&profile)?;
     let answer = choose_arms(&profile.car, &stance, &specs, args.cams == Cams::Keep)?;
-    let page = || ArmsPage { car: &profile.car, stance: &stance, answer: &answer, toe };
+    let page = || ArmsPage { car: &profile.car, stance: &stance, answer: &answer, units };
     Ok(Outcome { output: args.input.write(&answer, page)?, spec_met: answer.succeeds() })
 }

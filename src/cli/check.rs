@@ -1,6 +1,6 @@
 //! `rodset check`: is the profile sound, and what does it describe?
 
-use super::options::Input;
+use super::options::{Input, Units};
 use super::{Failure, Outcome};
 use rodset::plan::describe;
 use rodset::profile::Finding;
@@ -18,11 +18,14 @@ Examples:
 pub(super) struct Args {
     #[command(flatten)]
     input: Input,
+    #[command(flatten)]
+    units: Units,
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
+    let units = args.units.of(&profile.car)?;
     let answer = describe(&profile.car, profile.warnings.iter().map(Finding::title).collect());
-    let page = || CheckPage { car: &profile.car, answer: &answer };
+    let page = || CheckPage { car: &profile.car, answer: &answer, units };
     Ok(Outcome::answer(args.input.write(&answer, page)?))
 }

@@ -119,7 +119,7 @@ struct Asked {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
-    let toe = args.units.toe(&profile.car)?;
+    let units = args.units.of(&profile.car)?;
     let specs = args.wanted.specs(&profile)?;
     let fitting = args.fit.fitting(&profile.car)?;
     let asked = Asked { profile, specs, fitting };
@@ -149,7 +149,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let added = added.filter(|_| !kept_back);
     let stance = rounds.last().and_then(|round| Stance::new(car, round.drops, round.front));
     let stance = stance.ok_or_else(|| Failure::unsound(NoCorrection::NoWheelbase))?;
-    let page = || CorrectPage { car, stance: &stance, answer: &answer, toe, added: added.as_deref() };
+    let page = || CorrectPage { car, stance: &stance, answer: &answer, units, added: added.as_deref() };
     Ok(Outcome { output: args.input.write(&answer, page)?, spec_met: answer.succeeds() })
 }
 

@@ -5,7 +5,7 @@ use std::fmt;
 use std::path::PathBuf;
 
 use super::files::{replace, shown, svg_path};
-use super::options::{Height, Input, Wanted};
+use super::options::{Height, Input, Lengths, Wanted};
 use super::plan::Fit;
 use super::{Failure, Outcome};
 use rodset::plan::outline;
@@ -33,6 +33,8 @@ pub(super) struct Args {
     wanted: Wanted,
     #[command(flatten)]
     fit: Fit,
+    #[command(flatten)]
+    lengths: Lengths,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -53,7 +55,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let specs = args.wanted.specs_if_any(&profile)?;
     let fitting = args.fit.fitting(car)?;
     let answer = outline(car, &stance, specs.as_ref(), &fitting)?;
-    replace(path, &outline_drawing(car, &answer.sides[args.wheel as usize]))?;
+    replace(path, &outline_drawing(car, &answer.sides[args.wheel as usize], args.lengths.units()))?;
     let page = || {
         fmt::from_fn(|f| {
             writeln!(f, "wrote {}", shown(path))?;

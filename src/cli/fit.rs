@@ -37,7 +37,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
     let car = &profile.car;
     let record = super::options::read_record(args.record.as_deref(), car)?;
-    let toe = args.units.toe(car)?;
+    let units = args.units.of(car)?;
     let stance = if args.height.is_given() { Some(args.height.stance(car)?) } else { None };
     let answer =
         fit_readings(car, &record.rounds, stance.as_ref()).map_err(|error| no_fit(error, &record.rounds))?;
@@ -51,7 +51,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     };
     let page = || {
         let (stance, written) = (stance.as_ref(), written.as_deref());
-        FitPage { car, rounds: &record.rounds, stance, answer: &answer, toe, written }
+        FitPage { car, rounds: &record.rounds, stance, answer: &answer, units, written }
     };
     let output = args.input.write(&answer, page)?;
     Ok(Outcome { output, spec_met: sound })

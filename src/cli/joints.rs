@@ -21,7 +21,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let considered = args.question.consider()?;
     let (car, stance) = (&considered.profile.car, &considered.stance);
     let answer = joint_angles(car, stance, considered.plan.as_ref(), &considered.fitting)?;
-    let page = || JointsPage { car, stance, answer: &answer };
+    let page = || JointsPage { car, stance, answer: &answer, units: considered.units };
     let output = args.question.input.write(&answer, page)?;
     Ok(Outcome { output, spec_met: answer.succeeds() })
 }

@@ -28,10 +28,10 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
-    let toe = args.units.toe(&profile.car)?;
+    let units = args.units.of(&profile.car)?;
     let stance = args.height.stance(&profile.car)?;
     let answer = lower(&profile.car, &stance)?;
     let sampled = args.samples.take(|sampling, told| sample_lower(&profile.car, &stance, sampling, told));
-    let page = || LowerPage { car: &profile.car, stance: &stance, answer: &answer, toe };
-    Ok(Outcome::answer(sampling::write(&args.input, &answer, sampled.as_ref(), toe, page)?))
+    let page = || LowerPage { car: &profile.car, stance: &stance, answer: &answer, units };
+    Ok(Outcome::answer(sampling::write(&args.input, &answer, sampled.as_ref(), units, page)?))
 }

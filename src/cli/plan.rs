@@ -7,7 +7,7 @@ use super::sampling::{self, Samples};
 use super::{Failure, Outcome};
 use rodset::car::{Car, Spec, Stance};
 use rodset::plan::{Fitting, Plan, plan, sample_plan};
-use rodset::report::{PlanPage, ToeUnit};
+use rodset::report::{self, PlanPage};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -74,7 +74,7 @@ pub(super) struct Planned {
     pub(super) stance: Stance,
     pub(super) specs: [Spec; 2],
     pub(super) fitting: Fitting,
-    pub(super) toe: ToeUnit,
+    pub(super) units: report::Units,
     pub(super) answer: Plan,
 }
 
@@ -83,6 +83,7 @@ pub(super) struct Considered {
     pub(super) profile: Profile,
     pub(super) stance: Stance,
     pub(super) fitting: Fitting,
+    pub(super) units: report::Units,
     pub(super) plan: Option<Plan>,
 }
 
@@ -97,7 +98,7 @@ impl Question {
         } else {
             None
         };
-        Ok(Considered { profile, stance, fitting, plan })
+        Ok(Considered { profile, stance, fitting, units: self.asked.units.without_toe(), plan })
     }
 
     /// The same; where no height is asked for, the car as it was measured.
@@ -108,7 +109,7 @@ impl Question {
         let profile = self.input.read()?;
         let stance = self.asked.height.stance_or_as_measured(&profile.car)?;
         let fitting = self.asked.fit.fitting(&profile.car)?;
-        Ok(Considered { profile, stance, fitting, plan: None })
+        Ok(Considered { profile, stance, fitting, units: self.asked.units.without_toe(), plan: None })
     }
 
     pub(super) fn ask(&self) -> Result<Planned, Failure> {
@@ -119,12 +120,12 @@ impl Question {
 impl Asked {
     /// The plan for a car.
     pub(super) fn of(&self, profile: Profile) -> Result<Planned, Failure> {
-        let toe = self.units.toe(&profile.car)?;
+        let units = self.units.of(&profile.car)?;
         let stance = self.height.stance(&profile.car)?;
         let specs = self.wanted.specs(&profile)?;
         let fitting = self.fit.fitting(&profile.car)?;
         let answer = plan(&profile.car, &stance, &specs, &fitting)?;
-        Ok(Planned { profile, stance, specs, fitting, toe, answer })
+        Ok(Planned { profile, stance, specs, fitting, units, answer })
     }
 }
 
@@ -178,11 +179,11 @@ impl Fit {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let planned = args.question.ask()?;
-    let Planned { profile, stance, specs, fitting, toe, answer } = &planned;
+    let Planned { profile, stance, specs, fitting, units, answer } = &planned;
     let sampled = args
         .samples
         .take(|sampling, told| sample_plan(&profile.car, stance, specs, fitting, answer, sampling, told));
-    let page = || PlanPage { car: &profile.car, stance, answer, toe: *toe };
-    let output = sampling::write(&args.question.input, answer, sampled.as_ref(), *toe, page)?;
+    let page = || PlanPage { car: &profile.car, stance, answer, units: *units };
+    let output = sampling::write(&args.question.input, answer, sampled.as_ref(), *units, page)?;
     Ok(Outcome { output, spec_met: answer.succeeds() })
 }

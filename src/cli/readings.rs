@@ -26,9 +26,9 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
-    let toe = args.units.toe(&profile.car)?;
+    let units = args.units.of(&profile.car)?;
     let record = read_record(args.record.as_deref(), &profile.car)?;
     let answer = readings(&profile.car, &record.rounds, &record.workings);
-    let page = || ReadingsPage { car: &profile.car, answer: &answer, toe };
+    let page = || ReadingsPage { car: &profile.car, answer: &answer, units };
     Ok(Outcome::answer(args.input.write(&answer, page)?))
 }

@@ -7,7 +7,7 @@ use std::io::{self, IsTerminal};
 use std::time::{Duration, Instant};
 
 use rodset::plan::{Sampled, Sampling};
-use rodset::report::{SampledPage, ToeUnit};
+use rodset::report::{SampledPage, Units};
 
 use super::Failure;
 use super::options::Input;
@@ -55,12 +55,12 @@ pub(super) fn write<P: Display>(
     input: &Input,
     answer: &impl Serialize,
     sampled: Option<&Sampled>,
-    toe: ToeUnit,
+    units: Units,
     page: impl FnOnce() -> P,
 ) -> Result<String, Failure> {
     input.write(&WithSamples { answer, sampled }, || WithSamplesPage {
         page: page(),
-        behind: sampled.map(|sampled| SampledPage { sampled, toe }),
+        behind: sampled.map(|sampled| SampledPage { sampled, units }),
     })
 }
 

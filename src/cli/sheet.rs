@@ -59,7 +59,7 @@ impl Form {
 
 /// Makes the bench sheet of a plan and does something with it.
 pub(super) fn with_sheet<T>(planned: &Planned, then: impl FnOnce(&SheetPage<'_>) -> T) -> T {
-    let Planned { profile, stance, fitting, answer, toe, .. } = planned;
+    let Planned { profile, stance, fitting, answer, units, .. } = planned;
     let joints = joint_angles(&profile.car, stance, Some(answer), fitting).ok();
     let digest: String = Sha256::digest(profile.text.text.as_bytes())
         .iter()
@@ -70,7 +70,7 @@ pub(super) fn with_sheet<T>(planned: &Planned, then: impl FnOnce(&SheetPage<'_>)
         stance,
         fitting,
         answer,
-        toe: *toe,
+        units: *units,
         joints: joints.as_ref(),
     })
 }

@@ -2,7 +2,7 @@
 
 use clap::ValueEnum;
 
-use super::options::{Format, length};
+use super::options::{Format, Lengths, length};
 use super::{Failure, Outcome};
 use rodset::geometry::Figure;
 use rodset::plan::{Allowed, SpecAnswer};
@@ -38,6 +38,8 @@ pub(super) struct Args {
     /// For people (text) or for scripts (json)
     #[arg(long, value_enum, default_value = "text")]
     format: Format,
+    #[command(flatten)]
+    lengths: Lengths,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -77,6 +79,6 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         diameter_mm: args.diameter,
         slips: printed.slips(figure, said, args.diameter).iter().map(Slip::to_string).collect(),
     };
-    let page = || SpecPage { printed: &args.printed, answer: &answer };
+    let page = || SpecPage { printed: &args.printed, answer: &answer, units: args.lengths.units() };
     Ok(Outcome::answer(args.format.write(&answer, page)?))
 }

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::files::{self, TextFile};
-use super::options::Format;
+use super::options::{Format, Lengths};
 use super::{Failure, Outcome};
 use rodset::measure::{Surveyed, survey};
 use rodset::profile::{self, Numbers, read_survey, write_numbers};
@@ -33,16 +33,20 @@ pub(super) struct Args {
     /// For people (text) or for scripts (json)
     #[arg(long, value_enum, default_value = "text")]
     format: Format,
+    #[command(flatten)]
+    lengths: Lengths,
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let file = TextFile::read(&args.survey)?;
     let checked = read_survey(&file.text).map_err(|findings| file.refuse(&findings))?;
     super::tell(&file.render(&checked.warnings));
+    let units = args.lengths.units();
     if args.sheet {
         return Ok(Outcome::answer(super::screen::page(&SurveySheet {
             survey: &checked.survey,
             file: &file.name,
+            units,
         })));
     }
     let answer = survey(&checked.survey, &checked.sigmas)
@@ -60,6 +64,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let page = || SurveyPage {
         survey: &checked.survey,
         answer: &answer,
+        units,
         file: &file.name,
         written: written.as_deref(),
     };

@@ -157,7 +157,7 @@ fn change(text: &str, car: &Car) -> Result<(String, f64), String> {
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile: Profile = args.source.read()?;
     let car = &profile.car;
-    let toe = args.units.toe(car)?;
+    let units = args.units.of(car)?;
     let stance = args.height.stance(car)?;
     let specs = args.wanted.specs_if_any(&profile)?;
     let fitting = args.fit.fitting(car)?;
@@ -177,12 +177,12 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         const FINE: f64 = 2.0;
         let fine =
             travel(car, &stance, &TravelQuestion { every: args.course.every.min(FINE), ..question.clone() })?;
-        replace(path, &travel_chart(car, &stance, &fine, toe))?;
+        replace(path, &travel_chart(car, &stance, &fine, units))?;
     }
     let output = match args.format {
         Format::Text => {
             let detail = args.course.detail;
-            super::screen::page(&TravelPage { car, stance: &stance, answer: &answer, toe, detail })
+            super::screen::page(&TravelPage { car, stance: &stance, answer: &answer, units, detail })
         }
         Format::Json => json(&answer)?,
         Format::Csv => travel_csv(&answer).map_err(Failure::unsound)?,

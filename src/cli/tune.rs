@@ -100,7 +100,7 @@ impl Tuned {
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
     let car = &profile.car;
-    let toe = args.units.toe(car)?;
+    let units = args.units.of(car)?;
     let stance = args.height.stance(car)?;
     let specs = args.wanted.specs(&profile)?;
     let fitting = args.fit.fitting(car)?;
@@ -120,6 +120,6 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         shown: args.tuned.shown,
     };
     let answer = plan::tune(car, &stance, &question)?;
-    let page = || TunePage { car, stance: &stance, answer: &answer, toe };
+    let page = || TunePage { car, stance: &stance, answer: &answer, units };
     Ok(Outcome::answer(args.input.write(&answer, page)?))
 }

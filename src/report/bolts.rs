@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::heading::heading;
-use super::number::fixed;
+use super::number::{Units, fixed};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{CAUTIONS, NO_APPROVAL, item, missing, paragraph};
@@ -23,7 +23,7 @@ pub struct BoltsPage<'a> {
 
 impl fmt::Display for BoltsPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Bolts at the subframe pivots", self.car, self.stance)?;
+        heading(f, "Bolts at the subframe pivots", self.car, self.stance, Units::default())?;
         paragraph(f, NO_APPROVAL)?;
         writeln!(f)?;
         self.slip(f)?;

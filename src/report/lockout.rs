@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::heading::{Readings, heading};
-use super::number::{ToeUnit, fixed, mm, signed, turns};
+use super::number::{ToeUnit, Units, fixed, mm, signed, turns};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{CAUTIONS, NO_APPROVAL, item, limit_sentence, paragraph};
@@ -26,7 +26,7 @@ pub struct LockoutPage<'a> {
 impl fmt::Display for LockoutPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Lockout { sides } = self.answer;
-        heading(f, "Cams locked out, alignment kept", self.car, self.stance)?;
+        heading(f, "Cams locked out, alignment kept", self.car, self.stance, Units::default())?;
         let arms = sides.each_ref().map(|side| side.arms.as_slice());
         if arms.iter().all(|arms| arms.is_empty()) {
             paragraph(f, "No link of this profile has a cam, so there is nothing to lock out.")?;

@@ -51,7 +51,7 @@ pub use joints::JointsPage;
 pub use loads::LoadsPage;
 pub use lockout::LockoutPage;
 pub use lower::LowerPage;
-pub use number::ToeUnit;
+pub use number::{LengthUnit, ToeUnit, Units};
 pub use outline::outline_drawing;
 pub use plan::PlanPage;
 pub use printed::PrintedSheet;

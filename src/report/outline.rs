@@ -1,7 +1,7 @@
 //! The links of one wheel, drawn to scale from behind and from above.
 
 use super::heading::lowering;
-use super::number::fixed;
+use super::number::{Named, Units, fixed};
 use super::svg::{Anchor, Drawing, Mark, Pen, spread};
 use crate::car::{Car, Hand};
 use crate::plan::{LinkEnds, Outline, OutlineSide, State};
@@ -77,9 +77,9 @@ impl View {
 }
 
 /// Draws one side as an SVG file.
-pub fn outline_drawing(car: &Car, side: &OutlineSide) -> String {
-    let title = format!("{}: {} rear wheel, {}", car.name, side.side, lowering([side.drop_mm; 2]));
-    let (mut drawing, scale) = views(&title, side, &SHEET);
+pub fn outline_drawing(car: &Car, side: &OutlineSide, units: Units) -> String {
+    let title = format!("{}: {} rear wheel, {}", car.name, side.side, lowering([side.drop_mm; 2], units));
+    let (mut drawing, scale) = views(&title, side, &SHEET, units);
     drawing.text(
         [12.0, 202.0],
         Anchor::Start,
@@ -97,9 +97,9 @@ pub fn outline_drawing(car: &Car, side: &OutlineSide) -> String {
 }
 
 /// Draws one side as an SVG element for half a page.
-pub(super) fn outline_half(side: &OutlineSide) -> String {
-    let title = format!("{} rear wheel, {}", side.side, lowering([side.drop_mm; 2]));
-    let (mut drawing, _) = views(&title, side, &HALF);
+pub(super) fn outline_half(side: &OutlineSide, units: Units) -> String {
+    let title = format!("{} rear wheel, {}", side.side, lowering([side.drop_mm; 2], units));
+    let (mut drawing, _) = views(&title, side, &HALF, units);
     drawing.text([0.0, 112.5], Anchor::Start, TEXT, HELD_STILL);
     drawing.inline()
 }
@@ -110,7 +110,7 @@ const HELD_STILL: &str =
 const STRAIGHT: &str = "Every link is drawn straight, pivot to pivot; a bent arm stands off that line.";
 
 /// Both views of a side, and the scale they are drawn to.
-fn views(title: &str, side: &OutlineSide, layout: &Layout) -> (Drawing, f64) {
+fn views(title: &str, side: &OutlineSide, layout: &Layout, units: Units) -> (Drawing, f64) {
     let Layout { size, room, left, top, lines: [title_line, name_line, _], .. } = *layout;
     let mut drawing = Drawing::new(size, title);
     drawing.text([left[0], title_line], Anchor::Start, 5.0, title);
@@ -138,7 +138,7 @@ fn views(title: &str, side: &OutlineSide, layout: &Layout) -> (Drawing, f64) {
         }
         labels(&mut drawing, &view, side, left[i] + beside, layout);
     }
-    legend(&mut drawing, side, scale, layout);
+    legend(&mut drawing, side, scale, layout, units);
     (drawing, scale)
 }
 
@@ -217,7 +217,7 @@ fn labels(drawing: &mut Drawing, view: &View, side: &OutlineSide, left: f64, lay
     }
 }
 
-fn legend(drawing: &mut Drawing, side: &OutlineSide, scale: f64, layout: &Layout) {
+fn legend(drawing: &mut Drawing, side: &OutlineSide, scale: f64, layout: &Layout, units: Units) {
     let y = layout.lines[2];
     let mut x = layout.left[0].max(1.0);
     for outline in &side.outlines {
@@ -228,8 +228,9 @@ fn legend(drawing: &mut Drawing, side: &OutlineSide, scale: f64, layout: &Layout
         drawing.text([x + 17.0, y + 1.0], Anchor::Start, TEXT, name);
         x += layout.apart;
     }
-    let bar = 100.0 / scale;
+    let Named { name, mm } = units.bar();
+    let bar = mm / scale;
     let right = layout.size[0] - 14.0;
     drawing.line(&[[right - bar, y - 1.0], [right - bar, y], [right, y], [right, y - 1.0]], Pen::plain(0.3));
-    drawing.text([right - bar / 2.0, y + 4.0], Anchor::Middle, TEXT, "100 mm");
+    drawing.text([right - bar / 2.0, y + 4.0], Anchor::Middle, TEXT, name);
 }

@@ -33,7 +33,7 @@ impl PrintedSheet<'_> {
         let mut page = Page::default();
         page.heading("WHERE THE LINKS ARE");
         for side in &self.outlines.sides {
-            page.picture(outline_half(side));
+            page.picture(outline_half(side, self.sheet.units));
         }
         if let Some(why) = &self.outlines.unplanned {
             page.note(format!("Nothing planned is drawn: {why}"));
@@ -46,7 +46,7 @@ impl PrintedSheet<'_> {
         page.heading("CAMBER AND TOE OVER THE WHEEL'S TRAVEL");
         match &self.travel {
             Ok(travel) => {
-                for half in travel_halves(travel, self.sheet.toe) {
+                for half in travel_halves(travel, self.sheet.units) {
                     page.picture(half);
                 }
                 page.note(CURVES_NOTE);

@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::cams::put_cams;
 use super::heading::{Readings, head};
-use super::number::{degrees_minutes, fixed, mm};
+use super::number::{Units, degrees_minutes, fixed};
 use super::page::{BLANK, BOX, Page};
 use super::plan::{turns_words, verdict};
 use super::sheet::{SheetPage, correction_table};
@@ -41,7 +41,7 @@ impl fmt::Display for ShopPage<'_> {
 impl ShopPage<'_> {
     pub(super) fn page(&self) -> Page {
         let sheet = self.sheet;
-        let mut page = head("For the alignment shop", sheet.car, sheet.stance);
+        let mut page = head("For the alignment shop", sheet.car, sheet.stance, sheet.units);
         sheet.origin.put(&mut page);
         page.gap();
         if !sheet.answer.succeeds() {
@@ -59,12 +59,18 @@ impl ShopPage<'_> {
     fn targets(&self, page: &mut Page) {
         let Handover { sides, cross_camber_limit_deg, thrust_angle_limit_deg, .. } = self.answer;
         page.heading("1. TARGETS FOR THE REAR, in whatever unit your machine shows");
+        let shown = self.sheet.units;
         let rims = self.sheet.car.sides.each_ref().map(|side| side.rim_diameter);
         let rims = rims[0].zip(rims[1]).map(<[f64; 2]>::from);
-        page.table(of_wheels("camber", &AngleUnit::all(None), sides.each_ref().map(|side| side.camber)));
+        page.table(of_wheels(
+            "camber",
+            &AngleUnit::all(None),
+            sides.each_ref().map(|side| side.camber),
+            shown,
+        ));
         page.gap();
         let units = AngleUnit::all(rims);
-        page.table(of_wheels("toe", &units, sides.each_ref().map(|side| side.toe)));
+        page.table(of_wheels("toe", &units, sides.each_ref().map(|side| side.toe), shown));
         page.gap();
         let mut total = Table::new(&["<total toe", "least", "target", "most"]);
         let ends = |end: fn(&Allowed) -> f64| sides.each_ref().map(|side| end(&side.toe));
@@ -75,7 +81,7 @@ impl ShopPage<'_> {
                 ends(|allowed| allowed.most_deg),
             ]
             .map(|both| unit.show_total(both));
-            total.row([unit.name(), least, target, most]);
+            total.row([unit.name(shown), least, target, most]);
         }
         page.table(total);
         page.note("camber: minus leans in at the top; toe: plus is toe-in");
@@ -114,7 +120,7 @@ impl ShopPage<'_> {
                     adjuster.link,
                     shown.words(),
                     adjuster.sets,
-                    place(adjuster),
+                    place(adjuster, sheet.units),
                     rotation(&fitted.threads, fitted.clockwise(), true),
                     room[0],
                     room[1]
@@ -124,12 +130,12 @@ impl ShopPage<'_> {
         if !arms.is_empty() {
             page.gap();
             page.line("What one step LONGER does; shorter, the opposite");
-            page.table(correction_table(&arms, sheet.toe));
+            page.table(correction_table(&arms, sheet.units));
             page.gap();
         }
         if sides.iter().any(|side| !side.cams.is_empty()) {
             page.line("Cam bolts in use, as they should stand; never past 90 degrees");
-            put_cams(page, sides.each_ref().map(|side| side.cams.as_slice()));
+            put_cams(page, sides.each_ref().map(|side| side.cams.as_slice()), sheet.units);
             page.gap();
         }
         for (what, side) in
@@ -154,7 +160,7 @@ impl ShopPage<'_> {
 
     fn please(&self, page: &mut Page) {
         let gaps = self.answer.sides.each_ref().map(|side: &HandoverSide| {
-            side.arch_gap_mm.map_or(BLANK.to_owned(), |gap| format!("{} mm", mm(gap)))
+            side.arch_gap_mm.map_or(BLANK.to_owned(), |gap| self.sheet.units.with_unit(gap))
         });
         page.heading("3. PLEASE");
         page.item(
@@ -177,7 +183,7 @@ impl ShopPage<'_> {
 
     fn readings(&self, page: &mut Page) {
         page.heading("4. READINGS");
-        let mut readings = Readings::new(self.sheet.toe);
+        let mut readings = Readings::new(self.sheet.units.toe);
         readings.row("expected", self.answer.sides.each_ref().map(|side| side.expected));
         readings.wanted(self.sheet.answer.sides.each_ref().map(|side| side.spec));
         readings.blank("as it came");
@@ -190,7 +196,7 @@ impl ShopPage<'_> {
 }
 
 /// A figure of both wheels in every unit; once where they are alike.
-fn of_wheels(figure: &str, units: &[AngleUnit], [left, right]: [Allowed; 2]) -> Table {
+fn of_wheels(figure: &str, units: &[AngleUnit], [left, right]: [Allowed; 2], shown: Units) -> Table {
     let cells = |unit: AngleUnit, side: usize, allowed: Allowed| {
         [allowed.least_deg, allowed.target_deg, allowed.most_deg].map(|deg| unit.show(side, deg))
     };
@@ -205,19 +211,20 @@ fn of_wheels(figure: &str, units: &[AngleUnit], [left, right]: [Allowed; 2]) -> 
     let mut table = Table::new(&head);
     for unit in units {
         let right = if alike { Vec::new() } else { cells(*unit, 1, right).to_vec() };
-        table.row([unit.name()].into_iter().chain(cells(*unit, 0, left)).chain(right));
+        table.row([unit.name(shown)].into_iter().chain(cells(*unit, 0, left)).chain(right));
     }
     table
 }
 
 /// Where an arm is found.
-fn place(adjuster: &ArmAdjuster) -> String {
+fn place(adjuster: &ArmAdjuster, units: Units) -> String {
     let along = if adjuster.ahead_mm < 0.0 { "behind" } else { "ahead of" };
+    let name = units.length_name();
     let height = if adjuster.above_mm < 0.0 { "below" } else { "above" };
     format!(
-        "Its end at the wheel is {} mm {along} and {} mm {height} the wheel centre.",
-        fixed(adjuster.ahead_mm.abs(), 0),
-        fixed(adjuster.above_mm.abs(), 0)
+        "Its end at the wheel is {} {name} {along} and {} {name} {height} the wheel centre.",
+        units.length_to(adjuster.ahead_mm.abs(), 0),
+        units.length_to(adjuster.above_mm.abs(), 0)
     )
 }
 

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::number::{fixed, mm, signed};
+use super::number::{Units, fixed, mm};
 use crate::car::{Car, Clockwise, Hand, Limit, Sigmas, Stance, Thread, Twist};
 use crate::plan::{Band, CamVerdict, CamVerdictSide, Certainty, Doubt, Missing, Travel};
 
@@ -47,7 +47,7 @@ pub(super) fn item(f: &mut fmt::Formatter<'_>, mark: &str, text: &str) -> fmt::R
     writeln!(f, "{}", textwrap::fill(text, options))
 }
 
-/// Whether two lengths look alike on a page.
+/// Whether two lengths are alike to the tenth of a mm, in whatever unit a page shows them.
 pub(super) fn alike(a: f64, b: f64) -> bool {
     mm(a) == mm(b)
 }
@@ -112,37 +112,41 @@ pub(super) fn seen_from(threads: &[Thread]) -> &'static str {
 }
 
 /// The thread left in the body of an arm, and the least that must be.
-pub(super) fn thread_words(left: &[f64], least: &[f64]) -> String {
-    let least = mm(least.iter().copied().fold(0.0, f64::max));
+pub(super) fn thread_words(left: &[f64], least: &[f64], units: Units) -> String {
+    let name = units.length_name();
+    let least = units.length(least.iter().copied().fold(0.0, f64::max));
     match left {
-        [] => format!("thread in the body: at least {least} mm in each end"),
-        [one] => format!("thread in the body {} mm, at least {least}", mm(*one)),
-        [a, b] if alike(*a, *b) => format!("thread in each end {} mm, at least {least}", mm(*a)),
+        [] => format!("thread in the body: at least {least} {name} in each end"),
+        [one] => format!("thread in the body {}, at least {least}", units.with_unit(*one)),
+        [a, b] if alike(*a, *b) => format!("thread in each end {}, at least {least}", units.with_unit(*a)),
         ends => {
-            let ends: Vec<String> = ends.iter().map(|left| mm(*left)).collect();
-            format!("thread in the ends {} mm, at least {least}", ends.join(" and "))
+            let ends: Vec<String> = ends.iter().map(|left| units.length(*left)).collect();
+            format!("thread in the ends {} {name}, at least {least}", ends.join(" and "))
         }
     }
 }
 
 /// Over which drops something reaches the spec; rounded so that it still does.
-pub(super) fn reach_words(from_mm: Option<f64>, to_mm: Option<f64>, looked_mm: f64) -> String {
-    let full = format!("{} mm, as far as was looked", mm(looked_mm));
-    let to = to_mm.map_or(full, |drop| format!("{} mm", mm((drop * 10.0).floor() / 10.0)));
+pub(super) fn reach_words(from_mm: Option<f64>, to_mm: Option<f64>, looked_mm: f64, units: Units) -> String {
+    let full = format!("{}, as far as was looked", units.with_unit(looked_mm));
+    let to = to_mm.map_or(full, |drop| units.with_unit((drop * 10.0).floor() / 10.0));
     match from_mm {
         None => "at no drop".to_owned(),
-        Some(from) if from > 0.0 => format!("from a drop of {} to {to}", mm((from * 10.0).ceil() / 10.0)),
+        Some(from) if from > 0.0 => {
+            format!("from a drop of {} to {to}", units.length((from * 10.0).ceil() / 10.0))
+        }
         Some(_) => format!("up to a drop of {to}"),
     }
 }
 
 /// Whether the stock cams alone would do.
-pub(super) fn stock_cams_sentence(verdict: &CamVerdict) -> String {
+pub(super) fn stock_cams_sentence(verdict: &CamVerdict, units: Units) -> String {
     if verdict.sides.iter().all(|side| side.cams.is_empty()) {
         return "No cam bolt in this profile sets camber or toe.".to_owned();
     }
-    let stretch =
-        |side: &CamVerdictSide| reach_words(side.reach_from_drop_mm, side.run_out_drop_mm, side.bump_mm);
+    let stretch = |side: &CamVerdictSide| {
+        reach_words(side.reach_from_drop_mm, side.run_out_drop_mm, side.bump_mm, units)
+    };
     let [left, right] = verdict.sides.each_ref().map(stretch);
     let reach = if left == right {
         format!("They reach it {left}.")
@@ -158,28 +162,33 @@ pub(super) fn stock_cams_sentence(verdict: &CamVerdict) -> String {
 }
 
 /// Warns where a side is near a dead point.
-pub(super) fn touchy_sentence(hand: Hand, certainty: &Certainty) -> Option<String> {
+pub(super) fn touchy_sentence(hand: Hand, certainty: &Certainty, units: Units) -> Option<String> {
+    let small = units.small();
     certainty.touchy.then(|| {
         format!(
-            "CAREFUL, {hand}: at this drop the links are close to a dead point, where 1 mm in a length moves the wheel by up \
-             to {} mm. Measured points are not that good, so these figures say little; such a drop is no place to drive a \
+            "CAREFUL, {hand}: at this drop the links are close to a dead point, where {} {} in a length moves the wheel by up \
+             to {} {}. Measured points are not that good, so these figures say little; such a drop is no place to drive a \
              car either.",
-            fixed(certainty.worst_rate, 0)
+            units.length_to(small.mm, 0),
+            units.length_word(),
+            units.length_to(certainty.worst_rate * small.mm, 0),
+            units.length_name()
         )
     })
 }
 
 /// What the bands rest on, and what to measure again first.
-pub(super) fn measured_sentence(car: &Car, bands: [&Band; 2]) -> String {
+pub(super) fn measured_sentence(car: &Car, bands: [&Band; 2], units: Units) -> String {
     let Sigmas { camber, toe, drop, .. } = car.sigmas;
-    let [least, most] = car.sides[0].errors.of_points().map(mm);
+    let [least, most] = car.sides[0].errors.of_points().map(|point| units.length(point));
     let points = if least == most { least } else { format!("{least} to {most}") };
     format!(
-        "\"Good to\" holds for 95 cars of 100 measured as well as this one: points to {points} mm, camber read to {} and toe to {} deg, \
-         the height set to {} mm (standard deviations; yours go into [sigma]).{}",
+        "\"Good to\" holds for 95 cars of 100 measured as well as this one: points to {points} {}, camber read to {} and toe to {} deg, \
+         the height set to {} (standard deviations; yours go into [sigma]).{}",
+        units.length_name(),
         fixed(camber.to_degrees(), 2),
         fixed(toe.to_degrees(), 2),
-        mm(drop),
+        units.with_unit(drop),
         again_sentence(bands)
     )
 }
@@ -205,7 +214,7 @@ fn again_sentence(bands: [&Band; 2]) -> String {
 }
 
 /// How much travel a drop leaves, or that it leaves none.
-pub(super) fn travel_sentence(car: &Car, stance: &Stance) -> Option<String> {
+pub(super) fn travel_sentence(car: &Car, stance: &Stance, units: Units) -> Option<String> {
     let left = car.sides.each_ref().map(|side| side.ride.bump.map(|bump| bump - stance.drop(side.hand)));
     if car.sides.iter().any(|side| side.past_travel(stance.drop(side.hand))) {
         return Some(
@@ -214,8 +223,10 @@ pub(super) fn travel_sentence(car: &Car, stance: &Stance) -> Option<String> {
                 .to_owned(),
         );
     }
-    let [left, right] = [left[0]?, left[1]?].map(mm);
-    let each = if left == right { format!("{left} mm") } else { format!("left {left}, right {right} mm") };
+    let [left, right] = [left[0]?, left[1]?].map(|left| units.length(left));
+    let name = units.length_name();
+    let each =
+        if left == right { format!("{left} {name}") } else { format!("left {left}, right {right} {name}") };
     Some(format!("Bump travel left to the squeezed stop: {each}."))
 }
 
@@ -232,31 +243,35 @@ pub(super) fn missing(f: &mut fmt::Formatter<'_>, missing: &[Missing]) -> fmt::R
 }
 
 /// The heights of the wheel that were looked at.
-pub(super) fn travel_words(travel: &Travel) -> String {
-    format!("from {} mm to {} mm", signed(travel.lowest_mm, 1), signed(travel.highest_mm, 1))
+pub(super) fn travel_words(travel: &Travel, units: Units) -> String {
+    let name = units.length_name();
+    let [lowest, highest] = [travel.lowest_mm, travel.highest_mm].map(|height| units.length_signed(height));
+    format!("from {lowest} {name} to {highest} {name}")
 }
 
 /// Over which heights of the wheel something holds: every stretch of a travel, or its ends.
-pub(super) fn stretch_words(stretches: &[[f64; 2]], travel: &Travel) -> String {
+pub(super) fn stretch_words(stretches: &[[f64; 2]], travel: &Travel, units: Units) -> String {
+    let name = units.length_name();
     let words = |[first, last]: &[f64; 2]| {
         let [from_end, to_end] = [alike(*first, travel.lowest_mm), alike(*last, travel.highest_mm)];
-        let [first, last] = [first, last].map(|height| signed(*height, 1));
+        let [first, last] = [first, last].map(|height| units.length_signed(*height));
         match (from_end, to_end) {
             (true, true) => "anywhere on its travel".to_owned(),
-            (true, false) => format!("below {last} mm"),
-            (false, true) => format!("above {first} mm"),
-            (false, false) => format!("from {first} to {last} mm"),
+            (true, false) => format!("below {last} {name}"),
+            (false, true) => format!("above {first} {name}"),
+            (false, false) => format!("from {first} to {last} {name}"),
         }
     };
     stretches.iter().map(words).collect::<Vec<_>>().join(" and ")
 }
 
 /// What a height of the wheel is counted from.
-pub(super) fn height_note(stance: &Stance) -> String {
-    let [left, right] = stance.drops.map(|drop| signed(drop, 1));
+pub(super) fn height_note(stance: &Stance, units: Units) -> String {
+    let (name, word) = (units.length_name(), units.length_word());
+    let [left, right] = stance.drops.map(|drop| units.length_signed(drop));
     let now = if left == right { left } else { format!("{left} on the left, {right} on the right") };
     format!(
-        "wheel at: mm up (plus) or down (minus) from where the car was measured; it will stand at {now}. Lip mm: hub \
+        "wheel at: {word} up (plus) or down (minus) from where the car was measured; it will stand at {now}. Lip {name}: hub \
          centre to arch lip there, to find the place by tape."
     )
 }

@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 
 use crate::car::{Arm, Limit};
 use crate::plan::ArmSetting;
-use crate::report::number::{inches, mm, turns};
+use crate::report::number::{Units, turns};
 use crate::report::plan::direction;
 use crate::report::svg::{Anchor, Drawing, Mark, Pen};
 use crate::report::words::{seen_from, turn_way};
@@ -20,9 +20,10 @@ const THIN: Pen = Pen::plain(0.2);
 const TEXT: f64 = 3.6;
 
 /// Draws an arm as an SVG element.
-pub(super) fn arm_drawing(arm: &ArmSetting, fitted: &Arm) -> String {
-    let mut drawing = Drawing::new(SIZE, &format!("{}: {} mm centre to centre", arm.link, mm(arm.set_mm)));
-    dimension(&mut drawing, arm);
+pub(super) fn arm_drawing(arm: &ArmSetting, fitted: &Arm, units: Units) -> String {
+    let mut drawing =
+        Drawing::new(SIZE, &format!("{}: {} centre to centre", arm.link, units.with_unit(arm.set_mm)));
+    dimension(&mut drawing, arm, units);
     for (end, name) in ["subframe end", "knuckle end"].into_iter().enumerate() {
         let thread = fitted.threads.get(end).map(ToString::to_string);
         shank(&mut drawing, end, thread.is_some());
@@ -44,7 +45,7 @@ pub(super) fn arm_drawing(arm: &ArmSetting, fitted: &Arm) -> String {
 }
 
 /// The distance between the middles of the eyes.
-fn dimension(drawing: &mut Drawing, arm: &ArmSetting) {
+fn dimension(drawing: &mut Drawing, arm: &ArmSetting, units: Units) {
     const Y: f64 = 11.5;
     let [left, right] = EYES;
     for x in EYES {
@@ -56,12 +57,17 @@ fn dimension(drawing: &mut Drawing, arm: &ArmSetting) {
     }
     let middle = f64::midpoint(left, right);
     let refused = if arm.limit == Limit::Thread { "DO NOT FIT  " } else { "" };
-    drawing.text([middle, Y - 2.5], Anchor::Middle, 8.0, &format!("{refused}{} mm", mm(arm.set_mm)));
+    drawing.text(
+        [middle, Y - 2.5],
+        Anchor::Middle,
+        8.0,
+        &format!("{refused}{}", units.with_unit(arm.set_mm)),
+    );
     drawing.text(
         [middle, Y + 4.6],
         Anchor::Middle,
         TEXT,
-        &format!("{} in, centre to centre", inches(arm.set_mm)),
+        &format!("{}, centre to centre", units.other().with_unit(arm.set_mm)),
     );
 }
 

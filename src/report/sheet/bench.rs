@@ -4,7 +4,6 @@ use super::SheetPage;
 use super::arm_drawing::arm_drawing;
 use crate::car::{Hand, Limit};
 use crate::plan::ArmSetting;
-use crate::report::number::{inches, mm};
 use crate::report::page::{BLANK, BOX, Page};
 use crate::report::plan::{direction, turns_words};
 use crate::report::sides::Shown;
@@ -24,14 +23,15 @@ impl SheetPage<'_> {
              be worth up to a degree of camber. A bent arm is measured straight, centre to centre. Turnbuckles: screw \
              both ends fully home, then back them out together by turning the body, so that both show the same thread.",
         );
+        let units = self.units;
         let mut table = Table::new(&[
             "<",
             "<arm",
             "<side",
-            "stock mm",
-            "inch",
+            &format!("stock {}", units.length_name()),
+            units.other().length_word(),
             "<turns from its shortest",
-            "<measured mm",
+            &format!("<measured {}", units.length_name()),
         ]);
         let mut single = false;
         let stocks = arms.iter().map(|shown| (shown.hand, shown.item.link.as_str(), shown.item.stock_mm));
@@ -51,9 +51,9 @@ impl SheetPage<'_> {
                 BOX.to_owned(),
                 link.to_owned(),
                 if both { "both".to_owned() } else { hand.to_string() },
-                mm(stock),
-                inches(stock),
-                format!("about {out:.1} from {}", mm(arm.shortest)),
+                units.length(stock),
+                units.other().length(stock),
+                format!("about {out:.1} from {}", units.length(arm.shortest)),
                 BLANK.to_owned(),
             ]);
         }
@@ -88,10 +88,10 @@ impl SheetPage<'_> {
             let Shown { item: arm, .. } = shown;
             let refused = if arm.limit == Limit::Thread { "; TOO LITTLE THREAD: DO NOT FIT" } else { "" };
             let text = format!(
-                "{}, {}: stays at the stock length, {} mm{refused}. It sets neither camber nor toe.",
+                "{}, {}: stays at the stock length, {}{refused}. It sets neither camber nor toe.",
                 arm.link,
                 shown.words(),
-                mm(arm.stock_mm)
+                self.units.with_unit(arm.stock_mm)
             );
             page.item(BOX, text);
         }
@@ -109,15 +109,15 @@ impl SheetPage<'_> {
             page.item(BOX, format!("{}, {}: leave at the stock length", arm.link, shown.words()));
         } else {
             let way = direction(arm.turns).to_uppercase();
-            let by = mm((arm.set_mm - arm.stock_mm).abs());
-            let text = format!("{}, {}: {way} {} ({by} mm)", arm.link, shown.words(), turns_words(arm.turns));
+            let by = self.units.with_unit((arm.set_mm - arm.stock_mm).abs());
+            let text = format!("{}, {}: {way} {} ({by})", arm.link, shown.words(), turns_words(arm.turns));
             page.item(BOX, text);
             page.detail(rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0), "");
         }
-        page.picture(arm_drawing(arm, fitted));
-        let length = format!("{} mm ({} in) centre to centre", mm(arm.set_mm), inches(arm.set_mm));
+        page.picture(arm_drawing(arm, fitted, self.units));
+        let length = format!("{} centre to centre", self.units.with_both(arm.set_mm));
         page.detail(length, format!("measured {BLANK}"));
-        let thread = thread_words(&arm.thread_left_mm, &arm.thread_least_mm);
+        let thread = thread_words(&arm.thread_left_mm, &arm.thread_least_mm, self.units);
         page.detail(thread, format!("measured {BLANK}"));
         if arm.limit == Limit::Thread {
             let much = if arm.short_of_thread {

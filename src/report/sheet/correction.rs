@@ -1,22 +1,23 @@
 //! What one step of each arm does, for the correction after a reading.
 
 use crate::plan::ArmSetting;
-use crate::report::number::{ToeUnit, mm, signed, turns};
+use crate::report::number::{Units, signed, turns};
 use crate::report::plan::correction;
 use crate::report::sides::Shown;
 use crate::report::table::Table;
 
 /// One step LONGER of every arm; sides that answer alike share a row.
-pub(in crate::report) fn correction_table(arms: &[Shown<'_, ArmSetting>], toe: ToeUnit) -> Table {
+pub(in crate::report) fn correction_table(arms: &[Shown<'_, ArmSetting>], units: Units) -> Table {
+    let (toe, name) = (units.toe, units.length_name());
     let toe_head = format!("toe {}", toe.name());
     let mut table =
-        Table::new(&["<arm", "<side", "step, turns", "mm", "camber deg", &toe_head, "<expect up to"]);
+        Table::new(&["<arm", "<side", "step, turns", name, "camber deg", &toe_head, "<expect up to"]);
     let row = |shown: &Shown<'_, ArmSetting>| {
         let Shown { item: arm, hand, .. } = shown;
         let step = arm.step_turns;
         let toe = toe.show_fine(hand.index(), arm.per_turn.toe_deg * step);
         let camber = signed(arm.per_turn.camber_deg * step, 2);
-        [turns(step), mm(arm.lead_mm * step), camber, toe, correction(arm)]
+        [turns(step), units.length(arm.lead_mm * step), camber, toe, correction(arm)]
     };
     let mut before: Option<(&str, [String; 5])> = None;
     for shown in arms {

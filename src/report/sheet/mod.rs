@@ -9,7 +9,7 @@ use std::fmt;
 
 use super::heading::head;
 use super::joints::end_name;
-use super::number::{ToeUnit, fixed};
+use super::number::{Units, fixed};
 use super::page::Page;
 use super::plan::{axle_sentence, kept_alike, set_alike, stops, verdict};
 use super::sides::{Shown, by_side};
@@ -43,8 +43,8 @@ pub struct SheetPage<'a> {
     pub fitting: &'a Fitting,
     /// The answer.
     pub answer: &'a Plan,
-    /// Unit for toe.
-    pub toe: ToeUnit,
+    /// The units shown.
+    pub units: Units,
     /// How far bushes would be wound, where the profile gives their bolts.
     pub joints: Option<&'a JointAngles>,
 }
@@ -82,7 +82,7 @@ impl fmt::Display for SheetPage<'_> {
 impl<'a> SheetPage<'a> {
     /// What lies on the bench, and what is done on the car.
     pub(super) fn parts(&self) -> [Page; 2] {
-        let mut bench = head("Bench sheet", self.car, self.stance);
+        let mut bench = head("Bench sheet", self.car, self.stance, self.units);
         self.origin.put(&mut bench);
         bench.line("Work done on ____________   by ____________");
         bench.gap();
@@ -139,7 +139,7 @@ impl<'a> SheetPage<'a> {
             return;
         }
         page.heading("F. TO CORRECT A READING: what one step LONGER does; shorter, the opposite");
-        page.table(correction_table(&self.arms(), self.toe));
+        page.table(correction_table(&self.arms(), self.units));
         page.gap();
     }
 

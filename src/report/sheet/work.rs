@@ -3,14 +3,13 @@
 use super::{SheetPage, wound_sentence};
 use crate::report::cams::put_cams;
 use crate::report::heading::Readings;
-use crate::report::number::mm;
 use crate::report::page::{BLANK, BOX, Page};
 
 impl SheetPage<'_> {
     pub(super) fn order_of_work(&self, page: &mut Page) {
         let gap = |i: usize| {
             let before = self.car.sides[i].ride.arch_gap.filter(|_| !self.past_travel());
-            before.map_or(BLANK.to_owned(), |before| format!("{} mm", mm(before - self.stance.drops[i])))
+            before.map_or(BLANK.to_owned(), |before| self.units.with_unit(before - self.stance.drops[i]))
         };
         let mut links: Vec<&str> = self.arms().iter().map(|shown| shown.item.link.as_str()).collect();
         links.extend(self.kept_arms().iter().map(|shown| shown.item.link.as_str()));
@@ -90,7 +89,7 @@ impl SheetPage<'_> {
                 BOX,
                 "Turn the cams that stay in use to about this, then to the reading; never past 90 degrees:",
             );
-            put_cams(page, sides.each_ref().map(|side| side.cams.as_slice()));
+            put_cams(page, sides.each_ref().map(|side| side.cams.as_slice()), self.units);
         } else if locked.is_empty() {
             page.item("-", "None has to be touched.");
         }
@@ -100,7 +99,7 @@ impl SheetPage<'_> {
     pub(super) fn readings(&self, page: &mut Page) {
         let sides = &self.answer.sides;
         page.heading("E. READINGS");
-        let mut readings = Readings::new(self.toe);
+        let mut readings = Readings::new(self.units.toe);
         readings.row("expected", sides.each_ref().map(|side| side.result.reading));
         readings.good_to(sides.each_ref().map(|side| &side.band));
         readings.wanted(sides.each_ref().map(|side| side.spec));

@@ -7,7 +7,7 @@ use crate::car::{Car, Stance};
 use crate::plan::{Curve, Place, Station, Target, TravelCurves, TravelSide};
 use crate::report::chart::Panel;
 use crate::report::heading::lowering;
-use crate::report::number::{ToeUnit, fixed};
+use crate::report::number::{Units, fixed};
 use crate::report::svg::{Anchor, Drawing, Mark, Pen, spread};
 
 /// A sheet of A4, lying.
@@ -48,11 +48,11 @@ impl Figure {
 }
 
 /// Draws camber and toe of all set-ups against the travel, with the spec and the ride height, as an SVG file.
-pub fn travel_chart(car: &Car, stance: &Stance, travel: &TravelCurves, toe: ToeUnit) -> String {
-    let title = format!("{}: camber and toe over the travel, {}", car.name, lowering(stance.drops));
+pub fn travel_chart(car: &Car, stance: &Stance, travel: &TravelCurves, units: Units) -> String {
+    let title = format!("{}: camber and toe over the travel, {}", car.name, lowering(stance.drops, units));
     let mut drawing = Drawing::new(SHEET, &title);
     drawing.text([12.0, 12.0], Anchor::Start, 5.0, &title);
-    let columns = columns(travel, toe);
+    let columns = columns(travel, units);
     let letters = letters(travel);
     let bottom = legend(&mut drawing, travel, &letters, [12.0, SHEET[0] - 12.0, FOOT - 5.0]);
     let width = SHEET[0] / f64::from(u8::try_from(columns.len()).unwrap_or(1));
@@ -76,7 +76,7 @@ pub(in crate::report) const CURVES_NOTE: &str =
     "Grey: what the spec allows at ride height. Marks in a circle: what each set-up reads there.";
 
 /// The same as SVG elements, each half a page that stands: one where both wheels make the same picture.
-pub(in crate::report) fn travel_halves(travel: &TravelCurves, toe: ToeUnit) -> Vec<String> {
+pub(in crate::report) fn travel_halves(travel: &TravelCurves, units: Units) -> Vec<String> {
     const HALF: [f64; 2] = [186.0, 110.0];
     let letters = letters(travel);
     let half = |column: &Column<'_>| {
@@ -87,7 +87,7 @@ pub(in crate::report) fn travel_halves(travel: &TravelCurves, toe: ToeUnit) -> V
         column.draw(&mut drawing, [18.0, 10.0, HALF[0] - LABELS, bottom], &letters);
         drawing.inline()
     };
-    columns(travel, toe).iter().map(half).collect()
+    columns(travel, units).iter().map(half).collect()
 }
 
 /// The panels of a side, one above the other.
@@ -97,10 +97,11 @@ struct Column<'a> {
     figures: [Figure; 2],
     /// What their axes must hold. Left and right are to be held against each other, so they have one scale.
     values: [Vec<f64>; 2],
+    units: Units,
 }
 
 /// A column for each wheel, or one for both where they would make the same picture.
-fn columns(travel: &TravelCurves, toe: ToeUnit) -> Vec<Column<'_>> {
+fn columns(travel: &TravelCurves, units: Units) -> Vec<Column<'_>> {
     let [left, right] = &travel.sides;
     let sides: &[(&TravelSide, &'static str)] = if look_alike(left, right) {
         &[(left, "both wheels")]
@@ -108,11 +109,17 @@ fn columns(travel: &TravelCurves, toe: ToeUnit) -> Vec<Column<'_>> {
         &[(left, "left wheel"), (right, "right wheel")]
     };
     let values = [0, 1].map(|i| -> Vec<f64> {
-        sides.iter().flat_map(|(side, _)| figures(side, toe)[i].values(side).collect::<Vec<_>>()).collect()
+        sides.iter().flat_map(|(side, _)| figures(side, units)[i].values(side).collect::<Vec<_>>()).collect()
     });
     sides
         .iter()
-        .map(|&(side, name)| Column { name, side, figures: figures(side, toe), values: values.clone() })
+        .map(|&(side, name)| Column {
+            name,
+            side,
+            figures: figures(side, units),
+            values: values.clone(),
+            units,
+        })
         .collect()
 }
 
@@ -127,8 +134,9 @@ impl Column<'_> {
         let tops = [top, top + height + BETWEEN];
         for ((figure, top), values) in self.figures.iter().zip(tops).zip(&self.values) {
             let frame = [left, top, right, top + height];
-            let panel = Panel::around(frame, across(self.side), values.iter().copied());
-            draw(drawing, self.side, figure, &panel, letters);
+            let across = across(self.side).map(|travel| self.units.value(travel));
+            let panel = Panel::around(frame, across, values.iter().copied());
+            draw(drawing, self, figure, &panel, letters);
         }
     }
 }
@@ -197,7 +205,7 @@ fn known<'a>(travel: &'a TravelCurves, letters: &'a BTreeMap<&str, String>) -> V
     known
 }
 
-fn figures(side: &TravelSide, toe: ToeUnit) -> [Figure; 2] {
+fn figures(side: &TravelSide, Units { toe, .. }: Units) -> [Figure; 2] {
     let index = side.side.index();
     let band = |of: fn(&Target) -> [f64; 2], shown: &dyn Fn(f64) -> f64| {
         let [middle, off] = of(side.spec.as_ref()?);
@@ -227,11 +235,12 @@ fn across(side: &TravelSide) -> [f64; 2] {
 
 fn draw(
     drawing: &mut Drawing,
-    side: &TravelSide,
+    column: &Column<'_>,
     figure: &Figure,
     panel: &Panel,
     letters: &BTreeMap<&str, String>,
 ) {
+    let Column { side, units, .. } = *column;
     let [left, top, right, bottom] = panel.frame;
     if let Some([low, middle, high]) = figure.band {
         let (from, to) = (panel.at(panel.across[0], low), panel.at(panel.across[1], high));
@@ -239,7 +248,11 @@ fn draw(
         let [_, y] = panel.at(0.0, middle);
         drawing.line(&[[left, y], [right, y]], Pen::grey(0.3, 150));
     }
-    panel.axes(drawing, &figure.name, Some("wheel travel from ride height, mm (right: bump)"));
+    panel.axes(
+        drawing,
+        &figure.name,
+        Some(&format!("wheel travel from ride height, {} (right: bump)", units.length_name())),
+    );
     let places = side.setups.first().map_or(&[][..], |curve| &curve.stations);
     for at in places {
         // Their names stand on the sides that face away from each other.
@@ -248,7 +261,7 @@ fn draw(
             Some(Place::Stock) => ("stock height", side.drop_mm > 0.0),
             _ => continue,
         };
-        let [x, _] = panel.at(at.travel_mm, 0.0);
+        let [x, _] = panel.at(units.value(at.travel_mm), 0.0);
         drawing.line(&[[x, top - 3.0], [x, bottom]], Pen { width: 0.25, dash: "0.4 0.8", grey: 0 });
         let (x, anchor) = if before { (x - 0.8, Anchor::End) } else { (x + 0.8, Anchor::Start) };
         drawing.text([x, top - 1.0], anchor, 2.6, name);
@@ -256,7 +269,7 @@ fn draw(
     let ends: Vec<(usize, &Curve, [f64; 2])> = (side.setups.iter().enumerate())
         .filter_map(|(i, curve)| {
             let last = curve.stations.last()?;
-            Some((i, curve, panel.at(last.travel_mm, (figure.value)(last))))
+            Some((i, curve, panel.at(units.value(last.travel_mm), (figure.value)(last))))
         })
         .collect();
     let wanted: Vec<f64> = ends.iter().map(|(.., [_, y])| *y).collect();
@@ -264,7 +277,7 @@ fn draw(
     for ((i, curve, end), label) in ends.into_iter().zip(labels) {
         let (dash, mark) = LINES[i % LINES.len()];
         let points: Vec<[f64; 2]> =
-            curve.stations.iter().map(|at| panel.at(at.travel_mm, (figure.value)(at))).collect();
+            curve.stations.iter().map(|at| panel.at(units.value(at.travel_mm), (figure.value)(at))).collect();
         drawing.line(&points, Pen { width: 0.5, dash, grey: 0 });
         for point in spaced(&points, MARKS, i) {
             drawing.mark(point, mark, 1.0);
