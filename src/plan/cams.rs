@@ -60,6 +60,19 @@ impl CamVerdict {
 ///
 /// `specs` are the specs of the left and the right wheel.
 ///
+/// # Examples
+///
+/// ```
+/// # use rodset::plan::cams;
+/// # use rodset::car::Stance;
+/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
+/// # let specs = [0, 1].map(|side| car.sides[side].spec.expect("its profile has a spec"));
+/// let verdict = cams(&car, &stance, &specs)?;
+/// assert!(!verdict.succeeds(), "the stock cams do not reach the spec at this drop");
+/// # Ok::<(), rodset::plan::NoPosition>(())
+/// ```
+///
 /// # Errors
 ///
 /// [`NoPosition`] where the links do not let a wheel come so far.

@@ -138,6 +138,19 @@ impl ArmChoice {
 ///
 /// `specs` are the specs of the left and the right wheel; `keep_cams` leaves cams under fitted arms as they are set.
 ///
+/// # Examples
+///
+/// ```
+/// # use rodset::plan::choose_arms;
+/// # use rodset::car::Stance;
+/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
+/// # let specs = [0, 1].map(|side| car.sides[side].spec.expect("its profile has a spec"));
+/// let choice = choose_arms(&car, &stance, &specs, false)?;
+/// assert!(choice.succeeds(), "there is a set of arms that reaches the spec");
+/// # Ok::<(), rodset::plan::NoPosition>(())
+/// ```
+///
 /// # Errors
 ///
 /// [`NoPosition`] where the links do not let a wheel come so far.

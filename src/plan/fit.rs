@@ -27,6 +27,22 @@ pub struct Predictions {
 
 /// Puts readings into a car, and predicts the stance that is asked for with either.
 ///
+/// # Examples
+///
+/// ```
+/// # use rodset::plan::fit_readings;
+/// # use rodset::car::Stance;
+/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
+/// let text = include_str!("../../examples/records/tansy-wharf-heights.toml");
+/// let record = rodset::profile::read_record(text, &car).expect("a sound record");
+/// let fitted = fit_readings(&car, &record.rounds, Some(&stance))?;
+/// for moved in &fitted.fit.moved {
+///     println!("{:?} {} moved by {:?}", moved.side, moved.what, moved.by);
+/// }
+/// # Ok::<(), rodset::measure::NoFit>(())
+/// ```
+///
 /// # Errors
 ///
 /// [`NoFit`] where there is nothing to learn, or nothing fits.

@@ -66,6 +66,19 @@ pub struct Swing {
 
 /// Lowers a car with nothing adjusted.
 ///
+/// # Examples
+///
+/// ```
+/// # use rodset::plan::lower;
+/// # use rodset::car::Stance;
+/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
+/// let lowered = lower(&car, &stance)?;
+/// let [left, _] = &lowered.sides;
+/// assert!(left.lowered.reading.camber_deg < left.reference.camber_deg, "lowering leans the wheel in");
+/// # Ok::<(), rodset::plan::NoPosition>(())
+/// ```
+///
 /// # Errors
 ///
 /// [`NoPosition`] where the links do not let the wheel come so far.

@@ -142,6 +142,31 @@ const NO_SPEC: &str = "the profile has no [spec], so there is nothing to aim for
 
 /// Follows set-ups over the travel of both wheels.
 ///
+/// # Examples
+///
+/// ```
+/// # use rodset::plan::{Fitting, TravelQuestion, travel};
+/// # use rodset::car::Stance;
+/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
+/// # let specs = [0, 1].map(|side| car.sides[side].spec.expect("its profile has a spec"));
+/// let question = TravelQuestion {
+///     fitting: &Fitting::default(),
+///     specs: Some(&specs),
+///     variants: &[],
+///     bump: Some(50.0),
+///     droop: Some(40.0),
+///     every: 10.0,
+/// };
+/// let curves = travel(&car, &stance, &question)?;
+/// for curve in &curves.sides[0].setups {
+///     for station in &curve.stations {
+///         println!("{}: {:+.0} mm toe {:+.3} deg", curve.setup, station.travel_mm, station.reading.toe_deg);
+///     }
+/// }
+/// # Ok::<(), rodset::plan::NoPosition>(())
+/// ```
+///
 /// # Errors
 ///
 /// [`NoPosition`] where not even the links as found can be followed on a side.

@@ -116,6 +116,19 @@ impl Loads {
 ///
 /// `plan` is the plan for this stance, if there is one, and `fitting` the fitting that it was made with.
 ///
+/// # Examples
+///
+/// ```
+/// # use rodset::plan::Fitting;
+/// # use rodset::strength::loads;
+/// # use rodset::car::Stance;
+/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
+/// let loads = loads(&car, &stance, None, &Fitting::default())?;
+/// println!("{:#?}", loads.sides[0].chains);
+/// # Ok::<(), rodset::plan::NoPosition>(())
+/// ```
+///
 /// # Errors
 ///
 /// [`NoPosition`] where a side has no position at the drop.
