@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 /// A way in which a wheel is loaded.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum LoadCase {
     /// The car stands.
@@ -21,7 +21,7 @@ pub enum LoadCase {
 }
 
 /// Who says how hard the road pushes in a case.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Said {
     /// Nobody: the usual factors.
@@ -33,7 +33,7 @@ pub enum Said {
 }
 
 /// Forces on the tyre in one case, in parts of what the wheel carries standing; positive: up, inward, rearward.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Factors {
     /// Up.
     pub up: f64,

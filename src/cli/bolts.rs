@@ -4,9 +4,15 @@ use super::cases::Cases;
 use super::plan::Question;
 use super::{Failure, Outcome};
 use rodset::report::BoltsPage;
-use rodset::strength::{Bolts, bolts};
+use rodset::strength::bolts;
+
+const EXAMPLES: &str = "\
+Examples:
+  rodset bolts examples/tansy-wharf.toml --drop 40
+      whether each bolted pivot holds its arm";
 
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     question: Question,
@@ -16,11 +22,10 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let considered = args.question.consider_or_as_measured()?;
-    let factors = args.cases.of(&considered.profile.car)?;
-    args.question.answer(
-        &considered,
-        |car, stance, plan, fitting| bolts(car, stance, plan, fitting, &factors),
-        |car, stance, answer| BoltsPage { car, stance, answer }.to_string(),
-        Bolts::succeeds,
-    )
+    let (car, stance) = (&considered.profile.car, &considered.stance);
+    let factors = args.cases.of(car)?;
+    let answer = bolts(car, stance, considered.plan.as_ref(), &considered.fitting, &factors)?;
+    let page = || BoltsPage { car, stance, answer: &answer, units: considered.units };
+    let output = args.question.input.write(&answer, page)?;
+    Ok(Outcome { output, spec_met: answer.succeeds() })
 }

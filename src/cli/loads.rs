@@ -4,9 +4,15 @@ use super::cases::Cases;
 use super::plan::Question;
 use super::{Failure, Outcome};
 use rodset::report::LoadsPage;
-use rodset::strength::{Loads, loads};
+use rodset::strength::loads;
+
+const EXAMPLES: &str = "\
+Examples:
+  rodset loads examples/tansy-wharf.toml --drop 40
+      what each link carries in every load case, and what gives first";
 
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     question: Question,
@@ -16,11 +22,10 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let considered = args.question.consider_or_as_measured()?;
-    let factors = args.cases.of(&considered.profile.car)?;
-    args.question.answer(
-        &considered,
-        |car, stance, plan, fitting| loads(car, stance, plan, fitting, &factors),
-        |car, stance, answer| LoadsPage { car, stance, answer }.to_string(),
-        Loads::succeeds,
-    )
+    let (car, stance) = (&considered.profile.car, &considered.stance);
+    let factors = args.cases.of(car)?;
+    let answer = loads(car, stance, considered.plan.as_ref(), &considered.fitting, &factors)?;
+    let page = || LoadsPage { car, stance, answer: &answer, units: considered.units };
+    let output = args.question.input.write(&answer, page)?;
+    Ok(Outcome { output, spec_met: answer.succeeds() })
 }

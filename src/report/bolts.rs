@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::heading::heading;
-use super::number::{fixed, signed};
+use super::number::{Units, fixed, signed};
 use super::sides::{Shown, by_pair};
 use super::table::Table;
 use super::words::{CAUTIONS, NO_APPROVAL, item, missing, not_held_sentence, paragraph};
@@ -20,11 +20,13 @@ pub struct BoltsPage<'a> {
     pub stance: &'a Stance,
     /// The answer.
     pub answer: &'a Bolts,
+    /// The units shown.
+    pub units: Units,
 }
 
 impl fmt::Display for BoltsPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Bolts at the ends of the links", self.car, self.stance)?;
+        heading(f, "Bolts at the ends of the links", self.car, self.stance, self.units)?;
         paragraph(f, NO_APPROVAL)?;
         writeln!(f)?;
         self.slip(f)?;
@@ -70,7 +72,7 @@ impl BoltsPage<'_> {
                 table.row(name.into_iter().chain(row));
             }
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         paragraph(
             f,
             "load: what friction has to hold, along the slot of a cam, else across the bolt, the most over the travel; holds: from the \
@@ -81,7 +83,7 @@ impl BoltsPage<'_> {
             paragraph(f, "The profile does not say what a wheel carries: these loads are for 1 kN on it.")?;
         }
         for side in &self.answer.sides {
-            if let Some(sentence) = not_held_sentence(side.side, side.not_held_mm) {
+            if let Some(sentence) = not_held_sentence(side.side, side.not_held_mm, self.units) {
                 item(f, "!", &sentence)?;
             }
         }
@@ -108,8 +110,9 @@ impl BoltsPage<'_> {
              the bolt, as under a hexagon. Not known are wear, rust, dirt and loads that go to and fro, which walk a cam round at \
              less; nor is the guides' friction, which helps.",
         )?;
-        for shown in self.shown(|a, b| cam_words(a) == cam_words(b)) {
-            if let Some(words) = cam_words(shown.item) {
+        let same = self.units.to_compare();
+        for shown in self.shown(|a, b| cam_words(a, same) == cam_words(b, same)) {
+            if let Some(words) = cam_words(shown.item, self.units) {
                 item(f, "-", &format!("{}, {}: {words}", bolt_name(shown.item), shown.words()))?;
             }
         }
@@ -135,7 +138,7 @@ impl BoltsPage<'_> {
                 table.row([name].into_iter().chain(torque_row(state)));
             }
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         paragraph(
             f,
             "K, dry: a fastener maker's table; oiled and with anti-seize: common practice, no source. Oil and anti-seize make more \
@@ -237,7 +240,7 @@ fn slip_words(bolt: &PivotBolt) -> Option<String> {
 }
 
 /// Where a cam stands and with what it is turned.
-fn cam_words(bolt: &PivotBolt) -> Option<String> {
+fn cam_words(bolt: &PivotBolt, units: Units) -> Option<String> {
     let cam = bolt.cam?;
     let turned = cam.turned_with_nm.map_or(String::new(), |torque| {
         format!(", where its arm turns it with {} N m once the faces have let go", fixed(torque, 1))
@@ -249,9 +252,9 @@ fn cam_words(bolt: &PivotBolt) -> Option<String> {
         ""
     };
     Some(format!(
-        "cam at {} deg from its middle, lever {} mm{turned}.{end}{locked}",
+        "cam at {} deg from its middle, lever {}{turned}.{end}{locked}",
         signed(cam.setting_deg, 0),
-        fixed(cam.lever_mm, 1)
+        units.with_unit(cam.lever_mm)
     ))
 }
 

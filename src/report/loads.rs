@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::heading::heading;
-use super::number::{fixed, signed};
+use super::number::{Units, fixed, signed};
 use super::sides::{by_pair, by_side};
 use super::table::Table;
 use super::words::{CAUTIONS, NO_APPROVAL, item, missing, not_held_sentence, paragraph, travel_words};
@@ -19,11 +19,13 @@ pub struct LoadsPage<'a> {
     pub stance: &'a Stance,
     /// The answer.
     pub answer: &'a Loads,
+    /// The units shown.
+    pub units: Units,
 }
 
 impl fmt::Display for LoadsPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Loads in the links", self.car, self.stance)?;
+        heading(f, "Loads in the links", self.car, self.stance, self.units)?;
         paragraph(f, NO_APPROVAL)?;
         writeln!(f)?;
         self.chains(f)?;
@@ -66,10 +68,10 @@ impl LoadsPage<'_> {
             table.row([link.clone(), shown.side.to_owned()].into_iter().chain(rest.iter().cloned()));
         }
         if rows.iter().any(|rows| !rows.is_empty()) {
-            write!(f, "{table}")?;
+            table.write(f)?;
         }
         for side in &self.answer.sides {
-            if let Some(sentence) = not_held_sentence(side.side, side.not_held_mm) {
+            if let Some(sentence) = not_held_sentence(side.side, side.not_held_mm, self.units) {
                 item(f, "!", &sentence)?;
             }
         }
@@ -130,10 +132,11 @@ impl LoadsPage<'_> {
                 table.row(name.map(str::to_owned).into_iter().chain(row));
             }
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         self.swaps(f)?;
-        for shown in by_pair(chains, same, |a, b| chain_remarks(a) == chain_remarks(b)) {
-            for (mark, remark) in chain_remarks(shown.item) {
+        let compared = self.units.to_compare();
+        for shown in by_pair(chains, same, |a, b| chain_remarks(a, compared) == chain_remarks(b, compared)) {
+            for (mark, remark) in chain_remarks(shown.item, self.units) {
                 let name = format!("{}, {} arm, {}", shown.item.link, arm_name(shown.item), shown.words());
                 item(f, mark, &format!("{name}: {remark}"))?;
             }
@@ -159,15 +162,23 @@ impl LoadsPage<'_> {
     }
 
     fn over_travel(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "HARDEST OVER THE TRAVEL, kN, and where the wheel is then, mm")?;
+        writeln!(
+            f,
+            "HARDEST OVER THE TRAVEL, kN, and where the wheel is then, {}",
+            self.units.length_word()
+        )?;
         let mut table = Table::new(&["<link", "<side", "<case", "pulled", "at", "<case", "pushed", "at"]);
-        let rows = [0, 1].map(|side| self.hardest(side));
-        for shown in by_side(rows.each_ref().map(Vec::as_slice), |row| &row[0], |a, b| a == b) {
-            let [link, rest @ ..] = shown.item;
+        let [rows, compared] =
+            [self.units, self.units.to_compare()].map(|units| [0, 1].map(|side| self.hardest(side, units)));
+        let rows = [0, 1].map(|side| rows[side].iter().zip(&compared[side]).collect::<Vec<_>>());
+        let alike = |a: &(_, &[String; 7]), b: &(_, &[String; 7])| a.1 == b.1;
+        for shown in by_side(rows.each_ref().map(Vec::as_slice), |(row, _)| &row[0], alike) {
+            let [link, rest @ ..] = shown.item.0;
             table.row([link.clone(), shown.side.to_owned()].into_iter().chain(rest.iter().cloned()));
         }
-        write!(f, "{table}")?;
-        let travels = self.answer.sides.each_ref().map(|side: &LoadSide| travel_words(&side.travel));
+        table.write(f)?;
+        let travels =
+            self.answer.sides.each_ref().map(|side: &LoadSide| travel_words(&side.travel, self.units));
         match travels {
             [left, right] if left == right => paragraph(f, &format!("Travel looked at: {left}."))?,
             [left, right] => {
@@ -180,7 +191,7 @@ impl LoadsPage<'_> {
         writeln!(f)
     }
 
-    fn hardest(&self, side: usize) -> Vec<[String; 7]> {
+    fn hardest(&self, side: usize, units: Units) -> Vec<[String; 7]> {
         let cases = &self.answer.sides[side].cases;
         let row = |i: usize| {
             let pulled = (0..cases.len())
@@ -190,7 +201,7 @@ impl LoadsPage<'_> {
             let (most, least) = (&self.case(side, pulled)[i], &self.case(side, pushed)[i]);
             let show = |case: usize, force: f64, at: f64, counts: bool| {
                 if counts {
-                    [cases[case].case.name().to_owned(), signed(force / 1000.0, 2), signed(at, 0)]
+                    [cases[case].case.name().to_owned(), signed(force / 1000.0, 2), units.counted(at, true)]
                 } else {
                     ["never", "", ""].map(str::to_owned)
                 }
@@ -215,7 +226,7 @@ impl LoadsPage<'_> {
             };
             table.row([case.case.name().to_owned(), up, inward, rearward, said.to_owned()]);
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         paragraph(
             f,
             "\"usual\" is common practice, no source: measured loads of your car, or what rules where you compete, go into [loads] or \
@@ -253,7 +264,7 @@ fn chain_rows(chain: &Chain) -> Vec<[String; 4]> {
 }
 
 /// What is to be said of a chain, each with its mark.
-fn chain_remarks(chain: &Chain) -> Vec<(&'static str, String)> {
+fn chain_remarks(chain: &Chain, units: Units) -> Vec<(&'static str, String)> {
     let mut remarks = Vec::new();
     if !chain.parts.is_empty() && !chain.unknown.is_empty() {
         let parts: Vec<&str> = chain.unknown.iter().map(|part| part_name(*part)).collect();
@@ -264,9 +275,9 @@ fn chain_remarks(chain: &Chain) -> Vec<(&'static str, String)> {
     }
     if chain.bent_as_stock && !chain.unknown.contains(&ChainPart::Arm) {
         let text = format!(
-            "the profile does not say how it is shaped, so it is taken to stand {} mm off its line like the stock one; a straight one \
+            "the profile does not say how it is shaped, so it is taken to stand {} off its line like the stock one; a straight one \
              stands more. Give it a radius, and a bend if it has one.",
-            fixed(chain.off_mm, 0)
+            units.with_unit(chain.off_mm)
         );
         remarks.push(("-", text));
     }

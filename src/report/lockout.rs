@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::heading::{Readings, heading};
-use super::number::{ToeUnit, fixed, mm, signed, turns};
+use super::number::{Units, fixed, turns};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{CAUTIONS, NO_APPROVAL, item, limit_sentence, paragraph};
@@ -19,28 +19,29 @@ pub struct LockoutPage<'a> {
     pub stance: &'a Stance,
     /// The answer.
     pub answer: &'a Lockout,
-    /// Unit for toe.
-    pub toe: ToeUnit,
+    /// The units shown.
+    pub units: Units,
 }
 
 impl fmt::Display for LockoutPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Lockout { sides } = self.answer;
-        heading(f, "Cams locked out, alignment kept", self.car, self.stance)?;
+        heading(f, "Cams locked out, alignment kept", self.car, self.stance, self.units)?;
         let arms = sides.each_ref().map(|side| side.arms.as_slice());
         if arms.iter().all(|arms| arms.is_empty()) {
             paragraph(f, "No link of this profile has a cam, so there is nothing to lock out.")?;
             writeln!(f)?;
             return item(f, "-", NO_APPROVAL);
         }
-        settings(f, arms)?;
+        settings(f, arms, self.units)?;
 
         writeln!(f, "THE WHEELS READ")?;
-        let mut readings = Readings::new(self.toe);
+        let mut readings = Readings::new(self.units.toe);
         readings.row("today", sides.each_ref().map(|side| side.today));
         readings.row("after, whole steps", sides.each_ref().map(|side| side.result));
         readings.row("cams out, arms as stock", sides.each_ref().map(|side| side.stock_lengths));
-        writeln!(f, "{readings}")?;
+        readings.write(f)?;
+        writeln!(f)?;
 
         self.before(f)
     }
@@ -59,8 +60,8 @@ impl LockoutPage<'_> {
                  above. Away from this height, up to full bump and down to full droop, longer or shorter arms swing a little \
                  otherwise: camber by up to {} deg and toe by up to {} {} from today's.",
                 fixed(most(|side| side.travel_camber_deg), 3),
-                self.toe.show_size_fine(0, most(|side| side.travel_toe_deg)),
-                self.toe.name()
+                self.units.toe.show_size_fine(0, most(|side| side.travel_toe_deg)),
+                self.units.toe.name()
             ),
         )?;
         item(
@@ -75,20 +76,25 @@ impl LockoutPage<'_> {
     }
 }
 
-fn settings(f: &mut fmt::Formatter<'_>, arms: [&[LockedArm]; 2]) -> fmt::Result {
+fn settings(f: &mut fmt::Formatter<'_>, arms: [&[LockedArm]; 2], units: Units) -> fmt::Result {
     writeln!(f, "SET EACH NEW ARM TO ITS STOCK ARM'S LENGTH, THEN TURN IT BY")?;
-    let mut table =
-        Table::new(&["<arm", "<side", "turns", "<", "stock mm", "set mm", "exact mm", "cam at", "plate at"]);
-    let shown = by_side(arms, |arm| &arm.link, |a, b| row(a) == row(b));
+    let name = units.length_name();
+    let [stock, set, exact] = ["stock", "set", "exact"].map(|what| format!("{what} {name}"));
+    let mut table = Table::new(&["<arm", "<side", "turns", "<", &stock, &set, &exact, "cam at", "plate at"]);
+    let same = units.to_compare();
+    let shown = by_side(arms, |arm| &arm.link, |a, b| row(a, same) == row(b, same));
     for shown in &shown {
-        let [link, rest @ ..] = row(shown.item);
+        let [link, rest @ ..] = row(shown.item, units);
         table.row([link, shown.side.to_owned()].into_iter().chain(rest));
     }
-    write!(f, "{table}")?;
+    table.write(f)?;
     paragraph(
         f,
-        "cam at, plate at: mm of the bolt from the middle of its slot, plus: the way the slot's direction points in the \
-         profile. A plate with its hole where the cam holds the bolt today needs no other arm.",
+        &format!(
+            "cam at, plate at: how far the bolt is from the middle of its slot, {}; plus: the way the slot's direction points in the \
+             profile. A plate with its hole where the cam holds the bolt today needs no other arm.",
+            units.length_word()
+        ),
     )?;
     for shown in &shown {
         let LockedArm { link, arm, shift_mm, .. } = shown.item;
@@ -96,9 +102,9 @@ fn settings(f: &mut fmt::Formatter<'_>, arms: [&[LockedArm]; 2]) -> fmt::Result 
             None => {
                 let text = format!(
                     "{link}, {}: no adjustable arm in the profile, so its cam STAYS as it is. It can go with a plate whose hole \
-                     is {} mm from the middle, or with an arm of the exact length.",
+                     is {} {name} from the middle, or with an arm of the exact length.",
                     shown.words(),
-                    signed(*shift_mm, 2)
+                    units.caliper_signed(*shift_mm)
                 );
                 item(f, "!", &text)?;
             }
@@ -112,27 +118,27 @@ fn settings(f: &mut fmt::Formatter<'_>, arms: [&[LockedArm]; 2]) -> fmt::Result 
     writeln!(f)
 }
 
-fn row(arm: &LockedArm) -> [String; 8] {
+fn row(arm: &LockedArm, units: Units) -> [String; 8] {
     let (turned, way, set) = match &arm.arm {
         None => ("-".to_owned(), "", "-".to_owned()),
-        Some(set) if set.limit != Limit::Ok => ("-".to_owned(), "refused", mm(set.set_mm)),
+        Some(set) if set.limit != Limit::Ok => ("-".to_owned(), "refused", units.length(set.set_mm)),
         Some(set) => {
             let way = match set.turns {
                 turns if turns > 0.0 => "longer",
                 turns if turns < 0.0 => "shorter",
                 _ => "",
             };
-            (turns(set.turns), way, fixed(set.set_mm, 2))
+            (turns(set.turns), way, units.caliper(set.set_mm))
         }
     };
     [
         arm.link.clone(),
         turned,
         way.to_owned(),
-        fixed(arm.stock_mm, 2),
+        units.caliper(arm.stock_mm),
         set,
-        fixed(arm.exact_mm, 2),
-        signed(arm.shift_mm, 2),
-        signed(arm.offset_mm, 2),
+        units.caliper(arm.exact_mm),
+        units.caliper_signed(arm.shift_mm),
+        units.caliper_signed(arm.offset_mm),
     ]
 }

@@ -11,7 +11,7 @@ use super::held::Held;
 use crate::car::{Arm, Bolt, Link, LoadCase, Section, Thread};
 
 /// A part of the chain from the knuckle to the subframe.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum ChainPart {
     /// The arm's bar.
@@ -36,7 +36,7 @@ impl ChainPart {
 }
 
 /// A link's parts, of the stock arm or of the adjustable one.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Chain {
     /// The link.
     pub link: String,
@@ -57,7 +57,7 @@ pub struct Chain {
 }
 
 /// A stock arm against the new one in a kerb strike.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Swap {
     /// The link.
     pub link: String,
@@ -72,7 +72,7 @@ pub struct Swap {
 }
 
 /// How strong a part is, and how much of that is asked of it.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct PartStrength {
     /// Which.
     pub part: ChainPart,

@@ -26,7 +26,7 @@ const PLATES: f64 = 2.0;
 const NO_LEVER: f64 = 1e-6;
 
 /// How a cam holds against its arm.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CamGrip {
     /// How far it stands from its middle, degrees.
     pub setting_deg: f64,
