@@ -148,30 +148,30 @@ impl BoltsPage<'_> {
              tenths of its yield stress.",
         )?;
         for shown in &shown {
-            self.stretched(f, shown)?;
+            stretched(f, shown)?;
         }
         writeln!(f)
     }
+}
 
-    /// Whether the torque stretches the bolt: as its threads are, and as they might be.
-    fn stretched(&self, f: &mut fmt::Formatter<'_>, shown: &Shown<'_, PivotBolt>) -> fmt::Result {
-        let name = format!("{}, {}", bolt_name(shown.item), shown.words());
-        let too_much = || shown.item.tightened.iter().filter(|state| state.too_much);
-        for state in too_much().filter(|state| state.is_so) {
-            let text =
-                format!("{name}: on {} threads this torque may STRETCH the bolt for good.", surface(state));
-            item(f, "!", &text)?;
-        }
-        let others: Vec<&str> = too_much().filter(|state| !state.is_so).map(surface).collect();
-        if !others.is_empty() {
-            let text = format!(
-                "{name}: were its threads {}, this torque might stretch the bolt for good.",
-                others.join(" or ")
-            );
-            item(f, "-", &text)?;
-        }
-        Ok(())
+/// Whether the torque stretches the bolt: as its threads are, and as they might be.
+fn stretched(f: &mut fmt::Formatter<'_>, shown: &Shown<'_, PivotBolt>) -> fmt::Result {
+    let name = format!("{}, {}", bolt_name(shown.item), shown.words());
+    let too_much = || shown.item.tightened.iter().filter(|state| state.too_much);
+    for state in too_much().filter(|state| state.is_so) {
+        let text =
+            format!("{name}: on {} threads this torque may STRETCH the bolt for good.", surface(state));
+        item(f, "!", &text)?;
     }
+    let others: Vec<&str> = too_much().filter(|state| !state.is_so).map(surface).collect();
+    if !others.is_empty() {
+        let text = format!(
+            "{name}: were its threads {}, this torque might stretch the bolt for good.",
+            others.join(" or ")
+        );
+        item(f, "-", &text)?;
+    }
+    Ok(())
 }
 
 fn bolt_name(bolt: &PivotBolt) -> String {

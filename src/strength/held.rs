@@ -20,7 +20,7 @@ pub(super) struct Held {
     pub(super) travel: Travel,
     pub(super) cases: [HeldCase; 6],
     /// From which height to which, mm above the reference, no force in the spring's line holds the wheel.
-    pub(super) not_held: Option<[f64; 2]>,
+    pub(super) loose: Option<[f64; 2]>,
 }
 
 /// What holds a wheel in one case.
@@ -64,8 +64,8 @@ impl Held {
             let held = |height: f64| cases[0].over.iter().any(|(at, _)| at.total_cmp(&height).is_eq());
             sweep.samples().iter().map(|(height, _)| *height).filter(move |height| !held(*height))
         };
-        let not_held = bare().next().zip(bare().next_back()).map(<[f64; 2]>::from);
-        Ok(Self { setup, drop, travel: sweep.travel, cases, not_held })
+        let loose = bare().next().zip(bare().next_back()).map(<[f64; 2]>::from);
+        Ok(Self { setup, drop, travel: sweep.travel, cases, loose })
     }
 
     /// Whether the wheel is held anywhere.

@@ -164,7 +164,7 @@ fn load_side(side: &Side, held: &Held, fitted: impl Fn(usize) -> bool) -> LoadSi
         wheel_load_known: wheel_load_known(side),
         holder: if side.spring.is_some() { Holder::Spring } else { Holder::WheelCentre },
         travel: held.travel,
-        not_held_mm: held.not_held,
+        not_held_mm: held.loose,
         cases: held.cases.iter().filter_map(|case| case_loads(side, case, held.drop)).collect(),
         swaps: Swap::all(&chains),
         chains,

@@ -209,7 +209,7 @@ fn bolt_side(side: &Side, held: &Held, locked_out: impl Fn(&Link) -> bool) -> Bo
         side: side.hand,
         drop_mm: held.drop,
         wheel_load_known: known,
-        not_held_mm: held.not_held,
+        not_held_mm: held.loose,
         bolts: side.links.iter().enumerate().flat_map(of_link).collect(),
     }
 }
