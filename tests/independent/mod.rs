@@ -1,5 +1,6 @@
 //! Every answer against an independent solver on random layouts: `reference.py` in this folder, see its README.
 
+mod forces;
 mod survey;
 
 use serde_json::Value;

@@ -128,6 +128,49 @@ pub(super) fn columns(check: &mut Check, file: &Columns) {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
+struct BentColumn {
+    name: String,
+    area: f64,
+    inertia: f64,
+    edge: f64,
+    off: f64,
+    length: f64,
+    modulus: f64,
+    load: f64,
+    stress: Printed,
+    #[serde(rename = "yield")]
+    yields: Option<f64>,
+    stands: Option<Printed>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct BentColumns {
+    row: Vec<BentColumn>,
+}
+
+/// The load at which the edge comes to yield; the stress under a load is the yield stress at which it stands just that.
+pub(super) fn bent(check: &mut Check, file: &BentColumns) {
+    for row in &file.row {
+        check.row();
+        let BentColumn { area, inertia, edge, modulus, .. } = *row;
+        let stands = |yield_stress: f64| {
+            secant(&Section { area, inertia, edge, yield_stress, modulus }, row.length, row.off)
+        };
+        let (mut low, mut high) = (0.0, 1000.0);
+        for _ in 0..60 {
+            let middle = f64::midpoint(low, high);
+            if stands(middle) < row.load { low = middle } else { high = middle }
+        }
+        check.printed("stress", &row.name, low, row.stress);
+        if let Some((yields, printed)) = row.yields.zip(row.stands) {
+            check.printed("force", &row.name, stands(yields), printed);
+        }
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 struct NutFactor {
     thread: String,
     k: f64,
