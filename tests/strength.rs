@@ -6,6 +6,7 @@ use proptest::prelude::*;
 use rodset::car::{Car, Factors, Hand, LoadCase, LoadFactors, Said, Seat, Setup, Side, Stance};
 use rodset::plan::{Fitting, forward};
 use rodset::profile;
+use rodset::report::{LoadsPage, Units};
 use rodset::strength::{Balance, Bolts, Chain, ChainPart, Loads, Locking, Wrench, bolts, loads, lockout};
 
 use crate::layout::{config, layouts};
@@ -426,6 +427,50 @@ fn a_knuckle_bolt_carries_its_end_of_the_link() {
     let kerb = &at_forty(&car).sides[0].cases[4].links[0];
     assert_relative_eq!(outer.cases[4].load_n, kerb.knuckle_bolt_n, max_relative = 1e-12);
     assert_relative_eq!(kerb.knuckle_bolt_n, kerb.bolt_n, max_relative = 1e-12);
+}
+
+/// Cut at the seat, what lies towards the subframe bends the link by that bolt's force; nothing of the formula is used.
+#[test]
+fn a_spring_bends_the_link_that_it_sits_on() {
+    let seated = EXAMPLE
+        .replace("lower = [-62.0, 648.0, 268.0]   # and at", "on = \"lower rear\"\nalong = 250.0 # and at");
+    let car = car(&seated);
+    let side = &car.sides[0];
+    let setup = Setup::as_found(side);
+    let position = forward(side, &setup, 40.0).expect("a position");
+    let (load, _) = some_load(side, &setup, 40.0, Vector3::new(-2000.0, -3000.0, 4000.0));
+    let balance = Balance::of(side, &setup, &position, &load).expect("a spring that holds");
+    let (inner, outer) = (setup.pivots[4], position.pose.point(&side.knuckle_arm(4)));
+    let u = (outer - inner).normalize();
+    let bent = (u * -250.0).cross(&balance.on_bolt[4]).norm();
+    assert_relative_eq!(balance.bent[4], bent, max_relative = 1e-9);
+    assert!(bent > 100_000.0);
+    // What the link puts on both bolts is what the spring puts on it.
+    let line = (inner + u * 250.0 - side.spring.expect("a spring").line.upper).normalize();
+    let push = line * balance.spring_n.expect("a spring");
+    assert_relative_eq!(balance.on_bolt[4] + balance.on_knuckle[4], push, max_relative = 1e-9);
+    let answer = at_forty(&car);
+    assert_eq!(answer.sides[0].spring_on.as_deref(), Some("lower rear"));
+    let page = LoadsPage { car: &car, stance: &level(&car, 40.0), answer: &answer, units: Units::default() };
+    let row = &answer.sides[0].cases[5].links[4];
+    let line = format!(
+        "{:>16.2}  {:>15.2}  {:>8.0}",
+        row.bolt_n / 1e3,
+        row.knuckle_bolt_n / 1e3,
+        row.bent_n_mm / 1e3
+    );
+    assert!(page.to_string().contains(&line), "{page}{line}");
+}
+
+/// A blow that asks for more than the faces hold at the least is named, and what ordinary driving does to it is not.
+#[test]
+fn a_blow_may_slip_what_driving_does_not() {
+    let car = car(EXAMPLE);
+    let answer = bolts_at_forty(&car);
+    let [upper, toe] = [0, 1].map(|i| &answer.sides[0].bolts[i]);
+    assert_eq!(upper.slips_at, [LoadCase::Kerb, LoadCase::Pothole]);
+    assert_eq!(toe.slips_at, []);
+    assert!(answer.succeeds());
 }
 
 /// No other whole steps within three of the chosen ones read nearer to today, in tolerances.

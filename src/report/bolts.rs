@@ -87,9 +87,9 @@ impl BoltsPage<'_> {
                 item(f, "!", &sentence)?;
             }
         }
-        for shown in &shown {
-            if let Some(words) = slip_words(shown.item) {
-                item(f, "!", &format!("{}, {}: {words}", bolt_name(shown.item), shown.words()))?;
+        for shown in self.shown(|a, b| slip_remark(a) == slip_remark(b)) {
+            if let Some((mark, remark)) = slip_remark(shown.item) {
+                item(f, mark, &format!("{}, {}: {remark}", bolt_name(shown.item), shown.words()))?;
             }
         }
         writeln!(f)
@@ -216,11 +216,21 @@ fn slip_rows(bolt: &PivotBolt) -> Vec<[String; 6]> {
     [Some(faces), turns].into_iter().flatten().collect()
 }
 
-fn slip_words(bolt: &PivotBolt) -> Option<String> {
+/// What is to be said of a joint that may slip, with its mark.
+fn slip_remark(bolt: &PivotBolt) -> Option<(&'static str, String)> {
     let slips = |margin: Option<[f64; 2]>| margin.is_some_and(|[least, _]| least < 1.0);
     let locked = bolt.locked_out;
-    Some(match (slips(bolt.margin), bolt.cam) {
-        (false, _) => return None,
+    let remark = match (slips(bolt.margin), bolt.cam) {
+        (false, _) if bolt.slips_at.is_empty() => return None,
+        (false, _) => {
+            let blows: Vec<&str> = bolt.slips_at.iter().map(|case| case.name()).collect();
+            let text = format!(
+                "holds in ordinary driving, but the faces may slip at a blow ({}). After one look at the paint marks and read the \
+                 alignment again.",
+                blows.join(", ")
+            );
+            return Some(("-", text));
+        }
         (true, Some(cam)) if !locked && slips(cam.margin) => {
             "the cam MAY SLIP AND TURN in ordinary driving. A lock-out, cleaner faces or the maker's word on a higher torque."
         }
@@ -235,22 +245,18 @@ fn slip_words(bolt: &PivotBolt) -> Option<String> {
         (true, None) => {
             "MAY SLIP in ordinary driving until the bolt rests in its hole: cleaner faces, or the maker's word on a higher torque."
         }
-    }
-    .to_owned())
+    };
+    Some(("!", remark.to_owned()))
 }
 
 /// Where a cam stands and with what it is turned.
 fn cam_words(bolt: &PivotBolt, units: Units) -> Option<String> {
     let cam = bolt.cam?;
-    let turned = cam.turned_with_nm.map_or(String::new(), |torque| {
+    let turned = cam.turned_with_nm.filter(|_| !cam.is_at_full_throw).map_or(String::new(), |torque| {
         format!(", where its arm turns it with {} N m once the faces have let go", fixed(torque, 1))
     });
     let locked = if bolt.locked_out { " The plan has it locked out." } else { "" };
-    let end = if cam.holds_n.is_none() && bolt.as_it_is().is_some() {
-        " At full throw the arm has no lever on it."
-    } else {
-        ""
-    };
+    let end = if cam.is_at_full_throw { " At full throw the arm has no lever on it." } else { "" };
     Some(format!(
         "cam at {} deg from its middle, lever {}{turned}.{end}{locked}",
         signed(cam.setting_deg, 0),

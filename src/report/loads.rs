@@ -31,6 +31,7 @@ impl fmt::Display for LoadsPage<'_> {
         self.chains(f)?;
         self.at_drop(f)?;
         self.over_travel(f)?;
+        self.under_the_spring(f)?;
         self.cases(f)?;
         missing(f, &self.answer.missing)?;
         writeln!(f, "BEFORE YOU RELY ON IT")?;
@@ -213,6 +214,35 @@ impl LoadsPage<'_> {
         (0..self.case(side, 0).len()).filter_map(row).collect()
     }
 
+    /// What a link that carries the spring puts on its bolts, across as well as along.
+    fn under_the_spring(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let rows = self.answer.sides.each_ref().map(|side| {
+            let on = side.spring_on.as_ref();
+            let load = |case: &CaseLoads| case.links.iter().find(|load| Some(&load.link) == on).cloned();
+            let row = |case: &CaseLoads| Some(seat_row(case, &load(case)?));
+            side.cases.iter().filter_map(row).collect::<Vec<_>>()
+        });
+        if rows.iter().all(Vec::is_empty) {
+            return Ok(());
+        }
+        writeln!(f, "THE LINK THAT CARRIES THE SPRING, the most over the travel")?;
+        let mut table =
+            Table::new(&["<link", "<case", "<side", "subframe bolt kN", "knuckle bolt kN", "bent N m"]);
+        let same = |a: &[String; 5], b: &[String; 5]| a[..2] == b[..2];
+        for shown in by_pair(rows.each_ref().map(Vec::as_slice), same, |a, b| a == b) {
+            let [link, case, rest @ ..] = shown.item;
+            let name = [link.clone(), case.clone(), shown.side.to_owned()];
+            table.row(name.into_iter().chain(rest.iter().cloned()));
+        }
+        table.write(f)?;
+        paragraph(
+            f,
+            "The spring pushes across this link, so each bolt carries more than what runs along it, and the bar is bent, which counts \
+             in what gives first. Never unbolt it with the spring under load.",
+        )?;
+        writeln!(f)
+    }
+
     fn cases(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(f, "LOAD CASES, times what the wheel carries standing")?;
         let mut table = Table::new(&["<case", "up", "inward", "rearward", "<from"]);
@@ -234,6 +264,16 @@ impl LoadsPage<'_> {
         )?;
         writeln!(f)
     }
+}
+
+fn seat_row(case: &CaseLoads, load: &LinkLoad) -> [String; 5] {
+    [
+        load.link.clone(),
+        case.case.name().to_owned(),
+        fixed(load.bolt_n / 1000.0, 2),
+        fixed(load.knuckle_bolt_n / 1000.0, 2),
+        fixed(load.bent_n_mm / 1000.0, 0),
+    ]
 }
 
 fn arm_name(chain: &Chain) -> &'static str {
@@ -304,6 +344,12 @@ fn chain_remarks(chain: &Chain, units: Units) -> Vec<(&'static str, String)> {
 /// The stock arm against the new one; `None` where nothing is known that the two could be told apart by.
 fn swap_words(swap: &Swap) -> Option<String> {
     let gives = match (swap.stock_first?, swap.new_first?) {
+        (stock, new) if stock == new && swap.times_stock.is_none() && swap.outlasts_bracket.is_none() => {
+            format!(
+                "too little is rated to tell the two arms apart; of what is, the {} gives first.",
+                part_name(stock)
+            )
+        }
         (stock, new) if stock == new => {
             format!("of what is rated the {} gives first with either arm.", part_name(stock))
         }

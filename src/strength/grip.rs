@@ -32,6 +32,8 @@ pub struct CamGrip {
     pub setting_deg: f64,
     /// The lever at which the arm turns it there, mm.
     pub lever_mm: f64,
+    /// Whether it is at full throw, where the arm has no lever on it.
+    pub is_at_full_throw: bool,
     /// The radius at which its plates are taken to rub, mm.
     pub rubs_at_mm: f64,
     /// What turns it in the hardest case of ordinary driving, if nothing but its plates held it, N m.
@@ -63,6 +65,7 @@ impl CamGrip {
         Self {
             setting_deg: setting.to_degrees(),
             lever_mm: lever,
+            is_at_full_throw: lever <= NO_LEVER,
             rubs_at_mm: rubs_at,
             turned_with_nm: hardest.map(|load| load * lever / 1000.0),
             holds_n,

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::balance::Balance;
 use super::chain::{Chain, Swap};
 use super::held::{Held, HeldCase, wheel_load, wheel_load_known};
-use crate::car::{Car, Factors, Hand, LoadCase, LoadFactors, Said, Side, Stance};
+use crate::car::{Car, Factors, Hand, LoadCase, LoadFactors, Said, Seat, Side, Stance};
 use crate::plan::missing::{Gaps, once};
 use crate::plan::{Fitting, Missing, NoPosition, Plan, Travel};
 
@@ -45,6 +45,8 @@ pub struct LoadSide {
     pub wheel_load_known: bool,
     /// What holds the wheel up.
     pub holder: Holder,
+    /// The link that the spring sits on, where it does: its bolts carry it across as well, and it is bent.
+    pub spring_on: Option<String>,
     /// The travel that was looked at.
     pub travel: Travel,
     /// From which height to which, mm above the reference, the spring's line hardly moves with the wheel, so that no force in it
@@ -163,6 +165,10 @@ fn load_side(side: &Side, held: &Held, fitted: impl Fn(usize) -> bool) -> LoadSi
         wheel_load_n: wheel_load(side),
         wheel_load_known: wheel_load_known(side),
         holder: if side.spring.is_some() { Holder::Spring } else { Holder::WheelCentre },
+        spring_on: side.spring.and_then(|spring| match spring.line.lower {
+            Seat::Knuckle(_) => None,
+            Seat::Arm { link, .. } => Some(side.links[link].name.clone()),
+        }),
         travel: held.travel,
         not_held_mm: held.loose,
         cases: held.cases.iter().filter_map(|case| case_loads(side, case, held.drop)).collect(),

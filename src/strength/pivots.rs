@@ -78,6 +78,8 @@ pub struct PivotBolt {
     /// What the clamped faces hold over the load: the margin to slip in the hardest case of ordinary driving, least and most. A
     /// lock-out and a cam have it alike.
     pub margin: Option<[f64; 2]>,
+    /// The blows, kerb or pothole, that ask for more than the least that the clamped faces hold.
+    pub slips_at: Vec<LoadCase>,
     /// Whether the car is looked at with a lock-out in place of the cam.
     pub locked_out: bool,
     /// What keeps the cam from turning past that, where the pivot has one.
@@ -228,11 +230,13 @@ fn pivot(
     let ordinary = cases.iter().filter(|slip| slip.case.is_ordinary()).map(|slip| slip.load_n);
     let hardest_n = ordinary.reduce(f64::max);
     let tightened = bolt.torque.map_or(Vec::new(), |torque| states(bolt, torque));
-    let margin = tightened
-        .iter()
-        .find(|state| state.is_so)
-        .zip(hardest_n.filter(|load| known && *load > 0.0))
+    let as_it_is = tightened.iter().find(|state| state.is_so).filter(|_| known);
+    let margin = as_it_is
+        .zip(hardest_n.filter(|load| *load > 0.0))
         .map(|(state, load)| state.holds_n.map(|holds| holds / load));
+    let beyond = |slip: &&SlipLoad| as_it_is.is_some_and(|state| slip.load_n > state.holds_n[0]);
+    let blows = cases.iter().filter(|slip| !slip.case.is_ordinary());
+    let slips_at = blows.filter(beyond).map(|slip| slip.case).collect();
     PivotBolt {
         link: link.name.clone(),
         end,
@@ -243,6 +247,7 @@ fn pivot(
         hardest_n,
         tightened,
         margin,
+        slips_at,
         locked_out: false,
         cam: None,
     }
