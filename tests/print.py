@@ -2,13 +2,14 @@
 
     cargo build && python3 tests/print.py [FOLDER]
 
-It needs Debian's packages `chromium` and `poppler-utils`; so it is run by hand, not by `cargo test`. For both cars and both
-papers it checks the number of pages, that every page is of that paper, that no text is lost or lies outside the margins, and
+It needs Debian's packages `chromium` and `poppler-utils`; `cargo test` runs it where they are. For both cars and both papers it
+checks the number of pages, that every page is of that paper, that no text is lost or lies outside the margins, and
 that nothing but grey is printed. PDFs and pictures of their pages stay in FOLDER (default: target/print) to be looked at.
 """
 
 import collections
 import html
+import os
 import pathlib
 import re
 import subprocess
@@ -16,7 +17,7 @@ import sys
 import tempfile
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
-RODSET = ROOT / "target/debug/rodset"
+RODSET = pathlib.Path(os.environ.get("RODSET", ROOT / "target/debug/rodset"))
 # Width and height in points, and the margins that sheet.css gives every page.
 PAPERS = {"A4": (595.3, 841.9), "letter": (612.0, 792.0)}
 MARGIN = 12 / 25.4 * 72
@@ -31,6 +32,7 @@ SHEETS = {
 }
 CHROMIUM = [
     "chromium", "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-dev-shm-usage",
     "--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-pdf-header-footer",
 ]
 

@@ -1,4 +1,6 @@
-//! Printable pages: well formed, alone in one file, whole. What a browser makes of them is looked at by `tests/print.py`.
+//! Printable pages: well formed, alone in one file, whole; and, where a browser is, on paper.
+
+use std::process::Command;
 
 use crate::command::{TempFile, rodset};
 use crate::drawings::{Place, elements_of};
@@ -157,4 +159,33 @@ fn a_page_is_written_whole_or_not_at_all() {
         assert_eq!((run.status, run.stdout.as_str()), (status, ""), "{}", run.stderr);
     }
     assert_eq!(std::fs::read_to_string(profile.path()).expect("it is still there"), "do not touch");
+}
+
+/// Whether a program starts and does a trifle.
+fn is_here(program: &str, trifle: &[&str]) -> bool {
+    Command::new(program).args(trifle).output().is_ok_and(|output| output.status.success())
+}
+
+#[test]
+fn pages_come_out_of_a_browser_whole_and_grey() {
+    let needed: [(&str, &[&str]); 4] = [
+        ("python3", &["--version"]),
+        ("pdftotext", &["-v"]),
+        ("pdfinfo", &["-v"]),
+        ("chromium", &["--headless", "--no-sandbox", "--disable-gpu", "--dump-dom", "about:blank"]),
+    ];
+    if let Some((missing, _)) = needed.iter().find(|(program, trifle)| !is_here(program, trifle)) {
+        println!("nothing was printed: no {missing} runs on this machine");
+        return;
+    }
+    let folder = tempfile::tempdir().expect("a folder for PDFs");
+    let printed = Command::new("python3")
+        .arg(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/print.py"))
+        .arg(folder.path())
+        .env("RODSET", env!("CARGO_BIN_EXE_rodset"))
+        .output()
+        .expect("python3 starts");
+    let said = String::from_utf8_lossy(&printed.stdout);
+    assert!(printed.status.success(), "{said}{}", String::from_utf8_lossy(&printed.stderr));
+    assert_eq!(said.matches("nothing cut off").count(), 12, "{said}");
 }

@@ -7,7 +7,7 @@ use super::heading::heading;
 use super::number::{Units, fixed, signed};
 use super::sides::by_side;
 use super::table::Table;
-use super::words::{item, paragraph, reach_words, touchy_sentence};
+use super::words::{item, note, paragraph, reach_words, touchy_sentence};
 use crate::car::{Car, Stance};
 use crate::geometry::Figure;
 use crate::plan::{ArmChoice, ArmSet, ArmSetSide, NeededArm};
@@ -137,8 +137,9 @@ impl ArmsPage<'_> {
             self.units.stretch().name
         )?;
         let window = self.units.length_to(self.answer.window_mm, 0);
-        writeln!(f, "  from..to: toe over {window} {name} of bump and droop;")?;
-        writeln!(f, "  up to {name}: the drop at which the set runs out\n")
+        note(f, &format!("from..to: toe over {window} {name} of bump and droop;"))?;
+        note(f, &format!("up to {name}: the drop at which the set runs out"))?;
+        writeln!(f)
     }
 
     fn notes(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

@@ -67,6 +67,13 @@ impl CorrectPage<'_> {
             for cam in &side.cams {
                 cam_item(f, side.side, cam, self.units)?;
             }
+            if side.now.within_spec {
+                let nearer = format!(
+                    "{}: it is within tolerance as it reads. The turn brings it nearer what is wanted, and may wait.",
+                    side.side
+                );
+                item(f, "-", &nearer)?;
+            }
         }
         writeln!(f)
     }

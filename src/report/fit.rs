@@ -5,7 +5,7 @@ use std::fmt;
 use super::heading::Readings;
 use super::number::{LengthUnit, Units, fixed, signed};
 use super::table::Table;
-use super::words::{item, paragraph};
+use super::words::{item, note, paragraph};
 use crate::car::{Car, Stance};
 use crate::geometry::Figure;
 use crate::measure::network::CRITICAL;
@@ -124,7 +124,8 @@ impl FitPage<'_> {
             ]);
         }
         table.write(f)?;
-        writeln!(f, "  sure to: 95 of 100, the height's error with it; before: the car as measured\n")
+        note(f, "sure to: 95 of 100, the height's error with it; before: the car as measured")?;
+        writeln!(f)
     }
 
     fn moved(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -134,17 +135,18 @@ impl FitPage<'_> {
             return Ok(());
         }
         writeln!(f, "WHAT MOVED, the most surprising first")?;
-        let mut table =
-            Table::new(&["<number", "<side", "<moved by", "deviations", "<good to: before", "<after"]);
+        let mut table = Table::new(&["<number", "<side", "<moved by", "deviations", "<before", "<after"]);
         for moved in worth {
             let of_point = moved.by.len() == 3;
             let unit = if of_point { self.units.length_name() } else { "deg" };
             let size = |value: f64| if of_point { self.units.length(value) } else { fixed(value, 2) };
             let change =
                 |value: f64| if of_point { self.units.length_signed(value) } else { signed(value, 2) };
-            let list = |values: &[f64]| values.iter().map(|v| size(*v)).collect::<Vec<_>>().join(" ");
-            let bands =
-                |sigmas: &[f64]| list(&sigmas.iter().map(|sigma| SIGMAS_OF_95 * sigma).collect::<Vec<_>>());
+            let bands = |sigmas: &[f64]| {
+                let sizes: Vec<String> = sigmas.iter().map(|sigma| size(SIGMAS_OF_95 * sigma)).collect();
+                let alike = sizes.iter().all(|other| *other == sizes[0]);
+                if alike { sizes[0].clone() } else { sizes.join(" ") }
+            };
             let angle = matches!(moved.by.len(), 1);
             // Three lengths in inches are too wide for one line.
             let alone = self.units.length == LengthUnit::Inches;
@@ -164,7 +166,8 @@ impl FitPage<'_> {
             }
         }
         table.write(f)?;
-        writeln!(f, "  points: x, y and z; good to: 95 of 100\n")
+        note(f, "points: x, y and z; before, after: what it was and is good to, 95 of 100")?;
+        writeln!(f)
     }
 
     fn next(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

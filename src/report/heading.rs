@@ -5,7 +5,7 @@ use std::fmt;
 use super::number::{ToeUnit, Units, fixed, signed};
 use super::page::Page;
 use super::table::Table;
-use super::words::{loading, travel_sentence};
+use super::words::{loading, note, travel_sentence};
 use crate::car::{Car, Stance};
 use crate::plan::{Band, Reading, Target};
 
@@ -46,6 +46,7 @@ pub(super) fn height(drops: [f64; 2], front: Option<f64>, units: Units) -> Strin
 pub(super) fn lowering(drops: [f64; 2], units: Units) -> String {
     let name = units.length_name();
     match drops.map(|drop| units.length(drop)) {
+        _ if drops == [0.0; 2] => "at the height it was measured at".to_owned(),
         [left, right] if left == right && drops[0] < 0.0 => {
             format!("raised by {}", units.with_unit(-drops[0]))
         }
@@ -133,6 +134,6 @@ impl Readings {
     /// Writes the table as wide as the page is that it stands on.
     pub(super) fn write(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.table.write(f)?;
-        writeln!(f, "  {SIGNS}")
+        note(f, SIGNS)
     }
 }

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::table::Table;
-use super::words::{item, paragraph};
+use super::words::{item, note, paragraph};
 
 /// To be ticked by hand.
 pub(super) const BOX: &str = "[ ]";
@@ -109,7 +109,7 @@ impl fmt::Display for Block {
             Self::Item(mark, text) => item(f, mark, text),
             Self::Detail(text, blank) => writeln!(f, "{}", format!("        {text:<50}{blank}").trim_end()),
             Self::Table(table) => table.write(f),
-            Self::Note(text) => writeln!(f, "  {text}"),
+            Self::Note(text) => note(f, text),
             Self::Gap => writeln!(f),
             Self::Picture(_) => Ok(()),
             Self::Together(parts) => parts.fmt(f),

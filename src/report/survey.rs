@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::number::{Units, fixed, signed};
 use super::table::Table;
-use super::words::{item, paragraph};
+use super::words::{item, note, paragraph};
 use crate::measure::{SIGMAS_OF_95, Survey, Surveyed, SurveyedObservation};
 
 /// Readings of which less than this part of a slip would show are not checked.
@@ -104,7 +104,8 @@ impl SurveyPage<'_> {
             table.row([point.name.clone()].into_iter().chain(at).chain(good));
         }
         table.write(f)?;
-        writeln!(f, "  x forward, y to the left, z up; good to: 95 of 100; -: fixed by definition\n")
+        note(f, "x forward, y to the left, z up; good to: 95 of 100; -: fixed by definition")?;
+        writeln!(f)
     }
 
     fn links(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

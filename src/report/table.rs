@@ -4,14 +4,14 @@ use std::fmt;
 use std::ops::Range;
 use textwrap::core::display_width;
 
-use super::words::{WIDTH, width};
+use super::words::width;
 
 /// The blanks before every column.
 const GAP: usize = 2;
 
 /// A table of text cells; a column whose head begins with `<` is aligned to the left, every other to the right.
 ///
-/// Where it is wider than a narrow page it is parted: the columns at its left end that say what a row is are shown again beside
+/// Where it is wider than its page it is parted: the columns at its left end that say what a row is are shown again beside
 /// each part, and a head that leans on one before it ("toe deg: left", "right") takes its words along.
 #[derive(Debug, Default)]
 pub(super) struct Table {
@@ -47,7 +47,7 @@ impl Table {
         while keys > 1 && across(0..keys) > page / 2 {
             keys -= 1;
         }
-        if page >= WIDTH || across(0..widths.len()) <= page || keys == widths.len() {
+        if across(0..widths.len()) <= page || keys == widths.len() {
             return self.part(f, 0, 0..widths.len(), &widths);
         }
         let mut from = keys;
@@ -67,9 +67,9 @@ impl Table {
         self.rows.iter().filter_map(|row| row.get(column)).map(|cell| display_width(cell)).max().unwrap_or(0)
     }
 
-    /// How many columns at the left end say what a row is; a table of words alone has one.
+    /// How many columns at the left end say what a row is: the first, and words beside it; a table of words alone has one.
     fn keys(&self) -> usize {
-        let keys = self.left.iter().take_while(|left| **left).count();
+        let keys = self.left.len().min(1) + self.left.iter().skip(1).take_while(|left| **left).count();
         if keys == self.left.len() { keys.min(1) } else { keys }
     }
 

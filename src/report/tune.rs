@@ -5,7 +5,7 @@ use std::fmt;
 use super::heading::heading;
 use super::number::{LengthUnit, Units, fixed, is_nothing, signed};
 use super::table::Table;
-use super::words::{item, paragraph, width};
+use super::words::{item, note, paragraph, width};
 use crate::car::{Car, Stance};
 use crate::geometry::Figure;
 use crate::plan::{Aim, Holder, Trial, Tuning, TuningSide};
@@ -145,7 +145,10 @@ impl TunePage<'_> {
 
     fn words(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let (name, stretch) = (self.units.length_name(), self.units.stretch().name);
-        writeln!(f, "  longer: {name}; pitch: deg; steer: change of toe at ride height, deg per {stretch}")?;
+        note(
+            f,
+            &format!("longer: {name}; pitch: deg; steer: change of toe at ride height, deg per {stretch}"),
+        )?;
         writeln!(
             f,
             "  of bump; rim {name}: the same at the rim; from, to: toe in {} over",

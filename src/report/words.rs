@@ -39,6 +39,12 @@ pub(super) fn paragraph(f: &mut fmt::Formatter<'_>, text: &str) -> fmt::Result {
     writeln!(f, "{}", textwrap::fill(text, width(f)))
 }
 
+/// Writes a remark that stands in from the edge, under a table.
+pub(super) fn note(f: &mut fmt::Formatter<'_>, text: &str) -> fmt::Result {
+    let options = textwrap::Options::new(width(f)).initial_indent("  ").subsequent_indent("  ");
+    writeln!(f, "{}", textwrap::fill(text, options))
+}
+
 /// Writes an item whose further lines hang under its first word.
 pub(super) fn item(f: &mut fmt::Formatter<'_>, mark: &str, text: &str) -> fmt::Result {
     let first = format!("  {mark} ");

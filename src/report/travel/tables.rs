@@ -134,8 +134,12 @@ impl TravelPage<'_> {
             }
             table.write(f)?;
         }
-        writeln!(f, "  swing arms: plus is inboard, and ahead of the wheel; support: plus under drive")?;
-        writeln!(f, "  lifts the body, plus under braking pulls it down\n")
+        words::note(
+            f,
+            "swing arms: plus is inboard, and ahead of the wheel; support: plus under drive lifts the body, plus under braking \
+             pulls it down",
+        )?;
+        writeln!(f)
     }
 
     /// How the links lie.
@@ -172,7 +176,8 @@ impl TravelPage<'_> {
             },
         );
         table.write(f)?;
-        writeln!(f, "  lowest, highest: at the ends of the travel shown; swing: since stock height\n")
+        words::note(f, "lowest, highest: at the ends of the travel shown; swing: since stock height")?;
+        writeln!(f)
     }
 }
 
