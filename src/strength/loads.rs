@@ -128,7 +128,7 @@ impl Loads {
 /// # use rodset::car::Stance;
 /// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
 /// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
-/// let loads = loads(&car, &stance, None, &Fitting::default())?;
+/// let loads = loads(&car, &stance, None, &Fitting::default(), &car.loads)?;
 /// println!("{:#?}", loads.sides[0].chains);
 /// # Ok::<(), rodset::plan::NoPosition>(())
 /// ```
