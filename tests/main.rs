@@ -9,6 +9,7 @@ mod commands;
 mod correct;
 mod documents;
 mod drawings;
+mod editing;
 mod findings;
 mod fits;
 mod home;

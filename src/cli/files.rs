@@ -91,21 +91,27 @@ impl Kept {
     ///
     /// Refused where the file may not be written or is no longer what was read.
     pub(super) fn append(&self, text: &str) -> Result<(), Failure> {
+        self.replace(&self.with(text))
+    }
+
+    /// Puts a whole new text in the place of the one that was read.
+    ///
+    /// Refused as above.
+    pub(super) fn replace(&self, text: &str) -> Result<(), Failure> {
         let fail = |what: &dyn std::fmt::Display| {
             Failure::unsound(format!("{}: {what}; nothing was written", self.file.name))
         };
-        let before = &self.file.text;
         let permissions = fs::metadata(&self.place).map_err(|error| fail(&error))?.permissions();
         if permissions.readonly() {
             return Err(fail(&"this file is write-protected"));
         }
         let mut file = beside(&self.place).map_err(|error| fail(&error))?;
-        file.write_all(self.with(text).as_bytes())
+        file.write_all(text.as_bytes())
             .and_then(|()| file.as_file().set_permissions(permissions))
             .and_then(|()| file.as_file().sync_all())
             .map_err(|error| fail(&error))?;
         let now = fs::read(&self.place).map_err(|error| fail(&error))?;
-        if now != before.as_bytes() {
+        if now != self.file.text.as_bytes() {
             return Err(fail(&"somebody else has changed this file just now; try again"));
         }
         file.persist(&self.place).map_err(|error| fail(&error.error))?;

@@ -12,6 +12,7 @@ mod draw;
 mod failure;
 mod files;
 mod fit;
+mod interview;
 mod joints;
 mod loads;
 mod lockout;
@@ -20,6 +21,7 @@ mod options;
 mod plan;
 mod readings;
 mod sampling;
+mod set;
 mod sheet;
 mod spec;
 mod springs;
@@ -54,6 +56,10 @@ struct Cli {
 enum Command {
     /// Write an annotated profile, survey or record to fill in
     Starter(starter::Args),
+    /// Fill in a profile or a survey question by question
+    Interview(interview::Args),
+    /// Change single values of a profile or a survey; comments and layout stay
+    Set(set::Args),
     /// What points do my measurements come to, and which of them is a slip?
     Survey(survey::Args),
     /// What do readings at several heights teach about the car?
@@ -112,6 +118,8 @@ impl Outcome {
 pub(crate) fn run() -> ExitCode {
     let outcome = match Cli::parse().command {
         Command::Starter(args) => starter::run(&args),
+        Command::Interview(args) => interview::run(&args),
+        Command::Set(args) => set::run(&args),
         Command::Survey(args) => survey::run(&args),
         Command::Fit(args) => fit::run(&args),
         Command::Check(args) => check::run(&args),

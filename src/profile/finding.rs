@@ -31,6 +31,8 @@ pub struct Finding {
     pub other: Option<(Range<usize>, String)>,
     /// What to do.
     pub help: Option<String>,
+    /// Whether something is only not there yet, rather than wrong.
+    pub is_gap: bool,
 }
 
 impl Finding {
@@ -44,12 +46,24 @@ impl Finding {
             label: String::new(),
             other: None,
             help: None,
+            is_gap: false,
         }
+    }
+
+    /// Something that must be there and is not.
+    pub(super) fn gap(span: Range<usize>, headline: impl Into<String>) -> Self {
+        Self { is_gap: true, ..Self::error(span, headline) }
     }
 
     /// A warning at a place.
     pub(super) fn warning(span: Range<usize>, headline: impl Into<String>) -> Self {
         Self { severity: Severity::Warning, ..Self::error(span, headline) }
+    }
+
+    /// The same, told only as odd.
+    #[must_use]
+    pub fn as_warning(self) -> Self {
+        Self { severity: Severity::Warning, ..self }
     }
 
     pub(super) fn label(mut self, label: impl Into<String>) -> Self {
