@@ -1,7 +1,8 @@
 //! Runs the program the way a user does.
 
-use std::path::PathBuf;
-use std::process::Command;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use serde_json::Value;
@@ -20,6 +21,7 @@ pub(crate) fn rodset(args: &[&str]) -> Run {
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .env("NO_COLOR", "1")
         .env("COLUMNS", "100")
+        .env("SOURCE_DATE_EPOCH", "1795564800")
         .output()
         .expect("the program starts");
     Run {
@@ -27,6 +29,45 @@ pub(crate) fn rodset(args: &[&str]) -> Run {
         stderr: String::from_utf8(output.stderr).expect("text on standard error"),
         status: output.status.code().expect("an exit status, not a signal"),
     }
+}
+
+/// The names of all commands, from the help itself.
+pub(crate) fn commands() -> Vec<String> {
+    let help = rodset(&["--help"]).stdout;
+    let list = help.split("Commands:\n").nth(1).expect("a list of commands");
+    let lines = list.lines().take_while(|line| !line.is_empty());
+    let names = lines.filter(|line| line.starts_with("  ") && !line.starts_with("   "));
+    let names = names.filter_map(|line| line.split_whitespace().next()).filter(|name| *name != "help");
+    names.map(str::to_owned).collect()
+}
+
+/// Runs a line of shell in a folder with the examples, with `rodset` on the path.
+pub(crate) fn shell(folder: &Path, line: &str, variables: &[(&str, &str)]) -> Output {
+    let program = Path::new(env!("CARGO_BIN_EXE_rodset")).parent().expect("a folder");
+    let path = format!("{}:{}", program.display(), std::env::var("PATH").unwrap_or_default());
+    let mut command = Command::new("sh");
+    command.args(["-c", line]).current_dir(folder).env("PATH", path);
+    for name in ["NO_COLOR", "CLICOLOR_FORCE", "CLICOLOR", "COLUMNS"] {
+        command.env_remove(name);
+    }
+    command.env("SOURCE_DATE_EPOCH", "1763769600");
+    command.envs(variables.iter().copied()).output().expect("a shell")
+}
+
+/// A folder of its own with the examples in it.
+pub(crate) fn workplace() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    for part in ["examples", "examples/records", "examples/surveys"] {
+        fs::create_dir(folder.path().join(part)).expect("a folder");
+        for entry in fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join(part)).expect("the examples") {
+            let path = entry.expect("an entry").path();
+            if path.is_file() {
+                let name = path.file_name().expect("a name");
+                fs::copy(&path, folder.path().join(part).join(name)).expect("a copy");
+            }
+        }
+    }
+    folder
 }
 
 impl Run {
@@ -52,7 +93,7 @@ impl TempFile {
         static COUNT: AtomicUsize = AtomicUsize::new(0);
         let name = format!("rodset-{}-{}.toml", std::process::id(), COUNT.fetch_add(1, Ordering::Relaxed));
         let path = std::env::temp_dir().join(name);
-        std::fs::write(&path, text).expect("the temporary folder can be written");
+        fs::write(&path, text).expect("the temporary folder can be written");
         Self(path)
     }
 
@@ -63,6 +104,6 @@ impl TempFile {
 
 impl Drop for TempFile {
     fn drop(&mut self) {
-        let _ = std::fs::remove_file(&self.0);
+        let _ = fs::remove_file(&self.0);
     }
 }

@@ -2,9 +2,9 @@
 
 use std::path::Path;
 
-use crate::command::rodset;
+use crate::command::{commands, rodset, shell, workplace};
 
-/// A `console` block: a command line and the output under it.
+/// A command line of a `console` block and the output under it.
 struct Session {
     command: String,
     output: Vec<String>,
@@ -13,15 +13,30 @@ struct Session {
 fn sessions(document: &str) -> Vec<Session> {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(document);
     let text = std::fs::read_to_string(path).expect("a document");
-    let blocks = text.split("```console\n").skip(1).map(|rest| rest.split("```").next().unwrap_or(""));
-    blocks
-        .map(|block| {
-            let mut lines = block.lines();
-            let command =
-                lines.next().and_then(|line| line.strip_prefix("$ rodset ")).expect("a rodset command");
-            Session { command: command.to_owned(), output: lines.map(str::to_owned).collect() }
-        })
-        .collect()
+    let mut sessions: Vec<Session> = Vec::new();
+    for block in text.split("```console\n").skip(1).filter_map(|rest| rest.split("```").next()) {
+        assert!(block.starts_with("$ rodset "), "{document}: {block}");
+        for line in block.lines() {
+            if let Some(command) = line.strip_prefix("$ ") {
+                sessions.push(Session { command: command.to_owned(), output: Vec::new() });
+            } else if let Some(session) = sessions.last_mut() {
+                session.output.push(line.to_owned());
+            }
+        }
+    }
+    sessions
+}
+
+/// Runs what a document shows in a folder, from above to below, and holds it against what is printed.
+fn is_true(document: &str, folder: &Path) -> usize {
+    let sessions = sessions(document);
+    for Session { command, output } in &sessions {
+        let run = shell(folder, command, &[]);
+        let printed = [run.stdout, run.stderr].map(|text| String::from_utf8(text).expect("text")).concat();
+        let printed: Vec<&str> = printed.lines().collect();
+        assert!(shows(output, &printed), "{document}: `{command}` now prints:\n{}", printed.join("\n"));
+    }
+    sessions.len()
 }
 
 /// Whether the shown lines are the printed ones; a line `...` stands for any number of them.
@@ -37,13 +52,35 @@ fn shows(shown: &[String], printed: &[&str]) -> bool {
 
 #[test]
 fn the_readme_shows_true_output() {
-    let sessions = sessions("README.md");
-    assert!(sessions.len() >= 4, "the README has lost its examples");
-    for Session { command, output } in sessions {
-        let run = rodset(&command.split_whitespace().collect::<Vec<_>>());
-        let printed = format!("{}{}", run.stdout, run.stderr);
-        let printed: Vec<&str> = printed.lines().collect();
-        assert!(shows(&output, &printed), "`rodset {command}` now prints:\n{}", printed.join("\n"));
+    let count = is_true("README.md", Path::new(env!("CARGO_MANIFEST_DIR")));
+    assert!(count >= 4, "the README has lost its examples");
+}
+
+/// The guide is one story: each command finds what those before it wrote. Its pictures are what they drew.
+#[test]
+fn the_guide_is_true_from_the_first_line_to_the_last() {
+    let folder = workplace();
+    let count = is_true("examples/README.md", folder.path());
+    assert!(count >= 20, "the guide has lost its commands");
+    for picture in ["curves.svg", "links.svg"] {
+        let shown =
+            std::fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/pictures").join(picture));
+        let drawn = std::fs::read(folder.path().join(picture)).expect("the guide draws it");
+        assert!(shown.expect("the picture") == drawn, "{picture}: python3 tests/refresh-documents.py");
+    }
+}
+
+/// Every command has its place in the guide, but for those that set the program itself up.
+#[test]
+fn the_guide_knows_every_command() {
+    let text = sessions("examples/README.md")
+        .into_iter()
+        .map(|session| session.command)
+        .collect::<Vec<_>>()
+        .join("\n");
+    for command in commands() {
+        let sets_up = ["schema", "shell", "manual"].contains(&command.as_str());
+        assert!(sets_up || text.contains(&format!("rodset {command} ")), "{command}");
     }
 }
 
@@ -65,6 +102,8 @@ fn links_lead_somewhere() {
     for document in [
         "README.md",
         "DEVELOPERS.md",
+        "CHANGELOG.md",
+        "examples/README.md",
         "data/README.md",
         "tests/reference/README.md",
         "tests/independent/README.md",
@@ -130,7 +169,7 @@ fn the_surveys_are_sound_and_marked_as_invented() {
         assert!(text.lines().next().is_some_and(|line| line.contains("invented")), "{}", path.display());
         let profile = std::env::temp_dir().join(format!("rodset-{}-surveyed.toml", std::process::id()));
         let output = profile.to_str().expect("a plain path");
-        let run = rodset(&["survey", path.to_str().expect("a plain path"), "--output", output]);
+        let run = rodset(&["survey", path.to_str().expect("a plain path"), "--write", output]);
         assert_eq!((run.status, run.stderr.as_str()), (0, ""), "{}", path.display());
         let check = rodset(&["check", output]);
         std::fs::remove_file(&profile).expect("it was written");

@@ -6,18 +6,18 @@ const FIRST: &str = "examples/tansy-wharf.toml";
 const SECOND: &str = "examples/sedge-mill.toml";
 
 /// A path in the temporary folder that goes away again.
-struct Place(std::path::PathBuf);
+pub(crate) struct Place(std::path::PathBuf);
 
 impl Place {
-    fn new(name: &str) -> Self {
+    pub(crate) fn new(name: &str) -> Self {
         Self(std::env::temp_dir().join(format!("rodset-{}-{name}", std::process::id())))
     }
 
-    fn path(&self) -> &str {
+    pub(crate) fn path(&self) -> &str {
         self.0.to_str().expect("a plain path")
     }
 
-    fn text(&self) -> String {
+    pub(crate) fn text(&self) -> String {
         std::fs::read_to_string(&self.0).expect("it was written")
     }
 }
@@ -38,9 +38,14 @@ fn draw(line: &str, name: &str) -> (Run, String) {
 
 /// The elements in their order as `(name, attributes, text)`; panics where the markup is not well formed.
 fn elements(svg: &str) -> Vec<(String, String, String)> {
+    let (_, rest) = svg.split_once("?>").expect("an XML declaration");
+    elements_of(rest)
+}
+
+/// The same of markup without its first line.
+pub(crate) fn elements_of(mut rest: &str) -> Vec<(String, String, String)> {
     let mut open: Vec<String> = Vec::new();
     let mut elements = Vec::new();
-    let (_, mut rest) = svg.split_once("?>").expect("an XML declaration");
     while let Some((_, tail)) = rest.split_once('<') {
         let (tag, after) = tail.split_once('>').expect("every tag ends");
         if let Some(name) = tag.strip_prefix('/') {

@@ -23,6 +23,11 @@ fn broken(from: &str, to: &str) -> String {
     BASE.replace(from, to)
 }
 
+/// Every mistake by its name, as the text of a profile.
+pub(crate) fn texts() -> impl Iterator<Item = (&'static str, String)> {
+    MISTAKES.iter().map(|(name, from, to)| (*name, broken(from, to)))
+}
+
 #[test]
 fn the_base_profile_is_sound() {
     let checked = profile::read(BASE).expect("sound");

@@ -19,7 +19,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
 const ONLY_IN: &[(&str, &[&str])] = &[
     ("clap::", &["cli"]),
     ("annotate_snippets", &["profile"]),
-    ("toml::", &["profile", "car"]),
+    ("toml::", &["profile", "car", "report"]),
     ("toml_edit", &["profile"]),
     ("std::fs", &["cli"]),
     ("std::env", &["cli"]),
@@ -29,6 +29,8 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("serde_json", &["cli"]),
     ("parry3d_f64", &["geometry"]),
     ("csv::", &["report"]),
+    ("sha2::", &["cli"]),
+    ("jiff::", &["cli"]),
 ];
 
 fn sources(folder: &Path) -> Vec<PathBuf> {

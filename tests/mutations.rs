@@ -11,8 +11,8 @@ use rodset::car::{Car, Spec, Stance};
 use rodset::plan::{Fitting, Plan, cams, clearance, describe, joint_angles, lower, plan, readings, springs};
 use rodset::profile::{self, Quantity, read_record, write_reading};
 use rodset::report::{
-    BoltsPage, CamsPage, CheckPage, ClearancePage, JointsPage, LoadsPage, LockoutPage, LowerPage, PlanPage,
-    ReadingsPage, SheetPage, SpringsPage, ToeUnit,
+    BoltsPage, CamsPage, CheckPage, ClearancePage, JointsPage, LengthUnit, LoadsPage, LockoutPage, LowerPage,
+    Origin, PlanPage, ReadingsPage, SheetPage, SpringsPage, ToeUnit, Units,
 };
 
 use rodset::strength::{Locking, bolts, loads, lockout};
@@ -141,13 +141,13 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
     };
     let car = &checked.car;
     let mut pages = String::new();
-    let toe = ToeUnit::Degrees;
+    let units = Units::default();
     let description = describe(car, Vec::new());
-    write!(pages, "{}", CheckPage { car, answer: &description }).expect("a page");
+    write!(pages, "{}", CheckPage { car, answer: &description, units }).expect("a page");
     for front in [None, Some(drops[0] / 2.0)] {
         let Some(stance) = Stance::new(car, drops, front) else { continue };
         if let Ok(answer) = lower(car, &stance) {
-            write!(pages, "{}", LowerPage { car, stance: &stance, answer: &answer, toe }).expect("a page");
+            write!(pages, "{}", LowerPage { car, stance: &stance, answer: &answer, units }).expect("a page");
         }
         let fitting = Fitting::default();
         // The travel does not ask how the front stands.
@@ -157,18 +157,18 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
         let [Some(left), Some(right)] = car.sides.each_ref().map(|side| side.spec) else { continue };
         let specs: [Spec; 2] = [left, right];
         if let Ok(answer) = cams(car, &stance, &specs) {
-            write!(pages, "{}", CamsPage { car, stance: &stance, answer: &answer, toe }).expect("a page");
+            write!(pages, "{}", CamsPage { car, stance: &stance, answer: &answer, units }).expect("a page");
         }
         if let Ok(answer) = plan(car, &stance, &specs, &fitting) {
-            write!(pages, "{}", PlanPage { car, stance: &stance, answer: &answer, toe }).expect("a page");
+            write!(pages, "{}", PlanPage { car, stance: &stance, answer: &answer, units }).expect("a page");
             let joints = joint_angles(car, &stance, Some(&answer), &fitting).ok();
             let sheet = SheetPage {
                 car,
-                profile: "car.toml",
+                origin: Origin { profile: "car.toml", digest: "00", made: "2026-11-25" },
                 stance: &stance,
                 fitting: &fitting,
                 answer: &answer,
-                toe,
+                units,
                 joints: joints.as_ref(),
             };
             write!(pages, "{sheet}").expect("a page");
@@ -181,11 +181,12 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
 }
 
 fn ask_of_the_travel(car: &Car, stance: &Stance, plan: Option<&Plan>, fitting: &Fitting, pages: &mut String) {
+    let units = Units::default();
     if let Ok(answer) = clearance(car, stance, plan, fitting) {
-        write!(pages, "{}", ClearancePage { car, stance, answer: &answer }).expect("a page");
+        write!(pages, "{}", ClearancePage { car, stance, answer: &answer, units }).expect("a page");
     }
     if let Ok(answer) = joint_angles(car, stance, plan, fitting) {
-        write!(pages, "{}", JointsPage { car, stance, answer: &answer }).expect("a page");
+        write!(pages, "{}", JointsPage { car, stance, answer: &answer, units }).expect("a page");
     }
     if let Ok(answer) = loads(car, stance, plan, fitting) {
         write!(pages, "{}", LoadsPage { car, stance, answer: &answer }).expect("a page");
@@ -198,7 +199,7 @@ fn ask_of_the_travel(car: &Car, stance: &Stance, plan: Option<&Plan>, fitting: &
         write!(pages, "{}", LockoutPage { car, stance, answer: &answer, toe }).expect("a page");
     }
     if let Ok(answer) = springs(car, stance, plan, fitting) {
-        write!(pages, "{}", SpringsPage { car, stance, answer: &answer }).expect("a page");
+        write!(pages, "{}", SpringsPage { car, stance, answer: &answer, units }).expect("a page");
     }
 }
 
@@ -214,7 +215,8 @@ fn read_it(text: &str, car: &Car) {
         }
     };
     let answer = readings(car, &record.rounds, &record.workings);
-    let page = ReadingsPage { car, answer: &answer, toe: ToeUnit::Minutes }.to_string();
+    let units = Units { toe: ToeUnit::Minutes, length: LengthUnit::Inches };
+    let page = ReadingsPage { car, answer: &answer, units }.to_string();
     assert!(!page.contains("NaN") && !page.contains("inf "), "{page}");
     let written: String = record.rounds.iter().map(|round| write_reading(round, car)).collect();
     let again = read_record(&format!("format = 1\n{written}"), car)

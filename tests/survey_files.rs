@@ -134,7 +134,7 @@ fn a_slip_keeps_the_profile_from_being_written() {
         "{ of = \"traction knuckle\", reads = 482 }",
     ));
     let output = std::env::temp_dir().join(format!("rodset-{}-slip.toml", std::process::id()));
-    let run = rodset(&["survey", file.path(), "--output", output.to_str().expect("a plain path")]);
+    let run = rodset(&["survey", file.path(), "--write", output.to_str().expect("a plain path")]);
     assert_eq!(run.status, 3);
     assert!(run.stderr.contains("two digits changed places?"), "{}", run.stderr);
     assert!(run.stdout.contains("No profile is written"), "{}", run.stdout);

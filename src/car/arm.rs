@@ -41,7 +41,7 @@ pub struct Engagement {
 }
 
 /// What stops an arm.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Limit {
     /// Nothing does.

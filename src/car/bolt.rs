@@ -11,7 +11,9 @@ use super::Thread;
 pub struct PropertyClass(String);
 
 /// How threads and nut face are when the nut is torqued.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, schemars::JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Surface {
     /// As delivered, clean, plated or not.

@@ -4,7 +4,7 @@ use nalgebra::{Point3, Vector3};
 use serde::Serialize;
 
 /// What an arm turns in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Joint {
     /// Rubber, bonded to a sleeve that the bolt clamps.

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 /// A way in which a wheel is loaded.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum LoadCase {
     /// The car stands.

@@ -8,7 +8,7 @@ use super::{Damper, Driveshaft, Errors, Keepout, Link, Measurand, Spec, Spring, 
 use crate::geometry::{Figure, Pose, Wheel};
 
 /// Which side of the car.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Hand {
     /// The left side, seen by the driver.

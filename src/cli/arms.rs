@@ -6,7 +6,13 @@ use super::{Failure, Outcome};
 use rodset::plan::choose_arms;
 use rodset::report::ArmsPage;
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset arms examples/tansy-wharf.toml --drop 40
+      the least set of arms that meets the spec";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     input: Input,
@@ -23,10 +29,10 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
-    let toe = args.units.toe(&profile.car)?;
+    let units = args.units.of(&profile.car)?;
     let stance = args.height.stance(&profile.car)?;
     let specs = args.wanted.specs(&profile)?;
     let answer = choose_arms(&profile.car, &stance, &specs, args.cams == Cams::Keep)?;
-    let page = || ArmsPage { car: &profile.car, stance: &stance, answer: &answer, toe }.to_string();
+    let page = || ArmsPage { car: &profile.car, stance: &stance, answer: &answer, units };
     Ok(Outcome { output: args.input.write(&answer, page)?, spec_met: answer.succeeds() })
 }

@@ -5,7 +5,13 @@ use super::{Failure, Outcome};
 use rodset::report::BoltsPage;
 use rodset::strength::bolts;
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset bolts examples/tansy-wharf.toml --drop 40
+      whether each bolted pivot holds its arm";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     question: Question,
@@ -15,7 +21,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let considered = args.question.consider_or_as_measured()?;
     let (car, stance) = (&considered.profile.car, &considered.stance);
     let answer = bolts(car, stance, considered.plan.as_ref(), &considered.fitting)?;
-    let page = || BoltsPage { car, stance, answer: &answer }.to_string();
+    let page = || BoltsPage { car, stance, answer: &answer };
     let output = args.question.input.write(&answer, page)?;
     Ok(Outcome { output, spec_met: answer.succeeds() })
 }

@@ -6,7 +6,13 @@ use super::{Failure, Outcome};
 use rodset::plan::{cams, sample_cams};
 use rodset::report::CamsPage;
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset cams examples/tansy-wharf.toml --drop 30
+      do the stock cams still reach the spec?";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     input: Input,
@@ -22,15 +28,15 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
-    let toe = args.units.toe(&profile.car)?;
+    let units = args.units.of(&profile.car)?;
     let stance = args.height.stance(&profile.car)?;
     let specs = args.wanted.specs(&profile)?;
     let answer = cams(&profile.car, &stance, &specs)?;
     let sampled =
         args.samples.take(|sampling, told| sample_cams(&profile.car, &stance, &specs, sampling, told));
-    let page = || CamsPage { car: &profile.car, stance: &stance, answer: &answer, toe }.to_string();
+    let page = || CamsPage { car: &profile.car, stance: &stance, answer: &answer, units };
     Ok(Outcome {
-        output: sampling::write(&args.input, &answer, sampled.as_ref(), toe, page)?,
+        output: sampling::write(&args.input, &answer, sampled.as_ref(), units, page)?,
         spec_met: answer.succeeds(),
     })
 }

@@ -1,20 +1,31 @@
 //! `rodset check`: is the profile sound, and what does it describe?
 
-use super::options::Input;
+use super::options::{Input, Units};
 use super::{Failure, Outcome};
 use rodset::plan::describe;
 use rodset::profile::Finding;
 use rodset::report::CheckPage;
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset check examples/tansy-wharf.toml
+      is it sound, and what can be adjusted?
+  rodset check - < examples/sedge-mill.toml
+      a profile from standard input";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     input: Input,
+    #[command(flatten)]
+    units: Units,
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
+    let units = args.units.of(&profile.car)?;
     let answer = describe(&profile.car, profile.warnings.iter().map(Finding::title).collect());
-    let page = || CheckPage { car: &profile.car, answer: &answer }.to_string();
+    let page = || CheckPage { car: &profile.car, answer: &answer, units };
     Ok(Outcome::answer(args.input.write(&answer, page)?))
 }

@@ -16,7 +16,15 @@ use rodset::report::CorrectPage;
 /// How findings name what was given as options.
 const COMMAND_LINE: &str = "the command line, written as a record";
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset correct examples/tansy-wharf.toml --drop 40 --left -1.25,0.20 --right -0.80,0.02
+      what to turn after this reading
+  rodset correct examples/tansy-wharf.toml --drop 40 --left=-1.2,0.1 --record my-record.toml
+      and keep the reading in a record";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     input: Input,
@@ -111,7 +119,7 @@ struct Asked {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
-    let toe = args.units.toe(&profile.car)?;
+    let units = args.units.of(&profile.car)?;
     let specs = args.wanted.specs(&profile)?;
     let fitting = args.fit.fitting(&profile.car)?;
     let asked = Asked { profile, specs, fitting };
@@ -141,8 +149,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let added = added.filter(|_| !kept_back);
     let stance = rounds.last().and_then(|round| Stance::new(car, round.drops, round.front));
     let stance = stance.ok_or_else(|| Failure::unsound(NoCorrection::NoWheelbase))?;
-    let page =
-        || CorrectPage { car, stance: &stance, answer: &answer, toe, added: added.as_deref() }.to_string();
+    let page = || CorrectPage { car, stance: &stance, answer: &answer, units, added: added.as_deref() };
     Ok(Outcome { output: args.input.write(&answer, page)?, spec_met: answer.succeeds() })
 }
 

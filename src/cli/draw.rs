@@ -1,16 +1,23 @@
 //! `rodset draw`: the links from behind and from above, as a drawing.
 
 use clap::ValueEnum;
+use std::fmt;
 use std::path::PathBuf;
 
-use super::files::{shown, svg_path, write_svg};
-use super::options::{Height, Input, Wanted};
+use super::files::{replace, shown, svg_path};
+use super::options::{Height, Input, Lengths, Wanted};
 use super::plan::Fit;
 use super::{Failure, Outcome};
 use rodset::plan::outline;
 use rodset::report::outline_drawing;
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset draw examples/tansy-wharf.toml --drop 40 --svg my-car.svg
+      the links, to scale";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     input: Input,
@@ -26,6 +33,8 @@ pub(super) struct Args {
     wanted: Wanted,
     #[command(flatten)]
     fit: Fit,
+    #[command(flatten)]
+    lengths: Lengths,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -46,13 +55,12 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let specs = args.wanted.specs_if_any(&profile)?;
     let fitting = args.fit.fitting(car)?;
     let answer = outline(car, &stance, specs.as_ref(), &fitting)?;
-    write_svg(path, &outline_drawing(car, &answer.sides[args.wheel as usize]))?;
+    replace(path, &outline_drawing(car, &answer.sides[args.wheel as usize], args.lengths.units()))?;
     let page = || {
-        let without = answer
-            .unplanned
-            .as_ref()
-            .map_or(String::new(), |why| format!("nothing planned is drawn: {why}\n"));
-        format!("wrote {}\n{without}", shown(path))
+        fmt::from_fn(|f| {
+            writeln!(f, "wrote {}", shown(path))?;
+            answer.unplanned.as_ref().map_or(Ok(()), |why| writeln!(f, "nothing planned is drawn: {why}"))
+        })
     };
     Ok(Outcome::answer(args.input.write(&answer, page)?))
 }

@@ -1,13 +1,18 @@
 //! Files: read whole, written whole or not at all.
 
 use std::fs::{self, File};
-use std::io::{self, ErrorKind, IsTerminal, Read, Write};
+use std::io::{self, ErrorKind, Read, Write};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 use tempfile::NamedTempFile;
 
 use rodset::profile::{self, Finding};
 
 use super::failure::Failure;
+use super::screen;
+
+/// The path that stands for standard input.
+pub(super) const STANDARD_INPUT: &str = "-";
 
 /// More findings than anybody mends at once.
 const MOST_FINDINGS: usize = 20;
@@ -20,27 +25,47 @@ pub(super) struct TextFile {
 }
 
 impl TextFile {
+    /// Reads a file, or standard input where the path is `-`.
     pub(super) fn read(path: &Path) -> Result<Self, Failure> {
+        if path.as_os_str() == STANDARD_INPUT {
+            return Self::of_standard_input();
+        }
         let fail = |what: &dyn std::fmt::Display| Failure::unsound(format!("{}: {what}", shown(path)));
         if path.is_dir() {
             return Err(fail(&"this is a folder; give the file in it"));
         }
-        let mut bytes = Vec::new();
         let file = File::open(path).map_err(|error| match error.kind() {
             ErrorKind::NotFound => fail(&"there is no such file"),
             _ => fail(&error),
         })?;
-        file.take(profile::LARGEST + 1).read_to_end(&mut bytes).map_err(|error| fail(&error))?;
+        Self::of(shown(path), file)
+    }
+
+    /// Reads standard input, which can be had only once.
+    fn of_standard_input() -> Result<Self, Failure> {
+        static TAKEN: AtomicBool = AtomicBool::new(false);
+        if TAKEN.swap(true, Ordering::Relaxed) {
+            return Err(Failure::usage(
+                "standard input (-) can stand for one file only; give the other one by its name",
+            ));
+        }
+        Self::of("standard input".to_owned(), io::stdin().lock())
+    }
+
+    fn of(name: String, from: impl Read) -> Result<Self, Failure> {
+        let fail = |what: &dyn std::fmt::Display| Failure::unsound(format!("{name}: {what}"));
+        let mut bytes = Vec::new();
+        from.take(profile::LARGEST + 1).read_to_end(&mut bytes).map_err(|error| fail(&error))?;
         if bytes.len() as u64 > profile::LARGEST {
             return Err(fail(&"this file is far too large to be one of rodset's (more than 1 MiB)"));
         }
         let text = String::from_utf8(bytes).map_err(|_| fail(&"this is not a text file (UTF-8)"))?;
-        Ok(Self { name: shown(path), text })
+        Ok(Self { name, text })
     }
 
     /// Findings with the lines they point at, for standard error.
     pub(super) fn render(&self, findings: &[Finding]) -> String {
-        let colour = io::stderr().is_terminal();
+        let colour = screen::colour();
         let first = findings.iter().take(MOST_FINDINGS);
         let mut told: String = first.map(|f| f.render(&self.name, &self.text, colour) + "\n\n").collect();
         if findings.len() > MOST_FINDINGS {
@@ -63,21 +88,24 @@ pub(super) fn shown(path: &Path) -> String {
 /// A file that will be added to, as it was when it was read.
 #[derive(Debug)]
 pub(super) struct Kept {
-    /// Where it really lies, whatever links lead there.
-    place: PathBuf,
+    /// Where it really lies, whatever links lead there; nowhere where it is standard input.
+    place: Option<PathBuf>,
     pub(super) file: TextFile,
 }
 
 impl Kept {
     /// Reads a file; `None` where there is none yet.
     pub(super) fn read(path: &Path) -> Result<Option<Self>, Failure> {
+        if path.as_os_str() == STANDARD_INPUT {
+            return Ok(Some(Self { place: None, file: TextFile::read(path)? }));
+        }
         // A link that leads nowhere is told by reading it.
         if path.symlink_metadata().is_err_and(|error| error.kind() == ErrorKind::NotFound) {
             return Ok(None);
         }
         let file = TextFile::read(path)?;
         let place = path.canonicalize().map_err(|error| unwritten(path, &error))?;
-        Ok(Some(Self { place, file }))
+        Ok(Some(Self { place: Some(place), file }))
     }
 
     /// The whole text with another one at its end.
@@ -101,20 +129,21 @@ impl Kept {
         let fail = |what: &dyn std::fmt::Display| {
             Failure::unsound(format!("{}: {what}; nothing was written", self.file.name))
         };
-        let permissions = fs::metadata(&self.place).map_err(|error| fail(&error))?.permissions();
+        let place = self.place.as_ref().ok_or_else(|| fail(&"this can be changed only in a file"))?;
+        let permissions = fs::metadata(place).map_err(|error| fail(&error))?.permissions();
         if permissions.readonly() {
             return Err(fail(&"this file is write-protected"));
         }
-        let mut file = beside(&self.place).map_err(|error| fail(&error))?;
+        let mut file = beside(place).map_err(|error| fail(&error))?;
         file.write_all(text.as_bytes())
             .and_then(|()| file.as_file().set_permissions(permissions))
             .and_then(|()| file.as_file().sync_all())
             .map_err(|error| fail(&error))?;
-        let now = fs::read(&self.place).map_err(|error| fail(&error))?;
+        let now = fs::read(place).map_err(|error| fail(&error))?;
         if now != self.file.text.as_bytes() {
             return Err(fail(&"somebody else has changed this file just now; try again"));
         }
-        file.persist(&self.place).map_err(|error| fail(&error.error))?;
+        file.persist(place).map_err(|error| fail(&error.error))?;
         Ok(())
     }
 }
@@ -141,8 +170,18 @@ pub(super) fn svg_path(text: &str) -> Result<PathBuf, String> {
     }
 }
 
-/// Writes a drawing, in the place of one that is there already.
-pub(super) fn write_svg(path: &Path, text: &str) -> Result<(), Failure> {
+/// The name of a page to write: not one of rodset's own files, so that none is ever written over by a slip.
+pub(super) fn page_path(text: &str) -> Result<PathBuf, String> {
+    let path = PathBuf::from(text);
+    if path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("toml")) {
+        Err("a page is not written over a profile, survey or record; choose a name that does not end in .toml".to_owned())
+    } else {
+        Ok(path)
+    }
+}
+
+/// Writes a file whole, in the place of one that is there already.
+pub(super) fn replace(path: &Path, text: &str) -> Result<(), Failure> {
     let write = || -> io::Result<()> {
         let mut file = beside(path)?;
         file.write_all(text.as_bytes())?;

@@ -11,7 +11,13 @@ use rodset::plan::fit_readings;
 use rodset::profile::{self, Numbers, References, write_numbers};
 use rodset::report::FitPage;
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset fit examples/tansy-wharf.toml examples/records/tansy-wharf-heights.toml --drop 40
+      what readings at several heights teach";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     input: Input,
@@ -20,7 +26,7 @@ pub(super) struct Args {
     record: Option<PathBuf>,
     /// Write the fitted profile to this file, which must not exist yet
     #[arg(long, value_name = "NEW-PROFILE")]
-    output: Option<PathBuf>,
+    write: Option<PathBuf>,
     #[command(flatten)]
     height: Height,
     #[command(flatten)]
@@ -31,12 +37,12 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
     let car = &profile.car;
     let record = super::options::read_record(args.record.as_deref(), car)?;
-    let toe = args.units.toe(car)?;
+    let units = args.units.of(car)?;
     let stance = if args.height.is_given() { Some(args.height.stance(car)?) } else { None };
     let answer =
         fit_readings(car, &record.rounds, stance.as_ref()).map_err(|error| no_fit(error, &record.rounds))?;
     let sound = !answer.fit.readings.iter().any(rodset::measure::FittedReading::is_suspect);
-    let written = match &args.output {
+    let written = match &args.write {
         Some(path) if sound => {
             files::create(path, &profile_text(&profile.text, car, &answer.fit)?)?;
             Some(files::shown(path))
@@ -45,7 +51,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     };
     let page = || {
         let (stance, written) = (stance.as_ref(), written.as_deref());
-        FitPage { car, rounds: &record.rounds, stance, answer: &answer, toe, written }.to_string()
+        FitPage { car, rounds: &record.rounds, stance, answer: &answer, units, written }
     };
     let output = args.input.write(&answer, page)?;
     Ok(Outcome { output, spec_met: sound })

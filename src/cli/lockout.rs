@@ -7,7 +7,15 @@ use rodset::profile::Quantity;
 use rodset::report::LockoutPage;
 use rodset::strength::{Locking, lockout};
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset lockout examples/tansy-wharf.toml
+      arm lengths that keep the alignment of today when the cams go
+  rodset lockout examples/tansy-wharf.toml --drop 40 --cam upper=30 --offset upper=-2
+      the same for a lowered car, from a cam's setting, with a plate that holds the bolt off the middle";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     input: Input,
@@ -104,7 +112,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let toe = args.units.toe(car)?;
     let stance = args.height.stance_or_as_measured(car)?;
     let answer = lockout(car, &stance, &args.now.locking(car)?)?;
-    let page = || LockoutPage { car, stance: &stance, answer: &answer, toe }.to_string();
+    let page = || LockoutPage { car, stance: &stance, answer: &answer, toe };
     let output = args.input.write(&answer, page)?;
     Ok(Outcome { output, spec_met: answer.succeeds() })
 }

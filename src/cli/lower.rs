@@ -6,7 +6,15 @@ use super::{Failure, Outcome};
 use rodset::plan::{lower, sample_lower};
 use rodset::report::LowerPage;
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset lower examples/tansy-wharf.toml --drop 40
+      both sides lowered by 40 mm
+  rodset lower examples/tansy-wharf.toml --drop '1 1/2 in' --toe-unit mm
+      in inches, toe as mm across the rim";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     input: Input,
@@ -20,10 +28,10 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
-    let toe = args.units.toe(&profile.car)?;
+    let units = args.units.of(&profile.car)?;
     let stance = args.height.stance(&profile.car)?;
     let answer = lower(&profile.car, &stance)?;
     let sampled = args.samples.take(|sampling, told| sample_lower(&profile.car, &stance, sampling, told));
-    let page = || LowerPage { car: &profile.car, stance: &stance, answer: &answer, toe }.to_string();
-    Ok(Outcome::answer(sampling::write(&args.input, &answer, sampled.as_ref(), toe, page)?))
+    let page = || LowerPage { car: &profile.car, stance: &stance, answer: &answer, units };
+    Ok(Outcome::answer(sampling::write(&args.input, &answer, sampled.as_ref(), units, page)?))
 }

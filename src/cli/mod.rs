@@ -12,26 +12,34 @@ mod draw;
 mod failure;
 mod files;
 mod fit;
+mod glossary;
 mod interview;
 mod joints;
 mod loads;
 mod lockout;
 mod lower;
+mod manual;
 mod options;
 mod plan;
 mod readings;
 mod sampling;
+mod schema;
+mod screen;
 mod set;
 mod sheet;
+mod shell;
+mod shop;
 mod spec;
 mod springs;
 mod starter;
 mod survey;
+mod today;
 mod travel;
 mod tune;
 
 use clap::{Parser, Subcommand};
 use std::io::{self, Write};
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use failure::Failure;
@@ -50,6 +58,9 @@ use failure::Failure;
 struct Cli {
     #[command(subcommand)]
     command: Command,
+    /// Write what would be printed to this file; one that is there is replaced, whole or not at all
+    #[arg(long, global = true, value_name = "FILE", value_parser = files::page_path, display_order = 900)]
+    output: Option<PathBuf>,
 }
 
 #[derive(Debug, Subcommand)]
@@ -76,8 +87,10 @@ enum Command {
     Plan(plan::Args),
     /// What do camber gauge, level, strings and toe plates come to, and is that within the spec?
     Readings(readings::Args),
-    /// The page that lies on the bench: preset, turns, order of work (print it in a fixed-width font)
+    /// The page that lies on the bench: preset, turns, order of work; --output FILE.html to print it
     Sheet(sheet::Args),
+    /// The page for the alignment shop: targets in its units, what can be adjusted where and which way
+    Shop(shop::Args),
     /// A spec as a manual prints it, in every unit; warns of the usual slips
     Spec(spec::Args),
     /// What to turn after a reading on the rack or at home?
@@ -100,6 +113,14 @@ enum Command {
     Travel(travel::Args),
     /// What would another length of the traction link do to bump steer?
     Tune(tune::Args),
+    /// What do the words of the trade mean?
+    Glossary(glossary::Args),
+    /// Print what a profile, survey or record may contain, for editors; or what the JSON of a command does
+    Schema(schema::Args),
+    /// Print the file with which a shell completes commands and options
+    Shell(shell::Args),
+    /// Write the manual pages
+    Manual(manual::Args),
 }
 
 /// What a command has to say: the text for standard output, and whether the spec is met.
@@ -116,7 +137,9 @@ impl Outcome {
 
 /// Runs the command line of this process.
 pub(crate) fn run() -> ExitCode {
-    let outcome = match Cli::parse().command {
+    let Cli { command, output: file } = Cli::parse();
+    screen::measure(file.is_some());
+    let outcome = match command {
         Command::Starter(args) => starter::run(&args),
         Command::Interview(args) => interview::run(&args),
         Command::Set(args) => set::run(&args),
@@ -128,7 +151,8 @@ pub(crate) fn run() -> ExitCode {
         Command::Arms(args) => arms::run(&args),
         Command::Plan(args) => plan::run(&args),
         Command::Readings(args) => readings::run(&args),
-        Command::Sheet(args) => sheet::run(&args),
+        Command::Sheet(args) => sheet::run(&args, file.as_deref()),
+        Command::Shop(args) => shop::run(&args, file.as_deref()),
         Command::Spec(args) => spec::run(&args),
         Command::Correct(args) => correct::run(&args),
         Command::Clearance(args) => clearance::run(&args),
@@ -140,20 +164,34 @@ pub(crate) fn run() -> ExitCode {
         Command::Draw(args) => draw::run(&args),
         Command::Travel(args) => travel::run(&args),
         Command::Tune(args) => tune::run(&args),
+        Command::Glossary(args) => glossary::run(&args),
+        Command::Schema(args) => schema::run(&args),
+        Command::Shell(args) => shell::run(&args),
+        Command::Manual(args) => manual::run(&args),
     };
-    match outcome {
-        Ok(Outcome { output, spec_met }) => match print(&output) {
-            Ok(()) if spec_met => ExitCode::SUCCESS,
-            Ok(()) => ExitCode::from(3),
-            Err(error) => {
-                tell(&format!("error: standard output: {error}\n"));
-                ExitCode::from(1)
-            }
-        },
+    let delivered = match outcome {
+        Ok(Outcome { output, spec_met }) => deliver(&output, file.as_deref()).map(|()| spec_met),
+        Err(failure) => Err(failure),
+    };
+    match delivered {
+        Ok(true) => ExitCode::SUCCESS,
+        Ok(false) => ExitCode::from(3),
         Err(failure) => {
             tell(&failure.message);
             ExitCode::from(failure.status)
         }
+    }
+}
+
+/// Brings what a command says to standard output or into a file.
+fn deliver(output: &str, file: Option<&Path>) -> Result<(), Failure> {
+    match file {
+        Some(path) => {
+            files::replace(path, output)?;
+            tell(&format!("wrote {}\n", files::shown(path)));
+            Ok(())
+        }
+        None => print(output).map_err(|error| Failure::unsound(format!("standard output: {error}"))),
     }
 }
 

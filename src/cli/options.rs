@@ -2,14 +2,16 @@
 
 use clap::{Args, ValueEnum};
 use serde::Serialize;
+use std::fmt::Display;
 use std::path::{Path, PathBuf};
 
 use rodset::car::{Car, Hand, Spec, Stance};
 use rodset::profile::{self, Checked, Finding, Quantity, Record};
-use rodset::report::ToeUnit;
+use rodset::report::{self, LengthUnit, ToeUnit};
 
 use super::failure::Failure;
 use super::files::TextFile;
+use super::screen;
 
 /// No car is lowered or raised by more than this, mm.
 const FURTHEST: f64 = 1000.0;
@@ -76,25 +78,25 @@ impl Input {
         self.source.read()
     }
 
-    /// The answer as JSON, or as the page that `text` makes.
-    pub(super) fn write(
+    /// The answer as JSON, or as the page.
+    pub(super) fn write<P: Display>(
         &self,
         answer: &impl Serialize,
-        text: impl FnOnce() -> String,
+        page: impl FnOnce() -> P,
     ) -> Result<String, Failure> {
-        self.format.write(answer, text)
+        self.format.write(answer, page)
     }
 }
 
 impl Format {
-    /// The answer as JSON, or as the page that `text` makes.
-    pub(super) fn write(
+    /// The answer as JSON, or as the page.
+    pub(super) fn write<P: Display>(
         self,
         answer: &impl Serialize,
-        text: impl FnOnce() -> String,
+        page: impl FnOnce() -> P,
     ) -> Result<String, Failure> {
         match self {
-            Self::Text => Ok(text()),
+            Self::Text => Ok(screen::page(&page())),
             Self::Json => json(answer),
         }
     }
@@ -245,13 +247,31 @@ fn within_reason(option: &str, angle: f64) -> Result<(), Failure> {
     }
 }
 
-/// The unit in which toe is printed.
+/// The units in which toe and lengths are printed.
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Units")]
 pub(super) struct Units {
     /// Unit for toe: degrees, minutes, or mm and inches across the rim
     #[arg(long, value_enum, default_value = "deg")]
     toe_unit: ToeUnitName,
+    #[command(flatten)]
+    lengths: Lengths,
+}
+
+/// The unit in which lengths are printed.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Units")]
+pub(super) struct Lengths {
+    /// Unit for lengths on the page. What you give is mm all the same where it has no unit ("1 1/2 in"), and scripts get mm.
+    /// Toe across the rim goes by --toe-unit; rates stay in N/mm, forces in N and kN, threads as they are called
+    #[arg(long, value_enum, default_value = "mm")]
+    length_unit: LengthUnitName,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum LengthUnitName {
+    Mm,
+    In,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -262,7 +282,28 @@ enum ToeUnitName {
     In,
 }
 
+impl Lengths {
+    /// The units of a page without toe.
+    pub(super) fn units(&self) -> report::Units {
+        let length = match self.length_unit {
+            LengthUnitName::Mm => LengthUnit::Millimetres,
+            LengthUnitName::In => LengthUnit::Inches,
+        };
+        report::Units { length, ..report::Units::default() }
+    }
+}
+
 impl Units {
+    /// The units for a car.
+    pub(super) fn of(&self, car: &Car) -> Result<report::Units, Failure> {
+        Ok(report::Units { toe: self.toe(car)?, ..self.without_toe() })
+    }
+
+    /// The units of a page that shows no toe, and so need not know the rims.
+    pub(super) fn without_toe(&self) -> report::Units {
+        self.lengths.units()
+    }
+
     /// The toe unit for a car, which needs a rim diameter for lengths.
     pub(super) fn toe(&self, car: &Car) -> Result<ToeUnit, Failure> {
         let rims = || {

@@ -7,9 +7,19 @@ use super::sampling::{self, Samples};
 use super::{Failure, Outcome};
 use rodset::car::{Car, Spec, Stance};
 use rodset::plan::{Fitting, Plan, plan, sample_plan};
-use rodset::report::{PlanPage, ToeUnit};
+use rodset::report::{self, PlanPage};
+
+const EXAMPLES: &str = "\
+Examples:
+  rodset plan examples/tansy-wharf.toml --drop 40
+      lengths and turns of every arm
+  rodset plan examples/tansy-wharf.toml --arch-gap 344 --fit upper
+      to a height at the arch, with one arm
+  rodset plan examples/tansy-wharf.toml --drop 40 --format json --output plan.json
+      for a script, into a file";
 
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     pub(super) question: Question,
@@ -17,11 +27,18 @@ pub(super) struct Args {
     samples: Samples,
 }
 
-/// What `plan` and `sheet` both ask.
+/// What `plan` and others ask of a profile.
 #[derive(Debug, clap::Args)]
 pub(super) struct Question {
     #[command(flatten)]
     pub(super) input: Input,
+    #[command(flatten)]
+    asked: Asked,
+}
+
+/// What is asked of a profile that has been read.
+#[derive(Debug, clap::Args)]
+pub(super) struct Asked {
     #[command(flatten)]
     height: Height,
     #[command(flatten)]
@@ -57,7 +74,7 @@ pub(super) struct Planned {
     pub(super) stance: Stance,
     pub(super) specs: [Spec; 2],
     pub(super) fitting: Fitting,
-    pub(super) toe: ToeUnit,
+    pub(super) units: report::Units,
     pub(super) answer: Plan,
 }
 
@@ -66,6 +83,7 @@ pub(super) struct Considered {
     pub(super) profile: Profile,
     pub(super) stance: Stance,
     pub(super) fitting: Fitting,
+    pub(super) units: report::Units,
     pub(super) plan: Option<Plan>,
 }
 
@@ -73,35 +91,41 @@ impl Question {
     /// What is asked beside a plan: with the planned arms, or with the stock ones where there is no spec to plan for.
     pub(super) fn consider(&self) -> Result<Considered, Failure> {
         let profile = self.input.read()?;
-        let stance = self.height.stance(&profile.car)?;
-        let fitting = self.fit.fitting(&profile.car)?;
+        let stance = self.asked.height.stance(&profile.car)?;
+        let fitting = self.asked.fit.fitting(&profile.car)?;
         let plan = if profile.car.sides.iter().all(|side| side.spec.is_some()) {
-            Some(plan(&profile.car, &stance, &self.wanted.specs(&profile)?, &fitting)?)
+            Some(plan(&profile.car, &stance, &self.asked.wanted.specs(&profile)?, &fitting)?)
         } else {
             None
         };
-        Ok(Considered { profile, stance, fitting, plan })
+        Ok(Considered { profile, stance, fitting, units: self.asked.units.without_toe(), plan })
     }
 
     /// The same; where no height is asked for, the car as it was measured.
     pub(super) fn consider_or_as_measured(&self) -> Result<Considered, Failure> {
-        if self.height.is_given() {
+        if self.asked.height.is_given() {
             return self.consider();
         }
         let profile = self.input.read()?;
-        let stance = self.height.stance_or_as_measured(&profile.car)?;
-        let fitting = self.fit.fitting(&profile.car)?;
-        Ok(Considered { profile, stance, fitting, plan: None })
+        let stance = self.asked.height.stance_or_as_measured(&profile.car)?;
+        let fitting = self.asked.fit.fitting(&profile.car)?;
+        Ok(Considered { profile, stance, fitting, units: self.asked.units.without_toe(), plan: None })
     }
 
     pub(super) fn ask(&self) -> Result<Planned, Failure> {
-        let profile = self.input.read()?;
-        let toe = self.units.toe(&profile.car)?;
+        self.asked.of(self.input.read()?)
+    }
+}
+
+impl Asked {
+    /// The plan for a car.
+    pub(super) fn of(&self, profile: Profile) -> Result<Planned, Failure> {
+        let units = self.units.of(&profile.car)?;
         let stance = self.height.stance(&profile.car)?;
         let specs = self.wanted.specs(&profile)?;
         let fitting = self.fit.fitting(&profile.car)?;
         let answer = plan(&profile.car, &stance, &specs, &fitting)?;
-        Ok(Planned { profile, stance, specs, fitting, toe, answer })
+        Ok(Planned { profile, stance, specs, fitting, units, answer })
     }
 }
 
@@ -155,11 +179,11 @@ impl Fit {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let planned = args.question.ask()?;
-    let Planned { profile, stance, specs, fitting, toe, answer } = &planned;
+    let Planned { profile, stance, specs, fitting, units, answer } = &planned;
     let sampled = args
         .samples
         .take(|sampling, told| sample_plan(&profile.car, stance, specs, fitting, answer, sampling, told));
-    let page = || PlanPage { car: &profile.car, stance, answer, toe: *toe }.to_string();
-    let output = sampling::write(&args.question.input, answer, sampled.as_ref(), *toe, page)?;
+    let page = || PlanPage { car: &profile.car, stance, answer, units: *units };
+    let output = sampling::write(&args.question.input, answer, sampled.as_ref(), *units, page)?;
     Ok(Outcome { output, spec_met: answer.succeeds() })
 }

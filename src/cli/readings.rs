@@ -7,7 +7,13 @@ use super::{Failure, Outcome};
 use rodset::plan::readings;
 use rodset::report::ReadingsPage;
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset readings examples/tansy-wharf.toml examples/records/tansy-wharf.toml
+      what was measured, as angles, against the spec";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     input: Input,
@@ -20,9 +26,9 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
-    let toe = args.units.toe(&profile.car)?;
+    let units = args.units.of(&profile.car)?;
     let record = read_record(args.record.as_deref(), &profile.car)?;
     let answer = readings(&profile.car, &record.rounds, &record.workings);
-    let page = || ReadingsPage { car: &profile.car, answer: &answer, toe }.to_string();
+    let page = || ReadingsPage { car: &profile.car, answer: &answer, units };
     Ok(Outcome::answer(args.input.write(&answer, page)?))
 }

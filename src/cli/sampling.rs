@@ -2,11 +2,12 @@
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde::Serialize;
+use std::fmt::{self, Display};
 use std::io::{self, IsTerminal};
 use std::time::{Duration, Instant};
 
 use rodset::plan::{Sampled, Sampling};
-use rodset::report::{SampledPage, ToeUnit};
+use rodset::report::{SampledPage, Units};
 
 use super::Failure;
 use super::options::Input;
@@ -28,25 +29,38 @@ pub(super) struct Samples {
 }
 
 /// An answer with what sampling says of it.
-#[derive(Debug, Serialize)]
-struct WithSamples<'a, T> {
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub(super) struct WithSamples<'a, T> {
     #[serde(flatten)]
     answer: &'a T,
     #[serde(skip_serializing_if = "Option::is_none")]
     sampled: Option<&'a Sampled>,
 }
 
+/// A page with what sampling says behind it.
+struct WithSamplesPage<'a, P> {
+    page: P,
+    behind: Option<SampledPage<'a>>,
+}
+
+impl<P: Display> Display for WithSamplesPage<'_, P> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.page.fmt(f)?;
+        self.behind.iter().try_for_each(|behind| behind.fmt(f))
+    }
+}
+
 /// Writes an answer, and what sampling says of it behind it.
-pub(super) fn write(
+pub(super) fn write<P: Display>(
     input: &Input,
     answer: &impl Serialize,
     sampled: Option<&Sampled>,
-    toe: ToeUnit,
-    page: impl FnOnce() -> String,
+    units: Units,
+    page: impl FnOnce() -> P,
 ) -> Result<String, Failure> {
-    input.write(&WithSamples { answer, sampled }, || {
-        let behind = sampled.map_or_else(String::new, |sampled| SampledPage { sampled, toe }.to_string());
-        page() + &behind
+    input.write(&WithSamples { answer, sampled }, || WithSamplesPage {
+        page: page(),
+        behind: sampled.map(|sampled| SampledPage { sampled, units }),
     })
 }
 

@@ -3,10 +3,22 @@
 use serde::Serialize;
 use std::path::PathBuf;
 
-use super::files::{Kept, TextFile};
+use super::files::{self, Kept, TextFile};
 use super::options::Format;
 use super::{Failure, Outcome};
 use rodset::profile::{self, Change, EditError, Finding, Sort, inspect};
+use rodset::report::{ChangesPage, Replaced};
+use schemars::JsonSchema;
+
+const EXAMPLES: &str = r#"Examples:
+  rodset set examples/tansy-wharf.toml wheel.camber=-1.2 "wheel.toe=0°06'"
+      what the gauge and the strings say now
+  rodset set examples/tansy-wharf.toml link.upper.subframe.z="17 3/4 in" --dry-run
+      one coordinate of a point; only shows what would change
+  rodset set examples/tansy-wharf.toml "link.lower rear.knuckle=-15, 690, 191" --remove link.upper.cam
+      a whole point; and a cam that is not there
+  rodset set examples/surveys/tansy-wharf.toml "survey.height.upper subframe=449"
+      a reading of a survey"#;
 
 /// Keys are written as `rodset check` names them: tables, links and keys with dots between. A link goes by its name, a
 /// coordinate of a point by its letter, a reading of a survey by what it is of.
@@ -14,12 +26,7 @@ use rodset::profile::{self, Change, EditError, Finding, Sort, inspect};
 /// A value needs no quotes but those of the shell. The whole file is checked with the changes before anything is written;
 /// what would make it unsound is refused.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Examples:
-  rodset set my-car.toml wheel.camber=-1.2 \"wheel.toe=0°06'\"
-  rodset set my-car.toml \"link.lower rear.knuckle=-15, 690, 190\"
-  rodset set my-car.toml link.upper.subframe.z=\"17 3/4 in\"
-  rodset set my-car.toml right.wheel.camber=-0.9 --remove link.upper.cam
-  rodset set my-survey.toml \"survey.height.upper subframe=449\"")]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     /// The profile or survey, a TOML file
     #[arg(value_name = "FILE")]
@@ -39,15 +46,15 @@ pub(super) struct Args {
 }
 
 /// What was done to a file.
-#[derive(Debug, Serialize)]
-struct Changes {
+#[derive(Debug, Serialize, JsonSchema)]
+pub(super) struct Changes {
     file: String,
     written: bool,
     changes: Vec<Changed>,
 }
 
 /// One value, as it was written and is now.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Serialize, JsonSchema)]
 struct Changed {
     key: String,
     before: Option<String>,
@@ -55,10 +62,12 @@ struct Changed {
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
+    if args.file.as_os_str() == files::STANDARD_INPUT {
+        return Err(Failure::usage("values are changed in a file; give its name"));
+    }
     let kept = Kept::read(&args.file)?;
-    let kept = kept.ok_or_else(|| {
-        Failure::unsound(format!("{}: there is no such file", super::files::shown(&args.file)))
-    })?;
+    let kept =
+        kept.ok_or_else(|| Failure::unsound(format!("{}: there is no such file", files::shown(&args.file))))?;
     let refuse = |error: EditError| Failure::unsound(format!("{}: {error}", kept.file.name));
     let before = inspect(&kept.file.text).map_err(refuse)?;
     if before.sort == Sort::Record {
@@ -97,7 +106,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         kept.replace(&changed.text)?;
     }
     let answer = Changes { file: kept.file.name.clone(), written, changes };
-    let output = args.format.write(&answer, || page(&answer, after.is_sound()))?;
+    let output = args.format.write(&answer, || answer.page(after.is_sound()))?;
     Ok(Outcome::answer(output))
 }
 
@@ -116,16 +125,14 @@ fn halves(change: &str) -> Result<(&str, &str), Failure> {
     Ok((key.trim(), value.trim()))
 }
 
-fn page(answer: &Changes, sound: bool) -> String {
-    let head = if answer.written { "changed" } else { "not changed" };
-    let mut page = format!("{}: {head}\n", answer.file);
-    for Changed { key, before, now } in &answer.changes {
-        let [before, now] =
-            [before, now].map(|value| value.as_deref().unwrap_or("(nothing)").replace('\n', "\n       "));
-        page += &format!("  {key}\n    was  {before}\n    now  {now}\n");
+impl Changes {
+    fn page(&self, sound: bool) -> ChangesPage<'_> {
+        let Self { file, written, changes } = self;
+        let changes = changes.iter().map(|Changed { key, before, now }| Replaced {
+            key,
+            before: before.as_deref(),
+            now: now.as_deref(),
+        });
+        ChangesPage { file, written: *written, changes: changes.collect(), sound }
     }
-    if !sound {
-        page += &format!("\nStill unfinished; `rodset check {}` tells what is missing.\n", answer.file);
-    }
-    page
 }

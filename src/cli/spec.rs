@@ -2,18 +2,23 @@
 
 use clap::ValueEnum;
 
-use super::options::{Format, length};
+use super::options::{Format, Lengths, length};
 use super::{Failure, Outcome};
 use rodset::geometry::Figure;
 use rodset::plan::{Allowed, SpecAnswer};
 use rodset::profile::{Printed, PrintedError, Share, Slip};
 use rodset::report::SpecPage;
 
+const EXAMPLES: &str = r#"Examples:
+  rodset spec camber "-1°10' ± 45'"
+      degrees and minutes, with what it may be off
+  rodset spec toe "0°05' to 0°15'" --each
+      least and most of each wheel
+  rodset spec toe "2 ± 1 mm" --total --diameter 445
+      both wheels together, across a rim"#;
+
 #[derive(Debug, clap::Args)]
-#[command(
-    after_help = "Examples:\n  rodset spec camber \"-1°10' ± 45'\"\n  rodset spec toe \"0°05' to 0°15'\" --each\n  \
-                        rodset spec toe \"2 ± 1 mm\" --total --diameter 445"
-)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     /// What it is the spec of
     #[arg(value_enum)]
@@ -33,6 +38,8 @@ pub(super) struct Args {
     /// For people (text) or for scripts (json)
     #[arg(long, value_enum, default_value = "text")]
     format: Format,
+    #[command(flatten)]
+    lengths: Lengths,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -72,6 +79,6 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         diameter_mm: args.diameter,
         slips: printed.slips(figure, said, args.diameter).iter().map(Slip::to_string).collect(),
     };
-    let page = || SpecPage { printed: &args.printed, answer: &answer }.to_string();
+    let page = || SpecPage { printed: &args.printed, answer: &answer, units: args.lengths.units() };
     Ok(Outcome::answer(args.format.write(&answer, page)?))
 }

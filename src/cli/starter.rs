@@ -8,7 +8,15 @@ const PROFILE: &str = include_str!("../../data/starter.toml");
 const RECORD: &str = include_str!("../../data/starter-record.toml");
 const SURVEY: &str = include_str!("../../data/starter-survey.toml");
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset starter my-car.toml
+      a profile to fill in
+  rodset starter --survey my-survey.toml
+      what to measure, from which the points are worked out";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     /// The file to write; it must not exist yet
     file: PathBuf,
@@ -25,7 +33,7 @@ fn starter(args: &Args, path: &str) -> (&'static str, String) {
     if args.survey {
         let next = format!(
             "1. rodset survey {path} --sheet\n   is the page to carry under the car.\n2. Fill in what you measured; it says how.\n\
-             3. rodset survey {path} --output my-car.toml\n   works out the points and writes the profile.\n"
+             3. rodset survey {path} --write my-car.toml\n   works out the points and writes the profile.\n"
         );
         return (SURVEY, next);
     }

@@ -3,50 +3,70 @@
 use std::path::PathBuf;
 
 use super::files::{self, TextFile};
-use super::options::Format;
+use super::options::{Format, Lengths};
 use super::{Failure, Outcome};
 use rodset::measure::{Surveyed, survey};
 use rodset::profile::{self, Numbers, read_survey, write_numbers};
 use rodset::report::{SurveyPage, SurveySheet};
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset survey examples/surveys/tansy-wharf.toml
+      the points, and how good they are
+  rodset survey examples/surveys/tansy-wharf.toml --write my-car.toml
+      and the profile made of them
+  rodset survey examples/surveys/tansy-wharf.toml --sheet --output sheet.txt
+      the page to carry under the car";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     /// The survey, a TOML file (`rodset starter --survey FILE` writes one to fill in)
     #[arg(value_name = "SURVEY")]
     survey: PathBuf,
     /// Write the profile that comes of it to this file, which must not exist yet
     #[arg(long, value_name = "PROFILE")]
-    output: Option<PathBuf>,
+    write: Option<PathBuf>,
     /// The page to carry under the car instead: what to measure, in which order, with blanks and a sketch
-    #[arg(long, conflicts_with = "output")]
+    #[arg(long, conflicts_with = "write")]
     sheet: bool,
     /// For people (text) or for scripts (json)
     #[arg(long, value_enum, default_value = "text")]
     format: Format,
+    #[command(flatten)]
+    lengths: Lengths,
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let file = TextFile::read(&args.survey)?;
     let checked = read_survey(&file.text).map_err(|findings| file.refuse(&findings))?;
     super::tell(&file.render(&checked.warnings));
+    let units = args.lengths.units();
     if args.sheet {
-        return Ok(Outcome::answer(SurveySheet { survey: &checked.survey, file: &file.name }.to_string()));
+        return Ok(Outcome::answer(super::screen::page(&SurveySheet {
+            survey: &checked.survey,
+            file: &file.name,
+            units,
+        })));
     }
     let answer = survey(&checked.survey, &checked.sigmas)
         .map_err(|error| file.refuse(&checked.no_survey_findings(&error, &file.text)))?;
     let slips = checked.suspect_findings(&answer.suspects, &file.text);
     super::tell(&file.render(&slips));
     let sound = answer.suspects.is_empty();
-    let written = match &args.output {
+    let written = match &args.write {
         Some(path) if sound => {
             files::create(path, &profile_text(&file, &answer)?)?;
             Some(files::shown(path))
         }
         _ => None,
     };
-    let page = || {
-        SurveyPage { survey: &checked.survey, answer: &answer, file: &file.name, written: written.as_deref() }
-            .to_string()
+    let page = || SurveyPage {
+        survey: &checked.survey,
+        answer: &answer,
+        units,
+        file: &file.name,
+        written: written.as_deref(),
     };
     let output = args.format.write(&answer, page)?;
     Ok(Outcome { output, spec_met: sound })

@@ -3,7 +3,7 @@
 use clap::ValueEnum;
 use std::path::PathBuf;
 
-use super::files::{svg_path, write_svg};
+use super::files::{replace, svg_path};
 use super::options::{Height, Profile, Source, Units, Wanted, json, length};
 use super::plan::Fit;
 use super::{Failure, Outcome};
@@ -12,7 +12,15 @@ use rodset::plan::{TravelQuestion, Variant, travel};
 use rodset::profile::Quantity;
 use rodset::report::{TravelPage, travel_chart, travel_csv};
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset travel examples/tansy-wharf.toml --drop 40 --also traction+2
+      and with the traction arm 2 mm longer
+  rodset travel examples/tansy-wharf.toml --drop 40 --format csv --output travel.csv
+      for a spreadsheet";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     source: Source,
@@ -149,7 +157,7 @@ fn change(text: &str, car: &Car) -> Result<(String, f64), String> {
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile: Profile = args.source.read()?;
     let car = &profile.car;
-    let toe = args.units.toe(car)?;
+    let units = args.units.of(car)?;
     let stance = args.height.stance(car)?;
     let specs = args.wanted.specs_if_any(&profile)?;
     let fitting = args.fit.fitting(car)?;
@@ -169,11 +177,12 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         const FINE: f64 = 2.0;
         let fine =
             travel(car, &stance, &TravelQuestion { every: args.course.every.min(FINE), ..question.clone() })?;
-        write_svg(path, &travel_chart(car, &stance, &fine, toe))?;
+        replace(path, &travel_chart(car, &stance, &fine, units))?;
     }
     let output = match args.format {
         Format::Text => {
-            TravelPage { car, stance: &stance, answer: &answer, toe, detail: args.course.detail }.to_string()
+            let detail = args.course.detail;
+            super::screen::page(&TravelPage { car, stance: &stance, answer: &answer, units, detail })
         }
         Format::Json => json(&answer)?,
         Format::Csv => travel_csv(&answer).map_err(Failure::unsound)?,

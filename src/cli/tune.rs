@@ -10,7 +10,13 @@ use rodset::geometry::Figure;
 use rodset::plan::{self, TuneQuestion};
 use rodset::report::TunePage;
 
+const EXAMPLES: &str = "\
+Examples:
+  rodset tune examples/tansy-wharf.toml --drop 40
+      what each mm of the traction arm buys";
+
 #[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
     input: Input,
@@ -94,7 +100,7 @@ impl Tuned {
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
     let car = &profile.car;
-    let toe = args.units.toe(car)?;
+    let units = args.units.of(car)?;
     let stance = args.height.stance(car)?;
     let specs = args.wanted.specs(&profile)?;
     let fitting = args.fit.fitting(car)?;
@@ -114,6 +120,6 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         shown: args.tuned.shown,
     };
     let answer = plan::tune(car, &stance, &question)?;
-    let page = || TunePage { car, stance: &stance, answer: &answer, toe }.to_string();
+    let page = || TunePage { car, stance: &stance, answer: &answer, units };
     Ok(Outcome::answer(args.input.write(&answer, page)?))
 }

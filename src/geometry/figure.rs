@@ -7,7 +7,7 @@ use std::fmt;
 use super::{Ground, Pose};
 
 /// What a link is used to set.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Figure {
     /// Inclination of the wheel plane to the ground normal; positive: top outward.

@@ -32,6 +32,35 @@
 //! Six [`Row`]s fix the six freedoms of the knuckle. Five rods and the wheel's height are the *forward*
 //! question. Put camber and toe in the place of two rods and the same solve, [`solve()`], answers the *inverse*
 //! question; the lengths those rods must then have are plain distances.
+//!
+//! # Example
+//!
+//! Two equal and parallel triangles and a parallel toe rod carry the wheel on an arc: it comes in by 300 - sqrt(300^2 - h^2)
+//! and does not lean.
+//!
+//! ```
+//! use rodset::geometry::{Figure, Ground, Pose, Row, Wheel, solve};
+//! use rodset::nalgebra::Point3;
+//!
+//! let centre = Point3::new(0.0, 750.0, 300.0);
+//! let rod = |subframe: [f64; 3], knuckle: [f64; 3]| {
+//!     let (subframe, knuckle) = (Point3::from(subframe), Point3::from(knuckle));
+//!     Row::Rod { subframe, knuckle: knuckle - centre, length: (knuckle - subframe).norm() }
+//! };
+//! let h = 60.0;
+//! let rows = [
+//!     rod([150.0, 400.0, 450.0], [0.0, 700.0, 450.0]),
+//!     rod([-150.0, 400.0, 450.0], [0.0, 700.0, 450.0]),
+//!     rod([150.0, 400.0, 200.0], [0.0, 700.0, 200.0]),
+//!     rod([-150.0, 400.0, 200.0], [0.0, 700.0, 200.0]),
+//!     rod([-120.0, 400.0, 300.0], [-120.0, 700.0, 300.0]),
+//!     Row::Height { z: centre.z + h },
+//! ];
+//! let raised = solve(&rows, &Pose::reference(centre)).expect("the wheel comes so far");
+//! let inward = 300.0 - (300.0_f64.powi(2) - h * h).sqrt();
+//! assert!((raised.pose.centre.y - (centre.y - inward)).abs() < 1e-9);
+//! assert!((raised.pose.rotation.angle()) < 1e-12);
+//! ```
 
 mod certificate;
 mod figure;

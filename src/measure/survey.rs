@@ -47,7 +47,7 @@ pub enum NoSurvey {
 }
 
 /// The points that fit a survey best, and how well.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Surveyed {
     /// The car's points and the marks.
     pub points: Vec<SurveyedPoint>,
@@ -69,7 +69,7 @@ pub struct Surveyed {
 }
 
 /// A point that was surveyed.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SurveyedPoint {
     /// Its name.
     pub name: String,
@@ -83,7 +83,7 @@ pub struct SurveyedPoint {
 }
 
 /// A link between two surveyed points.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SurveyedLink {
     /// Its name.
     pub name: String,
@@ -94,7 +94,7 @@ pub struct SurveyedLink {
 }
 
 /// One thing that was measured; mm, or degrees for a slope.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SurveyedObservation {
     /// What it is.
     pub what: String,
@@ -115,7 +115,7 @@ pub struct SurveyedObservation {
 }
 
 /// An observation that does not go with the others.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SuspectObservation {
     /// Its place among the observations.
     pub observation: usize,
@@ -134,7 +134,7 @@ pub struct SuspectObservation {
 }
 
 /// The usual slips.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Slip {
     /// Inches written as mm, or the other way round.

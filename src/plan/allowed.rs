@@ -2,10 +2,11 @@
 
 use serde::Serialize;
 
+use super::reading::Target;
 use crate::geometry::Figure;
 
 /// The least, the target and the most of a figure, degrees.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Allowed {
     /// The least.
     pub least_deg: f64,
@@ -16,7 +17,7 @@ pub struct Allowed {
 }
 
 /// A printed spec, the same for one wheel and for both together.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SpecAnswer {
     /// What it is the spec of.
     pub figure: Figure,
@@ -39,6 +40,19 @@ impl Allowed {
     pub fn from_radians(ends: [f64; 3]) -> Self {
         let [least_deg, target_deg, most_deg] = ends.map(f64::to_degrees);
         Self { least_deg, target_deg, most_deg }
+    }
+
+    /// A target and what it may be off either way, degrees.
+    fn around(target_deg: f64, tolerance_deg: f64) -> Self {
+        Self { least_deg: target_deg - tolerance_deg, target_deg, most_deg: target_deg + tolerance_deg }
+    }
+
+    /// What the camber and the toe of a wheel may be.
+    pub(super) fn of(target: &Target) -> [Self; 2] {
+        [
+            Self::around(target.camber_deg, target.camber_tolerance_deg),
+            Self::around(target.toe_deg, target.toe_tolerance_deg),
+        ]
     }
 
     /// Both wheels together: each may use up its whole tolerance.

@@ -41,7 +41,7 @@ impl Fitting {
 }
 
 /// Arm lengths and turns for both sides.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Plan {
     /// Left, then right.
     pub sides: [PlanSide; 2],
@@ -52,7 +52,7 @@ pub struct Plan {
 }
 
 /// Figures of the whole axle, after rounding, degrees.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct AxleResult {
     /// Left plus right toe.
     pub total_toe_deg: f64,
@@ -65,7 +65,7 @@ pub struct AxleResult {
 }
 
 /// Arm lengths and turns for one side.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct PlanSide {
     /// Which side.
     pub side: Hand,
@@ -100,7 +100,7 @@ pub struct PlanSide {
 }
 
 /// The knuckle's pitch since the reference, degrees; positive: top forward.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct PitchResult {
     /// When the car is only lowered.
     pub lowered_deg: f64,
@@ -111,7 +111,7 @@ pub struct PitchResult {
 }
 
 /// One arm: how long, how many turns.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ArmSetting {
     /// The link it replaces.
     pub link: String,
@@ -146,7 +146,7 @@ pub struct ArmSetting {
 }
 
 /// An arm that stays at stock length.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct KeptArm {
     /// The link it replaces.
     pub link: String,
@@ -159,7 +159,7 @@ pub struct KeptArm {
 }
 
 /// A cam that sets a figure.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CamSetting {
     /// The link at whose subframe pivot it sits.
     pub link: String,

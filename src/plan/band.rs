@@ -14,7 +14,7 @@ const WORTH_NAMING: f64 = 0.05;
 const MOST_NAMED: usize = 4;
 
 /// Half-widths that hold 95 of 100 errors, from the standard deviations of what was measured.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Band {
     /// Camber may be off by this much, degrees.
     pub camber_deg: f64,
@@ -25,7 +25,7 @@ pub struct Band {
 }
 
 /// One thing that was measured, and what it adds to a band.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Doubt {
     /// What was measured.
     pub what: String,
@@ -40,7 +40,7 @@ pub struct Doubt {
 }
 
 /// Half-widths that hold 95 of 100 errors of what an arm will have to be set to in the end.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ArmBand {
     /// Its length, mm.
     pub length_mm: f64,

@@ -12,7 +12,7 @@ const SCAN: f64 = 2.0;
 const NARROW: f64 = 1e-6;
 
 /// How toe goes around a height.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct BumpSteer {
     /// Change of toe with bump at the height itself; positive: toe-in in bump.
     pub gradient_deg_per_100_mm: f64,

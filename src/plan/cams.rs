@@ -12,14 +12,14 @@ use super::sweep;
 use crate::car::{Car, Hand, Setup, Side, Sigmas, Spec, Stance};
 
 /// What the stock cams can do, on both sides.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CamVerdict {
     /// Left, then right.
     pub sides: [CamVerdictSide; 2],
 }
 
 /// What the stock cams of one side can do.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CamVerdictSide {
     /// Which side.
     pub side: Hand,
@@ -59,6 +59,19 @@ impl CamVerdict {
 /// Asks what the stock cams can do; no arm is fitted.
 ///
 /// `specs` are the specs of the left and the right wheel.
+///
+/// # Examples
+///
+/// ```
+/// # use rodset::plan::cams;
+/// # use rodset::car::Stance;
+/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
+/// # let specs = [0, 1].map(|side| car.sides[side].spec.expect("its profile has a spec"));
+/// let verdict = cams(&car, &stance, &specs)?;
+/// assert!(!verdict.succeeds(), "the stock cams do not reach the spec at this drop");
+/// # Ok::<(), rodset::plan::NoPosition>(())
+/// ```
 ///
 /// # Errors
 ///

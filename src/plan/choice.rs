@@ -31,7 +31,7 @@ const SETS: [&[Figure]; 5] = [
 ];
 
 /// Sets of arms, side by side.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ArmChoice {
     /// Drops of the left and the right side, mm.
     pub drops_mm: [f64; 2],
@@ -48,7 +48,7 @@ pub struct ArmChoice {
 }
 
 /// One set of arms.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ArmSet {
     /// What the arms of this set set.
     pub figures: Vec<Figure>,
@@ -63,7 +63,7 @@ pub struct ArmSet {
 }
 
 /// What a set of arms does for one side.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ArmSetSide {
     /// Which side.
     pub side: Hand,
@@ -90,7 +90,7 @@ pub struct ArmSetSide {
 }
 
 /// An arm of a set.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct NeededArm {
     /// The link it replaces.
     pub link: String,
@@ -137,6 +137,19 @@ impl ArmChoice {
 /// Asks which arms a car needs.
 ///
 /// `specs` are the specs of the left and the right wheel; `keep_cams` leaves cams under fitted arms as they are set.
+///
+/// # Examples
+///
+/// ```
+/// # use rodset::plan::choose_arms;
+/// # use rodset::car::Stance;
+/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
+/// # let specs = [0, 1].map(|side| car.sides[side].spec.expect("its profile has a spec"));
+/// let choice = choose_arms(&car, &stance, &specs, false)?;
+/// assert!(choice.succeeds(), "there is a set of arms that reaches the spec");
+/// # Ok::<(), rodset::plan::NoPosition>(())
+/// ```
 ///
 /// # Errors
 ///

@@ -14,7 +14,7 @@ use crate::geometry::solids::gap;
 use crate::measure::SIGMAS_OF_95;
 
 /// The gaps of both sides.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Clearance {
     /// Left, then right.
     pub sides: [ClearanceSide; 2],
@@ -25,7 +25,7 @@ pub struct Clearance {
 }
 
 /// The gaps of one side.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ClearanceSide {
     /// Which side.
     pub side: Hand,
@@ -38,7 +38,7 @@ pub struct ClearanceSide {
 }
 
 /// One part against one shape.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Gap {
     /// The link whose arm it is, "tyre" or "rim".
     pub part: String,
@@ -54,7 +54,7 @@ pub struct Gap {
 }
 
 /// How near a part comes to a shape.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Nearest {
     /// The least gap over the travel, mm. Negative: they overlap by as much.
     pub least_mm: f64,

@@ -7,7 +7,7 @@ use crate::car::{Damper, Setup};
 use crate::geometry::{Pose, Rise};
 
 /// A damper over the travel, mm.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct DamperTravel {
     /// Between its two points at the reference.
     pub reference_mm: f64,

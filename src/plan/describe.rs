@@ -6,7 +6,7 @@ use crate::car::{Car, Limit, Link, Range, Setup, Side};
 use crate::geometry::{Figure, Ground, Position};
 
 /// A sound profile in numbers.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Description {
     /// The car's name.
     pub name: String,
@@ -19,7 +19,7 @@ pub struct Description {
 }
 
 /// One link in numbers.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct LinkDescription {
     /// Its name.
     pub name: String,
@@ -36,7 +36,7 @@ pub struct LinkDescription {
 }
 
 /// What an arm can do, counted from the stock length.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ArmDescription {
     /// Length per turn, mm.
     pub lead_mm: f64,
@@ -51,7 +51,7 @@ pub struct ArmDescription {
 }
 
 /// What a cam can do.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CamDescription {
     /// How far it can shift the pivot either way from the middle of the slot, mm.
     pub eccentricity_mm: f64,
@@ -60,7 +60,7 @@ pub struct CamDescription {
 }
 
 /// What more of a link's length does to the wheel's figures, degrees per mm or per turn.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Effect {
     /// Camber.
     pub camber_deg: f64,

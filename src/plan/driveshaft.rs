@@ -8,7 +8,7 @@ use crate::car::Driveshaft;
 use crate::geometry::{Pose, joint};
 
 /// The driveshaft over the travel.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ShaftAngles {
     /// The joint at the differential.
     pub inner: ShaftJoint,
@@ -23,7 +23,7 @@ pub struct ShaftAngles {
 }
 
 /// A joint of the driveshaft.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ShaftJoint {
     /// How far it is bent at the reference, degrees.
     pub reference_deg: f64,
@@ -38,7 +38,7 @@ pub struct ShaftJoint {
 }
 
 /// An end of the shaft's sliding.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Plunge {
     /// How far from where it was at the reference, mm; negative: pushed in.
     pub plunge_mm: f64,

@@ -7,7 +7,7 @@ use crate::car::{Car, Stance};
 use crate::measure::{Fitted, NoFit, Round, fit};
 
 /// A car into which readings were put, and what lowering does by itself as far as one knew before and knows now.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct FitAnswer {
     /// What moved, and how each reading fits.
     #[serde(flatten)]
@@ -17,7 +17,7 @@ pub struct FitAnswer {
 }
 
 /// The same lowering before and after.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Predictions {
     /// With the car as it was measured.
     pub before: Lowering,
@@ -26,6 +26,22 @@ pub struct Predictions {
 }
 
 /// Puts readings into a car, and predicts the stance that is asked for with either.
+///
+/// # Examples
+///
+/// ```
+/// # use rodset::plan::fit_readings;
+/// # use rodset::car::Stance;
+/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
+/// let text = include_str!("../../examples/records/tansy-wharf-heights.toml");
+/// let record = rodset::profile::read_record(text, &car).expect("a sound record");
+/// let fitted = fit_readings(&car, &record.rounds, Some(&stance))?;
+/// for moved in &fitted.fit.moved {
+///     println!("{:?} {} moved by {:?}", moved.side, moved.what, moved.by);
+/// }
+/// # Ok::<(), rodset::measure::NoFit>(())
+/// ```
 ///
 /// # Errors
 ///

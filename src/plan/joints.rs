@@ -12,7 +12,7 @@ use crate::geometry::{Pose, joint};
 use nalgebra::Vector3;
 
 /// The joints of both sides.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct JointAngles {
     /// Left, then right.
     pub sides: [JointSide; 2],
@@ -21,7 +21,7 @@ pub struct JointAngles {
 }
 
 /// The joints of one side.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct JointSide {
     /// Which side.
     pub side: Hand,
@@ -40,7 +40,7 @@ pub struct JointSide {
 }
 
 /// Which end of an arm.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum ArmEnd {
     /// On the subframe.
@@ -50,7 +50,7 @@ pub enum ArmEnd {
 }
 
 /// An angle that is worst somewhere on the travel.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Worst {
     /// The angle, degrees.
     pub angle_deg: f64,
@@ -64,7 +64,7 @@ pub struct Worst {
 ///
 /// Both ends are taken to be locked square to their bolts at the drop that was asked for. From there on the two bolts may twist
 /// against each other, looking along the arm: two rod ends share that, one that has a bush for its fellow takes it all.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct RodEnd {
     /// The link.
     pub link: String,
@@ -86,7 +86,7 @@ pub struct RodEnd {
 }
 
 /// How far a rubber bush is wound about its bolt, degrees without their sign.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Bush {
     /// The link.
     pub link: String,

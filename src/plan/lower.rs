@@ -10,7 +10,7 @@ use crate::car::{Car, Hand, Setup, Side, Sigmas, Stance};
 use crate::geometry::{Figure, Pose};
 
 /// A car lowered with nothing adjusted.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Lowering {
     /// Left, then right.
     pub sides: [LoweredSide; 2],
@@ -21,7 +21,7 @@ pub struct Lowering {
 }
 
 /// One side, lowered.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct LoweredSide {
     /// Which side.
     pub side: Hand,
@@ -42,7 +42,7 @@ pub struct LoweredSide {
 }
 
 /// A lowered wheel.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Lowered {
     /// What is read on it.
     #[serde(flatten)]
@@ -54,7 +54,7 @@ pub struct Lowered {
 }
 
 /// What a link goes through.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Swing {
     /// Its name.
     pub name: String,
@@ -65,6 +65,19 @@ pub struct Swing {
 }
 
 /// Lowers a car with nothing adjusted.
+///
+/// # Examples
+///
+/// ```
+/// # use rodset::plan::lower;
+/// # use rodset::car::Stance;
+/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
+/// let lowered = lower(&car, &stance)?;
+/// let [left, _] = &lowered.sides;
+/// assert!(left.lowered.reading.camber_deg < left.reference.camber_deg, "lowering leans the wheel in");
+/// # Ok::<(), rodset::plan::NoPosition>(())
+/// ```
 ///
 /// # Errors
 ///

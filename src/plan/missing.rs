@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::car::Side;
 
 /// Something that a question needs and the profile does not give. The rest of the question is answered all the same.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 pub struct Missing {
     /// What to write, and where.
     pub key: String,

@@ -11,7 +11,7 @@ use crate::car::{Car, Hand, Setup, Side, Spec, Stance};
 use crate::geometry::{Ground, Position};
 
 /// Both sides in all states.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Outlines {
     /// Left, then right.
     pub sides: [OutlineSide; 2],
@@ -20,7 +20,7 @@ pub struct Outlines {
 }
 
 /// One side in all states.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct OutlineSide {
     /// Which side.
     pub side: Hand,
@@ -31,7 +31,7 @@ pub struct OutlineSide {
 }
 
 /// A state of a side.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum State {
     /// As it was measured.
@@ -43,7 +43,7 @@ pub enum State {
 }
 
 /// Pivots and wheel of a side in one state, in car axes, mm; the subframe stays where it is, the floor comes up.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Outline {
     /// Which state.
     pub state: State,
@@ -60,7 +60,7 @@ pub struct Outline {
 }
 
 /// The ends of a link.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct LinkEnds {
     /// Its name.
     pub link: String,

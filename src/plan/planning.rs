@@ -19,6 +19,24 @@ const CONFIRMED: f64 = 1e-10;
 ///
 /// `specs` are the specs of the left and the right wheel.
 ///
+/// # Examples
+///
+/// ```
+/// # use rodset::plan::{Fitting, plan};
+/// # use rodset::car::Stance;
+/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
+/// # let specs = [0, 1].map(|side| car.sides[side].spec.expect("its profile has a spec"));
+/// let plan = plan(&car, &stance, &specs, &Fitting::default())?;
+/// for side in &plan.sides {
+///     for arm in &side.arms {
+///         println!("{:?} {}: {:.1} mm, {:+.3} turns from stock", side.side, arm.link, arm.set_mm, arm.turns);
+///     }
+///     assert!(side.result.within_spec);
+/// }
+/// # Ok::<(), rodset::plan::NoPosition>(())
+/// ```
+///
 /// # Errors
 ///
 /// [`NoPosition`] where a wheel cannot be where it would have to be.

@@ -13,7 +13,7 @@ const NAMED_SHARE: f64 = 0.5;
 ///
 /// The distances are those of [`Certificate`](crate::geometry::Certificate): they prove the arithmetic, not the
 /// measurements that went into it.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Certainty {
     /// Condition number of the position (angles scaled by 100 mm).
     pub condition: f64,
@@ -138,6 +138,21 @@ pub(super) fn forward_from(
 }
 
 /// Where the wheel is with links set as given, at a drop in mm.
+///
+/// # Examples
+///
+/// ```
+/// # use rodset::plan::forward;
+/// # use rodset::car::Setup;
+/// # use rodset::car::Stance;
+/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// let side = &car.sides[0];
+/// let mut setup = Setup::as_found(side);
+/// setup.lengths[0] += 3.0;
+/// let position = forward(side, &setup, 40.0)?;
+/// assert!(position.residual < 1e-9);
+/// # Ok::<(), rodset::plan::NoPosition>(())
+/// ```
 ///
 /// # Errors
 ///

@@ -6,7 +6,7 @@ use crate::car::{Side, Spec};
 use crate::geometry::{Figure, Ground, Pose};
 
 /// What an alignment gauge reads on one wheel.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Reading {
     /// Camber, degrees; positive: top outward.
     pub camber_deg: f64,
@@ -15,7 +15,7 @@ pub struct Reading {
 }
 
 /// A reading held against the spec.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Judged {
     /// What is read.
     #[serde(flatten)]
@@ -25,7 +25,7 @@ pub struct Judged {
 }
 
 /// The spec of one wheel, in degrees.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Target {
     /// Camber wanted.
     pub camber_deg: f64,

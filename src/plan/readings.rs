@@ -8,14 +8,14 @@ use crate::geometry::Figure;
 use crate::measure::{Measured, Round, SIGMAS_OF_95, WheelReading, Workings};
 
 /// The readings of a record, in its order.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Readings {
     /// One state of the car each.
     pub readings: Vec<StateRead>,
 }
 
 /// One state of the car, and what was read in it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct StateRead {
     /// What it was, in the user's words.
     pub title: Option<String>,
@@ -42,7 +42,7 @@ pub struct StateRead {
 }
 
 /// One side in that state.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SideRead {
     /// Which side.
     pub side: Hand,
@@ -67,7 +67,7 @@ pub struct SideRead {
 }
 
 /// An angle that was read, and how good it is.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Read {
     /// Its value, degrees.
     pub value_deg: f64,
@@ -78,7 +78,7 @@ pub struct Read {
 }
 
 /// The spec of both wheels together, as far as it can be told from a total: each may use up its whole tolerance.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct TotalTarget {
     /// Sum of the two targets, degrees.
     pub toe_deg: f64,
@@ -87,7 +87,7 @@ pub struct TotalTarget {
 }
 
 /// Whether a reading keeps a tolerance.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Verdict {
     /// Its whole band does.
@@ -99,7 +99,7 @@ pub enum Verdict {
 }
 
 /// How an arm was set.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ArmRead {
     /// The link.
     pub link: String,
@@ -110,7 +110,7 @@ pub struct ArmRead {
 }
 
 /// How a cam was set.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CamRead {
     /// The link.
     pub link: String,

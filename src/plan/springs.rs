@@ -11,7 +11,7 @@ use crate::car::{Car, GRAVITY, Hand, Setup, Side, Spring, Stance, body_and_wheel
 use crate::geometry::{Pose, Rise};
 
 /// Springs and dampers of both sides.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Springs {
     /// Left, then right.
     pub sides: [SpringSide; 2],
@@ -20,7 +20,7 @@ pub struct Springs {
 }
 
 /// Spring and damper of one side.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SpringSide {
     /// Which side.
     pub side: Hand,
@@ -37,7 +37,7 @@ pub struct SpringSide {
 }
 
 /// What a spring does at the reference and at the drop.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SpringAnswer {
     /// As the car was measured, with the stock links.
     pub reference: SpringState,
@@ -59,7 +59,7 @@ pub struct SpringAnswer {
 /// ```text
 /// kw = k MR^2 + F dMR/dz
 /// ```
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SpringState {
     /// The distance between its two points, mm.
     pub length_mm: f64,
@@ -89,7 +89,7 @@ pub struct SpringState {
 /// ```
 ///
 /// A seat that is not on a collar has to come down as far, or the spring be as much shorter when loaded alike.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Collar {
     /// By how much, mm: the part that follows from the motion alone.
     pub motion_mm: f64,

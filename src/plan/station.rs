@@ -11,7 +11,7 @@ use crate::geometry::{Figure, Ground, Position, Rise};
 const PER: f64 = 100.0;
 
 /// A wheel at one height of its travel.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Station {
     /// Travel from the new ride height, mm; positive: bump.
     pub travel_mm: f64,
@@ -45,7 +45,7 @@ pub struct Station {
 }
 
 /// A height that has a name.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Place {
     /// The new ride height.
@@ -61,7 +61,7 @@ pub enum Place {
 }
 
 /// What is read from the motion of a wheel; [`Instant`](crate::geometry::Instant) has the definitions.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct MotionFigures {
     /// Height of the roll centre above the ground, mm.
     pub roll_centre_mm: Option<f64>,
@@ -90,7 +90,7 @@ pub struct MotionFigures {
 }
 
 /// How a link lies.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct LinkAngle {
     /// Its name.
     pub link: String,

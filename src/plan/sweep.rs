@@ -17,7 +17,7 @@ const HAIR: f64 = 1e-3;
 pub const USUAL_TRAVEL: f64 = 80.0;
 
 /// The travel that was looked at, mm from the reference; up is positive.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Travel {
     /// Full droop, as a negative number.
     pub lowest_mm: f64,

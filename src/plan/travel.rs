@@ -53,7 +53,7 @@ pub struct Variant {
 }
 
 /// Set-ups over the travel of both wheels.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct TravelCurves {
     /// Left, then right.
     pub sides: [TravelSide; 2],
@@ -62,7 +62,7 @@ pub struct TravelCurves {
 }
 
 /// A set-up that there is not.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Omitted {
     /// Its name.
     pub setup: String,
@@ -71,7 +71,7 @@ pub struct Omitted {
 }
 
 /// Set-ups over the travel of one wheel.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct TravelSide {
     /// Which side.
     pub side: Hand,
@@ -90,7 +90,7 @@ pub struct TravelSide {
 }
 
 /// One set-up over the travel.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Curve {
     /// Its name.
     pub setup: String,
@@ -107,7 +107,7 @@ pub struct Curve {
 }
 
 /// A link as a set-up has it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct LinkLength {
     /// Its name.
     pub link: String,
@@ -122,7 +122,7 @@ pub struct LinkLength {
 }
 
 /// Where the links let a wheel go no further.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct TravelEnd {
     /// Travel there, mm.
     pub travel_mm: f64,
@@ -141,6 +141,31 @@ pub const PLANNED: &str = "planned";
 const NO_SPEC: &str = "the profile has no [spec], so there is nothing to aim for";
 
 /// Follows set-ups over the travel of both wheels.
+///
+/// # Examples
+///
+/// ```
+/// # use rodset::plan::{Fitting, TravelQuestion, travel};
+/// # use rodset::car::Stance;
+/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
+/// # let specs = [0, 1].map(|side| car.sides[side].spec.expect("its profile has a spec"));
+/// let question = TravelQuestion {
+///     fitting: &Fitting::default(),
+///     specs: Some(&specs),
+///     variants: &[],
+///     bump: Some(50.0),
+///     droop: Some(40.0),
+///     every: 10.0,
+/// };
+/// let curves = travel(&car, &stance, &question)?;
+/// for curve in &curves.sides[0].setups {
+///     for station in &curve.stations {
+///         println!("{}: {:+.0} mm toe {:+.3} deg", curve.setup, station.travel_mm, station.reading.toe_deg);
+///     }
+/// }
+/// # Ok::<(), rodset::plan::NoPosition>(())
+/// ```
 ///
 /// # Errors
 ///

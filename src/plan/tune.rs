@@ -23,7 +23,7 @@ const SCAN: f64 = 1.0;
 const NARROW: f64 = 1e-6;
 
 /// What is made as small as it gets.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Aim {
     /// The toe gradient at ride height: zero where that can be.
@@ -50,7 +50,7 @@ pub struct TuneQuestion<'a> {
 }
 
 /// What another length of one link would do, on both sides.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Tuning {
     /// The link.
     pub link: String,
@@ -63,7 +63,7 @@ pub struct Tuning {
 }
 
 /// What another length does for one side.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct TuningSide {
     /// Which side.
     pub side: Hand,
@@ -86,7 +86,7 @@ pub struct TuningSide {
 }
 
 /// One length, with camber and toe held.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Trial {
     /// Length of the link, mm.
     pub length_mm: f64,
@@ -105,7 +105,7 @@ pub struct Trial {
 }
 
 /// An arm or a cam that holds camber or toe.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Holder {
     /// Its link.
     pub link: String,

@@ -131,8 +131,13 @@ impl Finding {
         let plain =
             |text: &str| text.chars().map(|c| if is_hidden(c) { '\u{fffd}' } else { c }).collect::<String>();
         // As many bytes as before, so that the places stay where they are.
-        let blank =
-            |c: char| if is_hidden(c) && c != '\n' { "?".repeat(c.len_utf8()) } else { c.to_string() };
+        let blank = |c: char| match c {
+            '\n' => "\n".to_owned(),
+            // Only part of how the line ends.
+            '\r' => " ".to_owned(),
+            c if is_hidden(c) => "?".repeat(c.len_utf8()),
+            c => c.to_string(),
+        };
         let text: String = text.chars().map(blank).collect();
         let [title, label] = [&self.title(), &self.label].map(|text| plain(text));
         let help = self.help.as_deref().map(plain);

@@ -47,6 +47,18 @@ pub struct Checked {
 
 /// Reads a profile.
 ///
+/// # Examples
+///
+/// ```
+/// let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// assert_eq!(car.sides[0].links.len(), 5);
+///
+/// // What is wrong is told with its place in the text.
+/// let text = "format = 1\nfront = 3";
+/// let findings = rodset::profile::read(text).expect_err("no profile");
+/// print!("{}", findings[0].render("car.toml", text, false));
+/// ```
+///
 /// # Errors
 ///
 /// Everything that is wrong with it, in the order of the file.

@@ -4,10 +4,10 @@ use std::fmt;
 
 use super::cams::{at_its_end, cam_rows, cam_words};
 use super::heading::heading;
-use super::number::{ToeUnit, fixed, mm, signed};
+use super::number::{Units, fixed, signed};
 use super::sides::by_side;
 use super::table::Table;
-use super::words::{item, paragraph, reach_words, touchy_sentence};
+use super::words::{item, note, paragraph, reach_words, touchy_sentence};
 use crate::car::{Car, Stance};
 use crate::geometry::Figure;
 use crate::plan::{ArmChoice, ArmSet, ArmSetSide, NeededArm};
@@ -21,20 +21,20 @@ pub struct ArmsPage<'a> {
     pub stance: &'a Stance,
     /// The answer.
     pub answer: &'a ArmChoice,
-    /// Unit for toe.
-    pub toe: ToeUnit,
+    /// The units shown.
+    pub units: Units,
 }
 
 impl fmt::Display for ArmsPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Which arms", self.car, self.stance)?;
+        heading(f, "Which arms", self.car, self.stance, self.units)?;
         writeln!(f, "RECOMMENDED")?;
         paragraph(f, &self.recommendation())?;
         writeln!(f)?;
         self.sets(f)?;
         writeln!(f, "WHAT EACH SET ASKS OF ITS ARMS AND OF THE CAMS THAT STAY IN USE\n")?;
         for set in &self.answer.sets {
-            parts(f, set)?;
+            self.parts(f, set)?;
         }
         if self.answer.sets.iter().flat_map(|set| &set.sides).any(|side| !side.cams.is_empty()) {
             cam_words(f)?;
@@ -56,7 +56,7 @@ impl ArmsPage<'_> {
                  target are what is left."
             );
         };
-        let reach = reach_of(set);
+        let reach = reach_of(set, self.units);
         if set.links.is_empty() {
             let spent = set.sides.iter().flat_map(|side| &side.cams).any(at_its_end);
             let spent =
@@ -88,8 +88,8 @@ impl ArmsPage<'_> {
             .each_ref()
             .map(|side| Some(format!("{} deg", fixed(side.camber_outside_deg?.abs(), 2))));
         let toe = set.sides.each_ref().map(|side| {
-            let toe = self.toe.show_fine(side.side.index(), side.toe_outside_deg?.abs());
-            Some(format!("{} {}", toe.trim_start_matches('+'), self.toe.name()))
+            let toe = self.units.toe.show_fine(side.side.index(), side.toe_outside_deg?.abs());
+            Some(format!("{} {}", toe.trim_start_matches('+'), self.units.toe.name()))
         });
         let misses: Vec<String> = [("camber", camber), ("toe", toe)]
             .into_iter()
@@ -105,6 +105,7 @@ impl ArmsPage<'_> {
     }
 
     fn sets(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let name = self.units.length_name();
         writeln!(f, "THE SETS, each at its best")?;
         let mut table = Table::new(&[
             "<new arms",
@@ -114,41 +115,31 @@ impl ArmsPage<'_> {
             "<spec",
             "steer",
             "toe from..to",
-            "up to mm",
+            &format!("up to {name}"),
         ]);
+        let alike = self.units.to_compare();
         for (i, set) in self.answer.sets.iter().enumerate() {
             let mut name = set_name(set, "none");
             if self.answer.least == Some(i) {
                 name += " *";
             }
             let sides = set.sides.each_ref().map(std::slice::from_ref);
-            for shown in by_side(sides, |_| "", |a, b| self.set_row(a) == self.set_row(b)) {
+            for shown in by_side(sides, |_| "", |a, b| set_row(a, alike) == set_row(b, alike)) {
                 let head = [std::mem::take(&mut name), shown.side.to_owned()];
-                table.row(head.into_iter().chain(self.set_row(shown.item)));
+                table.row(head.into_iter().chain(set_row(shown.item, self.units)));
             }
         }
-        write!(f, "{table}")?;
-        writeln!(f, "  *: recommended; camber in deg, toe in {};", self.toe.name())?;
-        writeln!(f, "  steer: bump steer at this height, deg of toe per 100 mm of bump;")?;
-        writeln!(f, "  from..to: toe over {} mm of bump and droop;", fixed(self.answer.window_mm, 0))?;
-        writeln!(f, "  up to mm: the drop at which the set runs out\n")
-    }
-
-    fn set_row(&self, side: &ArmSetSide) -> [String; 6] {
-        let toe = |toe_deg| self.toe.show(side.side.index(), toe_deg);
-        let steer = &side.bump_steer;
-        [
-            signed(side.best.reading.camber_deg, 2),
-            toe(side.best.reading.toe_deg),
-            if side.best.within_spec { "yes" } else { "NO" }.to_owned(),
-            signed(steer.gradient_deg_per_100_mm, 2),
-            format!("{}..{}", toe(steer.toe_least_deg), toe(steer.toe_most_deg)),
-            match (side.reach_from_drop_mm, side.run_out_drop_mm) {
-                (None, _) => "never".to_owned(),
-                (Some(_), Some(drop)) => mm((drop * 10.0).floor() / 10.0),
-                (Some(_), None) => format!("over {}", fixed(side.bump_mm, 0)),
-            },
-        ]
+        table.write(f)?;
+        writeln!(f, "  *: recommended; camber in deg, toe in {};", self.units.toe.name())?;
+        writeln!(
+            f,
+            "  steer: bump steer at this height, deg of toe per {} of bump;",
+            self.units.stretch().name
+        )?;
+        let window = self.units.length_to(self.answer.window_mm, 0);
+        note(f, &format!("from..to: toe over {window} {name} of bump and droop;"))?;
+        note(f, &format!("up to {name}: the drop at which the set runs out"))?;
+        writeln!(f)
     }
 
     fn notes(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -183,41 +174,73 @@ impl ArmsPage<'_> {
             "Lengths here are exact; what whole turns make of them, and how good that is: rodset plan.",
         )
     }
+
+    /// What the arms and the remaining cams of a set must do.
+    fn parts(&self, f: &mut fmt::Formatter<'_>, set: &ArmSet) -> fmt::Result {
+        let name = self.units.length_name();
+        writeln!(f, "{}", set_name(set, "stock cams only").to_uppercase())?;
+        let alike = self.units.to_compare();
+        let needed = set.sides.each_ref().map(|side| side.arms.as_slice());
+        if needed.iter().any(|arms| !arms.is_empty()) {
+            let mut table = Table::new(&[
+                "<arm",
+                "<side",
+                "<sets",
+                &format!("stock {name}"),
+                &format!("needs {name}"),
+                &format!("longer {name}"),
+                "<",
+            ]);
+            for shown in by_side(needed, |arm| &arm.link, |a, b| arm_row(a, alike) == arm_row(b, alike)) {
+                let head = [shown.item.link.clone(), shown.side.to_owned(), shown.item.sets.to_string()];
+                table.row(head.into_iter().chain(arm_row(shown.item, self.units)));
+            }
+            table.write(f)?;
+        }
+        let cams = set.sides.each_ref().map(|side| side.cams.as_slice());
+        if cams.iter().any(|cams| !cams.is_empty()) {
+            cam_rows(f, cams, self.units)?;
+        } else if set.links.is_empty() {
+            writeln!(f, "  no cam bolt in this profile sets camber or toe")?;
+        }
+        for side in &set.sides {
+            if let Some(sentence) = touchy_sentence(side.side, &side.certainty, self.units) {
+                item(f, "-", &sentence)?;
+            }
+        }
+        writeln!(f)
+    }
 }
 
-/// What the arms and the remaining cams of a set must do.
-fn parts(f: &mut fmt::Formatter<'_>, set: &ArmSet) -> fmt::Result {
-    writeln!(f, "{}", set_name(set, "stock cams only").to_uppercase())?;
-    let needed = set.sides.each_ref().map(|side| side.arms.as_slice());
-    if needed.iter().any(|arms| !arms.is_empty()) {
-        let mut table = Table::new(&["<arm", "<side", "<sets", "stock mm", "needs mm", "longer mm", "<"]);
-        for shown in by_side(needed, |arm| &arm.link, |a, b| arm_row(a) == arm_row(b)) {
-            let head = [shown.item.link.clone(), shown.side.to_owned(), shown.item.sets.to_string()];
-            table.row(head.into_iter().chain(arm_row(shown.item)));
-        }
-        write!(f, "{table}")?;
-    }
-    let cams = set.sides.each_ref().map(|side| side.cams.as_slice());
-    if cams.iter().any(|cams| !cams.is_empty()) {
-        cam_rows(f, cams)?;
-    } else if set.links.is_empty() {
-        writeln!(f, "  no cam bolt in this profile sets camber or toe")?;
-    }
-    for side in &set.sides {
-        if let Some(sentence) = touchy_sentence(side.side, &side.certainty) {
-            item(f, "-", &sentence)?;
-        }
-    }
-    writeln!(f)
+fn set_row(side: &ArmSetSide, units: Units) -> [String; 6] {
+    let toe = |toe_deg| units.toe.show(side.side.index(), toe_deg);
+    let steer = &side.bump_steer;
+    [
+        signed(side.best.reading.camber_deg, 2),
+        toe(side.best.reading.toe_deg),
+        if side.best.within_spec { "yes" } else { "NO" }.to_owned(),
+        units.gradient(steer.gradient_deg_per_100_mm),
+        format!("{}..{}", toe(steer.toe_least_deg), toe(steer.toe_most_deg)),
+        match (side.reach_from_drop_mm, side.run_out_drop_mm) {
+            (None, _) => "never".to_owned(),
+            (Some(_), Some(drop)) => units.length((drop * 10.0).floor() / 10.0),
+            (Some(_), None) => format!("over {}", units.far(side.bump_mm)),
+        },
+    ]
 }
 
-fn arm_row(arm: &NeededArm) -> [String; 4] {
+fn arm_row(arm: &NeededArm, units: Units) -> [String; 4] {
     let reach = match arm.in_reach {
         Some(true) => "",
         Some(false) => "AT ITS END",
         None => "range not checked",
     };
-    [mm(arm.stock_mm), mm(arm.length_mm), signed(arm.length_mm - arm.stock_mm, 1), reach.to_owned()]
+    [
+        units.length(arm.stock_mm),
+        units.length(arm.length_mm),
+        units.length_signed(arm.length_mm - arm.stock_mm),
+        reach.to_owned(),
+    ]
 }
 
 /// The links of a set, or what there is without any.
@@ -246,8 +269,9 @@ fn of_sides([left, right]: [Option<String>; 2]) -> Option<String> {
 }
 
 /// Over which drops a set does, on both sides.
-fn reach_of(set: &ArmSet) -> String {
-    let words = |side: &ArmSetSide| reach_words(side.reach_from_drop_mm, side.run_out_drop_mm, side.bump_mm);
+fn reach_of(set: &ArmSet, units: Units) -> String {
+    let words =
+        |side: &ArmSetSide| reach_words(side.reach_from_drop_mm, side.run_out_drop_mm, side.bump_mm, units);
     let [left, right] = set.sides.each_ref().map(words);
     if left == right { left } else { format!("{left} on the left and {right} on the right") }
 }

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::heading::heading;
-use super::number::fixed;
+use super::number::{Units, fixed};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{CAUTIONS, NO_APPROVAL, item, missing, paragraph};
@@ -23,7 +23,7 @@ pub struct BoltsPage<'a> {
 
 impl fmt::Display for BoltsPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Bolts at the subframe pivots", self.car, self.stance)?;
+        heading(f, "Bolts at the subframe pivots", self.car, self.stance, Units::default())?;
         paragraph(f, NO_APPROVAL)?;
         writeln!(f)?;
         self.slip(f)?;
@@ -73,7 +73,7 @@ impl BoltsPage<'_> {
                 [shown.item.link.clone(), shown.side.to_owned()].into_iter().chain(slip_row(shown.item)),
             );
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         paragraph(
             f,
             "load: what friction has to hold, along the slot of a cam, else across the bolt; holds: clamped faces, from the least to the \
@@ -117,7 +117,7 @@ impl BoltsPage<'_> {
                 table.row([name].into_iter().chain(torque_row(state)));
             }
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         paragraph(
             f,
             "stands: the preload at which pull and twist bring the shank to nine tenths of its yield stress. Anti-seize or oil make more \

@@ -3,7 +3,8 @@
 use std::fmt;
 
 use super::heading::{Readings, heading};
-use super::number::{ToeUnit, fixed, mm, signed};
+use super::number::{Units, fixed, is_nothing, signed};
+use super::page::Page;
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{item, measured_sentence, paragraph, stock_cams_sentence, touchy_sentence};
@@ -19,15 +20,15 @@ pub struct CamsPage<'a> {
     pub stance: &'a Stance,
     /// The answer.
     pub answer: &'a CamVerdict,
-    /// Unit for toe.
-    pub toe: ToeUnit,
+    /// The units shown.
+    pub units: Units,
 }
 
 impl fmt::Display for CamsPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let CamVerdict { sides } = self.answer;
-        heading(f, "Stock cam bolts, no arm fitted", self.car, self.stance)?;
-        paragraph(f, &stock_cams_sentence(self.answer))?;
+        heading(f, "Stock cam bolts, no arm fitted", self.car, self.stance, self.units)?;
+        paragraph(f, &stock_cams_sentence(self.answer, self.units))?;
         writeln!(f)?;
 
         if sides.iter().any(|side| !side.cams.is_empty()) {
@@ -36,20 +37,21 @@ impl fmt::Display for CamsPage<'_> {
             } else {
                 writeln!(f, "AS FAR AS THE CAMS GO: one that ends stays there, the other meets its figure")?;
             }
-            cam_table(f, sides.each_ref().map(|side| side.cams.as_slice()))?;
+            cam_table(f, sides.each_ref().map(|side| side.cams.as_slice()), self.units)?;
             writeln!(f)?;
         }
 
         writeln!(f, "THE WHEELS WILL READ")?;
-        let mut readings = Readings::new(self.toe);
+        let mut readings = Readings::new(self.units.toe);
         readings.row("only lowered", sides.each_ref().map(|side| side.lowered));
         readings.row("cams as above", sides.each_ref().map(|side| side.best.reading));
         readings.good_to(sides.each_ref().map(|side| &side.band));
         readings.wanted(sides.each_ref().map(|side| side.spec));
-        writeln!(f, "{readings}")?;
+        readings.write(f)?;
+        writeln!(f)?;
 
         for side in sides {
-            if let Some(sentence) = touchy_sentence(side.side, &side.certainty) {
+            if let Some(sentence) = touchy_sentence(side.side, &side.certainty, self.units) {
                 item(f, "-", &sentence)?;
             }
         }
@@ -66,7 +68,7 @@ impl fmt::Display for CamsPage<'_> {
              again. Hold the cam while the nut is torqued, to the manual's figure. A seized cam is a reason to stop, not \
              to pull harder.",
         )?;
-        item(f, "-", &measured_sentence(self.car, sides.each_ref().map(|side| &side.band)))?;
+        item(f, "-", &measured_sentence(self.car, sides.each_ref().map(|side| &side.band), self.units))?;
         if self.answer.succeeds() {
             let chances = sides.each_ref().map(|side| fixed(side.probability_within_spec * 100.0, 0));
             let text = format!(
@@ -86,40 +88,57 @@ impl fmt::Display for CamsPage<'_> {
 }
 
 /// Writes cam settings in the words of the bolt, and what the words mean.
-pub(super) fn cam_table(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2]) -> fmt::Result {
-    cam_rows(f, cams)?;
+pub(super) fn cam_table(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2], units: Units) -> fmt::Result {
+    cam_rows(f, cams, units)?;
     cam_words(f)
 }
 
 /// Writes cam settings: how far the pivot goes and which way, how many degrees and marks that is.
-pub(super) fn cam_rows(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2]) -> fmt::Result {
-    let mut table =
-        Table::new(&["<cam", "<side", "<sets", "turn", "marks", "pivot mm", "<", "next mm", "deg", "<"]);
-    for shown in by_side(cams, |cam| &cam.link, |a, b| cam_row(a) == cam_row(b)) {
-        let head = [shown.item.link.clone(), shown.side.to_owned(), shown.item.sets.to_string()];
-        table.row(head.into_iter().chain(cam_row(shown.item)));
-    }
-    write!(f, "{table}")
+pub(super) fn cam_rows(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2], units: Units) -> fmt::Result {
+    write!(f, "{}", rows(cams, units))
 }
+
+/// Cam settings and what their words mean, as parts of a page.
+pub(super) fn put_cams(page: &mut Page, cams: [&[CamSetting]; 2], units: Units) {
+    page.table(rows(cams, units));
+    for words in WORDS {
+        page.note(words);
+    }
+}
+
+fn rows(cams: [&[CamSetting]; 2], units: Units) -> Table {
+    let alike = units.to_compare();
+    let [pivot, next] = ["pivot", "next"].map(|head| format!("{head} {}", units.length_name()));
+    let mut table = Table::new(&["<cam", "<side", "<sets", "turn", "marks", &pivot, "<", &next, "deg", "<"]);
+    for shown in by_side(cams, |cam| &cam.link, |a, b| cam_row(a, alike) == cam_row(b, alike)) {
+        let head = [shown.item.link.clone(), shown.side.to_owned(), shown.item.sets.to_string()];
+        table.row(head.into_iter().chain(cam_row(shown.item, units)));
+    }
+    table
+}
+
+const WORDS: [&str; 2] = [
+    "turn: deg from the middle, plus the way the profile's `along` points;",
+    "next: what one more mark the same way would still change; END: nothing",
+];
 
 /// What the words of [`cam_rows`] mean.
 pub(super) fn cam_words(f: &mut fmt::Formatter<'_>) -> fmt::Result {
-    writeln!(f, "  turn: deg from the middle, plus the way the profile's `along` points;")?;
-    writeln!(f, "  next: what one more mark the same way would still change; END: nothing")
+    WORDS.into_iter().try_for_each(|words| writeln!(f, "  {words}"))
 }
 
-fn cam_row(cam: &CamSetting) -> [String; 7] {
-    let way = match mm(cam.shift_mm.abs()).as_str() {
-        "0.0" => "middle",
-        _ if cam.towards_wheel => "outboard",
-        _ => "inboard",
+fn cam_row(cam: &CamSetting, units: Units) -> [String; 7] {
+    let way = match cam.towards_wheel {
+        _ if is_nothing(cam.shift_mm) => "middle",
+        true => "outboard",
+        false => "inboard",
     };
     [
         signed(cam.setting_deg, 0),
         cam.marks.map_or("-".to_owned(), |marks| signed(marks, 1)),
-        mm(cam.shift_mm.abs()),
+        units.length(cam.shift_mm.abs()),
         way.to_owned(),
-        cam.next_mark_mm.map_or("-".to_owned(), |mark| mm(mark.abs())),
+        cam.next_mark_mm.map_or("-".to_owned(), |mark| units.length(mark.abs())),
         cam.next_mark_deg.map_or("-".to_owned(), |mark| signed(mark, 2)),
         if at_its_end(cam) { "END".to_owned() } else { String::new() },
     ]
@@ -127,5 +146,5 @@ fn cam_row(cam: &CamSetting) -> [String; 7] {
 
 /// Whether a cam has nothing left that a page would show.
 pub(super) fn at_its_end(cam: &CamSetting) -> bool {
-    mm(cam.reserve_mm) == "0.0"
+    is_nothing(cam.reserve_mm)
 }

@@ -2,11 +2,11 @@
 
 use std::fmt;
 
-use super::number::{fixed, mm, signed};
+use super::number::{ToeUnit, Units, signed};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{alike, item, loading, paragraph};
-use crate::car::{Car, Limit};
+use crate::car::{Car, Hand, Limit};
 use crate::geometry::Figure;
 use crate::plan::{Description, LinkDescription};
 
@@ -17,6 +17,8 @@ pub struct CheckPage<'a> {
     pub car: &'a Car,
     /// The answer.
     pub answer: &'a Description,
+    /// The units shown.
+    pub units: Units,
 }
 
 impl fmt::Display for CheckPage<'_> {
@@ -30,21 +32,29 @@ impl fmt::Display for CheckPage<'_> {
         paragraph(f, &loading(self.car))?;
 
         writeln!(f, "\nTHE LINKS: hold a tape to them, centre to centre")?;
-        let mut table =
-            Table::new(&["<link", "<side", "<sets", "length mm", "1 mm longer: camber", "toe", "pitch deg"]);
-        for shown in by_side([links, right_links], |link| &link.name, look_alike) {
+        let small = self.units.small();
+        let length = format!("length {}", self.units.length_name());
+        let longer = format!("{} longer: camber", small.name);
+        let toe = match self.units.toe {
+            ToeUnit::Degrees => "toe".to_owned(),
+            unit => format!("toe {}", unit.name()),
+        };
+        let mut table = Table::new(&["<link", "<side", "<sets", &length, &longer, &toe, "pitch deg"]);
+        for shown in by_side([links, right_links], |link| &link.name, |a, b| self.look_alike(a, b)) {
             let link = shown.item;
-            table.row([
-                link.name.clone(),
-                shown.side.to_owned(),
-                link.sets.map_or("-".to_owned(), |figure| figure.to_string()),
-                mm(link.length_mm),
-                signed(link.per_mm.camber_deg, 2),
-                signed(link.per_mm.toe_deg, 2),
-                signed(link.per_mm.pitch_deg, 2),
-            ]);
+            table.row(
+                [
+                    link.name.clone(),
+                    shown.side.to_owned(),
+                    link.sets.map_or("-".to_owned(), |figure| figure.to_string()),
+                    self.units.length(link.length_mm),
+                ]
+                .into_iter()
+                .chain(effect(shown.hand, link, self.units)),
+            );
         }
-        writeln!(f, "{table}")?;
+        table.write(f)?;
+        writeln!(f)?;
         paragraph(
             f,
             "camber: plus leans out at the top; toe: plus is toe-in; pitch: plus turns the top of the knuckle forward, \
@@ -65,6 +75,7 @@ impl fmt::Display for CheckPage<'_> {
 
 impl CheckPage<'_> {
     fn adjusters(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let unit = self.units.length_name();
         let Description { links, right_links, .. } = self.answer;
         if links.iter().chain(right_links).any(|link| link.arm.is_some() || link.cam.is_some()) {
             writeln!(f, "\nWHAT CAN BE ADJUSTED")?;
@@ -75,34 +86,39 @@ impl CheckPage<'_> {
             if let Some(arm) = arm {
                 let thread = |limit| if limit == Limit::Thread { " (end of its thread)" } else { "" };
                 let text = format!(
-                    "{name}, {}: an arm of {} mm per turn; from stock {} mm shorter{} to {} mm longer{}",
+                    "{name}, {}: an arm of {} {unit} per turn; from stock {} shorter{} to {} longer{}",
                     shown.words(),
-                    fixed(arm.lead_mm, 2),
-                    mm(arm.shorter_mm),
+                    self.units.length_to(arm.lead_mm, 2),
+                    self.units.with_unit(arm.shorter_mm),
                     thread(arm.shorter_limit),
-                    mm(arm.longer_mm),
+                    self.units.with_unit(arm.longer_mm),
                     thread(arm.longer_limit),
                 );
                 item(f, "-", &text)?;
             }
             if let Some(cam) = cam {
                 let text = format!(
-                    "{name}, {}: a cam of {} mm either way; found {} mm from its middle",
+                    "{name}, {}: a cam of {} either way; found {} {unit} from its middle",
                     shown.words(),
-                    mm(cam.eccentricity_mm),
-                    signed(cam.found_mm, 1)
+                    self.units.with_unit(cam.eccentricity_mm),
+                    self.units.length_signed(cam.found_mm)
                 );
                 item(f, "-", &text)?;
             }
         }
         Ok(())
     }
+
+    fn look_alike(&self, a: &LinkDescription, b: &LinkDescription) -> bool {
+        let units = self.units.to_compare();
+        let effects = effect(Hand::Left, a, units) == effect(Hand::Right, b, units);
+        alike(a.length_mm, b.length_mm) && a.sets == b.sets && effects
+    }
 }
 
-fn look_alike(a: &LinkDescription, b: &LinkDescription) -> bool {
-    let figures = |link: &LinkDescription| {
-        let effect = link.per_mm;
-        [effect.camber_deg, effect.toe_deg, effect.pitch_deg].map(|figure| signed(figure, 2))
-    };
-    alike(a.length_mm, b.length_mm) && a.sets == b.sets && figures(a) == figures(b)
+/// What a link does that is a little longer: camber, toe, pitch.
+fn effect(hand: Hand, link: &LinkDescription, units: Units) -> [String; 3] {
+    let (effect, longer) = (link.per_mm, units.small().mm);
+    let angle = |per_mm: f64| signed(per_mm * longer, 2);
+    [angle(effect.camber_deg), units.toe.show(hand.index(), effect.toe_deg * longer), angle(effect.pitch_deg)]
 }

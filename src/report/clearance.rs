@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::heading::heading;
-use super::number::{mm, signed};
+use super::number::Units;
 use super::sides::by_pair;
 use super::table::Table;
 use super::words::{
@@ -24,11 +24,13 @@ pub struct ClearancePage<'a> {
     pub stance: &'a Stance,
     /// The answer.
     pub answer: &'a Clearance,
+    /// The units shown.
+    pub units: Units,
 }
 
 impl fmt::Display for ClearancePage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Clearance", self.car, self.stance)?;
+        heading(f, "Clearance", self.car, self.stance, self.units)?;
         self.verdict(f)?;
         self.table(f)?;
         self.remarks(f)?;
@@ -61,14 +63,14 @@ impl ClearancePage<'_> {
             return paragraph(f, "Nothing could be held against anything yet: see below what to add.\n");
         };
         let arms = if gap.planned.is_some() { "the arms as planned" } else { "the stock arms" };
-        let travel = travel_words(&side.travel);
+        let travel = travel_words(&side.travel, self.units);
         let verdict = if self.answer.succeeds() {
             format!(
-                "Nothing touches on paper with {arms}, wheel {travel}. The tightest is {} to {}, {}: {} mm.",
+                "Nothing touches on paper with {arms}, wheel {travel}. The tightest is {} to {}, {}: {}.",
                 gap.part,
                 gap.keepout,
                 side.side,
-                mm(gap.counts().least_mm)
+                self.units.with_unit(gap.counts().least_mm)
             )
         } else {
             format!("SOMETHING TOUCHES with {arms}, wheel {travel}: see the remarks.")
@@ -88,14 +90,15 @@ impl ClearancePage<'_> {
         if sides.iter().all(|side| side.gaps.is_empty()) {
             return Ok(());
         }
+        let name = self.units.length_name();
         writeln!(f, "LEAST GAPS over the whole travel")?;
         let mut table = Table::new(&[
             "<part",
             "<to",
             "<side",
-            "least mm",
+            &format!("least {name}"),
             "wheel at",
-            "lip mm",
+            &format!("lip {name}"),
             "at drop",
             "stock arm",
             "<",
@@ -114,9 +117,12 @@ impl ClearancePage<'_> {
         for shown in shown.iter().take(count).filter(|shown| near(shown.item) || count == 1) {
             table.row(self.row(shown.item, shown.side));
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         if far > 0 {
-            let text = format!("The others stay {} mm apart or more; --format json has them all.", mm(NEAR));
+            let text = format!(
+                "The others stay {} apart or more; --format json has them all.",
+                self.units.with_unit(NEAR)
+            );
             paragraph(f, &text)?;
         }
         if shown.iter().any(|shown| shown.item.counts().inside()) {
@@ -125,13 +131,13 @@ impl ClearancePage<'_> {
                 "inside: the middle of the arm, or more of the tyre than its shoulder, is within the shape; how deep is not known.",
             )?;
         }
-        paragraph(f, &height_note(self.stance))?;
+        paragraph(f, &height_note(self.stance, self.units))?;
         writeln!(f)
     }
 
     fn row(&self, gap: &Gap, side: &str) -> [String; 9] {
         let nearest = gap.counts();
-        let stock = if gap.planned.is_some() { least_mm(&gap.stock) } else { "-".to_owned() };
+        let stock = if gap.planned.is_some() { self.least(&gap.stock) } else { "-".to_owned() };
         let mark = if gap.overlaps_as_measured() {
             "MEASURE"
         } else if !nearest.touches_mm.is_empty() {
@@ -145,17 +151,20 @@ impl ClearancePage<'_> {
         let [height, lip] = if nearest.inside() {
             [None, None]
         } else {
-            [Some(signed(nearest.height_mm, 1)), nearest.arch_gap_mm.map(mm)]
+            [
+                Some(self.units.length_signed(nearest.height_mm)),
+                nearest.arch_gap_mm.map(|lip| self.units.length(lip)),
+            ]
         }
         .map(|cell| cell.unwrap_or("-".to_owned()));
         [
             gap.part.clone(),
             gap.keepout.clone(),
             side.to_owned(),
-            least_mm(nearest),
+            self.least(nearest),
             height,
             lip,
-            gap_mm(nearest.at_drop_mm, nearest.inside_at_drop()),
+            self.gap(nearest.at_drop_mm, nearest.inside_at_drop()),
             stock,
             mark.to_owned(),
         ]
@@ -186,7 +195,7 @@ impl ClearancePage<'_> {
                 };
                 format!(
                     "{what}: TOUCHES with the wheel {}.{stock} Do not drive it so: another arm, a higher stop, or less drop.",
-                    stretch_words(touches, &side.travel)
+                    stretch_words(touches, &side.travel, self.units)
                 )
             };
             item(f, "-", &text)?;
@@ -195,24 +204,24 @@ impl ClearancePage<'_> {
             f,
             "-",
             &format!(
-                "A gap is good to {} mm at your [sigma] of {} mm a point (95 of 100); one below that is called TIGHT: look at \
+                "A gap is good to {} at your [sigma] of {} a point (95 of 100); one below that is called TIGHT: look at \
                  it with the knuckle raised to that height.",
-                mm(self.answer.good_to_mm),
-                mm(self.car.sigmas.point)
+                self.units.with_unit(self.answer.good_to_mm),
+                self.units.with_unit(self.car.sigmas.point)
             ),
         )?;
         writeln!(f)
     }
-}
 
-/// The least gap over the travel.
-fn least_mm(nearest: &Nearest) -> String {
-    gap_mm(nearest.least_mm, nearest.inside())
-}
+    /// The least gap over the travel.
+    fn least(&self, nearest: &Nearest) -> String {
+        self.gap(nearest.least_mm, nearest.inside())
+    }
 
-/// A gap; of a core that is inside nobody can say how deep.
-fn gap_mm(gap: f64, inside: bool) -> String {
-    if inside { "inside".to_owned() } else { mm(gap) }
+    /// A gap; of a core that is inside nobody can say how deep.
+    fn gap(&self, gap_mm: f64, inside: bool) -> String {
+        if inside { "inside".to_owned() } else { self.units.length(gap_mm) }
+    }
 }
 
 fn look_alike(a: &Gap, b: &Gap) -> bool {

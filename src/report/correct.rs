@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::flags::flag_sentence;
 use super::heading::{Readings, heading};
-use super::number::{ToeUnit, fixed, inches, mm, signed, turns};
+use super::number::{Units, fixed, is_nothing, signed, turns};
 use super::table::Table;
 use super::words::{item, limit_sentence, paragraph, rotation, thread_words, touchy_sentence};
 use crate::car::{Arm, Car, Hand, Stance};
@@ -21,15 +21,15 @@ pub struct CorrectPage<'a> {
     pub stance: &'a Stance,
     /// The answer.
     pub answer: &'a Correction,
-    /// Unit for toe.
-    pub toe: ToeUnit,
+    /// The units shown.
+    pub units: Units,
     /// The record to which the last reading was added just now.
     pub added: Option<&'a str>,
 }
 
 impl fmt::Display for CorrectPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Correction", self.car, self.stance)?;
+        heading(f, "Correction", self.car, self.stance, self.units)?;
         self.turns(f)?;
         self.readings(f)?;
         self.flags(f)?;
@@ -65,7 +65,14 @@ impl CorrectPage<'_> {
                 self.arm(f, side.side, arm)?;
             }
             for cam in &side.cams {
-                cam_item(f, side.side, cam)?;
+                cam_item(f, side.side, cam, self.units)?;
+            }
+            if side.now.within_spec {
+                let nearer = format!(
+                    "{}: it is within tolerance as it reads. The turn brings it nearer what is wanted, and may wait.",
+                    side.side
+                );
+                item(f, "-", &nearer)?;
             }
         }
         writeln!(f)
@@ -78,27 +85,26 @@ impl CorrectPage<'_> {
     fn arm(&self, f: &mut fmt::Formatter<'_>, hand: Hand, arm: &ArmTurn) -> fmt::Result {
         let Some(fitted) = self.fitted(hand, &arm.link) else { return Ok(()) };
         if arm.turns == 0.0 {
-            let text = format!("{}, {hand}: leave it at {} mm", arm.link, mm(arm.set_mm));
+            let text = format!("{}, {hand}: leave it at {}", arm.link, self.units.with_unit(arm.set_mm));
             return item(f, BOX, &text);
         }
         let way = if arm.turns > 0.0 { "LONGER" } else { "SHORTER" };
-        let by = mm((arm.set_mm - arm.now_mm).abs());
+        let by = self.units.with_unit((arm.set_mm - arm.now_mm).abs());
         let text = format!(
-            "{}, {hand}: {way} {} ({by} mm), from {} mm",
+            "{}, {hand}: {way} {} ({by}), from {}",
             arm.link,
             turned(arm.turns),
-            mm(arm.now_mm)
+            self.units.with_unit(arm.now_mm)
         );
         item(f, BOX, &text)?;
         writeln!(f, "        {}", rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0))?;
         writeln!(
             f,
-            "        then {} mm ({} in), {}",
-            mm(arm.set_mm),
-            inches(arm.set_mm),
+            "        then {}, {}",
+            self.units.with_both(arm.set_mm),
             from_stock(arm.turns_from_stock)
         )?;
-        writeln!(f, "        {}", thread_words(&arm.thread_left_mm, &arm.thread_least_mm))?;
+        writeln!(f, "        {}", thread_words(&arm.thread_left_mm, &arm.thread_least_mm, self.units))?;
         if arm.short_of_thread {
             writeln!(f, "        TOO LITTLE THREAD IN THE BODY: DO NOT DRIVE ON IT")?;
         }
@@ -108,7 +114,7 @@ impl CorrectPage<'_> {
     fn readings(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Correction { sides, axle_now, axle, .. } = self.answer;
         writeln!(f, "THE WHEELS WILL READ")?;
-        let mut readings = Readings::new(self.toe);
+        let mut readings = Readings::new(self.units.toe);
         if let Some(expected) = self.answer.rounds.last().and_then(|round| round.expected) {
             readings.row("expected for now", expected);
         }
@@ -117,7 +123,8 @@ impl CorrectPage<'_> {
         readings.row("turned as above", sides.each_ref().map(|side| side.result.reading));
         readings.good_to(sides.each_ref().map(|side| &side.band));
         readings.wanted(sides.each_ref().map(|side| side.spec));
-        writeln!(f, "{readings}")?;
+        readings.write(f)?;
+        writeln!(f)?;
         paragraph(
             f,
             &format!(
@@ -174,7 +181,7 @@ impl CorrectPage<'_> {
         }
         writeln!(f, "WHAT IS ODD")?;
         for flag in &self.answer.flags {
-            item(f, "!", &flag_sentence(flag, self.toe, self.answer.rounds.len()))?;
+            item(f, "!", &flag_sentence(flag, self.units, self.answer.rounds.len()))?;
         }
         writeln!(f)
     }
@@ -195,7 +202,7 @@ impl CorrectPage<'_> {
         let mut sentences = Vec::new();
         for side in &self.answer.sides {
             let CorrectedSide { side: hand, result, .. } = side;
-            sentences.extend(touchy_sentence(*hand, &side.certainty));
+            sentences.extend(touchy_sentence(*hand, &side.certainty, self.units));
             let enough = result.within_spec;
             sentences.extend(
                 side.arms.iter().filter_map(|arm| limit_sentence(*hand, &arm.link, arm.limit, enough)),
@@ -236,9 +243,10 @@ impl CorrectPage<'_> {
         } else {
             "by the profile"
         };
+        let name = self.units.length_name();
         writeln!(f, "ONE STEP LONGER DOES, {learnt}; shorter, the opposite")?;
-        let toe_head = format!("toe {}", self.toe.name());
-        let mut table = Table::new(&["<arm", "<side", "step, turns", "mm", "camber deg", &toe_head]);
+        let toe_head = format!("toe {}", self.units.toe.name());
+        let mut table = Table::new(&["<arm", "<side", "step, turns", name, "camber deg", &toe_head]);
         for side in sides {
             for arm in &side.arms {
                 let step = arm.step_turns;
@@ -246,13 +254,14 @@ impl CorrectPage<'_> {
                     arm.link.clone(),
                     side.side.to_string(),
                     turns(step),
-                    mm(arm.lead_mm * step),
+                    self.units.length(arm.lead_mm * step),
                     signed(arm.per_turn.camber_deg * step, 2),
-                    self.toe.show_fine(side.side.index(), arm.per_turn.toe_deg * step),
+                    self.units.toe.show_fine(side.side.index(), arm.per_turn.toe_deg * step),
                 ]);
             }
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 
     fn so_far(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -261,7 +270,7 @@ impl CorrectPage<'_> {
             return Ok(());
         }
         writeln!(f, "READ SO FAR")?;
-        let toe_head = format!("toe {}: left", self.toe.name());
+        let toe_head = format!("toe {}: left", self.units.toe.name());
         let mut table = Table::new(&["<", "<", "camber deg: left", "right", &toe_head, "right", "<"]);
         for (number, round) in (1..).zip(rounds) {
             let show = |value: Option<f64>, show: &dyn Fn(f64) -> String| value.map_or("-".to_owned(), show);
@@ -270,11 +279,11 @@ impl CorrectPage<'_> {
                 name(round),
                 show(round.camber_deg[0], &|camber| signed(camber, 2)),
                 show(round.camber_deg[1], &|camber| signed(camber, 2)),
-                show(round.toe_deg[0], &|toe| self.toe.show(0, toe)),
-                show(round.toe_deg[1], &|toe| self.toe.show(1, toe)),
+                show(round.toe_deg[0], &|toe| self.units.toe.show(0, toe)),
+                show(round.toe_deg[1], &|toe| self.units.toe.show(1, toe)),
                 match (round.expected, round.total_toe_deg) {
                     (None, _) => "other height".to_owned(),
-                    (_, Some(total)) => format!("total {}", self.toe.show_total([total / 2.0; 2])),
+                    (_, Some(total)) => format!("total {}", self.units.toe.show_total([total / 2.0; 2])),
                     _ => String::new(),
                 },
             ]);
@@ -284,12 +293,13 @@ impl CorrectPage<'_> {
                     "  expected".to_owned(),
                     signed(left.camber_deg, 2),
                     signed(right.camber_deg, 2),
-                    self.toe.show(0, left.toe_deg),
-                    self.toe.show(1, right.toe_deg),
+                    self.units.toe.show(0, left.toe_deg),
+                    self.units.toe.show(1, right.toe_deg),
                 ]);
             }
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 }
 
@@ -327,17 +337,17 @@ fn caveats(f: &mut fmt::Formatter<'_>) -> fmt::Result {
     Ok(())
 }
 
-fn cam_item(f: &mut fmt::Formatter<'_>, hand: Hand, cam: &CamTurn) -> fmt::Result {
+fn cam_item(f: &mut fmt::Formatter<'_>, hand: Hand, cam: &CamTurn, units: Units) -> fmt::Result {
     let link = &cam.setting.link;
-    let by = mm(cam.turn_mm.abs());
-    if by == "0.0" {
+    if is_nothing(cam.turn_mm) {
         let text = format!("{link} cam, {hand}: leave it at {} degrees", signed(cam.setting.setting_deg, 0));
         return item(f, BOX, &text);
     }
     let way = if cam.turns_towards_wheel { "OUTBOARD" } else { "INBOARD" };
     let marks = cam.turn_marks.map_or(String::new(), |marks| format!(", {} marks", signed(marks, 1)));
     let text = format!(
-        "{link} cam, {hand}: pivot {by} mm {way}: turn it by {} degrees{marks}",
+        "{link} cam, {hand}: pivot {} {way}: turn it by {} degrees{marks}",
+        units.with_unit(cam.turn_mm.abs()),
         signed(cam.turn_deg, 0)
     );
     item(f, BOX, &text)?;

@@ -3,9 +3,9 @@
 use std::fmt;
 
 use super::heading::Readings;
-use super::number::{ToeUnit, fixed, mm, signed};
+use super::number::{LengthUnit, Units, fixed, signed};
 use super::table::Table;
-use super::words::{item, paragraph};
+use super::words::{item, note, paragraph};
 use crate::car::{Car, Stance};
 use crate::geometry::Figure;
 use crate::measure::network::CRITICAL;
@@ -29,8 +29,8 @@ pub struct FitPage<'a> {
     pub stance: Option<&'a Stance>,
     /// The answer.
     pub answer: &'a FitAnswer,
-    /// Unit for toe.
-    pub toe: ToeUnit,
+    /// The units shown.
+    pub units: Units,
     /// Name of the profile that was written, if one was.
     pub written: Option<&'a str>,
 }
@@ -85,30 +85,35 @@ impl FitPage<'_> {
         let (Some(predictions), Some(stance)) = (&self.answer.predictions, self.stance) else {
             return Ok(());
         };
-        let [left, right] = stance.drops.map(mm);
-        let by =
-            if left == right { format!("{left} mm") } else { format!("{left} mm left and {right} mm right") };
+        let [left, right] = stance.drops.map(|drop| self.units.length(drop));
+        let name = self.units.length_name();
+        let by = if left == right {
+            format!("{left} {name}")
+        } else {
+            format!("{left} {name} left and {right} {name} right")
+        };
         writeln!(f, "LOWERED BY {by}, NOTHING ADJUSTED, THE WHEELS WILL READ")?;
-        let mut table = Readings::new(self.toe);
+        let mut table = Readings::new(self.units.toe);
         for (stage, lowering) in [("as measured", &predictions.before), ("fitted", &predictions.after)] {
             let Lowering { sides, .. } = lowering;
             table.row(stage, sides.each_ref().map(|side| side.lowered.reading));
             table.good_to(sides.each_ref().map(|side| &side.band));
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 
     fn readings(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let drop = format!("drop {}", self.units.length_name());
         writeln!(f, "THE READINGS, deg")?;
-        let mut table = Table::new(&[
-            "<state", "drop mm", "<side", "<figure", "read", "sure to", "before", "fitted", "<",
-        ]);
+        let mut table =
+            Table::new(&["<state", &drop, "<side", "<figure", "read", "sure to", "before", "fitted", "<"]);
         for reading in &self.answer.fit.readings {
             let title = self.rounds.get(reading.round).and_then(|round| round.title.clone());
             let short: String = title.unwrap_or_default().chars().take(MOST_OF_A_TITLE).collect();
             table.row([
                 format!("{}. {short}", reading.round + 1),
-                mm(reading.drop_mm),
+                self.units.length(reading.drop_mm),
                 reading.side.map_or("total".to_owned(), |side| side.to_string()),
                 reading.figure.to_string(),
                 signed(reading.read_deg, 2),
@@ -118,8 +123,9 @@ impl FitPage<'_> {
                 if reading.is_suspect() { "SUSPECT".to_owned() } else { String::new() },
             ]);
         }
-        write!(f, "{table}")?;
-        writeln!(f, "  sure to: 95 of 100, the height's error with it; before: the car as measured\n")
+        table.write(f)?;
+        note(f, "sure to: 95 of 100, the height's error with it; before: the car as measured")?;
+        writeln!(f)
     }
 
     fn moved(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -129,27 +135,39 @@ impl FitPage<'_> {
             return Ok(());
         }
         writeln!(f, "WHAT MOVED, the most surprising first")?;
-        let mut table =
-            Table::new(&["<number", "<side", "<moved by", "deviations", "<good to: before", "<after"]);
+        let mut table = Table::new(&["<number", "<side", "<moved by", "deviations", "<before", "<after"]);
         for moved in worth {
-            let (decimals, unit) = if moved.by.len() == 3 { (1, "mm") } else { (2, "deg") };
-            let list =
-                |values: &[f64]| values.iter().map(|v| fixed(*v, decimals)).collect::<Vec<_>>().join(" ");
-            let bands =
-                |sigmas: &[f64]| list(&sigmas.iter().map(|sigma| SIGMAS_OF_95 * sigma).collect::<Vec<_>>());
-            let by = moved.by.iter().map(|v| signed(*v, decimals)).collect::<Vec<_>>().join(" ");
+            let of_point = moved.by.len() == 3;
+            let unit = if of_point { self.units.length_name() } else { "deg" };
+            let size = |value: f64| if of_point { self.units.length(value) } else { fixed(value, 2) };
+            let change =
+                |value: f64| if of_point { self.units.length_signed(value) } else { signed(value, 2) };
+            let bands = |sigmas: &[f64]| {
+                let sizes: Vec<String> = sigmas.iter().map(|sigma| size(SIGMAS_OF_95 * sigma)).collect();
+                let alike = sizes.iter().all(|other| *other == sizes[0]);
+                if alike { sizes[0].clone() } else { sizes.join(" ") }
+            };
             let angle = matches!(moved.by.len(), 1);
-            table.row([
-                moved.what.clone(),
-                if angle { moved.side.to_string() } else { "both".to_owned() },
-                format!("{by} {unit}"),
-                fixed(moved.sigmas, 1),
-                bands(&moved.sigma_before),
-                bands(&moved.sigma_after),
-            ]);
+            // Three lengths in inches are too wide for one line.
+            let alone = self.units.length == LengthUnit::Inches;
+            let at_once = if alone { 1 } else { moved.by.len().max(1) };
+            let parts = moved.by.chunks(at_once).zip(moved.sigma_before.chunks(at_once));
+            for (line, ((by, before), after)) in parts.zip(moved.sigma_after.chunks(at_once)).enumerate() {
+                let first = |text: String| if line == 0 { text } else { String::new() };
+                let by = by.iter().map(|v| change(*v)).collect::<Vec<_>>().join(" ");
+                table.row([
+                    first(moved.what.clone()),
+                    first(if angle { moved.side.to_string() } else { "both".to_owned() }),
+                    format!("{by} {unit}"),
+                    first(fixed(moved.sigmas, 1)),
+                    bands(before),
+                    bands(after),
+                ]);
+            }
         }
-        write!(f, "{table}")?;
-        writeln!(f, "  points: x, y and z; good to: 95 of 100\n")
+        table.write(f)?;
+        note(f, "points: x, y and z; before, after: what it was and is good to, 95 of 100")?;
+        writeln!(f)
     }
 
     fn next(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -173,7 +191,7 @@ impl FitPage<'_> {
             Some(profile) => {
                 item(f, "-", &format!("Wrote {profile}. Plan with it: rodset plan {profile} --drop ..."))
             }
-            None => item(f, "-", "To keep what was learned: add --output my-car-2.toml"),
+            None => item(f, "-", "To keep what was learned: add --write my-car-2.toml"),
         }?;
         item(
             f,

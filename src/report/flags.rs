@@ -1,11 +1,12 @@
 //! What is odd about readings, in plain sentences.
 
-use super::number::{ToeUnit, fixed, mm, signed};
+use super::number::{Units, fixed, signed};
 use crate::car::Hand;
 use crate::plan::{Cause, Flag};
 
 /// One odd thing and what to do about it; `last` is the number of the last reading, older ones are told in short.
-pub(super) fn flag_sentence(flag: &Flag, toe: ToeUnit, last: usize) -> String {
+pub(super) fn flag_sentence(flag: &Flag, units: Units, last: usize) -> String {
+    let toe = units.toe;
     match flag {
         Flag::Change { side, round, turned, off_deg, usual_deg, causes, .. } => {
             let index = side.index();
@@ -22,7 +23,7 @@ pub(super) fn flag_sentence(flag: &Flag, toe: ToeUnit, last: usize) -> String {
                 "{side} wheel, reading {round}: it reads otherwise {what}: off by {}. {}",
                 off.join(", "),
                 if *round == last {
-                    cause_sentences(*side, causes)
+                    cause_sentences(*side, causes, units)
                 } else {
                     "Nothing was learnt from it.".to_owned()
                 }
@@ -30,10 +31,10 @@ pub(super) fn flag_sentence(flag: &Flag, toe: ToeUnit, last: usize) -> String {
         }
         Flag::UnevenGround { slope_deg, lower_left_mm, known, rounds } => {
             let side = if *lower_left_mm >= 0.0 { Hand::Left } else { Hand::Right };
-            let (slope, lower) = (fixed(slope_deg.abs(), 2), mm(lower_left_mm.abs()));
+            let (slope, lower) = (fixed(slope_deg.abs(), 2), units.with_unit(lower_left_mm.abs()));
             if *known {
                 format!(
-                    "The floor slopes: it is {lower} mm lower under the {side} wheel, worth {slope} deg of camber. That is taken \
+                    "The floor slopes: it is {lower} lower under the {side} wheel, worth {slope} deg of camber. That is taken \
                      off readings {}; readings with another source, or with none said, are left as they were read (--source). \
                      Better level it, with tiles or thin boards, and read again.",
                     listed(rounds)
@@ -41,7 +42,7 @@ pub(super) fn flag_sentence(flag: &Flag, toe: ToeUnit, last: usize) -> String {
             } else {
                 format!(
                     "UNEVEN GROUND? The cambers are off by equal and opposite amounts, {slope} deg, as on a floor that is {lower} \
-                     mm lower under the {side} wheel. Turn the car round, put it on the same spots and read again (--turned-round), \
+                     lower under the {side} wheel. Turn the car round, put it on the same spots and read again (--turned-round), \
                      or lay a level across, before anything is turned."
                 )
             }
@@ -65,7 +66,7 @@ fn listed(numbers: &[usize]) -> String {
     }
 }
 
-fn cause_sentences(side: Hand, causes: &[Cause]) -> String {
+fn cause_sentences(side: Hand, causes: &[Cause], units: Units) -> String {
     const OTHERWISE: &str = "else a joint slipped, an arm was not seated, a cam moved, or the reading is wrong. Look before you \
                              turn.";
     let Some((first, others)) = causes.split_first() else {
@@ -73,14 +74,14 @@ fn cause_sentences(side: Hand, causes: &[Cause]) -> String {
                 part; read again."
             .to_owned();
     };
-    let mut text = format!("Likeliest: {}", cause_words(side, first));
+    let mut text = format!("Likeliest: {}", cause_words(side, first, units));
     for other in others {
-        text += &format!("; or {}", cause_words(side, other));
+        text += &format!("; or {}", cause_words(side, other, units));
     }
     format!("{text}; {OTHERWISE}")
 }
 
-fn cause_words(side: Hand, cause: &Cause) -> String {
+fn cause_words(side: Hand, cause: &Cause, units: Units) -> String {
     match cause {
         Cause::NothingTurned => {
             "nothing was turned on this side, or each joint turned with its lock nut".to_owned()
@@ -96,7 +97,10 @@ fn cause_words(side: Hand, cause: &Cause) -> String {
         Cause::Moved { link, by_mm, cam } => {
             let way = if *by_mm >= 0.0 { "longer" } else { "shorter" };
             let cam = if *cam { ", or its cam moved" } else { "" };
-            format!("{link} acts {} mm {way} than noted: it slipped or is not seated{cam}", mm(by_mm.abs()))
+            format!(
+                "{link} acts {} {way} than noted: it slipped or is not seated{cam}",
+                units.with_unit(by_mm.abs())
+            )
         }
     }
 }

@@ -2,40 +2,60 @@
 
 use std::fmt;
 
-use super::number::{ToeUnit, fixed, mm, signed};
+use super::number::{ToeUnit, Units, fixed, signed};
+use super::page::Page;
 use super::table::Table;
-use super::words::{loading, paragraph, travel_sentence};
+use super::words::{loading, note, travel_sentence};
 use crate::car::{Car, Stance};
 use crate::plan::{Band, Reading, Target};
 
 /// The car, how far it is lowered, how it is loaded, and what travel that leaves.
-pub(super) fn heading(f: &mut fmt::Formatter<'_>, title: &str, car: &Car, stance: &Stance) -> fmt::Result {
-    writeln!(f, "{title}: {}", car.name)?;
-    writeln!(f, "{}", height(stance.drops, stance.front))?;
-    paragraph(f, &loading(car))?;
-    if let Some(sentence) = travel_sentence(car, stance) {
-        paragraph(f, &sentence)?;
+pub(super) fn head(title: &str, car: &Car, stance: &Stance, units: Units) -> Page {
+    let mut page = Page::default();
+    page.title(format!("{title}: {}", car.name));
+    page.line(height(stance.drops, stance.front, units));
+    page.paragraph(loading(car));
+    if let Some(sentence) = travel_sentence(car, stance, units) {
+        page.paragraph(sentence);
     }
-    writeln!(f)
+    page.gap();
+    page
+}
+
+/// The same, written.
+pub(super) fn heading(
+    f: &mut fmt::Formatter<'_>,
+    title: &str,
+    car: &Car,
+    stance: &Stance,
+    units: Units,
+) -> fmt::Result {
+    write!(f, "{}", head(title, car, stance, units))
 }
 
 /// How far the car is lowered, in words.
-pub(super) fn height(drops: [f64; 2], front: Option<f64>) -> String {
+pub(super) fn height(drops: [f64; 2], front: Option<f64>, units: Units) -> String {
     let front = match front {
-        Some(front) => format!("front lowered by {} mm", mm(front)),
+        Some(front) => format!("front lowered by {}", units.with_unit(front)),
         None => "front taken to follow the rear".to_owned(),
     };
-    format!("Rear {}; {front}", lowering(drops))
+    format!("Rear {}; {front}", lowering(drops, units))
 }
 
 /// How far its rear is, in words.
-pub(super) fn lowering(drops: [f64; 2]) -> String {
-    match drops.map(mm) {
-        [left, right] if left == right && drops[0] < 0.0 => format!("raised by {} mm", mm(-drops[0])),
-        [left, right] if left == right => format!("lowered by {left} mm"),
-        [left, right] => format!("lowered: left by {left}, right by {right} mm"),
+pub(super) fn lowering(drops: [f64; 2], units: Units) -> String {
+    let name = units.length_name();
+    match drops.map(|drop| units.length(drop)) {
+        _ if drops == [0.0; 2] => "at the height it was measured at".to_owned(),
+        [left, right] if left == right && drops[0] < 0.0 => {
+            format!("raised by {}", units.with_unit(-drops[0]))
+        }
+        [left, right] if left == right => format!("lowered by {left} {name}"),
+        [left, right] => format!("lowered: left by {left}, right by {right} {name}"),
     }
 }
+
+const SIGNS: &str = "camber: minus leans in at the top; toe: plus is toe-in, each wheel by itself";
 
 /// A table of readings, one row a stage, left and right beside each other.
 pub(super) struct Readings {
@@ -104,9 +124,16 @@ impl Readings {
     }
 }
 
-impl fmt::Display for Readings {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.table.fmt(f)?;
-        writeln!(f, "  camber: minus leans in at the top; toe: plus is toe-in, each wheel by itself")
+impl Readings {
+    /// The table and what its signs mean, as parts of a page.
+    pub(super) fn put(self, page: &mut Page) {
+        page.table(self.table);
+        page.note(SIGNS);
+    }
+
+    /// Writes the table as wide as the page is that it stands on.
+    pub(super) fn write(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.table.write(f)?;
+        note(f, SIGNS)
     }
 }

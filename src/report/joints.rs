@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::heading::heading;
-use super::number::{fixed, mm, signed};
+use super::number::{Units, fixed};
 use super::sides::by_pair;
 use super::table::Table;
 use super::words::{BY_HAND, CAUTIONS, height_note, item, missing, paragraph, stretch_words, travel_words};
@@ -19,11 +19,13 @@ pub struct JointsPage<'a> {
     pub stance: &'a Stance,
     /// The answer.
     pub answer: &'a JointAngles,
+    /// The units shown.
+    pub units: Units,
 }
 
 impl fmt::Display for JointsPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Joints", self.car, self.stance)?;
+        heading(f, "Joints", self.car, self.stance, self.units)?;
         self.verdict(f)?;
         self.bushes(f)?;
         self.rod_ends(f)?;
@@ -59,7 +61,7 @@ impl JointsPage<'_> {
         } else {
             "No rod end and no driveshaft could be looked at."
         };
-        paragraph(f, &format!("{verdict} Wheel {}.", travel_words(&left.travel)))?;
+        paragraph(f, &format!("{verdict} Wheel {}.", travel_words(&left.travel, self.units)))?;
         if left.travel.ends_early || right.travel.ends_early {
             paragraph(
                 f,
@@ -75,12 +77,15 @@ impl JointsPage<'_> {
             return Ok(());
         }
         writeln!(f, "RUBBER BUSHES: loosen every one and clamp it again at the new height")?;
-        let place = match sides.each_ref().map(|side| side.arch_gap_mm.map(mm)) {
+        let name = self.units.length_name();
+        let place = match sides.each_ref().map(|side| side.arch_gap_mm.map(|gap| self.units.length(gap))) {
             [Some(left), Some(right)] if left == right => {
-                format!("There hub centre to arch lip is {left} mm. ")
+                format!("There hub centre to arch lip is {left} {name}. ")
             }
             [Some(left), Some(right)] => {
-                format!("There hub centre to arch lip is {left} mm on the left, {right} mm on the right. ")
+                format!(
+                    "There hub centre to arch lip is {left} {name} on the left, {right} {name} on the right. "
+                )
             }
             _ => String::new(),
         };
@@ -99,7 +104,8 @@ impl JointsPage<'_> {
             let head = [shown.item.link.clone(), end_name(shown.item.end).to_owned(), shown.side.to_owned()];
             table.row(head.into_iter().chain(bush_row(shown.item)));
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 
     fn rod_ends(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -108,16 +114,18 @@ impl JointsPage<'_> {
             return Ok(());
         }
         writeln!(f, "ROD ENDS: how far each tilts, deg, locked square to its bolt at the new height")?;
+        let (units, same) = (self.units, self.units.to_compare());
+        let lip = format!("lip {}", units.length_name());
         let mut table = Table::new(&[
-            "<arm", "<end", "<side", "at drop", "worst", "wheel at", "lip mm", "limit", "left", "<",
+            "<arm", "<end", "<side", "at drop", "worst", "wheel at", &lip, "limit", "left", "<",
         ]);
         let together = |a: &RodEnd, b: &RodEnd| a.link == b.link && a.end == b.end;
-        let alike = |a: &RodEnd, b: &RodEnd| rod_end_row(a) == rod_end_row(b);
+        let alike = |a: &RodEnd, b: &RodEnd| rod_end_row(a, same) == rod_end_row(b, same);
         for shown in by_pair(sides.each_ref().map(|side| side.rod_ends.as_slice()), together, alike) {
             let head = [shown.item.link.clone(), end_name(shown.item.end).to_owned(), shown.side.to_owned()];
-            table.row(head.into_iter().chain(rod_end_row(shown.item)));
+            table.row(head.into_iter().chain(rod_end_row(shown.item, units)));
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         if sides.iter().flat_map(|side| &side.rod_ends).any(|end| !end.both_bolts_known) {
             paragraph(
                 f,
@@ -134,7 +142,7 @@ impl JointsPage<'_> {
                     rod_end.link,
                     end_name(rod_end.end),
                     side.side,
-                    stretch_words(&rod_end.binds_mm, &side.travel)
+                    stretch_words(&rod_end.binds_mm, &side.travel, units)
                 );
                 item(f, "!", &text)?;
             }
@@ -146,7 +154,7 @@ impl JointsPage<'_> {
     fn heights(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let told = |side: &JointSide| !side.rod_ends.is_empty() || side.driveshaft.is_some();
         if self.answer.sides.iter().any(told) {
-            paragraph(f, &height_note(self.stance))?;
+            paragraph(f, &height_note(self.stance, self.units))?;
             writeln!(f)?;
         }
         Ok(())
@@ -161,15 +169,17 @@ impl JointsPage<'_> {
             f,
             "DRIVESHAFT: how far its joints bend; how far it slides in (minus) and out from\nwhere it was"
         )?;
-        let mut table = Table::new(&[
-            "<", "<side", "before", "at drop", "worst", "wheel at", "lip mm", "limit", "left", "<",
-        ]);
-        for shown in by_pair(shafts, |_, _| true, |a, b| shaft_rows(a) == shaft_rows(b)) {
-            for (name, row) in shaft_rows(shown.item) {
-                table.row([name.to_owned(), shown.side.to_owned()].into_iter().chain(row));
+        let (units, same) = (self.units, self.units.to_compare());
+        let lip = format!("lip {}", units.length_name());
+        let mut table =
+            Table::new(&["<", "<side", "before", "at drop", "worst", "wheel at", &lip, "limit", "left", "<"]);
+        for shown in by_pair(shafts, |_, _| true, |a, b| shaft_rows(a, same) == shaft_rows(b, same)) {
+            for (name, row) in shaft_rows(shown.item, units) {
+                table.row([name, shown.side.to_owned()].into_iter().chain(row));
             }
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 }
 
@@ -185,8 +195,8 @@ fn degrees(angle: f64) -> String {
     fixed(angle, 1)
 }
 
-fn lip(gap: Option<f64>) -> String {
-    gap.map_or("-".to_owned(), mm)
+fn lip(gap: Option<f64>, units: Units) -> String {
+    gap.map_or("-".to_owned(), |gap| units.length(gap))
 }
 
 fn bush_row(bush: &Bush) -> [String; 4] {
@@ -198,7 +208,7 @@ fn bush_row(bush: &Bush) -> [String; 4] {
     ]
 }
 
-fn rod_end_row(rod_end: &RodEnd) -> [String; 7] {
+fn rod_end_row(rod_end: &RodEnd, units: Units) -> [String; 7] {
     let Worst { angle_deg, height_mm, arch_gap_mm } = rod_end.worst;
     let mark = match rod_end.left_deg {
         Some(left) if left < 0.0 => "BINDS",
@@ -208,8 +218,8 @@ fn rod_end_row(rod_end: &RodEnd) -> [String; 7] {
     [
         degrees(rod_end.at_drop_deg),
         degrees(angle_deg),
-        signed(height_mm, 1),
-        lip(arch_gap_mm),
+        units.length_signed(height_mm),
+        lip(arch_gap_mm, units),
         rod_end.limit_deg.map_or("-".to_owned(), degrees),
         rod_end.left_deg.map_or("-".to_owned(), degrees),
         mark.to_owned(),
@@ -217,7 +227,8 @@ fn rod_end_row(rod_end: &RodEnd) -> [String; 7] {
 }
 
 /// The rows of a driveshaft: both joints, both ends of its sliding.
-fn shaft_rows(shaft: &ShaftAngles) -> [(&'static str, [String; 8]); 4] {
+fn shaft_rows(shaft: &ShaftAngles, units: Units) -> [(String, [String; 8]); 4] {
+    let name = units.length_word();
     let joint = |joint: &ShaftJoint| {
         let Worst { angle_deg, height_mm, arch_gap_mm } = joint.worst;
         let mark = if joint.limit_deg.is_some_and(|limit| angle_deg > limit) { "BINDS" } else { "" };
@@ -225,8 +236,8 @@ fn shaft_rows(shaft: &ShaftAngles) -> [(&'static str, [String; 8]); 4] {
             degrees(joint.reference_deg),
             degrees(joint.at_drop_deg),
             degrees(angle_deg),
-            signed(height_mm, 1),
-            lip(arch_gap_mm),
+            units.length_signed(height_mm),
+            lip(arch_gap_mm, units),
             joint.limit_deg.map_or("-".to_owned(), degrees),
             joint.left_deg.map_or("-".to_owned(), degrees),
             mark.to_owned(),
@@ -236,19 +247,19 @@ fn shaft_rows(shaft: &ShaftAngles) -> [(&'static str, [String; 8]); 4] {
         let mark = if plunge.left_mm.is_some_and(|left| left < 0.0) { "PAST ITS END" } else { "" };
         [
             "-".to_owned(),
-            signed(shaft.plunge_at_drop_mm, 1),
-            signed(plunge.plunge_mm, 1),
-            signed(plunge.height_mm, 1),
-            lip(plunge.arch_gap_mm),
+            units.length_signed(shaft.plunge_at_drop_mm),
+            units.length_signed(plunge.plunge_mm),
+            units.length_signed(plunge.height_mm),
+            lip(plunge.arch_gap_mm, units),
             "-".to_owned(),
-            plunge.left_mm.map_or("-".to_owned(), mm),
+            plunge.left_mm.map_or("-".to_owned(), |left| units.length(left)),
             mark.to_owned(),
         ]
     };
     [
-        ("inner deg", joint(&shaft.inner)),
-        ("outer deg", joint(&shaft.outer)),
-        ("in mm", plunge(&shaft.pushed_in)),
-        ("out mm", plunge(&shaft.pulled_out)),
+        ("inner deg".to_owned(), joint(&shaft.inner)),
+        ("outer deg".to_owned(), joint(&shaft.outer)),
+        (format!("in {name}"), plunge(&shaft.pushed_in)),
+        (format!("out {name}"), plunge(&shaft.pulled_out)),
     ]
 }

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::heading::heading;
-use super::number::{fixed, signed};
+use super::number::{Units, fixed, signed};
 use super::sides::{by_pair, by_side};
 use super::table::Table;
 use super::words::{CAUTIONS, NO_APPROVAL, item, missing, paragraph, travel_words};
@@ -23,7 +23,7 @@ pub struct LoadsPage<'a> {
 
 impl fmt::Display for LoadsPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Loads in the links", self.car, self.stance)?;
+        heading(f, "Loads in the links", self.car, self.stance, Units::default())?;
         paragraph(f, NO_APPROVAL)?;
         writeln!(f)?;
         self.at_drop(f)?;
@@ -60,7 +60,7 @@ impl LoadsPage<'_> {
             let [link, rest @ ..] = shown.item.as_slice() else { continue };
             table.row([link.clone(), shown.side.to_owned()].into_iter().chain(rest.iter().cloned()));
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         let carries = if known {
             let [a, b] = [left, right].map(|side| fixed(side.wheel_load_n / 1000.0, 2));
             if a == b {
@@ -144,9 +144,16 @@ impl LoadsPage<'_> {
             let [link, rest @ ..] = shown.item;
             table.row([link.clone(), shown.side.to_owned()].into_iter().chain(rest.iter().cloned()));
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         for side in &self.answer.sides {
-            paragraph(f, &format!("Travel looked at, {}: {}.", side.side, travel_words(&side.travel)))?;
+            paragraph(
+                f,
+                &format!(
+                    "Travel looked at, {}: {}.",
+                    side.side,
+                    travel_words(&side.travel, Units::default())
+                ),
+            )?;
         }
         writeln!(f)
     }
@@ -184,7 +191,8 @@ impl LoadsPage<'_> {
                 fixed(case.rearward, 2),
             ]);
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 }
 

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::heading::{Readings, heading};
-use super::number::{ToeUnit, fixed, mm, signed, turns};
+use super::number::{ToeUnit, Units, fixed, mm, signed, turns};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{CAUTIONS, NO_APPROVAL, item, limit_sentence, paragraph};
@@ -26,7 +26,7 @@ pub struct LockoutPage<'a> {
 impl fmt::Display for LockoutPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Lockout { sides } = self.answer;
-        heading(f, "Cams locked out, alignment kept", self.car, self.stance)?;
+        heading(f, "Cams locked out, alignment kept", self.car, self.stance, Units::default())?;
         let arms = sides.each_ref().map(|side| side.arms.as_slice());
         if arms.iter().all(|arms| arms.is_empty()) {
             paragraph(f, "No link of this profile has a cam, so there is nothing to lock out.")?;
@@ -40,7 +40,8 @@ impl fmt::Display for LockoutPage<'_> {
         readings.row("today", sides.each_ref().map(|side| side.today));
         readings.row("after, whole steps", sides.each_ref().map(|side| side.result));
         readings.row("cams out, arms as stock", sides.each_ref().map(|side| side.stock_lengths));
-        writeln!(f, "{readings}")?;
+        readings.write(f)?;
+        writeln!(f)?;
 
         self.before(f)
     }
@@ -83,7 +84,7 @@ fn settings(f: &mut fmt::Formatter<'_>, arms: [&[LockedArm]; 2]) -> fmt::Result 
         let [link, rest @ ..] = row(shown.item);
         table.row([link, shown.side.to_owned()].into_iter().chain(rest));
     }
-    write!(f, "{table}")?;
+    table.write(f)?;
     paragraph(
         f,
         "cam at, plate at: mm of the bolt from the middle of its slot, plus: the way the slot's direction points in the \

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::heading::{Readings, heading};
-use super::number::{ToeUnit, fixed, mm, signed};
+use super::number::{Units, fixed, signed};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{alike, item, measured_sentence, paragraph, touchy_sentence};
@@ -19,21 +19,22 @@ pub struct LowerPage<'a> {
     pub stance: &'a Stance,
     /// The answer.
     pub answer: &'a Lowering,
-    /// Unit for toe.
-    pub toe: ToeUnit,
+    /// The units shown.
+    pub units: Units,
 }
 
 impl fmt::Display for LowerPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Lowering { sides, thrust_angle_deg, .. } = self.answer;
-        heading(f, "Lowering, nothing adjusted", self.car, self.stance)?;
+        heading(f, "Lowering, nothing adjusted", self.car, self.stance, self.units)?;
 
         writeln!(f, "THE WHEELS WILL READ")?;
-        let mut readings = Readings::new(self.toe);
+        let mut readings = Readings::new(self.units.toe);
         readings.row("as measured", sides.each_ref().map(|side| side.reference));
         readings.row("lowered", sides.each_ref().map(|side| side.lowered.reading));
         readings.good_to(sides.each_ref().map(|side| &side.band));
-        writeln!(f, "{readings}")?;
+        readings.write(f)?;
+        writeln!(f)?;
         paragraph(
             f,
             &format!(
@@ -44,7 +45,8 @@ impl fmt::Display for LowerPage<'_> {
         writeln!(f)?;
 
         writeln!(f, "THE LINKS SWING")?;
-        let mut table = Table::new(&["<link", "<side", "length mm", "swing deg"]);
+        let mut table =
+            Table::new(&["<link", "<side", &format!("length {}", self.units.length_name()), "swing deg"]);
         let links = sides.each_ref().map(|side| side.links.as_slice());
         let same = |a: &crate::plan::Swing, b: &crate::plan::Swing| {
             alike(a.length_mm, b.length_mm) && alike(a.swing_deg, b.swing_deg)
@@ -54,14 +56,15 @@ impl fmt::Display for LowerPage<'_> {
             table.row([
                 link.name.clone(),
                 shown.side.to_owned(),
-                mm(link.length_mm),
+                self.units.length(link.length_mm),
                 fixed(link.swing_deg, 1),
             ]);
         }
-        writeln!(f, "{table}")?;
+        table.write(f)?;
+        writeln!(f)?;
 
         for side in sides {
-            if let Some(sentence) = touchy_sentence(side.side, &side.certainty) {
+            if let Some(sentence) = touchy_sentence(side.side, &side.certainty, self.units) {
                 item(f, "-", &sentence)?;
             }
         }
@@ -70,7 +73,7 @@ impl fmt::Display for LowerPage<'_> {
             "-",
             "A rubber bush that is not loosened and clamped again at the new height stays wound up by its link's swing.",
         )?;
-        item(f, "-", &measured_sentence(self.car, sides.each_ref().map(|side| &side.band)))?;
+        item(f, "-", &measured_sentence(self.car, sides.each_ref().map(|side| &side.band), self.units))?;
         item(f, "-", "To see whether cams or arms bring it back: rodset cams, rodset plan.")
     }
 }

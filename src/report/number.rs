@@ -3,9 +3,10 @@
 use crate::car::{PARTS, mixed_turns};
 
 /// The unit in which toe is shown.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub enum ToeUnit {
     /// Degrees.
+    #[default]
     Degrees,
     /// Minutes of arc.
     Minutes,
@@ -21,7 +22,170 @@ pub enum ToeUnit {
     },
 }
 
+/// The unit in which lengths are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum LengthUnit {
+    /// Millimetres.
+    #[default]
+    Millimetres,
+    /// Inches.
+    Inches,
+}
+
+/// The units in which a page shows its figures; degrees and mm where nothing else is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Units {
+    /// Of toe.
+    pub toe: ToeUnit,
+    /// Of every length.
+    pub length: LengthUnit,
+}
+
+/// An inch, mm.
 const INCH: f64 = 25.4;
+
+/// A length that is named whole in each unit, with what it is in mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Named {
+    /// Its name, such as "1 mm".
+    pub(super) name: &'static str,
+    /// The same, mm.
+    pub(super) mm: f64,
+}
+
+impl Units {
+    /// A length to a tenth of a mm, or to a thousandth of an inch.
+    pub(super) fn length(self, mm: f64) -> String {
+        self.length_to(mm, 1)
+    }
+
+    /// A length with so many decimals in mm; inches have two more, which is a little finer.
+    pub(super) fn length_to(self, mm: f64, decimals: usize) -> String {
+        fixed(self.value(mm), decimals + self.finer())
+    }
+
+    /// A length as in [`Self::length`], with its sign.
+    pub(super) fn length_signed(self, mm: f64) -> String {
+        signed(self.value(mm), 1 + self.finer())
+    }
+
+    /// A length that is mostly `whole` mm, with its sign; inches are not, so they have their decimals always.
+    pub(super) fn counted(self, mm: f64, whole: bool) -> String {
+        match self.length {
+            LengthUnit::Millimetres => signed(mm, usize::from(!whole)),
+            LengthUnit::Inches => self.length_signed(mm),
+        }
+    }
+
+    /// A length that nobody needs to know closely, to a mm or a tenth of an inch.
+    pub(super) fn far(self, mm: f64) -> String {
+        fixed(self.value(mm), self.finer() / 2)
+    }
+
+    /// A length with its unit behind it.
+    pub(super) fn with_unit(self, mm: f64) -> String {
+        format!("{} {}", self.length(mm), self.length_name())
+    }
+
+    /// A length with its unit behind it, and the other unit in brackets, for a part that is made to it.
+    pub(super) fn with_both(self, mm: f64) -> String {
+        format!("{} ({})", self.with_unit(mm), self.other().with_unit(mm))
+    }
+
+    /// The short name of the unit of lengths.
+    pub(super) fn length_name(self) -> &'static str {
+        match self.length {
+            LengthUnit::Millimetres => "mm",
+            LengthUnit::Inches => "in",
+        }
+    }
+
+    /// Its name in a sentence, where "in" would be read as another word.
+    pub(super) fn length_word(self) -> &'static str {
+        match self.length {
+            LengthUnit::Millimetres => "mm",
+            LengthUnit::Inches => "inch",
+        }
+    }
+
+    /// The same with the other unit of lengths.
+    pub(super) fn other(self) -> Self {
+        let length = match self.length {
+            LengthUnit::Millimetres => LengthUnit::Inches,
+            LengthUnit::Inches => LengthUnit::Millimetres,
+        };
+        Self { length, ..self }
+    }
+
+    /// The units in which two sides are held against each other, so that pages in mm and in inches have the same rows.
+    pub(super) fn to_compare(self) -> Self {
+        Self { length: LengthUnit::Millimetres, ..self }
+    }
+
+    /// A length in this unit, for an axis.
+    pub(super) fn value(self, mm: f64) -> f64 {
+        mm / self.one()
+    }
+
+    /// A small change of a length.
+    pub(super) fn small(self) -> Named {
+        self.pick(("1 mm", 1.0), ("0.1 in", INCH / 10.0))
+    }
+
+    /// A stretch of travel over which a ratio changes by something.
+    pub(super) fn some(self) -> Named {
+        self.pick(("10 mm", 10.0), ("1 in", INCH))
+    }
+
+    /// As much of the wheel's travel as its gradients are told over.
+    pub(super) fn stretch(self) -> Named {
+        self.pick(("100 mm", 100.0), ("1 in", INCH))
+    }
+
+    /// The bar that shows a drawing's scale.
+    pub(super) fn bar(self) -> Named {
+        self.pick(("100 mm", 100.0), ("4 in", 4.0 * INCH))
+    }
+
+    /// A change of an angle over 100 mm of travel, told over [`Self::stretch`], with its sign.
+    pub(super) fn gradient(self, per_100_mm: f64) -> String {
+        let decimals = match self.length {
+            LengthUnit::Millimetres => 2,
+            LengthUnit::Inches => 3,
+        };
+        signed(per_100_mm * self.stretch().mm / 100.0, decimals)
+    }
+
+    /// The same of a length, which is told in the unit of lengths.
+    pub(super) fn gradient_of_length(self, mm_per_100_mm: f64) -> String {
+        self.length_signed(mm_per_100_mm * self.stretch().mm / 100.0)
+    }
+
+    /// How much finer the decimals of this unit have to be.
+    fn finer(self) -> usize {
+        match self.length {
+            LengthUnit::Millimetres => 0,
+            LengthUnit::Inches => 2,
+        }
+    }
+
+    /// One of this unit, mm.
+    fn one(self) -> f64 {
+        match self.length {
+            LengthUnit::Millimetres => 1.0,
+            LengthUnit::Inches => INCH,
+        }
+    }
+
+    /// What is named whole in mm, or in inches.
+    fn pick(self, metric: (&'static str, f64), inches: (&'static str, f64)) -> Named {
+        let (name, mm) = match self.length {
+            LengthUnit::Millimetres => metric,
+            LengthUnit::Inches => inches,
+        };
+        Named { name, mm }
+    }
+}
 
 impl ToeUnit {
     /// The toe of one wheel, with its sign; `side` is 0 for the left one.
@@ -108,14 +272,14 @@ pub(super) fn degrees_minutes(degrees: f64) -> String {
     format!("{sign}{}°{:02}'", (minutes / 60.0).floor(), minutes % 60.0)
 }
 
-/// A length in mm, to a tenth.
+/// A length in mm, to a tenth; pages that show the unit asked for have [`Units::length`].
 pub(super) fn mm(value: f64) -> String {
     fixed(value, 1)
 }
 
-/// A length in inches, to a hundredth of a mm or so.
-pub(super) fn inches(value_mm: f64) -> String {
-    fixed(value_mm / INCH, 3)
+/// Whether a length is too small to be shown, in whatever unit.
+pub(super) fn is_nothing(value_mm: f64) -> bool {
+    mm(value_mm.abs()) == mm(0.0)
 }
 
 /// Turns without their sign as a workshop counts them: `1 11/12`, `1/4`, `2`; decimals where no such fraction fits.
@@ -159,6 +323,24 @@ mod tests {
         assert_eq!(degrees_minutes(0.999), "+1°00'");
         assert_eq!(degrees_minutes(-0.001), "0°00'");
         assert_eq!(degrees_minutes(0.1), "+0°06'");
+    }
+
+    #[test]
+    fn lengths_are_mm_or_inches_of_25_4_mm() {
+        let mm = Units::default();
+        let inches = Units { length: LengthUnit::Inches, ..mm };
+        assert_eq!((mm.with_unit(40.0), inches.with_unit(40.0)), ("40.0 mm".into(), "1.575 in".into()));
+        assert_eq!(inches.with_both(254.0), "10.000 in (254.0 mm)");
+        assert_eq!(
+            (inches.length_signed(-0.01), inches.length_to(3.0, 2)),
+            ("0.000".into(), "0.1181".into())
+        );
+        assert_eq!((mm.gradient(0.5), inches.gradient(0.5)), ("+0.50".into(), "+0.127".into()));
+        // A mm in 100 mm is 0.01 of anything in one.
+        assert_eq!(
+            (mm.gradient_of_length(1.0), inches.gradient_of_length(1.0)),
+            ("+1.0".into(), "+0.010".into())
+        );
     }
 
     #[test]

@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::cams::cam_table;
 use super::heading::{Readings, heading};
-use super::number::{ToeUnit, fixed, mm, signed, turns};
+use super::number::{Units, fixed, signed, turns};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{
@@ -23,13 +23,13 @@ pub struct PlanPage<'a> {
     pub stance: &'a Stance,
     /// The answer.
     pub answer: &'a Plan,
-    /// Unit for toe.
-    pub toe: ToeUnit,
+    /// The units shown.
+    pub units: Units,
 }
 
 impl fmt::Display for PlanPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Plan", self.car, self.stance)?;
+        heading(f, "Plan", self.car, self.stance, self.units)?;
         self.arms(f)?;
         self.cams(f)?;
         self.readings(f)?;
@@ -49,25 +49,27 @@ impl PlanPage<'_> {
         if sides.iter().all(|side| side.arms.is_empty() && side.kept_arms.is_empty()) {
             return writeln!(f, "NO ARM IS FITTED\n");
         }
+        let [stock, set_to, thread_in] =
+            ["stock", "set to", "thread in"].map(|head| format!("{head} {}", self.units.length_name()));
         writeln!(f, "SET THE ARMS: match each to its stock length first, then turn it")?;
-        let mut table =
-            Table::new(&["<arm", "<side", "stock mm", "turns", "<", "set to mm", "thread in mm", "<"]);
+        let mut table = Table::new(&["<arm", "<side", &stock, "turns", "<", &set_to, &thread_in, "<"]);
         for shown in by_side(sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link, set_alike) {
-            table.row(arm_row(shown.item, shown.side));
+            table.row(arm_row(shown.item, shown.side, self.units));
         }
         for shown in
             by_side(sides.each_ref().map(|side| side.kept_arms.as_slice()), |arm| &arm.link, kept_alike)
         {
-            table.row(kept_row(shown.item, shown.side));
+            table.row(kept_row(shown.item, shown.side, self.units));
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 
     fn cams(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let sides = &self.answer.sides;
         if sides.iter().any(|side| !side.cams.is_empty()) {
             writeln!(f, "TURN THE STOCK CAMS that stay in use to about this, then to the reading")?;
-            cam_table(f, sides.each_ref().map(|side| side.cams.as_slice()))?;
+            cam_table(f, sides.each_ref().map(|side| side.cams.as_slice()), self.units)?;
             writeln!(f)?;
         }
         Ok(())
@@ -76,12 +78,13 @@ impl PlanPage<'_> {
     fn readings(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Plan { sides, axle, .. } = self.answer;
         writeln!(f, "THE WHEELS WILL READ")?;
-        let mut readings = Readings::new(self.toe);
+        let mut readings = Readings::new(self.units.toe);
         readings.row("only lowered", sides.each_ref().map(|side| side.lowered));
         readings.row("set as above", sides.each_ref().map(|side| side.result.reading));
         readings.good_to(sides.each_ref().map(|side| &side.band));
         readings.wanted(sides.each_ref().map(|side| side.spec));
-        writeln!(f, "{readings}")?;
+        readings.write(f)?;
+        writeln!(f)?;
         paragraph(
             f,
             &format!(
@@ -111,7 +114,7 @@ impl PlanPage<'_> {
         let Plan { sides, axle, stock_cams } = self.answer;
         writeln!(f, "LIMITS")?;
         for side in sides {
-            if let Some(sentence) = touchy_sentence(side.side, &side.certainty) {
+            if let Some(sentence) = touchy_sentence(side.side, &side.certainty, self.units) {
                 item(f, "-", &sentence)?;
             }
             for sentence in stops(side) {
@@ -135,7 +138,7 @@ impl PlanPage<'_> {
             item(f, "-", &axle_sentence(self.car, self.answer))?;
         }
         if let Some(verdict) = stock_cams {
-            item(f, "-", &stock_cams_sentence(verdict))?;
+            item(f, "-", &stock_cams_sentence(verdict, self.units))?;
         }
         let arms = || sides.iter().flat_map(|side| &side.arms);
         if arms().any(|arm| !arm.thread_left_mm.is_empty()) {
@@ -190,7 +193,7 @@ impl PlanPage<'_> {
                 &format!("{}, {side}: expect to correct it by up to {}", arm.link, correction(arm)),
             )?;
         }
-        item(f, "-", &measured_sentence(self.car, sides.each_ref().map(|side| &side.band)))?;
+        item(f, "-", &measured_sentence(self.car, sides.each_ref().map(|side| &side.band), self.units))?;
         writeln!(f)
     }
 
@@ -208,8 +211,9 @@ impl PlanPage<'_> {
             misses.push(format!("camber, {}: {off} deg off the target, {allowed} is allowed.", side.side));
         }
         if toe.abs() > spec.toe_tolerance_deg {
-            let unit = self.toe.name();
-            let [off, allowed] = [toe, spec.toe_tolerance_deg].map(|toe| self.toe.show_fine(index, toe));
+            let unit = self.units.toe.name();
+            let [off, allowed] =
+                [toe, spec.toe_tolerance_deg].map(|toe| self.units.toe.show_fine(index, toe));
             let allowed = allowed.trim_start_matches('+');
             misses.push(format!("toe, {}: {off} {unit} off the target, {allowed} is allowed.", side.side));
         }
@@ -279,7 +283,12 @@ pub(super) fn kept_alike(a: &KeptArm, b: &KeptArm) -> bool {
 /// How far an arm may have to be corrected, in steps that can be locked.
 pub(super) fn correction(arm: &ArmSetting) -> String {
     let steps = (arm.band.turns / arm.step_turns).ceil() * arm.step_turns;
-    format!("{} {}", turns(steps), if steps <= 1.0 { "turn" } else { "turns" })
+    turns_words(steps)
+}
+
+/// Turns without their sign, with their unit.
+pub(super) fn turns_words(value: f64) -> String {
+    format!("{} {}", turns(value), if value.abs() <= 1.0 { "turn" } else { "turns" })
 }
 
 fn correct_alike(a: &ArmSetting, b: &ArmSetting) -> bool {
@@ -297,7 +306,7 @@ pub(super) fn direction(turns: f64) -> &'static str {
     }
 }
 
-fn arm_row(arm: &ArmSetting, side: &str) -> [String; 8] {
+fn arm_row(arm: &ArmSetting, side: &str, units: Units) -> [String; 8] {
     let limit = match arm.limit {
         Limit::Ok => "",
         Limit::Thread => "NO THREAD",
@@ -306,29 +315,33 @@ fn arm_row(arm: &ArmSetting, side: &str) -> [String; 8] {
     [
         arm.link.clone(),
         side.to_owned(),
-        mm(arm.stock_mm),
+        units.length(arm.stock_mm),
         if arm.turns == 0.0 { "-".to_owned() } else { turns(arm.turns) },
         direction(arm.turns).to_owned(),
-        mm(arm.set_mm),
-        least(&arm.thread_left_mm),
+        units.length(arm.set_mm),
+        least(&arm.thread_left_mm, units),
         limit.to_owned(),
     ]
 }
 
-fn kept_row(arm: &KeptArm, side: &str) -> [String; 8] {
+fn kept_row(arm: &KeptArm, side: &str, units: Units) -> [String; 8] {
     let limit = if arm.limit == Limit::Thread { "NO THREAD" } else { "" };
     [
         arm.link.clone(),
         side.to_owned(),
-        mm(arm.stock_mm),
+        units.length(arm.stock_mm),
         "-".to_owned(),
         direction(0.0).to_owned(),
-        mm(arm.stock_mm),
-        least(&arm.thread_left_mm),
+        units.length(arm.stock_mm),
+        least(&arm.thread_left_mm, units),
         limit.to_owned(),
     ]
 }
 
-fn least(thread_left_mm: &[f64]) -> String {
-    thread_left_mm.iter().copied().reduce(f64::min).map_or("not measured".to_owned(), mm)
+fn least(thread_left_mm: &[f64], units: Units) -> String {
+    thread_left_mm
+        .iter()
+        .copied()
+        .reduce(f64::min)
+        .map_or("not measured".to_owned(), |left| units.length(left))
 }

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::heading::height;
-use super::number::{ToeUnit, fixed, mm, signed, turns};
+use super::number::{Units, fixed, is_nothing, signed, turns};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{item, loading, paragraph};
@@ -17,8 +17,8 @@ pub struct ReadingsPage<'a> {
     pub car: &'a Car,
     /// The answer.
     pub answer: &'a Readings,
-    /// Unit for toe.
-    pub toe: ToeUnit,
+    /// The units shown.
+    pub units: Units,
 }
 
 impl fmt::Display for ReadingsPage<'_> {
@@ -52,7 +52,7 @@ impl ReadingsPage<'_> {
         let said: Vec<&str> = [&read.title, &read.date].into_iter().flatten().map(String::as_str).collect();
         let said = if said.is_empty() { String::new() } else { format!(": {}", said.join(", ")) };
         paragraph(f, &format!("READING {number}{said}"))?;
-        paragraph(f, &stood(read))?;
+        paragraph(f, &stood(read, self.units))?;
         if let Some(slope) = &read.floor_slope {
             let way = if slope.value_deg < 0.0 { "right" } else { "left" };
             let text = format!(
@@ -64,7 +64,7 @@ impl ReadingsPage<'_> {
         }
         writeln!(f)?;
         self.figures(f, read)?;
-        set_up(f, &read.sides)?;
+        set_up(f, &read.sides, self.units)?;
         let run_outs: Vec<String> = read.sides.iter().filter_map(run_out).collect();
         if !run_outs.is_empty() {
             paragraph(
@@ -77,7 +77,7 @@ impl ReadingsPage<'_> {
     }
 
     fn figures(&self, f: &mut fmt::Formatter<'_>, read: &StateRead) -> fmt::Result {
-        let toe = self.toe;
+        let toe = self.units.toe;
         let degrees = |value: f64| signed(value, 2);
         let size = |value: f64| fixed(value, 2);
         let mut table = Table::new(&["<", "reads", "good to", "wanted", "give or take", "<"]);
@@ -135,7 +135,8 @@ impl ReadingsPage<'_> {
             let show = Show { value: &degrees, size: &size };
             row(name.to_owned(), read.as_ref(), wanted.unwrap_or_else(unknown), show);
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 }
 
@@ -155,15 +156,15 @@ fn verdict(verdict: Option<Verdict>) -> &'static str {
 }
 
 /// How high the car stood.
-fn stood(read: &StateRead) -> String {
+fn stood(read: &StateRead, units: Units) -> String {
     let [left, right] = read.sides.each_ref();
     let drops = [left.drop_mm, right.drop_mm];
-    let height = if drops.iter().all(|drop| mm(*drop) == mm(0.0)) && read.front_drop_mm.is_none() {
+    let height = if drops.iter().all(|drop| is_nothing(*drop)) && read.front_drop_mm.is_none() {
         "At the reference height".to_owned()
     } else {
-        height(drops, read.front_drop_mm)
+        height(drops, read.front_drop_mm, units)
     };
-    let mut text = format!("{height} (each side good to {} mm).", mm(left.drop_band_mm));
+    let mut text = format!("{height} (each side good to {}).", units.with_unit(left.drop_band_mm));
     if let Some(rake) = read.rake_deg {
         let way = if rake < 0.0 { "up" } else { "down" };
         text +=
@@ -178,41 +179,48 @@ fn stood(read: &StateRead) -> String {
 }
 
 /// How the arms and cams stood, where the record says so.
-fn set_up(f: &mut fmt::Formatter<'_>, sides: &[SideRead; 2]) -> fmt::Result {
-    let alike = |a: &ArmRead, b: &ArmRead| arm_cells(a) == arm_cells(b);
-    let mut arms = Table::new(&["<arm", "<side", "turns from stock", "<", "length mm"]);
+fn set_up(f: &mut fmt::Formatter<'_>, sides: &[SideRead; 2], units: Units) -> fmt::Result {
+    let (name, same) = (units.length_name(), units.to_compare());
+    let alike = |a: &ArmRead, b: &ArmRead| arm_cells(a, same) == arm_cells(b, same);
+    let mut arms = Table::new(&["<arm", "<side", "turns from stock", "<", &format!("length {name}")]);
     let of = sides.each_ref().map(|side| side.arms.as_slice());
     for shown in by_side(of, |arm| &arm.link, alike) {
-        arms.row([shown.item.link.clone(), shown.side.to_owned()].into_iter().chain(arm_cells(shown.item)));
+        arms.row(
+            [shown.item.link.clone(), shown.side.to_owned()].into_iter().chain(arm_cells(shown.item, units)),
+        );
     }
-    let alike = |a: &CamRead, b: &CamRead| cam_cells(a) == cam_cells(b);
-    let mut cams = Table::new(&["<cam", "<side", "turn deg", "pivot mm from the middle"]);
+    let alike = |a: &CamRead, b: &CamRead| cam_cells(a, same) == cam_cells(b, same);
+    let mut cams =
+        Table::new(&["<cam", "<side", "turn deg", &format!("pivot {} from the middle", units.length_word())]);
     let of = sides.each_ref().map(|side| side.cams.as_slice());
     for shown in by_side(of, |cam| &cam.link, alike) {
-        cams.row([shown.item.link.clone(), shown.side.to_owned()].into_iter().chain(cam_cells(shown.item)));
+        cams.row(
+            [shown.item.link.clone(), shown.side.to_owned()].into_iter().chain(cam_cells(shown.item, units)),
+        );
     }
     for (table, any) in [
         (arms, sides.iter().any(|side| !side.arms.is_empty())),
         (cams, sides.iter().any(|side| !side.cams.is_empty())),
     ] {
         if any {
-            writeln!(f, "{table}")?;
+            table.write(f)?;
+            writeln!(f)?;
         }
     }
     Ok(())
 }
 
-fn arm_cells(arm: &ArmRead) -> [String; 3] {
+fn arm_cells(arm: &ArmRead, units: Units) -> [String; 3] {
     let (count, way) = match arm.turns {
         None => ("-".to_owned(), ""),
         Some(count) if turns(count) == "0" => ("-".to_owned(), "as stock"),
         Some(count) => (turns(count), if count < 0.0 { "shorter" } else { "longer" }),
     };
-    [count, way.to_owned(), mm(arm.length_mm)]
+    [count, way.to_owned(), units.length(arm.length_mm)]
 }
 
-fn cam_cells(cam: &CamRead) -> [String; 2] {
-    [signed(cam.setting_deg, 0), signed(cam.shift_mm, 1)]
+fn cam_cells(cam: &CamRead, units: Units) -> [String; 2] {
+    [signed(cam.setting_deg, 0), units.length_signed(cam.shift_mm)]
 }
 
 /// What a rim runs out by.

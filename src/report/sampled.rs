@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::heading::Readings;
-use super::number::{ToeUnit, fixed, mm, signed};
+use super::number::{Units, fixed, signed};
 use super::table::Table;
 use super::words::paragraph;
 use crate::plan::{Interval, Reading, Sampled};
@@ -13,15 +13,15 @@ use crate::plan::{Interval, Reading, Sampled};
 pub struct SampledPage<'a> {
     /// The samples.
     pub sampled: &'a Sampled,
-    /// Unit for toe.
-    pub toe: ToeUnit,
+    /// The units shown.
+    pub units: Units,
 }
 
 impl fmt::Display for SampledPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Sampled { samples, seed, sides, within_spec, without_position } = self.sampled;
         writeln!(f, "\n{samples} CARS THAT MAY BE THIS ONE, each solved exactly (seed {seed})")?;
-        let mut readings = Readings::new(self.toe);
+        let mut readings = Readings::new(self.units.toe);
         let mut row = |stage: &str, of: fn(&Interval) -> f64| {
             let reading =
                 |i: usize| Reading { camber_deg: of(&sides[i].camber_deg), toe_deg: of(&sides[i].toe_deg) };
@@ -30,7 +30,8 @@ impl fmt::Display for SampledPage<'_> {
         row("95 of 100 read from", |interval| interval.low);
         row("  half of them below", |interval| interval.middle);
         row("  to", |interval| interval.high);
-        writeln!(f, "{readings}")?;
+        readings.write(f)?;
+        writeln!(f)?;
         self.arms(f)?;
         if let Some(part) = within_spec {
             let text = format!(
@@ -55,16 +56,17 @@ impl SampledPage<'_> {
         if self.sampled.sides.iter().all(|side| side.arms.is_empty()) {
             return Ok(());
         }
-        let mut table = Table::new(&["<correct later by", "<side", "turns from", "to", "mm from", "to"]);
+        let from = format!("{} from", self.units.length_name());
+        let mut table = Table::new(&["<correct later by", "<side", "turns from", "to", &from, "to"]);
         for (side, name) in self.sampled.sides.iter().zip(["left", "right"]) {
             for arm in &side.arms {
                 let Interval { low, high, .. } = arm.correction_turns;
                 let lengths = [arm.correction_mm.low, arm.correction_mm.high];
-                let [from, to] = lengths.map(|length| signed(length, 1));
+                let [from, to] = lengths.map(|length| self.units.length_signed(length));
                 table.row([arm.link.clone(), name.to_owned(), signed(low, 2), signed(high, 2), from, to]);
             }
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         writeln!(f, "  95 of 100; plus: longer than set\n")
     }
 
@@ -72,10 +74,10 @@ impl SampledPage<'_> {
         for (side, name) in self.sampled.sides.iter().zip(["left", "right"]) {
             if let (Some(part), Some(run_out)) = (side.cams_reach, side.run_out_drop_mm) {
                 let text = format!(
-                    "The stock cams reach the spec, {name}: {} of 100 cars; they reach it up to a drop of {} to {} mm.",
+                    "The stock cams reach the spec, {name}: {} of 100 cars; they reach it up to a drop of {} to {}.",
                     fixed(part * 100.0, 0),
-                    mm(run_out.low),
-                    mm(run_out.high)
+                    self.units.length(run_out.low),
+                    self.units.with_unit(run_out.high)
                 );
                 paragraph(f, &text)?;
             }

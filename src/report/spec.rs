@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::number::{ToeUnit, degrees_minutes, fixed, signed};
+use super::number::{ToeUnit, Units, degrees_minutes, fixed, signed};
 use super::table::Table;
 use super::words::item;
 use crate::geometry::Figure;
@@ -15,6 +15,8 @@ pub struct SpecPage<'a> {
     pub printed: &'a str,
     /// The answer.
     pub answer: &'a SpecAnswer,
+    /// The unit of the diameter.
+    pub units: Units,
 }
 
 /// A unit in which racks and manuals print angles.
@@ -37,14 +39,14 @@ impl AngleUnit {
         units
     }
 
-    pub(super) fn name(self) -> String {
+    pub(super) fn name(self, units: Units) -> String {
         match self {
             Self::Degrees => "degrees".to_owned(),
             Self::DegreesMinutes => "degrees and minutes".to_owned(),
             Self::As(unit @ (ToeUnit::Millimetres { rims } | ToeUnit::Inches { rims }), _) => {
-                let rims = rims.map(|rim| fixed(rim, 1));
+                let rims = rims.map(|rim| units.length(rim));
                 let across = if rims[0] == rims[1] { rims[0].clone() } else { rims.join(" and ") };
-                format!("{} across {across} mm", unit.name())
+                format!("{} across {across} {}", unit.name(), units.length_name())
             }
             Self::As(..) => "minutes".to_owned(),
         }
@@ -128,8 +130,11 @@ impl SpecPage<'_> {
         for unit in AngleUnit::all(rims) {
             let figures =
                 if head.len() == 2 { vec![target_deg] } else { vec![least_deg, target_deg, most_deg] };
-            table.row([unit.name()].into_iter().chain(figures.into_iter().map(|deg| show(unit, deg))));
+            table.row(
+                [unit.name(self.units)].into_iter().chain(figures.into_iter().map(|deg| show(unit, deg))),
+            );
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 }

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::heading::heading;
-use super::number::{fixed, mm, signed};
+use super::number::{Units, fixed, signed};
 use super::sides::by_pair;
 use super::table::Table;
 use super::words::{BY_HAND, CAUTIONS, item, missing, paragraph};
@@ -19,11 +19,13 @@ pub struct SpringsPage<'a> {
     pub stance: &'a Stance,
     /// The answer.
     pub answer: &'a Springs,
+    /// The units shown.
+    pub units: Units,
 }
 
 impl fmt::Display for SpringsPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Springs", self.car, self.stance)?;
+        heading(f, "Springs", self.car, self.stance, self.units)?;
         self.collars(f)?;
         self.rates(f)?;
         self.travel(f)?;
@@ -38,9 +40,12 @@ impl fmt::Display for SpringsPage<'_> {
         item(
             f,
             "-",
-            "Friction, rubber that is clamped at the old height, anti-roll bar and damper gas are left out, and new springs \
-             settle: set it, roll and bounce the car, measure hub to arch, correct by the turns per mm. All four wheels answer \
+            &format!(
+                "Friction, rubber that is clamped at the old height, anti-roll bar and damper gas are left out, and new springs \
+             settle: set it, roll and bounce the car, measure hub to arch, correct by the turns per {}. All four wheels answer \
              to one collar.",
+                self.units.length_word()
+            ),
         )?;
         item(f, "-", BY_HAND)?;
         item(f, "-", CAUTIONS[1])
@@ -57,13 +62,13 @@ impl SpringsPage<'_> {
         if springs.iter().all(|list| list.is_empty()) {
             return Ok(());
         }
+        let (down, same) = (format!("down {}", self.units.length_name()), self.units.to_compare());
         writeln!(f, "COLLARS: turn each down from where it is now (minus: up)")?;
-        let mut table =
-            Table::new(&["<side", "turns", "down mm", "of it by motion", "by the spring's force"]);
-        for shown in by_pair(springs, |_, _| true, |a, b| collar_row(a) == collar_row(b)) {
-            table.row([shown.side.to_owned()].into_iter().chain(collar_row(shown.item)));
+        let mut table = Table::new(&["<side", "turns", &down, "of it by motion", "by the spring's force"]);
+        for shown in by_pair(springs, |_, _| true, |a, b| collar_row(a, same) == collar_row(b, same)) {
+            table.row([shown.side.to_owned()].into_iter().chain(collar_row(shown.item, self.units)));
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         paragraph(
             f,
             "A spring that sits on no collar needs its seat that much lower, or to be that much shorter under the same load.",
@@ -76,25 +81,32 @@ impl SpringsPage<'_> {
         if springs.iter().all(|list| list.is_empty()) {
             return Ok(());
         }
+        let (units, same, some) = (self.units, self.units.to_compare(), self.units.some());
+        let (name, word) = (units.length_name(), units.length_word());
+        let per = format!("per {}", some.name);
         writeln!(f, "AT THE WHEEL")?;
         let mut table =
-            Table::new(&["<", "<side", "ratio", "per 10 mm", "spring N", "wheel N/mm", "Hz", "on tyre Hz"]);
+            Table::new(&["<", "<side", "ratio", &per, "spring N", "wheel N/mm", "Hz", "on tyre Hz"]);
         for (name, pick) in [
             ("as measured", (|spring| spring.reference) as fn(&SpringAnswer) -> SpringState),
             ("at the drop", |spring| spring.at_drop),
         ] {
-            let alike = |a: &SpringAnswer, b: &SpringAnswer| state_row(&pick(a)) == state_row(&pick(b));
+            let alike =
+                |a: &SpringAnswer, b: &SpringAnswer| state_row(&pick(a), same) == state_row(&pick(b), same);
             for shown in by_pair(springs, |_, _| true, alike) {
                 let head = [name.to_owned(), shown.side.to_owned()];
-                table.row(head.into_iter().chain(state_row(&pick(shown.item))));
+                table.row(head.into_iter().chain(state_row(&pick(shown.item), units)));
             }
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         paragraph(
             f,
-            "ratio: mm the spring shortens per mm the wheel rises, and how that changes over 10 mm; wheel: rate times the ratio \
-             squared, and the spring's force times the ratio's change; Hz: how often the body swings a second, undamped, on the \
-             spring alone and with the tyre under it.",
+            &format!(
+                "ratio: {word} the spring shortens per {word} the wheel rises, and how that changes over {}; wheel: rate times \
+                 the ratio squared, and the spring's force times the ratio's change; Hz: how often the body swings a second, \
+                 undamped, on the spring alone and with the tyre under it.",
+                some.name
+            ),
         )?;
         let states = springs.into_iter().flatten().flat_map(|spring| [spring.reference, spring.at_drop]);
         if states.clone().any(|state| state.first_part_only) {
@@ -114,11 +126,11 @@ impl SpringsPage<'_> {
         for side in &self.answer.sides {
             if let Some(height) = side.spring.and_then(|spring| spring.loose_below_mm) {
                 let text = format!(
-                    "{}: with the collar set so, the spring has no load left below a wheel height of {} mm (droop ends at {}). It must be \
+                    "{}: with the collar set so, the spring has no load left below a wheel height of {} {name} (droop ends at {}). It must be \
                      held in its seats: a helper spring, or a shorter damper.",
                     side.side,
-                    signed(height, 1),
-                    signed(side.travel.lowest_mm, 1)
+                    units.length_signed(height),
+                    units.length_signed(side.travel.lowest_mm)
                 );
                 item(f, "!", &text)?;
             }
@@ -127,7 +139,7 @@ impl SpringsPage<'_> {
     }
 
     fn travel(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "TRAVEL LEFT at the drop, mm of the wheel")?;
+        writeln!(f, "TRAVEL LEFT at the drop, {} of the wheel", self.units.length_word())?;
         let mut table = Table::new(&[
             "<side",
             "to the stop",
@@ -136,11 +148,13 @@ impl SpringsPage<'_> {
             "rod left at bump",
             "at droop",
         ]);
-        let rows = self.answer.sides.each_ref().map(|side| [self.travel_row(side)]);
-        for shown in by_pair(rows.each_ref().map(<[_; 1]>::as_slice), |_, _| true, |a, b| a == b) {
-            table.row([shown.side.to_owned()].into_iter().chain(shown.item.clone()));
+        let same = self.units.to_compare();
+        let alike = |a: &SpringSide, b: &SpringSide| self.travel_row(a, same) == self.travel_row(b, same);
+        let sides = self.answer.sides.each_ref().map(std::slice::from_ref);
+        for shown in by_pair(sides, |_, _| true, alike) {
+            table.row([shown.side.to_owned()].into_iter().chain(self.travel_row(shown.item, self.units)));
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         for side in &self.answer.sides {
             for sentence in travel_sentences(side) {
                 item(f, "!", &format!("{}: {sentence}", side.side))?;
@@ -149,18 +163,18 @@ impl SpringsPage<'_> {
         writeln!(f)
     }
 
-    fn travel_row(&self, side: &SpringSide) -> [String; 5] {
+    fn travel_row(&self, side: &SpringSide, units: Units) -> [String; 5] {
         let measured = self.car.sides[side.side.index()].damper.and_then(|damper| damper.stop_gap);
         let of = |pick: fn(&DamperTravel) -> Option<f64>| {
-            side.damper.as_ref().and_then(pick).map_or("-".to_owned(), mm)
+            side.damper.as_ref().and_then(pick).map_or("-".to_owned(), |length| units.length(length))
         };
         let to_stop = match (measured, side.damper.and_then(|damper| damper.to_stop_mm)) {
             (Some(_), None) => "not reached".to_owned(),
-            (_, found) => found.map_or("-".to_owned(), mm),
+            (_, found) => found.map_or("-".to_owned(), |length| units.length(length)),
         };
         [
             to_stop,
-            side.bump_left_mm.map_or("-".to_owned(), mm),
+            side.bump_left_mm.map_or("-".to_owned(), |length| units.length(length)),
             side.damper.map_or("-".to_owned(), |damper| fixed(damper.motion_ratio, 3)),
             of(|damper| damper.left_closing_mm),
             of(|damper| damper.left_opening_mm),
@@ -194,22 +208,22 @@ fn travel_sentences(side: &SpringSide) -> Vec<&'static str> {
     checks.into_iter().filter(|(wrong, _)| *wrong).map(|(_, sentence)| sentence).collect()
 }
 
-fn collar_row(spring: &SpringAnswer) -> [String; 4] {
+fn collar_row(spring: &SpringAnswer, units: Units) -> [String; 4] {
     let collar = spring.collar;
     [
         collar.down_turns.map_or("-".to_owned(), |turns| signed(turns, 2)),
-        signed(collar.down_mm, 1),
-        signed(collar.motion_mm, 1),
-        collar.force_mm.map_or("not known".to_owned(), |force| signed(force, 1)),
+        units.length_signed(collar.down_mm),
+        units.length_signed(collar.motion_mm),
+        collar.force_mm.map_or("not known".to_owned(), |force| units.length_signed(force)),
     ]
 }
 
-fn state_row(state: &SpringState) -> [String; 6] {
+fn state_row(state: &SpringState, units: Units) -> [String; 6] {
     let of =
         |value: Option<f64>, decimals: usize| value.map_or("-".to_owned(), |value| fixed(value, decimals));
     [
         fixed(state.motion_ratio, 3),
-        signed(state.motion_ratio_per_mm * 10.0, 3),
+        signed(state.motion_ratio_per_mm * units.some().mm, 3),
         of(state.force_n, 0),
         of(state.wheel_rate_n_per_mm, 1) + if state.first_part_only { "*" } else { "" },
         of(state.frequency_hz, 2),

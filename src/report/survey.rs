@@ -2,9 +2,9 @@
 
 use std::fmt;
 
-use super::number::{fixed, mm, signed};
+use super::number::{Units, fixed, signed};
 use super::table::Table;
-use super::words::{item, paragraph};
+use super::words::{item, note, paragraph};
 use crate::measure::{SIGMAS_OF_95, Survey, Surveyed, SurveyedObservation};
 
 /// Readings of which less than this part of a slip would show are not checked.
@@ -19,6 +19,8 @@ pub struct SurveyPage<'a> {
     pub survey: &'a Survey,
     /// The answer.
     pub answer: &'a Surveyed,
+    /// The unit of lengths.
+    pub units: Units,
     /// Name of the survey file.
     pub file: &'a str,
     /// Name of the profile that was written, if one was.
@@ -74,38 +76,51 @@ impl SurveyPage<'_> {
         writeln!(f, "MEASURE THESE AGAIN: they do not go with the others")?;
         let mut table = Table::new(&["<reading", "read", "others say", "off", "deviations"]);
         for suspect in &self.answer.suspects {
+            let length = self.answer.observations.get(suspect.observation).is_none_or(is_length);
+            let shown = |value: f64| self.shown(length, value);
+            let off = suspect.reads - suspect.should_read;
+            let off = if length { self.units.length_signed(off) } else { signed(off, 1) };
             table.row([
                 suspect.what.clone(),
-                mm(suspect.reads),
-                mm(suspect.should_read),
-                signed(suspect.reads - suspect.should_read, 1),
+                shown(suspect.reads),
+                shown(suspect.should_read),
+                off,
                 fixed(suspect.standardized.abs(), 1),
             ]);
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 
     fn points(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(f, "THE POINTS, left side")?;
-        let mut table = Table::new(&["<point", "x mm", "y mm", "z mm", "good to: x", "y", "z mm"]);
+        let [x, y, z] = ["x", "y", "z"].map(|axis| format!("{axis} {}", self.units.length_name()));
+        let mut table = Table::new(&["<point", &x, &y, &z, "good to: x", "y", &z]);
         for point in &self.answer.points {
-            let at = point.at_mm.map(mm);
-            let good = point
-                .sigma_mm
-                .map(|sigma| if sigma > 0.0 { mm(SIGMAS_OF_95 * sigma) } else { "-".to_owned() });
+            let at = point.at_mm.map(|at| self.units.length(at));
+            let good = point.sigma_mm.map(|sigma| {
+                if sigma > 0.0 { self.units.length(SIGMAS_OF_95 * sigma) } else { "-".to_owned() }
+            });
             table.row([point.name.clone()].into_iter().chain(at).chain(good));
         }
-        write!(f, "{table}")?;
-        writeln!(f, "  x forward, y to the left, z up; good to: 95 of 100; -: fixed by definition\n")
+        table.write(f)?;
+        note(f, "x forward, y to the left, z up; good to: 95 of 100; -: fixed by definition")?;
+        writeln!(f)
     }
 
     fn links(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let name = self.units.length_name();
         writeln!(f, "THE LINKS, centre to centre")?;
-        let mut table = Table::new(&["<link", "length mm", "good to mm"]);
+        let mut table = Table::new(&["<link", &format!("length {name}"), &format!("good to {name}")]);
         for link in &self.answer.links {
-            table.row([link.name.clone(), mm(link.length_mm), mm(link.good_to_mm)]);
+            table.row([
+                link.name.clone(),
+                self.units.length(link.length_mm),
+                self.units.length(link.good_to_mm),
+            ]);
         }
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 
     fn unchecked(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -118,14 +133,21 @@ impl SurveyPage<'_> {
         writeln!(f, "HARDLY CHECKED BY THE OTHERS: measure across these, or a second time")?;
         let mut table = Table::new(&["<reading", "read", "<", "a slip shows from"]);
         for seen in unchecked.iter().take(MOST_NAMED) {
-            let from = seen.noticed_from.map_or("never".to_owned(), mm);
-            table.row([seen.what.clone(), mm(seen.reads), seen.unit.to_owned(), from]);
+            let length = is_length(seen);
+            let from = seen.noticed_from.map_or("never".to_owned(), |from| self.shown(length, from));
+            let unit = if length { self.units.length_name() } else { seen.unit };
+            table.row([seen.what.clone(), self.shown(length, seen.reads), unit.to_owned(), from]);
         }
-        write!(f, "{table}")?;
+        table.write(f)?;
         if unchecked.len() > MOST_NAMED {
             writeln!(f, "  and {} more; --format json has them all", unchecked.len() - MOST_NAMED)?;
         }
         writeln!(f)
+    }
+
+    /// What was read: a length, or an angle in degrees.
+    fn shown(&self, length: bool, value: f64) -> String {
+        if length { self.units.length(value) } else { fixed(value, 1) }
     }
 
     fn next(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -152,8 +174,13 @@ impl SurveyPage<'_> {
             None => item(
                 f,
                 "-",
-                &format!("To write the profile: rodset survey {} --output my-car.toml", self.file),
+                &format!("To write the profile: rodset survey {} --write my-car.toml", self.file),
             ),
         }
     }
+}
+
+/// Whether a reading is a length and no angle.
+fn is_length(seen: &SurveyedObservation) -> bool {
+    seen.unit == "mm"
 }

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::number::mm;
+use super::number::{LengthUnit, Units, fixed};
 use super::words::{item, paragraph};
 use crate::measure::{Listed, Survey, Way};
 
@@ -32,6 +32,8 @@ pub struct SurveySheet<'a> {
     pub survey: &'a Survey,
     /// Name of its file.
     pub file: &'a str,
+    /// The unit of lengths.
+    pub units: Units,
 }
 
 impl fmt::Display for SurveySheet<'_> {
@@ -46,18 +48,28 @@ impl fmt::Display for SurveySheet<'_> {
              down.",
         )?;
         writeln!(f, "{SKETCH}")?;
+        let (fineness, unit_note) = match self.units.length {
+            LengthUnit::Millimetres => ("the half mm", ""),
+            LengthUnit::Inches => (
+                "the 1/64 in",
+                " In the survey file a bare number is mm, so write the unit there, as in \"12 3/8 in\".",
+            ),
+        };
         paragraph(
             f,
-            "Read to the half mm, write down what you read, not what you expect. If a reading disagrees with an earlier \
-             one, keep both.",
+            &format!(
+                "Read to {fineness}, write down what you read, not what you expect. If a reading disagrees with an earlier \
+                 one, keep both.{unit_note}"
+            ),
         )?;
         let of =
             |way: Way| -> Vec<&Listed> { self.survey.listed.iter().filter(|one| one.way == way).collect() };
         let lists = Way::ALL.into_iter().map(|way| (way, of(way))).filter(|(_, listed)| !listed.is_empty());
         for (number, (way, listed)) in (1..).zip(lists) {
             writeln!(f)?;
-            item(f, &format!("{number}."), how(way))?;
-            blanks(f, &listed)?;
+            let unit = if way == Way::Slope { "deg" } else { self.units.length_word() };
+            item(f, &format!("{number}."), &format!("{}, {unit}", how(way)))?;
+            blanks(f, &listed, self.units)?;
         }
         Ok(())
     }
@@ -66,42 +78,42 @@ impl fmt::Display for SurveySheet<'_> {
 fn how(way: Way) -> &'static str {
     match way {
         Way::Height => {
-            "HEIGHT: from the floor straight up to the middle of the bolt, a square set on the floor, mm"
+            "HEIGHT: from the floor straight up to the middle of the bolt, a square set on the floor"
         }
         Way::Forward => {
             "FORWARD: plumb line from the bolt to the floor, mark the spot; how far ahead of the wheel centre's spot, \
-             backward is minus, mm"
+             backward is minus"
         }
         Way::Across => {
             "ACROSS: from the string along the centreline (middle of the front to middle of the rear subframe) to the same \
-             spots, square to it, mm"
+             spots, square to it"
         }
-        Way::Pair => "PAIR: from the bolt straight across to its counterpart on the right, mm",
-        Way::Offset => "OFFSET: level distance from the string through two marks, plus: left of it, mm",
+        Way::Pair => "PAIR: from the bolt straight across to its counterpart on the right",
+        Way::Offset => "OFFSET: level distance from the string through two marks, plus: left of it",
         Way::Tape => {
             "TAPE: straight from middle to middle; outside edge to outside edge and inside to inside, halved, avoids \
-             guessing the middle, mm"
+             guessing the middle"
         }
         Way::Arm => {
-            "ARM: the link centre to centre, off the car on tight-fitting pins; a bent one straight, not along the bar, mm"
+            "ARM: the link centre to centre, off the car on tight-fitting pins; a bent one straight, not along the bar"
         }
         Way::Slope => {
             "SLOPE: digital level on the link, zeroed on the floor, turned end for end and averaged; plus: knuckle end \
-             higher, deg"
+             higher"
         }
     }
 }
 
 /// Two blanks to a line where they fit.
-fn blanks(f: &mut fmt::Formatter<'_>, listed: &[&Listed]) -> fmt::Result {
+fn blanks(f: &mut fmt::Formatter<'_>, listed: &[&Listed], units: Units) -> fmt::Result {
     /// The longest name of which two stand beside each other.
     const SHORT: usize = 27;
     let longest = listed.iter().map(|listed| listed.what.chars().count()).max().unwrap_or(0);
     let width = if longest <= SHORT { SHORT } else { longest };
     let cell = |listed: &&Listed| {
         let shown = match listed.reads {
-            Some(reads) if listed.way == Way::Slope => mm(reads.to_degrees()),
-            Some(reads) => mm(reads),
+            Some(reads) if listed.way == Way::Slope => fixed(reads.to_degrees(), 1),
+            Some(reads) => units.length(reads),
             None => "_______".to_owned(),
         };
         format!("{:<width$} {shown:>7}", listed.what)

@@ -82,6 +82,12 @@ impl Drawing {
         );
     }
 
+    /// A filled shape.
+    pub(super) fn polygon(&mut self, points: &[[f64; 2]]) {
+        let points: Vec<String> = points.iter().map(|[x, y]| format!("{},{}", mm(*x), mm(*y))).collect();
+        let _ = writeln!(self.body, "<polygon points=\"{}\" fill=\"#000\"/>", points.join(" "));
+    }
+
     /// A mark of a given radius.
     pub(super) fn mark(&mut self, [x, y]: [f64; 2], mark: Mark, radius: f64) {
         let r = radius;
@@ -140,6 +146,17 @@ impl Drawing {
         );
     }
 
+    /// The drawing as a part of an HTML page, which gives it its width.
+    pub(super) fn inline(self) -> String {
+        let Self { size: [width, height], title, body } = self;
+        let (width, height) = (mm(width), mm(height));
+        format!(
+            "<svg viewBox=\"0 0 {width} {height}\" role=\"img\" font-family=\"sans-serif\" fill=\"#000\">\n<title>{}</title>\n\
+             {body}</svg>\n",
+            escape(&title)
+        )
+    }
+
     /// The whole file.
     pub(super) fn finish(self) -> String {
         let Self { size: [width, height], title, body } = self;
@@ -181,8 +198,8 @@ fn shade(grey: u8) -> String {
     format!("#{grey:02x}{grey:02x}{grey:02x}")
 }
 
-/// Text as XML: what would be markup is escaped, what XML forbids is replaced.
-fn escape(text: &str) -> String {
+/// Text as XML or HTML: what would be markup is escaped, what XML forbids is replaced.
+pub(super) fn escape(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len());
     for c in text.chars() {
         match c {

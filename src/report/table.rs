@@ -1,9 +1,18 @@
 //! Aligned columns.
 
 use std::fmt;
+use std::ops::Range;
 use textwrap::core::display_width;
 
+use super::words::width;
+
+/// The blanks before every column.
+const GAP: usize = 2;
+
 /// A table of text cells; a column whose head begins with `<` is aligned to the left, every other to the right.
+///
+/// Where it is wider than its page it is parted: the columns at its left end that say what a row is are shown again beside
+/// each part, and a head that leans on one before it ("toe deg: left", "right") takes its words along.
 #[derive(Debug, Default)]
 pub(super) struct Table {
     rows: Vec<Vec<String>>,
@@ -19,32 +28,111 @@ impl Table {
         table
     }
 
+    /// Its rows, the head first, and whether each column is aligned to the left.
+    pub(super) fn parts(&self) -> (&[Vec<String>], &[bool]) {
+        (&self.rows, &self.left)
+    }
+
     /// Adds a row; missing cells at its end are empty.
     pub(super) fn row(&mut self, cells: impl IntoIterator<Item = String>) {
         self.rows.push(cells.into_iter().collect());
     }
-}
 
-impl fmt::Display for Table {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let width = |column: usize| {
-            self.rows
-                .iter()
-                .filter_map(|row| row.get(column))
-                .map(|cell| display_width(cell))
-                .max()
-                .unwrap_or(0)
-        };
-        let widths: Vec<usize> = (0..self.left.len()).map(width).collect();
-        for row in &self.rows {
+    /// Writes the table as wide as the page is that it stands on.
+    pub(super) fn write(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let page = width(f);
+        let widths: Vec<usize> = (0..self.left.len()).map(|column| self.width(column)).collect();
+        let across = |columns: Range<usize>| widths[columns].iter().map(|width| GAP + width).sum::<usize>();
+        let mut keys = self.keys();
+        while keys > 1 && across(0..keys) > page / 2 {
+            keys -= 1;
+        }
+        if across(0..widths.len()) <= page || keys == widths.len() {
+            return self.part(f, 0, 0..widths.len(), &widths);
+        }
+        let mut from = keys;
+        while from < widths.len() {
+            let first = GAP + widths[from].max(display_width(&self.full_head(from)));
+            let fits = |to: &usize| across(0..keys) + first + across(from + 1..*to) <= page;
+            let whole = |to: &usize| *to == widths.len() || !self.head(*to).is_empty();
+            let ends = || (from + 1..=widths.len()).filter(whole);
+            let to = ends().rev().find(fits).or(ends().next()).unwrap_or(widths.len());
+            self.part(f, keys, from..to, &widths)?;
+            from = to;
+        }
+        Ok(())
+    }
+
+    fn width(&self, column: usize) -> usize {
+        self.rows.iter().filter_map(|row| row.get(column)).map(|cell| display_width(cell)).max().unwrap_or(0)
+    }
+
+    /// How many columns at the left end say what a row is: the first, and words beside it; a table of words alone has one.
+    fn keys(&self) -> usize {
+        let keys = self.left.len().min(1) + self.left.iter().skip(1).take_while(|left| **left).count();
+        if keys == self.left.len() { keys.min(1) } else { keys }
+    }
+
+    /// The head of a column; one without belongs to the column before it.
+    fn head(&self, column: usize) -> &str {
+        self.rows[0].get(column).map_or("", String::as_str)
+    }
+
+    /// The head of a column with the words of the one that it leans on.
+    fn full_head(&self, column: usize) -> String {
+        let own = self.head(column);
+        let group = (0..column)
+            .rev()
+            .take_while(|before| self.left[*before] == self.left[column])
+            .find_map(|before| self.head(before).split_once(": "));
+        match group {
+            Some((group, _)) if !own.is_empty() && !own.contains(": ") => format!("{group}: {own}"),
+            _ => own.to_owned(),
+        }
+    }
+
+    /// Writes the first `keys` columns and some of the others.
+    fn part(
+        &self,
+        f: &mut fmt::Formatter<'_>,
+        keys: usize,
+        columns: Range<usize>,
+        widths: &[usize],
+    ) -> fmt::Result {
+        // A column of remarks that are all empty is not worth a part of its own.
+        let parted = keys > 0;
+        if parted && columns.clone().all(|column| widths[column] == 0) {
+            return Ok(());
+        }
+        let mut head = if parted { self.full_head(columns.start) } else { String::new() };
+        let across: usize = widths[..keys].iter().map(|width| GAP + width).sum();
+        if let Some((group, own)) = head.split_once(": ")
+            && across + GAP + display_width(&head) > width(f)
+        {
+            // The words that it leans on stand above it.
+            let end = across + GAP + widths[columns.start].max(display_width(own));
+            writeln!(f, "{}{group}:", " ".repeat(end.saturating_sub(display_width(group) + 1)))?;
+            head = own.to_owned();
+        }
+        for (number, row) in self.rows.iter().enumerate() {
             let mut line = String::new();
-            for (column, cell) in row.iter().enumerate() {
-                let pad = " ".repeat(widths[column] - display_width(cell));
+            for column in (0..keys).chain(columns.clone()) {
+                let first = parted && column == columns.start;
+                let Some(cell) = row.get(column) else { continue };
+                let cell = if first && number == 0 { &head } else { cell };
+                let width = if first { widths[column].max(display_width(&head)) } else { widths[column] };
+                let pad = " ".repeat(width - display_width(cell));
                 let (before, after) = if self.left[column] { ("", pad.as_str()) } else { (pad.as_str(), "") };
                 line.extend(["  ", before, cell, after]);
             }
             writeln!(f, "{}", line.trim_end())?;
         }
         Ok(())
+    }
+}
+
+impl fmt::Display for Table {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.write(f)
     }
 }

@@ -2,27 +2,58 @@
 
 use std::fmt;
 
-use super::number::{fixed, mm, signed};
+use super::number::{Units, fixed, mm};
 use crate::car::{Car, Clockwise, Hand, Limit, Sigmas, Stance, Thread, Twist};
 use crate::plan::{Band, CamVerdict, CamVerdictSide, Certainty, Doubt, Missing, Travel};
 
 /// Columns of a page: what a terminal shows and a printer takes.
-const WIDTH: usize = 80;
+pub const WIDTH: usize = 80;
+
+/// The columns that the page being written has: those of its formatter, `format!("{page:60}")`.
+pub(super) fn width(f: &fmt::Formatter<'_>) -> usize {
+    f.width().unwrap_or(WIDTH)
+}
+
+/// A page for so many columns, no line of it longer.
+///
+/// Paragraphs are wrapped to that width and tables parted; what is still longer is folded under its own beginning.
+pub fn page(page: &impl fmt::Display, columns: usize) -> String {
+    let text = format!("{page:columns$}");
+    text.split_inclusive('\n').map(|line| fold(line, columns)).collect()
+}
+
+/// Folds a line that is too long; its other lines stand a little further in.
+fn fold(line: &str, columns: usize) -> String {
+    if columns >= WIDTH || textwrap::core::display_width(line.trim_end()) <= columns {
+        return line.to_owned();
+    }
+    let text = line.trim_start();
+    let first = &line[..(line.len() - text.len()).min(columns / 2)];
+    let hang = format!("{first}  ");
+    let options = textwrap::Options::new(columns).initial_indent(first).subsequent_indent(&hang);
+    textwrap::fill(text.trim_end(), options) + "\n"
+}
 
 /// Writes a paragraph.
 pub(super) fn paragraph(f: &mut fmt::Formatter<'_>, text: &str) -> fmt::Result {
-    writeln!(f, "{}", textwrap::fill(text, WIDTH))
+    writeln!(f, "{}", textwrap::fill(text, width(f)))
+}
+
+/// Writes a remark that stands in from the edge, under a table.
+pub(super) fn note(f: &mut fmt::Formatter<'_>, text: &str) -> fmt::Result {
+    let options = textwrap::Options::new(width(f)).initial_indent("  ").subsequent_indent("  ");
+    writeln!(f, "{}", textwrap::fill(text, options))
 }
 
 /// Writes an item whose further lines hang under its first word.
 pub(super) fn item(f: &mut fmt::Formatter<'_>, mark: &str, text: &str) -> fmt::Result {
     let first = format!("  {mark} ");
     let hang = " ".repeat(textwrap::core::display_width(&first));
-    let options = textwrap::Options::new(WIDTH).initial_indent(&first).subsequent_indent(&hang);
+    let options = textwrap::Options::new(width(f)).initial_indent(&first).subsequent_indent(&hang);
     writeln!(f, "{}", textwrap::fill(text, options))
 }
 
-/// Whether two lengths look alike on a page.
+/// Whether two lengths are alike to the tenth of a mm, in whatever unit a page shows them.
 pub(super) fn alike(a: f64, b: f64) -> bool {
     mm(a) == mm(b)
 }
@@ -64,47 +95,64 @@ pub(super) fn kept_refusal(hand: Hand, link: &str) -> String {
 
 /// How to turn an arm to make it longer or shorter, seen from a named end.
 pub(super) fn rotation(threads: &[Thread], clockwise: Clockwise, longer: bool) -> String {
-    if let [single] = threads {
-        // With one thread the joint is turned, not the body, and it is seen from its own eye.
-        let turn = if (single.twist == Twist::Left) == longer { "clockwise" } else { "anticlockwise" };
-        return format!("joint off its bracket; turn it {turn}, eye to you ({single})");
+    let way = turn_way(threads, clockwise, longer);
+    match threads {
+        [single] => format!("joint off its bracket; turn it {way}, {} ({single})", seen_from(threads)),
+        _ => format!("turn the body {way}, {} ({})", seen_from(threads), threads[0]),
     }
-    let turn = if (clockwise == Clockwise::Lengthens) == longer { "clockwise" } else { "anticlockwise" };
-    format!("turn the body {turn}, seen from the subframe end ({})", threads[0])
+}
+
+/// The way to turn it.
+pub(super) fn turn_way(threads: &[Thread], clockwise: Clockwise, longer: bool) -> &'static str {
+    let turns_clockwise = match threads {
+        // With one thread the joint is turned, not the body, and it is seen from its own eye.
+        [single] => (single.twist == Twist::Left) == longer,
+        _ => (clockwise == Clockwise::Lengthens) == longer,
+    };
+    if turns_clockwise { "clockwise" } else { "anticlockwise" }
+}
+
+/// From where that way is seen.
+pub(super) fn seen_from(threads: &[Thread]) -> &'static str {
+    if threads.len() == 1 { "eye to you" } else { "seen from the subframe end" }
 }
 
 /// The thread left in the body of an arm, and the least that must be.
-pub(super) fn thread_words(left: &[f64], least: &[f64]) -> String {
-    let least = mm(least.iter().copied().fold(0.0, f64::max));
+pub(super) fn thread_words(left: &[f64], least: &[f64], units: Units) -> String {
+    let name = units.length_name();
+    let least = units.length(least.iter().copied().fold(0.0, f64::max));
     match left {
-        [] => format!("thread in the body: at least {least} mm in each end"),
-        [one] => format!("thread in the body {} mm, at least {least}", mm(*one)),
-        [a, b] if alike(*a, *b) => format!("thread in each end {} mm, at least {least}", mm(*a)),
+        [] => format!("thread in the body: at least {least} {name} in each end"),
+        [one] => format!("thread in the body {}, at least {least}", units.with_unit(*one)),
+        [a, b] if alike(*a, *b) => format!("thread in each end {}, at least {least}", units.with_unit(*a)),
         ends => {
-            let ends: Vec<String> = ends.iter().map(|left| mm(*left)).collect();
-            format!("thread in the ends {} mm, at least {least}", ends.join(" and "))
+            let ends: Vec<String> = ends.iter().map(|left| units.length(*left)).collect();
+            format!("thread in the ends {} {name}, at least {least}", ends.join(" and "))
         }
     }
 }
 
 /// Over which drops something reaches the spec; rounded so that it still does.
-pub(super) fn reach_words(from_mm: Option<f64>, to_mm: Option<f64>, looked_mm: f64) -> String {
-    let full = format!("{} mm, as far as was looked", mm(looked_mm));
-    let to = to_mm.map_or(full, |drop| format!("{} mm", mm((drop * 10.0).floor() / 10.0)));
+pub(super) fn reach_words(from_mm: Option<f64>, to_mm: Option<f64>, looked_mm: f64, units: Units) -> String {
+    let full = format!("{}, as far as was looked", units.with_unit(looked_mm));
+    let to = to_mm.map_or(full, |drop| units.with_unit((drop * 10.0).floor() / 10.0));
     match from_mm {
         None => "at no drop".to_owned(),
-        Some(from) if from > 0.0 => format!("from a drop of {} to {to}", mm((from * 10.0).ceil() / 10.0)),
+        Some(from) if from > 0.0 => {
+            format!("from a drop of {} to {to}", units.length((from * 10.0).ceil() / 10.0))
+        }
         Some(_) => format!("up to a drop of {to}"),
     }
 }
 
 /// Whether the stock cams alone would do.
-pub(super) fn stock_cams_sentence(verdict: &CamVerdict) -> String {
+pub(super) fn stock_cams_sentence(verdict: &CamVerdict, units: Units) -> String {
     if verdict.sides.iter().all(|side| side.cams.is_empty()) {
         return "No cam bolt in this profile sets camber or toe.".to_owned();
     }
-    let stretch =
-        |side: &CamVerdictSide| reach_words(side.reach_from_drop_mm, side.run_out_drop_mm, side.bump_mm);
+    let stretch = |side: &CamVerdictSide| {
+        reach_words(side.reach_from_drop_mm, side.run_out_drop_mm, side.bump_mm, units)
+    };
     let [left, right] = verdict.sides.each_ref().map(stretch);
     let reach = if left == right {
         format!("They reach it {left}.")
@@ -120,28 +168,33 @@ pub(super) fn stock_cams_sentence(verdict: &CamVerdict) -> String {
 }
 
 /// Warns where a side is near a dead point.
-pub(super) fn touchy_sentence(hand: Hand, certainty: &Certainty) -> Option<String> {
+pub(super) fn touchy_sentence(hand: Hand, certainty: &Certainty, units: Units) -> Option<String> {
+    let small = units.small();
     certainty.touchy.then(|| {
         format!(
-            "CAREFUL, {hand}: at this drop the links are close to a dead point, where 1 mm in a length moves the wheel by up \
-             to {} mm. Measured points are not that good, so these figures say little; such a drop is no place to drive a \
+            "CAREFUL, {hand}: at this drop the links are close to a dead point, where {} {} in a length moves the wheel by up \
+             to {} {}. Measured points are not that good, so these figures say little; such a drop is no place to drive a \
              car either.",
-            fixed(certainty.worst_rate, 0)
+            units.length_to(small.mm, 0),
+            units.length_word(),
+            units.length_to(certainty.worst_rate * small.mm, 0),
+            units.length_name()
         )
     })
 }
 
 /// What the bands rest on, and what to measure again first.
-pub(super) fn measured_sentence(car: &Car, bands: [&Band; 2]) -> String {
+pub(super) fn measured_sentence(car: &Car, bands: [&Band; 2], units: Units) -> String {
     let Sigmas { camber, toe, drop, .. } = car.sigmas;
-    let [least, most] = car.sides[0].errors.of_points().map(mm);
+    let [least, most] = car.sides[0].errors.of_points().map(|point| units.length(point));
     let points = if least == most { least } else { format!("{least} to {most}") };
     format!(
-        "\"Good to\" holds for 95 cars of 100 measured as well as this one: points to {points} mm, camber read to {} and toe to {} deg, \
-         the height set to {} mm (standard deviations; yours go into [sigma]).{}",
+        "\"Good to\" holds for 95 cars of 100 measured as well as this one: points to {points} {}, camber read to {} and toe to {} deg, \
+         the height set to {} (standard deviations; yours go into [sigma]).{}",
+        units.length_name(),
         fixed(camber.to_degrees(), 2),
         fixed(toe.to_degrees(), 2),
-        mm(drop),
+        units.with_unit(drop),
         again_sentence(bands)
     )
 }
@@ -167,7 +220,7 @@ fn again_sentence(bands: [&Band; 2]) -> String {
 }
 
 /// How much travel a drop leaves, or that it leaves none.
-pub(super) fn travel_sentence(car: &Car, stance: &Stance) -> Option<String> {
+pub(super) fn travel_sentence(car: &Car, stance: &Stance, units: Units) -> Option<String> {
     let left = car.sides.each_ref().map(|side| side.ride.bump.map(|bump| bump - stance.drop(side.hand)));
     if car.sides.iter().any(|side| side.past_travel(stance.drop(side.hand))) {
         return Some(
@@ -176,8 +229,10 @@ pub(super) fn travel_sentence(car: &Car, stance: &Stance) -> Option<String> {
                 .to_owned(),
         );
     }
-    let [left, right] = [left[0]?, left[1]?].map(mm);
-    let each = if left == right { format!("{left} mm") } else { format!("left {left}, right {right} mm") };
+    let [left, right] = [left[0]?, left[1]?].map(|left| units.length(left));
+    let name = units.length_name();
+    let each =
+        if left == right { format!("{left} {name}") } else { format!("left {left}, right {right} {name}") };
     Some(format!("Bump travel left to the squeezed stop: {each}."))
 }
 
@@ -194,31 +249,35 @@ pub(super) fn missing(f: &mut fmt::Formatter<'_>, missing: &[Missing]) -> fmt::R
 }
 
 /// The heights of the wheel that were looked at.
-pub(super) fn travel_words(travel: &Travel) -> String {
-    format!("from {} mm to {} mm", signed(travel.lowest_mm, 1), signed(travel.highest_mm, 1))
+pub(super) fn travel_words(travel: &Travel, units: Units) -> String {
+    let name = units.length_name();
+    let [lowest, highest] = [travel.lowest_mm, travel.highest_mm].map(|height| units.length_signed(height));
+    format!("from {lowest} {name} to {highest} {name}")
 }
 
 /// Over which heights of the wheel something holds: every stretch of a travel, or its ends.
-pub(super) fn stretch_words(stretches: &[[f64; 2]], travel: &Travel) -> String {
+pub(super) fn stretch_words(stretches: &[[f64; 2]], travel: &Travel, units: Units) -> String {
+    let name = units.length_name();
     let words = |[first, last]: &[f64; 2]| {
         let [from_end, to_end] = [alike(*first, travel.lowest_mm), alike(*last, travel.highest_mm)];
-        let [first, last] = [first, last].map(|height| signed(*height, 1));
+        let [first, last] = [first, last].map(|height| units.length_signed(*height));
         match (from_end, to_end) {
             (true, true) => "anywhere on its travel".to_owned(),
-            (true, false) => format!("below {last} mm"),
-            (false, true) => format!("above {first} mm"),
-            (false, false) => format!("from {first} to {last} mm"),
+            (true, false) => format!("below {last} {name}"),
+            (false, true) => format!("above {first} {name}"),
+            (false, false) => format!("from {first} to {last} {name}"),
         }
     };
     stretches.iter().map(words).collect::<Vec<_>>().join(" and ")
 }
 
 /// What a height of the wheel is counted from.
-pub(super) fn height_note(stance: &Stance) -> String {
-    let [left, right] = stance.drops.map(|drop| signed(drop, 1));
+pub(super) fn height_note(stance: &Stance, units: Units) -> String {
+    let (name, word) = (units.length_name(), units.length_word());
+    let [left, right] = stance.drops.map(|drop| units.length_signed(drop));
     let now = if left == right { left } else { format!("{left} on the left, {right} on the right") };
     format!(
-        "wheel at: mm up (plus) or down (minus) from where the car was measured; it will stand at {now}. Lip mm: hub \
+        "wheel at: {word} up (plus) or down (minus) from where the car was measured; it will stand at {now}. Lip {name}: hub \
          centre to arch lip there, to find the place by tape."
     )
 }

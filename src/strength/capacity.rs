@@ -38,6 +38,16 @@ pub fn johnson(section: &Section, length: f64) -> f64 {
 }
 
 /// The load at which a straight column with pinned ends gives, N: Johnson's for a stocky one, Euler's for a slender one.
+///
+/// # Examples
+///
+/// ```
+/// # use rodset::car::Section;
+/// # use rodset::strength::capacity::{column, euler, johnson};
+/// let tube = Section::round(22.0, 16.0, 355.0, 210_000.0);
+/// assert_eq!(column(&tube, 250.0), johnson(&tube, 250.0));
+/// assert_eq!(column(&tube, 900.0), euler(&tube, 900.0));
+/// ```
 pub fn column(section: &Section, length: f64) -> f64 {
     let touch = (2.0 * PI * PI * section.modulus / section.yield_stress).sqrt();
     if length / section.gyration() < touch { johnson(section, length) } else { euler(section, length) }

@@ -10,7 +10,7 @@ use super::capacity::{arm, euler};
 use crate::car::{Arm, Link, LoadCase, Section};
 
 /// A part of the chain from the knuckle to the subframe.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum ChainPart {
     /// The arm's bar.
@@ -26,7 +26,7 @@ pub enum ChainPart {
 }
 
 /// A link's parts, of the stock arm or of the adjustable one.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Chain {
     /// The link.
     pub link: String,
@@ -41,7 +41,7 @@ pub struct Chain {
 }
 
 /// How strong a part is, and how much of that is asked of it.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct PartStrength {
     /// Which.
     pub part: ChainPart,

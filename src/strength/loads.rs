@@ -15,7 +15,7 @@ use crate::plan::{Fitting, Missing, NoPosition, Plan, Travel, forward};
 const UNIT: f64 = 1000.0;
 
 /// What the links of both sides carry.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Loads {
     /// The load cases: up, inward and rearward, in parts of what the wheel carries.
     pub cases: Vec<CaseFactors>,
@@ -26,7 +26,7 @@ pub struct Loads {
 }
 
 /// A load case in numbers.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CaseFactors {
     /// Which.
     pub case: LoadCase,
@@ -39,7 +39,7 @@ pub struct CaseFactors {
 }
 
 /// What the links of one side carry.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct LoadSide {
     /// Which side.
     pub side: Hand,
@@ -60,7 +60,7 @@ pub struct LoadSide {
 }
 
 /// What holds the wheel up.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Holder {
     /// The spring, in its line.
@@ -70,7 +70,7 @@ pub enum Holder {
 }
 
 /// What the links carry in one case.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CaseLoads {
     /// Which.
     pub case: LoadCase,
@@ -85,7 +85,7 @@ pub struct CaseLoads {
 /// What a link carries in one case, N; positive: it is pulled, negative: pushed together.
 ///
 /// Where the spring sits on it, the figures are of the end that carries more.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct LinkLoad {
     /// Its name.
     pub link: String,
@@ -115,6 +115,19 @@ impl Loads {
 /// Asks for the loads.
 ///
 /// `plan` is the plan for this stance, if there is one, and `fitting` the fitting that it was made with.
+///
+/// # Examples
+///
+/// ```
+/// # use rodset::plan::Fitting;
+/// # use rodset::strength::loads;
+/// # use rodset::car::Stance;
+/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
+/// let loads = loads(&car, &stance, None, &Fitting::default())?;
+/// println!("{:#?}", loads.sides[0].chains);
+/// # Ok::<(), rodset::plan::NoPosition>(())
+/// ```
 ///
 /// # Errors
 ///

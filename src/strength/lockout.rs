@@ -22,14 +22,14 @@ pub struct Locking {
 }
 
 /// The arms that take the place of the cams.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Lockout {
     /// Left, then right.
     pub sides: [LockoutSide; 2],
 }
 
 /// One side.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct LockoutSide {
     /// Which side.
     pub side: Hand,
@@ -52,7 +52,7 @@ pub struct LockoutSide {
 }
 
 /// One link with a cam.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct LockedArm {
     /// Its name.
     pub link: String,
@@ -71,7 +71,7 @@ pub struct LockedArm {
 }
 
 /// How an adjustable arm is set.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct LockedSetting {
     /// Length at whole steps, mm.
     pub set_mm: f64,

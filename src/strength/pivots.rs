@@ -14,7 +14,7 @@ use crate::plan::{Fitting, Missing, NoPosition, Plan};
 const TORQUED: f64 = 0.9;
 
 /// The pivots' bolts of both sides.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Bolts {
     /// Left, then right.
     pub sides: [BoltSide; 2],
@@ -25,7 +25,7 @@ pub struct Bolts {
 }
 
 /// Lock-out kits: a bolt with its two plates each.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Kits {
     /// The cams in the profile, both sides: one kit each.
     pub cams: usize,
@@ -36,7 +36,7 @@ pub struct Kits {
 }
 
 /// The bolts of one side.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct BoltSide {
     /// Which side.
     pub side: Hand,
@@ -49,7 +49,7 @@ pub struct BoltSide {
 }
 
 /// One bolt.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct PivotBolt {
     /// The link whose pivot it is.
     pub link: String,
@@ -72,7 +72,7 @@ pub struct PivotBolt {
 }
 
 /// What a joint has to hold in a case.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct SlipLoad {
     /// The case.
     pub case: LoadCase,
@@ -81,7 +81,7 @@ pub struct SlipLoad {
 }
 
 /// What a torque makes of a bolt.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Tightened {
     /// How threads and nut face are; `None`: as the profile's own nut factor has it.
     pub surface: Option<Surface>,

@@ -4,7 +4,7 @@ use inquire::error::InquireError;
 use inquire::ui::{RenderConfig, Styled};
 use std::io::{self, BufRead, IsTerminal, Read};
 
-use crate::cli::Failure;
+use crate::cli::{Failure, screen};
 use rodset::profile;
 
 /// Where answers come from.
@@ -73,10 +73,7 @@ impl Desk {
 
 fn typed(now: Option<&str>) -> Result<String, InquireError> {
     let mark = Styled::new(">");
-    let looks = match std::env::var_os("NO_COLOR") {
-        Some(set) if !set.is_empty() => RenderConfig::empty(),
-        _ => RenderConfig::default_colored(),
-    };
+    let looks = if screen::colour() { RenderConfig::default_colored() } else { RenderConfig::empty() };
     let looks = looks.with_prompt_prefix(mark).with_answered_prompt_prefix(mark);
     let looks = looks.with_canceled_prompt_indicator(Styled::new("(back)"));
     let prompt = inquire::Text::new("").with_render_config(looks);

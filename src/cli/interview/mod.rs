@@ -13,16 +13,25 @@ mod words;
 use std::path::PathBuf;
 
 use super::files::{self, Kept, TextFile};
-use super::{Failure, Outcome};
+use super::{Failure, Outcome, screen};
 use desk::Desk;
 use rodset::measure::survey;
 use rodset::plan::describe;
 use rodset::profile::{self, Finding, Inspection, Sort, inspect};
-use rodset::report::{CheckPage, NotePage};
+use rodset::report::{CheckPage, NotePage, Units};
 use sitting::Sitting;
 
 const PROFILE: &str = include_str!("../../../data/interview.toml");
 const SURVEY: &str = include_str!("../../../data/starter-survey.toml");
+
+const EXAMPLES: &str = "\
+Examples:
+  rodset interview my-car.toml
+      begins a profile, or goes on with it
+  rodset interview --survey my-survey.toml
+      the same for a survey
+  printf 'Mill car\\n\\n750, 312\\n' | rodset interview my-car.toml
+      answers from a script, one a line";
 
 /// Every answer is checked and written to the file at once. Stop whenever you like, also with Ctrl-C; the same command goes on
 /// at the first question that is still open. The file is an ordinary profile or survey, with comments, that may be edited by
@@ -31,11 +40,11 @@ const SURVEY: &str = include_str!("../../../data/starter-survey.toml");
 /// At a question: `?` tells more of how to measure, `back` or Esc goes to the one before, `skip` leaves it for later, `stop` ends.
 ///
 /// Without a terminal, answers are read from standard input, one a line; the first one that is refused ends it.
+///
+/// Exit status: 0 the file can be used; 3 something is still missing; 1 an answer was refused where nobody could be asked again,
+/// or the file cannot be used.
 #[derive(Debug, clap::Args)]
-#[command(
-    after_help = "Exit status: 0 the file can be used; 3 something is still missing; 1 an answer was refused where nobody could \
-                        be asked again, or the file cannot be used."
-)]
+#[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     /// The file to begin, or to go on with
     file: PathBuf,
@@ -45,6 +54,9 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
+    if args.file.as_os_str() == files::STANDARD_INPUT {
+        return Err(Failure::usage("answers are kept in a file; give its name"));
+    }
     let begun = Kept::read(&args.file)?;
     let is_new = begun.is_none();
     let kept = match begun {
@@ -91,7 +103,7 @@ fn welcome(name: &str, is_new: bool) -> String {
     let safety = "Nobody under a car on a jack: stands on firm level ground, wheels chocked. Angles and heights are read with the car on \
                   its wheels.";
     [NotePage { mark: "*", text: &text }, NotePage { mark: "!", text: safety }]
-        .map(|note| note.to_string())
+        .map(|note| screen::page(&note))
         .concat()
 }
 
@@ -102,7 +114,7 @@ fn missing(file: &TextFile, looked: &Inspection) -> Outcome {
             "" => finding.title(),
             label => format!("{}: {label}", finding.title()),
         };
-        NotePage { mark: "-", text: &text }.to_string()
+        screen::page(&NotePage { mark: "-", text: &text })
     };
     let gaps: String = looked.gaps().map(gap).collect();
     let name = &file.name;
@@ -121,7 +133,7 @@ fn end_of_profile(file: &TextFile) -> Result<Outcome, Failure> {
     };
     super::tell(&format!("\n{}", file.render(&checked.warnings)));
     let answer = describe(&checked.car, checked.warnings.iter().map(Finding::title).collect());
-    let page = CheckPage { car: &checked.car, answer: &answer };
+    let page = screen::page(&CheckPage { car: &checked.car, answer: &answer, units: Units::default() });
     let name = &file.name;
     let planned = if checked.car.sides.iter().all(|side| side.spec.is_some()) {
         (format!("rodset plan {name} --drop 40"), "arm lengths and turns, lowered by 40 mm")
@@ -164,7 +176,7 @@ fn end_of_survey(file: &TextFile) -> Result<Outcome, Failure> {
     ];
     let holds = findings.is_empty();
     let head = if holds {
-        next.push((format!("rodset survey {name} --output my-car.toml"), "writes the profile"));
+        next.push((format!("rodset survey {name} --write my-car.toml"), "writes the profile"));
         "the readings hold every point"
     } else {
         next.push((format!("rodset interview {name}"), "goes on with what was left open"));

@@ -3,8 +3,8 @@
 use super::desk::{Desk, Reply};
 use super::question::{Filled, Question, State};
 use super::{car, measured, words};
-use crate::cli::Failure;
 use crate::cli::files::Kept;
+use crate::cli::{Failure, screen};
 use rodset::measure::survey;
 use rodset::profile::{EditError, Finding, Inspection, Sort, inspect, read_survey};
 use rodset::report::{NotePage, QuestionPage};
@@ -79,7 +79,7 @@ impl Sitting {
             example: question.example,
             enter: question.enter(state),
         };
-        crate::cli::tell(&page.to_string());
+        crate::cli::tell(&screen::page(&page));
     }
 
     /// Takes one reply; false where it ends the interview.
@@ -233,7 +233,7 @@ impl Sitting {
 }
 
 fn note(mark: &str, text: &str) {
-    crate::cli::tell(&NotePage { mark, text }.to_string());
+    crate::cli::tell(&screen::page(&NotePage { mark, text }));
 }
 
 /// A finding as it is told at a prompt, where no line is shown; its key only if it is not the one that is asked for.

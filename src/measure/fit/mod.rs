@@ -40,7 +40,7 @@ pub enum NoFit {
 }
 
 /// A car into which readings were put.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Fitted {
     /// What moved, the most surprising first.
     pub moved: Vec<Moved>,
@@ -54,7 +54,7 @@ pub struct Fitted {
 }
 
 /// A number that moved.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Moved {
     /// Which side: the right one only for its own reading.
     pub side: Hand,
@@ -74,7 +74,7 @@ pub struct Moved {
 }
 
 /// One figure of one round.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct FittedReading {
     /// The round it belongs to, counted from 0.
     pub round: usize,

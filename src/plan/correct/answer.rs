@@ -8,7 +8,7 @@ use crate::geometry::Figure;
 use crate::plan::{AxleResult, Band, CamSetting, Certainty, Effect, Judged, Reading, Target};
 
 /// What to turn on both sides after a reading.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Correction {
     /// Left, then right.
     pub sides: [CorrectedSide; 2],
@@ -25,7 +25,7 @@ pub struct Correction {
 }
 
 /// One state of the car that was read.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct RoundSeen {
     /// What it was, in the user's words.
     pub title: Option<String>,
@@ -43,7 +43,7 @@ pub struct RoundSeen {
 }
 
 /// What to turn on one side.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CorrectedSide {
     /// Which side.
     pub side: Hand,
@@ -82,7 +82,7 @@ pub struct CorrectedSide {
 }
 
 /// Where a figure of now comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Origin {
     /// It was read.
@@ -96,7 +96,7 @@ pub enum Origin {
 }
 
 /// Why a wheel is left as it is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Leave {
     /// What is missing is less than a step that can be locked.
@@ -114,7 +114,7 @@ pub enum Leave {
 }
 
 /// One arm: how far to turn it from where it is.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ArmTurn {
     /// The link it replaces.
     pub link: String,
@@ -149,7 +149,7 @@ pub struct ArmTurn {
 }
 
 /// One cam: how far to turn it from where it stands.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CamTurn {
     /// Where it should stand.
     #[serde(flatten)]

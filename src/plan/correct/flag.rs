@@ -7,7 +7,7 @@ use crate::geometry::Figure;
 use crate::plan::Reading;
 
 /// One odd thing.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 #[serde(tag = "kind", rename_all = "snake_case")]
 pub enum Flag {
     /// A wheel changed otherwise than the turns explain.
@@ -50,7 +50,7 @@ pub enum Flag {
 }
 
 /// What would explain a reading.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 #[serde(tag = "cause", rename_all = "snake_case")]
 pub enum Cause {
     /// Nothing that was to be turned was turned; or a joint turned with its lock nut.

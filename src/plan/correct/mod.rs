@@ -68,6 +68,21 @@ impl std::error::Error for NoCorrection {}
 /// `specs` are the specs of the left and the right wheel. Readings at quite another height than the last one are not
 /// used.
 ///
+/// # Examples
+///
+/// ```
+/// # use rodset::plan::{Fitting, correct};
+/// # use rodset::car::Stance;
+/// # let car = rodset::profile::read(include_str!("../../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
+/// # let specs = [0, 1].map(|side| car.sides[side].spec.expect("its profile has a spec"));
+/// let text = include_str!("../../../examples/records/tansy-wharf.toml");
+/// let record = rodset::profile::read_record(text, &car).expect("a sound record");
+/// let correction = correct(&car, &specs, &Fitting::default(), &record.rounds)?;
+/// println!("{:?}", correction.sides[0].arms);
+/// # Ok::<(), rodset::plan::NoCorrection>(())
+/// ```
+///
 /// # Errors
 ///
 /// [`NoCorrection`] where there is no reading, or a wheel cannot be where one says that it was.

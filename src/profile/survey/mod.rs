@@ -29,6 +29,19 @@ pub struct CheckedSurvey {
 
 /// Reads a survey file.
 ///
+/// # Examples
+///
+/// ```
+/// # use rodset::measure::survey;
+/// let text = include_str!("../../../examples/surveys/tansy-wharf.toml");
+/// let checked = rodset::profile::read_survey(text).expect("a sound survey");
+/// let found = survey(&checked.survey, &checked.sigmas).expect("points that are held in every way");
+/// assert!(found.suspects.is_empty());
+/// for point in &found.points {
+///     println!("{:>24} {:>8.1} {:>8.1} {:>8.1}", point.name, point.at_mm[0], point.at_mm[1], point.at_mm[2]);
+/// }
+/// ```
+///
 /// # Errors
 ///
 /// Everything that is wrong with it, in the order of the file.

@@ -7,7 +7,7 @@ use crate::car::{Car, Stance};
 use crate::plan::{Curve, Place, Station, Target, TravelCurves, TravelSide};
 use crate::report::chart::Panel;
 use crate::report::heading::lowering;
-use crate::report::number::{ToeUnit, fixed};
+use crate::report::number::{Units, fixed};
 use crate::report::svg::{Anchor, Drawing, Mark, Pen, spread};
 
 /// A sheet of A4, lying.
@@ -48,42 +48,97 @@ impl Figure {
 }
 
 /// Draws camber and toe of all set-ups against the travel, with the spec and the ride height, as an SVG file.
-pub fn travel_chart(car: &Car, stance: &Stance, travel: &TravelCurves, toe: ToeUnit) -> String {
-    let title = format!("{}: camber and toe over the travel, {}", car.name, lowering(stance.drops));
+pub fn travel_chart(car: &Car, stance: &Stance, travel: &TravelCurves, units: Units) -> String {
+    let title = format!("{}: camber and toe over the travel, {}", car.name, lowering(stance.drops, units));
     let mut drawing = Drawing::new(SHEET, &title);
     drawing.text([12.0, 12.0], Anchor::Start, 5.0, &title);
-    let [left, right] = &travel.sides;
-    let alike = look_alike(left, right);
-    let sides: &[(&TravelSide, &str)] =
-        if alike { &[(left, "both wheels")] } else { &[(left, "left wheel"), (right, "right wheel")] };
+    let columns = columns(travel, units);
     let letters = letters(travel);
-    let lowest = legend(&mut drawing, travel, &letters);
-    let figures: Vec<[Figure; 2]> = sides.iter().map(|(side, _)| figures(side, toe)).collect();
-    // Left and right are to be held against each other, so they have one scale.
-    let values = [0, 1].map(|i| -> Vec<f64> {
-        sides.iter().zip(&figures).flat_map(|((side, _), figures)| figures[i].values(side)).collect()
-    });
-    let height = (lowest - TOP - BETWEEN) / 2.0;
-    let tops = [TOP, TOP + height + BETWEEN];
-    let width = SHEET[0] / if alike { 1.0 } else { 2.0 };
+    let bottom = legend(&mut drawing, travel, &letters, [12.0, SHEET[0] - 12.0, FOOT - 5.0]);
+    let width = SHEET[0] / f64::from(u8::try_from(columns.len()).unwrap_or(1));
     let mut from = 0.0;
-    for ((side, name), figures) in sides.iter().zip(&figures) {
-        drawing.text([from + 24.0, 20.0], Anchor::Start, 4.0, name);
-        for ((figure, top), values) in figures.iter().zip(tops).zip(&values) {
-            let frame = [from + 24.0, top, from + width - LABELS, top + height];
-            let panel = Panel::around(frame, across(side), values.iter().copied());
-            draw(&mut drawing, side, figure, &panel, &letters);
-        }
+    for column in &columns {
+        drawing.text([from + 24.0, 20.0], Anchor::Start, 4.0, column.name);
+        column.draw(&mut drawing, [from + 24.0, TOP, from + width - LABELS, bottom], &letters);
         from += width;
     }
     drawing.text(
         [12.0, FOOT],
         Anchor::Start,
         TEXT,
-        "Grey: what the spec allows at ride height. Marks in a circle: what each set-up reads there. Computed from measured \
-         points; the rack decides.",
+        &format!("{CURVES_NOTE} Computed from measured points; the rack decides."),
     );
     drawing.finish()
+}
+
+/// What the marks of the curves mean.
+pub(in crate::report) const CURVES_NOTE: &str =
+    "Grey: what the spec allows at ride height. Marks in a circle: what each set-up reads there.";
+
+/// The same as SVG elements, each half a page that stands: one where both wheels make the same picture.
+pub(in crate::report) fn travel_halves(travel: &TravelCurves, units: Units) -> Vec<String> {
+    const HALF: [f64; 2] = [186.0, 110.0];
+    let letters = letters(travel);
+    let half = |column: &Column<'_>| {
+        let title = format!("camber and toe over the travel, {}", column.name);
+        let mut drawing = Drawing::new(HALF, &title);
+        drawing.text([0.0, 4.0], Anchor::Start, 5.0, column.name);
+        let bottom = legend(&mut drawing, travel, &letters, [0.0, HALF[0], HALF[1] - 1.0]);
+        column.draw(&mut drawing, [18.0, 10.0, HALF[0] - LABELS, bottom], &letters);
+        drawing.inline()
+    };
+    columns(travel, units).iter().map(half).collect()
+}
+
+/// The panels of a side, one above the other.
+struct Column<'a> {
+    name: &'static str,
+    side: &'a TravelSide,
+    figures: [Figure; 2],
+    /// What their axes must hold. Left and right are to be held against each other, so they have one scale.
+    values: [Vec<f64>; 2],
+    units: Units,
+}
+
+/// A column for each wheel, or one for both where they would make the same picture.
+fn columns(travel: &TravelCurves, units: Units) -> Vec<Column<'_>> {
+    let [left, right] = &travel.sides;
+    let sides: &[(&TravelSide, &'static str)] = if look_alike(left, right) {
+        &[(left, "both wheels")]
+    } else {
+        &[(left, "left wheel"), (right, "right wheel")]
+    };
+    let values = [0, 1].map(|i| -> Vec<f64> {
+        sides.iter().flat_map(|(side, _)| figures(side, units)[i].values(side).collect::<Vec<_>>()).collect()
+    });
+    sides
+        .iter()
+        .map(|&(side, name)| Column {
+            name,
+            side,
+            figures: figures(side, units),
+            values: values.clone(),
+            units,
+        })
+        .collect()
+}
+
+impl Column<'_> {
+    fn draw(
+        &self,
+        drawing: &mut Drawing,
+        [left, top, right, bottom]: [f64; 4],
+        letters: &BTreeMap<&str, String>,
+    ) {
+        let height = (bottom - top - BETWEEN) / 2.0;
+        let tops = [top, top + height + BETWEEN];
+        for ((figure, top), values) in self.figures.iter().zip(tops).zip(&self.values) {
+            let frame = [left, top, right, top + height];
+            let across = across(self.side).map(|travel| self.units.value(travel));
+            let panel = Panel::around(frame, across, values.iter().copied());
+            draw(drawing, self, figure, &panel, letters);
+        }
+    }
 }
 
 /// Whether two sides would make the same picture.
@@ -97,15 +152,20 @@ fn look_alike(left: &TravelSide, right: &TravelSide) -> bool {
     seen(left) == seen(right)
 }
 
-/// Writes which line is which set-up, and says how far down the panels may then go, mm of paper.
-fn legend(drawing: &mut Drawing, travel: &TravelCurves, letters: &BTreeMap<&str, String>) -> f64 {
+/// Writes which line is which set-up, between two edges and with its last line at `foot`, and says how far down the
+/// panels may then go, mm of paper.
+fn legend(
+    drawing: &mut Drawing,
+    travel: &TravelCurves,
+    letters: &BTreeMap<&str, String>,
+    [first, last, foot]: [f64; 3],
+) -> f64 {
     /// As wide as a letter of a text of this size at the most, mm of paper.
     const LETTER: f64 = 1.7;
     const ROW: f64 = 4.0;
     /// More rows than these are no picture.
     const MOST_ROWS: usize = 12;
     let mut rows: Vec<Vec<(f64, Mark, String)>> = vec![Vec::new()];
-    let (first, last) = (12.0, SHEET[0] - 12.0);
     let mut x = first;
     for (name, letter, mark) in known(travel, letters) {
         let text = format!("{letter}: {name}");
@@ -120,7 +180,7 @@ fn legend(drawing: &mut Drawing, travel: &TravelCurves, letters: &BTreeMap<&str,
         x += width;
     }
     rows.truncate(MOST_ROWS);
-    let mut y = FOOT - 5.0;
+    let mut y = foot;
     for row in rows.iter().rev() {
         for (x, mark, text) in row {
             drawing.mark([x + 1.0, y - 1.0], *mark, 1.0);
@@ -145,7 +205,7 @@ fn known<'a>(travel: &'a TravelCurves, letters: &'a BTreeMap<&str, String>) -> V
     known
 }
 
-fn figures(side: &TravelSide, toe: ToeUnit) -> [Figure; 2] {
+fn figures(side: &TravelSide, Units { toe, .. }: Units) -> [Figure; 2] {
     let index = side.side.index();
     let band = |of: fn(&Target) -> [f64; 2], shown: &dyn Fn(f64) -> f64| {
         let [middle, off] = of(side.spec.as_ref()?);
@@ -175,11 +235,12 @@ fn across(side: &TravelSide) -> [f64; 2] {
 
 fn draw(
     drawing: &mut Drawing,
-    side: &TravelSide,
+    column: &Column<'_>,
     figure: &Figure,
     panel: &Panel,
     letters: &BTreeMap<&str, String>,
 ) {
+    let Column { side, units, .. } = *column;
     let [left, top, right, bottom] = panel.frame;
     if let Some([low, middle, high]) = figure.band {
         let (from, to) = (panel.at(panel.across[0], low), panel.at(panel.across[1], high));
@@ -187,7 +248,11 @@ fn draw(
         let [_, y] = panel.at(0.0, middle);
         drawing.line(&[[left, y], [right, y]], Pen::grey(0.3, 150));
     }
-    panel.axes(drawing, &figure.name, Some("wheel travel from ride height, mm (right: bump)"));
+    panel.axes(
+        drawing,
+        &figure.name,
+        Some(&format!("wheel travel from ride height, {} (right: bump)", units.length_name())),
+    );
     let places = side.setups.first().map_or(&[][..], |curve| &curve.stations);
     for at in places {
         // Their names stand on the sides that face away from each other.
@@ -196,7 +261,7 @@ fn draw(
             Some(Place::Stock) => ("stock height", side.drop_mm > 0.0),
             _ => continue,
         };
-        let [x, _] = panel.at(at.travel_mm, 0.0);
+        let [x, _] = panel.at(units.value(at.travel_mm), 0.0);
         drawing.line(&[[x, top - 3.0], [x, bottom]], Pen { width: 0.25, dash: "0.4 0.8", grey: 0 });
         let (x, anchor) = if before { (x - 0.8, Anchor::End) } else { (x + 0.8, Anchor::Start) };
         drawing.text([x, top - 1.0], anchor, 2.6, name);
@@ -204,7 +269,7 @@ fn draw(
     let ends: Vec<(usize, &Curve, [f64; 2])> = (side.setups.iter().enumerate())
         .filter_map(|(i, curve)| {
             let last = curve.stations.last()?;
-            Some((i, curve, panel.at(last.travel_mm, (figure.value)(last))))
+            Some((i, curve, panel.at(units.value(last.travel_mm), (figure.value)(last))))
         })
         .collect();
     let wanted: Vec<f64> = ends.iter().map(|(.., [_, y])| *y).collect();
@@ -212,7 +277,7 @@ fn draw(
     for ((i, curve, end), label) in ends.into_iter().zip(labels) {
         let (dash, mark) = LINES[i % LINES.len()];
         let points: Vec<[f64; 2]> =
-            curve.stations.iter().map(|at| panel.at(at.travel_mm, (figure.value)(at))).collect();
+            curve.stations.iter().map(|at| panel.at(units.value(at.travel_mm), (figure.value)(at))).collect();
         drawing.line(&points, Pen { width: 0.5, dash, grey: 0 });
         for point in spaced(&points, MARKS, i) {
             drawing.mark(point, mark, 1.0);

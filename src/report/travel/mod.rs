@@ -5,6 +5,7 @@ mod sheet;
 mod tables;
 
 pub use curves::travel_chart;
+pub(super) use curves::{CURVES_NOTE, travel_halves};
 pub use sheet::travel_csv;
 
 use std::borrow::Cow;
@@ -14,7 +15,7 @@ use std::fmt;
 use crate::car::{Car, Stance};
 use crate::plan::{Curve, MotionFigures, Omitted, Place, Station, TravelCurves, TravelEnd, USUAL_TRAVEL};
 use crate::report::heading::heading;
-use crate::report::number::{ToeUnit, fixed, mm, signed};
+use crate::report::number::{Units, is_nothing, signed};
 use crate::report::sides::each_side;
 use crate::report::table::Table;
 use crate::report::words::item;
@@ -28,22 +29,22 @@ pub struct TravelPage<'a> {
     pub stance: &'a Stance,
     /// The answer.
     pub answer: &'a TravelCurves,
-    /// Unit for toe.
-    pub toe: ToeUnit,
+    /// The units shown.
+    pub units: Units,
     /// Show every table, not only what matters first.
     pub detail: bool,
 }
 
 impl fmt::Display for TravelPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Travel", self.car, self.stance)?;
+        heading(f, "Travel", self.car, self.stance, self.units)?;
         self.setups(f)?;
         self.gaps(f)?;
         self.bump_steer(f)?;
-        let toe = self.toe;
+        let (toe, name) = (self.units.toe, self.units.length_word());
         self.heights(
             f,
-            &format!("CAMBER deg AND TOE {} OVER THE TRAVEL, mm from ride height", toe.name()),
+            &format!("CAMBER deg AND TOE {} OVER THE TRAVEL, {name} from ride height", toe.name()),
             &[
                 ("camber", &|_, at: &Station| signed(at.reading.camber_deg, 2)),
                 ("toe", &move |hand, at: &Station| toe.show(hand.index(), at.reading.toe_deg)),
@@ -78,14 +79,20 @@ impl TravelPage<'_> {
         writeln!(f, "THE SET-UPS")?;
         let letters = self.letters();
         let name = letters.keys().map(|name| name.chars().count()).max().unwrap_or(0).clamp(6, NAME);
-        let mut table = Table::new(&["<", "<set-up", "<side", "<changed: mm longer; cams: mm moved"]);
+        let unit = self.units.length_word();
+        let mut table =
+            Table::new(&["<", "<set-up", "<side", &format!("<changed: {unit} longer; cams: {unit} moved")]);
         each_side(
             &self.answer.sides,
             |side| {
                 side.setups
                     .iter()
                     .map(|curve| {
-                        vec![letters[curve.setup.as_str()].clone(), curve.setup.clone(), changes(curve)]
+                        vec![
+                            letters[curve.setup.as_str()].clone(),
+                            curve.setup.clone(),
+                            changes(curve, self.units),
+                        ]
                     })
                     .collect()
             },
@@ -100,16 +107,18 @@ impl TravelPage<'_> {
                 }
             },
         );
-        writeln!(f, "{table}")
+        table.write(f)?;
+        writeln!(f)
     }
 
     fn bump_steer(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(f, "AT RIDE HEIGHT, AND TOE OVER THE TRAVEL SHOWN")?;
-        let unit = self.toe.name();
+        let unit = self.units.toe.name();
         let toe_head = format!("toe {unit}");
+        let rim = format!("rim {}", self.units.length_name());
 
         let mut table =
-            Table::new(&["<", "<side", "camber deg", &toe_head, "bump steer: deg", "rim mm", "toe from..to"]);
+            Table::new(&["<", "<side", "camber deg", &toe_head, "bump steer: deg", &rim, "toe from..to"]);
         let letters = self.letters();
         each_side(
             &self.answer.sides,
@@ -120,14 +129,14 @@ impl TravelPage<'_> {
                     Some(vec![
                         letters[curve.setup.as_str()].clone(),
                         signed(at.reading.camber_deg, 2),
-                        self.toe.show(index, at.reading.toe_deg),
-                        signed(at.toe_gradient_deg_per_100_mm, 2),
+                        self.units.toe.show(index, at.reading.toe_deg),
+                        self.units.gradient(at.toe_gradient_deg_per_100_mm),
                         at.toe_gradient_rim_mm_per_100_mm
-                            .map_or("-".to_owned(), |gradient| signed(gradient, 1)),
+                            .map_or("-".to_owned(), |gradient| self.units.gradient_of_length(gradient)),
                         format!(
                             "{}..{}",
-                            self.toe.show(index, curve.toe_least_deg),
-                            self.toe.show(index, curve.toe_most_deg)
+                            self.units.toe.show(index, curve.toe_least_deg),
+                            self.units.toe.show(index, curve.toe_most_deg)
                         ),
                     ])
                 };
@@ -138,8 +147,12 @@ impl TravelPage<'_> {
                 table.row(row);
             },
         );
-        write!(f, "{table}")?;
-        writeln!(f, "  bump steer: change of toe per 100 mm of bump; plus: toes in as it rises\n")
+        table.write(f)?;
+        writeln!(
+            f,
+            "  bump steer: change of toe per {} of bump; plus: toes in as it rises\n",
+            self.units.stretch().name
+        )
     }
 
     /// What is missing or ends early.
@@ -152,12 +165,14 @@ impl TravelPage<'_> {
                 let head = format!("{}, {}", curve.setup, side.side);
                 gaps.extend(curve.links.iter().filter(|link| link.beyond_arm).map(|link| {
                     format!(
-                        "{head}: {} mm is beyond what the arm of {} allows.",
-                        mm(link.length_mm),
+                        "{head}: {} is beyond what the arm of {} allows.",
+                        self.units.with_unit(link.length_mm),
                         link.link
                     )
                 }));
-                gaps.extend(curve.ends.iter().map(|end| format!("{head}: {}", end_sentence(end))));
+                gaps.extend(
+                    curve.ends.iter().map(|end| format!("{head}: {}", end_sentence(end, self.units))),
+                );
                 // Where the links end the travel they are at a dead point, and that was said.
                 if curve.stations.iter().any(|at| at.touchy && at.place != Some(Place::LinksEnd)) {
                     gaps.push(format!(
@@ -184,9 +199,10 @@ impl TravelPage<'_> {
                 f,
                 "-",
                 &format!(
-                    "Without `bump` and `droop` in [ride] the travel shown says nothing about the car's stops; {} mm each way from \
+                    "Without `bump` and `droop` in [ride] the travel shown says nothing about the car's stops; {} {} each way from \
                      where it was measured are taken for them.",
-                    fixed(USUAL_TRAVEL, 0)
+                    self.units.length_to(USUAL_TRAVEL, 0),
+                    self.units.length_name()
                 ),
             )?;
         }
@@ -233,8 +249,9 @@ fn letter(index: usize) -> String {
 }
 
 /// What a set-up changes: lengths, and pivots moved by cams.
-fn changes(curve: &Curve) -> String {
-    let moved = |what: String, by: f64| (fixed(by, 1) != "0.0").then(|| format!("{what} {}", signed(by, 1)));
+fn changes(curve: &Curve, units: Units) -> String {
+    let moved =
+        |what: String, by: f64| (!is_nothing(by)).then(|| format!("{what} {}", units.length_signed(by)));
     let changed: Vec<String> = (curve.links.iter())
         .flat_map(|link| {
             let cam = link.cam_moved_mm.and_then(|by| moved(format!("{} cam", link.link), by));
@@ -245,15 +262,16 @@ fn changes(curve: &Curve) -> String {
     if changed.is_empty() { "nothing".to_owned() } else { changed.join(", ") }
 }
 
-fn end_sentence(end: &TravelEnd) -> String {
+fn end_sentence(end: &TravelEnd, units: Units) -> String {
     let links = match end.links.as_slice() {
         [] => "the links block each other".to_owned(),
         [only] => format!("\"{only}\" is at the end of its swing"),
         [first, others @ ..] => format!("\"{first}\" blocks \"{}\"", others.join("\" and \"")),
     };
     format!(
-        "the links end the travel {} mm from ride height, at a drop of {} mm: {links}. Beyond that nothing is shown.",
-        signed(end.travel_mm, 1),
-        mm(end.drop_mm)
+        "the links end the travel {} {} from ride height, at a drop of {}: {links}. Beyond that nothing is shown.",
+        units.length_signed(end.travel_mm),
+        units.length_name(),
+        units.with_unit(end.drop_mm)
     )
 }

@@ -6,9 +6,10 @@ use std::fmt;
 use super::TravelPage;
 use crate::car::Hand;
 use crate::plan::{Curve, MotionFigures, Place, Station, TravelSide};
-use crate::report::number::{fixed, signed};
+use crate::report::number::{Units, fixed, signed};
 use crate::report::sides::each_side;
 use crate::report::table::Table;
+use crate::report::words;
 
 /// The most columns of figures that fit beside the travel, or beside the names of the motion's figures.
 const COLUMNS: usize = 6;
@@ -16,34 +17,35 @@ const COLUMNS: usize = 6;
 impl TravelPage<'_> {
     /// What goes beyond camber and toe.
     pub(super) fn details(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (units, name) = (self.units, self.units.length_word());
         self.heights(
             f,
-            "GRADIENTS OF TOE AND CAMBER, deg per 100 mm of bump from there",
+            &format!("GRADIENTS OF TOE AND CAMBER, deg per {} of bump from there", units.stretch().name),
             &[
-                ("toe", &|_, at: &Station| signed(at.toe_gradient_deg_per_100_mm, 2)),
-                ("camber", &|_, at: &Station| signed(at.camber_gradient_deg_per_100_mm, 2)),
+                ("toe", &|_, at: &Station| units.gradient(at.toe_gradient_deg_per_100_mm)),
+                ("camber", &|_, at: &Station| units.gradient(at.camber_gradient_deg_per_100_mm)),
             ],
         )?;
         self.heights(
             f,
-            "THE TYRE MOVES OUT AND BACK, mm since ride height",
+            &format!("THE TYRE MOVES OUT AND BACK, {name} since ride height"),
             &[
-                ("out", &|_, at: &Station| signed(at.track_change_mm, 1)),
-                ("back", &|_, at: &Station| signed(at.wheelbase_change_mm, 1)),
+                ("out", &|_, at: &Station| units.length_signed(at.track_change_mm)),
+                ("back", &|_, at: &Station| units.length_signed(at.wheelbase_change_mm)),
             ],
         )?;
         self.heights(
             f,
-            "ROLL CENTRE, mm above the ground, AND PITCH OF THE KNUCKLE, deg",
+            &format!("ROLL CENTRE, {name} above the ground, AND PITCH OF THE KNUCKLE, deg"),
             &[
-                ("roll centre", &|_, at: &Station| whole(at.motion.roll_centre_mm)),
+                ("roll centre", &|_, at: &Station| distance(at.motion.roll_centre_mm, units)),
                 ("pitch", &|_, at: &Station| signed(at.pitch_deg, 2)),
             ],
         )?;
         if self.knows(|motion| motion.spring_ratio) || self.knows(|motion| motion.damper_ratio) {
             self.heights(
                 f,
-                "MOTION RATIO, mm that each shortens per mm of travel",
+                &format!("MOTION RATIO, {name} that each shortens per {name} of travel"),
                 &[
                     ("spring", &|_, at: &Station| ratio(at.motion.spring_ratio)),
                     ("damper", &|_, at: &Station| ratio(at.motion.damper_ratio)),
@@ -70,8 +72,12 @@ impl TravelPage<'_> {
         title: &str,
         figures: &[Shown<'_>],
     ) -> fmt::Result {
-        let letters = self.letters();
-        let tables = self.answer.sides.each_ref().map(|side| height_tables(side, &letters, figures));
+        let (letters, width) = (self.letters(), words::width(f));
+        let tables = self
+            .answer
+            .sides
+            .each_ref()
+            .map(|side| height_tables(side, &letters, figures, (width, self.units)));
         let [left, right] = &tables;
         if left == right {
             return writeln!(f, "{title}, both sides\n{left}");
@@ -84,17 +90,17 @@ impl TravelPage<'_> {
 
     /// What is read from the motion at ride height.
     pub(super) fn motion(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        type Row = (&'static str, fn(&MotionFigures) -> String);
+        type Row = (&'static str, fn(&MotionFigures, Units) -> String);
         const ROWS: [Row; 9] = [
-            ("roll centre over ground, mm", |at| whole(at.roll_centre_mm)),
-            ("front view swing arm, mm", |at| whole(at.front_swing_arm_mm)),
-            ("side view swing arm, mm", |at| whole(at.side_swing_arm_mm)),
-            ("support under drive, deg", |at| signed(at.drive_support_deg, 1)),
-            ("anti-squat, %", |at| whole(at.anti_squat_percent)),
-            ("support under braking, deg", |at| signed(at.brake_support_deg, 1)),
-            ("anti-lift, %", |at| whole(at.anti_lift_percent)),
-            ("spring, mm per mm of travel", |at| ratio(at.spring_ratio)),
-            ("damper, mm per mm of travel", |at| ratio(at.damper_ratio)),
+            ("roll centre over ground, {}", |at, units| distance(at.roll_centre_mm, units)),
+            ("front view swing arm, {}", |at, units| arm(at.front_swing_arm_mm, units)),
+            ("side view swing arm, {}", |at, units| arm(at.side_swing_arm_mm, units)),
+            ("support under drive, deg", |at, _| signed(at.drive_support_deg, 1)),
+            ("anti-squat, %", |at, _| whole(at.anti_squat_percent)),
+            ("support under braking, deg", |at, _| signed(at.brake_support_deg, 1)),
+            ("anti-lift, %", |at, _| whole(at.anti_lift_percent)),
+            ("spring, {} per {} of travel", |at, _| ratio(at.spring_ratio)),
+            ("damper, {} per {} of travel", |at, _| ratio(at.damper_ratio)),
         ];
         writeln!(f, "HOW THE WHEEL MOVES AT RIDE HEIGHT")?;
         let letters = self.letters();
@@ -105,7 +111,7 @@ impl TravelPage<'_> {
                 let column = |curve: &Curve| {
                     let motion = curve.at_ride()?.motion;
                     let mut column = vec![letters[curve.setup.as_str()].clone()];
-                    column.extend(ROWS.iter().map(|(_, show)| show(&motion)));
+                    column.extend(ROWS.iter().map(|(_, show)| show(&motion, self.units)));
                     Some(column)
                 };
                 side.setups.iter().filter_map(column).collect()
@@ -121,15 +127,19 @@ impl TravelPage<'_> {
             let mut table = Table::new(&head);
             for (i, (name, _)) in ROWS.iter().enumerate() {
                 table.row(
-                    [(*name).to_owned()]
+                    [name.replace("{}", self.units.length_name())]
                         .into_iter()
                         .chain(columns.iter().map(|(_, column)| column[i].clone())),
                 );
             }
-            write!(f, "{table}")?;
+            table.write(f)?;
         }
-        writeln!(f, "  swing arms: plus is inboard, and ahead of the wheel; support: plus under drive")?;
-        writeln!(f, "  lifts the body, plus under braking pulls it down\n")
+        words::note(
+            f,
+            "swing arms: plus is inboard, and ahead of the wheel; support: plus under drive lifts the body, plus under braking \
+             pulls it down",
+        )?;
+        writeln!(f)
     }
 
     /// How the links lie.
@@ -165,15 +175,21 @@ impl TravelPage<'_> {
                 table.row(row);
             },
         );
-        write!(f, "{table}")?;
-        writeln!(f, "  lowest, highest: at the ends of the travel shown; swing: since stock height\n")
+        table.write(f)?;
+        words::note(f, "lowest, highest: at the ends of the travel shown; swing: since stock height")?;
+        writeln!(f)
     }
 }
 
 /// A figure: the head of its columns, and how it is shown.
 pub(super) type Shown<'a> = (&'a str, &'a dyn Fn(Hand, &Station) -> String);
 
-fn height_tables(side: &TravelSide, letters: &BTreeMap<&str, String>, figures: &[Shown<'_>]) -> String {
+fn height_tables(
+    side: &TravelSide,
+    letters: &BTreeMap<&str, String>,
+    figures: &[Shown<'_>],
+    (width, units): (usize, Units),
+) -> String {
     let columns: Vec<(usize, &Shown<'_>, &Curve)> = (figures.iter())
         .flat_map(|figure| side.setups.iter().enumerate().map(move |(i, curve)| (i, figure, curve)))
         .collect();
@@ -192,7 +208,7 @@ fn height_tables(side: &TravelSide, letters: &BTreeMap<&str, String>, figures: &
         }
         let mut table = Table::new(&head.iter().map(String::as_str).collect::<Vec<_>>());
         for height in &heights {
-            let travel = signed(height.travel_mm, usize::from(height.travel_mm.fract() != 0.0));
+            let travel = units.counted(height.travel_mm, height.travel_mm.fract() == 0.0);
             let mut row = vec![travel, place_name(height.place).to_owned()];
             for (_, (_, show), curve) in columns {
                 let at = curve.stations.iter().find(|at| same(at, height));
@@ -200,7 +216,7 @@ fn height_tables(side: &TravelSide, letters: &BTreeMap<&str, String>, figures: &
             }
             table.row(row);
         }
-        text += &format!("{table}\n");
+        text += &format!("{table:width$}\n");
     }
     text.truncate(text.trim_end().len());
     text + "\n"
@@ -217,9 +233,19 @@ fn place_name(place: Option<Place>) -> &'static str {
     }
 }
 
+/// A distance without decimals of a mm, or that there is none.
+fn distance(mm: Option<f64>, units: Units) -> String {
+    mm.map_or("-".to_owned(), |mm| units.length_to(mm, 0))
+}
+
 /// A figure without decimals, or that there is none.
 fn whole(value: Option<f64>) -> String {
     value.map_or("-".to_owned(), |value| fixed(value, 0))
+}
+
+/// The length of a swing arm, or that there is none.
+fn arm(mm: Option<f64>, units: Units) -> String {
+    mm.map_or("-".to_owned(), |mm| units.far(mm))
 }
 
 fn ratio(value: Option<f64>) -> String {

@@ -1,0 +1,25 @@
+//! `rodset glossary`: what the words of the trade mean.
+
+use super::{Failure, Outcome, screen};
+use rodset::report::GlossaryPage;
+
+const EXAMPLES: &str = "\
+Examples:
+  rodset glossary toe
+      what toe is, and which way is plus
+  rodset glossary
+      all of them";
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(super) struct Args {
+    /// A word, or part of one [default: all of them]
+    word: Option<String>,
+}
+
+pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
+    let page = GlossaryPage::of(args.word.as_deref()).map_err(|words| {
+        Failure::usage(format!("this word is not in the glossary; there are: {}", words.join(", ")))
+    })?;
+    Ok(Outcome::answer(screen::page(&page)))
+}

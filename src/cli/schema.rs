@@ -1,0 +1,115 @@
+//! `rodset schema`: what profiles, surveys and records may contain, and what the JSON of a command does.
+
+use clap::ValueEnum;
+use schemars::generate::SchemaSettings;
+use schemars::{JsonSchema, Schema};
+
+use super::sampling::WithSamples;
+use super::set::Changes;
+use super::{Failure, Outcome};
+use rodset::measure::Surveyed;
+use rodset::plan::{
+    ArmChoice, CamVerdict, Clearance, Correction, Description, FitAnswer, Handover, JointAngles, Lowering,
+    Outlines, Plan, Readings, SpecAnswer, Springs, TravelCurves, Tuning,
+};
+use rodset::strength::{Bolts, Loads, Lockout};
+
+const PROFILE: &str = include_str!("../../data/schemas/profile.schema.json");
+const SURVEY: &str = include_str!("../../data/schemas/survey.schema.json");
+const RECORD: &str = include_str!("../../data/schemas/record.schema.json");
+
+const EXAMPLES: &str = "\
+Examples:
+  rodset schema profile --output profile.schema.json
+      for an editor: put this line at the head of the profile
+      #:schema ./profile.schema.json
+  rodset schema --answer plan
+      what `rodset plan --format json` prints";
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(super) struct Args {
+    /// Which of rodset's files
+    #[arg(required_unless_present = "answer", conflicts_with = "answer")]
+    file: Option<File>,
+    /// Instead: the JSON that a command prints
+    #[arg(long, value_name = "COMMAND")]
+    answer: Option<Answer>,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum File {
+    Profile,
+    Survey,
+    Record,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Answer {
+    Survey,
+    Fit,
+    Check,
+    Lower,
+    Cams,
+    Arms,
+    Plan,
+    Readings,
+    Sheet,
+    Shop,
+    Spec,
+    Correct,
+    Clearance,
+    Joints,
+    Springs,
+    Loads,
+    Bolts,
+    Lockout,
+    Draw,
+    Travel,
+    Tune,
+    Set,
+}
+
+impl Answer {
+    /// The schema of the answer, from the types that are written.
+    fn schema(self) -> Schema {
+        match self {
+            Self::Survey => of::<Surveyed>(),
+            Self::Fit => of::<FitAnswer>(),
+            Self::Check => of::<Description>(),
+            Self::Lower => of::<WithSamples<'_, Lowering>>(),
+            Self::Cams => of::<WithSamples<'_, CamVerdict>>(),
+            Self::Arms => of::<ArmChoice>(),
+            Self::Plan => of::<WithSamples<'_, Plan>>(),
+            Self::Readings => of::<Readings>(),
+            Self::Sheet => of::<Plan>(),
+            Self::Shop => of::<Handover>(),
+            Self::Spec => of::<SpecAnswer>(),
+            Self::Correct => of::<Correction>(),
+            Self::Clearance => of::<Clearance>(),
+            Self::Joints => of::<JointAngles>(),
+            Self::Springs => of::<Springs>(),
+            Self::Loads => of::<Loads>(),
+            Self::Bolts => of::<Bolts>(),
+            Self::Lockout => of::<Lockout>(),
+            Self::Draw => of::<Outlines>(),
+            Self::Travel => of::<TravelCurves>(),
+            Self::Tune => of::<Tuning>(),
+            Self::Set => of::<Changes>(),
+        }
+    }
+}
+
+fn of<T: JsonSchema>() -> Schema {
+    SchemaSettings::draft2020_12().for_serialize().into_generator().into_root_schema_for::<T>()
+}
+
+pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
+    let text = match (args.file, args.answer) {
+        (_, Some(answer)) => super::options::json(&answer.schema())?,
+        (Some(File::Survey), None) => SURVEY.to_owned(),
+        (Some(File::Record), None) => RECORD.to_owned(),
+        (Some(File::Profile) | None, None) => PROFILE.to_owned(),
+    };
+    Ok(Outcome::answer(text))
+}

@@ -1,0 +1,110 @@
+//! Pages as one printable file: no script, no network, nothing but itself.
+//!
+//! Every text goes through `text`, so that no name in a profile is ever markup. Empty elements are closed as XML wants them,
+//! which HTML takes too.
+
+use super::page::{Block, Page};
+use super::svg::escape;
+use super::table::Table;
+
+/// Underscores in a row, at least so many, are a blank to be filled in.
+const BLANK: usize = 6;
+
+/// A whole file. Each of the pages begins on a sheet of its own; `foot` stands under all of them.
+pub(super) fn document(title: &str, foot: &str, pages: &[Page]) -> String {
+    let pages: String = pages.iter().map(part).collect();
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n\
+         <meta name=\"viewport\" content=\"width=device-width\"/>\n<title>{}</title>\n<style>\n{}</style>\n</head>\n<body>\n{pages}\
+         <footer>{}</footer>\n</body>\n</html>\n",
+        escape(title),
+        include_str!("sheet.css"),
+        text(foot)
+    )
+}
+
+fn part(page: &Page) -> String {
+    format!("<main>\n{}</main>\n", sections(&page.blocks))
+}
+
+/// Every heading begins a section, so that short ones stay in one piece.
+fn sections(blocks: &[Block]) -> String {
+    let mut html = String::from("<section>\n");
+    for block in blocks {
+        if let Block::Heading(heading) = block {
+            let class = if heading == "STOP" { " class=\"stop\"" } else { "" };
+            html += &format!("</section>\n<section{class}>\n");
+        }
+        html += &element(block);
+    }
+    (html + "</section>\n").replace("<section>\n</section>\n", "")
+}
+
+fn element(block: &Block) -> String {
+    match block {
+        Block::Title(title) => format!("<h1>{}</h1>\n", text(title)),
+        Block::Heading(heading) => format!("<h2>{}</h2>\n", text(heading)),
+        Block::Paragraph(words) => format!("<p>{}</p>\n", text(words)),
+        Block::Line(words) => format!("<p class=\"line\">{}</p>\n", text(words)),
+        Block::Item(mark, words) => {
+            format!(
+                "<p class=\"item\"><span class=\"mark\">{}</span><span>{}</span></p>\n",
+                text(mark),
+                text(words)
+            )
+        }
+        Block::Detail(words, blank) => {
+            format!("<p class=\"detail\"><span>{}</span><span>{}</span></p>\n", text(words), text(blank))
+        }
+        Block::Table(cells) => table(cells),
+        Block::Note(words) => format!("<p class=\"note\">{}</p>\n", text(words)),
+        Block::Gap => String::new(),
+        Block::Picture(svg) => format!("<figure>\n{svg}</figure>\n"),
+        Block::Together(parts) => {
+            let inner: String = parts.blocks.iter().map(element).collect();
+            format!("<div class=\"together\">\n{inner}</div>\n")
+        }
+    }
+}
+
+fn table(table: &Table) -> String {
+    let (rows, left) = table.parts();
+    let mut html = String::from("<table>\n");
+    for (i, row) in rows.iter().enumerate() {
+        let name = if i == 0 { "th" } else { "td" };
+        html += "<tr>";
+        for (column, left) in left.iter().enumerate() {
+            let class = if *left { " class=\"left\"" } else { "" };
+            let cell = row.get(column).map_or(String::new(), |cell| text(cell));
+            html += &format!("<{name}{class}>{cell}</{name}>");
+        }
+        html += "</tr>\n";
+    }
+    html + "</table>\n"
+}
+
+/// Text as markup: escaped, with boxes to tick and blanks to fill in.
+fn text(words: &str) -> String {
+    let mut html = String::new();
+    let mut rest = escape(words).replace(super::page::BOX, "<span class=\"box\"></span>");
+    while let Some(at) = rest.find(&"_".repeat(BLANK)) {
+        let after = rest[at..].trim_start_matches('_').len();
+        html += &rest[..at];
+        html += "<span class=\"blank\"></span>";
+        rest = rest[rest.len() - after..].to_owned();
+    }
+    html + &rest
+}
+
+#[cfg(test)]
+mod tests {
+    use super::text;
+
+    #[test]
+    fn words_are_escaped_and_blanks_are_drawn() {
+        assert_eq!(
+            text("[ ] <b> & ________ x"),
+            "<span class=\"box\"></span> &lt;b&gt; &amp; <span class=\"blank\"></span> x"
+        );
+    }
+}

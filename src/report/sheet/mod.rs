@@ -1,0 +1,170 @@
+//! The page of `sheet`: what lies on the bench.
+
+mod arm_drawing;
+mod bench;
+mod correction;
+mod work;
+
+use std::fmt;
+
+use super::heading::head;
+use super::joints::end_name;
+use super::number::{Units, fixed};
+use super::page::Page;
+use super::plan::{axle_sentence, kept_alike, set_alike, stops, verdict};
+use super::sides::{Shown, by_side};
+use super::words::CAUTIONS;
+use crate::car::{Arm, Car, Hand, Limit, Stance};
+use crate::plan::{ArmSetting, Fitting, JointAngles, KeptArm, Plan};
+
+pub(super) use correction::correction_table;
+
+/// Where a sheet comes from, so that it can be matched to its profile.
+#[derive(Debug, Clone, Copy)]
+pub struct Origin<'a> {
+    /// Name of the profile.
+    pub profile: &'a str,
+    /// SHA-256 of the profile's bytes, hexadecimal.
+    pub digest: &'a str,
+    /// The day on which it was worked out, as in 2026-11-25.
+    pub made: &'a str,
+}
+
+/// The bench sheet.
+#[derive(Debug)]
+pub struct SheetPage<'a> {
+    /// The car.
+    pub car: &'a Car,
+    /// Where it comes from.
+    pub origin: Origin<'a>,
+    /// How it stands.
+    pub stance: &'a Stance,
+    /// Which arms are fitted.
+    pub fitting: &'a Fitting,
+    /// The answer.
+    pub answer: &'a Plan,
+    /// The units shown.
+    pub units: Units,
+    /// How far bushes would be wound, where the profile gives their bolts.
+    pub joints: Option<&'a JointAngles>,
+}
+
+impl Origin<'_> {
+    /// As much of the digest as anybody compares.
+    pub(super) fn short_digest(&self) -> &str {
+        self.digest.get(..12).unwrap_or(self.digest)
+    }
+
+    pub(super) fn put(&self, page: &mut Page) {
+        page.line(format!("Worked out on {} from {}", self.made, self.profile));
+        page.line(format!("SHA-256 of the profile begins {}", self.short_digest()));
+    }
+}
+
+/// What becomes of a bush that is forgotten; empty where no bolt is known.
+fn wound_sentence(joints: &JointAngles) -> String {
+    joints.most_wound().map_or_else(String::new, |(hand, bush, angle)| {
+        format!(
+            " Left as it was, {} ({} end, {hand}) would stand wound by {} deg.",
+            bush.link,
+            end_name(bush.end),
+            fixed(angle, 1)
+        )
+    })
+}
+
+impl fmt::Display for SheetPage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.parts().into_iter().try_for_each(|part| part.fmt(f))
+    }
+}
+
+impl<'a> SheetPage<'a> {
+    /// What lies on the bench, and what is done on the car.
+    pub(super) fn parts(&self) -> [Page; 2] {
+        let mut bench = head("Bench sheet", self.car, self.stance, self.units);
+        self.origin.put(&mut bench);
+        bench.line("Work done on ____________   by ____________");
+        bench.gap();
+        self.refusals(&mut bench);
+        self.preset(&mut bench);
+        self.turns(&mut bench);
+        let mut work = Page::default();
+        self.order_of_work(&mut work);
+        self.cam_bolts(&mut work);
+        self.readings(&mut work);
+        self.corrections(&mut work);
+        work.heading("CAUTIONS");
+        for caution in CAUTIONS {
+            work.item("!", caution);
+        }
+        [bench, work]
+    }
+
+    pub(super) fn arms(&self) -> Vec<Shown<'a, ArmSetting>> {
+        by_side(self.answer.sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link, set_alike)
+    }
+
+    pub(super) fn kept_arms(&self) -> Vec<Shown<'a, KeptArm>> {
+        by_side(
+            self.answer.sides.each_ref().map(|side| side.kept_arms.as_slice()),
+            |arm| &arm.link,
+            kept_alike,
+        )
+    }
+
+    pub(super) fn fitted(&self, hand: Hand, link: &str) -> Option<&Arm> {
+        self.car.sides[hand.index()].links.iter().find(|l| l.name == link)?.arm.as_ref()
+    }
+
+    pub(super) fn past_travel(&self) -> bool {
+        self.car.sides.iter().any(|side| side.past_travel(self.stance.drop(side.hand)))
+    }
+
+    /// Links whose cams have an arm fitted over them, with their sides.
+    pub(super) fn cams_under_arms(&self) -> Vec<String> {
+        let has_cam = |hand: Hand, link: &str| {
+            self.car.sides[hand.index()].links.iter().any(|l| l.name == link && l.cam.is_some())
+        };
+        (self.answer.sides.iter())
+            .flat_map(|side| side.arms.iter().map(|arm| (side.side, &arm.link)))
+            .filter(|(hand, link)| has_cam(*hand, link))
+            .map(|(hand, link)| format!("{link} {hand}"))
+            .collect()
+    }
+
+    /// What one more step does, for the correction after the first reading.
+    fn corrections(&self, page: &mut Page) {
+        if self.arms().is_empty() {
+            return;
+        }
+        page.heading("F. TO CORRECT A READING: what one step LONGER does; shorter, the opposite");
+        page.table(correction_table(&self.arms(), self.units));
+        page.gap();
+    }
+
+    /// What must stop the reader before the first turn.
+    fn refusals(&self, page: &mut Page) {
+        let past_travel = self.past_travel();
+        let kept = self.answer.sides.iter().flat_map(|side| &side.kept_arms);
+        let refused = kept.into_iter().any(|arm| arm.limit == Limit::Thread);
+        if self.answer.succeeds() && !past_travel && !refused {
+            return;
+        }
+        page.heading("STOP");
+        if past_travel {
+            page.item("!", "This drop is beyond the wheel's travel: the car would stand on its stops.");
+        }
+        if !self.answer.succeeds() {
+            page.item("!", format!("{}.", verdict(self.answer)));
+        }
+        for sentence in self.answer.sides.iter().flat_map(stops) {
+            page.item("!", sentence);
+        }
+        if !self.answer.axle.within_limits {
+            page.item("!", axle_sentence(self.car, self.answer));
+        }
+        page.item("!", "rodset plan shows what each wheel would read, and why.");
+        page.gap();
+    }
+}

@@ -1,0 +1,233 @@
+//! The page for the alignment shop: targets in the units it asks for, what can be adjusted where, blanks for the readings.
+
+use std::fmt;
+
+use super::cams::put_cams;
+use super::heading::{Readings, head};
+use super::number::{Units, degrees_minutes, fixed};
+use super::page::{BLANK, BOX, Page};
+use super::plan::{turns_words, verdict};
+use super::sheet::{SheetPage, correction_table};
+use super::spec::AngleUnit;
+use super::table::Table;
+use super::words::rotation;
+use crate::plan::{Allowed, ArmAdjuster, Handover, HandoverSide};
+
+/// What the shop gets in hand.
+#[derive(Debug)]
+pub struct ShopPage<'a> {
+    /// The bench sheet of the same plan.
+    pub sheet: &'a SheetPage<'a>,
+    /// The answer.
+    pub answer: &'a Handover,
+}
+
+/// What a shop is asked to do and to leave alone.
+const PLEASE: [&str; 5] = [
+    "Rear before front: the front is set to the line on which the rear axle pushes.",
+    "Camber before toe, because camber drags toe along.",
+    "Torque figures and one-time nuts: the car maker's manual. Lock nuts on both ends of an arm; a left-hand nut tightens \
+     the other way. Read again after tightening.",
+    "Something seized, loose or bent, or an adjuster at its end: please stop and tell us.",
+    "Please hand back the readings before and after on paper.",
+];
+
+impl fmt::Display for ShopPage<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.page().fmt(f)
+    }
+}
+
+impl ShopPage<'_> {
+    pub(super) fn page(&self) -> Page {
+        let sheet = self.sheet;
+        let mut page = head("For the alignment shop", sheet.car, sheet.stance, sheet.units);
+        sheet.origin.put(&mut page);
+        page.gap();
+        if !sheet.answer.succeeds() {
+            page.heading("STOP");
+            page.item("!", format!("{}. The owner has to settle that first.", verdict(sheet.answer)));
+            page.gap();
+        }
+        self.targets(&mut page);
+        self.adjusters(&mut page);
+        self.please(&mut page);
+        self.readings(&mut page);
+        page
+    }
+
+    fn targets(&self, page: &mut Page) {
+        let Handover { sides, cross_camber_limit_deg, thrust_angle_limit_deg, .. } = self.answer;
+        page.heading("1. TARGETS FOR THE REAR, in whatever unit your machine shows");
+        let shown = self.sheet.units;
+        let rims = self.sheet.car.sides.each_ref().map(|side| side.rim_diameter);
+        let rims = rims[0].zip(rims[1]).map(<[f64; 2]>::from);
+        page.table(of_wheels(
+            "camber",
+            &AngleUnit::all(None),
+            sides.each_ref().map(|side| side.camber),
+            shown,
+        ));
+        page.gap();
+        let units = AngleUnit::all(rims);
+        page.table(of_wheels("toe", &units, sides.each_ref().map(|side| side.toe), shown));
+        page.gap();
+        let mut total = Table::new(&["<total toe", "least", "target", "most"]);
+        let ends = |end: fn(&Allowed) -> f64| sides.each_ref().map(|side| end(&side.toe));
+        for unit in units {
+            let [least, target, most] = [
+                ends(|allowed| allowed.least_deg),
+                ends(|allowed| allowed.target_deg),
+                ends(|allowed| allowed.most_deg),
+            ]
+            .map(|both| unit.show_total(both));
+            total.row([unit.name(shown), least, target, most]);
+        }
+        page.table(total);
+        page.note("camber: minus leans in at the top; toe: plus is toe-in");
+        page.gap();
+        for (what, limit) in
+            [("Left minus right camber", cross_camber_limit_deg), ("Thrust angle", thrust_angle_limit_deg)]
+        {
+            if let Some(limit) = limit {
+                page.item(
+                    "-",
+                    format!("{what}: within {} deg ({}) either way.", fixed(*limit, 2), unsigned(*limit)),
+                );
+            }
+        }
+        page.item(
+            "-",
+            "Each wheel to its own target, not the total alone: uneven toe makes the car drive askew.",
+        );
+        page.gap();
+    }
+
+    fn adjusters(&self, page: &mut Page) {
+        let sheet = self.sheet;
+        let sides = &self.answer.sides;
+        page.heading("2. WHAT CAN BE ADJUSTED");
+        let arms = sheet.arms();
+        for shown in &arms {
+            let side = &sides[shown.hand.index()];
+            let Some(adjuster) = side.arms.iter().find(|arm| arm.link == shown.item.link) else { continue };
+            let Some(fitted) = sheet.fitted(shown.hand, &adjuster.link) else { continue };
+            let room = [adjuster.longer_turns, adjuster.shorter_turns].map(turns_words);
+            page.item(
+                "-",
+                format!(
+                    "{}, {}: sets {}. {} Longer: {}; shorter, the other way. Room for {} longer, {} shorter.",
+                    adjuster.link,
+                    shown.words(),
+                    adjuster.sets,
+                    place(adjuster, sheet.units),
+                    rotation(&fitted.threads, fitted.clockwise(), true),
+                    room[0],
+                    room[1]
+                ),
+            );
+        }
+        if !arms.is_empty() {
+            page.gap();
+            page.line("What one step LONGER does; shorter, the opposite");
+            page.table(correction_table(&arms, sheet.units));
+            page.gap();
+        }
+        if sides.iter().any(|side| !side.cams.is_empty()) {
+            page.line("Cam bolts in use, as they should stand; never past 90 degrees");
+            put_cams(page, sides.each_ref().map(|side| side.cams.as_slice()), sheet.units);
+            page.gap();
+        }
+        for (what, side) in
+            sides.iter().flat_map(|side| side.unset.iter().map(move |figure| (figure, side.side)))
+        {
+            page.item("-", format!("{what}, {side}: nothing on this car sets it."));
+        }
+        let locked = sheet.cams_under_arms();
+        if !locked.is_empty() {
+            let how = if sheet.fitting.keep_cams {
+                "stay as they are set"
+            } else {
+                "are locked at the middle of their slots"
+            };
+            page.item(
+                "-",
+                format!("Not to be turned: the cam bolts under the arms {how} ({}).", locked.join(", ")),
+            );
+        }
+        page.gap();
+    }
+
+    fn please(&self, page: &mut Page) {
+        let gaps = self.answer.sides.each_ref().map(|side: &HandoverSide| {
+            side.arch_gap_mm.map_or(BLANK.to_owned(), |gap| self.sheet.units.with_unit(gap))
+        });
+        page.heading("3. PLEASE");
+        page.item(
+            BOX,
+            format!(
+                "Heights first, loaded as above: hub centre to arch lip left {}, right {}. The figures hold only there.",
+                gaps[0], gaps[1]
+            ),
+        );
+        for words in PLEASE {
+            page.item(BOX, words);
+        }
+        page.item(
+            "!",
+            "These figures were worked out from the owner's measurements. The machine, the maker's manual and your judgement \
+             decide.",
+        );
+        page.gap();
+    }
+
+    fn readings(&self, page: &mut Page) {
+        page.heading("4. READINGS");
+        let mut readings = Readings::new(self.sheet.units.toe);
+        readings.row("expected", self.answer.sides.each_ref().map(|side| side.expected));
+        readings.wanted(self.sheet.answer.sides.each_ref().map(|side| side.spec));
+        readings.blank("as it came");
+        readings.blank("as it left");
+        readings.put(page);
+        page.line("Thrust angle: came ________  left ________");
+        page.line("Shop ____________   date ____________   signed ____________");
+        page.gap();
+    }
+}
+
+/// A figure of both wheels in every unit; once where they are alike.
+fn of_wheels(figure: &str, units: &[AngleUnit], [left, right]: [Allowed; 2], shown: Units) -> Table {
+    let cells = |unit: AngleUnit, side: usize, allowed: Allowed| {
+        [allowed.least_deg, allowed.target_deg, allowed.most_deg].map(|deg| unit.show(side, deg))
+    };
+    let alike = units.iter().all(|unit| cells(*unit, 0, left) == cells(*unit, 1, right));
+    let name = if alike { format!("<{figure}, each wheel") } else { format!("<{figure}") };
+    let mut head = vec![name.as_str()];
+    head.extend(if alike {
+        &["least", "target", "most"][..]
+    } else {
+        &["left: least", "target", "most", "right: least", "target", "most"]
+    });
+    let mut table = Table::new(&head);
+    for unit in units {
+        let right = if alike { Vec::new() } else { cells(*unit, 1, right).to_vec() };
+        table.row([unit.name(shown)].into_iter().chain(cells(*unit, 0, left)).chain(right));
+    }
+    table
+}
+
+/// Where an arm is found.
+fn place(adjuster: &ArmAdjuster, units: Units) -> String {
+    let along = if adjuster.ahead_mm < 0.0 { "behind" } else { "ahead of" };
+    let name = units.length_name();
+    let height = if adjuster.above_mm < 0.0 { "below" } else { "above" };
+    format!(
+        "Its end at the wheel is {} {name} {along} and {} {name} {height} the wheel centre.",
+        units.length_to(adjuster.ahead_mm.abs(), 0),
+        units.length_to(adjuster.above_mm.abs(), 0)
+    )
+}
+
+fn unsigned(deg: f64) -> String {
+    degrees_minutes(deg).trim_start_matches('+').to_owned()
+}
