@@ -2,14 +2,18 @@
 
 use inquire::error::InquireError;
 use inquire::ui::{RenderConfig, Styled};
+use signal_hook::consts::SIGINT;
 use std::io::{self, BufRead, IsTerminal, Read};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::cli::{Failure, screen};
 use rodset::profile;
 
 /// Where answers come from.
 pub(super) enum Desk {
-    Terminal,
+    /// With whether Ctrl-C was pressed.
+    Terminal(Arc<AtomicBool>),
     Lines(Box<dyn BufRead>),
 }
 
@@ -29,7 +33,10 @@ impl Desk {
     /// A terminal where there is one to read from and to write to.
     pub(super) fn open() -> Self {
         if io::stdin().is_terminal() && io::stderr().is_terminal() {
-            Self::Terminal
+            let stopped = Arc::new(AtomicBool::new(false));
+            // Where it cannot be caught it ends the program, and nothing is lost either.
+            let _ = signal_hook::flag::register(SIGINT, Arc::clone(&stopped));
+            Self::Terminal(stopped)
         } else {
             // No more of a stream than a file may have.
             Self::Lines(Box::new(io::BufReader::new(io::stdin().take(profile::LARGEST))))
@@ -38,16 +45,16 @@ impl Desk {
 
     /// Whether a refused answer is asked for again. Of lines it is not: the next one answers the next question.
     pub(super) fn asks_again(&self) -> bool {
-        matches!(self, Self::Terminal)
+        matches!(self, Self::Terminal(_))
     }
 
     /// Asks; `now` is what can be changed or kept.
     pub(super) fn ask(&mut self, now: Option<&str>) -> Result<Reply, Failure> {
         let answer = match self {
-            Self::Terminal => match typed(now) {
+            Self::Terminal(stopped) => match typed(now) {
+                _ if stopped.load(Ordering::Relaxed) => return Ok(Reply::Stop),
                 Ok(answer) => answer,
                 Err(InquireError::OperationCanceled) => return Ok(Reply::Back),
-                Err(InquireError::OperationInterrupted) => return Ok(Reply::Stop),
                 Err(error) => return Err(Failure::unsound(format!("the terminal: {error}"))),
             },
             Self::Lines(lines) => {

@@ -1,42 +1,25 @@
-//! The questions of a survey: the wheel as it reads, then one for each entry of its lists.
+//! The questions of a survey: one for each entry of its lists, in the place of a profile's points.
 
-use super::car::needed;
-use super::question::Question;
+use super::car::{self, needed};
+use super::question::{Kind, Question};
 use rodset::profile::{EditError, entries};
 
-/// All questions that a survey raises.
+/// All questions that a survey raises: those of a profile, with what is measured in the place of the points.
 pub(super) fn questions(text: &str) -> Result<Vec<Question>, EditError> {
-    let mut all = vec![
-        needed(
-            "car.name",
-            "The car: its name",
-            "What do you call the car? It stands at the head of every page.",
-            "my car",
-        ),
-        Question {
-            more: "Bare figures are degrees; minutes need their sign: 0°45' is 0.75 degree.",
-            ..needed(
-                "wheel.camber",
-                "The left wheel: camber",
-                "What camber does the left rear wheel have now, as read?",
-                "-0.8   or   -0°48'",
-            )
-        },
-        needed(
-            "wheel.toe",
-            "The left wheel: toe",
-            "What toe does the left rear wheel have now, this wheel alone? A total of both wheels is about twice that.",
-            "0.10   or   6'",
-        ),
-    ];
+    let mut all = car::questions(text)?;
+    let is_point = |question: &Question| matches!(question.kind, Kind::Centre | Kind::Point);
+    let links = all.iter().rposition(is_point).map_or(all.len(), |at| at + 1);
+    let mut measured = Vec::new();
     for entry in entries(text)? {
         let Some((list, of)) = entry.key.strip_prefix("survey.").and_then(|rest| rest.split_once('.')) else {
             continue;
         };
         let (ask, more, example) = of_list(list, of);
         let title = format!("{}: {of}", heading(list));
-        all.push(Question { optional: true, more, ..needed(&entry.key, &title, &ask, example) });
+        measured.push(Question { optional: true, more, ..needed(&entry.key, &title, &ask, example) });
     }
+    all.splice(links..links, measured);
+    all.retain(|question| !is_point(question));
     Ok(all)
 }
 

@@ -8,7 +8,6 @@ mod desk;
 mod measured;
 mod question;
 mod sitting;
-mod words;
 
 use std::path::PathBuf;
 
@@ -79,11 +78,11 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         return Err(Failure::unsound(format!("{name}: {wrong}")));
     }
     super::tell(&welcome(&name, is_new));
-    let text = Sitting::new(kept, looked.sort, Desk::open()).run()?;
+    let (text, open) = Sitting::new(kept, looked.sort, Desk::open()).run()?;
     let file = TextFile { name, text };
     match looked.sort {
-        Sort::Survey => end_of_survey(&file),
-        _ => end_of_profile(&file),
+        Sort::Survey => end_of_survey(&file, &open),
+        _ => end_of_profile(&file, &open),
     }
 }
 
@@ -107,28 +106,43 @@ fn welcome(name: &str, is_new: bool) -> String {
         .concat()
 }
 
-/// What is still missing, one a line.
-fn missing(file: &TextFile, looked: &Inspection) -> Outcome {
+/// More that is missing than anybody reads.
+const MOST_MISSING: usize = 15;
+
+/// What is still missing, one a line: the questions that are `open`, or what the checks say where no question asks for it.
+fn missing(file: &TextFile, looked: &Inspection, open: &[String]) -> Outcome {
+    let line = |text: &str| screen::page(&NotePage { mark: "-", text });
     let gap = |finding: &Finding| {
         let text = match finding.label.as_str() {
             "" => finding.title(),
             label => format!("{}: {label}", finding.title()),
         };
-        screen::page(&NotePage { mark: "-", text: &text })
+        line(&text)
     };
-    let gaps: String = looked.gaps().map(gap).collect();
+    let gaps: String = if open.is_empty() {
+        looked.gaps().map(gap).collect()
+    } else {
+        let first: String = open.iter().take(MOST_MISSING).map(|title| line(title)).collect();
+        let more = open.len().saturating_sub(MOST_MISSING);
+        let more = if more > 0 { line(&format!("and {more} more")) } else { String::new() };
+        first + &more
+    };
     let name = &file.name;
     let output = format!("\nSTILL MISSING in {name}\n{gaps}\nTo go on:\n  rodset interview {name}\n");
     Outcome { output, spec_met: false }
 }
 
-fn end_of_profile(file: &TextFile) -> Result<Outcome, Failure> {
+fn end_of_profile(file: &TextFile, open: &[String]) -> Result<Outcome, Failure> {
     let checked = match profile::read(&file.text) {
         Ok(checked) => checked,
         Err(findings) => {
             let looked = Inspection { sort: Sort::Profile, findings };
             let wrong: Vec<Finding> = looked.wrong().cloned().collect();
-            return if wrong.is_empty() { Ok(missing(file, &looked)) } else { Err(file.refuse(&wrong)) };
+            return if wrong.is_empty() {
+                Ok(missing(file, &looked, open))
+            } else {
+                Err(file.refuse(&wrong))
+            };
         }
     };
     super::tell(&format!("\n{}", file.render(&checked.warnings)));
@@ -157,12 +171,12 @@ fn steps(steps: &[(String, &str)]) -> String {
     format!("\nWHAT NEXT\n{}", steps.iter().map(step).collect::<String>())
 }
 
-fn end_of_survey(file: &TextFile) -> Result<Outcome, Failure> {
+fn end_of_survey(file: &TextFile, open: &[String]) -> Result<Outcome, Failure> {
     let name = &file.name;
     let looked = inspect(&file.text).map_err(Failure::unsound)?;
     let checked = match profile::read_survey(&file.text) {
         Ok(checked) => checked,
-        Err(_) if looked.wrong().next().is_none() => return Ok(missing(file, &looked)),
+        Err(_) if looked.wrong().next().is_none() => return Ok(missing(file, &looked, open)),
         Err(findings) => return Err(file.refuse(&findings)),
     };
     let findings = match survey(&checked.survey, &checked.sigmas) {

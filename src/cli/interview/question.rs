@@ -168,6 +168,13 @@ impl Question {
         }
     }
 
+    /// The figures of an answer that has no unit anywhere.
+    pub(super) fn bare_figures(&self, answer: &str) -> Option<Vec<String>> {
+        let figures = figures(answer);
+        let bare = figures.iter().all(|figure| figure.parse::<f64>().is_ok_and(f64::is_finite));
+        (bare && matches!(self.kind, Kind::One | Kind::Point | Kind::Centre)).then_some(figures)
+    }
+
     /// Notes that there is no answer.
     pub(super) fn left_out(&self, text: &str) -> Result<String, EditError> {
         match self.state(text)? {

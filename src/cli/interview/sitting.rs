@@ -2,20 +2,21 @@
 
 use super::desk::{Desk, Reply};
 use super::question::{Filled, Question, State};
-use super::{car, measured, words};
+use super::{car, measured};
 use crate::cli::files::Kept;
 use crate::cli::{Failure, screen};
 use rodset::measure::survey;
 use rodset::profile::{EditError, Finding, Inspection, Sort, inspect, read_survey};
-use rodset::report::{NotePage, QuestionPage};
+use rodset::report::{GlossaryPage, NotePage, QuestionPage};
 
 /// An interview under way.
 pub(super) struct Sitting {
     kept: Kept,
     sort: Sort,
     desk: Desk,
+    glossary: Option<GlossaryPage>,
     /// Words that were explained.
-    told: Vec<&'static str>,
+    told: Vec<String>,
     /// Questions left for later.
     skipped: Vec<String>,
     /// The question that comes next, whatever is open.
@@ -30,18 +31,40 @@ type Raised = (Question, State);
 /// What comes of an answer.
 enum Verdict {
     /// The text with it, and what is odd about it.
-    Taken(String, Vec<Finding>),
+    Taken(String, Vec<Objection>),
     /// What is wrong with it.
-    Refused(Vec<String>),
+    Refused(Vec<Objection>),
+}
+
+/// What is wrong with an answer, and what to do.
+struct Objection {
+    what: String,
+    help: String,
+}
+
+impl Objection {
+    fn of(what: impl ToString) -> Verdict {
+        Verdict::Refused(vec![Self { what: what.to_string(), help: String::new() }])
+    }
 }
 
 impl Sitting {
     pub(super) fn new(kept: Kept, sort: Sort, desk: Desk) -> Self {
-        Self { kept, sort, desk, told: Vec::new(), skipped: Vec::new(), wanted: None, put: false }
+        let glossary = GlossaryPage::of(None).ok();
+        Self { kept, sort, desk, glossary, told: Vec::new(), skipped: Vec::new(), wanted: None, put: false }
     }
 
-    /// Asks until nothing is open or somebody stops; the text as it then is.
-    pub(super) fn run(mut self) -> Result<String, Failure> {
+    /// Asks until nothing is open or somebody stops; the text as it then is, and the titles of questions that must still be
+    /// answered.
+    pub(super) fn run(mut self) -> Result<(String, Vec<String>), Failure> {
+        let raised = self.ask_all()?;
+        let open = raised.iter().filter(|(question, state)| *state == State::Open && !question.optional);
+        let titles = open.map(|(question, _)| question.title.clone()).collect();
+        Ok((self.kept.file.text, titles))
+    }
+
+    /// The questions as they then stand.
+    fn ask_all(&mut self) -> Result<Vec<Raised>, Failure> {
         loop {
             let raised = self.raised().map_err(|error| self.broken(&error))?;
             let wanted = self.wanted.take();
@@ -49,13 +72,13 @@ impl Sitting {
             let open =
                 |(question, state): &Raised| *state == State::Open && !self.skipped.contains(&question.key);
             let Some(at) = wanted.or_else(|| raised.iter().position(open)) else {
-                return Ok(self.kept.file.text);
+                return Ok(raised);
             };
             if !std::mem::take(&mut self.put) {
                 self.put(&raised, at);
             }
             if !self.hear(&raised, at)? {
-                return Ok(self.kept.file.text);
+                return Ok(raised);
             }
         }
     }
@@ -71,11 +94,13 @@ impl Sitting {
 
     fn put(&mut self, raised: &[Raised], at: usize) {
         let (question, state) = &raised[at];
+        let text = format!("{} {}", question.title, question.ask);
+        let words = self.glossary.as_ref().map_or(Vec::new(), |glossary| glossary.met(&text, &mut self.told));
         let page = QuestionPage {
             place: [at + 1, raised.len()],
             title: &question.title,
             ask: &question.ask,
-            words: &words::met(&format!("{} {}", question.title, question.ask), &mut self.told),
+            words: &words,
             example: question.example,
             enter: question.enter(state),
         };
@@ -149,24 +174,25 @@ impl Sitting {
     }
 
     fn answer(&mut self, question: &Question, answer: &str) -> Result<(), Failure> {
-        match self.judge(question, answer) {
+        let verdict = self.judge(question, answer);
+        let meant = match &verdict {
+            Verdict::Taken(_, odd) if odd.is_empty() => None,
+            _ => self.meant(question, answer),
+        };
+        match verdict {
             Verdict::Taken(text, odd) => {
                 self.write(text)?;
                 self.skipped.retain(|key| *key != question.key);
-                for finding in &odd {
-                    note(
-                        "ODD:",
-                        &format!(
-                            "{} Written down all the same; `back` to change it.",
-                            sentence(finding, &question.key)
-                        ),
-                    );
+                for Objection { what, help } in odd {
+                    let help = meant.as_ref().map_or(help, |meant| format!(" {meant}"));
+                    note("ODD:", &format!("{what}{help} Written down all the same; `back` to change it."));
                 }
                 Ok(())
             }
             Verdict::Refused(why) => {
-                for why in &why {
-                    note("NO:", why);
+                for Objection { what, help } in why {
+                    let help = meant.as_ref().map_or(help, |meant| format!(" {meant}"));
+                    note("NO:", &format!("{what}{help}"));
                 }
                 if self.desk.asks_again() {
                     self.again(question);
@@ -183,29 +209,37 @@ impl Sitting {
     /// Whether the file may have an answer in it.
     fn judge(&self, question: &Question, answer: &str) -> Verdict {
         let text = &self.kept.file.text;
-        let refused = |error: EditError| Verdict::Refused(vec![error.to_string()]);
         let changed = match question.fill(text, answer) {
             Ok(Filled::Text(changed)) => changed,
-            Ok(Filled::Unread(what)) => return Verdict::Refused(vec![format!("Please give {what}.")]),
-            Err(error) => return refused(error),
+            Ok(Filled::Unread(what)) => return Objection::of(format!("Please give {what}.")),
+            Err(error) => return Objection::of(error),
         };
         let (before, after) = match (self.look(text), self.look(&changed)) {
             (Ok(before), Ok(after)) => (before, after),
-            (Err(error), _) | (_, Err(error)) => return refused(error),
+            (Err(error), _) | (_, Err(error)) => return Objection::of(error),
         };
         // What is missing now is no mistake: the next questions ask for it.
         let against = after.refusals(&before, &[&question.key]);
-        let against: Vec<String> = against
-            .into_iter()
-            .filter(|finding| !finding.is_gap)
-            .map(|finding| sentence(finding, &question.key))
-            .collect();
+        let told = |finding: &Finding| objection(finding, &question.key);
+        let against: Vec<Objection> =
+            against.into_iter().filter(|finding| !finding.is_gap).map(told).collect();
         if against.is_empty() {
-            let odd = after.news(&before).into_iter().cloned().collect();
-            Verdict::Taken(changed, odd)
+            Verdict::Taken(changed, after.news(&before).into_iter().map(told).collect())
         } else {
             Verdict::Refused(against)
         }
+    }
+
+    /// What bare figures could have been meant as, where they are refused or odd and would be neither with a unit.
+    fn meant(&self, question: &Question, answer: &str) -> Option<String> {
+        let figures = question.bare_figures(answer)?;
+        let units = [("inches", " in"), ("minutes", "'"), ("mm", " mm")];
+        units.into_iter().find_map(|(name, unit)| {
+            let answer =
+                figures.iter().map(|figure| format!("{figure}{unit}")).collect::<Vec<_>>().join(", ");
+            let sound = matches!(self.judge(question, &answer), Verdict::Taken(_, odd) if odd.is_empty());
+            sound.then(|| format!("If you mean {name}, say so: {answer}."))
+        })
     }
 
     /// What is wrong or odd in a text; of a survey that holds its points also which readings do not go together.
@@ -237,11 +271,11 @@ fn note(mark: &str, text: &str) {
 }
 
 /// A finding as it is told at a prompt, where no line is shown; its key only if it is not the one that is asked for.
-fn sentence(finding: &Finding, asked: &str) -> String {
+fn objection(finding: &Finding, asked: &str) -> Objection {
     let head = if finding.key.as_deref() == Some(asked) { finding.headline.clone() } else { finding.title() };
     let label = if finding.label.is_empty() { String::new() } else { format!(" ({})", finding.label) };
     let help = finding.help.as_ref().map_or(String::new(), |help| format!(" {}.", capital(help)));
-    format!("{}{label}.{help}", capital(&head))
+    Objection { what: format!("{}{label}.", capital(&head)), help }
 }
 
 /// A sentence with a capital at its head; keys stay as they are.

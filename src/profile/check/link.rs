@@ -16,6 +16,8 @@ use crate::profile::schema;
 const OUTBOARD: f64 = 40.0;
 /// A knuckle point further outboard than its subframe point by this is the outer end, whatever the distances say, mm.
 const PLAINLY_OUTER: f64 = 50.0;
+/// No pivot of a car that drives is nearer to the floor than this, mm.
+const LOWEST_PIVOT: f64 = 60.0;
 /// A slot closer than this to a right angle with its link does not change the length, rad.
 const CROSSWISE: f64 = 5.0 * DEGREE;
 /// A slot further than this off its link is odd, rad.
@@ -103,7 +105,15 @@ impl Checker {
                     .help("the knuckle's pivots lie between the wheel and the centreline"),
             );
         }
-        self.findings.len() == before
+        let sound = self.findings.len() == before;
+        if sound && point.z < LOWEST_PIVOT {
+            self.tell(
+                Finding::warning(span.clone(), "this pivot is nearly on the floor")
+                    .label(format!("{:.0} mm above it", point.z))
+                    .help("z counts from the floor up; bare numbers are mm, inches need their unit: \"8 1/4 in\""),
+            );
+        }
+        sound
     }
 
     /// The two pivots not swapped, and as far apart as the ends of a link; `sound`: each by itself is.
