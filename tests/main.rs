@@ -15,6 +15,7 @@ mod fits;
 mod help;
 mod home;
 mod independent;
+mod interviews;
 mod joints;
 mod laws;
 mod layers;

@@ -98,6 +98,7 @@ fn examples_and_starters_go_with_their_schema() {
     };
     for (name, starter) in [
         ("profile", "data/starter.toml"),
+        ("profile", "data/interview.toml"),
         ("survey", "data/starter-survey.toml"),
         ("record", "data/starter-record.toml"),
     ] {

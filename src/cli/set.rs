@@ -15,8 +15,10 @@ const EXAMPLES: &str = r#"Examples:
       what the gauge and the strings say now
   rodset set examples/tansy-wharf.toml link.upper.subframe.z="17 3/4 in" --dry-run
       one coordinate of a point; only shows what would change
-  rodset set examples/tansy-wharf.toml "link.lower rear.knuckle=-15, 690, 191" --remove link.upper.cam
-      a whole point; and a cam that is not there
+  rodset set examples/tansy-wharf.toml "link.lower rear.knuckle=-15, 690, 191"
+      a whole point
+  rodset set examples/tansy-wharf.toml --remove link.upper.cam
+      the car has no such cam
   rodset set examples/surveys/tansy-wharf.toml "survey.height.upper subframe=449"
       a reading of a survey"#;
 

@@ -171,6 +171,13 @@ fn steps(steps: &[(String, &str)]) -> String {
     format!("\nWHAT NEXT\n{}", steps.iter().map(step).collect::<String>())
 }
 
+/// The keys of the readings that findings are about.
+fn readings_at(text: &str, findings: &[Finding]) -> Result<Vec<String>, Failure> {
+    let entries = profile::entries(text).map_err(Failure::unsound)?;
+    let at = |finding: &Finding| entries.iter().find(|entry| entry.holds(finding.span.start));
+    Ok(findings.iter().filter_map(at).map(|entry| entry.key.clone()).collect())
+}
+
 fn end_of_survey(file: &TextFile, open: &[String]) -> Result<Outcome, Failure> {
     let name = &file.name;
     let looked = inspect(&file.text).map_err(Failure::unsound)?;
@@ -193,7 +200,16 @@ fn end_of_survey(file: &TextFile, open: &[String]) -> Result<Outcome, Failure> {
         next.push((format!("rodset survey {name} --write my-car.toml"), "writes the profile"));
         "the readings hold every point"
     } else {
-        next.push((format!("rodset interview {name}"), "goes on with what was left open"));
+        let again = readings_at(&file.text, &findings)?;
+        if again.is_empty() {
+            next.push((format!("rodset interview {name}"), "goes on with what was left for later"));
+        }
+        next.extend(again.into_iter().map(|key| {
+            (
+                format!("rodset set {name} \"{key}=READING\""),
+                "once it is measured again, or .leave_out=true behind the key",
+            )
+        }));
         "the readings do not yet do, see above"
     };
     Ok(Outcome { output: format!("{name}: {head}\n{}", steps(&next)), spec_met: holds })

@@ -272,7 +272,10 @@ fn note(mark: &str, text: &str) {
 
 /// A finding as it is told at a prompt, where no line is shown; its key only if it is not the one that is asked for.
 fn objection(finding: &Finding, asked: &str) -> Objection {
-    let head = if finding.key.as_deref() == Some(asked) { finding.headline.clone() } else { finding.title() };
+    // A reading is known by what it is of, not by its place in a list.
+    let is_reading = |key: &str| key.starts_with("survey.") && key.ends_with(".reads");
+    let is_known = finding.key.as_deref().is_some_and(|key| key == asked || is_reading(key));
+    let head = if is_known { finding.headline.clone() } else { finding.title() };
     let label = if finding.label.is_empty() { String::new() } else { format!(" ({})", finding.label) };
     let help = finding.help.as_ref().map_or(String::new(), |help| format!(" {}.", capital(help)));
     Objection { what: format!("{}{label}.", capital(&head)), help }

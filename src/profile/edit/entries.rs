@@ -22,6 +22,13 @@ pub struct Entry {
     place: Range<usize>,
 }
 
+impl Entry {
+    /// Whether a place in the text lies in it.
+    pub fn holds(&self, at: usize) -> bool {
+        self.place.contains(&at)
+    }
+}
+
 /// The entries of the lists of a survey, in the order of the file.
 ///
 /// # Errors
