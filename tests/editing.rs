@@ -156,7 +156,8 @@ proptest! {
 fn difference(before: &str, after: &str) -> String {
     let lines = |text: &str, other: &str, mark: &str| -> String {
         let other: Vec<&str> = other.lines().collect();
-        text.lines().filter(|line| !other.contains(line)).map(|line| format!("{mark} {line}\n")).collect()
+        let lines = text.lines().filter(|line| !other.contains(line));
+        lines.flat_map(|line| [mark, " ", line, "\n"]).collect()
     };
     lines(before, after, "-") + &lines(after, before, "+")
 }

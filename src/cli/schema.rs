@@ -5,7 +5,7 @@ use schemars::generate::SchemaSettings;
 use schemars::{JsonSchema, Schema};
 
 use super::sampling::WithSamples;
-use super::set::Changes;
+use super::set::SetAnswer;
 use super::{Failure, Outcome};
 use rodset::measure::Surveyed;
 use rodset::plan::{
@@ -95,7 +95,7 @@ impl Answer {
             Self::Draw => of::<Outlines>(),
             Self::Travel => of::<TravelCurves>(),
             Self::Tune => of::<Tuning>(),
-            Self::Set => of::<Changes>(),
+            Self::Set => of::<SetAnswer>(),
         }
     }
 }

@@ -49,7 +49,7 @@ pub(super) struct Args {
 
 /// What was done to a file.
 #[derive(Debug, Serialize, JsonSchema)]
-pub(super) struct Changes {
+pub(super) struct SetAnswer {
     file: String,
     written: bool,
     changes: Vec<Changed>,
@@ -107,7 +107,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     if written {
         kept.replace(&changed.text)?;
     }
-    let answer = Changes { file: kept.file.name.clone(), written, changes };
+    let answer = SetAnswer { file: kept.file.name.clone(), written, changes };
     let output = args.format.write(&answer, || answer.page(after.is_sound()))?;
     Ok(Outcome::answer(output))
 }
@@ -127,7 +127,7 @@ fn halves(change: &str) -> Result<(&str, &str), Failure> {
     Ok((key.trim(), value.trim()))
 }
 
-impl Changes {
+impl SetAnswer {
     fn page(&self, sound: bool) -> ChangesPage<'_> {
         let Self { file, written, changes } = self;
         let changes = changes.iter().map(|Changed { key, before, now }| Replaced {

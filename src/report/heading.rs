@@ -46,7 +46,7 @@ pub(super) fn height(drops: [f64; 2], front: Option<f64>, units: Units) -> Strin
 pub(super) fn lowering(drops: [f64; 2], units: Units) -> String {
     let name = units.length_name();
     match drops.map(|drop| units.length(drop)) {
-        _ if drops == [0.0; 2] => "at the height it was measured at".to_owned(),
+        _ if drops.iter().all(|&drop| drop == 0.0) => "at the height it was measured at".to_owned(),
         [left, right] if left == right && drops[0] < 0.0 => {
             format!("raised by {}", units.with_unit(-drops[0]))
         }

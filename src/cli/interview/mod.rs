@@ -58,12 +58,11 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     }
     let begun = Kept::read(&args.file)?;
     let is_new = begun.is_none();
-    let kept = match begun {
-        Some(kept) => kept,
-        None => {
-            files::create(&args.file, &template(args.survey))?;
-            Kept::read(&args.file)?.ok_or_else(|| Failure::unsound("the file is gone again"))?
-        }
+    let kept = if let Some(kept) = begun {
+        kept
+    } else {
+        files::create(&args.file, &template(args.survey))?;
+        Kept::read(&args.file)?.ok_or_else(|| Failure::unsound("the file is gone again"))?
     };
     let name = kept.file.name.clone();
     let looked = inspect(&kept.file.text).map_err(|error| Failure::unsound(format!("{name}: {error}")))?;

@@ -209,7 +209,7 @@ fn figures(answer: &str) -> Vec<String> {
     let answer = answer.trim().trim_matches(['[', ']']);
     let plain = |part: &&str| part.parse::<f64>().is_ok();
     let spaced: Vec<&str> = answer.split_whitespace().collect();
-    if !answer.contains(',') && spaced.len() > 1 && spaced.iter().all(|part| plain(part)) {
+    if !answer.contains(',') && spaced.len() > 1 && spaced.iter().all(plain) {
         return spaced.into_iter().map(str::to_owned).collect();
     }
     answer.split(',').map(|part| part.trim().to_owned()).collect()

@@ -43,7 +43,7 @@ struct Objection {
 }
 
 impl Objection {
-    fn of(what: impl ToString) -> Verdict {
+    fn of(what: &impl ToString) -> Verdict {
         Verdict::Refused(vec![Self { what: what.to_string(), help: String::new() }])
     }
 }
@@ -211,12 +211,12 @@ impl Sitting {
         let text = &self.kept.file.text;
         let changed = match question.fill(text, answer) {
             Ok(Filled::Text(changed)) => changed,
-            Ok(Filled::Unread(what)) => return Objection::of(format!("Please give {what}.")),
-            Err(error) => return Objection::of(error),
+            Ok(Filled::Unread(what)) => return Objection::of(&format!("Please give {what}.")),
+            Err(error) => return Objection::of(&error),
         };
         let (before, after) = match (self.look(text), self.look(&changed)) {
             (Ok(before), Ok(after)) => (before, after),
-            (Err(error), _) | (_, Err(error)) => return Objection::of(error),
+            (Err(error), _) | (_, Err(error)) => return Objection::of(&error),
         };
         // What is missing now is no mistake: the next questions ask for it.
         let against = after.refusals(&before, &[&question.key]);
@@ -273,7 +273,7 @@ fn note(mark: &str, text: &str) {
 /// A finding as it is told at a prompt, where no line is shown; its key only if it is not the one that is asked for.
 fn objection(finding: &Finding, asked: &str) -> Objection {
     // A reading is known by what it is of, not by its place in a list.
-    let is_reading = |key: &str| key.starts_with("survey.") && key.ends_with(".reads");
+    let is_reading = |key: &str| matches!(key.split('.').collect::<Vec<_>>()[..], ["survey", _, "reads"]);
     let is_known = finding.key.as_deref().is_some_and(|key| key == asked || is_reading(key));
     let head = if is_known { finding.headline.clone() } else { finding.title() };
     let label = if finding.label.is_empty() { String::new() } else { format!(" ({})", finding.label) };
