@@ -9,6 +9,7 @@ use proptest::sample::{Index, select};
 use rodset::profile::{EditError, entries, remove_value, set_answer, set_value, value_at};
 
 use crate::command::{TempFile, rodset};
+use crate::layout::config;
 
 const CAR: &str = include_str!("../examples/tansy-wharf.toml");
 const STARTER: &str = include_str!("../data/starter.toml");
@@ -95,7 +96,7 @@ fn cases() -> impl Strategy<Value = (String, Index, &'static str)> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(300) })]
+    #![proptest_config(config(300))]
 
     /// A changed value is changed, and the text before it and behind it is what it was.
     #[test]

@@ -10,6 +10,7 @@ use rodset::profile::{blanks, inspect, value_at};
 use tempfile::TempDir;
 
 use crate::command::{Run, rodset};
+use crate::layout::config;
 
 const CAR: &str = include_str!("interviews/car.txt");
 const SURVEY: &str = include_str!("interviews/survey.txt");
@@ -122,7 +123,7 @@ fn a_survey_from_nothing_and_its_profile() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(12) })]
+    #![proptest_config(config(8))]
 
     /// Stopped anywhere, in whatever way, and run again: the same questions, and in the end the same file to the byte.
     #[test]
@@ -139,7 +140,6 @@ proptest! {
             let part = cut(&cut(script, at)[0], from)[1].clone();
             let part = if told { part + "stop\n" } else { part };
             let run = room.answer(&part);
-            prop_assert_eq!(run.status, if at < script.lines().count() { run.status } else { 0 });
             prop_assert!(matches!(run.status, 0 | 3), "{}", run.all());
             // A file that can be read at any time, with nothing in it that was not answered.
             prop_assert_eq!(inspect(&room.file()).expect("TOML").wrong().count(), 0);
