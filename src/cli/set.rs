@@ -10,25 +10,25 @@ use rodset::profile::{self, Change, EditError, Finding, Sort, inspect};
 use rodset::report::{ChangesPage, Replaced};
 use schemars::JsonSchema;
 
-const EXAMPLES: &str = r#"Examples:
-  rodset set examples/tansy-wharf.toml wheel.camber=-1.2 "wheel.toe=0°06'"
+const HELP: &str = "\
+Keys are written as `rodset check` names them: tables, links and keys with dots between. A link goes by its name, a coordinate \
+of a point by its letter, a reading of a survey by what it is of. A value needs no quotes but those of the shell. The whole file \
+is checked with the changes before anything is written; what would make it unsound is refused.
+
+Examples:
+  rodset set examples/tansy-wharf.toml wheel.camber=-1.2 \"wheel.toe=0°06'\"
       what the gauge and the strings say now
-  rodset set examples/tansy-wharf.toml link.upper.subframe.z="17 3/4 in" --dry-run
+  rodset set examples/sedge-mill.toml \"link.toe.knuckle.z=8 3/4 in\" --dry-run
       one coordinate of a point; only shows what would change
-  rodset set examples/tansy-wharf.toml "link.lower rear.knuckle=-15, 690, 191"
+  rodset set examples/tansy-wharf.toml \"link.lower rear.knuckle=-15, 690, 191\"
       a whole point
   rodset set examples/tansy-wharf.toml --remove link.upper.cam
       the car has no such cam
-  rodset set examples/surveys/tansy-wharf.toml "survey.height.upper subframe=449"
-      a reading of a survey"#;
+  rodset set examples/surveys/tansy-wharf.toml \"survey.arm.upper=9 1/2 in\"
+      a reading of a survey";
 
-/// Keys are written as `rodset check` names them: tables, links and keys with dots between. A link goes by its name, a
-/// coordinate of a point by its letter, a reading of a survey by what it is of.
-///
-/// A value needs no quotes but those of the shell. The whole file is checked with the changes before anything is written;
-/// what would make it unsound is refused.
 #[derive(Debug, clap::Args)]
-#[command(after_help = EXAMPLES)]
+#[command(after_help = HELP)]
 pub(super) struct Args {
     /// The profile or survey, a TOML file
     #[arg(value_name = "FILE")]
@@ -108,7 +108,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         kept.replace(&changed.text)?;
     }
     let answer = SetAnswer { file: kept.file.name.clone(), written, changes };
-    let output = args.format.write(&answer, || answer.page(after.is_sound()))?;
+    let output = args.format.write(&answer, || answer.page(args.dry_run, after.is_sound()))?;
     Ok(Outcome::answer(output))
 }
 
@@ -128,13 +128,13 @@ fn halves(change: &str) -> Result<(&str, &str), Failure> {
 }
 
 impl SetAnswer {
-    fn page(&self, sound: bool) -> ChangesPage<'_> {
+    fn page(&self, dry_run: bool, sound: bool) -> ChangesPage<'_> {
         let Self { file, written, changes } = self;
         let changes = changes.iter().map(|Changed { key, before, now }| Replaced {
             key,
             before: before.as_deref(),
             now: now.as_deref(),
         });
-        ChangesPage { file, written: *written, changes: changes.collect(), sound }
+        ChangesPage { file, written: *written, dry_run, changes: changes.collect(), sound }
     }
 }

@@ -11,6 +11,8 @@ pub struct ChangesPage<'a> {
     pub file: &'a str,
     /// Whether the file was written.
     pub written: bool,
+    /// Whether it was only asked what would change.
+    pub dry_run: bool,
     /// In the order in which they were asked for.
     pub changes: Vec<Replaced<'a>>,
     /// Whether the file can be used now.
@@ -30,7 +32,11 @@ pub struct Replaced<'a> {
 
 impl fmt::Display for ChangesPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let head = if self.written { "changed" } else { "not changed" };
+        let head = match self {
+            Self { written: true, .. } => "changed",
+            Self { dry_run: true, .. } => "this would change; nothing was written",
+            _ => "nothing to change",
+        };
         writeln!(f, "{}: {head}", self.file)?;
         for Replaced { key, before, now } in &self.changes {
             let [before, now] =

@@ -23,7 +23,17 @@ use sitting::Sitting;
 const PROFILE: &str = include_str!("../../../data/interview.toml");
 const SURVEY: &str = include_str!("../../../data/starter-survey.toml");
 
-const EXAMPLES: &str = "\
+const HELP: &str = "\
+Every answer is checked and written to the file at once. Stop whenever you like, also with Ctrl-C; the same command goes on \
+at the first question that is still open. The file is an ordinary profile or survey, with comments, that may be edited by hand \
+as well.
+
+At a question: `?` tells more of how to measure, `back` or Esc goes to the one before, `skip` leaves it for later, `stop` ends. \
+Without a terminal, answers are read from standard input, one a line; the first one that is refused ends it.
+
+Exit status: 0 the file can be used; 3 something is still missing; 1 an answer was refused where nobody could be asked again, \
+or the file cannot be used.
+
 Examples:
   rodset interview my-car.toml
       begins a profile, or goes on with it
@@ -32,18 +42,8 @@ Examples:
   printf 'Mill car\\n\\n750, 312\\n' | rodset interview my-car.toml
       answers from a script, one a line";
 
-/// Every answer is checked and written to the file at once. Stop whenever you like, also with Ctrl-C; the same command goes on
-/// at the first question that is still open. The file is an ordinary profile or survey, with comments, that may be edited by
-/// hand as well.
-///
-/// At a question: `?` tells more of how to measure, `back` or Esc goes to the one before, `skip` leaves it for later, `stop` ends.
-///
-/// Without a terminal, answers are read from standard input, one a line; the first one that is refused ends it.
-///
-/// Exit status: 0 the file can be used; 3 something is still missing; 1 an answer was refused where nobody could be asked again,
-/// or the file cannot be used.
 #[derive(Debug, clap::Args)]
-#[command(after_help = EXAMPLES)]
+#[command(after_help = HELP)]
 pub(super) struct Args {
     /// The file to begin, or to go on with
     file: PathBuf,
