@@ -55,9 +55,20 @@ fn options_are_the_same_everywhere() {
         }
         assert!(help.contains("--output <FILE>"), "{command}");
         // Whoever shows toe has a unit for it, and then one for lengths too.
-        let without = ["starter", "draw", "survey", "spec", "glossary", "schema", "shell", "manual"];
+        let without = [
+            "starter",
+            "interview",
+            "set",
+            "draw",
+            "survey",
+            "spec",
+            "glossary",
+            "schema",
+            "shell",
+            "manual",
+        ];
         assert_eq!(help.contains("--toe-unit <"), !without.contains(&command.as_str()), "{command}");
-        let without = ["starter", "glossary", "schema", "shell", "manual"];
+        let without = ["starter", "interview", "set", "glossary", "schema", "shell", "manual"];
         assert_eq!(help.contains("--length-unit <"), !without.contains(&command.as_str()), "{command}");
     }
     assert!(seen.len() > 60, "{}", seen.len());

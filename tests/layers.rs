@@ -31,6 +31,8 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("csv::", &["report"]),
     ("sha2::", &["cli"]),
     ("jiff::", &["cli"]),
+    ("inquire::", &["cli"]),
+    ("signal_hook::", &["cli"]),
 ];
 
 fn sources(folder: &Path) -> Vec<PathBuf> {

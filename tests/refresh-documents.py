@@ -24,7 +24,9 @@ KNOWN_BY = 12
 def run(line, folder):
     environment = os.environ | {"PATH": f"{PROGRAM}:{os.environ['PATH']}", "SOURCE_DATE_EPOCH": "1763769600"}
     environment.pop("COLUMNS", None)
-    run = subprocess.run(["sh", "-c", line], cwd=folder, env=environment, capture_output=True, text=True)
+    run = subprocess.run(
+        ["sh", "-c", line], cwd=folder, env=environment, stdin=subprocess.DEVNULL, capture_output=True, text=True
+    )
     return (run.stdout + run.stderr).splitlines()
 
 

@@ -98,6 +98,7 @@ fn examples_and_starters_go_with_their_schema() {
     };
     for (name, starter) in [
         ("profile", "data/starter.toml"),
+        ("profile", "data/interview.toml"),
         ("survey", "data/starter-survey.toml"),
         ("record", "data/starter-record.toml"),
     ] {
@@ -221,6 +222,7 @@ fn answers_go_with_their_schema() {
         "spec toe 0°05'..0°15' --each".to_owned(),
         format!("travel {CAR} --drop 40"),
         format!("tune {CAR} --drop 40"),
+        format!("set {CAR} wheel.camber=-1.2 --remove spec.thrust_angle --dry-run"),
     ] {
         let args: Vec<&str> = line.split_whitespace().chain(["--format", "json"]).collect();
         let mut schema = schema(&["--answer", args[0]]);

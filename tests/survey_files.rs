@@ -43,6 +43,8 @@ const MISTAKES: &[(&str, &str, &str)] = &[
         "{ from = \"upper subframe\", to = \"traction",
         "{ from = \"uper subframe\", to = \"traction",
     ),
+    ("survey_wheel_in_inches", "\"wheel centre\", reads = 311.5", "\"wheel centre\", reads = 12.25"),
+    ("survey_other_side", "\"upper subframe\", reads = 445 ", "\"upper subframe\", reads = -445 "),
     ("survey_link_unknown", "{ link = \"traction\", reads", "{ link = \"tracktion\", reads"),
     ("survey_key_unknown", "{ link = \"traction\", reads", "{ link = \"traction\", read"),
     ("survey_key_of_another_list", "{ link = \"traction\", reads", "{ of = \"traction\", reads"),

@@ -119,22 +119,28 @@ impl Kept {
     ///
     /// Refused where the file may not be written or is no longer what was read.
     pub(super) fn append(&self, text: &str) -> Result<(), Failure> {
+        self.replace(&self.with(text))
+    }
+
+    /// Puts a whole new text in the place of the one that was read.
+    ///
+    /// Refused as above.
+    pub(super) fn replace(&self, text: &str) -> Result<(), Failure> {
         let fail = |what: &dyn std::fmt::Display| {
             Failure::unsound(format!("{}: {what}; nothing was written", self.file.name))
         };
-        let before = &self.file.text;
-        let place = self.place.as_ref().ok_or_else(|| fail(&"a reading is added to a file, not to this"))?;
+        let place = self.place.as_ref().ok_or_else(|| fail(&"this can be changed only in a file"))?;
         let permissions = fs::metadata(place).map_err(|error| fail(&error))?.permissions();
         if permissions.readonly() {
             return Err(fail(&"this file is write-protected"));
         }
         let mut file = beside(place).map_err(|error| fail(&error))?;
-        file.write_all(self.with(text).as_bytes())
+        file.write_all(text.as_bytes())
             .and_then(|()| file.as_file().set_permissions(permissions))
             .and_then(|()| file.as_file().sync_all())
             .map_err(|error| fail(&error))?;
         let now = fs::read(place).map_err(|error| fail(&error))?;
-        if now != before.as_bytes() {
+        if now != self.file.text.as_bytes() {
             return Err(fail(&"somebody else has changed this file just now; try again"));
         }
         file.persist(place).map_err(|error| fail(&error.error))?;

@@ -14,6 +14,7 @@ mod failure;
 mod files;
 mod fit;
 mod glossary;
+mod interview;
 mod joints;
 mod loads;
 mod lockout;
@@ -25,6 +26,7 @@ mod readings;
 mod sampling;
 mod schema;
 mod screen;
+mod set;
 mod sheet;
 mod shell;
 mod shop;
@@ -66,6 +68,10 @@ struct Cli {
 enum Command {
     /// Write an annotated profile, survey or record to fill in
     Starter(starter::Args),
+    /// Fill in a profile or a survey question by question
+    Interview(interview::Args),
+    /// Change single values of a profile or a survey; comments and layout stay
+    Set(set::Args),
     /// What points do my measurements come to, and which of them is a slip?
     Survey(survey::Args),
     /// What do readings at several heights teach about the car?
@@ -136,6 +142,8 @@ pub(crate) fn run() -> ExitCode {
     screen::measure(file.is_some());
     let outcome = match command {
         Command::Starter(args) => starter::run(&args),
+        Command::Interview(args) => interview::run(&args),
+        Command::Set(args) => set::run(&args),
         Command::Survey(args) => survey::run(&args),
         Command::Fit(args) => fit::run(&args),
         Command::Check(args) => check::run(&args),

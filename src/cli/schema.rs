@@ -5,6 +5,7 @@ use schemars::generate::SchemaSettings;
 use schemars::{JsonSchema, Schema};
 
 use super::sampling::WithSamples;
+use super::set::SetAnswer;
 use super::{Failure, Outcome};
 use rodset::measure::Surveyed;
 use rodset::plan::{
@@ -66,6 +67,7 @@ enum Answer {
     Draw,
     Travel,
     Tune,
+    Set,
 }
 
 impl Answer {
@@ -93,6 +95,7 @@ impl Answer {
             Self::Draw => of::<Outlines>(),
             Self::Travel => of::<TravelCurves>(),
             Self::Tune => of::<Tuning>(),
+            Self::Set => of::<SetAnswer>(),
         }
     }
 }

@@ -32,7 +32,7 @@ pub(super) struct Args {
 fn starter(args: &Args, path: &str) -> (&'static str, String) {
     if args.survey {
         let next = format!(
-            "1. rodset survey {path} --sheet\n   is the page to carry under the car.\n2. Fill in what you measured; it says how.\n\
+            "1. rodset survey {path} --sheet\n   is the page to carry under the car.\n2. Fill in what you measured; it says how. Or be asked:\n   rodset interview {path}\n\
              3. rodset survey {path} --write my-car.toml\n   works out the points and writes the profile.\n"
         );
         return (SURVEY, next);
@@ -45,7 +45,7 @@ fn starter(args: &Args, path: &str) -> (&'static str, String) {
         return (RECORD, next);
     }
     let next = format!(
-        "1. Open it in an editor and fill in what you measure; it says how.\n2. rodset check {path}\n   tells what is \
+        "1. Open it in an editor and fill in what you measure; it says how. Or be asked:\n   rodset interview {path}\n2. rodset check {path}\n   tells what is \
          still missing.\n3. rodset plan {path} --drop 40\n   gives arm lengths and turns.\n"
     );
     (PROFILE, next)

@@ -31,6 +31,8 @@ pub struct Finding {
     pub other: Option<(Range<usize>, String)>,
     /// What to do.
     pub help: Option<String>,
+    /// Whether something is only not there yet, rather than wrong.
+    pub is_gap: bool,
 }
 
 impl Finding {
@@ -44,12 +46,24 @@ impl Finding {
             label: String::new(),
             other: None,
             help: None,
+            is_gap: false,
         }
+    }
+
+    /// Something that must be there and is not.
+    pub(super) fn gap(span: Range<usize>, headline: impl Into<String>) -> Self {
+        Self { is_gap: true, ..Self::error(span, headline) }
     }
 
     /// A warning at a place.
     pub(super) fn warning(span: Range<usize>, headline: impl Into<String>) -> Self {
         Self { severity: Severity::Warning, ..Self::error(span, headline) }
+    }
+
+    /// The same, told only as odd.
+    #[must_use]
+    pub fn as_warning(self) -> Self {
+        Self { severity: Severity::Warning, ..self }
     }
 
     pub(super) fn label(mut self, label: impl Into<String>) -> Self {
@@ -117,8 +131,13 @@ impl Finding {
         let plain =
             |text: &str| text.chars().map(|c| if is_hidden(c) { '\u{fffd}' } else { c }).collect::<String>();
         // As many bytes as before, so that the places stay where they are.
-        let blank =
-            |c: char| if is_hidden(c) && c != '\n' { "?".repeat(c.len_utf8()) } else { c.to_string() };
+        let blank = |c: char| match c {
+            '\n' => "\n".to_owned(),
+            // Only part of how the line ends.
+            '\r' => " ".to_owned(),
+            c if is_hidden(c) => "?".repeat(c.len_utf8()),
+            c => c.to_string(),
+        };
         let text: String = text.chars().map(blank).collect();
         let [title, label] = [&self.title(), &self.label].map(|text| plain(text));
         let help = self.help.as_deref().map(plain);

@@ -5,7 +5,9 @@
 //! [`read_record`] goes the same way from a record of readings to [`Round`](crate::measure::Round)s.
 
 mod check;
+mod edit;
 mod finding;
+mod inspect;
 mod layers;
 mod load;
 mod printed;
@@ -15,7 +17,12 @@ mod schema;
 mod survey;
 mod write;
 
+pub use edit::{
+    Blank, Change, EditError, Entry, blanks, close_table, entries, has_table, leave_out, link_names,
+    open_table, remove_value, set_answer, set_value, value_at,
+};
 pub use finding::{Finding, Severity};
+pub use inspect::{Inspection, Sort, inspect};
 pub use printed::{Printed, PrintedError, Share, Slip};
 pub use quantity::{Quantity, QuantityError};
 pub use record::{Record, read_begun_record, read_record, write_reading};

@@ -16,6 +16,8 @@ use crate::profile::schema;
 const OUTBOARD: f64 = 40.0;
 /// A knuckle point further outboard than its subframe point by this is the outer end, whatever the distances say, mm.
 const PLAINLY_OUTER: f64 = 50.0;
+/// No pivot of a car that drives is nearer to the floor than this, mm.
+const LOWEST_PIVOT: f64 = 60.0;
 /// A slot closer than this to a right angle with its link does not change the length, rad.
 const CROSSWISE: f64 = 5.0 * DEGREE;
 /// A slot further than this off its link is odd, rad.
@@ -35,8 +37,12 @@ impl Checker {
         let cam = cam.and_then(|keys| Some((self.cam(&keys)?, keys.get(|cam| &cam.along)?.0.span())));
         let arm = keys.inner("link.arm", |link| &link.arm);
         let arm = arm.and_then(|keys| Some((self.arm(&keys)?, keys)));
+        let wheel = wheel?;
+        // Each by itself, so that one is told of while the other is still missing.
+        let sound = [&subframe, &knuckle]
+            .map(|point| point.as_ref().is_none_or(|(at, span)| self.pivot(hand, wheel, at, span)));
         let ((subframe, inner), (knuckle, outer)) = (subframe?, knuckle?);
-        self.pivots(hand, wheel?, (&subframe, &inner), (&knuckle, &outer))?;
+        self.pivots(sound == [true; 2], wheel, (&subframe, &inner), (&knuckle, &outer))?;
         let line = knuckle - subframe;
         let bolts = self.bolts(keys, &line);
         let stock = BarKeys::of_link(keys);
@@ -82,10 +88,41 @@ impl Checker {
         Some(link)
     }
 
-    /// Each pivot on its proper side of the centreline and of the wheel, and the two not swapped.
+    /// Whether a pivot is on its proper side of the centreline and of the wheel.
+    fn pivot(&mut self, hand: Hand, wheel: &Wheel, point: &Point3<f64>, span: &Range<usize>) -> bool {
+        let before = self.findings.len();
+        if point.y < 0.0 {
+            self.tell(
+                Finding::error(span.clone(), "this pivot is on the wrong side of the centreline").label(
+                    match hand {
+                        Hand::Left => "y must be positive: a profile describes the left side",
+                        Hand::Right => "points under [right] are in car axes: y must be negative there",
+                    },
+                ),
+            );
+        }
+        if point.y > wheel.centre.y + OUTBOARD {
+            self.tell(
+                Finding::error(span.clone(), "this pivot is on the wrong side of the wheel")
+                    .label(format!("{:.0} mm outboard of the wheel centre", point.y - wheel.centre.y))
+                    .help("the knuckle's pivots lie between the wheel and the centreline"),
+            );
+        }
+        let sound = self.findings.len() == before;
+        if sound && point.z < LOWEST_PIVOT {
+            self.tell(
+                Finding::warning(span.clone(), "this pivot is nearly on the floor")
+                    .label(format!("{:.0} mm above it", point.z))
+                    .help("z counts from the floor up; bare numbers are mm, inches need their unit: \"8 1/4 in\""),
+            );
+        }
+        sound
+    }
+
+    /// The two pivots not swapped, and as far apart as the ends of a link; `sound`: each by itself is.
     fn pivots(
         &mut self,
-        hand: Hand,
+        sound: bool,
         wheel: &Wheel,
         (subframe, inner): (&Point3<f64>, &Range<usize>),
         (knuckle, outer): (&Point3<f64>, &Range<usize>),
@@ -108,26 +145,7 @@ impl Checker {
                     .help("`subframe` is the end on the car, `knuckle` the end on the wheel carrier"),
             );
         }
-        for (point, span) in [(subframe, inner), (knuckle, outer)] {
-            if point.y < 0.0 {
-                self.tell(
-                    Finding::error(span.clone(), "this pivot is on the wrong side of the centreline").label(
-                        match hand {
-                            Hand::Left => "y must be positive: a profile describes the left side",
-                            Hand::Right => "points under [right] are in car axes: y must be negative there",
-                        },
-                    ),
-                );
-            }
-            if point.y > wheel.centre.y + OUTBOARD {
-                self.tell(
-                    Finding::error(span.clone(), "this pivot is on the wrong side of the wheel")
-                        .label(format!("{:.0} mm outboard of the wheel centre", point.y - wheel.centre.y))
-                        .help("the knuckle's pivots lie between the wheel and the centreline"),
-                );
-            }
-        }
-        if self.findings.len() > before {
+        if !sound || self.findings.len() > before {
             return None;
         }
         let length = (knuckle - subframe).norm();

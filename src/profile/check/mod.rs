@@ -17,7 +17,7 @@ mod tyre;
 mod value;
 mod wheel;
 
-use std::ops::Range;
+use std::ops::{Range, RangeInclusive};
 use toml::Spanned;
 
 use self::wheel::Rolling;
@@ -29,6 +29,11 @@ use crate::car::{AxleLimits, Car, Hand, Link, Side, Sigmas};
 
 /// A degree, in rad.
 pub(super) const DEGREE: f64 = std::f64::consts::PI / 180.0;
+
+/// How far from the centreline the wheel centre of a car may be, mm.
+pub(super) const CENTRE_OUT: RangeInclusive<f64> = 200.0..=2500.0;
+/// How high it may be, mm.
+pub(super) const CENTRE_UP: RangeInclusive<f64> = 80.0..=1500.0;
 
 /// Checks a profile.
 ///
@@ -65,7 +70,7 @@ impl Checker {
     pub(super) fn format(&mut self, format: Option<&Spanned<i64>>, file: &str) {
         match format {
             None => self.tell(
-                Finding::error(0..0, "the key `format` is missing")
+                Finding::gap(0..0, "the key `format` is missing")
                     .help(format!("the first line of a {file} is `format = 1`")),
             ),
             Some(format) if *format.get_ref() != 1 => self.tell(

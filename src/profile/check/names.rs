@@ -15,8 +15,9 @@ impl Checker {
         let overrides = profile.right.as_ref().map_or(&[][..], |right| &right.get_ref().link);
         if count != 5 {
             let place = profile.link.get(5).or(profile.link.last());
+            let tell = if count < 5 { Finding::gap } else { Finding::error };
             self.tell(
-                Finding::error(
+                tell(
                     place.map_or(0..0, Spanned::span),
                     format!("a wheel hangs on five links, this profile has {count}"),
                 )
@@ -40,7 +41,7 @@ impl Checker {
         let mut names: Vec<(String, Range<usize>)> = Vec::new();
         for link in &profile.link {
             let Some(spanned) = &link.get_ref().name else {
-                self.tell(Finding::error(link.span(), "this link has no name").help("add `name = \"...\"`"));
+                self.tell(Finding::gap(link.span(), "this link has no name").help("add `name = \"...\"`"));
                 continue;
             };
             let Some(name) = self.name(spanned) else { continue };

@@ -43,7 +43,7 @@ impl Checker {
             }
             None => {
                 let headline = format!("the key {key} is missing in [{table}]");
-                self.tell(Finding::error(span, headline).label(format!("{NEEDS}{key}")));
+                self.tell(Finding::gap(span, headline).label(format!("{NEEDS}{key}")));
             }
         }
     }

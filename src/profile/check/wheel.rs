@@ -1,8 +1,10 @@
 //! The wheel, its travel and its spec.
 
+use nalgebra::Point3;
+use std::ops::Range;
 use toml::Spanned;
 
-use super::{Checker, DEGREE};
+use super::{CENTRE_OUT, CENTRE_UP, Checker, DEGREE};
 use crate::car::{Ride, Spec};
 use crate::geometry::Wheel;
 use crate::profile::Quantity;
@@ -23,7 +25,7 @@ impl Checker {
     pub(super) fn wheel(&mut self, keys: &Layers<'_, schema::Wheel>) -> Option<Rolling> {
         if keys.base.is_none() && keys.over.is_none() {
             self.tell(
-                Finding::error(0..0, "the table [wheel] is missing").help("it holds centre, camber and toe"),
+                Finding::gap(0..0, "the table [wheel] is missing").help("it holds centre, camber and toe"),
             );
             return None;
         }
@@ -34,32 +36,9 @@ impl Checker {
         let toe = self.need(keys, "toe", |wheel| &wheel.toe).and_then(|(v, _)| self.toe(v, rim));
         let radius = keys.get(|wheel| &wheel.loaded_radius);
         let radius = radius.and_then(|(v, _)| Some((self.positive(v, "the loaded radius")?, v.span())));
+        // By itself, so that it is told of while a reading is still missing.
+        let centre = centre.filter(|(centre, place)| self.stands(centre, place));
         let ((centre, place), camber, toe) = (centre?, camber?, toe?);
-        if centre.y <= 0.0 {
-            self.tell(
-                Finding::error(place.clone(), "the wheel centre is on the wrong side of the centreline")
-                    .label("y must be positive for the left wheel, negative under [right]"),
-            );
-            return None;
-        }
-        if centre.z <= 0.0 {
-            self.tell(
-                Finding::error(place.clone(), "the wheel centre is not above the floor")
-                    .label("z counts from the floor up"),
-            );
-            return None;
-        }
-        // A half track and a hub height in inches or cm would make every later message point at the wrong line.
-        for (name, value, range) in [("y", centre.y, 200.0..=2500.0), ("z", centre.z, 80.0..=1500.0)] {
-            if !range.contains(&value) {
-                self.tell(
-                    Finding::error(place.clone(), format!("no car has its wheel centre at {name} = {value:.1} mm"))
-                        .label(format!("expected {} to {} mm", range.start(), range.end()))
-                        .help("bare numbers are mm; inches need their unit: [\"0 in\", \"29 5/8 in\", \"12 1/4 in\"]"),
-                );
-                return None;
-            }
-        }
         if let Some((radius, span)) = &radius
             && (radius - centre.z).abs() > 15.0
         {
@@ -91,6 +70,46 @@ impl Checker {
             reading: [camber, toe],
             rim_diameter: rim,
         })
+    }
+
+    /// Whether a wheel may stand there.
+    fn stands(&mut self, centre: &Point3<f64>, place: &Range<usize>) -> bool {
+        if centre.y <= 0.0 {
+            self.tell(
+                Finding::error(place.clone(), "the wheel centre is on the wrong side of the centreline")
+                    .label("y must be positive for the left wheel, negative under [right]"),
+            );
+            return false;
+        }
+        if centre.z <= 0.0 {
+            self.tell(
+                Finding::error(place.clone(), "the wheel centre is not above the floor")
+                    .label("z counts from the floor up"),
+            );
+            return false;
+        }
+        // A half track and a hub height in inches or cm would make every later message point at the wrong line.
+        for (name, value, range) in [("y", centre.y, CENTRE_OUT), ("z", centre.z, CENTRE_UP)] {
+            if !range.contains(&value) {
+                self.tell(
+                    Finding::error(place.clone(), format!("no car has its wheel centre at {name} = {value:.1} mm"))
+                        .label(format!("expected {} to {} mm", range.start(), range.end()))
+                        .help("bare numbers are mm; inches need their unit: [\"0 in\", \"29 5/8 in\", \"12 1/4 in\"]"),
+                );
+                return false;
+            }
+        }
+        if centre.z > centre.y {
+            self.tell(
+                Finding::warning(
+                    place.clone(),
+                    "the wheel centre is higher than it is far from the centreline",
+                )
+                .label(format!("{} mm out, {} mm up", centre.y, centre.z))
+                .help("have the two changed places? y is half of the track, z the height of the hub"),
+            );
+        }
+        true
     }
 
     pub(super) fn ride(&mut self, keys: &Layers<'_, schema::Ride>) -> Ride {

@@ -6,7 +6,7 @@ use toml::Spanned;
 use super::layout::Layout;
 use crate::measure::network::{At, Kind, Observation};
 use crate::measure::{Listed, Way};
-use crate::profile::check::Checker;
+use crate::profile::check::{CENTRE_OUT, CENTRE_UP, Checker};
 use crate::profile::finding::{Finding, nearest};
 use crate::profile::schema::{self, Seen, Text};
 
@@ -40,6 +40,11 @@ impl Checker {
                     },
                     None => None,
                 };
+                if let Some((number, span)) = &reads
+                    && !self.can_be(&kind, *number, span, layout)
+                {
+                    continue;
+                }
                 let reading = reads.as_ref().map(|(number, _)| *number);
                 observed.listed.push(Listed { way, what: words, reads: reading, left_out });
                 let sigma = match sigma {
@@ -113,6 +118,31 @@ impl Checker {
         };
         self.tell(Finding::error(reads.span(), wrong).label("as read, in mm, or with its unit in quotes"));
         None
+    }
+
+    /// Whether a height, or a distance from the centreline, can be that of its point; told at once, before there is anything to
+    /// hold it against.
+    fn can_be(&mut self, kind: &Kind, number: f64, span: &Range<usize>, layout: &Layout) -> bool {
+        let Kind::Difference { axis: axis @ (1 | 2), of, from: None } = *kind else { return true };
+        let number = if of.mirrored && axis == 1 { -number } else { number };
+        if axis == 1 && number < 0.0 {
+            let headline = "this is on the other side of the centreline";
+            let help = "`across` is plus to the left and minus to the right; without \"right\" before its name a point is on the left";
+            self.tell(
+                Finding::error(span.clone(), headline).label(format!("{number} mm to the left")).help(help),
+            );
+            return false;
+        }
+        let usual = if axis == 1 { CENTRE_OUT } else { CENTRE_UP };
+        if of.spot == layout.centre().spot && !usual.contains(&number) {
+            self.tell(
+                Finding::error(span.clone(), "no car has its wheel centre there")
+                    .label(format!("{number:.1} mm, expected {} to {}", usual.start(), usual.end()))
+                    .help("bare numbers are mm; inches need their unit: \"12 1/4 in\""),
+            );
+            return false;
+        }
+        true
     }
 
     fn deviation_of(&mut self, way: Way, sigma: &Spanned<crate::profile::Quantity>) -> Option<f64> {

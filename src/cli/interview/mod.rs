@@ -1,0 +1,215 @@
+//! `rodset interview`: a profile or a survey filled in question by question.
+//!
+//! The file itself is the memory: what is still to be asked waits there in lines of its own, and every answer is written down at
+//! once. There is nothing else to resume from.
+
+mod car;
+mod desk;
+mod measured;
+mod question;
+mod sitting;
+
+use std::path::PathBuf;
+
+use super::files::{self, Kept, TextFile};
+use super::{Failure, Outcome, screen};
+use desk::Desk;
+use rodset::measure::survey;
+use rodset::plan::describe;
+use rodset::profile::{self, Finding, Inspection, Sort, inspect};
+use rodset::report::{CheckPage, NotePage, Units};
+use sitting::Sitting;
+
+const PROFILE: &str = include_str!("../../../data/interview.toml");
+const SURVEY: &str = include_str!("../../../data/starter-survey.toml");
+
+const HELP: &str = "\
+Every answer is checked and written to the file at once. Stop whenever you like, also with Ctrl-C; the same command goes on \
+at the first question that is still open. The file is an ordinary profile or survey, with comments, that may be edited by hand \
+as well.
+
+At a question: `?` tells more of how to measure, `back` or Esc goes to the one before, `skip` leaves it for later, `stop` ends. \
+Without a terminal, answers are read from standard input, one a line; the first one that is refused ends it.
+
+Exit status: 0 the file can be used; 3 something is still missing; 1 an answer was refused where nobody could be asked again, \
+or the file cannot be used.
+
+Examples:
+  rodset interview my-car.toml
+      begins a profile, or goes on with it
+  rodset interview --survey my-survey.toml
+      the same for a survey
+  printf 'Mill car\\n\\n750, 312\\n' | rodset interview my-car.toml
+      answers from a script, one a line";
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = HELP)]
+pub(super) struct Args {
+    /// The file to begin, or to go on with
+    file: PathBuf,
+    /// A survey instead of a profile: what you measure, from which the points are worked out
+    #[arg(long)]
+    survey: bool,
+}
+
+pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
+    if args.file.as_os_str() == files::STANDARD_INPUT {
+        return Err(Failure::usage("answers are kept in a file; give its name"));
+    }
+    let begun = Kept::read(&args.file)?;
+    let is_new = begun.is_none();
+    let kept = if let Some(kept) = begun {
+        kept
+    } else {
+        files::create(&args.file, &template(args.survey))?;
+        Kept::read(&args.file)?.ok_or_else(|| Failure::unsound("the file is gone again"))?
+    };
+    let name = kept.file.name.clone();
+    let looked = inspect(&kept.file.text).map_err(|error| Failure::unsound(format!("{name}: {error}")))?;
+    let wrong = match looked.sort {
+        Sort::Record => Some("this is a record: `rodset correct --record` adds a reading to it"),
+        Sort::Profile if args.survey => {
+            Some("this is a profile, not a survey; leave --survey out, or choose another name")
+        }
+        _ => None,
+    };
+    if let Some(wrong) = wrong {
+        return Err(Failure::unsound(format!("{name}: {wrong}")));
+    }
+    super::tell(&welcome(&name, is_new));
+    let (text, open) = Sitting::new(kept, looked.sort, Desk::open()).run()?;
+    let file = TextFile { name, text };
+    match looked.sort {
+        Sort::Survey => end_of_survey(&file, &open),
+        _ => end_of_profile(&file, &open),
+    }
+}
+
+/// The file to begin with. A survey's starter has a name in it, which is asked for here.
+fn template(survey: bool) -> String {
+    const NAMED: &str = "name = \"my car\"";
+    if survey { SURVEY.replacen(NAMED, &format!("#= {NAMED}"), 1) } else { PROFILE.to_owned() }
+}
+
+fn welcome(name: &str, is_new: bool) -> String {
+    let begun = if is_new { "Begun" } else { "Going on with" };
+    let text = format!(
+        "{begun} {name}. Every answer is written there at once: stop whenever you like, the same command goes on. Answers: a bare \
+         figure is mm or degrees; anything else with its unit, such as 8 1/4 in or 0°15'. Type ? for more of how to measure, back \
+         for the question before, skip to leave one for later, stop to end."
+    );
+    let safety = "Nobody under a car on a jack: stands on firm level ground, wheels chocked. Angles and heights are read with the car on \
+                  its wheels.";
+    [NotePage { mark: "*", text: &text }, NotePage { mark: "!", text: safety }]
+        .map(|note| screen::page(&note))
+        .concat()
+}
+
+/// More that is missing than anybody reads.
+const MOST_MISSING: usize = 15;
+
+/// What is still missing, one a line: the questions that are `open`, or what the checks say where no question asks for it.
+fn missing(file: &TextFile, looked: &Inspection, open: &[String]) -> Outcome {
+    let line = |text: &str| screen::page(&NotePage { mark: "-", text });
+    let gap = |finding: &Finding| {
+        let text = match finding.label.as_str() {
+            "" => finding.title(),
+            label => format!("{}: {label}", finding.title()),
+        };
+        line(&text)
+    };
+    let gaps: String = if open.is_empty() {
+        looked.gaps().map(gap).collect()
+    } else {
+        let first: String = open.iter().take(MOST_MISSING).map(|title| line(title)).collect();
+        let more = open.len().saturating_sub(MOST_MISSING);
+        let more = if more > 0 { line(&format!("and {more} more")) } else { String::new() };
+        first + &more
+    };
+    let name = &file.name;
+    let output = format!("\nSTILL MISSING in {name}\n{gaps}\nTo go on:\n  rodset interview {name}\n");
+    Outcome { output, spec_met: false }
+}
+
+fn end_of_profile(file: &TextFile, open: &[String]) -> Result<Outcome, Failure> {
+    let checked = match profile::read(&file.text) {
+        Ok(checked) => checked,
+        Err(findings) => {
+            let looked = Inspection { sort: Sort::Profile, findings };
+            let wrong: Vec<Finding> = looked.wrong().cloned().collect();
+            return if wrong.is_empty() {
+                Ok(missing(file, &looked, open))
+            } else {
+                Err(file.refuse(&wrong))
+            };
+        }
+    };
+    super::tell(&format!("\n{}", file.render(&checked.warnings)));
+    let answer = describe(&checked.car, checked.warnings.iter().map(Finding::title).collect());
+    let page = screen::page(&CheckPage { car: &checked.car, answer: &answer, units: Units::default() });
+    let name = &file.name;
+    let planned = if checked.car.sides.iter().all(|side| side.spec.is_some()) {
+        (format!("rodset plan {name} --drop 40"), "arm lengths and turns, lowered by 40 mm")
+    } else {
+        (
+            format!("rodset set {name} spec.camber=-1 spec.camber_tolerance=0.5 ..."),
+            "the spec, when it is at hand: no plan without",
+        )
+    };
+    let next = steps(&[
+        (format!("rodset lower {name} --drop 40"), "what lowering by 40 mm does by itself"),
+        planned,
+        (format!("rodset set {name} KEY=VALUE"), "changes a single value"),
+    ]);
+    Ok(Outcome::answer(format!("{page}{next}")))
+}
+
+/// What to do next.
+fn steps(steps: &[(String, &str)]) -> String {
+    let step = |(command, what): &(String, &str)| format!("  {command}\n      {what}\n");
+    format!("\nWHAT NEXT\n{}", steps.iter().map(step).collect::<String>())
+}
+
+/// The keys of the readings that findings are about.
+fn readings_at(text: &str, findings: &[Finding]) -> Result<Vec<String>, Failure> {
+    let entries = profile::entries(text).map_err(Failure::unsound)?;
+    let at = |finding: &Finding| entries.iter().find(|entry| entry.holds(finding.span.start));
+    Ok(findings.iter().filter_map(at).map(|entry| entry.key.clone()).collect())
+}
+
+fn end_of_survey(file: &TextFile, open: &[String]) -> Result<Outcome, Failure> {
+    let name = &file.name;
+    let looked = inspect(&file.text).map_err(Failure::unsound)?;
+    let checked = match profile::read_survey(&file.text) {
+        Ok(checked) => checked,
+        Err(_) if looked.wrong().next().is_none() => return Ok(missing(file, &looked, open)),
+        Err(findings) => return Err(file.refuse(&findings)),
+    };
+    let findings = match survey(&checked.survey, &checked.sigmas) {
+        Ok(answer) => checked.suspect_findings(&answer.suspects, &file.text),
+        Err(error) => checked.no_survey_findings(&error, &file.text),
+    };
+    super::tell(&format!("\n{}{}", file.render(&checked.warnings), file.render(&findings)));
+    let mut next = vec![
+        (format!("rodset survey {name} --sheet"), "the page to carry under the car"),
+        (format!("rodset survey {name}"), "what the readings come to, and which one looks like a slip"),
+    ];
+    let holds = findings.is_empty();
+    let head = if holds {
+        next.push((format!("rodset survey {name} --write my-car.toml"), "writes the profile"));
+        "the readings hold every point"
+    } else {
+        let again = readings_at(&file.text, &findings)?;
+        if again.is_empty() {
+            next.push((format!("rodset interview {name}"), "goes on with what was left for later"));
+        }
+        next.extend(again.into_iter().map(|key| {
+            (
+                format!("rodset set {name} \"{key}=READING\""),
+                "once it is measured again, or .leave_out=true behind the key",
+            )
+        }));
+        "the readings do not yet do, see above"
+    };
+    Ok(Outcome { output: format!("{name}: {head}\n{}", steps(&next)), spec_met: holds })
+}

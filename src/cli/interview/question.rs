@@ -1,0 +1,234 @@
+//! A question: which key it fills, how an answer is read, and where it stands in a text.
+
+use rodset::profile::{self, EditError, set_answer, value_at};
+
+/// One question.
+#[derive(Debug, Clone)]
+pub(super) struct Question {
+    /// The key that it fills.
+    pub(super) key: String,
+    pub(super) kind: Kind,
+    /// The table without which it is not asked.
+    pub(super) within: Option<String>,
+    /// Whether it may be left out.
+    pub(super) optional: bool,
+    /// What it is about, in a few words.
+    pub(super) title: String,
+    /// What to measure, and where.
+    pub(super) ask: String,
+    /// More of it, for who asks.
+    pub(super) more: &'static str,
+    /// How an answer looks.
+    pub(super) example: &'static str,
+}
+
+/// How an answer is read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Kind {
+    /// A figure, or a text.
+    One,
+    /// Three coordinates.
+    Point,
+    /// How far from the centreline and how high: the wheel centre, which lies at 0 forward of itself.
+    Centre,
+    /// Threads, with commas between.
+    List,
+    /// A length and the thread in each end at it.
+    Engaged,
+    /// Which way a slot runs.
+    Along,
+    /// Toe, for each wheel or in total.
+    Toe,
+    /// Whether there is a table at all.
+    Table,
+}
+
+/// What a text says to a question.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum State {
+    /// It has this answer.
+    Answered(String),
+    /// It is still to be asked.
+    Open,
+    /// It was left out when it was asked.
+    LeftOut,
+    /// It does not arise.
+    Idle,
+}
+
+/// What an answer comes to.
+pub(super) enum Filled {
+    /// The text with it.
+    Text(String),
+    /// It cannot be read; what to do instead.
+    Unread(String),
+}
+
+/// How toe for the whole axle is keyed.
+const TOTAL_TOE: &str = "spec.total_toe";
+
+impl Question {
+    /// What a text says to this question.
+    pub(super) fn state(&self, text: &str) -> Result<State, EditError> {
+        if let Some(table) = &self.within
+            && !profile::has_table(text, table)?
+        {
+            return Ok(State::Idle);
+        }
+        if self.kind == Kind::Table && profile::has_table(text, &self.key)? {
+            return Ok(State::Answered("yes".to_owned()));
+        }
+        let other = if self.kind == Kind::Toe { value_at(text, TOTAL_TOE)? } else { None };
+        if let Some(value) = other {
+            return Ok(State::Answered(format!("{} total", bare(&value))));
+        }
+        if self.kind != Kind::Table
+            && let Some(value) = value_at(text, &self.key)?
+        {
+            return Ok(State::Answered(self.shown(&value)));
+        }
+        let entry = profile::entries(text)?.into_iter().find(|entry| entry.key == self.key);
+        if let Some(entry) = entry {
+            return Ok(if entry.left_out { State::LeftOut } else { State::Open });
+        }
+        let blank = profile::blanks(text)?.into_iter().find(|blank| blank.key == self.key);
+        Ok(match blank {
+            Some(blank) if blank.left_out => State::LeftOut,
+            Some(blank) if !blank.dormant => State::Open,
+            // What need not be there and has no line that waits for it was left out by hand.
+            _ if self.optional => State::Idle,
+            _ => State::Open,
+        })
+    }
+
+    /// A value as it would be typed.
+    fn shown(&self, value: &str) -> String {
+        let list = |value: &str| {
+            let inside = value.trim_matches(['[', ']']);
+            inside.split(',').map(bare).filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
+        };
+        match self.kind {
+            Kind::Point | Kind::List | Kind::Along => list(value),
+            Kind::Centre => list(value).split_once(", ").map_or(String::new(), |(_, rest)| rest.to_owned()),
+            Kind::Toe => format!("{} each", bare(value)),
+            _ => bare(value),
+        }
+    }
+
+    /// Puts an answer into a text.
+    pub(super) fn fill(&self, text: &str, answer: &str) -> Result<Filled, EditError> {
+        let unread = |what: &str| Ok(Filled::Unread(what.to_owned()));
+        let put = |text: &str, key: &str, answer: &str| Ok(Filled::Text(set_answer(text, key, answer)?.text));
+        let figures = figures(answer);
+        match self.kind {
+            Kind::One => put(text, &self.key, answer),
+            Kind::Point if figures.len() == 3 => put(text, &self.key, &figures.join(", ")),
+            Kind::Point => unread(
+                "three figures with commas between: forward, to the left, up. Decimals have a point: 12.5",
+            ),
+            Kind::Centre if figures.len() == 2 => put(text, &self.key, &format!("0, {}", figures.join(", "))),
+            Kind::Centre => unread(
+                "two figures with a comma between: from the centreline, from the floor. Decimals have a point: 12.5",
+            ),
+            Kind::List if answer.contains(',') || answer.starts_with('[') => put(text, &self.key, answer),
+            Kind::List => put(text, &self.key, &format!("[{}]", quoted(answer))),
+            Kind::Engaged => match figures.as_slice() {
+                [at, length] => {
+                    let table = format!("{{ at = {}, length = {} }}", figure(at), figure(length));
+                    put(text, &self.key, &table)
+                }
+                _ => put(text, &self.key, answer),
+            },
+            Kind::Along => match answer.to_lowercase().as_str() {
+                "across" => put(text, &self.key, "[0.0, 1.0, 0.0]"),
+                "up" => put(text, &self.key, "[0.0, 0.0, 1.0]"),
+                "forward" => put(text, &self.key, "[1.0, 0.0, 0.0]"),
+                _ if figures.len() == 3 => put(text, &self.key, &figures.join(", ")),
+                _ => {
+                    unread("`across`, `up` or `forward`, or three figures for a direction between: 0, 1, 0.2")
+                }
+            },
+            Kind::Toe => match answer.rsplit_once(' ').map(|(toe, of)| (toe.trim(), of.to_lowercase())) {
+                Some((toe, of)) if of == "each" => put(&without(text, TOTAL_TOE)?, &self.key, toe),
+                Some((toe, of)) if of == "total" => {
+                    // Of the two keys only one may stand.
+                    let waits = profile::blanks(text)?.iter().any(|blank| blank.key == self.key);
+                    let text =
+                        if waits { profile::leave_out(text, &self.key)? } else { without(text, &self.key)? };
+                    put(&text, TOTAL_TOE, toe)
+                }
+                _ => unread("say which of the two the manual means: 0.10 each, or 0.20 total"),
+            },
+            Kind::Table => match answer.to_lowercase().as_str() {
+                "y" | "yes" if profile::has_table(text, &self.key)? => Ok(Filled::Text(text.to_owned())),
+                "y" | "yes" => Ok(Filled::Text(profile::open_table(text, &self.key)?)),
+                "n" | "no" => Ok(Filled::Text(self.left_out(text)?)),
+                _ => unread("yes or no"),
+            },
+        }
+    }
+
+    /// The figures of an answer that has no unit anywhere.
+    pub(super) fn bare_figures(&self, answer: &str) -> Option<Vec<String>> {
+        let figures = figures(answer);
+        let bare = figures.iter().all(|figure| figure.parse::<f64>().is_ok_and(f64::is_finite));
+        (bare && matches!(self.kind, Kind::One | Kind::Point | Kind::Centre)).then_some(figures)
+    }
+
+    /// Notes that there is no answer.
+    pub(super) fn left_out(&self, text: &str) -> Result<String, EditError> {
+        match self.state(text)? {
+            State::Answered(_) if self.kind == Kind::Table => profile::close_table(text, &self.key),
+            State::Answered(_) => Ok(text.to_owned()),
+            _ => profile::leave_out(text, &self.key),
+        }
+    }
+
+    /// What Enter alone does, if it does anything.
+    pub(super) fn enter(&self, state: &State) -> Option<&'static str> {
+        match state {
+            State::Answered(_) => Some("keep what is there"),
+            _ if self.kind == Kind::Table => Some("no"),
+            _ if self.kind == Kind::Along => Some("across"),
+            _ if self.optional => Some("leave it out"),
+            _ => None,
+        }
+    }
+}
+
+/// A text without a key.
+fn without(text: &str, key: &str) -> Result<String, EditError> {
+    Ok(match value_at(text, key)? {
+        Some(_) => profile::remove_value(text, key)?.text,
+        None => text.to_owned(),
+    })
+}
+
+/// The figures of an answer: by commas, or by spaces where no unit can be meant.
+fn figures(answer: &str) -> Vec<String> {
+    let answer = answer.trim().trim_matches(['[', ']']);
+    let plain = |part: &&str| part.parse::<f64>().is_ok();
+    let spaced: Vec<&str> = answer.split_whitespace().collect();
+    if !answer.contains(',') && spaced.len() > 1 && spaced.iter().all(plain) {
+        return spaced.into_iter().map(str::to_owned).collect();
+    }
+    answer.split(',').map(|part| part.trim().to_owned()).collect()
+}
+
+/// A figure as TOML writes it.
+fn figure(text: &str) -> String {
+    if text.parse::<f64>().is_ok_and(f64::is_finite) && text.starts_with(|c: char| c.is_ascii_digit()) {
+        text.to_owned()
+    } else {
+        quoted(text)
+    }
+}
+
+fn quoted(text: &str) -> String {
+    format!("\"{}\"", text.trim().trim_matches('"').replace('\\', "\\\\").replace('"', "\\\""))
+}
+
+/// A value without its quotes.
+fn bare(value: &str) -> String {
+    value.trim().trim_matches(['"', '\'']).to_owned()
+}

@@ -1,0 +1,292 @@
+//! Question by question: asks, checks, writes down.
+
+use super::desk::{Desk, Reply};
+use super::question::{Filled, Question, State};
+use super::{car, measured};
+use crate::cli::files::Kept;
+use crate::cli::{Failure, screen};
+use rodset::measure::survey;
+use rodset::profile::{EditError, Finding, Inspection, Sort, inspect, read_survey};
+use rodset::report::{GlossaryPage, NotePage, QuestionPage};
+
+/// An interview under way.
+pub(super) struct Sitting {
+    kept: Kept,
+    sort: Sort,
+    desk: Desk,
+    glossary: Option<GlossaryPage>,
+    /// Words that were explained.
+    told: Vec<String>,
+    /// Questions left for later.
+    skipped: Vec<String>,
+    /// The question that comes next, whatever is open.
+    wanted: Option<String>,
+    /// Whether it is already on the screen.
+    put: bool,
+}
+
+/// A question that arises, and what the file says to it.
+type Raised = (Question, State);
+
+/// What comes of an answer.
+enum Verdict {
+    /// The text with it, and what is odd about it.
+    Taken(String, Vec<Objection>),
+    /// What is wrong with it.
+    Refused(Vec<Objection>),
+}
+
+/// What is wrong with an answer, and what to do.
+struct Objection {
+    what: String,
+    help: String,
+}
+
+impl Objection {
+    fn of(what: &impl ToString) -> Verdict {
+        Verdict::Refused(vec![Self { what: what.to_string(), help: String::new() }])
+    }
+}
+
+impl Sitting {
+    pub(super) fn new(kept: Kept, sort: Sort, desk: Desk) -> Self {
+        let glossary = GlossaryPage::of(None).ok();
+        Self { kept, sort, desk, glossary, told: Vec::new(), skipped: Vec::new(), wanted: None, put: false }
+    }
+
+    /// Asks until nothing is open or somebody stops; the text as it then is, and the titles of questions that must still be
+    /// answered.
+    pub(super) fn run(mut self) -> Result<(String, Vec<String>), Failure> {
+        let raised = self.ask_all()?;
+        let open = raised.iter().filter(|(question, state)| *state == State::Open && !question.optional);
+        let titles = open.map(|(question, _)| question.title.clone()).collect();
+        Ok((self.kept.file.text, titles))
+    }
+
+    /// The questions as they then stand.
+    fn ask_all(&mut self) -> Result<Vec<Raised>, Failure> {
+        loop {
+            let raised = self.raised().map_err(|error| self.broken(&error))?;
+            let wanted = self.wanted.take();
+            let wanted = wanted.and_then(|key| raised.iter().position(|(question, _)| question.key == key));
+            let open =
+                |(question, state): &Raised| *state == State::Open && !self.skipped.contains(&question.key);
+            let Some(at) = wanted.or_else(|| raised.iter().position(open)) else {
+                return Ok(raised);
+            };
+            if !std::mem::take(&mut self.put) {
+                self.put(&raised, at);
+            }
+            if !self.hear(&raised, at)? {
+                return Ok(raised);
+            }
+        }
+    }
+
+    fn raised(&self) -> Result<Vec<Raised>, EditError> {
+        let text = &self.kept.file.text;
+        let all = if self.sort == Sort::Survey { measured::questions(text)? } else { car::questions(text)? };
+        let states = all.into_iter().map(|question| Ok((question.state(text)?, question)));
+        let states: Vec<(State, Question)> = states.collect::<Result<_, EditError>>()?;
+        let arising = states.into_iter().filter(|(state, _)| *state != State::Idle);
+        Ok(arising.map(|(state, question)| (question, state)).collect())
+    }
+
+    fn put(&mut self, raised: &[Raised], at: usize) {
+        let (question, state) = &raised[at];
+        let text = format!("{} {}", question.title, question.ask);
+        let words = self.glossary.as_ref().map_or(Vec::new(), |glossary| glossary.met(&text, &mut self.told));
+        let page = QuestionPage {
+            place: [at + 1, raised.len()],
+            title: &question.title,
+            ask: &question.ask,
+            words: &words,
+            example: question.example,
+            enter: question.enter(state),
+        };
+        crate::cli::tell(&screen::page(&page));
+    }
+
+    /// Takes one reply; false where it ends the interview.
+    fn hear(&mut self, raised: &[Raised], at: usize) -> Result<bool, Failure> {
+        let (question, state) = &raised[at];
+        let now = match state {
+            State::Answered(now) => Some(now.as_str()),
+            _ => None,
+        };
+        match self.desk.ask(now)? {
+            Reply::Stop => return Ok(false),
+            Reply::Back if at == 0 => {
+                note("*", "This is the first question.");
+                self.again(question);
+            }
+            Reply::Back => self.wanted = Some(raised[at - 1].0.key.clone()),
+            Reply::Explain => {
+                note(
+                    "?",
+                    if question.more.is_empty() {
+                        "There is no more to say of this one."
+                    } else {
+                        question.more
+                    },
+                );
+                self.wanted = Some(question.key.clone());
+            }
+            Reply::Skip => self.skipped.push(question.key.clone()),
+            Reply::Nothing => self.enter(question, state)?,
+            Reply::Answer(answer) if Some(answer.as_str()) == now => {}
+            Reply::Answer(answer) => self.answer(question, &answer)?,
+        }
+        Ok(true)
+    }
+
+    /// Enter alone.
+    fn enter(&mut self, question: &Question, state: &State) -> Result<(), Failure> {
+        match question.enter(state) {
+            Some("across") => self.answer(question, "across"),
+            Some(_) => {
+                if !matches!(state, State::Answered(_)) {
+                    let text = question.left_out(&self.kept.file.text);
+                    match text {
+                        Ok(text) => self.write(text)?,
+                        // An entry that shares its line cannot be marked; it is asked again the next time.
+                        Err(_) => self.skipped.push(question.key.clone()),
+                    }
+                }
+                Ok(())
+            }
+            None if self.desk.asks_again() => {
+                note("*", "This one is needed. `skip` leaves it for later.");
+                self.again(question);
+                Ok(())
+            }
+            None => {
+                self.skipped.push(question.key.clone());
+                Ok(())
+            }
+        }
+    }
+
+    /// Asks the same once more, below what was said to it.
+    fn again(&mut self, question: &Question) {
+        self.wanted = Some(question.key.clone());
+        self.put = true;
+    }
+
+    fn answer(&mut self, question: &Question, answer: &str) -> Result<(), Failure> {
+        let verdict = self.judge(question, answer);
+        let meant = match &verdict {
+            Verdict::Taken(_, odd) if odd.is_empty() => None,
+            _ => self.meant(question, answer),
+        };
+        match verdict {
+            Verdict::Taken(text, odd) => {
+                self.write(text)?;
+                self.skipped.retain(|key| *key != question.key);
+                for Objection { what, help } in odd {
+                    let help = meant.as_ref().map_or(help, |meant| format!(" {meant}"));
+                    note("ODD:", &format!("{what}{help} Written down all the same; `back` to change it."));
+                }
+                Ok(())
+            }
+            Verdict::Refused(why) => {
+                for Objection { what, help } in why {
+                    let help = meant.as_ref().map_or(help, |meant| format!(" {meant}"));
+                    note("NO:", &format!("{what}{help}"));
+                }
+                if self.desk.asks_again() {
+                    self.again(question);
+                    return Ok(());
+                }
+                Err(Failure::unsound(format!(
+                    "the answer {answer:?} to \"{}\" was refused; what was answered before is in {}, what came after was not read",
+                    question.title, self.kept.file.name
+                )))
+            }
+        }
+    }
+
+    /// Whether the file may have an answer in it.
+    fn judge(&self, question: &Question, answer: &str) -> Verdict {
+        let text = &self.kept.file.text;
+        let changed = match question.fill(text, answer) {
+            Ok(Filled::Text(changed)) => changed,
+            Ok(Filled::Unread(what)) => return Objection::of(&format!("Please give {what}.")),
+            Err(error) => return Objection::of(&error),
+        };
+        let (before, after) = match (self.look(text), self.look(&changed)) {
+            (Ok(before), Ok(after)) => (before, after),
+            (Err(error), _) | (_, Err(error)) => return Objection::of(&error),
+        };
+        // What is missing now is no mistake: the next questions ask for it.
+        let against = after.refusals(&before, &[&question.key]);
+        let told = |finding: &Finding| objection(finding, &question.key);
+        let against: Vec<Objection> =
+            against.into_iter().filter(|finding| !finding.is_gap).map(told).collect();
+        if against.is_empty() {
+            Verdict::Taken(changed, after.news(&before).into_iter().map(told).collect())
+        } else {
+            Verdict::Refused(against)
+        }
+    }
+
+    /// What bare figures could have been meant as, where they are refused or odd and would be neither with a unit.
+    fn meant(&self, question: &Question, answer: &str) -> Option<String> {
+        let figures = question.bare_figures(answer)?;
+        let units = [("inches", " in"), ("minutes", "'"), ("mm", " mm")];
+        units.into_iter().find_map(|(name, unit)| {
+            let answer =
+                figures.iter().map(|figure| format!("{figure}{unit}")).collect::<Vec<_>>().join(", ");
+            let sound = matches!(self.judge(question, &answer), Verdict::Taken(_, odd) if odd.is_empty());
+            sound.then(|| format!("If you mean {name}, say so: {answer}."))
+        })
+    }
+
+    /// What is wrong or odd in a text; of a survey that holds its points also which readings do not go together.
+    fn look(&self, text: &str) -> Result<Inspection, EditError> {
+        let mut looked = inspect(text)?;
+        if self.sort == Sort::Survey
+            && let Ok(checked) = read_survey(text)
+            && let Ok(answer) = survey(&checked.survey, &checked.sigmas)
+        {
+            let suspects = checked.suspect_findings(&answer.suspects, text);
+            looked.findings.extend(suspects.into_iter().map(Finding::as_warning));
+        }
+        Ok(looked)
+    }
+
+    fn write(&mut self, text: String) -> Result<(), Failure> {
+        self.kept.replace(&text)?;
+        self.kept.file.text = text;
+        Ok(())
+    }
+
+    fn broken(&self, error: &EditError) -> Failure {
+        Failure::unsound(format!("{}: {error}", self.kept.file.name))
+    }
+}
+
+fn note(mark: &str, text: &str) {
+    crate::cli::tell(&screen::page(&NotePage { mark, text }));
+}
+
+/// A finding as it is told at a prompt, where no line is shown; its key only if it is not the one that is asked for.
+fn objection(finding: &Finding, asked: &str) -> Objection {
+    // A reading is known by what it is of, not by its place in a list.
+    let is_reading = |key: &str| matches!(key.split('.').collect::<Vec<_>>()[..], ["survey", _, "reads"]);
+    let is_known = finding.key.as_deref().is_some_and(|key| key == asked || is_reading(key));
+    let head = if is_known { finding.headline.clone() } else { finding.title() };
+    let label = if finding.label.is_empty() { String::new() } else { format!(" ({})", finding.label) };
+    let help = finding.help.as_ref().map_or(String::new(), |help| format!(" {}.", capital(help)));
+    Objection { what: format!("{}{label}.", capital(&head)), help }
+}
+
+/// A sentence with a capital at its head; keys stay as they are.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = text.split([' ', ':']).next().unwrap_or_default();
+    match letters.next() {
+        Some(letter) if !first.contains('.') => letter.to_uppercase().chain(letters).collect(),
+        _ => text.to_owned(),
+    }
+}

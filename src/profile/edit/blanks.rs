@@ -1,0 +1,187 @@
+//! Lines that wait for a figure: `#= key = example`; or were left out when asked for: `#- key = example`.
+//!
+//! They are comments to everything else. A table waits the same way, `#= [link.arm]`, and what waits under it does so only once
+//! the table itself is there.
+
+use std::ops::Range;
+
+use super::outline::{Outline, Section};
+use super::{EditError, spliced};
+
+const WAITS: &str = "#=";
+const LEFT: &str = "#-";
+
+/// A line that waits for a figure, or for a table to be wanted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Blank {
+    /// The path of its key or table.
+    pub key: String,
+    /// Whether it is a table's header.
+    pub table: bool,
+    /// Whether it was left out when it was asked for.
+    pub left_out: bool,
+    /// Whether the table in which it stands is only waiting itself.
+    pub dormant: bool,
+    /// The line, without its end.
+    line: Range<usize>,
+    /// The table in which it stands.
+    parent: String,
+    /// Where its mark begins.
+    mark: usize,
+    /// What stands behind the mark.
+    body: usize,
+}
+
+/// All lines of a text that wait, in its order.
+///
+/// # Errors
+///
+/// The text is not TOML.
+pub fn blanks(text: &str) -> Result<Vec<Blank>, EditError> {
+    Ok(of(text, &Outline::of(text).map_err(EditError::NotToml)?))
+}
+
+fn of(text: &str, outline: &Outline) -> Vec<Blank> {
+    let mut found = Vec::new();
+    // The table in which a line stands, and whether that is only waiting.
+    let mut current: (String, bool) = (String::new(), false);
+    let mut start = 0;
+    for whole in text.split_inclusive('\n') {
+        let line = whole.trim_end_matches(['\r', '\n']);
+        let range = start..start + line.len();
+        start += whole.len();
+        if let Some(table) = outline
+            .tables
+            .iter()
+            .find(|table| !table.header.is_empty() && range.contains(&table.header.start))
+        {
+            current = (table.path.clone(), false);
+        }
+        if outline.places.iter().any(|place| place.value.contains(&range.start)) {
+            continue;
+        }
+        let trimmed = line.trim_start();
+        let Some(left_out) = is_left_out(trimmed) else { continue };
+        let content = trimmed[WAITS.len()..].trim_start();
+        let (mark, body) = (range.end - trimmed.len(), range.end - content.len());
+        if content.starts_with('[') {
+            let Some(bare) = content.split(['[', ']']).find(|part| !part.is_empty()) else { continue };
+            let key = named(bare.trim(), &outline.tables, range.start);
+            current = (key.clone(), true);
+            found.push(Blank {
+                key,
+                table: true,
+                left_out,
+                dormant: false,
+                line: range,
+                parent: String::new(),
+                mark,
+                body,
+            });
+        } else if let Some((key, _)) = content.split_once('=') {
+            let (parent, dormant) = current.clone();
+            let key = format!("{parent}.{}", key.trim());
+            let key = key.trim_start_matches('.').to_owned();
+            found.push(Blank { key, table: false, left_out, dormant, line: range, parent, mark, body });
+        }
+    }
+    found
+}
+
+/// Whether a line waits, or was left out.
+fn is_left_out(line: &str) -> Option<bool> {
+    line.starts_with(WAITS).then_some(false).or(line.starts_with(LEFT).then_some(true))
+}
+
+/// The path of a header at a place, with the name of the table of the list in which it stands.
+fn named(bare: &str, tables: &[Section], at: usize) -> String {
+    let above = tables.iter().filter(|table| table.listed && table.header.start < at);
+    let within = above.filter_map(|table| Some((table, bare.strip_prefix(&table.bare)?.strip_prefix('.')?)));
+    match within.max_by_key(|(table, _)| table.header.start) {
+        Some((table, rest)) => format!("{}.{rest}", table.path),
+        None => bare.to_owned(),
+    }
+}
+
+/// The text with a value on the line that waits for it, where there is one; its comment stays in its column.
+pub(super) fn filled(
+    text: &str,
+    outline: &Outline,
+    key: &str,
+    literal: &str,
+) -> Result<Option<String>, EditError> {
+    let waiting = of(text, outline);
+    let Some(blank) = waiting.iter().find(|blank| blank.key == key && !blank.table) else { return Ok(None) };
+    if blank.dormant {
+        return super::set_value(&open_table(text, &blank.parent)?, key, literal)
+            .map(|change| Some(change.text));
+    }
+    let body = &text[blank.body..blank.line.end];
+    let Ok(example) = toml_edit::Document::parse(body) else { return Ok(None) };
+    let value = example.as_table().iter().next().and_then(|(_, item)| item.span());
+    let Some(value) = value else { return Ok(None) };
+    let head = format!("{}{literal}", &body[..value.start]);
+    let tail = &body[value.end..];
+    let comment = tail.trim_start();
+    let column = |text: &str| text.chars().count();
+    let before = column(&text[blank.mark..blank.line.end - comment.len()]);
+    let gap = " ".repeat(before.saturating_sub(column(&head)).max(1));
+    let line = if comment.is_empty() { head } else { format!("{head}{gap}{comment}") };
+    Ok(Some(spliced(text, blank.mark..blank.line.end, &line)))
+}
+
+/// Makes a table that waits, or was left out, one that is there; its keys wait.
+///
+/// # Errors
+///
+/// No such table waits.
+pub fn open_table(text: &str, key: &str) -> Result<String, EditError> {
+    let mut text = marked_table(text, key, WAITS)?;
+    let header = blanks(&text)?.into_iter().find(|blank| blank.table && blank.key == key);
+    if let Some(Blank { mark, body, line, .. }) = header {
+        // A comment behind it stays in its column.
+        let comment = text[body..line.end].find('#').map(|comment| body + comment);
+        let pad = " ".repeat(comment.map_or(0, |_| body - mark));
+        let at = comment.unwrap_or(line.end);
+        text = spliced(&spliced(&text, at..at, &pad), mark..body, "");
+    }
+    Ok(text)
+}
+
+/// Marks what waits under a key as left out: a line, or a table with its lines.
+pub(super) fn left_out(text: &str, key: &str) -> Result<String, EditError> {
+    marked_table(text, key, LEFT)
+}
+
+fn marked_table(text: &str, key: &str, mark: &str) -> Result<String, EditError> {
+    let waiting = blanks(text)?;
+    let header = waiting.iter().any(|blank| blank.key == key && blank.table);
+    let meant = |blank: &&Blank| blank.key == key || (header && blank.dormant && blank.parent == key);
+    let mut changed = text.to_owned();
+    let mut any = false;
+    for blank in waiting.iter().filter(meant) {
+        changed = spliced(&changed, blank.mark..blank.mark + mark.len(), mark);
+        any = true;
+    }
+    if any { Ok(changed) } else { Err(EditError::Nothing { key: key.to_owned(), near: None }) }
+}
+
+/// Takes a table out again: its lines stay in the file as ones that were left out, with their figures.
+///
+/// # Errors
+///
+/// There is no such table with a header of its own.
+pub fn close_table(text: &str, key: &str) -> Result<String, EditError> {
+    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    let table = outline.tables.iter().find(|table| table.path == key && !table.header.is_empty());
+    let table = table.ok_or_else(|| EditError::Nothing { key: key.to_owned(), near: None })?;
+    let start = super::line_start(text, table.header.start);
+    let mut lines = String::new();
+    for line in text[start..table.end].split_inclusive('\n') {
+        let is_comment = line.trim_start().starts_with('#') || line.trim().is_empty();
+        lines += &if is_comment { line.to_owned() } else { format!("{LEFT} {line}") };
+    }
+    let closed = spliced(text, start..table.end, &lines);
+    // What still waited under it is left out with it.
+    marked_table(&closed, key, LEFT)
+}
