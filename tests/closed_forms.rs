@@ -16,11 +16,9 @@ struct Rig {
 impl Rig {
     fn rows(&self, rise: f64) -> [Row; 6] {
         std::array::from_fn(|i| match self.rods.get(i) {
-            Some((subframe, knuckle)) => Row::Rod {
-                subframe: *subframe,
-                knuckle: knuckle - self.wheel.centre,
-                length: (knuckle - subframe).norm(),
-            },
+            Some((subframe, knuckle)) => {
+                Row::rod(*subframe, knuckle - self.wheel.centre, (knuckle - subframe).norm())
+            }
             None => Row::Height { z: self.wheel.centre.z + rise },
         })
     }

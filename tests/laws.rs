@@ -241,7 +241,7 @@ proptest! {
         let Ok(position) = solve(&rows, &side.reference()) else {
             return Err(TestCaseError::reject("no position"));
         };
-        let Some(certificate) = position.certificate else {
+        let Some(certificate) = position.certificate() else {
             return Err(TestCaseError::reject("no position"));
         };
         prop_assert!(certificate.within < 1e-6, "{certificate:?}");

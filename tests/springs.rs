@@ -179,7 +179,7 @@ proptest! {
         prop_assume!(position.condition < 60.0);
         let line = side.spring.expect("a spring").line;
         let length = |height: f64| line.length(side, &setup, &forward(side, &setup, height).expect("near by").pose);
-        let rise = Rise::of(&position, &setup.rows(side, drop));
+        let rise = Rise::of(&position);
         let [found, slope, bend] = line.moving(side, &setup, &position, &rise).distance(&line.upper);
         assert_relative_eq!(found, length(drop), epsilon = 1e-9);
         let h = 0.05;

@@ -124,9 +124,7 @@ fn instant_of(
     rise: f64,
 ) -> (Pose, Motion, Instant) {
     let rows: [Row; 6] = std::array::from_fn(|i| match rods.get(i) {
-        Some((subframe, knuckle)) => {
-            Row::Rod { subframe: *subframe, knuckle: knuckle - centre, length: (knuckle - subframe).norm() }
-        }
+        Some((subframe, knuckle)) => Row::rod(*subframe, knuckle - centre, (knuckle - subframe).norm()),
         None => Row::Height { z: centre.z + rise },
     });
     let wheel = Wheel::reading(centre, 0.0, 0.0);

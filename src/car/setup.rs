@@ -50,7 +50,7 @@ impl Setup {
     /// The forward question: these five rods, and the wheel centre raised by `drop` mm.
     pub fn rows(&self, side: &Side, drop: f64) -> [Row; 6] {
         std::array::from_fn(|i| match self.lengths.get(i) {
-            Some(&length) => Row::Rod { subframe: self.pivots[i], knuckle: side.knuckle_arm(i), length },
+            Some(&length) => Row::rod(self.pivots[i], side.knuckle_arm(i), length),
             None => Row::Height { z: side.wheel.centre.z + drop },
         })
     }

@@ -16,12 +16,12 @@
 //! J.-P. Lessard, J. D. Mireles James, *Rigorous numerics for analytic solutions of differential equations: the radii
 //! polynomial approach*, Mathematics of Computation 85 (2016). Both cited from memory.)
 //!
-//! `F` and the constants are computed in floating point; their rounding is bounded generously (see [`Row::rounding`])
+//! `F` and the constants are computed in floating point; their rounding is bounded generously (see `Row::rounding`)
 //! and added to `Y` and `Z`, not tracked by interval arithmetic.
 
 use nalgebra::{Matrix6, Vector6};
 
-use super::{Pose, Row};
+use super::Position;
 
 /// The constant `W` is taken over these distances from the pose, mm (angles times the lever), and the best result kept: a
 /// wide neighbourhood says more of an ordinary link, but bounds nothing of one as short as itself.
@@ -37,13 +37,10 @@ pub struct Certificate {
 }
 
 impl Certificate {
-    /// Certifies a pose; `None` where the rows bend too fast for their Jacobian: near a dead point.
-    pub(super) fn of(
-        rows: &[Row; 6],
-        pose: &Pose,
-        jacobian: &Matrix6<f64>,
-        inverse: &Matrix6<f64>,
-    ) -> Option<Self> {
+    /// Certifies a position; `None` where the rows bend too fast for their Jacobian: near a dead point.
+    pub(super) fn of(position: &Position) -> Option<Self> {
+        let Position { rows, pose, response: inverse, .. } = position;
+        let jacobian = Matrix6::from_rows(&rows.each_ref().map(|row| row.gradient(pose).transpose()));
         let weight = inverse.abs();
         let miss = Vector6::from_fn(|i, _| rows[i].residual(pose).abs() + rows[i].rounding(pose));
         let slant = rows.iter().map(|row| row.slant_rounding(pose)).fold(0.0, f64::max);

@@ -45,7 +45,7 @@
 //! let centre = Point3::new(0.0, 750.0, 300.0);
 //! let rod = |subframe: [f64; 3], knuckle: [f64; 3]| {
 //!     let (subframe, knuckle) = (Point3::from(subframe), Point3::from(knuckle));
-//!     Row::Rod { subframe, knuckle: knuckle - centre, length: (knuckle - subframe).norm() }
+//!     Row::rod(subframe, knuckle - centre, (knuckle - subframe).norm())
 //! };
 //! let h = 60.0;
 //! let rows = [
@@ -67,9 +67,11 @@ mod figure;
 mod ground;
 pub mod joint;
 mod motion;
+mod number;
 mod pose;
 mod rise;
 mod row;
+mod slope;
 pub mod solids;
 mod solve;
 
@@ -77,7 +79,8 @@ pub use certificate::Certificate;
 pub use figure::{Figure, Wheel};
 pub use ground::Ground;
 pub use motion::{Instant, Motion, Screw};
+pub use number::{Four, Number};
 pub use pose::{LEVER, Pose};
 pub use rise::{Moving, Rise};
 pub use row::Row;
-pub use solve::{Position, Stuck, solve};
+pub use solve::{Position, Stuck, solve, solve_four};

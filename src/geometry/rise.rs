@@ -1,16 +1,16 @@
 //! How the knuckle moves as the wheel rises: first and second derivatives by the height of the wheel centre.
 //!
 //! The first is the column of the inverse Jacobian that belongs to the height row. Along the motion every rod keeps its
-//! length `l`; with `u` its unit direction and `q` its knuckle point, differentiating `|q - s| = l` twice gives
+//! length `l`; with `d` from its pivot to its knuckle point `q`, differentiating `d . d = l^2` twice gives
 //!
 //! ```text
-//! u . q' = 0,     u . q'' + (|q'|^2 - (u . q')^2) / l = 0
+//! d . q' = 0,     d . q'' + |q'|^2 = 0
 //! q'  = p' + w x r,      q'' = p'' + a x r + w x (w x r)
 //! ```
 //!
 //! with `p` the wheel centre, `r` the knuckle point's arm now, `w` the turn of the knuckle per mm and `a` its derivative. So
 //! the second derivative solves the same six equations with other right-hand sides: for a rod
-//! `-(u . (w x (w x r)) + |q'|^2 / l)`, for the height 0.
+//! `-(d . (w x (w x r)) + |q'|^2) / l`, for the height 0.
 
 use nalgebra::{Point3, Vector3, Vector6};
 
@@ -41,22 +41,25 @@ pub struct Moving {
 }
 
 impl Rise {
-    /// The motion in a position that solves five rods and a height, in that order.
-    pub fn of(position: &Position, rows: &[Row; 6]) -> Self {
+    /// The motion in a position that solves five rows and a height, in that order.
+    pub fn of(position: &Position) -> Self {
         let Motion { shift, turn, .. } = position.motion(5);
-        let bends = Vector6::from_fn(|i, _| match &rows[i] {
-            Row::Rod { subframe, knuckle, .. } => {
+        // How the residual of a row would bend if the knuckle kept its velocity.
+        let bends = Vector6::from_fn(|i, _| match &position.rows[i] {
+            Row::Rod { knuckle, subframe, per_length, .. } => {
                 let arm = position.pose.rotation * knuckle;
                 let line = position.pose.centre + arm - subframe;
                 let velocity = shift + turn.cross(&arm);
-                let along = line.normalize();
                 let whirl = turn.cross(&turn.cross(&arm));
-                -(along.dot(&whirl) + (velocity.norm_squared() - along.dot(&velocity).powi(2)) / line.norm())
+                (line.dot(&whirl) + velocity.norm_squared()) * per_length
             }
-            // The height rises evenly; a figure is never asked for here.
-            Row::Height { .. } | Row::Reads { .. } => 0.0,
+            Row::Height { .. } => 0.0,
+            Row::Leans { line, normal, .. } => {
+                let line = position.pose.rotation * line;
+                LEVER * turn.cross(&turn.cross(&line)).dot(normal)
+            }
         });
-        let second = position.response * bends;
+        let second = position.response * -bends;
         Self {
             shift,
             turn,

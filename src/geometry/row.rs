@@ -2,71 +2,110 @@
 
 use nalgebra::{Point3, Vector3, Vector6};
 
-use super::{Figure, Ground, LEVER, Pose, Wheel};
+use super::{Figure, Ground, LEVER, Number, Pose, Wheel};
 
-/// A scalar condition on the knuckle's pose.
+/// A scalar condition on the knuckle's pose; on the poses of several wheels at once with another [`Number`].
 ///
-/// To add a kind: give it a variant, its residual, gradient, rounding and curvature here, and the solver knows it.
+/// To add a kind: give it a variant, its residual and gradient, rounding and curvature here, and the solver knows it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Row {
-    /// A rod of fixed length between a subframe pivot and a knuckle point.
+pub enum Row<T: Number = f64> {
+    /// A rod of fixed length between a subframe pivot and a knuckle point. [`Row::rod`] makes it.
     Rod {
         /// Pivot on the subframe, car axes, mm.
-        subframe: Point3<f64>,
+        subframe: Point3<T>,
         /// Arm of the knuckle point from the wheel centre, at the reference, mm.
-        knuckle: Vector3<f64>,
+        knuckle: Vector3<T>,
         /// Distance between the two, mm.
-        length: f64,
+        length: T,
+        /// One over that, 1/mm.
+        per_length: T,
     },
     /// The wheel centre's height in the car's axes, mm: the drop, seen from the body.
     Height {
         /// z of the wheel centre.
-        z: f64,
+        z: T,
     },
-    /// A figure of the wheel that must have a given value.
-    Reads {
-        /// Which figure.
-        figure: Figure,
-        /// The wheel it is read on.
-        wheel: Wheel,
-        /// The ground it is read against.
-        ground: Ground,
-        /// The value asked for, rad.
-        target: f64,
+    /// A line of the knuckle that leans out of a plane of the car: a figure of the wheel. [`Row::reads`] makes it.
+    Leans {
+        /// Unit vector along the line, at the reference.
+        line: Vector3<T>,
+        /// Unit normal of the plane, car axes.
+        normal: Vector3<T>,
+        /// Sine of the angle between the two.
+        sine: T,
     },
 }
 
-impl Row {
-    /// By how much the pose misses the condition, mm (angles times [`LEVER`]).
-    pub fn residual(&self, pose: &Pose) -> f64 {
+impl<T: Number> Row<T> {
+    /// A rod of `length` mm from a pivot on the subframe to a knuckle point, given by its arm from the wheel centre.
+    pub fn rod(subframe: Point3<T>, knuckle: Vector3<T>, length: T) -> Self {
+        Self::Rod { subframe, knuckle, length, per_length: T::splat(1.0) / length }
+    }
+
+    /// By how much the pose misses the condition, mm (angles times [`LEVER`]), and the derivative of that along the six
+    /// motions of [`Pose::nudged`].
+    ///
+    /// With `d` from the subframe to the knuckle point, `r` that point's arm now, `b` the line now and `n` the normal:
+    ///
+    /// ```text
+    /// rod     f = (d.d - L^2) / (2 L)    df = u.dp + (r x u).dw    u = d / L
+    /// height  f = p.z - z                df = dp.z
+    /// leans   f = LEVER (b.n - sine)     df = LEVER (b x n).dw
+    /// ```
+    ///
+    /// Where it is met, a rod's `f` is what is too much of its length and its gradient the unit line in Pluecker coordinates,
+    /// direction and moment about the wheel centre; written so, it needs no root.
+    #[inline]
+    pub(super) fn seen_from(&self, pose: &Pose<T>) -> (T, [T; 6]) {
+        let zero = T::splat(0.0);
         match self {
-            // f = |q - s| - L
-            Self::Rod { subframe, knuckle, length } => (pose.point(knuckle) - subframe).norm() - length,
-            Self::Height { z } => pose.centre.z - z,
-            Self::Reads { figure, wheel, ground, target } => {
-                LEVER * (figure.value(pose, wheel, ground) - target)
+            Self::Rod { subframe, knuckle, length, per_length } => {
+                let arm = pose.rotation * knuckle;
+                let line = pose.centre + arm - subframe;
+                let along = line * *per_length;
+                let moment = arm.cross(&along) * T::splat(1.0 / LEVER);
+                let miss = (line.dot(&along) - *length) * T::splat(0.5);
+                (miss, [along.x, along.y, along.z, moment.x, moment.y, moment.z])
+            }
+            Self::Height { z } => (pose.centre.z - *z, [zero, zero, T::splat(1.0), zero, zero, zero]),
+            Self::Leans { line, normal, sine } => {
+                let line = pose.rotation * line;
+                let moment = line.cross(normal);
+                let miss = (line.dot(normal) - *sine) * T::splat(LEVER);
+                (miss, [zero, zero, zero, moment.x, moment.y, moment.z])
             }
         }
     }
 
-    /// Derivative of the residual along the six motions of [`Pose::nudged`].
+    /// The first half of [`seen_from`](Self::seen_from) by itself.
+    #[inline]
+    pub fn residual(&self, pose: &Pose<T>) -> T {
+        self.seen_from(pose).0
+    }
+}
+
+impl Row {
+    /// A figure of the wheel that must have a given value, rad.
     ///
-    /// For a rod this is its unit line in Pluecker coordinates, direction and moment about the wheel centre:
-    /// with `u` the unit vector from subframe to knuckle and `r` the knuckle point's arm now,
-    /// `df = u . dp + (r x u) . dw`.
+    /// `camber = c` is `a.up = -sin c`; `atan2(p, q) = t` is `p cos t = q sin t`, on its own side of the circle.
+    pub fn reads(figure: Figure, wheel: &Wheel, ground: &Ground, target: f64) -> Self {
+        let (sin, cos) = target.sin_cos();
+        match figure {
+            Figure::Camber => Self::Leans { line: wheel.spindle, normal: -ground.up(), sine: sin },
+            Figure::Toe => {
+                let normal = ground.forward() * cos - ground.left() * sin;
+                Self::Leans { line: wheel.spindle, normal, sine: 0.0 }
+            }
+            Figure::Pitch => {
+                let normal = Vector3::x() * cos - Vector3::z() * sin;
+                Self::Leans { line: Vector3::z(), normal, sine: 0.0 }
+            }
+        }
+    }
+
+    /// The second half of `seen_from`: the derivative of the residual along the six motions of [`Pose::nudged`].
     pub fn gradient(&self, pose: &Pose) -> Vector6<f64> {
-        let (force, moment) = match self {
-            Self::Rod { subframe, knuckle, .. } => {
-                let arm = pose.rotation * knuckle;
-                let u = (pose.centre + arm - subframe).normalize();
-                (u, arm.cross(&u) / LEVER)
-            }
-            Self::Height { .. } => (Vector3::z(), Vector3::zeros()),
-            Self::Reads { figure, wheel, ground, .. } => {
-                (Vector3::zeros(), figure.gradient(pose, wheel, ground))
-            }
-        };
-        Vector6::new(force.x, force.y, force.z, moment.x, moment.y, moment.z)
+        Vector6::from(self.seen_from(pose).1)
     }
 
     /// Relative rounding of everything computed from a pose: some dozen operations, and the rounding that a rotation
@@ -76,11 +115,11 @@ impl Row {
     /// A bound on the rounding error of [`residual`](Self::residual), mm.
     pub(super) fn rounding(&self, pose: &Pose) -> f64 {
         let size = match self {
-            Self::Rod { subframe, knuckle, length } => {
+            Self::Rod { subframe, knuckle, length, .. } => {
                 pose.centre.coords.norm() + subframe.coords.norm() + knuckle.norm() + length
             }
             Self::Height { z } => pose.centre.coords.norm() + z.abs(),
-            Self::Reads { .. } => LEVER,
+            Self::Leans { .. } => LEVER,
         };
         Self::ROUNDING * size
     }
@@ -89,50 +128,31 @@ impl Row {
     /// coordinates over its length.
     pub(super) fn slant_rounding(&self, pose: &Pose) -> f64 {
         match self {
-            Self::Rod { subframe, knuckle, .. } => {
-                self.rounding(pose) / (pose.point(knuckle) - subframe).norm().max(f64::MIN_POSITIVE)
-            }
+            Self::Rod { per_length, .. } => self.rounding(pose) * per_length,
             _ => Self::ROUNDING,
         }
     }
 
-    /// A bound on the second derivative of the residual along unit motions, anywhere within `radius` of the pose, 1/mm;
-    /// infinite where none holds.
+    /// A bound on the second derivative of the residual along unit motions, anywhere within `radius` of the pose, 1/mm.
     ///
     /// Along a motion `v = (v_p, LEVER v_w)` a knuckle-fixed vector `b` changes by `|b'| <= |b| |v_w|` and
     /// `|b''| <= |b| |v_w|^2`, wherever on the rotation group, because the second derivative of the exponential map is
-    /// `2 e^{..} V e^{..} V e^{..}` integrated over a triangle of area one half. With `q` the knuckle point, `l` the
-    /// least distance of its rod and `k = |arm| / LEVER`:
+    /// `2 e^{..} V e^{..} V e^{..}` integrated over a triangle of area one half. With `q` the knuckle point, `d` from
+    /// the subframe to it and `k = |arm| / LEVER`:
     ///
     /// ```text
-    /// rod     |f''| <= |q'|^2 / l + |q''|         <= (1 + k^2) / l + k / LEVER
-    /// camber  |f''| <= |s''| / c + |s| s'^2 / c^3    s the sine, c the cosine of camber
-    /// toe     |f''| <= |b''| / h + 2 |b'|^2 / h^2    h the length of b in the plane of the angle; pitch likewise
+    /// rod     |f''| <= (|q'|^2 + |d| |q''|) / L <= (1 + k^2 + |d| k / LEVER) / L,   |d| <= |d now| + sqrt(1 + k^2) radius
+    /// leans   |f''| <= LEVER |b''|              <= 1 / LEVER
     /// ```
     pub(super) fn curvature(&self, pose: &Pose, radius: f64) -> f64 {
-        let turn = radius / LEVER;
-        let bound = |least: f64, bend: f64| if least > 0.0 { bend } else { f64::INFINITY };
         match self {
-            Self::Rod { subframe, knuckle, .. } => {
+            Self::Rod { subframe, knuckle, per_length, .. } => {
                 let k = knuckle.norm() / LEVER;
-                let least = (pose.point(knuckle) - subframe).norm() - (1.0 + k * k).sqrt() * radius;
-                bound(least, (1.0 + k * k) / least + k / LEVER)
+                let furthest = (pose.point(knuckle) - subframe).norm() + (1.0 + k * k).sqrt() * radius;
+                (1.0 + k * k + furthest * k / LEVER) * per_length
             }
             Self::Height { .. } => 0.0,
-            Self::Reads { figure, wheel, ground, .. } => {
-                // How much of the figure's vector lies in the plane in which its angle is taken.
-                let a = pose.rotation * wheel.spindle;
-                let across = match figure {
-                    Figure::Camber | Figure::Toe => a.dot(&ground.up()),
-                    Figure::Pitch => (pose.rotation * Vector3::z()).y,
-                };
-                let least = (1.0 - across * across).max(0.0).sqrt() - turn;
-                let bend = match figure {
-                    Figure::Camber => 1.0 / least + 1.0 / least.powi(3),
-                    Figure::Toe | Figure::Pitch => 1.0 / least + 2.0 / (least * least),
-                };
-                bound(least, bend / LEVER)
-            }
+            Self::Leans { .. } => 1.0 / LEVER,
         }
     }
 }
@@ -152,13 +172,9 @@ mod tests {
             rotation: Rotation3::from_scaled_axis(Vector3::new(0.3, -0.2, 0.25)),
             centre: Point3::new(-5.0, 742.0, 351.0),
         };
-        let reads = |figure| Row::Reads { figure, wheel, ground, target: 0.01 };
+        let reads = |figure| Row::reads(figure, &wheel, &ground, 0.01);
         let rows = [
-            Row::Rod {
-                subframe: Point3::new(-40.0, 430.0, 440.0),
-                knuckle: Vector3::new(-20.0, -95.0, 160.0),
-                length: 230.0,
-            },
+            Row::rod(Point3::new(-40.0, 430.0, 440.0), Vector3::new(-20.0, -95.0, 160.0), 230.0),
             Row::Height { z: 320.0 },
             reads(Figure::Camber),
             reads(Figure::Toe),
@@ -182,11 +198,11 @@ mod tests {
             rotation: Rotation3::from_scaled_axis(Vector3::new(0.1, -0.05, 0.08)),
             centre: Point3::new(-5.0, 742.0, 351.0),
         };
-        let reads = |figure| Row::Reads { figure, wheel, ground, target: 0.01 };
+        let reads = |figure| Row::reads(figure, &wheel, &ground, 0.01);
         let (subframe, length) = (Point3::new(-40.0, 430.0, 440.0), 230.0);
         let rows = [
-            Row::Rod { subframe, knuckle: Vector3::new(-20.0, -95.0, 160.0), length },
-            Row::Rod { subframe, knuckle: Vector3::new(5.0, -300.0, 90.0), length: 40.0 },
+            Row::rod(subframe, Vector3::new(-20.0, -95.0, 160.0), length),
+            Row::rod(subframe, Vector3::new(5.0, -300.0, 90.0), 40.0),
             reads(Figure::Camber),
             reads(Figure::Toe),
             reads(Figure::Pitch),

@@ -12,10 +12,15 @@
 //! very first correction and the Jacobian's determinant keeps its sign; otherwise it is halved. The contraction
 //! test is the affine covariant one of P. Deuflhard, *Newton Methods for Nonlinear Problems*, Springer 2004,
 //! chapter 5 (cited from memory).
+//!
+//! It is written once, for one wheel and for several at a time ([`Number`]): several are followed with the same steps, and
+//! what is asked of one is asked of all of them.
 
-use nalgebra::{LU, Matrix6, U6, Vector6};
+use nalgebra::Matrix6;
 
-use super::{Certificate, Figure, Ground, LEVER, Pose, Row, Wheel};
+use super::number::holds;
+use super::slope::{Misses, Slope, misses, rows_at};
+use super::{Certificate, Figure, Four, Ground, LEVER, Number, Pose, Row, Wheel};
 
 /// A step must contract at least this much between its first two Newton corrections.
 const CONTRACTION: f64 = 0.25;
@@ -24,10 +29,14 @@ const CONTRACTION: f64 = 0.25;
 const LONGEST_STEP: f64 = 25.0;
 /// Steps shorter than this part of the whole way mean that the way has ended.
 const SHORTEST_STEP: f64 = 1e-7;
-/// Corrections below this, mm, need no further one.
+/// What may be left of a correction at the end of the way, mm.
 const SETTLED: f64 = 1e-11;
+/// The same at places on the way, which are only passed.
+const PASSED: f64 = 1e-6;
 /// Corrections below this, mm, that no longer shrink are rounding noise, amplified by the condition number.
 const NOISE: f64 = 1e-7;
+/// After a correction larger than this, mm, the Jacobian is worked out again; after a smaller one it is good enough.
+const FRESH: f64 = 0.05;
 /// The largest residual that may be returned, mm (and in rad after division by the lever).
 const RESIDUAL: f64 = 1e-9;
 /// Condition number, with angles scaled by the lever, past which a position is refused as undetermined.
@@ -36,22 +45,22 @@ const WORST_CONDITION: f64 = 1e7;
 const TOUCHY: f64 = 100.0;
 /// More steps than any path of a car needs; a guard against endless creeping.
 const MOST_STEPS: usize = 500;
-const MOST_CORRECTIONS: usize = 12;
+const MOST_CORRECTIONS: usize = 16;
 
-/// A solved and checked position of the knuckle.
+/// A solved and checked position of the knuckle; of several at once with another [`Number`].
 #[derive(Debug, Clone, Copy)]
-pub struct Position {
+pub struct Position<T: Number = f64> {
+    /// What it was solved for.
+    pub rows: [Row<T>; 6],
     /// Where the knuckle is.
-    pub pose: Pose,
+    pub pose: Pose<T>,
     /// Inverse of the Jacobian: column `i` is the motion `(mm, LEVER * rad)` per mm of row `i`'s right-hand side,
     /// for a rod the motion per mm of length.
-    pub response: Matrix6<f64>,
+    pub response: Matrix6<T>,
     /// Condition number of the Jacobian (Frobenius norms, angles scaled by the lever).
-    pub condition: f64,
+    pub condition: T,
     /// Largest absolute residual of the six rows, mm.
-    pub residual: f64,
-    /// What is proven of the pose; `None` near a dead point, where nothing can be.
-    pub certificate: Option<Certificate>,
+    pub residual: T,
 }
 
 /// Why no position was found.
@@ -75,26 +84,50 @@ pub struct Stuck {
 ///
 /// [`Stuck`] when the motion ends before the rows are met: a rod at its stretch, a linkage at its dead point.
 pub fn solve(rows: &[Row; 6], start: &Pose) -> Result<Position, Box<Stuck>> {
-    let r0 = residuals(rows, start);
+    follow(rows, start).map_err(|end| Stuck::at(end.reached, rows, end.pose))
+}
+
+/// The same for four wheels at once; `None` where one of them cannot be followed with the steps of the others, or at all.
+/// Ask [`solve()`] for each of them then.
+pub fn solve_four(rows: &[Row<Four>; 6], start: &Pose<Four>) -> Option<Position<Four>> {
+    follow(rows, start).ok()
+}
+
+/// Where a way ended before its goal.
+struct End<T: Number> {
+    reached: f64,
+    pose: Pose<T>,
+}
+
+fn follow<T: Number>(rows: &[Row<T>; 6], start: &Pose<T>) -> Result<Position<T>, End<T>> {
+    let (r0, jacobian) = rows_at(rows, start);
     let mut pose = *start;
-    let mut slope = gradients(rows, &pose).lu();
-    let side = slope.determinant();
+    let mut slope = Slope::pivoted(&jacobian);
+    let mut side = slope.sense();
     let (mut reached, mut length) = (0.0, 1.0_f64);
     for _ in 0..MOST_STEPS {
-        let Some(tangent) = slope.solve(&-r0).filter(|t| t.iter().all(|x| x.is_finite())) else {
+        let tangent = slope.solve(&r0.map(|r| -r));
+        let speed = norm(&tangent);
+        if !holds(speed.simd_lt(T::splat(f64::INFINITY))) {
             break;
-        };
-        length = length.min(1.0 - reached).min(LONGEST_STEP / tangent.norm().max(f64::MIN_POSITIVE));
+        }
+        length =
+            length.min(1.0 - reached).min(LONGEST_STEP / speed.simd_horizontal_max().max(f64::MIN_POSITIVE));
         // The last step lands on 1 exactly, whatever rounding did to the sum.
         let last = length >= 1.0 - reached;
         let next = if last { 1.0 } else { reached + length };
-        let corrected = correct(rows, &(r0 * (1.0 - next)), pose.nudged(&(tangent * (next - reached))));
-        match corrected.filter(|(_, slope)| slope.determinant() * side > 0.0) {
-            Some((there, slope_there)) => {
-                (pose, slope, reached) = (there, slope_there, next);
-                if last {
-                    return accept(rows, pose).ok_or_else(|| Stuck::at(reached, rows, pose));
-                }
+        let ahead = pose.stepped(&tangent.map(|x| x * T::splat(next - reached)));
+        let goal = r0.map(|r| r * T::splat(1.0 - next));
+        let settled = if last { SETTLED } else { PASSED };
+        let corrected = correct(rows, &goal, ahead, &slope, settled);
+        match corrected.filter(|(_, slope)| holds((slope.sense() * side).simd_gt(T::splat(0.0)))) {
+            Some((there, slope)) if last => {
+                return accept(rows, &there, &slope).ok_or(End { reached: next, pose: there });
+            }
+            Some((there, _)) => {
+                (pose, reached) = (there, next);
+                slope = Slope::pivoted(&rows_at(rows, &pose).1);
+                side = slope.sense();
                 length *= 2.0;
             }
             None => length /= 2.0,
@@ -103,54 +136,73 @@ pub fn solve(rows: &[Row; 6], start: &Pose) -> Result<Position, Box<Stuck>> {
             break;
         }
     }
-    Err(Stuck::at(reached, rows, pose))
+    Err(End { reached, pose })
 }
 
-/// A factorised Jacobian.
-type Slope = LU<f64, U6, U6>;
-
-/// Newton's method on `r(x) = wanted`, given up as soon as it does not contract strongly. Returns the pose and the Jacobian
-/// of the last correction, which hardly moved it.
-fn correct(rows: &[Row; 6], wanted: &Vector6<f64>, mut pose: Pose) -> Option<(Pose, Slope)> {
-    let mut before = f64::INFINITY;
+/// Newton's method on `r(x) = goal`, given up as soon as it does not contract strongly. Returns the pose and the factors of
+/// the last Jacobian, which stood near it.
+#[inline]
+fn correct<T: Number>(
+    rows: &[Row<T>; 6],
+    goal: &Misses<T>,
+    mut pose: Pose<T>,
+    along: &Slope<T>,
+    settled: f64,
+) -> Option<(Pose<T>, Slope<T>)> {
+    let (mut missed, jacobian) = rows_at(rows, &pose);
+    let mut slope = along.in_order_of(&jacobian);
+    let mut before: Option<T> = None;
     for _ in 0..MOST_CORRECTIONS {
-        let slope = gradients(rows, &pose).lu();
-        let step = slope.solve(&(wanted - residuals(rows, &pose)))?;
-        let size = step.norm();
-        let shrinks = size <= CONTRACTION * before;
-        if !(shrinks || before.max(size) < NOISE) || size > LONGEST_STEP {
+        let step = slope.solve(&std::array::from_fn(|i| goal[i] - missed[i]));
+        let size = norm(&step);
+        let mut settles = size.simd_lt(T::splat(settled));
+        let mut contracts = size.simd_le(T::splat(LONGEST_STEP));
+        if let Some(before) = before {
+            let shrinks = size.simd_le(before * T::splat(CONTRACTION));
+            let noise = size.simd_max(before).simd_lt(T::splat(NOISE));
+            // What is left shrinks at least as much as the step did, even by the same Jacobian.
+            let left = size * size / before;
+            settles = settles | left.simd_lt(T::splat(settled)) | (noise & !shrinks);
+            contracts = contracts & (shrinks | noise);
+        }
+        if !holds(contracts) {
             return None;
         }
-        pose = pose.nudged(&step);
-        if size < SETTLED || !shrinks {
+        pose = pose.stepped(&step);
+        if holds(settles) {
             return Some((pose, slope));
         }
-        before = size;
+        if holds(size.simd_lt(T::splat(FRESH))) {
+            missed = misses(rows, &pose);
+        } else {
+            let (there, jacobian) = rows_at(rows, &pose);
+            (missed, slope) = (there, slope.in_order_of(&jacobian));
+        }
+        before = Some(size);
     }
     None
 }
 
 /// The last look at a solved pose: residual small, Jacobian well enough conditioned.
-fn accept(rows: &[Row; 6], mut pose: Pose) -> Option<Position> {
+fn accept<T: Number>(rows: &[Row<T>; 6], pose: &Pose<T>, slope: &Slope<T>) -> Option<Position<T>> {
     // Turns multiplied many times over drift off the rotations; what is returned is one.
-    pose.rotation.renormalize();
-    let jacobian = gradients(rows, &pose);
-    let response = jacobian.try_inverse()?;
-    let condition = jacobian.norm() * response.norm();
-    let residual = residuals(rows, &pose).amax();
-    if !(residual <= RESIDUAL && condition <= WORST_CONDITION) {
-        return None;
-    }
-    let certificate = Certificate::of(rows, &pose, &jacobian, &response);
-    Some(Position { pose, response, condition, residual, certificate })
+    let pose = pose.squared();
+    let (missed, jacobian) = rows_at(rows, &pose);
+    let response = slope.in_order_of(&jacobian).inverse();
+    let condition = jacobian.norm() * response.iter().fold(T::splat(0.0), |sum, x| sum + *x * *x).simd_sqrt();
+    let residual = missed.into_iter().fold(T::splat(0.0), |most, miss| most.simd_max(miss.simd_abs()));
+    let holds_still = condition.simd_le(T::splat(WORST_CONDITION));
+    holds(residual.simd_le(T::splat(RESIDUAL)) & holds_still).then_some(Position {
+        rows: *rows,
+        pose,
+        response,
+        condition,
+        residual,
+    })
 }
 
-fn residuals(rows: &[Row; 6], pose: &Pose) -> Vector6<f64> {
-    Vector6::from_fn(|i, _| rows[i].residual(pose))
-}
-
-fn gradients(rows: &[Row; 6], pose: &Pose) -> Matrix6<f64> {
-    Matrix6::from_rows(&rows.each_ref().map(|row| row.gradient(pose).transpose()))
+fn norm<T: Number>(motion: &[T; 6]) -> T {
+    motion.iter().fold(T::splat(0.0), |sum, x| sum + *x * *x).simd_sqrt()
 }
 
 impl Position {
@@ -160,7 +212,8 @@ impl Position {
     ///
     /// [`Stuck`] where the rows do not determine it.
     pub fn known(rows: &[Row; 6], pose: Pose) -> Result<Self, Box<Stuck>> {
-        accept(rows, pose).ok_or_else(|| Stuck::at(1.0, rows, pose))
+        let slope = Slope::pivoted(&rows_at(rows, &pose).1);
+        accept(rows, &pose, &slope).ok_or_else(|| Stuck::at(1.0, rows, pose))
     }
 
     /// The largest motion per mm of any row's right-hand side, mm/mm (angles times the lever).
@@ -170,12 +223,17 @@ impl Position {
 
     /// Whether the rows are so near a dead point that small errors in them count many times.
     pub fn is_touchy(&self) -> bool {
-        self.condition > TOUCHY || self.certificate.is_none()
+        self.condition > TOUCHY || self.certificate().is_none()
+    }
+
+    /// What is proven of the pose; `None` near a dead point, where nothing can be.
+    pub fn certificate(&self) -> Option<Certificate> {
+        Certificate::of(self)
     }
 
     /// How much each row would take part in a jam; see [`Stuck::share`].
-    pub fn share(&self, rows: &[Row; 6]) -> [f64; 6] {
-        share(&gradients(rows, &self.pose))
+    pub fn share(&self) -> [f64; 6] {
+        share(&self.rows, &self.pose)
     }
 
     /// How a figure changes per mm of a row's right-hand side, rad/mm: for a rod, per mm of length.
@@ -187,12 +245,19 @@ impl Position {
 
 impl Stuck {
     fn at(reached: f64, rows: &[Row; 6], pose: Pose) -> Box<Self> {
-        Box::new(Self { reached, pose, share: share(&gradients(rows, &pose)) })
+        Box::new(Self { reached, pose, share: share(rows, &pose) })
     }
 }
 
-/// The left null vector of a Jacobian, largest entry 1; zero where it has none to speak of.
-fn share(jacobian: &Matrix6<f64>) -> [f64; 6] {
+/// The left null vector of the Jacobian in a pose, largest entry 1; zero where it has none to speak of.
+fn share(rows: &[Row; 6], pose: &Pose) -> [f64; 6] {
+    // Loads along rods are those of their unit lines, which a rod's gradient is only where its length is met.
+    let lines = rows.each_ref().map(|row| {
+        let gradient = row.gradient(pose);
+        let along = gradient.fixed_rows::<3>(0).norm();
+        (if along > 0.0 { gradient / along } else { gradient }).transpose()
+    });
+    let jacobian = Matrix6::from_rows(&lines);
     if !jacobian.iter().all(|x| x.is_finite()) {
         return [0.0; 6];
     }

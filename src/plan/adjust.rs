@@ -226,12 +226,8 @@ impl Question<'_> {
         let mut rows = setup.rows(self.side, self.drop);
         for (adjuster, stop) in self.adjusters.iter().zip(stops) {
             if stop.is_none() {
-                rows[adjuster.link] = Row::Reads {
-                    figure: adjuster.figure,
-                    wheel: self.side.wheel,
-                    ground: *self.ground,
-                    target: targets[adjuster.figure as usize],
-                };
+                let target = targets[adjuster.figure as usize];
+                rows[adjuster.link] = Row::reads(adjuster.figure, &self.side.wheel, self.ground, target);
             }
         }
         let position = self.follow(&rows)?;

@@ -41,7 +41,7 @@ pub(super) fn damper(damper: &Damper, sweep: &Sweep<'_>, drop: f64) -> Option<Da
     let at = |height: f64| sweep.at(height).map(|position| length(&position.pose));
     let reference = line.length(side, &Setup::as_found(side), &side.reference());
     let position = sweep.at(drop)?;
-    let rise = Rise::of(&position, &sweep.setup.rows(side, drop));
+    let rise = Rise::of(&position);
     let [at_drop, slope, _] = line.moving(side, &sweep.setup, &position, &rise).distance(&line.upper);
     let (at_bump, at_droop) = (at(sweep.travel.highest_mm)?, at(sweep.travel.lowest_mm)?);
     // The stop is touched where the damper has become shorter by the gap.

@@ -29,12 +29,13 @@ pub struct Certainty {
 
 impl From<&Position> for Certainty {
     fn from(position: &Position) -> Self {
+        let certificate = position.certificate();
         Self {
             condition: position.condition,
             worst_rate: position.worst_rate(),
             touchy: position.is_touchy(),
-            true_within_mm: position.certificate.map(|certificate| certificate.within),
-            alone_within_mm: position.certificate.map(|certificate| certificate.alone_within),
+            true_within_mm: certificate.map(|certificate| certificate.within),
+            alone_within_mm: certificate.map(|certificate| certificate.alone_within),
         }
     }
 }

@@ -187,7 +187,7 @@ fn answer(spring: &Spring, sweep: &Sweep<'_>, drop: f64) -> Result<SpringAnswer,
 /// A spring with the links set as given, at a height of the wheel.
 fn state(spring: &Spring, side: &Side, setup: &Setup, height: f64) -> Result<SpringState, NoPosition> {
     let position = forward(side, setup, height)?;
-    let rise = Rise::of(&position, &setup.rows(side, height));
+    let rise = Rise::of(&position);
     let [length, slope, bend] =
         spring.line.moving(side, setup, &position, &rise).distance(&spring.line.upper);
     let (ratio, change) = (-slope, -bend);

@@ -142,10 +142,10 @@ impl Load {
 
 impl MotionFigures {
     fn of(track: &Track<'_>, position: &Position, contact: &Point3<f64>, travel: f64) -> Self {
-        let Track { side, ground, setup, load, ride, .. } = track;
+        let Track { side, ground, setup, load, .. } = track;
         let motion = position.motion(Setup::HEIGHT_ROW);
         let instant = motion.instant(ground, contact);
-        let rise = Rise::of(position, &setup.rows(side, ride + travel));
+        let rise = Rise::of(position);
         let ratio = |line: &Strut| -line.moving(side, setup, position, &rise).distance(&line.upper)[1];
         let screw = motion.screw();
         let transfer = load.transfer(travel);

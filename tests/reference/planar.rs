@@ -58,10 +58,12 @@ fn squareness(bar: &Bar, line: Vector2<f64>, pose: &Pose) -> f64 {
 /// where that bar is square to the line.
 fn rods(bars: [Bar; 2], near: &Pose, drive: Row) -> [Row; 6] {
     let width = LEVER;
-    let rod = |bar: Bar, inner: f64, outer: f64| Row::Rod {
-        subframe: Point3::from(space(inner, bar.pivot)),
-        knuckle: space(outer, bar.arm),
-        length: bar.length.hypot(inner - outer),
+    let rod = |bar: Bar, inner: f64, outer: f64| {
+        Row::rod(
+            Point3::from(space(inner, bar.pivot)),
+            space(outer, bar.arm),
+            bar.length.hypot(inner - outer),
+        )
     };
     let [a, b] = bars;
     let line = b.arm - a.arm;
@@ -138,11 +140,7 @@ impl Mechanism {
     fn drive(&self, crank: f64) -> Row {
         let [a, _] = self.bars();
         let from = a.pivot - rotated(Vector2::y() * a.length, crank);
-        Row::Rod {
-            subframe: Point3::from(space(0.0, from)),
-            knuckle: Vector3::zeros(),
-            length: a.length * std::f64::consts::SQRT_2,
-        }
+        Row::rod(Point3::from(space(0.0, from)), Vector3::zeros(), a.length * std::f64::consts::SQRT_2)
     }
 
     fn rocker(&self, pose: &Pose) -> f64 {
@@ -248,8 +246,7 @@ fn turn(bars: [Bar; 2], place: Vector2<f64>) -> [f64; 2] {
     let product = (a.length.powi(2) - from.norm_squared() - a.arm.norm_squared()) / 2.0;
     let spread = (product / (from.norm() * a.arm.norm())).acos();
     let middle = from.y.atan2(from.x) - a.arm.y.atan2(a.arm.x);
-    let second =
-        Row::Rod { subframe: space(0.0, b.pivot).into(), knuckle: space(0.0, b.arm), length: b.length };
+    let second = Row::rod(space(0.0, b.pivot).into(), space(0.0, b.arm), b.length);
     [middle + spread, middle - spread]
         .map(|turn| [turn, second.residual(&pose(turn, place))])
         .into_iter()

@@ -54,11 +54,7 @@ impl Posture {
 
 impl Rod {
     fn row(&self, scale: f64) -> Row {
-        Row::Rod {
-            subframe: Point3::from(self.fixed) * scale,
-            knuckle: Vector3::from(self.moving) * scale,
-            length: self.length * scale,
-        }
+        Row::rod(Point3::from(self.fixed) * scale, Vector3::from(self.moving) * scale, self.length * scale)
     }
 }
 
@@ -214,7 +210,7 @@ fn inverse(check: &mut Check, file: &Five, set: &Set, posture: &Posture, allowed
     let mut rows = with_height(&set.rod, file.scale, listed.centre.z);
     let rods = file.adjusted.map(|i| rows[i]);
     for (i, figure) in file.adjusted.into_iter().zip([Figure::Camber, Figure::Toe]) {
-        rows[i] = Row::Reads { figure, wheel, ground, target: figure.value(&listed, &wheel, &ground) };
+        rows[i] = Row::reads(figure, &wheel, &ground, figure.value(&listed, &wheel, &ground));
     }
     for start in starts(&listed, file.start * file.scale) {
         let off = solve(&rows, &start)

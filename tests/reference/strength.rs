@@ -34,7 +34,7 @@ pub(super) fn joints(check: &mut Check, file: &Joints) {
         let pose = Pose::reference(Point3::from(row.joint));
         let line = |bar: &[f64; 3]| {
             let length = (pose.centre - Point3::from(*bar)).norm();
-            let rod = Row::Rod { subframe: Point3::from(*bar), knuckle: Vector3::zeros(), length };
+            let rod = Row::rod(Point3::from(*bar), Vector3::zeros(), length);
             rod.gradient(&pose).fixed_rows::<3>(0).into_owned()
         };
         let lines = Matrix3::from_columns(&row.bars.each_ref().map(line));

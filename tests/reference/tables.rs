@@ -253,10 +253,12 @@ pub(super) fn loads(check: &mut Check, file: &Hung) {
     assert_eq!(file.rod.len(), 6, "{}: six rods", check.file);
     let pose = Pose::reference(Point3::origin());
     let rows: Vec<Row> = (file.rod.iter())
-        .map(|rod| Row::Rod {
-            subframe: Point3::from(rod.fixed) * file.scale,
-            knuckle: Vector3::from(rod.body) * file.scale,
-            length: rod.length * file.scale,
+        .map(|rod| {
+            Row::rod(
+                Point3::from(rod.fixed) * file.scale,
+                Vector3::from(rod.body) * file.scale,
+                rod.length * file.scale,
+            )
         })
         .collect();
     let transposed = Matrix6::from_fn(|i, j| rows[j].gradient(&pose)[i]);

@@ -147,11 +147,7 @@ impl Travel {
         std::array::from_fn(|i| {
             let Some(rod) = self.rod.get(i) else { return Row::Height { z } };
             let [inner, outer] = [rod.inner, rod.outer].map(|point| Point3::from(point) * self.scale);
-            Row::Rod {
-                subframe: inner,
-                knuckle: outer - self.reference().centre,
-                length: (outer - inner).norm() + changes[i],
-            }
+            Row::rod(inner, outer - self.reference().centre, (outer - inner).norm() + changes[i])
         })
     }
 }
@@ -256,13 +252,18 @@ fn inverse(check: &mut Check, file: &Travel, row: &Inverse) {
         let mut changes = [0.0; 5];
         changes[first] = alike;
         let mut rows = file.rows(changes, height);
-        let reads = |figure, target| Row::Reads { figure, wheel, ground, target };
+        let reads = |figure, target| Row::reads(figure, &wheel, &ground, target);
         let rods = [rows[second], rows[alone]];
         rows[second] = reads(Figure::Camber, camber);
         rows[alone] = reads(Figure::Toe, row.toe.to_radians());
         let there = solve(&rows, &file.reference()).ok()?;
-        // A rod's residual at its old length is the change of length that it needs.
-        Some(rods.map(|rod| rod.residual(&there.pose)))
+        // How far apart its ends are now, less its old length, is the change of length that a rod needs.
+        Some(rods.map(|rod| match rod {
+            Row::Rod { subframe, knuckle, length, .. } => {
+                (there.pose.point(&knuckle) - subframe).norm() - length
+            }
+            _ => f64::NAN,
+        }))
     };
     let gap = |alike: f64| lengths(alike).map_or(f64::NAN, |[other, _]| other - alike);
     let (mut a, mut b) = (0.0, -10.0);

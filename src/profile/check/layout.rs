@@ -80,7 +80,7 @@ impl Checker {
         let position = Position::known(&rows, side.reference());
         let share = match &position {
             Ok(position) if !position.is_touchy() => return,
-            Ok(position) => position.share(&rows),
+            Ok(position) => position.share(),
             Err(stuck) => stuck.share,
         };
         let blamed: Vec<usize> = (0..5).filter(|&i| share[i] >= BLAMED).collect();

@@ -183,7 +183,7 @@ impl Checker {
         let setup = Setup::as_found(side);
         let rows = setup.rows(side, 0.0);
         let (Some(line), Ok(position)) = (line, Position::known(&rows, side.reference())) else { return };
-        let rise = Rise::of(&position, &rows);
+        let rise = Rise::of(&position);
         let [_, slope, _] = line.moving(side, &setup, &position, &rise).distance(&line.upper);
         if -slope >= HARDLY {
             return;
