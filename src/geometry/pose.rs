@@ -1,8 +1,8 @@
 //! Where the knuckle is.
 
-use nalgebra::{Matrix3, Point3, Rotation3, Vector3, Vector6};
+use nalgebra::{Matrix3, Point3, Rotation3, SimdValue, Vector3, Vector6};
 
-use super::Number;
+use super::{Four, Number};
 
 /// A radian, in millimetres: the typical distance of the knuckle's pivots from the wheel centre.
 ///
@@ -35,6 +35,18 @@ impl Pose {
         let shift = Vector3::new(step[0], step[1], step[2]);
         let turn = Vector3::new(step[3], step[4], step[5]) / LEVER;
         Self { rotation: Rotation3::new(turn) * self.rotation, centre: self.centre + shift }
+    }
+}
+
+impl Pose<Four> {
+    /// The poses of four wheels as one.
+    pub fn together(of: [&Pose; 4]) -> Self {
+        Self { rotation: of.map(|pose| pose.rotation).into(), centre: of.map(|pose| pose.centre).into() }
+    }
+
+    /// The pose of one of them.
+    pub fn one(&self, wheel: usize) -> Pose {
+        Pose { rotation: self.rotation.extract(wheel), centre: self.centre.extract(wheel) }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use nalgebra::{Point3, Vector3, Vector6};
 
-use super::{Figure, Ground, LEVER, Number, Pose, Wheel};
+use super::{Figure, Four, Ground, LEVER, Number, Pose, Wheel};
 
 /// A scalar condition on the knuckle's pose; on the poses of several wheels at once with another [`Number`].
 ///
@@ -81,6 +81,44 @@ impl<T: Number> Row<T> {
     #[inline]
     pub fn residual(&self, pose: &Pose<T>) -> T {
         self.seen_from(pose).0
+    }
+}
+
+impl Row<Four> {
+    /// The rows of four wheels as one; `None` where they are not of one kind.
+    pub fn together(of: [&Row; 4]) -> Option<Self> {
+        match of[0] {
+            Row::Rod { .. } => {
+                let mut parts = [(Point3::origin(), Vector3::zeros(), 0.0); 4];
+                for (part, row) in parts.iter_mut().zip(of) {
+                    let Row::Rod { subframe, knuckle, length, .. } = row else { return None };
+                    *part = (*subframe, *knuckle, *length);
+                }
+                let length = Four::from(parts.map(|part| part.2));
+                Some(Self::rod(parts.map(|part| part.0).into(), parts.map(|part| part.1).into(), length))
+            }
+            Row::Height { .. } => {
+                let mut heights = [0.0; 4];
+                for (height, row) in heights.iter_mut().zip(of) {
+                    let Row::Height { z } = row else { return None };
+                    *height = *z;
+                }
+                Some(Self::Height { z: Four::from(heights) })
+            }
+            Row::Leans { .. } => {
+                let mut parts = [(Vector3::zeros(), Vector3::zeros(), 0.0); 4];
+                for (part, row) in parts.iter_mut().zip(of) {
+                    let Row::Leans { line, normal, sine } = row else { return None };
+                    *part = (*line, *normal, *sine);
+                }
+                let sine = Four::from(parts.map(|part| part.2));
+                Some(Self::Leans {
+                    line: parts.map(|part| part.0).into(),
+                    normal: parts.map(|part| part.1).into(),
+                    sine,
+                })
+            }
+        }
     }
 }
 

@@ -19,7 +19,7 @@
 use nalgebra::Matrix6;
 
 use super::number::holds;
-use super::slope::{Misses, Slope, misses, rows_at};
+use super::slope::{Lines, Order, Rows, Slope, misses, norm};
 use super::{Certificate, Figure, Four, Ground, LEVER, Number, Pose, Row, Wheel};
 
 /// A step must contract at least this much between its first two Newton corrections.
@@ -47,20 +47,20 @@ const TOUCHY: f64 = 100.0;
 const MOST_STEPS: usize = 500;
 const MOST_CORRECTIONS: usize = 16;
 
-/// A solved and checked position of the knuckle; of several at once with another [`Number`].
+/// A solved and checked position of the knuckle.
 #[derive(Debug, Clone, Copy)]
-pub struct Position<T: Number = f64> {
+pub struct Position {
     /// What it was solved for.
-    pub rows: [Row<T>; 6],
+    pub rows: [Row; 6],
     /// Where the knuckle is.
-    pub pose: Pose<T>,
+    pub pose: Pose,
     /// Inverse of the Jacobian: column `i` is the motion `(mm, LEVER * rad)` per mm of row `i`'s right-hand side,
     /// for a rod the motion per mm of length.
-    pub response: Matrix6<T>,
+    pub response: Matrix6<f64>,
     /// Condition number of the Jacobian (Frobenius norms, angles scaled by the lever).
-    pub condition: T,
+    pub condition: f64,
     /// Largest absolute residual of the six rows, mm.
-    pub residual: T,
+    pub residual: f64,
 }
 
 /// Why no position was found.
@@ -84,13 +84,17 @@ pub struct Stuck {
 ///
 /// [`Stuck`] when the motion ends before the rows are met: a rod at its stretch, a linkage at its dead point.
 pub fn solve(rows: &[Row; 6], start: &Pose) -> Result<Position, Box<Stuck>> {
-    follow(rows, start).map_err(|end| Stuck::at(end.reached, rows, end.pose))
+    let stuck = |end: End<f64>| Stuck::at(end.reached, rows, end.pose);
+    let (pose, order) = follow(rows, start).map_err(stuck)?;
+    Position::accepted(rows, pose, &order).ok_or_else(|| Stuck::at(1.0, rows, pose))
 }
 
-/// The same for four wheels at once; `None` where one of them cannot be followed with the steps of the others, or at all.
-/// Ask [`solve()`] for each of them then.
-pub fn solve_four(rows: &[Row<Four>; 6], start: &Pose<Four>) -> Option<Position<Four>> {
-    follow(rows, start).ok()
+/// The same for four wheels at once, checked in the same way; `None` where one of them cannot be followed with the steps of the
+/// others, or at all. Ask [`solve()`] for each of them then.
+pub fn solve_four(rows: &[Row<Four>; 6], start: &Pose<Four>) -> Option<Pose<Four>> {
+    let (pose, order) = follow(rows, start).ok()?;
+    let pose = pose.squared();
+    Check::of(&rows.each_ref(), &pose, &order).holds().then_some(pose)
 }
 
 /// Where a way ended before its goal.
@@ -99,35 +103,40 @@ struct End<T: Number> {
     pose: Pose<T>,
 }
 
-fn follow<T: Number>(rows: &[Row<T>; 6], start: &Pose<T>) -> Result<Position<T>, End<T>> {
-    let (r0, jacobian) = rows_at(rows, start);
+/// The pose in which the rows are met, and an order in which they may be eliminated there.
+#[inline]
+fn follow<T: Number>(rows: &[Row<T>; 6], start: &Pose<T>) -> Result<(Pose<T>, Order), End<T>> {
+    let listed = rows.each_ref();
+    let mut slope = Slope::blank();
+    let r0 = slope.fill(&listed, start);
+    let mut order = slope.pivot();
     let mut pose = *start;
-    let mut slope = Slope::pivoted(&jacobian);
-    let mut side = slope.sense();
     let (mut reached, mut length) = (0.0, 1.0_f64);
     for _ in 0..MOST_STEPS {
-        let tangent = slope.solve(&r0.map(|r| -r));
+        let missed = order.map(|row| r0[row]);
+        let tangent = slope.solve(&missed.map(|r| -r));
         let speed = norm(&tangent);
         if !holds(speed.simd_lt(T::splat(f64::INFINITY))) {
             break;
         }
-        length =
-            length.min(1.0 - reached).min(LONGEST_STEP / speed.simd_horizontal_max().max(f64::MIN_POSITIVE));
+        let longest = LONGEST_STEP / speed.simd_horizontal_max().max(f64::MIN_POSITIVE);
+        length = length.min(1.0 - reached).min(longest);
         // The last step lands on 1 exactly, whatever rounding did to the sum.
         let last = length >= 1.0 - reached;
         let next = if last { 1.0 } else { reached + length };
+        let way = Way {
+            rows: order.map(|row| listed[row]),
+            goal: missed.map(|r| r * T::splat(1.0 - next)),
+            settled: if last { SETTLED } else { PASSED },
+            sense: slope.sense(),
+        };
         let ahead = pose.stepped(&tangent.map(|x| x * T::splat(next - reached)));
-        let goal = r0.map(|r| r * T::splat(1.0 - next));
-        let settled = if last { SETTLED } else { PASSED };
-        let corrected = correct(rows, &goal, ahead, &slope, settled);
-        match corrected.filter(|(_, slope)| holds((slope.sense() * side).simd_gt(T::splat(0.0)))) {
-            Some((there, slope)) if last => {
-                return accept(rows, &there, &slope).ok_or(End { reached: next, pose: there });
-            }
-            Some((there, _)) => {
+        match way.correct(ahead) {
+            Some(there) if last => return Ok((there, order)),
+            Some(there) => {
                 (pose, reached) = (there, next);
-                slope = Slope::pivoted(&rows_at(rows, &pose).1);
-                side = slope.sense();
+                slope.fill(&listed, &pose);
+                order = slope.pivot();
                 length *= 2.0;
             }
             None => length /= 2.0,
@@ -139,70 +148,87 @@ fn follow<T: Number>(rows: &[Row<T>; 6], start: &Pose<T>) -> Result<Position<T>,
     Err(End { reached, pose })
 }
 
-/// Newton's method on `r(x) = goal`, given up as soon as it does not contract strongly. Returns the pose and the factors of
-/// the last Jacobian, which stood near it.
-#[inline]
-fn correct<T: Number>(
-    rows: &[Row<T>; 6],
-    goal: &Misses<T>,
-    mut pose: Pose<T>,
-    along: &Slope<T>,
+/// One step on the way.
+struct Way<'a, T: Number> {
+    /// In the order in which they are eliminated.
+    rows: Rows<'a, T>,
+    /// By how much they are to be missed.
+    goal: [T; 6],
+    /// What may be left of a correction, mm.
     settled: f64,
-) -> Option<(Pose<T>, Slope<T>)> {
-    let (mut missed, jacobian) = rows_at(rows, &pose);
-    let mut slope = along.in_order_of(&jacobian);
-    let mut before: Option<T> = None;
-    for _ in 0..MOST_CORRECTIONS {
-        let step = slope.solve(&std::array::from_fn(|i| goal[i] - missed[i]));
-        let size = norm(&step);
-        let mut settles = size.simd_lt(T::splat(settled));
-        let mut contracts = size.simd_le(T::splat(LONGEST_STEP));
-        if let Some(before) = before {
-            let shrinks = size.simd_le(before * T::splat(CONTRACTION));
-            let noise = size.simd_max(before).simd_lt(T::splat(NOISE));
-            // What is left shrinks at least as much as the step did, even by the same Jacobian.
-            let left = size * size / before;
-            settles = settles | left.simd_lt(T::splat(settled)) | (noise & !shrinks);
-            contracts = contracts & (shrinks | noise);
+    /// That of the determinant where the step began.
+    sense: T,
+}
+
+impl<T: Number> Way<'_, T> {
+    /// Newton's method on `r(x) = goal`, given up as soon as it does not contract strongly, or where it ends beyond a dead
+    /// point.
+    #[inline]
+    fn correct(&self, mut pose: Pose<T>) -> Option<Pose<T>> {
+        let mut slope = Slope::blank();
+        let mut missed = slope.fill(&self.rows, &pose);
+        slope.factor();
+        let mut before: Option<T> = None;
+        for _ in 0..MOST_CORRECTIONS {
+            let step = slope.solve(&std::array::from_fn(|i| self.goal[i] - missed[i]));
+            let size = norm(&step);
+            let mut settles = size.simd_lt(T::splat(self.settled));
+            let mut contracts = size.simd_le(T::splat(LONGEST_STEP));
+            if let Some(before) = before {
+                let shrinks = size.simd_le(before * T::splat(CONTRACTION));
+                let noise = size.simd_max(before).simd_lt(T::splat(NOISE));
+                // What is left shrinks at least as much as the step did, even by the same Jacobian.
+                let left = size * size / before;
+                settles = settles | left.simd_lt(T::splat(self.settled)) | (noise & !shrinks);
+                contracts = contracts & (shrinks | noise);
+            }
+            if !holds(contracts) {
+                return None;
+            }
+            pose = pose.stepped(&step);
+            if holds(settles) {
+                let same_side = (slope.sense() * self.sense).simd_gt(T::splat(0.0));
+                return holds(same_side).then_some(pose);
+            }
+            if holds(size.simd_lt(T::splat(FRESH))) {
+                missed = misses(&self.rows, &pose);
+            } else {
+                missed = slope.fill(&self.rows, &pose);
+                slope.factor();
+            }
+            before = Some(size);
         }
-        if !holds(contracts) {
-            return None;
-        }
-        pose = pose.stepped(&step);
-        if holds(settles) {
-            return Some((pose, slope));
-        }
-        if holds(size.simd_lt(T::splat(FRESH))) {
-            missed = misses(rows, &pose);
-        } else {
-            let (there, jacobian) = rows_at(rows, &pose);
-            (missed, slope) = (there, slope.in_order_of(&jacobian));
-        }
-        before = Some(size);
+        None
     }
-    None
 }
 
-/// The last look at a solved pose: residual small, Jacobian well enough conditioned.
-fn accept<T: Number>(rows: &[Row<T>; 6], pose: &Pose<T>, slope: &Slope<T>) -> Option<Position<T>> {
-    // Turns multiplied many times over drift off the rotations; what is returned is one.
-    let pose = pose.squared();
-    let (missed, jacobian) = rows_at(rows, &pose);
-    let response = slope.in_order_of(&jacobian).inverse();
-    let condition = jacobian.norm() * response.iter().fold(T::splat(0.0), |sum, x| sum + *x * *x).simd_sqrt();
-    let residual = missed.into_iter().fold(T::splat(0.0), |most, miss| most.simd_max(miss.simd_abs()));
-    let holds_still = condition.simd_le(T::splat(WORST_CONDITION));
-    holds(residual.simd_le(T::splat(RESIDUAL)) & holds_still).then_some(Position {
-        rows: *rows,
-        pose,
-        response,
-        condition,
-        residual,
-    })
+/// The last look at a solved pose.
+struct Check<T> {
+    /// Inverse of the Jacobian, a line a motion, its columns in the order of elimination.
+    inverse: Lines<T>,
+    condition: T,
+    residual: T,
 }
 
-fn norm<T: Number>(motion: &[T; 6]) -> T {
-    motion.iter().fold(T::splat(0.0), |sum, x| sum + *x * *x).simd_sqrt()
+impl<T: Number> Check<T> {
+    #[inline]
+    fn of(rows: &Rows<'_, T>, pose: &Pose<T>, order: &Order) -> Self {
+        let mut slope = Slope::blank();
+        let missed = slope.fill(&order.map(|row| rows[row]), pose);
+        let size = slope.norm();
+        slope.factor();
+        let inverse = slope.inverse();
+        let condition = size * norm(inverse.as_flattened());
+        let residual = missed.into_iter().fold(T::splat(0.0), |most, miss| most.simd_max(miss.simd_abs()));
+        Self { inverse, condition, residual }
+    }
+
+    /// Residual small, Jacobian well enough conditioned.
+    #[inline]
+    fn holds(&self) -> bool {
+        let met = self.residual.simd_le(T::splat(RESIDUAL));
+        holds(met & self.condition.simd_le(T::splat(WORST_CONDITION)))
+    }
 }
 
 impl Position {
@@ -212,8 +238,25 @@ impl Position {
     ///
     /// [`Stuck`] where the rows do not determine it.
     pub fn known(rows: &[Row; 6], pose: Pose) -> Result<Self, Box<Stuck>> {
-        let slope = Slope::pivoted(&rows_at(rows, &pose).1);
-        accept(rows, &pose, &slope).ok_or_else(|| Stuck::at(1.0, rows, pose))
+        let mut slope = Slope::blank();
+        slope.fill(&rows.each_ref(), &pose);
+        let order = slope.pivot();
+        Self::accepted(rows, pose, &order).ok_or_else(|| Stuck::at(1.0, rows, pose))
+    }
+
+    #[inline]
+    fn accepted(rows: &[Row; 6], pose: Pose, order: &Order) -> Option<Self> {
+        // Turns multiplied many times over drift off the rotations; what is returned is one.
+        let pose = pose.squared();
+        let check = Check::of(&rows.each_ref(), &pose, order);
+        let mut response = Matrix6::zeros();
+        for (place, &row) in order.iter().enumerate() {
+            for (i, line) in check.inverse.iter().enumerate() {
+                response[(i, row)] = line[place];
+            }
+        }
+        let Check { condition, residual, .. } = check;
+        check.holds().then_some(Self { rows: *rows, pose, response, condition, residual })
     }
 
     /// The largest motion per mm of any row's right-hand side, mm/mm (angles times the lever).
