@@ -3,7 +3,7 @@
 use approx::assert_relative_eq;
 use proptest::prelude::*;
 use rodset::car::{Car, Setup, Side, Stance};
-use rodset::geometry::{Figure, Ground, Position, Row, solve};
+use rodset::geometry::{Figure, Four, Ground, Pose, Position, Row, solve, solve_four};
 use rodset::plan::{Fitting, Reading, forward, lower, plan};
 
 use crate::layout::{Layout, config, layouts};
@@ -230,6 +230,34 @@ proptest! {
         assert_relative_eq!(found.pose.centre, home.pose.centre, epsilon = 1e-8);
     }
 
+    /// Four wheels solved at once are where each of them is by itself, from near and from far, and by their figures too.
+    #[test]
+    fn four_at_once_are_where_each_is_alone(
+        layout in layouts(), drops in prop::array::uniform4(-30.0..60.0), camber in -2.0..0.5_f64, toe in -0.5..0.5_f64,
+    ) {
+        let car = layout.car();
+        let side = &car.sides[0];
+        let setup = Setup::as_found(side);
+        let forward = drops.map(|drop| setup.rows(side, drop));
+        let aimed = forward.map(|mut rows| {
+            for (figure, target) in [(Figure::Camber, camber), (Figure::Toe, toe)] {
+                let link = side.setter(figure).expect("every layout has both");
+                rows[link] = Row::reads(figure, &side.wheel, &Ground::level(), target.to_radians());
+            }
+            rows
+        });
+        for asked in [forward, aimed] {
+            let start = Pose::together([&side.reference(); 4]);
+            let Some(rows) = together(&asked) else { panic!("rows of one kind") };
+            let Some(found) = solve_four(&rows, &start) else { continue };
+            for (wheel, rows) in asked.iter().enumerate() {
+                let alone = solve(rows, &side.reference()).expect("what goes with three others goes alone");
+                assert_relative_eq!(found.one(wheel).centre, alone.pose.centre, epsilon = 1e-9);
+                assert_relative_eq!(found.one(wheel).rotation, alone.pose.rotation, epsilon = 1e-11);
+            }
+        }
+    }
+
     /// A certificate tells the truth: Newton from anywhere in its neighbourhood ends at the certified position.
     #[test]
     fn there_is_no_other_position_in_the_certified_neighbourhood(
@@ -255,8 +283,14 @@ proptest! {
     }
 }
 
+fn together(asked: &[[Row; 6]; 4]) -> Option<[Row<Four>; 6]> {
+    let [a, b, c, d] = asked;
+    let rows: Vec<_> = (0..6).filter_map(|i| Row::together([&a[i], &b[i], &c[i], &d[i]])).collect();
+    rows.try_into().ok()
+}
+
 /// Plain Newton without any guard: it may end anywhere.
-fn newton(rows: &[Row; 6], mut pose: rodset::geometry::Pose) -> Option<rodset::geometry::Pose> {
+fn newton(rows: &[Row; 6], mut pose: Pose) -> Option<Pose> {
     for _ in 0..50 {
         let residual = nalgebra::Vector6::from_fn(|i, _| rows[i].residual(&pose));
         if residual.amax() < 1e-11 {

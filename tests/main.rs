@@ -12,6 +12,7 @@ mod drawings;
 mod editing;
 mod findings;
 mod fits;
+mod heap;
 mod help;
 mod home;
 mod independent;

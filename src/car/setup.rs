@@ -2,7 +2,7 @@
 
 use nalgebra::Point3;
 
-use super::{Link, Side};
+use super::{Hardpoints, Link, Side};
 use crate::geometry::Row;
 
 /// Subframe pivots and lengths of the five links.
@@ -20,19 +20,15 @@ impl Setup {
 
     /// Every link at its stock length, every cam as it was found.
     pub fn as_found(side: &Side) -> Self {
-        Self {
-            pivots: side.links.each_ref().map(|link| link.subframe),
-            lengths: side.links.each_ref().map(Link::stock_length),
-        }
+        Hardpoints::of(side).as_found()
     }
 
-    /// A side set as another one of the same links is: from its own pivots and lengths as found, by as much.
+    /// These links moved by what lies between two others: by what was changed since `from`, put into `to`.
     #[must_use]
-    pub fn carried(&self, from: &Side, to: &Side) -> Self {
-        let (before, after) = (Self::as_found(from), Self::as_found(to));
+    pub fn carried(&self, from: &Self, to: &Self) -> Self {
         Self {
-            pivots: std::array::from_fn(|i| after.pivots[i] + (self.pivots[i] - before.pivots[i])),
-            lengths: std::array::from_fn(|i| after.lengths[i] + (self.lengths[i] - before.lengths[i])),
+            pivots: std::array::from_fn(|i| to.pivots[i] + (self.pivots[i] - from.pivots[i])),
+            lengths: std::array::from_fn(|i| to.lengths[i] + (self.lengths[i] - from.lengths[i])),
         }
     }
 
@@ -49,9 +45,6 @@ impl Setup {
 
     /// The forward question: these five rods, and the wheel centre raised by `drop` mm.
     pub fn rows(&self, side: &Side, drop: f64) -> [Row; 6] {
-        std::array::from_fn(|i| match self.lengths.get(i) {
-            Some(&length) => Row::rod(self.pivots[i], side.knuckle_arm(i), length),
-            None => Row::Height { z: side.wheel.centre.z + drop },
-        })
+        Hardpoints::of(side).rows(self, drop)
     }
 }

@@ -4,7 +4,7 @@ use nalgebra::{Point3, Vector3};
 use serde::Serialize;
 use std::fmt;
 
-use super::{Damper, Driveshaft, Errors, Keepout, Link, Measurand, Spec, Spring, Tyre};
+use super::{Damper, Driveshaft, Errors, Hardpoints, Keepout, Link, Measurand, Spec, Spring, Tyre};
 use crate::geometry::{Figure, Pose, Wheel};
 
 /// Which side of the car.
@@ -109,13 +109,12 @@ impl Side {
     /// The same side if this had been measured, with the errors as they are.
     #[must_use]
     pub fn with_numbers(&self, numbers: &[f64; Measurand::NUMBERS]) -> Self {
-        let at = |of: Measurand| Point3::from_slice(&numbers[of.place()]);
+        let points = Hardpoints::measured(numbers);
         let mut side = self.clone();
         side.reading = [numbers[33], numbers[34]];
-        side.wheel = Wheel::reading(at(Measurand::Centre), side.reading[0], side.reading[1]);
+        side.wheel = points.wheel;
         for (i, link) in side.links.iter_mut().enumerate() {
-            link.subframe = at(Measurand::Subframe(i));
-            link.knuckle = at(Measurand::Knuckle(i));
+            (link.subframe, link.knuckle) = (points.subframe[i], points.knuckle[i]);
         }
         side
     }

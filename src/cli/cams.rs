@@ -33,7 +33,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let specs = args.wanted.specs(&profile)?;
     let answer = cams(&profile.car, &stance, &specs)?;
     let sampled =
-        args.samples.take(|sampling, told| sample_cams(&profile.car, &stance, &specs, sampling, told));
+        args.samples.take(|sampling, told| Ok(sample_cams(&profile.car, &stance, &specs, sampling, told)))?;
     let page = || CamsPage { car: &profile.car, stance: &stance, answer: &answer, units };
     Ok(Outcome {
         output: sampling::write(&args.input, &answer, sampled.as_ref(), units, page)?,

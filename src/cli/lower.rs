@@ -31,7 +31,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let units = args.units.of(&profile.car)?;
     let stance = args.height.stance(&profile.car)?;
     let answer = lower(&profile.car, &stance)?;
-    let sampled = args.samples.take(|sampling, told| sample_lower(&profile.car, &stance, sampling, told));
+    let sampled = args.samples.take(|sampling, told| sample_lower(&profile.car, &stance, sampling, told))?;
     let page = || LowerPage { car: &profile.car, stance: &stance, answer: &answer, units };
     Ok(Outcome::answer(sampling::write(&args.input, &answer, sampled.as_ref(), units, page)?))
 }

@@ -182,7 +182,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let Planned { profile, stance, specs, fitting, units, answer } = &planned;
     let sampled = args
         .samples
-        .take(|sampling, told| sample_plan(&profile.car, stance, specs, fitting, answer, sampling, told));
+        .take(|sampling, told| sample_plan(&profile.car, stance, specs, fitting, answer, sampling, told))?;
     let page = || PlanPage { car: &profile.car, stance, answer, units: *units };
     let output = sampling::write(&args.question.input, answer, sampled.as_ref(), *units, page)?;
     Ok(Outcome { output, spec_met: answer.succeeds() })

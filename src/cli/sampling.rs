@@ -6,7 +6,7 @@ use std::fmt::{self, Display};
 use std::io::{self, IsTerminal};
 use std::time::{Duration, Instant};
 
-use rodset::plan::{Sampled, Sampling};
+use rodset::plan::{NoPosition, Sampled, Sampling};
 use rodset::report::{SampledPage, Units};
 
 use super::Failure;
@@ -68,11 +68,12 @@ impl Samples {
     /// Samples if it was asked for; a bar on the terminal shows how far it is when it takes longer.
     pub(super) fn take(
         &self,
-        sample: impl FnOnce(Sampling, &(dyn Fn() + Sync)) -> Sampled,
-    ) -> Option<Sampled> {
-        let sampling = Sampling { samples: self.samples?, seed: self.seed };
+        sample: impl FnOnce(Sampling, &(dyn Fn() + Sync)) -> Result<Sampled, NoPosition>,
+    ) -> Result<Option<Sampled>, NoPosition> {
+        let Some(samples) = self.samples else { return Ok(None) };
+        let sampling = Sampling { samples, seed: self.seed };
         if !io::stderr().is_terminal() {
-            return Some(sample(sampling, &|| {}));
+            return sample(sampling, &|| {}).map(Some);
         }
         let bar = ProgressBar::with_draw_target(Some(sampling.samples), ProgressDrawTarget::hidden());
         let style = ProgressStyle::with_template("sampling {bar:30} {percent}%, {eta} left");
@@ -85,6 +86,6 @@ impl Samples {
             bar.inc(1);
         });
         bar.finish_and_clear();
-        Some(sampled)
+        sampled.map(Some)
     }
 }

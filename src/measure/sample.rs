@@ -1,44 +1,73 @@
 //! Cars that may be the measured one: drawn at random from its errors, the same for the same seed.
 
-use nalgebra::DVector;
+use nalgebra::DVectorView;
 use rand_distr::{Distribution, StandardNormal, StandardUniform};
 use rand_pcg::Pcg64;
 
 use super::both_sides::BothSides;
-use crate::car::{Car, Stance};
+use crate::car::{Car, Measurand, Side, Stance};
 
 /// Draws cars.
 #[derive(Debug, Clone)]
 pub struct Sampler<'a> {
     car: &'a Car,
     stance: &'a Stance,
-    errors: BothSides,
+    measured: [[f64; Measurand::NUMBERS]; 2],
+    /// The ways in which anything may be off, each with the numbers that are then off, and by how much.
+    ways: Vec<Vec<(usize, f64)>>,
     seed: u64,
 }
 
-/// One car that may be the measured one, as somebody may set it up.
-#[derive(Debug, Clone, PartialEq)]
+/// One car that may be the measured one, as somebody may set it up. Drawing one takes nothing from the heap.
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Draw {
-    /// The car.
-    pub car: Car,
+    /// What would have been measured on each side, in the order of [`Measurand::all`], mm and rad.
+    pub numbers: [[f64; Measurand::NUMBERS]; 2],
     /// How it stands: the heights as they may have been set.
     pub stance: Stance,
     /// By how much each arm of each side may be off its stock length after it was matched, mm.
     pub presets: [[f64; 5]; 2],
 }
 
+impl Draw {
+    /// The whole car.
+    #[must_use]
+    pub fn car(&self, measured: &Car) -> Car {
+        let mut car = measured.clone();
+        for (side, numbers) in car.sides.iter_mut().zip(&self.numbers) {
+            *side = side.with_numbers(numbers);
+        }
+        car
+    }
+}
+
 impl<'a> Sampler<'a> {
     /// A source of cars; every sample has its own stream of random numbers, so their order does not matter.
     pub fn new(car: &'a Car, stance: &'a Stance, seed: u64) -> Self {
-        Self { car, stance, errors: BothSides::of(car), seed }
+        let measured = car.sides.each_ref().map(Side::numbers);
+        // What was measured by itself is a way of its own, so nearly all of a column is nothing.
+        let way = |column: DVectorView<'_, f64>| {
+            column.iter().copied().enumerate().filter(|(_, part)| *part != 0.0).collect()
+        };
+        let ways = BothSides::of(car).factor.column_iter().map(way).collect();
+        Self { car, stance, measured, ways, seed }
     }
 
     /// One of them; `None` where the heights drawn do not make a stance.
     pub fn draw(&self, sample: u64) -> Option<Draw> {
         let mut random = Pcg64::new(self.seed.into(), sample.into());
         let mut normal = || -> f64 { StandardNormal.sample(&mut random) };
-        let z = DVector::from_fn(self.errors.factor.ncols(), |_, _| normal());
-        let car = self.errors.car(self.car, &z);
+        let mut off = [0.0; BothSides::NUMBERS];
+        for way in &self.ways {
+            let size = normal();
+            for &(number, part) in way {
+                off[number] += part * size;
+            }
+        }
+        let side = |i: usize| {
+            std::array::from_fn(|number| self.measured[i][number] + off[BothSides::place(i, number)])
+        };
+        let numbers = [side(0), side(1)];
         let sigmas = &self.car.sigmas;
         let drops = self.stance.drops.map(|drop| drop + sigmas.drop * normal());
         let front = self.stance.front.map(|drop| drop + sigmas.drop * normal());
@@ -48,6 +77,6 @@ impl<'a> Sampler<'a> {
         let mut normal = || -> f64 { StandardNormal.sample(&mut random) };
         let presets = slack.map(|side| side.map(|slack| slack + sigmas.preset * normal()));
         // The ground is worked out from the measured car, whose wheelbase and track are far better known than its points.
-        Some(Draw { car, stance: Stance::new(self.car, drops, front)?, presets })
+        Some(Draw { numbers, stance: Stance::new(self.car, drops, front)?, presets })
     }
 }

@@ -15,6 +15,7 @@ mod clearance;
 mod correct;
 mod damper;
 mod describe;
+mod drawn;
 mod driveshaft;
 mod fit;
 mod handover;

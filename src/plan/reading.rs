@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::car::{Side, Spec};
-use crate::geometry::{Figure, Ground, Pose};
+use crate::geometry::{Figure, Ground, Pose, Wheel};
 
 /// What an alignment gauge reads on one wheel.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
@@ -45,7 +45,12 @@ impl Reading {
 
     /// The reading of a side in a pose.
     pub fn of(side: &Side, pose: &Pose, ground: &Ground) -> Self {
-        let [camber, toe] = [Figure::Camber, Figure::Toe].map(|f| f.value(pose, &side.wheel, ground));
+        Self::of_wheel(&side.wheel, pose, ground)
+    }
+
+    /// The reading of a wheel in a pose.
+    pub fn of_wheel(wheel: &Wheel, pose: &Pose, ground: &Ground) -> Self {
+        let [camber, toe] = [Figure::Camber, Figure::Toe].map(|figure| figure.value(pose, wheel, ground));
         Self::from_radians(camber, toe)
     }
 

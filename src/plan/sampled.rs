@@ -3,16 +3,13 @@
 use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use serde::Serialize;
 
-use super::adjust::{Adjuster, Question};
-use super::arms::{Fitting, Plan, PlanSide};
-use super::calibration::Calibration;
+use super::arms::{ArmSetting, Fitting, Plan};
 use super::cams::cams;
-use super::planning::adjusters;
-use super::position::forward;
+use super::drawn::{Drawn, Wheels};
+use super::position::NoPosition;
 use super::reading::{Reading, thrust_angle};
-use crate::car::{Car, Setup, Side, Spec, Stance};
-use crate::geometry::{Figure, Ground};
-use crate::measure::{Draw, Sampler};
+use crate::car::{Car, Spec, Stance};
+use crate::measure::Sampler;
 
 /// How many cars to draw, and from which seed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -103,27 +100,32 @@ impl Interval {
 
 /// What one drawn car comes to.
 struct One {
-    readings: [Reading; 2],
-    /// Corrections of each side's arms, mm, in the order of the plan.
-    corrections: [Vec<f64>; 2],
+    wheels: [Drawn; 2],
     /// Of each side: whether its cams reach the spec, and to which drop.
     cams: Option<[(bool, f64); 2]>,
 }
 
 /// Samples what lowering does by itself. `told` is called after every car, from any thread.
-pub fn sample_lower(car: &Car, stance: &Stance, sampling: Sampling, told: &(dyn Fn() + Sync)) -> Sampled {
-    let ask = |draw: &Draw| {
-        let reading = |i: usize| {
-            let side = &draw.car.sides[i];
-            read(side, &Setup::as_found(side), &draw.stance)
-        };
-        let readings = [reading(0)?, reading(1)?];
-        Some(One { readings, corrections: [Vec::new(), Vec::new()], cams: None })
-    };
-    Samples::draw(car, stance, sampling, told, ask).sampled(&[Vec::new(), Vec::new()], None)
+///
+/// # Errors
+///
+/// [`NoPosition`] where the measured car has none.
+pub fn sample_lower(
+    car: &Car,
+    stance: &Stance,
+    sampling: Sampling,
+    told: &(dyn Fn() + Sync),
+) -> Result<Sampled, NoPosition> {
+    let wheels = |side| Wheels::lowered(side, stance);
+    let wheels = [wheels(&car.sides[0])?, wheels(&car.sides[1])?];
+    Ok(Samples::of_wheels(car, stance, sampling, told, &wheels).sampled(&[Vec::new(), Vec::new()], None))
 }
 
 /// Samples a plan: what cars read whose arms and cams were set by it, and by how much they will have to be corrected.
+///
+/// # Errors
+///
+/// [`NoPosition`] where the measured car has none, set so.
 pub fn sample_plan(
     car: &Car,
     stance: &Stance,
@@ -132,15 +134,9 @@ pub fn sample_plan(
     plan: &Plan,
     sampling: Sampling,
     told: &(dyn Fn() + Sync),
-) -> Sampled {
-    let arms = plan.sides.each_ref().map(|side| {
-        side.arms.iter().map(|arm| (arm.link.clone(), arm.lead_mm)).collect::<Vec<(String, f64)>>()
-    });
-    let ask = |draw: &Draw| {
-        let one = |i: usize| set_up(draw, i, &specs[i], fitting, &plan.sides[i]);
-        let [left, right] = [one(0)?, one(1)?];
-        Some(One { readings: [left.0, right.0], corrections: [left.1, right.1], cams: None })
-    };
+) -> Result<Sampled, NoPosition> {
+    let wheels = |i: usize| Wheels::planned(&car.sides[i], stance, &specs[i], fitting, &plan.sides[i]);
+    let wheels = [wheels(0)?, wheels(1)?];
     let within = |readings: [Reading; 2]| {
         let [left, right] = readings;
         left.judged(&specs[0]).within_spec
@@ -149,7 +145,11 @@ pub fn sample_plan(
                 .axle
                 .hold((left.camber_deg - right.camber_deg).to_radians(), thrust_angle(readings).to_radians())
     };
-    Samples::draw(car, stance, sampling, told, ask).sampled(&arms, Some(&within))
+    let arms = [0, 1].map(|i| {
+        let link = |name: &str| car.sides[i].links.iter().position(|link| link.name == name);
+        plan.sides[i].arms.iter().filter_map(|arm| Some((link(&arm.link)?, arm))).collect()
+    });
+    Ok(Samples::of_wheels(car, stance, sampling, told, &wheels).sampled(&arms, Some(&within)))
 }
 
 /// Samples what the stock cams can do, each car's cams turned as well as they go.
@@ -160,61 +160,19 @@ pub fn sample_cams(
     sampling: Sampling,
     told: &(dyn Fn() + Sync),
 ) -> Sampled {
-    let ask = |draw: &Draw| {
-        let verdict = cams(&draw.car, &draw.stance, specs).ok()?;
-        let sides = verdict.sides.each_ref();
+    let sampler = Sampler::new(car, stance, sampling.seed);
+    let one = |sample: u64| {
+        let draw = sampler.draw(sample);
+        let verdict = draw.and_then(|draw| cams(&draw.car(car), &draw.stance, specs).ok());
+        told();
+        let sides = verdict.as_ref()?.sides.each_ref();
         Some(One {
-            readings: sides.map(|side| side.best.reading),
-            corrections: [Vec::new(), Vec::new()],
+            wheels: sides.map(|side| Drawn { reading: side.best.reading, corrections: [0.0; 5] }),
             cams: Some(sides.map(|side| (side.within_spec, side.run_out_drop_mm.unwrap_or(side.bump_mm)))),
         })
     };
-    Samples::draw(car, stance, sampling, told, ask).sampled(&[Vec::new(), Vec::new()], None)
-}
-
-/// A drawn side set up by a plan: what it reads, and how much longer each of its arms would have to be.
-fn set_up(
-    draw: &Draw,
-    i: usize,
-    spec: &Spec,
-    fitting: &Fitting,
-    plan: &PlanSide,
-) -> Option<(Reading, Vec<f64>)> {
-    let side = &draw.car.sides[i];
-    let link = |name: &str| side.links.iter().position(|link| link.name == name);
-    let mut setup = plan.setup(side, fitting);
-    for arm in &plan.arms {
-        let link = link(&arm.link)?;
-        setup.lengths[link] += draw.presets[i][link];
-    }
-    let reading = read(side, &setup, &draw.stance)?;
-    let adjusters: Vec<Adjuster> = adjusters(side, |link| fitting.fits(link))
-        .into_iter()
-        .filter(|adjuster| !adjuster.is_cam() && adjuster.figure != Figure::Pitch)
-        .collect();
-    let ground: Ground = draw.stance.ground(side.hand);
-    let drop = draw.stance.drop(side.hand);
-    let question = Question {
-        side,
-        ground: &ground,
-        drop,
-        setup: &setup,
-        spec,
-        adjusters: &adjusters,
-        calibration: &Calibration::NONE,
-    };
-    let free = question.free().ok()?;
-    let correction = |name: &str| {
-        let link = link(name)?;
-        let place = adjusters.iter().position(|adjuster| adjuster.link == link)?;
-        Some(free.values[place] - setup.lengths[link])
-    };
-    Some((reading, plan.arms.iter().map(|arm| correction(&arm.link).unwrap_or(0.0)).collect()))
-}
-
-fn read(side: &Side, setup: &Setup, stance: &Stance) -> Option<Reading> {
-    let position = forward(side, setup, stance.drop(side.hand)).ok()?;
-    Some(Reading::of(side, &position.pose, &stance.ground(side.hand)))
+    let ones = (0..sampling.samples).into_par_iter().filter_map(one).collect();
+    Samples { sampling, ones }.sampled(&[Vec::new(), Vec::new()], None)
 }
 
 /// All that was drawn.
@@ -224,25 +182,33 @@ struct Samples {
 }
 
 impl Samples {
-    fn draw(
+    /// Draws cars, four of them at a time, and asks what their wheels read.
+    fn of_wheels(
         car: &Car,
         stance: &Stance,
         sampling: Sampling,
         told: &(dyn Fn() + Sync),
-        ask: impl Fn(&Draw) -> Option<One> + Sync,
+        wheels: &[Wheels<'_>; 2],
     ) -> Self {
         let sampler = Sampler::new(car, stance, sampling.seed);
-        let one = |sample: u64| {
-            let one = sampler.draw(sample).and_then(|draw| ask(&draw));
-            told();
-            one
+        let four = |first: u64| {
+            let draws = [0, 1, 2, 3].map(|k| {
+                Some(first + k).filter(|sample| *sample < sampling.samples).and_then(|i| sampler.draw(i))
+            });
+            let [left, right] = [0, 1].map(|i| wheels[i].of(draws.each_ref().map(Option::as_ref)));
+            for _ in first..(first + 4).min(sampling.samples) {
+                told();
+            }
+            [0, 1, 2, 3].map(|k| Some(One { wheels: [left[k]?, right[k]?], cams: None }))
         };
-        Self { sampling, ones: (0..sampling.samples).into_par_iter().filter_map(one).collect() }
+        let fours = (0..sampling.samples.div_ceil(4)).into_par_iter();
+        let ones = fours.flat_map_iter(|place| four(4 * place).into_iter().flatten()).collect();
+        Self { sampling, ones }
     }
 
     fn sampled(
         &self,
-        arms: &[Vec<(String, f64)>; 2],
+        arms: &[Vec<(usize, &ArmSetting)>; 2],
         within: Option<&dyn Fn([Reading; 2]) -> bool>,
     ) -> Sampled {
         let Sampling { samples, seed } = self.sampling;
@@ -251,24 +217,24 @@ impl Samples {
             seed,
             without_position: samples - self.ones.len() as u64,
             sides: [0, 1].map(|i| self.side(i, &arms[i])),
-            within_spec: within.map(|within| self.part(|one| within(one.readings))),
+            within_spec: within.map(|within| self.part(|one| within(one.wheels.map(|wheel| wheel.reading)))),
         }
     }
 
-    fn side(&self, i: usize, arms: &[(String, f64)]) -> SampledSide {
+    fn side(&self, i: usize, arms: &[(usize, &ArmSetting)]) -> SampledSide {
         let interval = |pick: &dyn Fn(&One) -> f64| Interval::of(self.ones.iter().map(pick).collect());
         let has_cams = self.ones.first().is_some_and(|one| one.cams.is_some());
         let cams = |one: &One| one.cams.map_or((false, f64::NAN), |cams| cams[i]);
         SampledSide {
-            camber_deg: interval(&|one| one.readings[i].camber_deg),
-            toe_deg: interval(&|one| one.readings[i].toe_deg),
-            arms: (arms.iter().enumerate())
-                .map(|(k, (link, lead))| {
-                    let correction = interval(&|one| one.corrections[i].get(k).copied().unwrap_or(f64::NAN));
+            camber_deg: interval(&|one| one.wheels[i].reading.camber_deg),
+            toe_deg: interval(&|one| one.wheels[i].reading.toe_deg),
+            arms: (arms.iter())
+                .map(|&(link, arm)| {
+                    let correction = interval(&|one| one.wheels[i].corrections[link]);
                     SampledArm {
-                        link: link.clone(),
+                        link: arm.link.clone(),
                         correction_mm: correction,
-                        correction_turns: correction.scaled(1.0 / lead),
+                        correction_turns: correction.scaled(1.0 / arm.lead_mm),
                     }
                 })
                 .collect(),

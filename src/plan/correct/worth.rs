@@ -8,7 +8,7 @@
 use nalgebra::{DMatrix, DVector, Matrix2, Matrix2xX, Vector3};
 
 use super::state::State;
-use crate::car::{Measurand, Side};
+use crate::car::{Measurand, Setup, Side};
 use crate::geometry::Wheel;
 use crate::plan::adjust::Adjuster;
 
@@ -60,7 +60,7 @@ fn other_car(
     adjusters: &[Adjuster],
 ) -> Option<Matrix2xX<f64>> {
     let side = moved(state.side, point, axis, by);
-    let setup = state.setup.carried(state.side, &side);
+    let setup = state.setup.carried(&Setup::as_found(state.side), &Setup::as_found(&side));
     let there = State::new(&side, state.ground, state.drop, setup).ok()?;
     Some(rates(&there, adjusters))
 }

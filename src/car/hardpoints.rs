@@ -1,0 +1,55 @@
+//! Where the points of a side are, without anything else that is known of it.
+
+use nalgebra::Point3;
+
+use super::{Measurand, Setup, Side};
+use crate::geometry::{Row, Wheel};
+
+/// The pivots of the five links and the wheel of a side at the reference: enough to solve it, and quick to copy.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hardpoints {
+    /// Pivots on the subframe, cams as they were found, mm.
+    pub subframe: [Point3<f64>; 5],
+    /// Pivots on the knuckle, mm.
+    pub knuckle: [Point3<f64>; 5],
+    /// The wheel.
+    pub wheel: Wheel,
+}
+
+impl Hardpoints {
+    /// Those of a side.
+    pub fn of(side: &Side) -> Self {
+        Self {
+            subframe: side.links.each_ref().map(|link| link.subframe),
+            knuckle: side.links.each_ref().map(|link| link.knuckle),
+            wheel: side.wheel,
+        }
+    }
+
+    /// Those that were measured so, in the order of [`Measurand::all`], mm and rad.
+    pub fn measured(numbers: &[f64; Measurand::NUMBERS]) -> Self {
+        let at = |of: Measurand| Point3::from_slice(&numbers[of.place()]);
+        let reading = Measurand::Camber.place().start;
+        Self {
+            subframe: std::array::from_fn(|link| at(Measurand::Subframe(link))),
+            knuckle: std::array::from_fn(|link| at(Measurand::Knuckle(link))),
+            wheel: Wheel::reading(at(Measurand::Centre), numbers[reading], numbers[reading + 1]),
+        }
+    }
+
+    /// Every link at its stock length, every cam as it was found.
+    pub fn as_found(&self) -> Setup {
+        Setup {
+            pivots: self.subframe,
+            lengths: std::array::from_fn(|link| (self.knuckle[link] - self.subframe[link]).norm()),
+        }
+    }
+
+    /// The forward question: the five rods of a setup, and the wheel centre raised by `drop` mm.
+    pub fn rows(&self, setup: &Setup, drop: f64) -> [Row; 6] {
+        std::array::from_fn(|i| match setup.lengths.get(i) {
+            Some(&length) => Row::rod(setup.pivots[i], self.knuckle[i] - self.wheel.centre, length),
+            None => Row::Height { z: self.wheel.centre.z + drop },
+        })
+    }
+}

@@ -1,0 +1,63 @@
+//! What the heap is asked for: nothing, where a wheel is solved.
+
+use allocation_counter::{AllocationInfo, measure};
+use rodset::car::{Setup, Stance};
+use rodset::geometry::{Figure, Pose, Rise, Row, solve, solve_four};
+use rodset::measure::Sampler;
+use rodset::profile;
+
+fn allocations(work: impl FnOnce()) -> u64 {
+    let AllocationInfo { count_total, .. } = measure(work);
+    count_total
+}
+
+#[test]
+fn a_wheel_is_solved_without_the_heap() {
+    let car = profile::read(include_str!("../examples/tansy-wharf.toml")).expect("sound").car;
+    let side = &car.sides[0];
+    let (setup, start) = (Setup::as_found(side), side.reference());
+    let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop");
+
+    let forward = allocations(|| {
+        let position = solve(&setup.rows(side, 40.0), &start).expect("within travel");
+        assert!(position.certificate().is_some());
+        assert!(Rise::of(&position).shift.z > 0.99);
+    });
+    assert_eq!(forward, 0, "forward, with its certificate and its second derivatives");
+
+    let inverse = allocations(|| {
+        let mut rows = setup.rows(side, 40.0);
+        for (figure, target) in [(Figure::Camber, -0.02), (Figure::Toe, 0.002)] {
+            let link = side.setter(figure).expect("the example sets both");
+            rows[link] = Row::reads(figure, &side.wheel, &stance.ground(side.hand), target);
+        }
+        let position = solve(&rows, &start).expect("within travel");
+        let camber = Figure::Camber.value(&position.pose, &side.wheel, &stance.ground(side.hand));
+        assert!((camber + 0.02).abs() < 1e-12);
+    });
+    assert_eq!(inverse, 0, "inverse");
+
+    let four = allocations(|| {
+        let rows = setup.rows(side, 40.0).each_ref().map(|row| Row::together([row; 4]).expect("of one kind"));
+        assert!(solve_four(&rows, &Pose::together([&start; 4])).is_some());
+    });
+    assert_eq!(four, 0, "four at once");
+}
+
+#[test]
+fn a_car_is_drawn_without_the_heap() {
+    let car = profile::read(include_str!("../examples/tansy-wharf.toml")).expect("sound").car;
+    let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop");
+    let sampler = Sampler::new(&car, &stance, 1);
+    let drawn = allocations(|| assert!(sampler.draw(7).is_some()));
+    assert_eq!(drawn, 0);
+}
+
+/// The counter counts: a position that is not reached is told in a box.
+#[test]
+fn what_is_stuck_is_told_in_one_box() {
+    let car = profile::read(include_str!("../examples/tansy-wharf.toml")).expect("sound").car;
+    let side = &car.sides[0];
+    let rows = Setup::as_found(side).rows(side, 500.0);
+    assert_eq!(allocations(|| assert!(solve(&rows, &side.reference()).is_err())), 1);
+}
