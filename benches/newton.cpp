@@ -1,6 +1,7 @@
-// The same wheel in C++ with Eigen: six rows, plain Newton's method with a new Jacobian and partial pivoting at every step, from a
-// neighbour 1 mm away, and the inverse of the Jacobian at the end. Reads what `cargo bench --bench work -- rods` prints; writes the
-// least time of a solve in ns and how far its answer lies from the one it was given.
+// The same wheel in C++ with Eigen: the same equations, rods without roots and turns by Cayley's map, plain Newton's method with
+// a new Jacobian and partial pivoting at every step, from a neighbour 1 mm away, and the inverse of the Jacobian at the end. Reads
+// what `cargo bench --bench work -- rods` prints; writes the least time of a solve in ns and how far its answer lies from the one
+// that it was given.
 //
 // g++ -O3 -march=native -DNDEBUG -I/usr/include/eigen3 newton.cpp
 #include <Eigen/Dense>
@@ -22,7 +23,7 @@ struct Pose {
 
 struct Rods {
     Vector3 subframe[5], knuckle[5];
-    double length[5], height;
+    double length[5], per_length[5], height;
 };
 
 static Pose read_pose() {
@@ -37,9 +38,8 @@ static void rows(const Rods &rods, const Pose &pose, Vector6 &missed, Matrix6 &j
     for (int i = 0; i < 5; ++i) {
         const Vector3 arm = pose.rotation * rods.knuckle[i];
         const Vector3 line = pose.centre + arm - rods.subframe[i];
-        const double distance = line.norm();
-        const Vector3 along = line / distance;
-        missed(i) = distance - rods.length[i];
+        const Vector3 along = line * rods.per_length[i];
+        missed(i) = (line.dot(along) - rods.length[i]) / 2;
         jacobian.row(i) << along.transpose(), arm.cross(along).transpose() / LEVER;
     }
     missed(5) = pose.centre.z() - rods.height;
@@ -52,11 +52,13 @@ static bool solve(const Rods &rods, Pose &pose, Matrix6 &response) {
     for (int step = 0; step < 20; ++step) {
         rows(rods, pose, missed, jacobian);
         const Vector6 motion = jacobian.partialPivLu().solve(-missed);
-        const Vector3 turn = motion.tail<3>() / LEVER;
-        const double angle = turn.norm();
+        const Vector3 half = motion.tail<3>() * (0.5 / LEVER);
+        Matrix3 cross;
+        cross << 0, -half.z(), half.y(), half.z(), 0, -half.x(), -half.y(), half.x(), 0;
+        const double two = 2 / (1 + half.squaredNorm());
         pose.centre += motion.head<3>();
-        if (angle > 0) pose.rotation = Eigen::AngleAxisd(angle, turn / angle).toRotationMatrix() * pose.rotation;
-        if (motion.norm() < 1e-8) {
+        pose.rotation = (Matrix3::Identity() + two * (cross + cross * cross)) * pose.rotation;
+        if (motion.norm() < 1e-6) {
             rows(rods, pose, missed, jacobian);
             response = jacobian.inverse();
             return missed.cwiseAbs().maxCoeff() < 1e-9;
@@ -71,6 +73,7 @@ int main() {
         for (int k = 0; k < 3; ++k) std::cin >> rods.subframe[i](k);
         for (int k = 0; k < 3; ++k) std::cin >> rods.knuckle[i](k);
         std::cin >> rods.length[i];
+        rods.per_length[i] = 1 / rods.length[i];
     }
     std::cin >> rods.height;
     const Pose near = read_pose(), answer = read_pose();

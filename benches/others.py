@@ -1,6 +1,7 @@
 """The same wheel in numpy and scipy: what `compare.py` holds the speed of rodset against.
 
-Unknowns are the wheel centre and a rotation vector from the start, so that the analytic Jacobian is that of the rows."""
+The same equations as in src/geometry, rods without roots and turns by Cayley's map. Unknowns of the general solvers are the wheel
+centre and twice the Cayley vector from the start, with the analytic Jacobian."""
 
 import time
 
@@ -8,6 +9,7 @@ import numpy
 from scipy.optimize import fsolve, least_squares
 
 LEVER = 100.0
+ONE = numpy.eye(3)
 
 
 class Wheel:
@@ -21,87 +23,95 @@ class Wheel:
         self.near, self.answer = ((line[:9].reshape(3, 3), line[9:]) for line in lines[6:8])
 
 
-def turned(turn):
-    """Rotation matrices of rotation vectors (..., 3), by Rodrigues' formula."""
-    angle = numpy.linalg.norm(turn, axis=-1)[..., None, None]
-    x, y, z = numpy.moveaxis(turn, -1, 0)
-    zero = numpy.zeros_like(x)
-    cross = numpy.stack([zero, -z, y, z, zero, -x, -y, x, zero], axis=-1).reshape(*x.shape, 3, 3)
-    safe = numpy.where(angle > 0, angle, 1.0)
-    first = numpy.where(angle > 0, numpy.sin(safe) / safe, 1.0)
-    second = numpy.where(angle > 0, (1 - numpy.cos(safe)) / safe**2, 0.5)
-    return numpy.eye(3) + first * cross + second * (cross @ cross)
-
-
-def rows(wheel, rotation, centre, length):
-    """Residuals (..., 6) and Jacobians (..., 6, 6) along small motions."""
-    arm = numpy.einsum("...ij,kj->...ki", rotation, wheel.knuckle)
-    line = centre[..., None, :] + arm - wheel.subframe
-    distance = numpy.linalg.norm(line, axis=-1)
-    along = line / distance[..., None]
-    missed = numpy.concatenate([distance - length, centre[..., 2:] - wheel.height], axis=-1)
-    jacobian = numpy.zeros((*missed.shape, 6))
-    jacobian[..., :5, :3] = along
-    jacobian[..., :5, 3:] = numpy.cross(arm, along) / LEVER
-    jacobian[..., 5, 2] = 1.0
-    return missed, jacobian
-
-
 def scalar(wheel, solver):
-    """One warm solve by a general solver with the analytic Jacobian; returns least ns and how far it is from the answer.
-
-    At a rotation vector `t` the derivative of the rotation is the left Jacobian of the group times `dt`."""
+    """One warm solve by a general solver; returns its least time in ns and how far it is from the answer, mm."""
     start, centre = wheel.near
+    squares, lengths = wheel.length**2, wheel.length
+    missed, jacobian = numpy.empty(6), numpy.zeros((6, 6))
+    jacobian[5, 2] = 1.0
 
-    def left(turn):
-        angle = numpy.sqrt(turn @ turn)
-        x, y, z = turn
-        cross = numpy.array([[0, -z, y], [z, 0, -x], [-y, x, 0]])
-        if angle < 1e-8:
-            return numpy.eye(3) + cross / 2
-        return (
-            numpy.eye(3)
-            + (1 - numpy.cos(angle)) / angle**2 * cross
-            + (angle - numpy.sin(angle)) / angle**3 * (cross @ cross)
-        )
+    def place(x):
+        a, b, c = half = x[3:] * (0.5 / LEVER)
+        cross = numpy.array([[0.0, -c, b], [c, 0.0, -a], [-b, a, 0.0]])
+        share = 1.0 / (1.0 + half @ half)
+        arm = wheel.knuckle @ ((ONE + (2.0 * share) * (cross + cross @ cross)) @ start).T
+        return arm, arm + (x[:3] - wheel.subframe), cross, share
 
-    def missed(x):
-        return rows(wheel, turned(x[3:] / LEVER) @ start, x[:3], wheel.length)[0]
+    def misses(x):
+        _, line, _, _ = place(x)
+        missed[:5] = ((line * line).sum(axis=1) - squares) / (2.0 * lengths)
+        missed[5] = x[2] - wheel.height
+        return missed.copy()
 
     def slopes(x):
-        jacobian = rows(wheel, turned(x[3:] / LEVER) @ start, x[:3], wheel.length)[1]
-        jacobian[:, 3:] = jacobian[:, 3:] @ left(x[3:] / LEVER)
-        return jacobian
+        arm, line, cross, share = place(x)
+        along = line / lengths[:, None]
+        jacobian[:5, :3] = along
+        moment = numpy.empty((5, 3))
+        moment[:, 0] = arm[:, 1] * along[:, 2] - arm[:, 2] * along[:, 1]
+        moment[:, 1] = arm[:, 2] * along[:, 0] - arm[:, 0] * along[:, 2]
+        moment[:, 2] = arm[:, 0] * along[:, 1] - arm[:, 1] * along[:, 0]
+        # dw = 2 (dt + t x dt) / (1 + t.t)
+        jacobian[:5, 3:] = moment @ (ONE + cross) * (share / LEVER)
+        return jacobian.copy()
 
     x0 = numpy.concatenate([centre, numpy.zeros(3)])
     if solver == "fsolve":
-        ask = lambda: fsolve(missed, x0, fprime=slopes, xtol=1e-13)
+        best, answer = least(lambda: fsolve(misses, x0, fprime=slopes, xtol=1e-13), 300)
     else:
-        ask = lambda: least_squares(missed, x0, jac=slopes, xtol=1e-14, ftol=1e-14, gtol=1e-14).x
-    best, answer = least(ask, 200)
+        best, answer = least(
+            lambda: least_squares(misses, x0, jac=slopes, method="lm", xtol=1e-14, ftol=1e-14, gtol=1e-14).x, 300
+        )
     return best, numpy.linalg.norm(answer[:3] - wheel.answer[1])
 
 
 def batch(wheel, samples=100_000):
-    """Newton's method on all samples at once, each with lengths of its own; ns a sample."""
+    """Newton's method on all samples at once, each with lengths of its own; ns a sample.
+
+    In parts that stay in the cache, rows by columns of whole samples, as numpy likes it."""
     random = numpy.random.default_rng(1)
     length = wheel.length + random.normal(0.0, 0.5, (samples, 5))
     length[0] = wheel.length
+    part = 2000
 
     def ask():
-        rotation = numpy.broadcast_to(wheel.near[0], (samples, 3, 3))
-        centre = numpy.broadcast_to(wheel.near[1], (samples, 3))
-        for _ in range(20):
-            missed, jacobian = rows(wheel, rotation, centre, length)
-            motion = numpy.linalg.solve(jacobian, -missed[..., None])[..., 0]
-            centre = centre + motion[:, :3]
-            rotation = turned(motion[:, 3:] / LEVER) @ rotation
-            if numpy.abs(motion).max() < 1e-8:
-                return centre
-        raise RuntimeError("no answer")
+        return numpy.concatenate([solved(wheel, length[i : i + part]) for i in range(0, samples, part)])
 
-    best, centre = least(ask, 3)
+    best, centre = least(ask, 5)
     return best / samples, numpy.linalg.norm(centre[0] - wheel.answer[1])
+
+
+def solved(wheel, length):
+    count = len(length)
+    rotation = numpy.repeat(wheel.near[0][None], count, axis=0)
+    centre = numpy.repeat(wheel.near[1][None], count, axis=0)
+    jacobian = numpy.zeros((count, 6, 6))
+    jacobian[:, 5, 2] = 1.0
+    missed = numpy.empty((count, 6, 1))
+    knuckle, per_length = wheel.knuckle.T, 1.0 / length
+    for _ in range(20):
+        arm = (rotation @ knuckle).swapaxes(1, 2)
+        line = arm + (centre[:, None] - wheel.subframe)
+        along = line * per_length[..., None]
+        missed[:, :5, 0] = (length - (line * along).sum(axis=2)) * 0.5
+        missed[:, 5, 0] = wheel.height - centre[:, 2]
+        jacobian[:, :5, :3] = along
+        jacobian[:, :5, 3] = (arm[..., 1] * along[..., 2] - arm[..., 2] * along[..., 1]) / LEVER
+        jacobian[:, :5, 4] = (arm[..., 2] * along[..., 0] - arm[..., 0] * along[..., 2]) / LEVER
+        jacobian[:, :5, 5] = (arm[..., 0] * along[..., 1] - arm[..., 1] * along[..., 0]) / LEVER
+        motion = numpy.linalg.solve(jacobian, missed)[..., 0]
+        centre += motion[:, :3]
+        x, y, z = half = motion[:, 3:].T * (0.5 / LEVER)
+        two = 2.0 / (1.0 + (half * half).sum(axis=0))
+        turn = numpy.empty((count, 3, 3))
+        turn[:, 0, 0], turn[:, 1, 1], turn[:, 2, 2] = 1 - two * (y * y + z * z), 1 - two * (x * x + z * z), 1 - two * (x * x + y * y)
+        turn[:, 0, 1], turn[:, 1, 0] = two * (x * y - z), two * (x * y + z)
+        turn[:, 0, 2], turn[:, 2, 0] = two * (x * z + y), two * (x * z - y)
+        turn[:, 1, 2], turn[:, 2, 1] = two * (y * z - x), two * (y * z + x)
+        rotation = turn @ rotation
+        if numpy.abs(motion).max() < 1e-6:
+            return centre
+    raise RuntimeError("no answer")
 
 
 def least(ask, times):
