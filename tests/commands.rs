@@ -340,10 +340,16 @@ fn what_is_missing_is_said_and_the_rest_is_answered() {
 /// beside every part of a table.
 #[test]
 fn loads_under_a_spring_on_a_link() {
-    let seated =
-        [("lower = [-62.0, 648.0, 268.0]   # and at", "on = \"lower rear\"\nalong = 250.0 # and at")];
+    let seated = [
+        ("lower = [-62.0, 648.0, 268.0]   # and at", "on = \"lower rear\"\nalong = 250.0 # and at"),
+        (
+            "name = \"lower rear\"\n",
+            "name = \"lower rear\"\nsection = { outer = 38.0, inner = 26.0, yield = 355.0 }\n",
+        ),
+    ];
     let run = changed(&seated, &["loads", "--drop", "40"]);
     assert!(run.stdout.contains("THE LINK THAT CARRIES THE SPRING"), "{}", run.stdout);
+    assert!(run.stdout.contains("which bends it as well"), "{}", run.stdout);
     assert_snapshot!("loads_under_a_spring", run.all());
 }
 

@@ -143,6 +143,21 @@ impl LoadsPage<'_> {
                 item(f, mark, &format!("{name}: {remark}"))?;
             }
         }
+        let is_bent = |side: &LoadSide| {
+            let rated = |chain: &Chain| chain.parts.iter().any(|part| part.part == ChainPart::Arm);
+            side.chains.iter().any(|chain| side.spring_on.as_ref() == Some(&chain.link) && rated(chain))
+        };
+        if let Some(link) =
+            self.answer.sides.iter().find(|side| is_bent(side)).and_then(|side| side.spring_on.as_ref())
+        {
+            paragraph(
+                f,
+                &format!(
+                    "{link} carries the spring, which bends it as well: its arm is used up sooner than its two figures say, which are for \
+                     pull and push alone."
+                ),
+            )?;
+        }
         paragraph(
             f,
             "Common practice, no source: an arm is meant to give before the subframe does. A rated part is as good as its rating; bolts \
