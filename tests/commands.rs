@@ -336,6 +336,23 @@ fn what_is_missing_is_said_and_the_rest_is_answered() {
     assert!(run.stdout.contains("SOMETHING TOUCHES with the arms as planned"), "{}", run.stdout);
 }
 
+/// With the spring on a link there is a table of what that link's bolts carry across; with little room, what each row is stands
+/// beside every part of a table.
+#[test]
+fn loads_under_a_spring_on_a_link() {
+    let seated = [
+        ("lower = [-62.0, 648.0, 268.0]   # and at", "on = \"lower rear\"\nalong = 250.0 # and at"),
+        (
+            "name = \"lower rear\"\n",
+            "name = \"lower rear\"\nsection = { outer = 38.0, inner = 26.0, yield = 355.0 }\n",
+        ),
+    ];
+    let run = changed(&seated, &["loads", "--drop", "40"]);
+    assert!(run.stdout.contains("THE LINK THAT CARRIES THE SPRING"), "{}", run.stdout);
+    assert!(run.stdout.contains("which bends it as well"), "{}", run.stdout);
+    assert_snapshot!("loads_under_a_spring", run.all());
+}
+
 /// Where the profile gives no bump or droop every command takes the same, from where the car was measured, and says so.
 #[test]
 fn one_travel_is_taken_where_the_profile_gives_none() {

@@ -61,6 +61,16 @@ const MISTAKES: &[(&str, &str, &str)] = &[
         "name = \"upper\"\nbolt = { thread = \"M12x1.25\", class = \"7.7\" }\n",
     ),
     (
+        "bolt_class_without_quotes",
+        "name = \"upper\"\n",
+        "name = \"upper\"\nbolt = { thread = \"M12x1.25\", class = 8.8 }\n",
+    ),
+    (
+        "bolt_too_thick_for_its_class",
+        "name = \"upper\"\n",
+        "name = \"upper\"\nbolt = { thread = \"M18x1.5\", class = \"9.8\" }\n",
+    ),
+    (
         "bolt_thread_unknown",
         "name = \"upper\"\n",
         "name = \"upper\"\nbolt = { thread = \"M12x3\", class = \"8.8\" }\n",

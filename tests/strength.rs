@@ -7,7 +7,9 @@ use rodset::car::{Car, Factors, Hand, LoadCase, LoadFactors, Said, Seat, Setup, 
 use rodset::plan::{Fitting, forward};
 use rodset::profile;
 use rodset::report::{LoadsPage, Units};
-use rodset::strength::{Balance, Bolts, Chain, ChainPart, Loads, Locking, Wrench, bolts, loads, lockout};
+use rodset::strength::{
+    Balance, Bolts, Chain, ChainPart, Loads, Locking, PivotBolt, Wrench, bolts, loads, lockout,
+};
 
 use crate::layout::{config, layouts};
 
@@ -312,6 +314,30 @@ fn a_pivot_holds_what_its_torque_and_faces_make() {
     }
 }
 
+/// A bolt does not clamp harder than it stands, however far its nut is turned, and neither do cam and faces hold more then.
+#[test]
+fn a_torque_beyond_what_the_bolt_stands_holds_no_more() {
+    let upper = |torque: &str| {
+        let text = EXAMPLE.replacen("torque = 85.0 ", &format!("torque = {torque} "), 1);
+        bolts_at_forty(&car(&text)).sides[0].bolts[0].clone()
+    };
+    let (sound, torn) = (upper("85.0"), upper("300.0"));
+    let [sound_dry, torn_dry] = [&sound, &torn].map(|bolt| *bolt.as_it_is().expect("torqued"));
+    assert!(!sound_dry.too_much && torn_dry.too_much);
+    assert_relative_eq!(torn_dry.preload_n[1], 300_000.0 / (0.18 * 12.0), max_relative = 1e-12);
+    assert_relative_eq!(torn_dry.holds_n[1], 2.0 * 0.20 * torn_dry.stands_n, max_relative = 1e-12);
+    // At nine tenths of 640 N/mm2 on 92.1 mm2 a pull alone would end, so with twist it ends before.
+    assert!(torn_dry.holds_n[1] < 2.0 * 0.20 * 0.9 * 640.0 * 92.1);
+    // More friction twists the shank harder, so it stands less pull.
+    assert!(torn_dry.holds_n[0] < 2.0 * 0.10 * torn_dry.stands_n);
+    let more = |bolt: &PivotBolt| bolt.cam.expect("a cam").holds_n.expect("torqued")[1];
+    assert_relative_eq!(
+        more(&torn) / more(&sound),
+        torn_dry.holds_n[1] / sound_dry.holds_n[1],
+        max_relative = 1e-12
+    );
+}
+
 /// Of two parts that are rated the one that is used more gives first, and the statement of the two arms follows from their figures.
 #[test]
 fn the_new_arm_is_held_against_the_stock_one() {
@@ -338,6 +364,15 @@ fn the_new_arm_is_held_against_the_stock_one() {
         (Some(ChainPart::Bolt), Some(true)),
         "one shear plane in place of two"
     );
+    // Then the page does not say that the bracket gives: the bolt does.
+    let weak = car(&weak);
+    let (stance, answer) = (level(&weak, 40.0), at_forty(&weak));
+    let page =
+        LoadsPage { car: &weak, stance: &stance, answer: &answer, units: Units::default() }.to_string();
+    let words = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("the bolt with the new one."), "{page}");
+    assert!(words.contains("OUTLAST ITS SUBFRAME BRACKET too: of those two the bracket is the weaker one."));
+    assert!(!words.contains("the bracket gives and the arm does not"), "{page}");
     // A wheel that nothing pushes strains nothing, so nothing is ranked and nothing said to outlast anything.
     let calm = EXAMPLE
         .lines()

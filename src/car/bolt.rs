@@ -94,6 +94,11 @@ impl PropertyClass {
         &self.0
     }
 
+    /// The largest nominal diameter that it is made in, mm.
+    pub fn up_to(&self) -> f64 {
+        TABLES.class.iter().filter(|row| row.name == self.0).map(|row| row.up_to).fold(0.0, f64::max)
+    }
+
     /// Its stresses for a nominal diameter, mm.
     pub fn strengths(&self, diameter: f64) -> Strengths {
         let rows = || TABLES.class.iter().filter(|row| row.name == self.0);
@@ -172,6 +177,25 @@ mod tests {
         }
     }
 
+    /// Least tensile, yield and proof stresses of ISO 898-1:1999, N/mm2 (read at mem50212.com, which starts 8.8 at M16; the smaller ones,
+    /// tensile and yield, at bbshalmstad.se, as in data/README.md).
+    #[test]
+    fn classes_have_the_stresses_of_their_standard() {
+        for (class, diameter, tensile, yields, proof) in [
+            ("8.8", 12.0, 800.0, 640.0, None),
+            ("8.8", 20.0, 830.0, 660.0, Some(600.0)),
+            ("9.8", 12.0, 900.0, 720.0, Some(650.0)),
+            ("10.9", 12.0, 1040.0, 940.0, Some(830.0)),
+            ("12.9", 12.0, 1220.0, 1100.0, Some(970.0)),
+        ] {
+            let own = PropertyClass::named(class).expect("a class").strengths(diameter);
+            assert_relative_eq!(own.tensile, tensile);
+            assert_relative_eq!(own.yields, yields);
+            assert_relative_eq!(own.proof, proof.unwrap_or(own.proof));
+        }
+        assert_relative_eq!(PropertyClass::named("9.8").expect("a class").up_to(), 16.0);
+    }
+
     #[test]
     fn every_surface_has_its_nut_factor() {
         for surface in Surface::ALL {
@@ -180,7 +204,7 @@ mod tests {
             let named = surface.nut_factor();
             assert!(named.iter().zip([low, high]).all(|(named, listed)| named.to_bits() == listed.to_bits()));
         }
-        assert_eq!(PropertyClass::names(), ["8.8", "10.9", "12.9"]);
+        assert_eq!(PropertyClass::names(), ["8.8", "9.8", "10.9", "12.9"]);
         assert_eq!(PropertyClass::named("4.6"), None);
     }
 }

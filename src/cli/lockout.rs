@@ -31,7 +31,8 @@ pub(super) struct Args {
 #[derive(Debug, clap::Args)]
 #[command(next_help_heading = "Cams and plates")]
 struct Now {
-    /// How cams are turned today, degrees from the middle, on both sides, such as "upper=30"; left out: as in the profile
+    /// How cams are turned today, degrees from the middle, on both sides, such as "upper=30"; plus: the bolt is moved the way the
+    /// slot's direction points in the profile; left out: as in the profile
     #[arg(long, value_name = "LINK=DEG", value_delimiter = ',')]
     cam: Vec<String>,
     /// On the left
@@ -40,7 +41,8 @@ struct Now {
     /// On the right
     #[arg(long, value_name = "LINK=DEG", value_delimiter = ',')]
     cam_right: Vec<String>,
-    /// Where plates hold the bolts, mm from the middle of the slot, both sides, such as "upper=-2"; left out: the middle
+    /// Where plates hold the bolts, mm from the middle of the slot, both sides, such as "upper=-2"; plus as for a cam; left out:
+    /// the middle
     #[arg(long, value_name = "LINK=MM", value_delimiter = ',')]
     offset: Vec<String>,
     /// On the left

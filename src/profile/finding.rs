@@ -116,7 +116,11 @@ impl Finding {
                 if let Some((headline, help)) = message.split_once("; ") {
                     Self::error(span, headline).help(help)
                 } else if let Some((headline, expected)) = message.split_once(", expected ") {
-                    Self::error(span, headline).label(format!("expected {expected}"))
+                    let value = text.get(span.clone()).unwrap_or_default();
+                    let bare =
+                        expected == "a string" && !value.is_empty() && !value.contains(['\n', '[', '{']);
+                    let finding = Self::error(span, headline).label(format!("expected {expected}"));
+                    if bare { finding.help(format!("put it in quotes: \"{value}\"")) } else { finding }
                 } else {
                     Self::error(span, message)
                 }

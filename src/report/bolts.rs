@@ -7,7 +7,7 @@ use super::number::{Units, fixed, signed};
 use super::sides::{Shown, by_pair};
 use super::table::Table;
 use super::words::{CAUTIONS, NO_APPROVAL, item, missing, not_held_sentence, paragraph};
-use crate::car::{Car, LoadCase, Stance, Surface};
+use crate::car::{Bolt, Car, LoadCase, Stance, Surface};
 use crate::plan::ArmEnd;
 use crate::strength::{Bolts, CamGrip, Kits, PivotBolt, Tightened};
 
@@ -73,11 +73,17 @@ impl BoltsPage<'_> {
             }
         }
         table.write(f)?;
+        for shown in self.shown(|a, b| slip_remark(a) == slip_remark(b)) {
+            if let Some((mark, remark)) = slip_remark(shown.item) {
+                item(f, mark, &format!("{}, {}: {remark}", bolt_name(shown.item), shown.words()))?;
+            }
+        }
         paragraph(
             f,
-            "load: what friction has to hold, along the slot of a cam, else across the bolt, the most over the travel; holds: from the \
-             least to the most.",
+            "load: what friction has to hold, along the slot of a cam, else across the bolt, the most over the travel; holds: preload times \
+             the friction of the clamped faces, from the least to the most.",
         )?;
+        self.faces(f)?;
         self.cams(f)?;
         if !self.answer.sides.iter().all(|side| side.wheel_load_known) {
             paragraph(f, "The profile does not say what a wheel carries: these loads are for 1 kN on it.")?;
@@ -87,12 +93,40 @@ impl BoltsPage<'_> {
                 item(f, "!", &sentence)?;
             }
         }
-        for shown in self.shown(|a, b| slip_remark(a) == slip_remark(b)) {
-            if let Some((mark, remark)) = slip_remark(shown.item) {
-                item(f, mark, &format!("{}, {}: {remark}", bolt_name(shown.item), shown.words()))?;
+        writeln!(f)
+    }
+
+    /// How many faces are clamped, and how they rub.
+    fn faces(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut kinds: Vec<(String, Vec<String>)> = Vec::new();
+        for shown in self.shown(|a, b| faces_words(a) == faces_words(b)) {
+            let (words, name) =
+                (faces_words(shown.item), format!("{}, {}", bolt_name(shown.item), shown.words()));
+            match kinds.iter_mut().find(|(known, _)| *known == words) {
+                Some((_, names)) => names.push(name),
+                None => kinds.push((words, vec![name])),
             }
         }
-        writeln!(f)
+        match kinds.as_slice() {
+            [(words, _)] => paragraph(f, &format!("Taken for every bolt: {words}."))?,
+            kinds => {
+                for (words, names) in kinds {
+                    item(f, "-", &format!("{}: {words}.", names.join("; ")))?;
+                }
+            }
+        }
+        let is_usual = |bolt: &PivotBolt| factor(bolt.friction) == factor(Bolt::FRICTION);
+        if self.answer.sides.iter().flat_map(|side| &side.bolts).any(is_usual) {
+            let [low, high] = Bolt::FRICTION.map(|friction| fixed(friction, 2));
+            paragraph(
+                f,
+                &format!(
+                    "Friction {low} is for painted or oily faces (common practice, no source), {high} for bare steel as rolled (class D of \
+                     EN 1090-2, from memory); your own goes into friction in [link.bolt]."
+                ),
+            )?;
+        }
+        Ok(())
     }
 
     /// How a cam and a lock-out differ.
@@ -106,9 +140,9 @@ impl BoltsPage<'_> {
             f,
             "faces: the clamped faces alone, alike for a lock-out and for a cam; past that the bolt moves within its play. A lock-out plate \
              then comes to rest on its guides and cannot go further. A cam has only its two plates' friction against being turned, and \
-             once it turns the alignment is gone: \"cam turns\" is faces and plates together, the plates taken to rub close round \
-             the bolt, as under a hexagon. Not known are wear, rust, dirt and loads that go to and fro, which walk a cam round at \
-             less; nor is the guides' friction, which helps.",
+             once it turns the alignment is gone: \"cam turns\" is faces and plates together. That line is OUR OWN ESTIMATE, no source, never \
+             measured: the plates are taken to rub close round the bolt, as under a hexagon. Not known are wear, rust, dirt and \
+             loads that go to and fro, which walk a cam round at less; nor is the guides' friction, which helps.",
         )?;
         let same = self.units.to_compare();
         for shown in self.shown(|a, b| cam_words(a, same) == cam_words(b, same)) {
@@ -139,6 +173,9 @@ impl BoltsPage<'_> {
             }
         }
         table.write(f)?;
+        for shown in &shown {
+            stretched(f, shown)?;
+        }
         paragraph(
             f,
             "K, dry: a fastener maker's table; oiled and with anti-seize: common practice, no source. Oil and anti-seize make more \
@@ -147,9 +184,6 @@ impl BoltsPage<'_> {
              K that you measured goes into nut_factor. stands: the preload at which pull and twist bring the shank to nine \
              tenths of its yield stress.",
         )?;
-        for shown in &shown {
-            stretched(f, shown)?;
-        }
         writeln!(f)
     }
 }
@@ -159,14 +193,17 @@ fn stretched(f: &mut fmt::Formatter<'_>, shown: &Shown<'_, PivotBolt>) -> fmt::R
     let name = format!("{}, {}", bolt_name(shown.item), shown.words());
     let too_much = || shown.item.tightened.iter().filter(|state| state.too_much);
     for state in too_much().filter(|state| state.is_so) {
-        let text =
-            format!("{name}: on {} threads this torque may STRETCH the bolt for good.", surface(state));
+        let text = format!(
+            "{name}: on {} threads this torque may STRETCH the bolt for good, or break it. What it holds is counted no further than \
+                 the bolt stands.",
+            surface(state)
+        );
         item(f, "!", &text)?;
     }
-    let others: Vec<&str> = too_much().filter(|state| !state.is_so).map(surface).collect();
+    let others: Vec<&str> = too_much().filter(|state| !state.is_so).map(smeared).collect();
     if !others.is_empty() {
         let text = format!(
-            "{name}: were its threads {}, this torque might stretch the bolt for good.",
+            "{name}: with {} on its threads this torque might stretch the bolt for good.",
             others.join(" or ")
         );
         item(f, "-", &text)?;
@@ -178,6 +215,26 @@ fn bolt_name(bolt: &PivotBolt) -> String {
     match bolt.end {
         ArmEnd::Subframe => bolt.link.clone(),
         ArmEnd::Knuckle => format!("{}, knuckle", bolt.link),
+    }
+}
+
+/// A friction or a nut factor, from - to.
+fn factor([low, high]: [f64; 2]) -> String {
+    format!("{} - {}", fixed(low, 2), fixed(high, 2))
+}
+
+fn faces_words(bolt: &PivotBolt) -> String {
+    let faces = if bolt.faces == 1 { "one face".to_owned() } else { format!("{} faces", bolt.faces) };
+    format!("{faces} of friction {}", factor(bolt.friction))
+}
+
+/// What would be on the threads of a state that is not the profile's.
+fn smeared(state: &Tightened) -> &'static str {
+    match state.surface {
+        Some(Surface::Dry) => "nothing",
+        Some(Surface::Oiled) => "oil",
+        Some(Surface::AntiSeize) => "anti-seize",
+        None => "what was measured",
     }
 }
 
@@ -265,10 +322,9 @@ fn cam_words(bolt: &PivotBolt, units: Units) -> Option<String> {
 }
 
 fn torque_row(state: &Tightened) -> [String; 5] {
-    let [low, high] = state.nut_factor;
     [
         if state.is_so { format!("{} (yours)", surface(state)) } else { surface(state).to_owned() },
-        format!("{} - {}", fixed(low, 2), fixed(high, 2)),
+        factor(state.nut_factor),
         kilonewtons(state.preload_n),
         fixed(state.stands_n / 1000.0, 1),
         fixed(state.like_dry_nm, 0),
@@ -290,16 +346,16 @@ fn kits(f: &mut fmt::Formatter<'_>, kits: &Kits) -> fmt::Result {
         ),
     };
     let this_car = match rear_steering {
-        Some(true) => "This car has it",
-        Some(false) => "This car has none",
-        None => "The profile does not say",
+        Some(true) => "This car's rear wheels are steered",
+        Some(false) => "This car's are not steered",
+        None => "The profile does not say which this car is",
     };
     let check = if usual.is_some_and(|usual| usual != *cams) { ": count its cams again" } else { "" };
     paragraph(
         f,
         &format!(
-            "{need} Usual are {usual_without} without rear steering and {usual_with} with it, whose toe links have no cams (common \
-             practice, no source). {this_car}{check}."
+            "{need} Usual are {usual_without} where the rear wheels are not steered, {usual_with} where they are and the toe links have no \
+             cams (common practice, no source). {this_car}{check}."
         ),
     )?;
     if *cams > 0 {

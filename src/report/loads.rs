@@ -40,7 +40,8 @@ impl fmt::Display for LoadsPage<'_> {
             "-",
             "The loads are taken to stand still, links to be rigid and to turn freely at both ends. A real blow is shorter and \
              may be harder; rubber, anti-roll bar, the shaft's own twist and what wheel and brake weigh when they are thrown about \
-             are left out. Damper and stops are taken to push and hold in the spring's line.",
+             are left out; so is the tyre's own twist in a bend, whose push comes some centimetres behind the middle and loads the toe \
+             link. Damper and stops are taken to push and hold in the spring's line.",
         )?;
         item(
             f,
@@ -141,6 +142,21 @@ impl LoadsPage<'_> {
                 let name = format!("{}, {} arm, {}", shown.item.link, arm_name(shown.item), shown.words());
                 item(f, mark, &format!("{name}: {remark}"))?;
             }
+        }
+        let is_bent = |side: &LoadSide| {
+            let rated = |chain: &Chain| chain.parts.iter().any(|part| part.part == ChainPart::Arm);
+            side.chains.iter().any(|chain| side.spring_on.as_ref() == Some(&chain.link) && rated(chain))
+        };
+        if let Some(link) =
+            self.answer.sides.iter().find(|side| is_bent(side)).and_then(|side| side.spring_on.as_ref())
+        {
+            paragraph(
+                f,
+                &format!(
+                    "{link} carries the spring, which bends it as well: its arm is used up sooner than its two figures say, which are for \
+                     pull and push alone."
+                ),
+            )?;
         }
         paragraph(
             f,
@@ -361,11 +377,17 @@ fn swap_words(swap: &Swap) -> Option<String> {
     };
     let times = match swap.times_stock {
         Some(times) => {
-            format!(" The new arm takes {} times the strike that the stock one takes.", fixed(times, 1))
+            format!(
+                " By what is rated of both, the new arm takes {} times the strike that the stock one takes.",
+                fixed(times, 1)
+            )
         }
         None => String::new(),
     };
     let bracket = match swap.outlasts_bracket {
+        Some(true) if matches!(swap.new_first, Some(ChainPart::Bolt | ChainPart::KnuckleBolt)) => {
+            " The new arm WOULD OUTLAST ITS SUBFRAME BRACKET too: of those two the bracket is the weaker one."
+        }
         Some(true) => {
             " The new arm WOULD OUTLAST ITS SUBFRAME BRACKET: in a strike that is hard enough the bracket gives and the arm \
                        does not."

@@ -67,8 +67,8 @@ impl LockoutPage<'_> {
         item(
             f,
             "-",
-            "Mark each cam before it is loosened, do one arm at a time, and hold the bolt in the middle of the plates while the nut \
-             is torqued, car at ride height. Then read both wheels: the rack decides.",
+            "Mark each cam before it is loosened and do one arm at a time. Both plates of a bolt sit in their guides with their holes \
+             opposite each other before the nut is torqued, the car at ride height. Then read both wheels: the rack decides.",
         )?;
         item(f, "-", NO_APPROVAL)?;
         item(f, "-", CAUTIONS[1])?;

@@ -44,7 +44,9 @@ impl Table {
         let widths: Vec<usize> = (0..self.left.len()).map(|column| self.width(column)).collect();
         let across = |columns: Range<usize>| widths[columns].iter().map(|width| GAP + width).sum::<usize>();
         let mut keys = self.keys();
-        while keys > 1 && across(0..keys) > page / 2 {
+        // Words that say what a row is stay beside every part for as long as the widest of the other columns fits beside them.
+        let widest = widths[keys..].iter().max().map_or(0, |width| GAP + width);
+        while keys > 1 && across(0..keys) + widest > page {
             keys -= 1;
         }
         if across(0..widths.len()) <= page || keys == widths.len() {
@@ -134,5 +136,26 @@ impl Table {
 impl fmt::Display for Table {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.write(f)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::words::page;
+
+    /// Every part of a table says of each of its rows what it is, as long as a figure fits beside that.
+    #[test]
+    fn a_parted_table_names_its_rows_in_every_part() {
+        let mut table = Table::new(&["<link", "<side", "<held by", "margin", "holds"]);
+        for name in ["faces", "cam turns"] {
+            let figures = ["10.7 - 32.2", "66.4 - 199.3"];
+            table.row(["upper", "left", name].into_iter().chain(figures).map(str::to_owned));
+        }
+        let shown = page(&table, 40);
+        assert_eq!(shown.matches("cam turns").count(), 2, "{shown}");
+        assert!(shown.lines().all(|line| line.len() <= 40), "{shown}");
+        // Where no figure fits beside all of it, the last of it goes.
+        assert_eq!(page(&table, 34).matches("cam turns").count(), 1);
     }
 }

@@ -21,6 +21,9 @@ use crate::geometry::{LEVER, Position};
 /// A spring whose line hardly moves with the wheel holds nothing up: less than this, mm/mm.
 const HARDLY: f64 = 0.05;
 
+/// What may be left over of a balance, in parts of its largest force; rounding leaves some 1e-15.
+const LEFT_OVER: f64 = 1e-9;
+
 /// A load on the knuckle: a force, N, and its moment about the wheel centre, N mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Wrench {
@@ -99,7 +102,7 @@ impl Push {
 
 impl Balance {
     /// Balances a load in a position of a side with its links set as given. `None` where the spring's line hardly moves with
-    /// the wheel, so that no force in it would hold the load.
+    /// the wheel, so that no force in it would hold the load, and where what was found does not balance it.
     pub fn of(side: &Side, setup: &Setup, position: &Position, load: &Wrench) -> Option<Self> {
         let mut total = load.vector();
         let rise = position.response.column(Setup::HEIGHT_ROW).into_owned();
@@ -122,6 +125,12 @@ impl Balance {
         let rows = setup.rows(side, position.pose.centre.z - side.wheel.centre.z);
         let slopes = rows.each_ref().map(|row| row.gradient(&position.pose));
         let added: Vector6<f64> = slopes.iter().zip(pulls.iter()).map(|(slope, pull)| slope * *pull).sum();
+        let residual_n = (total - added).amax();
+        // Not "greater": what is no number does not balance either.
+        let balances = residual_n <= LEFT_OVER * pulls.amax().max(1.0);
+        if !balances {
+            return None;
+        }
         // The first three of a rod's slope are its direction, from the subframe to the knuckle.
         let lines: [Vector3<f64>; 5] = std::array::from_fn(|i| slopes[i].fixed_rows::<3>(0).into_owned());
         let mut balance = Self {
@@ -132,7 +141,7 @@ impl Balance {
             bent: [0.0; 5],
             spring_n,
             held_n: pulls[Setup::HEIGHT_ROW],
-            residual_n: (total - added).amax(),
+            residual_n,
         };
         if let (Some(push), Some(force), Some(Seat::Arm { link, along })) =
             (&push, spring_n, strut.map(|strut| strut.lower))

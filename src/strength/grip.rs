@@ -1,4 +1,4 @@
-//! What keeps a cam from turning under its arm.
+//! What keeps a cam from turning under its arm: an estimate of our own, no source.
 //!
 //! An eccentric bolt has a plate at either end whose rim runs between two guides of the bracket. Once the arm has pulled the sleeve
 //! out from between the ears, it pushes the bolt along its slot, and the guides hold the plates' middles back. So the bolt can only
@@ -25,7 +25,7 @@ const PLATES: f64 = 2.0;
 /// At full throw the arm has no lever on the cam; less than this is none, mm.
 const NO_LEVER: f64 = 1e-6;
 
-/// How a cam holds against its arm.
+/// How a cam holds against its arm: an estimate of our own, no source.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CamGrip {
     /// How far it stands from its middle, degrees.
@@ -59,7 +59,7 @@ impl CamGrip {
         let rubs_at = BEARING * bolt.thread.diameter / 2.0;
         let holds_n = held.filter(|_| lever > NO_LEVER).map(|held| {
             // Beside the clamped faces: friction of the plates, at the radius where they rub over the lever.
-            [0, 1].map(|i| held.faces_n[i] + PLATES * bolt.friction[i] * held.preload_n[i] * rubs_at / lever)
+            held.faces_n.map(|faces| faces * (1.0 + PLATES / f64::from(bolt.faces) * rubs_at / lever))
         });
         let against = hardest.filter(|_| held.is_some_and(|held| held.load_known));
         Self {
@@ -76,8 +76,6 @@ impl CamGrip {
 
 /// What holds a joint as it is torqued.
 pub(super) struct HeldBy {
-    /// Preload, least and most, N.
-    pub(super) preload_n: [f64; 2],
     /// What the clamped faces hold, least and most, N.
     pub(super) faces_n: [f64; 2],
     /// Whether the loads are those of the car rather than of a round figure.
@@ -106,8 +104,7 @@ mod tests {
     fn grip(shift: f64) -> CamGrip {
         let cam = Cam { eccentricity: 5.0, along: Vector3::y(), setting: 0.0, marks: None };
         let bolt = bolt();
-        let preload_n = [30_000.0, 40_000.0];
-        let held = HeldBy { preload_n, faces_n: bolt.holds(preload_n), load_known: true };
+        let held = HeldBy { faces_n: bolt.holds([30_000.0, 40_000.0]), load_known: true };
         CamGrip::of(&cam, shift, &bolt, Some(2000.0), Some(&held))
     }
 

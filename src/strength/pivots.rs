@@ -69,6 +69,10 @@ pub struct PivotBolt {
     pub class: String,
     /// The torque of its nut, N m.
     pub torque_nm: Option<f64>,
+    /// How many clamped faces would have to slip.
+    pub faces: u32,
+    /// Their friction, from - to.
+    pub friction: [f64; 2],
     /// The load that the joint has to hold by friction: along the slot of a cam, else across the bolt; the most over the travel, N.
     pub cases: Vec<SlipLoad>,
     /// The hardest of them in ordinary driving, N; `None` where nothing holds the wheel.
@@ -110,7 +114,7 @@ pub struct Tightened {
     pub stands_n: f64,
     /// Whether the most preload is beyond that: the bolt would be stretched.
     pub too_much: bool,
-    /// What the clamped faces hold by friction, least and most, N.
+    /// What the clamped faces hold by friction, least and most, N; preload beyond what the bolt stands is not counted.
     pub holds_n: [f64; 2],
     /// The torque that makes the same most preload as on dry threads, N m.
     pub like_dry_nm: f64,
@@ -193,11 +197,9 @@ fn bolt_side(side: &Side, held: &Held, locked_out: impl Fn(&Link) -> bool) -> Bo
                 // A cam that is locked out would stand as it was found.
                 let moved = (held.setup.pivots[i] - link.subframe).dot(&cam.along);
                 let shift = cam.found() + if locked_out { 0.0 } else { moved };
-                let held_by = joint.as_it_is().map(|state| HeldBy {
-                    preload_n: state.preload_n,
-                    faces_n: state.holds_n,
-                    load_known: joint.margin.is_some(),
-                });
+                let held_by = joint
+                    .as_it_is()
+                    .map(|state| HeldBy { faces_n: state.holds_n, load_known: joint.margin.is_some() });
                 CamGrip::of(&cam, shift, bolt, joint.hardest_n, held_by.as_ref())
             });
             PivotBolt { locked_out, cam, ..joint }
@@ -243,6 +245,8 @@ fn pivot(
         thread: bolt.thread.size.clone(),
         class: bolt.class.name().to_owned(),
         torque_nm: bolt.torque,
+        faces: bolt.faces,
+        friction: bolt.friction,
         cases,
         hardest_n,
         tightened,
@@ -261,7 +265,9 @@ fn states(bolt: &Bolt, torque: f64) -> Vec<Tightened> {
     let state = |surface: Option<Surface>, nut_factor: [f64; 2]| {
         let [low, high] = nut_factor;
         let preload_n = [high, low].map(|factor| preload(torque, factor, thread.diameter));
-        let stands_n = assembly_limit(thread, yields, TORQUED, friction_of(thread, low));
+        let stands =
+            [high, low].map(|factor| assembly_limit(thread, yields, TORQUED, friction_of(thread, factor)));
+        let stands_n = stands[1];
         Tightened {
             surface,
             is_so: match bolt.nut_factor {
@@ -272,7 +278,8 @@ fn states(bolt: &Bolt, torque: f64) -> Vec<Tightened> {
             preload_n,
             stands_n,
             too_much: preload_n[1] > stands_n,
-            holds_n: bolt.holds(preload_n),
+            // No torque clamps harder than the bolt stands.
+            holds_n: bolt.holds([0, 1].map(|i| preload_n[i].min(stands[i]))),
             like_dry_nm: torque * low / dry[0],
         }
     };

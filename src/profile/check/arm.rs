@@ -45,6 +45,7 @@ impl Checker {
         };
         let joints =
             self.joints(keys.get(|arm| &arm.joints), keys.get(|arm| &arm.misalignment), Joint::RodEnd);
+        let thickest = threads.iter().map(|thread| thread.diameter).max_by(f64::total_cmp);
         let section = keys.inner("link.arm.section", |arm| &arm.section);
         let arm = Arm {
             shortest,
@@ -56,7 +57,9 @@ impl Checker {
             joints,
             section: section.and_then(|keys| self.section(&keys)),
             joint_rating: self.force(keys.get(|arm| &arm.joint_rating), "a joint's rating"),
-            thread_class: keys.get(|arm| &arm.thread_class).and_then(|(class, _)| self.class(class)),
+            thread_class: keys
+                .get(|arm| &arm.thread_class)
+                .and_then(|(class, _)| self.class(class, thickest)),
         };
         if let [first, second] = arm.threads.as_slice()
             && first.twist != second.twist

@@ -3,7 +3,7 @@
 use toml::Spanned;
 
 use super::Checker;
-use crate::car::{Bolt, PropertyClass, Surface};
+use crate::car::{Bolt, PropertyClass, Surface, Thread};
 use crate::profile::finding::Finding;
 use crate::profile::layers::Layers;
 use crate::profile::load::Torque;
@@ -20,7 +20,9 @@ impl Checker {
                 })
                 .ok()
         });
-        let class = self.need(keys, "class", |bolt| &bolt.class).and_then(|(class, _)| self.class(class));
+        let size = thread.as_ref().map(|thread: &Thread| thread.diameter);
+        let class =
+            self.need(keys, "class", |bolt| &bolt.class).and_then(|(class, _)| self.class(class, size));
         let torque = keys.get(|bolt| &bolt.torque).and_then(|(value, _)| self.torque(value));
         let surface = keys.get(|bolt| &bolt.threads).map_or(Some(Surface::Dry), |(name, _)| {
             let found = Surface::ALL.into_iter().find(|surface| surface.name() == name.get_ref().trim());
@@ -69,17 +71,26 @@ impl Checker {
         })
     }
 
-    /// A property class.
-    pub(super) fn class(&mut self, text: &Spanned<String>) -> Option<PropertyClass> {
-        let class = PropertyClass::named(text.get_ref());
-        if class.is_none() {
+    /// A property class, of a thread of so many mm where that is known.
+    pub(super) fn class(&mut self, text: &Spanned<String>, size: Option<f64>) -> Option<PropertyClass> {
+        let Some(class) = PropertyClass::named(text.get_ref()) else {
             self.tell(
                 Finding::error(text.span(), "this property class is not in the table")
                     .label("as it stands on the bolt's head")
                     .help(format!("the classes are: {}", PropertyClass::names().join(", "))),
             );
+            return None;
+        };
+        if size.is_some_and(|size| size > class.up_to()) {
+            let headline = format!("no thread this thick is made in class {}", class.name());
+            self.tell(
+                Finding::error(text.span(), headline)
+                    .label(format!("up to {} mm", class.up_to()))
+                    .help("look at the thread and at the figures on the head again"),
+            );
+            return None;
         }
-        class
+        Some(class)
     }
 
     fn torque(&mut self, value: &Spanned<Torque>) -> Option<f64> {
