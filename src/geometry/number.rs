@@ -5,7 +5,7 @@ use simba::simd::WideF64x4;
 
 /// A number of the solver: an `f64`, or several of them that are worked on at once.
 ///
-/// The solver is written once for both. What holds of several numbers is asked of all of them together; see [`holds`].
+/// The solver is written once for both. What holds of several numbers is asked of all of them together.
 pub trait Number: SimdRealField<Element = f64> + Copy {}
 
 impl<T: SimdRealField<Element = f64> + Copy> Number for T {}

@@ -77,7 +77,7 @@ impl<T: Number> Row<T> {
         }
     }
 
-    /// The first half of [`seen_from`](Self::seen_from) by itself.
+    /// By how much the pose misses the condition, mm (angles times [`LEVER`]); of a rod near its length, what is too much of it.
     #[inline]
     pub fn residual(&self, pose: &Pose<T>) -> T {
         self.seen_from(pose).0
@@ -141,7 +141,7 @@ impl Row {
         }
     }
 
-    /// The second half of `seen_from`: the derivative of the residual along the six motions of [`Pose::nudged`].
+    /// The derivative of the residual along the six motions of [`Pose::nudged`].
     pub fn gradient(&self, pose: &Pose) -> Vector6<f64> {
         Vector6::from(self.seen_from(pose).1)
     }
