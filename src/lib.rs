@@ -31,6 +31,7 @@
 #![warn(clippy::print_stdout, clippy::print_stderr, clippy::unwrap_used)]
 
 pub mod car;
+pub mod explain;
 pub mod geometry;
 pub mod measure;
 pub mod plan;

@@ -11,22 +11,23 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("plan", &["measure", "car", "geometry"]),
     ("profile", &["measure", "car", "geometry"]),
     ("strength", &["plan", "car", "geometry"]),
-    ("report", &["strength", "plan", "measure", "car", "geometry"]),
-    ("cli", &["profile", "report", "strength", "plan", "measure", "car", "geometry"]),
+    ("explain", &["profile", "measure", "car"]),
+    ("report", &["explain", "strength", "plan", "measure", "car", "geometry"]),
+    ("cli", &["profile", "report", "explain", "strength", "plan", "measure", "car", "geometry"]),
 ];
 
 /// Crates and modules that only one layer may touch.
 const ONLY_IN: &[(&str, &[&str])] = &[
     ("clap::", &["cli"]),
     ("annotate_snippets", &["profile"]),
-    ("toml::", &["profile", "car", "report"]),
+    ("toml::", &["profile", "car", "explain", "report"]),
     ("toml_edit", &["profile"]),
     ("std::fs", &["cli"]),
     ("std::env", &["cli"]),
     ("std::io", &["cli"]),
     ("println!", &["cli"]),
     ("textwrap", &["report"]),
-    ("serde_json", &["cli"]),
+    ("serde_json", &["cli", "explain"]),
     ("parry3d_f64", &["geometry"]),
     ("csv::", &["report"]),
     ("sha2::", &["cli"]),

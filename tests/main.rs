@@ -10,6 +10,7 @@ mod correct;
 mod documents;
 mod drawings;
 mod editing;
+mod explain;
 mod findings;
 mod fits;
 mod heap;

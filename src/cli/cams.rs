@@ -1,8 +1,10 @@
 //! `rodset cams`: can the stock cam bolts still reach the spec?
 
+use super::explain::{self, Explain};
 use super::options::{Height, Input, Units, Wanted};
 use super::sampling::{self, Samples};
 use super::{Failure, Outcome};
+use rodset::explain::Given;
 use rodset::plan::{cams, sample_cams};
 use rodset::report::CamsPage;
 
@@ -24,6 +26,8 @@ pub(super) struct Args {
     units: Units,
     #[command(flatten)]
     samples: Samples,
+    #[command(flatten)]
+    explain: Explain,
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
@@ -31,6 +35,14 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let units = args.units.of(&profile.car)?;
     let stance = args.height.stance(&profile.car)?;
     let specs = args.wanted.specs(&profile)?;
+    let given = Given { specs: Some(specs), ..Given::new(&profile.car, &stance) };
+    let ask = |given: &Given| {
+        let specs = given.specs.as_ref().unwrap_or(&specs);
+        Ok(cams(&given.car, &explain::stance(given)?, specs)?)
+    };
+    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
+        return Ok(explained);
+    }
     let answer = cams(&profile.car, &stance, &specs)?;
     let sampled =
         args.samples.take(|sampling, told| Ok(sample_cams(&profile.car, &stance, &specs, sampling, told)))?;

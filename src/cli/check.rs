@@ -1,7 +1,9 @@
 //! `rodset check`: is the profile sound, and what does it describe?
 
+use super::explain::Explain;
 use super::options::{Input, Units};
 use super::{Failure, Outcome};
+use rodset::explain::Given;
 use rodset::plan::describe;
 use rodset::profile::Finding;
 use rodset::report::CheckPage;
@@ -20,12 +22,20 @@ pub(super) struct Args {
     input: Input,
     #[command(flatten)]
     units: Units,
+    #[command(flatten)]
+    explain: Explain,
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
     let units = args.units.of(&profile.car)?;
-    let answer = describe(&profile.car, profile.warnings.iter().map(Finding::title).collect());
+    let warnings: Vec<String> = profile.warnings.iter().map(Finding::title).collect();
+    let given = Given::of(&profile.car);
+    let ask = |given: &Given| Ok(describe(&given.car, warnings.clone()));
+    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
+        return Ok(explained);
+    }
+    let answer = describe(&profile.car, warnings.clone());
     let page = || CheckPage { car: &profile.car, answer: &answer, units };
     Ok(Outcome::answer(args.input.write(&answer, page)?))
 }

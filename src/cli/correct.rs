@@ -3,11 +3,13 @@
 use clap::ValueEnum;
 use std::path::{Path, PathBuf};
 
+use super::explain::Explain;
 use super::files::{self, Kept, TextFile};
 use super::options::{Height, Input, Profile, Units, Wanted};
 use super::plan::Fit;
 use super::{Failure, Outcome};
 use rodset::car::{Car, Link, Spec, Stance};
+use rodset::explain::Given;
 use rodset::measure::Round;
 use rodset::plan::{Correction, Fitting, NoCorrection, correct, plan};
 use rodset::profile::{read_begun_record, read_record, write_reading};
@@ -42,6 +44,8 @@ pub(super) struct Args {
     fit: Fit,
     #[command(flatten)]
     units: Units,
+    #[command(flatten)]
+    explain: Explain,
 }
 
 /// What was read now.
@@ -131,6 +135,15 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     };
     let new = args.new_round(&asked, &rounds)?;
     rounds.extend(new.clone());
+    let given = Given { specs: Some(specs), rounds: rounds.clone(), ..Given::of(car) };
+    let ask = |given: &Given| {
+        let specs = given.specs.as_ref().unwrap_or(&specs);
+        correct(&given.car, specs, &asked.fitting, &given.rounds).map_err(Failure::unsound)
+    };
+    // Somebody who only asks why has not read the car again.
+    if let Some(explained) = args.explain.outcome(args.input.format, (&asked.profile, &given, units), ask)? {
+        return Ok(explained);
+    }
     let answer = asked.correct(&rounds)?;
     let kept_back = new.is_some() && answer.cannot_be_right();
     if let (Some(path), Some(new), false) = (&args.log.record, &new, kept_back) {

@@ -2,10 +2,12 @@
 
 use std::path::PathBuf;
 
+use super::explain::{self, Explain};
 use super::files::{self, TextFile};
 use super::options::{Height, Input, Units};
 use super::{Failure, Outcome};
 use rodset::car::{Car, Measurand};
+use rodset::explain::Given;
 use rodset::measure::{Fitted, NoFit, Round};
 use rodset::plan::fit_readings;
 use rodset::profile::{self, Numbers, References, write_numbers};
@@ -31,6 +33,8 @@ pub(super) struct Args {
     height: Height,
     #[command(flatten)]
     units: Units,
+    #[command(flatten)]
+    explain: Explain,
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
@@ -39,6 +43,17 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let record = super::options::read_record(args.record.as_deref(), car)?;
     let units = args.units.of(car)?;
     let stance = if args.height.is_given() { Some(args.height.stance(car)?) } else { None };
+    let given = Given {
+        rounds: record.rounds.clone(),
+        ..stance.as_ref().map_or_else(|| Given::of(car), |stance| Given::new(car, stance))
+    };
+    let ask = |given: &Given| {
+        let stance = stance.as_ref().map(|_| explain::stance(given)).transpose()?;
+        fit_readings(&given.car, &given.rounds, stance.as_ref()).map_err(|error| no_fit(error, &given.rounds))
+    };
+    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
+        return Ok(explained);
+    }
     let answer =
         fit_readings(car, &record.rounds, stance.as_ref()).map_err(|error| no_fit(error, &record.rounds))?;
     let sound = !answer.fit.readings.iter().any(rodset::measure::FittedReading::is_suspect);

@@ -1,8 +1,11 @@
 //! `rodset loads`: what does each link carry when the wheel is loaded, and what gives first?
 
+use super::explain::Explain;
 use super::cases::Cases;
 use super::plan::Question;
 use super::{Failure, Outcome};
+use rodset::car::{Car, Stance};
+use rodset::plan::{Fitting, Plan};
 use rodset::report::LoadsPage;
 use rodset::strength::loads;
 
@@ -18,10 +21,18 @@ pub(super) struct Args {
     question: Question,
     #[command(flatten)]
     cases: Cases,
+    #[command(flatten)]
+    explain: Explain,
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let considered = args.question.consider_or_as_measured()?;
+    let ask = |car: &Car, stance: &Stance, plan: Option<&Plan>, fitting: &Fitting| {
+        Ok(loads(car, stance, plan, fitting, &args.cases.of(car)?)?)
+    };
+    if let Some(explained) = considered.explained(&args.explain, args.question.input.format, ask)? {
+        return Ok(explained);
+    }
     let (car, stance) = (&considered.profile.car, &considered.stance);
     let factors = args.cases.of(car)?;
     let answer = loads(car, stance, considered.plan.as_ref(), &considered.fitting, &factors)?;

@@ -1,8 +1,10 @@
 //! `rodset lockout`: how long must the arms be so that nothing moves when the cams are locked out?
 
+use super::explain::{self, Explain};
 use super::options::{Height, Input, Units};
 use super::{Failure, Outcome};
 use rodset::car::{Cam, Car, Hand};
+use rodset::explain::Given;
 use rodset::profile::Quantity;
 use rodset::report::LockoutPage;
 use rodset::strength::{Locking, lockout};
@@ -25,6 +27,8 @@ pub(super) struct Args {
     now: Now,
     #[command(flatten)]
     units: Units,
+    #[command(flatten)]
+    explain: Explain,
 }
 
 /// How the cams are set and where the plates hold the bolts.
@@ -113,6 +117,12 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let car = &profile.car;
     let units = args.units.of(car)?;
     let stance = args.height.stance_or_as_measured(car)?;
+    let given = Given::new(car, &stance);
+    let ask =
+        |given: &Given| Ok(lockout(&given.car, &explain::stance(given)?, &args.now.locking(&given.car)?)?);
+    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
+        return Ok(explained);
+    }
     let answer = lockout(car, &stance, &args.now.locking(car)?)?;
     let page = || LockoutPage { car, stance: &stance, answer: &answer, units };
     let output = args.input.write(&answer, page)?;

@@ -10,6 +10,7 @@ mod check;
 mod clearance;
 mod correct;
 mod draw;
+mod explain;
 mod failure;
 mod files;
 mod fit;

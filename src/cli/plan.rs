@@ -1,11 +1,15 @@
 //! `rodset plan`: how long must each arm be, and how many turns is that?
 
 use clap::ValueEnum;
+use schemars::JsonSchema;
+use serde::Serialize;
 
-use super::options::{Height, Input, Profile, Units, Wanted};
+use super::explain::{self, Explain};
+use super::options::{Format, Height, Input, Profile, Units, Wanted};
 use super::sampling::{self, Samples};
 use super::{Failure, Outcome};
 use rodset::car::{Car, Spec, Stance};
+use rodset::explain::Given;
 use rodset::plan::{Fitting, Plan, plan, sample_plan};
 use rodset::report::{self, PlanPage};
 
@@ -25,6 +29,8 @@ pub(super) struct Args {
     pub(super) question: Question,
     #[command(flatten)]
     samples: Samples,
+    #[command(flatten)]
+    explain: Explain,
 }
 
 /// What `plan` and others ask of a profile.
@@ -84,6 +90,8 @@ pub(super) struct Considered {
     pub(super) stance: Stance,
     pub(super) fitting: Fitting,
     pub(super) units: report::Units,
+    /// What it is planned for.
+    specs: Option<[Spec; 2]>,
     pub(super) plan: Option<Plan>,
 }
 
@@ -93,12 +101,13 @@ impl Question {
         let profile = self.input.read()?;
         let stance = self.asked.height.stance(&profile.car)?;
         let fitting = self.asked.fit.fitting(&profile.car)?;
-        let plan = if profile.car.sides.iter().all(|side| side.spec.is_some()) {
-            Some(plan(&profile.car, &stance, &self.asked.wanted.specs(&profile)?, &fitting)?)
+        let specs = if profile.car.sides.iter().all(|side| side.spec.is_some()) {
+            Some(self.asked.wanted.specs(&profile)?)
         } else {
             None
         };
-        Ok(Considered { profile, stance, fitting, units: self.asked.units.without_toe(), plan })
+        let plan = specs.as_ref().map(|specs| plan(&profile.car, &stance, specs, &fitting)).transpose()?;
+        Ok(Considered { profile, stance, fitting, units: self.asked.units.without_toe(), specs, plan })
     }
 
     /// The same; where no height is asked for, the car as it was measured.
@@ -109,7 +118,7 @@ impl Question {
         let profile = self.input.read()?;
         let stance = self.asked.height.stance_or_as_measured(&profile.car)?;
         let fitting = self.asked.fit.fitting(&profile.car)?;
-        Ok(Considered { profile, stance, fitting, units: self.asked.units.without_toe(), plan: None })
+        Ok(Considered { profile, stance, fitting, units: self.asked.units.without_toe(), specs: None, plan: None })
     }
 
     pub(super) fn ask(&self) -> Result<Planned, Failure> {
@@ -126,6 +135,59 @@ impl Asked {
         let fitting = self.fit.fitting(&profile.car)?;
         let answer = plan(&profile.car, &stance, &specs, &fitting)?;
         Ok(Planned { profile, stance, specs, fitting, units, answer })
+    }
+}
+
+impl Planned {
+    /// The same plan as a question whose parts can be changed.
+    pub(super) fn given(&self) -> Given {
+        let Self { profile, stance, specs, fitting, .. } = self;
+        Given {
+            specs: Some(*specs),
+            keep_cams: Some(fitting.keep_cams),
+            ..Given::new(&profile.car, stance)
+        }
+    }
+
+    /// The plan for what was changed.
+    pub(super) fn again(&self, given: &Given) -> Result<Plan, Failure> {
+        let fitting = explain::fitting(&self.fitting, given);
+        let specs = given.specs.as_ref().unwrap_or(&self.specs);
+        Ok(plan(&given.car, &explain::stance(given)?, specs, &fitting)?)
+    }
+
+    /// One of its figures explained, where that is asked for.
+    pub(super) fn explained(&self, explain: &Explain, format: Format) -> Result<Option<Outcome>, Failure> {
+        explain.outcome(format, (&self.profile, &self.given(), self.units), |given| self.again(given))
+    }
+}
+
+impl Considered {
+    /// The same as a question whose parts can be changed.
+    fn given(&self) -> Given {
+        Given {
+            specs: self.specs,
+            keep_cams: self.plan.as_ref().map(|_| self.fitting.keep_cams),
+            ..Given::new(&self.profile.car, &self.stance)
+        }
+    }
+
+    /// A figure of what `ask` says of it explained, where that is asked for.
+    pub(super) fn explained<T: Serialize + JsonSchema>(
+        &self,
+        explain: &Explain,
+        format: Format,
+        ask: impl Fn(&Car, &Stance, Option<&Plan>, &Fitting) -> Result<T, Failure> + Sync,
+    ) -> Result<Option<Outcome>, Failure> {
+        let again = |given: &Given| {
+            let (stance, fitting) = (explain::stance(given)?, explain::fitting(&self.fitting, given));
+            let plan = match &given.specs {
+                Some(specs) => Some(plan(&given.car, &stance, specs, &fitting)?),
+                None => None,
+            };
+            ask(&given.car, &stance, plan.as_ref(), &fitting)
+        };
+        explain.outcome(format, (&self.profile, &self.given(), self.units), again)
     }
 }
 
@@ -179,6 +241,9 @@ impl Fit {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let planned = args.question.ask()?;
+    if let Some(explained) = planned.explained(&args.explain, args.question.input.format)? {
+        return Ok(explained);
+    }
     let Planned { profile, stance, specs, fitting, units, answer } = &planned;
     let sampled = args
         .samples

@@ -2,8 +2,10 @@
 
 use std::path::PathBuf;
 
+use super::explain::Explain;
 use super::options::{Input, Units, read_record};
 use super::{Failure, Outcome};
+use rodset::explain::Given;
 use rodset::plan::readings;
 use rodset::report::ReadingsPage;
 
@@ -22,12 +24,19 @@ pub(super) struct Args {
     record: Option<PathBuf>,
     #[command(flatten)]
     units: Units,
+    #[command(flatten)]
+    explain: Explain,
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let profile = args.input.read()?;
     let units = args.units.of(&profile.car)?;
     let record = read_record(args.record.as_deref(), &profile.car)?;
+    let given = Given { rounds: record.rounds.clone(), ..Given::of(&profile.car) };
+    let ask = |given: &Given| Ok(readings(&given.car, &given.rounds, &record.workings));
+    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
+        return Ok(explained);
+    }
     let answer = readings(&profile.car, &record.rounds, &record.workings);
     let page = || ReadingsPage { car: &profile.car, answer: &answer, units };
     Ok(Outcome::answer(args.input.write(&answer, page)?))

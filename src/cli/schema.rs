@@ -7,6 +7,7 @@ use schemars::{JsonSchema, Schema};
 use super::sampling::WithSamples;
 use super::set::SetAnswer;
 use super::{Failure, Outcome};
+use rodset::explain::Explained;
 use rodset::measure::Surveyed;
 use rodset::plan::{
     ArmChoice, CamVerdict, Clearance, Correction, Description, FitAnswer, Handover, JointAngles, Lowering,
@@ -68,6 +69,7 @@ enum Answer {
     Travel,
     Tune,
     Set,
+    Explain,
 }
 
 impl Answer {
@@ -96,6 +98,8 @@ impl Answer {
             Self::Travel => of::<TravelCurves>(),
             Self::Tune => of::<Tuning>(),
             Self::Set => of::<SetAnswer>(),
+            // What every command answers with --explain.
+            Self::Explain => of::<Explained>(),
         }
     }
 }

@@ -4,7 +4,8 @@ use clap::ValueEnum;
 use sha2::{Digest, Sha256};
 use std::path::Path;
 
-use super::options::{Source, json};
+use super::explain::Explain;
+use super::options::{self, Source, json};
 use super::plan::{Asked, Planned};
 use super::today::today;
 use super::{Failure, Outcome, screen};
@@ -28,6 +29,8 @@ pub(super) struct Args {
     form: Form,
     #[command(flatten)]
     asked: Asked,
+    #[command(flatten)]
+    explain: Explain,
 }
 
 /// In what form a page is given.
@@ -46,6 +49,16 @@ pub(super) enum Format {
     Json,
     /// One file to be printed.
     Html,
+}
+
+impl Format {
+    /// The form of what is only shown or read by scripts.
+    pub(super) fn plain(self) -> options::Format {
+        match self {
+            Self::Json => options::Format::Json,
+            Self::Text | Self::Html => options::Format::Text,
+        }
+    }
 }
 
 impl Form {
@@ -94,6 +107,9 @@ fn printed(planned: &Planned, sheet: &SheetPage<'_>) -> Result<String, Failure> 
 /// The page for standard output, or for the file that it goes to.
 pub(super) fn run(args: &Args, file: Option<&Path>) -> Result<Outcome, Failure> {
     let planned = args.asked.of(args.source.read()?)?;
+    if let Some(explained) = planned.explained(&args.explain, args.form.of(file).plain())? {
+        return Ok(explained);
+    }
     let text = match args.form.of(file) {
         Format::Text => with_sheet(&planned, |sheet| screen::page(sheet)),
         Format::Json => json(&planned.answer)?,

@@ -2,10 +2,12 @@
 
 use std::path::Path;
 
+use super::explain::Explain;
 use super::options::{Source, json};
 use super::plan::Asked;
 use super::sheet::{Form, Format, with_sheet};
 use super::{Failure, Outcome, screen};
+use rodset::explain::Given;
 use rodset::plan::handover;
 use rodset::report::ShopPage;
 
@@ -25,11 +27,18 @@ pub(super) struct Args {
     form: Form,
     #[command(flatten)]
     asked: Asked,
+    #[command(flatten)]
+    explain: Explain,
 }
 
 /// The page for standard output, or for the file that it goes to.
 pub(super) fn run(args: &Args, file: Option<&Path>) -> Result<Outcome, Failure> {
     let planned = args.asked.of(args.source.read()?)?;
+    let ask = |given: &Given| Ok(handover(&given.car, &planned.again(given)?));
+    let asked = (&planned.profile, &planned.given(), planned.units);
+    if let Some(explained) = args.explain.outcome(args.form.of(file).plain(), asked, ask)? {
+        return Ok(explained);
+    }
     let answer = handover(&planned.profile.car, &planned.answer);
     let text = match args.form.of(file) {
         Format::Text => with_sheet(&planned, |sheet| screen::page(&ShopPage { sheet, answer: &answer })),

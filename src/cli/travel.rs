@@ -3,11 +3,13 @@
 use clap::ValueEnum;
 use std::path::PathBuf;
 
+use super::explain::{self, Explain};
 use super::files::{replace, svg_path};
-use super::options::{Height, Profile, Source, Units, Wanted, json, length};
+use super::options::{self, Height, Profile, Source, Units, Wanted, json, length};
 use super::plan::Fit;
 use super::{Failure, Outcome};
 use rodset::car::Car;
+use rodset::explain::Given;
 use rodset::plan::{TravelQuestion, Variant, travel};
 use rodset::profile::Quantity;
 use rodset::report::{TravelPage, travel_chart, travel_csv};
@@ -37,6 +39,8 @@ pub(super) struct Args {
     fit: Fit,
     #[command(flatten)]
     units: Units,
+    #[command(flatten)]
+    explain: Explain,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -47,6 +51,16 @@ enum Format {
     Json,
     /// For a spreadsheet: one line a side, set-up and height.
     Csv,
+}
+
+impl Format {
+    /// The form of an explanation, which is no table for a spreadsheet.
+    fn plain(self) -> options::Format {
+        match self {
+            Self::Json => options::Format::Json,
+            Self::Text | Self::Csv => options::Format::Text,
+        }
+    }
 }
 
 /// Which set-ups, over which travel.
@@ -171,6 +185,17 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         droop: args.course.droop,
         every: args.course.every,
     };
+    let given =
+        Given { specs, keep_cams: specs.map(|_| fitting.keep_cams), ..Given::new(car, &stance) };
+    let ask = |given: &Given| {
+        let fitting = explain::fitting(&fitting, given);
+        let question =
+            TravelQuestion { fitting: &fitting, specs: given.specs.as_ref(), ..question.clone() };
+        Ok(travel(&given.car, &explain::stance(given)?, &question)?)
+    };
+    if let Some(explained) = args.explain.outcome(args.format.plain(), (&profile, &given, units), ask)? {
+        return Ok(explained);
+    }
     let answer = travel(car, &stance, &question)?;
     if let Some(path) = &args.course.svg {
         // A line needs more points than a table.

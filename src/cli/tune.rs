@@ -2,10 +2,12 @@
 
 use clap::ValueEnum;
 
+use super::explain::{self, Explain};
 use super::options::{Height, Input, Units, Wanted, length};
 use super::plan::Fit;
 use super::{Failure, Outcome};
 use rodset::car::Car;
+use rodset::explain::Given;
 use rodset::geometry::Figure;
 use rodset::plan::{self, TuneQuestion};
 use rodset::report::TunePage;
@@ -30,6 +32,8 @@ pub(super) struct Args {
     fit: Fit,
     #[command(flatten)]
     units: Units,
+    #[command(flatten)]
+    explain: Explain,
 }
 
 #[derive(Debug, clap::Args)]
@@ -119,6 +123,20 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         window: [args.tuned.droop, args.tuned.bump],
         shown: args.tuned.shown,
     };
+    let given = Given {
+        specs: Some(specs),
+        keep_cams: Some(fitting.keep_cams),
+        ..Given::new(car, &stance)
+    };
+    let ask = |given: &Given| {
+        let fitting = explain::fitting(&fitting, given);
+        let specs = given.specs.as_ref().unwrap_or(&specs);
+        let question = TuneQuestion { fitting: &fitting, specs, ..question.clone() };
+        Ok(plan::tune(&given.car, &explain::stance(given)?, &question)?)
+    };
+    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
+        return Ok(explained);
+    }
     let answer = plan::tune(car, &stance, &question)?;
     let page = || TunePage { car, stance: &stance, answer: &answer, units };
     Ok(Outcome::answer(args.input.write(&answer, page)?))

@@ -6,22 +6,23 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use crate::car::{Car, Measurand};
+use crate::car::{Car, Hand, Measurand};
 
 /// The 35 numbers of the left side, and the two readings of the right one behind them: their errors.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct BothSides {
+pub struct BothSides {
     /// `L` with `S = L L'`; a column for each way in which anything may be off.
-    pub(super) factor: DMatrix<f64>,
+    pub factor: DMatrix<f64>,
     /// `S`, mm and rad.
-    pub(super) covariance: DMatrix<f64>,
+    pub covariance: DMatrix<f64>,
 }
 
 impl BothSides {
     /// How many numbers they are.
-    pub(super) const NUMBERS: usize = Measurand::NUMBERS + 2;
+    pub const NUMBERS: usize = Measurand::NUMBERS + 2;
 
-    pub(super) fn of(car: &Car) -> Self {
+    /// The numbers of a car and their errors.
+    pub fn of(car: &Car) -> Self {
         let [left, right] = car.sides.each_ref().map(|side| side.errors.covariance());
         let (own, count) = (Measurand::NUMBERS, Self::NUMBERS);
         let mut covariance = DMatrix::zeros(count, count);
@@ -46,9 +47,28 @@ impl BothSides {
         if own { number + 2 } else { number }
     }
 
+    /// What one of the numbers is, and which of its coordinates, where it is one of three.
+    pub fn measurand(number: usize) -> (Measurand, Option<usize>) {
+        let own = if number < Measurand::NUMBERS { number } else { number - 2 };
+        let found = Measurand::all().find(|measurand| measurand.place().contains(&own));
+        let measurand = found.unwrap_or(Measurand::Toe);
+        let place = measurand.place();
+        (measurand, (place.len() > 1).then(|| own - place.start))
+    }
+
+    /// The side whose reading one of the last four numbers is; points are of both sides.
+    pub fn hand(number: usize) -> Hand {
+        if number < Measurand::NUMBERS { Hand::Left } else { Hand::Right }
+    }
+
     /// The car moved by `L z`.
     pub(super) fn car(&self, car: &Car, z: &DVector<f64>) -> Car {
-        let by = &self.factor * z;
+        Self::moved(car, &(&self.factor * z))
+    }
+
+    /// The car with its numbers, mm and rad, moved by so much.
+    #[must_use]
+    pub fn moved(car: &Car, by: &DVector<f64>) -> Car {
         let mut moved = car.clone();
         for (i, side) in moved.sides.iter_mut().enumerate() {
             let mut numbers = side.numbers();

@@ -18,8 +18,8 @@ mod survey;
 mod write;
 
 pub use edit::{
-    Blank, Change, EditError, Entry, blanks, close_table, entries, has_table, leave_out, link_names,
-    open_table, remove_value, set_answer, set_value, value_at,
+    Blank, Change, EditError, Entry, Number, blanks, close_table, entries, has_table, leave_out, link_names,
+    numbers, open_table, remove_value, set_answer, set_value, value_at,
 };
 pub use finding::{Finding, Severity};
 pub use inspect::{Inspection, Sort, inspect};

@@ -7,11 +7,13 @@ mod answer;
 mod blanks;
 mod entries;
 mod insert;
+mod numbers;
 mod outline;
 
 pub use answer::set_answer;
 pub use blanks::{Blank, blanks, close_table, open_table};
 pub use entries::{Entry, entries};
+pub use numbers::{Number, numbers};
 
 use std::fmt;
 use std::ops::Range;

@@ -182,7 +182,7 @@ impl Outline {
 }
 
 /// A path and one step further.
-fn joined(path: &str, step: &str) -> String {
+pub(super) fn joined(path: &str, step: &str) -> String {
     if path.is_empty() { plain(step) } else { format!("{path}.{}", plain(step)) }
 }
 
@@ -195,7 +195,7 @@ fn text_of<'a>(table: &'a dyn TableLike, key: &str) -> Option<&'a str> {
     table.get(key).and_then(Item::as_str)
 }
 
-fn name(table: &dyn TableLike) -> Option<String> {
+pub(super) fn name(table: &dyn TableLike) -> Option<String> {
     text_of(table, "name").or(text_of(table, "title")).map(plain)
 }
 

@@ -1,0 +1,48 @@
+//! `--explain`: one figure of an answer instead of all of it.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::options::{Format, Profile};
+use super::{Failure, Outcome};
+use rodset::car::Stance;
+use rodset::explain::{Given, explain};
+use rodset::plan::Fitting;
+use rodset::report::{ExplainPage, Units};
+
+/// Asks for an explanation.
+#[derive(Debug, clap::Args)]
+#[command(next_help_heading = "Explanation")]
+pub(super) struct Explain {
+    /// Instead of the page, explain one figure of it: what it means, how it came about for this car, what it is sensitive to;
+    /// by its words on the page or in the JSON, such as "camber left" or "upper turns"
+    #[arg(long, value_name = "FIGURE")]
+    explain: Option<String>,
+}
+
+impl Explain {
+    /// The explanation, where one is asked for; `ask` answers the same question of whatever is changed.
+    pub(super) fn outcome<T: Serialize + JsonSchema>(
+        &self,
+        format: Format,
+        (profile, given, units): (&Profile, &Given, Units),
+        ask: impl Fn(&Given) -> Result<T, Failure> + Sync,
+    ) -> Result<Option<Outcome>, Failure> {
+        let Some(words) = &self.explain else { return Ok(None) };
+        let answer = ask(given)?;
+        let explained = explain(&answer, given, &profile.text.text, words, |given| ask(given).ok());
+        let explained = explained.map_err(|error| Failure::usage(format!("--explain: {error}")))?;
+        let page = || ExplainPage { car: &given.car, answer: &explained, units };
+        format.write(&explained, page).map(Outcome::answer).map(Some)
+    }
+}
+
+/// How the car stands.
+pub(super) fn stance(given: &Given) -> Result<Stance, Failure> {
+    given.stance().ok_or_else(|| Failure::unsound("a front drop needs the wheelbase"))
+}
+
+/// A fitting with the cams as they are given.
+pub(super) fn fitting(fitting: &Fitting, given: &Given) -> Fitting {
+    Fitting { keep_cams: given.keep_cams.unwrap_or(fitting.keep_cams), ..fitting.clone() }
+}

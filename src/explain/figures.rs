@@ -1,0 +1,287 @@
+//! The numbers of an answer, each with its place, its name and its meaning.
+//!
+//! Meanings are the descriptions in the schema of the answer, which are the comments of the types that it is made of.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+use serde_json::{Map, Value};
+
+use super::how::{self, How};
+use crate::car::Hand;
+
+/// The numbers of an answer.
+#[derive(Debug, Clone)]
+pub struct Figures {
+    pub(super) all: Vec<Figure>,
+}
+
+/// One of them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    /// Where it stands, as a JSON pointer.
+    pub at: String,
+    /// The keys on the way there, without the places in lists.
+    pub keys: Vec<String>,
+    /// The last of them, whose end is the unit.
+    pub key: String,
+    /// Its side, where it has one.
+    pub side: Option<Hand>,
+    /// The number; `None` where the answer has none.
+    pub value: Option<f64>,
+    /// What it means.
+    pub meaning: String,
+    /// The keys on the way there, and what the entries of lists are called instead of their places.
+    pub(super) steps: Vec<Step>,
+}
+
+/// A step on the way to a number.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Step {
+    Key(String),
+    /// An entry of a list, by what it is called.
+    Entry(String),
+    Side(Hand),
+}
+
+/// Lists of two that are of the left and of the right side, without saying so.
+const OF_BOTH_SIDES: [&str; 7] =
+    ["expected", "specs", "lowered", "drops_mm", "camber_deg", "toe_deg", "to_the_stops"];
+/// Lists of two that are of camber and of toe.
+const OF_BOTH_FIGURES: [&str; 2] = ["off_deg", "usual_deg"];
+/// Lists of two that are of the two ends of an arm.
+const OF_BOTH_ENDS: [&str; 2] = ["thread_left_mm", "thread_least_mm"];
+
+/// Keys under which an entry of a list says what it is: the first ones that it has all of.
+const NAMES: [&[&str]; 14] = [
+    &["link", "end"],
+    &["part", "keepout"],
+    &["cause", "link"],
+    &["kind", "link"],
+    &["link"],
+    &["name"],
+    &["setup"],
+    &["what"],
+    &["part"],
+    &["title"],
+    &["case"],
+    &["kind"],
+    &["cause"],
+    &["figure"],
+];
+/// Numbers that tell the entries of a list apart, where no word does.
+const COUNTED: [&str; 2] = ["travel_mm", "longer_mm"];
+
+impl Figures {
+    /// The numbers of an answer, in the order of its JSON.
+    pub fn of<T: Serialize + JsonSchema>(answer: &T) -> Self {
+        let schema: Value = schemars::generate::SchemaSettings::draft2020_12()
+            .for_serialize()
+            .into_generator()
+            .into_root_schema_for::<T>()
+            .into();
+        let mut walk = Walk { root: &schema, all: Vec::new() };
+        if let Ok(value) = serde_json::to_value(answer) {
+            walk.value(&value, &[&schema], &Way::default());
+        }
+        Self { all: walk.all }
+    }
+
+    /// The number that goes by the same names in this answer; where none does, the one in the same place.
+    pub(super) fn same(&self, figure: &Figure) -> Option<&Figure> {
+        let by_name = self.all.iter().find(|other| other.steps == figure.steps);
+        by_name.or_else(|| self.all.iter().find(|other| other.at == figure.at))
+    }
+
+    /// The number under a key of the innermost object around a figure that has it.
+    pub(super) fn near(&self, figure: &Figure, key: &str) -> Option<&Figure> {
+        let mut around = figure.at.as_str();
+        while let Some((outer, _)) = around.rsplit_once('/') {
+            let at = format!("{outer}/{}", key.replace('.', "/"));
+            if let Some(found) = self.all.iter().find(|other| other.at == at) {
+                return Some(found);
+            }
+            around = outer;
+        }
+        None
+    }
+}
+
+impl Figure {
+    /// How it is worked out, with the numbers that it is worked out from.
+    pub(super) fn how(&self, figures: &Figures) -> Option<How> {
+        how::of(self, figures)
+    }
+}
+
+/// How far the walk has come.
+#[derive(Debug, Clone, Default)]
+struct Way {
+    at: String,
+    steps: Vec<Step>,
+    side: Option<Hand>,
+    /// What the schema says of the steps, the last one last.
+    meanings: Vec<String>,
+}
+
+struct Walk<'a> {
+    root: &'a Value,
+    all: Vec<Figure>,
+}
+
+impl<'a> Walk<'a> {
+    fn value(&mut self, value: &Value, schemas: &[&'a Value], way: &Way) {
+        let schemas = self.plain(schemas);
+        match value {
+            Value::Object(map) => self.object(map, &schemas, way),
+            Value::Array(list) => self.list(list, &schemas, way),
+            Value::Number(number) => self.number(number.as_f64(), way),
+            Value::Null if schemas.iter().any(|schema| is_number(schema)) => self.number(None, way),
+            _ => {}
+        }
+    }
+
+    fn number(&mut self, value: Option<f64>, way: &Way) {
+        let key = |step: &Step| match step {
+            Step::Key(key) => Some(key.clone()),
+            _ => None,
+        };
+        let keys: Vec<String> = way.steps.iter().filter_map(key).collect();
+        let Way { at, steps, side, .. } = way.clone();
+        self.all.push(Figure {
+            at,
+            key: keys.last().cloned().unwrap_or_default(),
+            keys,
+            side,
+            value,
+            meaning: meaning(&way.meanings),
+            steps,
+        });
+    }
+
+    fn object(&mut self, map: &Map<String, Value>, schemas: &[&'a Value], way: &Way) {
+        let side = map.get("side").and_then(hand);
+        let steps = |mut way: Way| {
+            if let Some(hand) = side.filter(|hand| way.side != Some(*hand)) {
+                way.side = side;
+                way.steps.push(Step::Side(hand));
+            }
+            way
+        };
+        let way = steps(way.clone());
+        for (key, value) in map {
+            // Of several shapes it is the one that has all of its keys.
+            let fits = |schema: &&&Value| map.keys().all(|key| schema["properties"].get(key).is_some());
+            let of = |schema: &&'a Value| schema["properties"].get(key);
+            let property = schemas.iter().find(fits).and_then(of).or_else(|| schemas.iter().find_map(of));
+            let property: Vec<&Value> = property.into_iter().collect();
+            let mut way = way.clone();
+            way.at += &format!("/{}", key.replace('~', "~0").replace('/', "~1"));
+            way.steps.push(Step::Key(key.clone()));
+            way.meanings.push(described(&property));
+            self.value(value, &property, &way);
+        }
+    }
+
+    fn list(&mut self, list: &[Value], schemas: &[&'a Value], way: &Way) {
+        let key = match way.steps.last() {
+            Some(Step::Key(key)) => key.as_str(),
+            _ => "",
+        };
+        let numbers = list.iter().all(Value::is_number);
+        let called: &[&str] = match list.len() {
+            2 if OF_BOTH_FIGURES.contains(&key) => &["camber", "toe"],
+            2 if OF_BOTH_ENDS.contains(&key) => &[],
+            2 if numbers => &["least", "most"],
+            3 if numbers => &["x", "y", "z"],
+            _ => &[],
+        };
+        let of_sides = list.len() == 2 && OF_BOTH_SIDES.contains(&key);
+        let names: Vec<(Option<String>, Option<Hand>)> =
+            list.iter().map(|item| (name(item), item.get("side").and_then(hand))).collect();
+        for (i, item) in list.iter().enumerate() {
+            let items: Vec<&Value> = (schemas.iter())
+                .filter_map(|schema| schema["prefixItems"].get(i).or(schema.get("items")))
+                .collect();
+            let mut way = way.clone();
+            way.at += &format!("/{i}");
+            let alike = |upto: usize| names[..upto].iter().filter(|name| **name == names[i]).count();
+            let place = |place: usize| Step::Entry(place.to_string());
+            match &names[i] {
+                _ if of_sides => {
+                    way.side = Some(Hand::BOTH[i]);
+                    way.steps.push(Step::Side(Hand::BOTH[i]));
+                }
+                (Some(name), _) => {
+                    way.steps.push(Step::Entry(name.clone()));
+                    if alike(names.len()) > 1 {
+                        way.steps.push(place(alike(i) + 1));
+                    }
+                }
+                // Its side is its name.
+                (None, Some(_)) if alike(names.len()) == 1 => {}
+                (None, _) => match called.get(i) {
+                    Some(name) => way.steps.push(Step::Entry((*name).to_owned())),
+                    None => way.steps.push(place(i + 1)),
+                },
+            }
+            self.value(item, &items, &way);
+        }
+    }
+
+    /// Schemas with their references followed and their choices spread out.
+    fn plain(&self, schemas: &[&'a Value]) -> Vec<&'a Value> {
+        let mut plain = Vec::new();
+        let mut left: Vec<&Value> = schemas.iter().rev().copied().collect();
+        while let Some(schema) = left.pop() {
+            plain.push(schema);
+            let reference = schema["$ref"].as_str().and_then(|to| self.root.pointer(to.trim_start_matches('#')));
+            left.extend(reference);
+            for choice in ["anyOf", "oneOf", "allOf"] {
+                left.extend(schema[choice].as_array().into_iter().flatten());
+            }
+        }
+        plain
+    }
+}
+
+fn is_number(schema: &Value) -> bool {
+    let number = |kind: &Value| kind == "number" || kind == "integer";
+    let kind = &schema["type"];
+    number(kind) || kind.as_array().is_some_and(|kinds| kinds.iter().any(number))
+}
+
+fn described(schemas: &[&Value]) -> String {
+    schemas.iter().find_map(|schema| schema["description"].as_str()).unwrap_or_default().to_owned()
+}
+
+fn hand(value: &Value) -> Option<Hand> {
+    Hand::BOTH.into_iter().find(|hand| value == &hand.to_string())
+}
+
+/// What an entry of a list is called.
+fn name(item: &Value) -> Option<String> {
+    let words = |keys: &&[&str]| {
+        let words = keys.iter().map(|key| item.get(key)?.as_str()).collect::<Option<Vec<_>>>()?;
+        Some(words.join(" ").replace('_', " "))
+    };
+    // A set of arms goes by its links.
+    let links = || {
+        let links = item.get("links")?.as_array()?.iter().map(Value::as_str).collect::<Option<Vec<_>>>()?;
+        Some(if links.is_empty() { "no arms".to_owned() } else { links.join(" + ") })
+    };
+    let number = |key: &&str| {
+        let number = item.get(key).and_then(Value::as_f64)?;
+        Some(format!("{:+}", (number * 10.0).round() / 10.0))
+    };
+    NAMES.iter().find_map(words).or_else(links).or_else(|| COUNTED.iter().find_map(number))
+}
+
+/// What the steps to a number mean: the last one, and before it what it is a figure of.
+fn meaning(meanings: &[String]) -> String {
+    /// Words that only say that there are two sides, or that there is a list.
+    const PLAIN: [&str; 2] = ["Left, then right.", "The five links."];
+    let told = |text: &&String| !text.is_empty() && !PLAIN.contains(&text.as_str());
+    let last: Vec<&str> = meanings.iter().filter(told).rev().take(2).map(String::as_str).collect();
+    let text = last.into_iter().rev().collect::<Vec<_>>().join(" ");
+    text.replace("`None`", "none").replace('`', "").replace('\n', " ")
+}

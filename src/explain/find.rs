@@ -1,0 +1,281 @@
+//! Which figure somebody means.
+
+use std::fmt;
+
+use super::figures::Step;
+use super::how::WORDS;
+use super::{Figure, Figures, Unit};
+
+/// What goes by some words.
+pub(super) struct Found<'a> {
+    /// One figure, or that of the left and that of the right side.
+    pub(super) figures: Vec<&'a Figure>,
+    pub(super) name: String,
+    /// Others that the words fit.
+    pub(super) others: Vec<String>,
+}
+
+/// Why it is not clear which figure is meant.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Unclear {
+    /// None goes by these words.
+    NoneSuch {
+        /// The words.
+        words: String,
+        /// Words that look like the one that nothing goes by.
+        near: Vec<String>,
+        /// What there is.
+        all: Vec<String>,
+    },
+    /// Several do.
+    Several {
+        /// The words.
+        words: String,
+        /// What they are called in full.
+        all: Vec<String>,
+    },
+}
+
+/// So many names are told.
+const TOLD: usize = 12;
+/// So many others that words fit are told beside the one that is meant.
+const OTHERS: usize = 3;
+
+impl fmt::Display for Unclear {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let list = |f: &mut fmt::Formatter<'_>, names: &[String]| {
+            names.iter().try_for_each(|name| write!(f, "\n    {name}"))
+        };
+        match self {
+            Self::NoneSuch { words, near, all } => {
+                match words.trim() {
+                    "" => f.write_str("which figure? It goes by its words, such as \"camber left\"")?,
+                    words => write!(f, "no figure of this answer goes by all of \"{words}\"")?,
+                }
+                if !near.is_empty() {
+                    write!(f, "; did you mean {}?", near.join(" or "))?;
+                }
+                f.write_str("\n\n  There are, each told apart from others like it by one more word:")?;
+                list(f, all)
+            }
+            Self::Several { words, all } => {
+                write!(f, "\"{words}\" may be more than one figure; say which:")?;
+                list(f, &all[..all.len().min(TOLD)])?;
+                if all.len() > TOLD { write!(f, "\n    and {} more", all.len() - TOLD) } else { Ok(()) }
+            }
+        }
+    }
+}
+
+impl std::error::Error for Unclear {}
+
+/// Figures that are the same but for their side.
+struct Group<'a> {
+    figures: Vec<&'a Figure>,
+    name: String,
+    /// How much of what it is was left unsaid.
+    unsaid: f64,
+}
+
+impl Figures {
+    /// The figure that `words` are the best name of.
+    pub(super) fn find(&self, words: &str) -> Result<Found<'_>, Unclear> {
+        let asked = words.trim();
+        if let Some(figure) = self.all.iter().find(|figure| figure.at == asked || figure.at[1..] == *asked) {
+            let name = name(figure, true);
+            return Ok(Found { figures: vec![figure], name, others: Vec::new() });
+        }
+        let by_name = |with_side| {
+            let named = self.all.iter().filter(|figure| plain(&name(figure, with_side)) == plain(asked));
+            named.collect::<Vec<_>>()
+        };
+        for (figures, most) in [(by_name(false), 2), (by_name(true), 1)] {
+            if !figures.is_empty() && figures.len() <= most {
+                let name = name(figures[0], figures.len() == 1);
+                return Ok(Found { figures, name, others: Vec::new() });
+            }
+        }
+        let told = told(asked);
+        let mut groups: Vec<Group<'_>> = Vec::new();
+        for figure in &self.all {
+            let Some(unsaid) = unsaid(figure, &told) else { continue };
+            let name = name(figure, false);
+            match groups.iter_mut().find(|group| group.name == name) {
+                Some(group) => group.figures.push(figure),
+                None => groups.push(Group { figures: vec![figure], name, unsaid }),
+            }
+        }
+        if groups.is_empty() || told.is_empty() {
+            return Err(self.none_such(asked, &told));
+        }
+        groups.sort_by(|a, b| a.unsaid.total_cmp(&b.unsaid));
+        let alike = groups.iter().filter(|group| group.unsaid <= groups[0].unsaid).count();
+        let sides = |group: &Group<'_>| group.figures.iter().filter(|figure| figure.side.is_some()).count();
+        let first = &groups[0];
+        let clear = first.figures.len() == 1 || first.figures.len() == 2 && sides(first) == 2;
+        if alike > 1 || !clear {
+            let all = groups.iter().filter(|group| group.unsaid <= groups[0].unsaid);
+            let all = all.map(|group| group.name.clone()).collect();
+            return Err(Unclear::Several { words: asked.to_owned(), all });
+        }
+        let others = groups[1..].iter().map(|group| group.name.clone());
+        let first = &groups[0];
+        let name = if first.figures.len() == 1 { name(first.figures[0], true) } else { first.name.clone() };
+        Ok(Found { figures: first.figures.clone(), name, others: others.take(OTHERS).collect() })
+    }
+
+    fn none_such(&self, words: &str, told: &[String]) -> Unclear {
+        /// Words more unlike than this are others.
+        const ALIKE: f64 = 0.7;
+        let mut known: Vec<String> = self.all.iter().flat_map(vocabulary).map(|(word, _)| word).collect();
+        known.sort();
+        known.dedup();
+        let unknown = told.iter().filter(|word| !known.iter().any(|known| says(word, known)));
+        let like = |word: &String| {
+            let near = known.iter().map(|known| (strsim::jaro_winkler(word, known), known));
+            let near = near.filter(|(alike, _)| *alike > ALIKE).max_by(|a, b| a.0.total_cmp(&b.0));
+            near.map(|(_, known)| known.clone())
+        };
+        let near: Vec<String> = unknown.clone().filter_map(like).collect();
+        // Words that go together with others than these, or words that there are.
+        let most = if unknown.count() == 0 { self.by_most(told) } else { Vec::new() };
+        let mut all: Vec<String> = self.all.iter().map(|figure| own_name(&figure.key)).collect();
+        all.sort();
+        all.dedup();
+        Unclear::NoneSuch { words: words.to_owned(), near, all: if most.is_empty() { all } else { most } }
+    }
+
+    /// What goes by the most of some words.
+    fn by_most(&self, told: &[String]) -> Vec<String> {
+        let said = |figure: &Figure| {
+            let words = vocabulary(figure);
+            told.iter().filter(|told| words.iter().any(|(word, _)| says(told, word))).count()
+        };
+        let most = self.all.iter().map(said).max().unwrap_or(0);
+        let mut names: Vec<String> = Vec::new();
+        for figure in self.all.iter().filter(|figure| most > 0 && said(figure) == most) {
+            let name = name(figure, false);
+            if !names.contains(&name) && names.len() < TOLD {
+                names.push(name);
+            }
+        }
+        names
+    }
+}
+
+/// A name without its commas and capitals.
+fn plain(name: &str) -> String {
+    name.replace(',', " ").to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The words of a question that say something.
+fn told(words: &str) -> Vec<String> {
+    let part = |c: char| !(c.is_alphanumeric() || "+-.'".contains(c));
+    let words = words.split(part).map(|word| word.trim_matches('.').to_lowercase());
+    words.filter(|word| !word.is_empty() && !WORDS.idle.contains(word)).collect()
+}
+
+/// Whether a word of a question says a word of a name: itself, its plural, or its beginning.
+fn says(told: &str, word: &str) -> bool {
+    const SHORTEST: usize = 3;
+    let number = |text: &str| text.trim_start_matches('+').parse::<f64>().ok();
+    told == word
+        || told.strip_suffix('s') == Some(word)
+        || told.len() >= SHORTEST && word.starts_with(told)
+        || number(told).is_some_and(|told| number(word) == Some(told))
+}
+
+/// What a word of a name costs that was left unsaid.
+#[derive(Clone, Copy)]
+enum Cost {
+    /// A word like any other.
+    Word,
+    /// One that says nothing by itself.
+    Nothing,
+    /// The place in a list, or a number that names an entry.
+    Number(f64),
+}
+
+/// The words that are in a figure's name.
+fn vocabulary(figure: &Figure) -> Vec<(String, Cost)> {
+    let mut words: Vec<(String, Cost)> = Vec::new();
+    for step in &figure.steps {
+        match step {
+            Step::Key(key) => {
+                let list = WORDS.lists.contains_key(key) && *key != figure.key && *key != "right_links";
+                let cost = if list || *key == "sides" { Cost::Nothing } else { Cost::Word };
+                let (_, own) = Unit::of(key);
+                words.extend(own.split('_').map(|word| (word.to_owned(), cost)));
+                let called = own_name(key);
+                let called = called.split([' ', ',']).map(|word| (word.to_owned(), Cost::Nothing));
+                words.extend(called.filter(|(word, _)| !word.is_empty()));
+            }
+            Step::Side(hand) => words.push((hand.to_string(), Cost::Nothing)),
+            Step::Entry(name) => match name.parse::<f64>() {
+                Ok(number) => words.push((name.clone(), Cost::Number(number))),
+                Err(_) => words.extend(name.to_lowercase().split([' ', ',']).map(|word| (word.to_owned(), Cost::Word))),
+            },
+        }
+    }
+    words
+}
+
+/// How much of a figure's name some words leave unsaid; `None` where it does not go by them.
+fn unsaid(figure: &Figure, told: &[String]) -> Option<f64> {
+    const WORD: f64 = 100.0;
+    let words = vocabulary(figure);
+    let all_said = told.iter().all(|told| words.iter().any(|(word, _)| says(told, word)));
+    if !all_said {
+        return None;
+    }
+    let mut counted: Vec<&str> = Vec::new();
+    let mut unsaid = 0.0;
+    for (word, cost) in &words {
+        // A word that stands twice is said once.
+        if counted.contains(&word.as_str()) || told.iter().any(|told| says(told, word)) {
+            continue;
+        }
+        counted.push(word);
+        unsaid += match (cost, WORDS.meant.iter().position(|meant| meant == word)) {
+            (Cost::Nothing, _) => 0.0,
+            (Cost::Number(number), _) => 1.0 + number.abs() / WORD,
+            #[expect(clippy::cast_precision_loss, reason = "a place in a short list")]
+            (Cost::Word, Some(place)) => 2.0 + place as f64,
+            (Cost::Word, None) => WORD,
+        };
+    }
+    Some(unsaid)
+}
+
+/// What a key is called.
+fn own_name(key: &str) -> String {
+    let (_, own) = Unit::of(key);
+    let called = WORDS.names.get(key).or_else(|| WORDS.names.get(own));
+    called.cloned().unwrap_or_else(|| own.replace('_', " "))
+}
+
+/// What a figure is called: itself first, then what it is a figure of.
+fn name(figure: &Figure, with_side: bool) -> String {
+    let mut parts: Vec<String> = Vec::new();
+    let mut list = "";
+    for step in &figure.steps {
+        match step {
+            Step::Key(key) if *key == "sides" => {}
+            Step::Key(key) => {
+                list = key;
+                parts.push(own_name(key));
+            }
+            Step::Entry(entry) => match WORDS.lists.get(list) {
+                Some(called) => {
+                    parts.pop();
+                    parts.push(called.replace("{}", entry));
+                }
+                None => parts.push(entry.clone()),
+            },
+            Step::Side(hand) if with_side => parts.insert(0, hand.to_string()),
+            Step::Side(_) => {}
+        }
+    }
+    parts.reverse();
+    parts.join(", ")
+}

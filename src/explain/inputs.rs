@@ -1,0 +1,228 @@
+//! What a question rests on, each thing changed by itself: by what it is known to, or by a little.
+
+use nalgebra::DVector;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::Given;
+use crate::car::{Hand, Measurand};
+use crate::measure::{BothSides, Measured};
+use crate::profile;
+
+/// Something that was measured, and what an error in it does to a figure.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Moved {
+    /// What was measured; without a side: of both, which are mirror images.
+    pub what: String,
+    /// How well it is known: its standard deviation, in mm or degrees.
+    pub known_to: f64,
+    /// The unit of that.
+    pub unit: &'static str,
+    /// What the figure changes by if it is so much more; `None` where there is no figure then.
+    pub more: Option<f64>,
+    /// What the figure changes by if it is so much less.
+    pub less: Option<f64>,
+}
+
+/// Something else that stands in the profile, and what a little more of it does to a figure.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Setting {
+    /// Its key, as `rodset set` takes it.
+    pub key: String,
+    /// What stands there.
+    pub is: f64,
+    /// How much more was tried.
+    pub step: SettingStep,
+    /// What the figure changes by; `None` where there is no figure then.
+    pub change: Option<f64>,
+}
+
+/// How much more of something was tried.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum SettingStep {
+    /// A hundredth of itself.
+    Percent,
+    /// A millimetre, for a coordinate.
+    Millimetre,
+}
+
+/// The place of something that was measured.
+#[derive(Debug, Clone, Copy)]
+enum Place {
+    /// Among the numbers of both sides.
+    Number(usize),
+    /// The drop of a rear side.
+    Drop(usize),
+    /// The drop of the front.
+    Front,
+    /// Camber (0) or toe (1) of a wheel in a round of readings.
+    Reading(usize, usize, usize),
+    /// The total toe of a round of readings.
+    TotalToe(usize),
+}
+
+/// Something that was measured.
+#[derive(Debug, Clone)]
+pub(super) struct Input {
+    place: Place,
+    what: String,
+    /// Its standard deviation, mm or rad.
+    sigma: f64,
+}
+
+/// Everything that was measured.
+pub(super) struct Inputs {
+    pub(super) all: Vec<Input>,
+    errors: BothSides,
+}
+
+impl Inputs {
+    pub(super) fn of(given: &Given) -> Self {
+        let errors = BothSides::of(&given.car);
+        let mut all: Vec<Input> = (0..BothSides::NUMBERS)
+            .map(|number| Input {
+                place: Place::Number(number),
+                what: number_name(given, number),
+                sigma: errors.covariance[(number, number)].max(0.0).sqrt(),
+            })
+            .collect();
+        let drop = given.car.sigmas.drop;
+        // The heights of readings belong to the record; see there.
+        if given.rounds.is_empty() {
+            for hand in Hand::BOTH {
+                let what = format!("drop as it is set, {hand}");
+                all.push(Input { place: Place::Drop(hand.index()), what, sigma: drop });
+            }
+            if given.front.is_some() {
+                let what = "front drop as it is set".to_owned();
+                all.push(Input { place: Place::Front, what, sigma: drop });
+            }
+        }
+        for (number, round) in given.rounds.iter().enumerate() {
+            for hand in Hand::BOTH {
+                let wheel = &round.wheels[hand.index()];
+                for (figure, name, read) in [(0, "camber", wheel.camber), (1, "toe", wheel.toe)] {
+                    let what = format!("reading {}: {name}, {hand}", number + 1);
+                    let place = Place::Reading(number, hand.index(), figure);
+                    all.extend(read.map(|read| Input { place, what, sigma: read.sigma }));
+                }
+            }
+            let what = format!("reading {}: total toe", number + 1);
+            let place = Place::TotalToe(number);
+            all.extend(round.total_toe.map(|read| Input { place, what, sigma: read.sigma }));
+        }
+        all.retain(|input| input.sigma > 0.0);
+        Self { all, errors }
+    }
+
+    /// The standard deviation of a figure that changes so with what was measured: half of what a standard deviation more and
+    /// one less differ by is the slope, and errors go together as the car's own do. 0 where nothing moves it, or where it is
+    /// lost somewhere.
+    pub(super) fn sigma(&self, moved: &[Moved]) -> f64 {
+        let mut numbers = DVector::zeros(BothSides::NUMBERS);
+        let mut alone = 0.0;
+        for (input, moved) in self.all.iter().zip(moved) {
+            let (Some(more), Some(less)) = (moved.more, moved.less) else { return 0.0 };
+            let half = (more - less) / 2.0;
+            match input.place {
+                Place::Number(number) => numbers[number] = half / input.sigma,
+                _ => alone += half * half,
+            }
+        }
+        (numbers.dot(&(&self.errors.covariance * &numbers)).max(0.0) + alone).sqrt()
+    }
+}
+
+impl Input {
+    /// The same question if this had been measured so many of its standard deviations more.
+    pub(super) fn moved(&self, given: &Given, sigmas: f64) -> Given {
+        let (mut moved, by) = (given.clone(), sigmas * self.sigma);
+        let add = |read: &mut Option<Measured>| {
+            if let Some(read) = read {
+                read.value += by;
+            }
+        };
+        match self.place {
+            Place::Number(number) => {
+                let mut numbers = DVector::zeros(BothSides::NUMBERS);
+                numbers[number] = by;
+                moved.car = BothSides::moved(&given.car, &numbers);
+            }
+            Place::Drop(side) => moved.drops[side] += by,
+            Place::Front => moved.front = given.front.map(|front| front + by),
+            Place::Reading(round, wheel, 0) => add(&mut moved.rounds[round].wheels[wheel].camber),
+            Place::Reading(round, wheel, _) => add(&mut moved.rounds[round].wheels[wheel].toe),
+            Place::TotalToe(round) => add(&mut moved.rounds[round].total_toe),
+        }
+        moved
+    }
+
+    pub(super) fn told(&self, more: Option<f64>, less: Option<f64>) -> Moved {
+        let angle = match self.place {
+            Place::Number(number) => BothSides::measurand(number).1.is_none(),
+            Place::Drop(_) | Place::Front => false,
+            Place::Reading(..) | Place::TotalToe(_) => true,
+        };
+        let (known_to, unit) = if angle { (self.sigma.to_degrees(), "deg") } else { (self.sigma, "mm") };
+        Moved { what: self.what.clone(), known_to, unit, more, less }
+    }
+}
+
+/// What one of the numbers of both sides is called.
+fn number_name(given: &Given, number: usize) -> String {
+    let link = |i: usize| &given.car.sides[0].links[i].name;
+    let (measurand, axis) = BothSides::measurand(number);
+    let way = axis.map_or("", |axis| ["further forward", "further out", "higher"][axis]);
+    match measurand {
+        Measurand::Centre => format!("wheel centre {way}"),
+        Measurand::Subframe(i) => format!("{} subframe pivot {way}", link(i)),
+        Measurand::Knuckle(i) => format!("{} knuckle pivot {way}", link(i)),
+        Measurand::Camber => format!("camber as read, {}", BothSides::hand(number)),
+        Measurand::Toe => format!("toe as read, {}", BothSides::hand(number)),
+    }
+}
+
+impl Setting {
+    pub(super) fn told(&self, change: Option<f64>) -> Option<Self> {
+        // What does nothing is not worth a line.
+        (change != Some(0.0)).then(|| Self { change, ..self.clone() })
+    }
+}
+
+/// The same question with one more number of the profile changed each time, but for what counts as measured or as asked.
+pub(super) fn settings(text: &str, given: &Given) -> Vec<(Setting, Given)> {
+    let changed = |number: profile::Number| {
+        let coordinate = [".x", ".y", ".z"].iter().any(|axis| number.key.ends_with(axis));
+        let of_point = coordinate && !number.key.starts_with("loads.");
+        let (step, by) = if of_point {
+            (SettingStep::Millimetre, 1.0)
+        } else {
+            (SettingStep::Percent, number.value / 100.0)
+        };
+        let car = profile::read(&number.changed(text, number.value + by)).ok()?.car;
+        let setting = Setting { key: number.key, is: number.value, step, change: None };
+        let mut given = Given { car, ..given.clone() };
+        for (side, spec) in given.car.sides.iter().zip(given.specs.iter_mut().flatten()) {
+            if let Some(own) = side.spec {
+                (spec.camber_tolerance, spec.toe_tolerance) = (own.camber_tolerance, own.toe_tolerance);
+            }
+        }
+        Some((setting, given))
+    };
+    profile::numbers(text).into_iter().filter(|number| is_setting(&number.key)).filter_map(changed).collect()
+}
+
+/// Whether a key is neither a point or reading of the wheel and its links, nor what is aimed for, nor a direction.
+fn is_setting(key: &str) -> bool {
+    let key = key.strip_prefix("right.").unwrap_or(key);
+    let parts: Vec<&str> = key.split('.').collect();
+    let measured = match parts[..] {
+        ["wheel", "centre" | "camber" | "toe", ..] | ["spec", "camber" | "toe"] => true,
+        ["sigma" | "correlation", ..] => true,
+        ["link", _, "subframe" | "knuckle", ..] => true,
+        _ => false,
+    };
+    let direction = parts.iter().any(|part| part.ends_with("axis") || part.ends_with("towards") || *part == "along");
+    !measured && !direction
+}

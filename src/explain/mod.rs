@@ -1,0 +1,161 @@
+//! Where a figure of an answer comes from: what it means, how it came about for this car, and what moves it.
+//!
+//! Nothing here knows what the figures are. An answer is taken as the JSON that it is written as: its schema, made from the
+//! types themselves, says what each number means. The question is asked again with one thing changed at a time, and the same
+//! number is looked up in the new answer, so that every change told is a whole new exact solution and no slope.
+
+mod account;
+mod figures;
+mod find;
+mod how;
+mod inputs;
+mod unit;
+
+pub use account::{Stage, Step};
+pub use figures::{Figure, Figures};
+pub use find::Unclear;
+pub use how::{How, Named};
+pub use inputs::{Moved, Setting, SettingStep};
+pub use unit::Unit;
+
+use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::car::{Car, Hand, Spec, Stance};
+use crate::measure::{Round, SIGMAS_OF_95};
+use inputs::Inputs;
+
+/// All that an answer rests on and that can be changed to see what it does.
+#[derive(Debug, Clone)]
+pub struct Given {
+    /// The car.
+    pub car: Car,
+    /// Drop of the left and of the right rear side, mm.
+    pub drops: [f64; 2],
+    /// Drop of the front, mm, where one is given.
+    pub front: Option<f64>,
+    /// What the two wheels should read, where that is part of the question.
+    pub specs: Option<[Spec; 2]>,
+    /// Whether cams under fitted arms stay as they were found, where that is part of the question.
+    pub keep_cams: Option<bool>,
+    /// What was read, where readings are part of the question.
+    pub rounds: Vec<Round>,
+}
+
+impl Given {
+    /// A car at its new height.
+    pub fn new(car: &Car, stance: &Stance) -> Self {
+        let Stance { drops, front, .. } = *stance;
+        Self { drops, front, ..Self::of(car) }
+    }
+
+    /// A car as it was measured.
+    pub fn of(car: &Car) -> Self {
+        Self { car: car.clone(), drops: [0.0; 2], front: None, specs: None, keep_cams: None, rounds: Vec::new() }
+    }
+
+    /// How it stands; `None` where the car has no wheelbase for its front drop.
+    pub fn stance(&self) -> Option<Stance> {
+        Stance::new(&self.car, self.drops, self.front)
+    }
+}
+
+/// A figure explained: for one side, or for both.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Explained {
+    /// What it is called.
+    pub name: String,
+    /// Its name in the JSON; the unit is its end.
+    pub key: String,
+    /// What it means.
+    pub meaning: String,
+    /// The figure, or that of the left and that of the right side.
+    pub figures: Vec<Explanation>,
+    /// Other figures of the same answer that the words fit as well.
+    pub others: Vec<String>,
+}
+
+/// One number explained.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Explanation {
+    /// Where it stands in the JSON of the answer, as a JSON pointer (RFC 6901).
+    pub at: String,
+    /// Its side, where it has one.
+    pub side: Option<Hand>,
+    /// The number; `None` where there is none for this car.
+    pub value: Option<f64>,
+    /// How it is worked out.
+    pub how: Option<How>,
+    /// How it came about, step by step from the car as it was measured; empty where it cannot be followed so. Steps that did
+    /// nothing are left out, and the changes add up to the number.
+    pub account: Vec<Stage>,
+    /// What was measured, and what an error in it does to the number.
+    pub measured: Vec<Moved>,
+    /// How good all of that leaves it: the half-width that holds 95 of 100 errors; `None` where nothing that was measured
+    /// moves it.
+    pub good_to: Option<f64>,
+    /// What else in the profile moves it.
+    pub settings: Vec<Setting>,
+}
+
+/// Explains the figure of an answer that `words` are the best name of.
+///
+/// `answer` is `ask(given)`; `text` is the profile that the car was read from. What `ask` cannot answer counts as having no
+/// figure.
+///
+/// # Errors
+///
+/// No figure goes by these words, or too many do.
+pub fn explain<T: Serialize + JsonSchema>(
+    answer: &T,
+    given: &Given,
+    text: &str,
+    words: &str,
+    ask: impl Fn(&Given) -> Option<T> + Sync,
+) -> Result<Explained, Unclear> {
+    let figures = Figures::of(answer);
+    let found = figures.find(words)?;
+    let shown: Vec<&Figure> = found.figures;
+    // The figures of a changed question, in the order of those that are shown.
+    let again = |given: &Given| -> Vec<Option<f64>> {
+        let other = ask(given).map(|answer| Figures::of(&answer));
+        shown.iter().map(|figure| other.as_ref().and_then(|other| other.same(figure)?.value)).collect()
+    };
+    let now: Vec<Option<f64>> = shown.iter().map(|figure| figure.value).collect();
+    let steps = account::steps(given);
+    let stages: Vec<Vec<Option<f64>>> = steps.par_iter().map(|(_, given)| again(given)).collect();
+    let inputs = Inputs::of(given);
+    let moved: Vec<[Vec<Option<f64>>; 2]> =
+        inputs.all.par_iter().map(|input| [1.0, -1.0].map(|sigmas| again(&input.moved(given, sigmas)))).collect();
+    let settings = inputs::settings(text, given);
+    let set: Vec<Vec<Option<f64>>> = settings.par_iter().map(|(_, given)| again(given)).collect();
+    let explanations = shown.iter().enumerate().map(|(i, figure)| {
+        let change = |other: Option<f64>| Some(other? - now[i]?);
+        let measured: Vec<Moved> = (inputs.all.iter().zip(&moved))
+            .map(|(input, [more, less])| input.told(change(more[i]), change(less[i])))
+            .collect();
+        let sigma = inputs.sigma(&measured);
+        Explanation {
+            at: figure.at.clone(),
+            side: figure.side,
+            value: figure.value,
+            how: figure.how(&figures),
+            account: account::account(&steps, stages.iter().map(|stage| stage[i]), now[i]),
+            measured,
+            good_to: (sigma > 0.0).then_some(sigma * SIGMAS_OF_95),
+            settings: (settings.iter().zip(&set))
+                .filter_map(|((setting, _), set)| setting.told(change(set[i])))
+                .collect(),
+        }
+    });
+    let first = shown[0];
+    Ok(Explained {
+        name: found.name,
+        key: first.key.clone(),
+        meaning: first.meaning.clone(),
+        figures: explanations.collect(),
+        others: found.others,
+    })
+}
+
