@@ -76,6 +76,15 @@ fn answers_in_text() {
         ("loads_of_little", format!("loads {SECOND} --drop 40 --fit toe")),
         ("bolts", format!("bolts {FIRST} --drop 40")),
         ("bolts_of_little", format!("bolts {SECOND}")),
+        ("explain", format!("plan {FIRST} --drop 40 --explain upper.exact")),
+        (
+            "explain_reading",
+            format!(
+                "lower {SECOND} --drop-left 45 --drop-right 38 --front-drop 30 --explain toe.left --toe-unit mm"
+            ),
+        ),
+        ("explain_unclear", format!("clearance {FIRST} --drop 40 --explain planned")),
+        ("explain_unknown", format!("lower {FIRST} --drop 40 --explain cambre")),
         ("lockout", format!("lockout {FIRST}")),
         ("lockout_of_turned_cams", format!("lockout {FIRST} --drop 40 --cam upper=-40 --offset-left toe=1")),
         ("lockout_too_far", format!("lockout {FIRST} --offset upper=5")),

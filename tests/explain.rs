@@ -6,7 +6,7 @@ use std::fs;
 
 use serde_json::Value;
 
-use crate::command::rodset;
+use crate::command::{TempFile, rodset};
 
 const CAR: &str = "examples/tansy-wharf.toml";
 const OTHER: &str = "examples/sedge-mill.toml";
@@ -54,7 +54,9 @@ fn explained(line: &str, words: &str) -> Value {
 /// The places of all numbers.
 fn places(value: &Value, at: &str, found: &mut Vec<String>) {
     match value {
-        Value::Object(map) => map.iter().for_each(|(key, value)| places(value, &format!("{at}/{key}"), found)),
+        Value::Object(map) => {
+            map.iter().for_each(|(key, value)| places(value, &format!("{at}/{key}"), found));
+        }
         Value::Array(list) => {
             list.iter().enumerate().for_each(|(i, value)| places(value, &format!("{at}/{i}"), found));
         }
@@ -86,7 +88,8 @@ fn every_figure_can_be_explained_and_its_account_adds_up() {
         }
         assert!(kinds.len() > 4, "{line}");
         // The slow ones are asked for some of their figures, always the same.
-        let every = if ["fit", "travel", "tune", "clearance", "arms"].contains(&split(&line)[0]) { 17 } else { 8 };
+        let every =
+            if ["fit", "travel", "tune", "clearance", "arms"].contains(&split(&line)[0]) { 17 } else { 8 };
         for (kind, at) in kinds.iter().step_by(every) {
             let explained = explained(&line, at);
             let figure = &explained["figures"][0];
@@ -141,7 +144,9 @@ fn every_number_of_an_answer_has_words_and_every_word_a_number() {
 /// The ways to all numbers that a schema allows.
 fn walk(root: &Value, schema: &Value, way: &str, ways: &mut BTreeSet<String>) {
     let kind = &schema["type"];
-    let is = |name: &str| kind == name || kind.as_array().is_some_and(|kinds| kinds.iter().any(|kind| kind == name));
+    let is = |name: &str| {
+        kind == name || kind.as_array().is_some_and(|kinds| kinds.iter().any(|kind| kind == name))
+    };
     if is("number") || is("integer") {
         ways.insert(way.to_owned());
     }
@@ -156,5 +161,190 @@ fn walk(root: &Value, schema: &Value, way: &str, ways: &mut BTreeSet<String>) {
     }
     for (key, property) in schema["properties"].as_object().into_iter().flatten() {
         walk(root, property, &format!("{way}/{key}"), ways);
+    }
+}
+
+/// What is told of an error is what the program answers when the error is made: the points in a copy of the profile, the drop,
+/// the reading.
+#[test]
+fn what_moves_a_figure_is_what_the_program_answers_when_it_is_moved() {
+    let camber = |answer: &Value| {
+        answer.pointer("/sides/0/lowered/camber_deg").and_then(Value::as_f64).expect("camber")
+    };
+    let line = format!("lower {CAR} --drop 40");
+    let now = camber(&json(&line, &[]));
+    let told = explained(&line, "camber lowered left");
+    let moved = |what: &str| {
+        let all = told["figures"][0]["measured"].as_array().expect("what was measured");
+        let found = all.iter().find(|moved| moved["what"] == what);
+        let found = found.unwrap_or_else(|| panic!("no {what}"));
+        [number(found, "more") + now, number(found, "less") + now]
+    };
+    let near = |told: f64, answered: f64| assert!((told - answered).abs() < 1e-9, "{told} for {answered}");
+    for (what, key, more, less) in [
+        ("upper subframe pivot higher", "link.upper.subframe.z", "451.0", "447.0"),
+        ("upper knuckle pivot further out", "link.upper.knuckle.y", "690.0", "686.0"),
+        ("wheel centre further forward", "wheel.centre.x", "2.0", "-2.0"),
+        ("camber as read, left", "wheel.camber", "-1.02", "-1.18"),
+    ] {
+        for (told, value) in moved(what).into_iter().zip([more, less]) {
+            let copy = TempFile::new(fs::read_to_string(CAR).expect("the car"));
+            assert_eq!(rodset(&["set", copy.path(), &format!("{key}={value}")]).status, 0, "{key}");
+            near(told, camber(&json(&format!("lower {} --drop 40", copy.path()), &[])));
+        }
+    }
+    for (told, drops) in moved("drop as it is set, right").into_iter().zip(["42", "38"]) {
+        near(told, camber(&json(&format!("lower {CAR} --drop-left 40 --drop-right {drops}"), &[])));
+    }
+}
+
+/// The same for a number of the profile that is no measured point, and for a setting of the cams.
+#[test]
+fn what_else_moves_a_figure_is_what_the_program_answers_when_it_is_moved() {
+    let line = format!("cams {CAR} --drop 15");
+    let told = explained(&line, "upper setting left");
+    let figure = &told["figures"][0];
+    let settings = figure["settings"].as_array().expect("settings");
+    let found =
+        settings.iter().find(|setting| setting["key"] == "link.upper.cam.eccentricity").expect("the cam");
+    let copy = TempFile::new(fs::read_to_string(CAR).expect("the car"));
+    assert_eq!(rodset(&["set", copy.path(), "link.upper.cam.eccentricity=3.03"]).status, 0);
+    let answer = json(&format!("cams {} --drop 15", copy.path()), &[]);
+    let at = figure["at"].as_str().expect("a place");
+    let then = answer.pointer(at).and_then(Value::as_f64).expect("the setting");
+    assert!((number(figure, "value") + number(found, "change") - then).abs() < 1e-9);
+    // No direction of a bolt and no target is tried a little larger.
+    assert!(settings.iter().all(|setting| !setting["key"].as_str().is_some_and(|key| key.contains("along"))));
+}
+
+/// The steps that led to a figure are questions that can be asked.
+#[test]
+fn the_steps_of_an_account_are_answers_of_the_program() {
+    let set = |line: &str| {
+        let answer = rodset(&[&split(line)[..], &["--format", "json"]].concat()).json();
+        answer.pointer("/sides/0/arms/0/set_mm").and_then(Value::as_f64).expect("a length")
+    };
+    let told = explained(&format!("plan {CAR} --drop 40"), "upper set left");
+    let account = told["figures"][0]["account"].as_array().expect("an account");
+    let values: Vec<f64> = account.iter().map(|stage| number(stage, "value")).collect();
+    // As measured: aimed at what each wheel read, so the sides are asked for one by one.
+    let at_its_own = |drop: &str, cams: &str| {
+        set(&format!("plan {CAR} --drop {drop} --camber -1.1 --toe 0.10 --cams {cams}"))
+    };
+    let asked = [
+        at_its_own("0", "keep"),
+        at_its_own("0", "centre"),
+        at_its_own("40", "centre"),
+        set(&format!("plan {CAR} --drop 40")),
+    ];
+    assert_eq!(values.len(), asked.len(), "{account:?}");
+    for (told, asked) in values.iter().zip(asked) {
+        assert!((told - asked).abs() < 1e-9, "{told} for {asked}");
+    }
+}
+
+/// All changes together are the band that the answer has itself, where it has one: here by exact solutions, there by the
+/// derivatives of the position.
+#[test]
+fn what_moves_a_reading_adds_up_to_its_band() {
+    for (line, side) in [
+        (format!("lower {CAR} --drop 40"), "left"),
+        (format!("lower {OTHER} --drop-left 45 --drop-right 38 --front-drop 30"), "right"),
+        (format!("lower {CAR} --drop -20"), "right"),
+    ] {
+        let answer = json(&line, &[]);
+        for figure in ["camber", "toe"] {
+            let told = explained(&line, &format!("{figure} lowered {side}"));
+            let good_to = number(&told["figures"][0], "good_to");
+            let place = usize::from(side == "right");
+            let band = number(&answer["sides"][place]["band"], &format!("{figure}_deg"));
+            assert!((good_to / band - 1.0).abs() < 2e-3, "{line}, {figure} {side}: {good_to} for {band}");
+        }
+    }
+}
+
+/// Names that are told where words are not clear are names that are.
+#[test]
+fn names_that_are_told_are_understood() {
+    for (line, words) in [
+        (format!("plan {CAR} --drop 40"), "set"),
+        (format!("arms {CAR} --drop 40"), "upper toe length left"),
+        (format!("travel {CAR} --drop 40"), "roll centre"),
+        (format!("clearance {CAR} --drop 40"), "gap"),
+        (format!("loads {CAR} --drop 40"), "upper"),
+    ] {
+        let ask = |words: &str| rodset(&[&split(&line)[..], &["--explain", words]].concat());
+        let unclear = ask(words);
+        if unclear.status == 0 {
+            continue;
+        }
+        assert_eq!(unclear.status, 2, "{line}: {}", unclear.stderr);
+        let names = unclear
+            .stderr
+            .lines()
+            .filter_map(|line| line.strip_prefix("    "))
+            .filter(|name| !name.starts_with("and "));
+        for name in names.take(4) {
+            assert_eq!(ask(name).status, 0, "{line}: {name}: {}", ask(name).stderr);
+        }
+    }
+}
+
+#[test]
+fn words_that_name_nothing_are_refused() {
+    let long = "camber ".repeat(3000);
+    for words in [
+        "",
+        "  ",
+        "the",
+        "cambre",
+        "λ💥",
+        "/",
+        "/sides",
+        "/sides/7/drop_mm",
+        "-",
+        "+",
+        "upper traction",
+        "\u{0}",
+        "1e999",
+        long.trim(),
+    ] {
+        if words.contains('\u{0}') {
+            continue;
+        }
+        let run = rodset(&["lower", CAR, "--drop", "40", &format!("--explain={words}")]);
+        assert!(run.status == 2 || words == long.trim(), "{words:?}: {}", run.stderr);
+        assert!(!run.stderr.contains("panicked"), "{words:?}");
+    }
+    let run = rodset(&["lower", CAR, "--drop", "40", "--explain", "cambre"]);
+    assert!(run.stderr.contains("did you mean camber?"), "{}", run.stderr);
+}
+
+/// A question has no second half: where an explanation is asked for, nothing is kept and nothing written.
+#[test]
+fn nothing_is_written_where_something_is_only_explained() {
+    let text = fs::read_to_string("tests/records/wrong-way.toml").expect("a record");
+    let record = TempFile::new(&text);
+    let line =
+        ["correct", CAR, "--record", record.path(), "--left=-1.2,0.1", "--explain", "upper turns left"];
+    assert_eq!(rodset(&line).status, 0);
+    assert_eq!(fs::read_to_string(record.path()).expect("the record"), text);
+    let fitted = format!("{}.fitted", record.path());
+    assert_eq!(rodset(&["fit", CAR, HEIGHTS, "--write", &fitted, "--explain", "unit weight"]).status, 0);
+    assert!(!fs::exists(&fitted).expect("a folder"));
+}
+
+/// The same for an arm's turns; the plan's band has the matching of the arm to its stock length in it too (0.4 mm where the
+/// profile says nothing), which no other figure rests on.
+#[test]
+fn what_moves_the_turns_of_an_arm_adds_up_to_their_band() {
+    const LEAD: f64 = 3.0;
+    let line = format!("plan {CAR} --drop 40");
+    let arms = json(&line, &[]);
+    for (place, link) in ["upper", "toe"].into_iter().enumerate() {
+        let told = explained(&line, &format!("exact turns {link} left"));
+        let good_to = number(&told["figures"][0], "good_to").hypot(1.96 * 0.4 / LEAD);
+        let band = number(&arms["sides"][0]["arms"][place]["band"], "turns");
+        assert!((good_to / band - 1.0).abs() < 0.02, "{link}: {good_to} for {band}");
     }
 }

@@ -53,6 +53,10 @@ const PAGES: &[&str] = &[
     "lockout FIRST",
     "lockout FIRST --drop 40 --cam upper=30 --offset upper=-2 --toe-unit in",
     "lockout SECOND --cam toe=-40",
+    "plan FIRST --drop 40 --explain upper.set",
+    "travel FIRST --drop 40 --every 50 --explain toe.gradient",
+    "springs FIRST --drop 40 --explain wheel.rate",
+    "joints FIRST --drop 40 --explain upper.subframe.end",
     "tune FIRST --drop 40",
     "tune FIRST --drop 40 --least span --fit upper",
 ];
@@ -64,6 +68,7 @@ const MM_ALL_THE_SAME: &[(&str, &str)] = &[
     ("mm across", "toe as a machine shows it that is set to mm"),
     ("N/mm", "rates are in N/mm whatever lengths are in"),
     ("mm, so write the unit there", "the survey file is in mm"),
+    ("/sides/", "a place in the JSON, which is in mm"),
     ("As printed:", "what was given, word for word"),
 ];
 

@@ -37,8 +37,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let stance = args.height.stance(&profile.car)?;
     let specs = args.wanted.specs(&profile)?;
     let keep_cams = args.cams == Cams::Keep;
-    let given =
-        Given { specs: Some(specs), keep_cams: Some(keep_cams), ..Given::new(&profile.car, &stance) };
+    let given = Given { specs: Some(specs), keep_cams: Some(keep_cams), ..Given::new(&profile.car, &stance) };
     let ask = |given: &Given| {
         let (specs, keep_cams) = (given.specs.as_ref().unwrap_or(&specs), given.keep_cams == Some(true));
         Ok(choose_arms(&given.car, &explain::stance(given)?, specs, keep_cams)?)

@@ -1,7 +1,7 @@
 //! `rodset bolts`: does the bolted pivot hold the arm, locked out or with a cam?
 
-use super::explain::Explain;
 use super::cases::Cases;
+use super::explain::Explain;
 use super::plan::Question;
 use super::{Failure, Outcome};
 use rodset::car::{Car, Stance};

@@ -1,7 +1,7 @@
 //! `rodset loads`: what does each link carry when the wheel is loaded, and what gives first?
 
-use super::explain::Explain;
 use super::cases::Cases;
+use super::explain::Explain;
 use super::plan::Question;
 use super::{Failure, Outcome};
 use rodset::car::{Car, Stance};

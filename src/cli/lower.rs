@@ -13,7 +13,9 @@ Examples:
   rodset lower examples/tansy-wharf.toml --drop 40
       both sides lowered by 40 mm
   rodset lower examples/tansy-wharf.toml --drop '1 1/2 in' --toe-unit mm
-      in inches, toe as mm across the rim";
+      in inches, toe as mm across the rim
+  rodset lower examples/tansy-wharf.toml --drop 40 --explain 'camber left'
+      where a figure of the page comes from, and what moves it";
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]

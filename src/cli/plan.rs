@@ -20,7 +20,9 @@ Examples:
   rodset plan examples/tansy-wharf.toml --arch-gap 344 --fit upper
       to a height at the arch, with one arm
   rodset plan examples/tansy-wharf.toml --drop 40 --format json --output plan.json
-      for a script, into a file";
+      for a script, into a file
+  rodset plan examples/tansy-wharf.toml --drop 40 --explain 'upper turns'
+      where the turns of the upper arm come from, and what moves them";
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
@@ -118,7 +120,14 @@ impl Question {
         let profile = self.input.read()?;
         let stance = self.asked.height.stance_or_as_measured(&profile.car)?;
         let fitting = self.asked.fit.fitting(&profile.car)?;
-        Ok(Considered { profile, stance, fitting, units: self.asked.units.without_toe(), specs: None, plan: None })
+        Ok(Considered {
+            profile,
+            stance,
+            fitting,
+            units: self.asked.units.without_toe(),
+            specs: None,
+            plan: None,
+        })
     }
 
     pub(super) fn ask(&self) -> Result<Planned, Failure> {
@@ -142,11 +151,7 @@ impl Planned {
     /// The same plan as a question whose parts can be changed.
     pub(super) fn given(&self) -> Given {
         let Self { profile, stance, specs, fitting, .. } = self;
-        Given {
-            specs: Some(*specs),
-            keep_cams: Some(fitting.keep_cams),
-            ..Given::new(&profile.car, stance)
-        }
+        Given { specs: Some(*specs), keep_cams: Some(fitting.keep_cams), ..Given::new(&profile.car, stance) }
     }
 
     /// The plan for what was changed.

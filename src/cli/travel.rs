@@ -185,12 +185,10 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         droop: args.course.droop,
         every: args.course.every,
     };
-    let given =
-        Given { specs, keep_cams: specs.map(|_| fitting.keep_cams), ..Given::new(car, &stance) };
+    let given = Given { specs, keep_cams: specs.map(|_| fitting.keep_cams), ..Given::new(car, &stance) };
     let ask = |given: &Given| {
         let fitting = explain::fitting(&fitting, given);
-        let question =
-            TravelQuestion { fitting: &fitting, specs: given.specs.as_ref(), ..question.clone() };
+        let question = TravelQuestion { fitting: &fitting, specs: given.specs.as_ref(), ..question.clone() };
         Ok(travel(&given.car, &explain::stance(given)?, &question)?)
     };
     if let Some(explained) = args.explain.outcome(args.format.plain(), (&profile, &given, units), ask)? {

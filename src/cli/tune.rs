@@ -123,15 +123,11 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         window: [args.tuned.droop, args.tuned.bump],
         shown: args.tuned.shown,
     };
-    let given = Given {
-        specs: Some(specs),
-        keep_cams: Some(fitting.keep_cams),
-        ..Given::new(car, &stance)
-    };
+    let given = Given { specs: Some(specs), keep_cams: Some(fitting.keep_cams), ..Given::new(car, &stance) };
     let ask = |given: &Given| {
         let fitting = explain::fitting(&fitting, given);
         let specs = given.specs.as_ref().unwrap_or(&specs);
-        let question = TuneQuestion { fitting: &fitting, specs, ..question.clone() };
+        let question = TuneQuestion { fitting: &fitting, specs, ..question };
         Ok(plan::tune(&given.car, &explain::stance(given)?, &question)?)
     };
     if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {

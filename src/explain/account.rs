@@ -76,7 +76,7 @@ pub(super) fn account(
     let mut stages: Vec<Stage> = Vec::new();
     for ((step, _), value) in steps.iter().zip(values) {
         let before = stages.last().map_or(0.0, |stage| stage.value);
-        if stages.is_empty() || value != before {
+        if stages.is_empty() || (value - before).abs() > 0.0 {
             stages.push(Stage { step: *step, change: value - before, value });
         }
     }

@@ -234,7 +234,8 @@ impl<'a> Walk<'a> {
         let mut left: Vec<&Value> = schemas.iter().rev().copied().collect();
         while let Some(schema) = left.pop() {
             plain.push(schema);
-            let reference = schema["$ref"].as_str().and_then(|to| self.root.pointer(to.trim_start_matches('#')));
+            let reference =
+                schema["$ref"].as_str().and_then(|to| self.root.pointer(to.trim_start_matches('#')));
             left.extend(reference);
             for choice in ["anyOf", "oneOf", "allOf"] {
                 left.extend(schema[choice].as_array().into_iter().flatten());
@@ -276,6 +277,10 @@ fn name(item: &Value) -> Option<String> {
     NAMES.iter().find_map(words).or_else(links).or_else(|| COUNTED.iter().find_map(number))
 }
 
+/// How a unit is written at the end of what a figure means, and what follows it.
+const UNITS: [&str; 3] = ["mm", "degrees", "N"];
+const ENDS: [&str; 5] = [".", ";", ":", ",", " ("];
+
 /// What the steps to a number mean: the last one, and before it what it is a figure of.
 fn meaning(meanings: &[String]) -> String {
     /// Words that only say that there are two sides, or that there is a list.
@@ -283,5 +288,9 @@ fn meaning(meanings: &[String]) -> String {
     let told = |text: &&String| !text.is_empty() && !PLAIN.contains(&text.as_str());
     let last: Vec<&str> = meanings.iter().filter(told).rev().take(2).map(String::as_str).collect();
     let text = last.into_iter().rev().collect::<Vec<_>>().join(" ");
-    text.replace("`None`", "none").replace('`', "").replace('\n', " ")
+    let text = text.replace("`None`", "none").replace('`', "").replace('\n', " ");
+    // The unit stands beside the figure, and may be another on a page.
+    ENDS.iter().fold(text, |text, end| {
+        UNITS.iter().fold(text, |text, unit| text.replace(&format!(", {unit}{end}"), end))
+    })
 }

@@ -171,7 +171,15 @@ fn plain(name: &str) -> String {
 /// The words of a question that say something.
 fn told(words: &str) -> Vec<String> {
     let part = |c: char| !(c.is_alphanumeric() || "+-.'".contains(c));
-    let words = words.split(part).map(|word| word.trim_matches('.').to_lowercase());
+    // A point is a part of a number, and parts words.
+    let parts = |word: &str| -> Vec<String> {
+        if word.parse::<f64>().is_ok() {
+            vec![word.to_owned()]
+        } else {
+            word.split('.').map(str::to_owned).collect()
+        }
+    };
+    let words = words.split(part).flat_map(parts).map(|word| word.to_lowercase());
     words.filter(|word| !word.is_empty() && !WORDS.idle.contains(word)).collect()
 }
 
@@ -213,7 +221,8 @@ fn vocabulary(figure: &Figure) -> Vec<(String, Cost)> {
             Step::Side(hand) => words.push((hand.to_string(), Cost::Nothing)),
             Step::Entry(name) => match name.parse::<f64>() {
                 Ok(number) => words.push((name.clone(), Cost::Number(number))),
-                Err(_) => words.extend(name.to_lowercase().split([' ', ',']).map(|word| (word.to_owned(), Cost::Word))),
+                Err(_) => words
+                    .extend(name.to_lowercase().split([' ', ',']).map(|word| (word.to_owned(), Cost::Word))),
             },
         }
     }

@@ -4,7 +4,7 @@ use nalgebra::DVector;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::Given;
+use super::{Given, Unit};
 use crate::car::{Hand, Measurand};
 use crate::measure::{BothSides, Measured};
 use crate::profile;
@@ -16,8 +16,8 @@ pub struct Moved {
     pub what: String,
     /// How well it is known: its standard deviation, in mm or degrees.
     pub known_to: f64,
-    /// The unit of that.
-    pub unit: &'static str,
+    /// The unit of that: a length or an angle.
+    pub unit: Unit,
     /// What the figure changes by if it is so much more; `None` where there is no figure then.
     pub more: Option<f64>,
     /// What the figure changes by if it is so much less.
@@ -164,7 +164,8 @@ impl Input {
             Place::Drop(_) | Place::Front => false,
             Place::Reading(..) | Place::TotalToe(_) => true,
         };
-        let (known_to, unit) = if angle { (self.sigma.to_degrees(), "deg") } else { (self.sigma, "mm") };
+        let (known_to, unit) =
+            if angle { (self.sigma.to_degrees(), Unit::Angle) } else { (self.sigma, Unit::Length) };
         Moved { what: self.what.clone(), known_to, unit, more, less }
     }
 }
@@ -217,12 +218,14 @@ pub(super) fn settings(text: &str, given: &Given) -> Vec<(Setting, Given)> {
 fn is_setting(key: &str) -> bool {
     let key = key.strip_prefix("right.").unwrap_or(key);
     let parts: Vec<&str> = key.split('.').collect();
-    let measured = match parts[..] {
-        ["wheel", "centre" | "camber" | "toe", ..] | ["spec", "camber" | "toe"] => true,
-        ["sigma" | "correlation", ..] => true,
-        ["link", _, "subframe" | "knuckle", ..] => true,
-        _ => false,
-    };
-    let direction = parts.iter().any(|part| part.ends_with("axis") || part.ends_with("towards") || *part == "along");
+    let measured = matches!(
+        parts[..],
+        ["wheel", "centre" | "camber" | "toe", ..]
+            | ["spec", "camber" | "toe"]
+            | ["correlation", ..]
+            | ["link", _, "subframe" | "knuckle", ..]
+    );
+    let direction =
+        parts.iter().any(|part| part.ends_with("axis") || part.ends_with("towards") || *part == "along");
     !measured && !direction
 }

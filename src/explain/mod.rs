@@ -52,7 +52,14 @@ impl Given {
 
     /// A car as it was measured.
     pub fn of(car: &Car) -> Self {
-        Self { car: car.clone(), drops: [0.0; 2], front: None, specs: None, keep_cams: None, rounds: Vec::new() }
+        Self {
+            car: car.clone(),
+            drops: [0.0; 2],
+            front: None,
+            specs: None,
+            keep_cams: None,
+            rounds: Vec::new(),
+        }
     }
 
     /// How it stands; `None` where the car has no wheelbase for its front drop.
@@ -126,8 +133,11 @@ pub fn explain<T: Serialize + JsonSchema>(
     let steps = account::steps(given);
     let stages: Vec<Vec<Option<f64>>> = steps.par_iter().map(|(_, given)| again(given)).collect();
     let inputs = Inputs::of(given);
-    let moved: Vec<[Vec<Option<f64>>; 2]> =
-        inputs.all.par_iter().map(|input| [1.0, -1.0].map(|sigmas| again(&input.moved(given, sigmas)))).collect();
+    let moved: Vec<[Vec<Option<f64>>; 2]> = inputs
+        .all
+        .par_iter()
+        .map(|input| [1.0, -1.0].map(|sigmas| again(&input.moved(given, sigmas))))
+        .collect();
     let settings = inputs::settings(text, given);
     let set: Vec<Vec<Option<f64>>> = settings.par_iter().map(|(_, given)| again(given)).collect();
     let explanations = shown.iter().enumerate().map(|(i, figure)| {
@@ -158,4 +168,3 @@ pub fn explain<T: Serialize + JsonSchema>(
         others: found.others,
     })
 }
-

@@ -23,7 +23,7 @@ pub enum Unit {
 
 /// The ends of names, the longer ones first.
 const ENDS: [(&str, Unit); 14] = [
-    ("_rim_mm_per_100_mm", Unit::LengthPerTravel),
+    ("_mm_per_100_mm", Unit::LengthPerTravel),
     ("_deg_per_100_mm", Unit::AnglePerTravel),
     ("_mm_per_rad", Unit::Other("mm/rad")),
     ("_n_per_mm", Unit::Other("N/mm")),
@@ -59,7 +59,7 @@ mod tests {
     fn the_unit_is_the_end_of_the_name() {
         assert_eq!(Unit::of("camber_deg"), (Unit::Angle, "camber"));
         assert_eq!(Unit::of("total_toe_deg"), (Unit::Toe, "total_toe"));
-        assert_eq!(Unit::of("gradient_rim_mm_per_100_mm"), (Unit::LengthPerTravel, "gradient"));
+        assert_eq!(Unit::of("gradient_rim_mm_per_100_mm"), (Unit::LengthPerTravel, "gradient_rim"));
         assert_eq!(Unit::of("motion_ratio_per_mm"), (Unit::Other("1/mm"), "motion_ratio"));
         assert_eq!(Unit::of("down_turns"), (Unit::Other("turns"), "down"));
         assert_eq!(Unit::of("turns"), (Unit::Other(""), "turns"));

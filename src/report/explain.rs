@@ -64,11 +64,10 @@ impl ExplainPage<'_> {
         for figure in &self.answer.figures {
             let Some(how) = &figure.how else { continue };
             let text = self.filled(how, figure.side);
-            match (figure.side, told.is_empty()) {
+            match figure.side {
                 _ if told.contains(&text) => {}
-                (_, true) => told.push(text),
-                (Some(hand), false) => told.push(format!("On the {hand}: {text}")),
-                (None, false) => told.push(text),
+                Some(hand) if !told.is_empty() => told.push(format!("On the {hand}: {text}")),
+                _ => told.push(text),
             }
         }
         if told.is_empty() {
@@ -82,13 +81,15 @@ impl ExplainPage<'_> {
     /// The words with the numbers put in.
     fn filled(&self, how: &How, side: Option<Hand>) -> String {
         how.numbers.iter().fold(how.text.clone(), |text, number| {
-            let (braces, key) = (format!("{{{}}}", number.key), number.key.rsplit('.').next().unwrap_or_default());
-            let value = match number.value {
-                Some(value) => self.value(key, side, value, 0),
-                None => "(not known)".to_owned(),
+            let (braces, key) =
+                (format!("{{{}}}", number.key), number.key.rsplit('.').next().unwrap_or_default());
+            let value = match (number.value, Unit::of(key).0) {
+                (None, _) => "(not known)".to_owned(),
+                (Some(value), Unit::Length) => self.units.with_unit(value),
+                (Some(value), Unit::Angle) => format!("{} deg", self.value(key, side, value, 0)),
+                (Some(value), _) => self.value(key, side, value, 0),
             };
-            let in_mm = format!("{value} {}", self.units.length_name());
-            text.replace(&format!("{braces} mm"), &in_mm).replace(&braces, &value)
+            text.replace(&braces, &value)
         })
     }
 
@@ -99,14 +100,17 @@ impl ExplainPage<'_> {
         }
         writeln!(f, "HOW IT CAME ABOUT FOR THIS CAR, ONE STEP AFTER THE OTHER")?;
         let mut table = self.table("<", &["by"]);
-        let mut steps: Vec<Step> = figures.iter().flat_map(|figure| &figure.account).map(|stage| stage.step).collect();
+        let mut steps: Vec<Step> =
+            figures.iter().flat_map(|figure| &figure.account).map(|stage| stage.step).collect();
         steps.sort_by_key(|step| place(*step));
         steps.dedup();
         for step in &steps {
             let cells = figures.iter().map(|figure| {
                 let stage = figure.account.iter().find(|stage| stage.step == *step);
                 match stage {
-                    Some(stage) if *step == Step::AsMeasured => self.value(&self.answer.key, figure.side, stage.value, 1),
+                    Some(stage) if *step == Step::AsMeasured => {
+                        self.value(&self.answer.key, figure.side, stage.value, 1)
+                    }
                     stage => self.change(figure.side, Some(stage.map_or(0.0, |stage| stage.change))),
                 }
             });
@@ -141,10 +145,15 @@ impl ExplainPage<'_> {
             };
             figures.iter().filter(|figure| figure.value.is_some()).flat_map(of).fold(0.0, f64::max)
         };
-        let shown = |i: usize| figures.iter().any(|figure| {
-            let moved = &figure.measured[i];
-            figure.value.is_some() && [moved.more, moved.less].into_iter().any(|change| !self.is_nothing(figure.side, change))
-        });
+        let shown = |i: usize| {
+            figures.iter().any(|figure| {
+                let moved = &figure.measured[i];
+                figure.value.is_some()
+                    && [moved.more, moved.less]
+                        .into_iter()
+                        .any(|change| !self.is_nothing(figure.side, change))
+            })
+        };
         let mut order: Vec<usize> = (0..count).filter(|i| shown(*i)).collect();
         order.sort_by(|a, b| effect(*b).total_cmp(&effect(*a)));
         if figures.iter().all(|figure| figure.value.is_none()) {
@@ -152,7 +161,10 @@ impl ExplainPage<'_> {
         }
         writeln!(f, "WHAT IT IS SENSITIVE TO: WHAT WAS MEASURED")?;
         if order.is_empty() {
-            paragraph(f, "Nothing that was measured moves it by as much as is shown, each taken as far off as it may be.")?;
+            paragraph(
+                f,
+                "Nothing that was measured moves it by as much as is shown, each taken as far off as it may be.",
+            )?;
             return writeln!(f);
         }
         // Both sides beside each other leave room for one way only.
@@ -160,10 +172,9 @@ impl ExplainPage<'_> {
         let mut table = self.table("<so much more of", ways);
         for i in order.iter().copied().take(SHOWN) {
             let moved = &figures[0].measured[i];
-            let known = if moved.unit == "mm" {
-                self.units.with_unit(moved.known_to)
-            } else {
-                format!("{} deg", fixed(moved.known_to, 2))
+            let known = match moved.unit {
+                Unit::Length => self.units.with_unit(moved.known_to),
+                _ => format!("{} deg", fixed(moved.known_to, 2)),
             };
             let cells = figures.iter().flat_map(|figure| {
                 let moved = [figure.measured[i].more, figure.measured[i].less];
@@ -172,10 +183,8 @@ impl ExplainPage<'_> {
             table.row([format!("{}, {known}", moved.what)].into_iter().chain(cells));
         }
         table.write(f)?;
-        let good: Vec<String> = figures
-            .iter()
-            .filter_map(|figure| Some(self.plain_size(figure.side, figure.good_to?)))
-            .collect();
+        let good: Vec<String> =
+            figures.iter().filter_map(|figure| Some(self.plain_size(figure.side, figure.good_to?))).collect();
         let mut text = "Each row is the whole question solved again with one thing off by its standard deviation; a point without a side is \
                         that of both, which are mirror images."
             .to_owned();
@@ -184,7 +193,11 @@ impl ExplainPage<'_> {
         }
         if !good.is_empty() {
             let both: Vec<&str> = good.iter().map(String::as_str).collect();
-            let both = if both.windows(2).all(|pair| pair[0] == pair[1]) { both[0].to_owned() } else { both.join(" and ") };
+            let both = if both.windows(2).all(|pair| pair[0] == pair[1]) {
+                both[0].to_owned()
+            } else {
+                both.join(" and ")
+            };
             text += &format!(" All of them together: good to {both} in 95 of 100.");
         }
         note(f, &text)?;
@@ -213,14 +226,18 @@ impl ExplainPage<'_> {
         writeln!(f, "WHAT ELSE IN THE PROFILE MOVES IT")?;
         let mut table = self.table("<key", &["so much more"]);
         for (key, _) in keys.iter().take(SHOWN) {
-            let found = figures.iter().flat_map(|figure| &figure.settings).find(|setting| setting.key == *key);
+            let found =
+                figures.iter().flat_map(|figure| &figure.settings).find(|setting| setting.key == *key);
             let step = match found.map(|setting| setting.step) {
                 Some(SettingStep::Millimetre) => self.units.caliper(1.0) + " " + self.units.length_name(),
                 _ => "1 %".to_owned(),
             };
             let cells = figures.iter().map(|figure| {
                 let setting = figure.settings.iter().find(|setting| setting.key == *key);
-                setting.map_or_else(|| self.change(figure.side, Some(0.0)), |setting| self.change(figure.side, setting.change))
+                setting.map_or_else(
+                    || self.change(figure.side, Some(0.0)),
+                    |setting| self.change(figure.side, setting.change),
+                )
             });
             table.row([format!("{key}, {step} more")].into_iter().chain(cells));
         }
@@ -243,7 +260,9 @@ impl ExplainPage<'_> {
             for (i, column) in columns.iter().enumerate() {
                 let column = if columns.len() == 1 { "" } else { *column };
                 head.push(match figure.side {
-                    Some(hand) if figures.len() > 1 && i == 0 && column.is_empty() => format!("{hand} {unit}"),
+                    Some(hand) if figures.len() > 1 && i == 0 && column.is_empty() => {
+                        format!("{hand} {unit}")
+                    }
                     Some(hand) if figures.len() > 1 && i == 0 => format!("{hand} {unit}: {column}"),
                     _ if figures.len() == 1 && i == 0 => format!("{column} {unit}"),
                     _ => column.to_owned(),
@@ -291,25 +310,32 @@ impl ExplainPage<'_> {
 
     /// A change of the figure.
     fn change(&self, side: Option<Hand>, change: Option<f64>) -> String {
+        self.change_in(self.units, side, change)
+    }
+
+    fn change_in(&self, units: Units, side: Option<Hand>, change: Option<f64>) -> String {
         let Some(change) = change else { return "lost".to_owned() };
         let wheel = side.map_or(0, Hand::index);
         match Unit::of(&self.answer.key).0 {
-            Unit::Length => self.units.caliper_signed(change),
+            Unit::Length => units.caliper_signed(change),
             Unit::Angle => signed(change, 3),
-            Unit::Toe => self.units.toe.show_fine(wheel, change),
-            Unit::AnglePerTravel => self.units.gradient(change),
-            Unit::LengthPerTravel => self.units.gradient_of_length(change),
+            Unit::Toe => units.toe.show_fine(wheel, change),
+            Unit::AnglePerTravel => units.gradient(change),
+            Unit::LengthPerTravel => units.gradient_of_length(change),
             Unit::Other(_) => signed(change, self.decimals() + 1),
         }
     }
 
     fn plain_size(&self, side: Option<Hand>, size: f64) -> String {
-        format!("{} {}", self.change(side, Some(size)).trim_start_matches('+'), self.unit()).trim_end().to_owned()
+        format!("{} {}", self.change(side, Some(size)).trim_start_matches('+'), self.unit())
+            .trim_end()
+            .to_owned()
     }
 
-    /// Whether a change would be shown as nothing.
+    /// Whether a change would be shown as nothing, in whatever unit of lengths.
     fn is_nothing(&self, side: Option<Hand>, change: Option<f64>) -> bool {
-        change.is_some() && self.change(side, change).bytes().all(|byte| b"0.".contains(&byte))
+        let shown = self.change_in(self.units.to_compare(), side, change);
+        change.is_some() && shown.bytes().all(|byte| b"0.".contains(&byte))
     }
 }
 

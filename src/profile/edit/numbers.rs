@@ -72,7 +72,8 @@ fn of_value(value: &Value, path: &str, found: &mut Vec<Number>) {
             let plain = |item: &Value| item.is_float() || item.is_integer() || item.is_str();
             let is_point = list.len() == 3 && list.iter().all(plain);
             for (number, item) in list.iter().enumerate() {
-                let step = if is_point { ["x", "y", "z"][number].to_owned() } else { (number + 1).to_string() };
+                let step =
+                    if is_point { ["x", "y", "z"][number].to_owned() } else { (number + 1).to_string() };
                 of_value(item, &joined(path, &step), found);
             }
         }
@@ -89,7 +90,8 @@ fn with_unit(words: &str) -> Option<(f64, String)> {
         Err(_) => {}
     }
     let (number, unit) = words.trim().split_once(' ')?;
-    let is_unit = unit.starts_with(char::is_alphabetic) && unit.chars().all(|c| c.is_alphanumeric() || "/ ".contains(c));
+    let is_unit = unit.starts_with(char::is_alphabetic)
+        && unit.chars().all(|c| c.is_alphanumeric() || "/ ".contains(c));
     Some((number.parse().ok()?, unit.to_owned())).filter(|_| is_unit)
 }
 
