@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::options::{Format, Profile};
 use super::{Failure, Outcome};
 use rodset::car::Stance;
-use rodset::explain::{Given, explain};
+use rodset::explain::{Figures, Given, explain};
 use rodset::plan::Fitting;
 use rodset::report::{ExplainPage, Units};
 
@@ -29,8 +29,9 @@ impl Explain {
         ask: impl Fn(&Given) -> Result<T, Failure> + Sync,
     ) -> Result<Option<Outcome>, Failure> {
         let Some(words) = &self.explain else { return Ok(None) };
-        let answer = ask(given)?;
-        let explained = explain(&answer, given, &profile.text.text, words, |given| ask(given).ok());
+        let figures = Figures::of(&ask(given)?);
+        let again = |given: &Given| ask(given).ok().map(|answer| Figures::bare(&answer));
+        let explained = explain(&figures, given, &profile.text.text, words, &again);
         let explained = explained.map_err(|error| Failure::usage(format!("--explain: {error}")))?;
         let page = || ExplainPage { car: &given.car, answer: &explained, units };
         format.write(&explained, page).map(Outcome::answer).map(Some)

@@ -74,15 +74,18 @@ const COUNTED: [&str; 2] = ["travel_mm", "longer_mm"];
 impl Figures {
     /// The numbers of an answer, in the order of its JSON.
     pub fn of<T: Serialize + JsonSchema>(answer: &T) -> Self {
-        let schema: Value = schemars::generate::SchemaSettings::draft2020_12()
-            .for_serialize()
-            .into_generator()
-            .into_root_schema_for::<T>()
-            .into();
-        let mut walk = Walk { root: &schema, all: Vec::new() };
-        if let Ok(value) = serde_json::to_value(answer) {
-            walk.value(&value, &[&schema], &Way::default());
-        }
+        let settings = schemars::generate::SchemaSettings::draft2020_12().for_serialize();
+        Self::walked(&json(answer), settings.into_generator().into_root_schema_for::<T>().as_value())
+    }
+
+    /// The same without what they mean, and without those that have no value: enough to look one up again.
+    pub fn bare<T: Serialize>(answer: &T) -> Self {
+        Self::walked(&json(answer), &Value::Null)
+    }
+
+    fn walked(answer: &Value, schema: &Value) -> Self {
+        let mut walk = Walk { root: schema, all: Vec::new() };
+        walk.value(answer, &[schema], &Way::default());
         Self { all: walk.all }
     }
 
@@ -111,6 +114,13 @@ impl Figure {
     pub(super) fn how(&self, figures: &Figures) -> Option<How> {
         how::of(self, figures)
     }
+}
+
+/// An answer as its JSON. It is written and read again, as scripts do, and not made in memory: that would be the code of every
+/// answer once more.
+fn json<T: Serialize>(answer: &T) -> Value {
+    let written = serde_json::to_string_pretty(answer);
+    written.and_then(|text| serde_json::from_str(&text)).unwrap_or(Value::Null)
 }
 
 /// How far the walk has come.

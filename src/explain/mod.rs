@@ -108,25 +108,24 @@ pub struct Explanation {
 
 /// Explains the figure of an answer that `words` are the best name of.
 ///
-/// `answer` is `ask(given)`; `text` is the profile that the car was read from. What `ask` cannot answer counts as having no
-/// figure.
+/// `figures` are those of `given`, `text` is the profile that the car was read from, and `ask` gives the figures of whatever is
+/// changed, without their meanings; where it cannot, the figure is lost.
 ///
 /// # Errors
 ///
 /// No figure goes by these words, or too many do.
-pub fn explain<T: Serialize + JsonSchema>(
-    answer: &T,
+pub fn explain(
+    figures: &Figures,
     given: &Given,
     text: &str,
     words: &str,
-    ask: impl Fn(&Given) -> Option<T> + Sync,
+    ask: &(dyn Fn(&Given) -> Option<Figures> + Sync),
 ) -> Result<Explained, Unclear> {
-    let figures = Figures::of(answer);
     let found = figures.find(words)?;
-    let shown: Vec<&Figure> = found.figures;
+    let shown = &found.figures;
     // The figures of a changed question, in the order of those that are shown.
     let again = |given: &Given| -> Vec<Option<f64>> {
-        let other = ask(given).map(|answer| Figures::of(&answer));
+        let other = ask(given);
         shown.iter().map(|figure| other.as_ref().and_then(|other| other.same(figure)?.value)).collect()
     };
     let now: Vec<Option<f64>> = shown.iter().map(|figure| figure.value).collect();
@@ -150,7 +149,7 @@ pub fn explain<T: Serialize + JsonSchema>(
             at: figure.at.clone(),
             side: figure.side,
             value: figure.value,
-            how: figure.how(&figures),
+            how: figure.how(figures),
             account: account::account(&steps, stages.iter().map(|stage| stage[i]), now[i]),
             measured,
             good_to: (sigma > 0.0).then_some(sigma * SIGMAS_OF_95),
