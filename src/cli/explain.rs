@@ -6,7 +6,8 @@ use serde::Serialize;
 use super::options::{Format, Profile};
 use super::{Failure, Outcome};
 use rodset::car::Stance;
-use rodset::explain::{Figures, Given, explain};
+use rodset::explain::{Explained, Figures, Given, Unclear, Varied, explain};
+use rodset::measure::Survey;
 use rodset::plan::Fitting;
 use rodset::report::{ExplainPage, Units};
 
@@ -31,11 +32,44 @@ impl Explain {
         let Some(words) = &self.explain else { return Ok(None) };
         let figures = Figures::of(&ask(given)?);
         let again = |given: &Given| ask(given).ok().map(|answer| Figures::bare(&answer));
-        let explained = explain(&figures, given, &profile.text.text, words, &again);
-        let explained = explained.map_err(|error| Failure::usage(format!("--explain: {error}")))?;
-        let page = || ExplainPage { car: &given.car, answer: &explained, units };
-        format.write(&explained, page).map(Outcome::answer).map(Some)
+        let varied = given.varied(&profile.text.text, &again);
+        written(format, &given.car.name, units, explain(&figures, words, &varied)).map(Some)
     }
+
+    /// The same of a survey.
+    pub(super) fn outcome_of_survey<T: Serialize + JsonSchema>(
+        &self,
+        format: Format,
+        (survey, units): (&Survey, Units),
+        ask: impl Fn(&Survey) -> Result<T, Failure> + Sync,
+    ) -> Result<Option<Outcome>, Failure> {
+        let Some(words) = &self.explain else { return Ok(None) };
+        let figures = Figures::of(&ask(survey)?);
+        let again = |survey: &Survey| ask(survey).ok().map(|answer| Figures::bare(&answer));
+        let varied = Varied::of_survey(survey, &again);
+        written(format, &survey.car, units, explain(&figures, words, &varied)).map(Some)
+    }
+
+    /// The same of an answer that rests on nothing measured.
+    pub(super) fn outcome_alone<T: Serialize + JsonSchema>(
+        &self,
+        format: Format,
+        (answer, about, units): (&T, &str, Units),
+    ) -> Result<Option<Outcome>, Failure> {
+        let Some(words) = &self.explain else { return Ok(None) };
+        let explained = explain(&Figures::of(answer), words, &Varied::default());
+        written(format, about, units, explained).map(Some)
+    }
+}
+
+fn written(
+    format: Format,
+    about: &str,
+    units: Units,
+    explained: Result<Explained, Unclear>,
+) -> Result<Outcome, Failure> {
+    let explained = explained.map_err(|error| Failure::usage(format!("--explain: {error}")))?;
+    format.write(&explained, || ExplainPage { about, answer: &explained, units }).map(Outcome::answer)
 }
 
 /// How the car stands.

@@ -2,6 +2,7 @@
 
 use clap::ValueEnum;
 
+use super::explain::Explain;
 use super::options::{Format, Lengths, length};
 use super::{Failure, Outcome};
 use rodset::geometry::Figure;
@@ -40,6 +41,8 @@ pub(super) struct Args {
     format: Format,
     #[command(flatten)]
     lengths: Lengths,
+    #[command(flatten)]
+    explain: Explain,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -79,6 +82,10 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         diameter_mm: args.diameter,
         slips: printed.slips(figure, said, args.diameter).iter().map(Slip::to_string).collect(),
     };
+    let asked = (&answer, args.printed.as_str(), args.lengths.units());
+    if let Some(explained) = args.explain.outcome_alone(args.format, asked)? {
+        return Ok(explained);
+    }
     let page = || SpecPage { printed: &args.printed, answer: &answer, units: args.lengths.units() };
     Ok(Outcome::answer(args.format.write(&answer, page)?))
 }

@@ -2,10 +2,11 @@
 
 use std::path::PathBuf;
 
+use super::explain::Explain;
 use super::files::{self, TextFile};
 use super::options::{Format, Lengths};
 use super::{Failure, Outcome};
-use rodset::measure::{Surveyed, survey};
+use rodset::measure::{Survey, Surveyed, survey};
 use rodset::profile::{self, Numbers, read_survey, write_numbers};
 use rodset::report::{SurveyPage, SurveySheet};
 
@@ -35,6 +36,8 @@ pub(super) struct Args {
     format: Format,
     #[command(flatten)]
     lengths: Lengths,
+    #[command(flatten)]
+    explain: Explain,
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
@@ -49,8 +52,14 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
             units,
         })));
     }
-    let answer = survey(&checked.survey, &checked.sigmas)
-        .map_err(|error| file.refuse(&checked.no_survey_findings(&error, &file.text)))?;
+    let ask = |other: &Survey| {
+        survey(other, &checked.sigmas)
+            .map_err(|error| file.refuse(&checked.no_survey_findings(&error, &file.text)))
+    };
+    if let Some(explained) = args.explain.outcome_of_survey(args.format, (&checked.survey, units), ask)? {
+        return Ok(explained);
+    }
+    let answer = ask(&checked.survey)?;
     let slips = checked.suspect_findings(&answer.suspects, &file.text);
     super::tell(&file.render(&slips));
     let sound = answer.suspects.is_empty();

@@ -66,18 +66,14 @@ pub(super) fn steps(asked: &Given) -> Vec<(Step, Given)> {
 
 /// What each step did to a figure. Steps that did nothing are left out; where the figure is missing on the way, there is
 /// nothing to tell.
-pub(super) fn account(
-    steps: &[(Step, Given)],
-    values: impl Iterator<Item = Option<f64>>,
-    now: Option<f64>,
-) -> Vec<Stage> {
-    let values: Option<Vec<f64>> = values.collect();
+pub(super) fn account(steps: impl Iterator<Item = (Step, Option<f64>)>, now: Option<f64>) -> Vec<Stage> {
+    let values: Option<Vec<(Step, f64)>> = steps.map(|(step, value)| Some((step, value?))).collect();
     let (Some(values), Some(_)) = (values, now) else { return Vec::new() };
     let mut stages: Vec<Stage> = Vec::new();
-    for ((step, _), value) in steps.iter().zip(values) {
+    for (step, value) in values {
         let before = stages.last().map_or(0.0, |stage| stage.value);
         if stages.is_empty() || (value - before).abs() > 0.0 {
-            stages.push(Stage { step: *step, change: value - before, value });
+            stages.push(Stage { step, change: value - before, value });
         }
     }
     stages

@@ -12,6 +12,8 @@ use crate::car::Hand;
 /// The numbers of an answer.
 #[derive(Debug, Clone)]
 pub struct Figures {
+    /// The type of the answer, as its schema calls it.
+    pub(super) of: String,
     pub(super) all: Vec<Figure>,
 }
 
@@ -86,7 +88,7 @@ impl Figures {
     fn walked(answer: &Value, schema: &Value) -> Self {
         let mut walk = Walk { root: schema, all: Vec::new() };
         walk.value(answer, &[schema], &Way::default());
-        Self { all: walk.all }
+        Self { of: schema["title"].as_str().unwrap_or_default().to_owned(), all: walk.all }
     }
 
     /// The number that goes by the same names in this answer; where none does, the one in the same place.

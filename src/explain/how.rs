@@ -30,7 +30,7 @@ pub(super) struct Words {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Worked {
-    /// The ends of the ways to the figures, keys joined by `/`.
+    /// The ends of the ways to the figures: the type of the answer and its keys, joined by `/`.
     at: Vec<String>,
     text: String,
 }
@@ -55,7 +55,7 @@ pub struct Named {
 
 /// The words for the figure whose way they match furthest back.
 pub(super) fn of(figure: &Figure, figures: &Figures) -> Option<How> {
-    let way = format!("/{}", figure.keys.join("/"));
+    let way = format!("/{}/{}", figures.of, figure.keys.join("/"));
     let matched = |worked: &'static Worked| {
         let fits = worked.at.iter().filter(|end| way.ends_with(&format!("/{end}")));
         Some((fits.map(String::len).max()?, worked))

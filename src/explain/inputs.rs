@@ -123,8 +123,7 @@ impl Inputs {
         let mut numbers = DVector::zeros(BothSides::NUMBERS);
         let mut alone = 0.0;
         for (input, moved) in self.all.iter().zip(moved) {
-            let (Some(more), Some(less)) = (moved.more, moved.less) else { return 0.0 };
-            let half = (more - less) / 2.0;
+            let Some(half) = moved.half() else { return 0.0 };
             match input.place {
                 Place::Number(number) => numbers[number] = half / input.sigma,
                 _ => alone += half * half,
@@ -158,16 +157,35 @@ impl Input {
         moved
     }
 
-    pub(super) fn told(&self, more: Option<f64>, less: Option<f64>) -> Moved {
+    /// What it is, with nothing moved yet.
+    pub(super) fn told(&self) -> Moved {
         let angle = match self.place {
             Place::Number(number) => BothSides::measurand(number).1.is_none(),
             Place::Drop(_) | Place::Front => false,
             Place::Reading(..) | Place::TotalToe(_) => true,
         };
-        let (known_to, unit) =
-            if angle { (self.sigma.to_degrees(), Unit::Angle) } else { (self.sigma, Unit::Length) };
-        Moved { what: self.what.clone(), known_to, unit, more, less }
+        Moved::new(self.what.clone(), self.sigma, angle)
     }
+}
+
+impl Moved {
+    /// Something that was measured with a standard deviation, mm or rad.
+    pub(super) fn new(what: String, sigma: f64, is_angle: bool) -> Self {
+        let (known_to, unit) =
+            if is_angle { (sigma.to_degrees(), Unit::Angle) } else { (sigma, Unit::Length) };
+        Self { what, known_to, unit, more: None, less: None }
+    }
+
+    /// Half of what a standard deviation more and one less differ by.
+    pub(super) fn half(&self) -> Option<f64> {
+        Some((self.more? - self.less?) / 2.0)
+    }
+}
+
+/// The standard deviation of a figure where each thing is wrong by itself; 0 where it is lost somewhere.
+pub(super) fn alone(moved: &[Moved]) -> f64 {
+    let squares: Option<f64> = moved.iter().map(|moved| moved.half().map(|half| half * half)).sum();
+    squares.map_or(0.0, f64::sqrt)
 }
 
 /// What one of the numbers of both sides is called.

@@ -9,6 +9,7 @@ mod figures;
 mod find;
 mod how;
 mod inputs;
+mod survey;
 mod unit;
 
 pub use account::{Stage, Step};
@@ -21,10 +22,11 @@ pub use unit::Unit;
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use schemars::JsonSchema;
 use serde::Serialize;
+use std::fmt;
 
 use crate::car::{Car, Hand, Spec, Stance};
 use crate::measure::{Round, SIGMAS_OF_95};
-use inputs::Inputs;
+use inputs::{Input, Inputs, alone};
 
 /// All that an answer rests on and that can be changed to see what it does.
 #[derive(Debug, Clone)]
@@ -59,6 +61,24 @@ impl Given {
             specs: None,
             keep_cams: None,
             rounds: Vec::new(),
+        }
+    }
+
+    /// The question with its parts changed one at a time. `text` is the profile that the car was read from, and `ask` gives the
+    /// figures for whatever is changed.
+    pub fn varied<'a>(&self, text: &str, ask: &'a (dyn Fn(&Self) -> Option<Figures> + Sync)) -> Varied<'a> {
+        let again = |given: Self| -> Again<'a> { Box::new(move || ask(&given)) };
+        let inputs = Inputs::of(self);
+        let measured =
+            |input: &Input| (input.told(), [1.0, -1.0].map(|sigmas| again(input.moved(self, sigmas))));
+        Varied {
+            steps: account::steps(self).into_iter().map(|(step, given)| (step, again(given))).collect(),
+            measured: inputs.all.iter().map(measured).collect(),
+            settings: inputs::settings(text, self)
+                .into_iter()
+                .map(|(setting, given)| (setting, again(given)))
+                .collect(),
+            sigma: Some(Box::new(move |moved| inputs.sigma(moved))),
         }
     }
 
@@ -106,54 +126,76 @@ pub struct Explanation {
     pub settings: Vec<Setting>,
 }
 
-/// Explains the figure of an answer that `words` are the best name of.
-///
-/// `figures` are those of `given`, `text` is the profile that the car was read from, and `ask` gives the figures of whatever is
-/// changed, without their meanings; where it cannot, the figure is lost.
+/// A question asked again with something changed: the figures of its answer, without their meanings; `None` where it has none.
+type Again<'a> = Box<dyn Fn() -> Option<Figures> + Sync + 'a>;
+
+/// A question whose parts can be changed one at a time.
+#[derive(Default)]
+pub struct Varied<'a> {
+    /// From the car as it was measured to the question.
+    steps: Vec<(Step, Again<'a>)>,
+    /// What was measured: a standard deviation more, and one less.
+    measured: Vec<(Moved, [Again<'a>; 2])>,
+    /// What else stands in the file.
+    settings: Vec<(Setting, Again<'a>)>,
+    /// The standard deviation of a figure that what was measured moves so; `None`: each thing is wrong by itself.
+    sigma: Option<Box<dyn Fn(&[Moved]) -> f64 + 'a>>,
+}
+
+impl fmt::Debug for Varied<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let [steps, measured, settings] = [self.steps.len(), self.measured.len(), self.settings.len()];
+        write!(f, "Varied({steps} steps, {measured} measured, {settings} settings)")
+    }
+}
+
+impl Varied<'_> {
+    fn sigma(&self, moved: &[Moved]) -> f64 {
+        match &self.sigma {
+            Some(together) => together(moved),
+            None => alone(moved),
+        }
+    }
+}
+
+/// Explains the figure of an answer that `words` are the best name of. `varied` is the question that `figures` answer.
 ///
 /// # Errors
 ///
 /// No figure goes by these words, or too many do.
-pub fn explain(
-    figures: &Figures,
-    given: &Given,
-    text: &str,
-    words: &str,
-    ask: &(dyn Fn(&Given) -> Option<Figures> + Sync),
-) -> Result<Explained, Unclear> {
+pub fn explain(figures: &Figures, words: &str, varied: &Varied<'_>) -> Result<Explained, Unclear> {
     let found = figures.find(words)?;
     let shown = &found.figures;
     // The figures of a changed question, in the order of those that are shown.
-    let again = |given: &Given| -> Vec<Option<f64>> {
-        let other = ask(given);
+    let again = |again: &Again<'_>| -> Vec<Option<f64>> {
+        let other = again();
         shown.iter().map(|figure| other.as_ref().and_then(|other| other.same(figure)?.value)).collect()
     };
     let now: Vec<Option<f64>> = shown.iter().map(|figure| figure.value).collect();
-    let steps = account::steps(given);
-    let stages: Vec<Vec<Option<f64>>> = steps.par_iter().map(|(_, given)| again(given)).collect();
-    let inputs = Inputs::of(given);
-    let moved: Vec<[Vec<Option<f64>>; 2]> = inputs
-        .all
-        .par_iter()
-        .map(|input| [1.0, -1.0].map(|sigmas| again(&input.moved(given, sigmas))))
-        .collect();
-    let settings = inputs::settings(text, given);
-    let set: Vec<Vec<Option<f64>>> = settings.par_iter().map(|(_, given)| again(given)).collect();
+    let stages: Vec<Vec<Option<f64>>> = varied.steps.par_iter().map(|(_, step)| again(step)).collect();
+    let moved: Vec<[Vec<Option<f64>>; 2]> =
+        varied.measured.par_iter().map(|(_, ways)| ways.each_ref().map(again)).collect();
+    let set: Vec<Vec<Option<f64>>> = varied.settings.par_iter().map(|(_, setting)| again(setting)).collect();
     let explanations = shown.iter().enumerate().map(|(i, figure)| {
         let change = |other: Option<f64>| Some(other? - now[i]?);
-        let measured: Vec<Moved> = (inputs.all.iter().zip(&moved))
-            .map(|(input, [more, less])| input.told(change(more[i]), change(less[i])))
+        let measured: Vec<Moved> = (varied.measured.iter().zip(&moved))
+            .map(|((moved, _), [more, less])| Moved {
+                more: change(more[i]),
+                less: change(less[i]),
+                ..moved.clone()
+            })
             .collect();
-        let sigma = inputs.sigma(&measured);
+        let sigma = varied.sigma(&measured);
+        let steps = varied.steps.iter().map(|(step, _)| *step).zip(stages.iter().map(|stage| stage[i]));
         Explanation {
             at: figure.at.clone(),
             side: figure.side,
             value: figure.value,
             how: figure.how(figures),
-            account: account::account(&steps, stages.iter().map(|stage| stage[i]), now[i]),
+            account: account::account(steps, now[i]),
             measured,
             good_to: (sigma > 0.0).then_some(sigma * SIGMAS_OF_95),
-            settings: (settings.iter().zip(&set))
+            settings: (varied.settings.iter().zip(&set))
                 .filter_map(|((setting, _), set)| setting.told(change(set[i])))
                 .collect(),
         }

@@ -7,7 +7,7 @@ use super::heading::lowering;
 use super::number::{Units, fixed, signed};
 use super::table::Table;
 use super::words::{item, note, paragraph};
-use crate::car::{Car, Hand};
+use crate::car::Hand;
 use crate::explain::{Explained, Explanation, How, SettingStep, Step, Unit};
 
 /// So many things that move a figure are shown; the others are told together.
@@ -16,8 +16,8 @@ const SHOWN: usize = 8;
 /// One figure explained, for people.
 #[derive(Debug)]
 pub struct ExplainPage<'a> {
-    /// The car.
-    pub car: &'a Car,
+    /// What the answer is about.
+    pub about: &'a str,
     /// The explanation.
     pub answer: &'a Explained,
     /// The units shown.
@@ -27,7 +27,7 @@ pub struct ExplainPage<'a> {
 impl fmt::Display for ExplainPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Explained { name, meaning, figures, others, .. } = self.answer;
-        writeln!(f, "{}: {}", upper_first(name), self.car.name)?;
+        writeln!(f, "{}: {}", upper_first(name), self.about)?;
         let values: Vec<String> = figures.iter().map(|figure| self.value_of(figure)).collect();
         writeln!(f, "  {}", values.join("    "))?;
         writeln!(f)?;
@@ -156,7 +156,7 @@ impl ExplainPage<'_> {
         };
         let mut order: Vec<usize> = (0..count).filter(|i| shown(*i)).collect();
         order.sort_by(|a, b| effect(*b).total_cmp(&effect(*a)));
-        if figures.iter().all(|figure| figure.value.is_none()) {
+        if count == 0 || figures.iter().all(|figure| figure.value.is_none()) {
             return Ok(());
         }
         writeln!(f, "WHAT IT IS SENSITIVE TO: WHAT WAS MEASURED")?;
