@@ -129,6 +129,9 @@ pub struct Explanation {
 /// A question asked again with something changed: the figures of its answer, without their meanings; `None` where it has none.
 type Again<'a> = Box<dyn Fn() -> Option<Figures> + Sync + 'a>;
 
+/// What a figure's changes come to when everything that was measured is wrong at once.
+type Together<'a> = Box<dyn Fn(&[Moved]) -> f64 + 'a>;
+
 /// A question whose parts can be changed one at a time.
 #[derive(Default)]
 pub struct Varied<'a> {
@@ -139,7 +142,7 @@ pub struct Varied<'a> {
     /// What else stands in the file.
     settings: Vec<(Setting, Again<'a>)>,
     /// The standard deviation of a figure that what was measured moves so; `None`: each thing is wrong by itself.
-    sigma: Option<Box<dyn Fn(&[Moved]) -> f64 + 'a>>,
+    sigma: Option<Together<'a>>,
 }
 
 impl fmt::Debug for Varied<'_> {
