@@ -77,6 +77,23 @@ struct Group<'a> {
     unsaid: f64,
 }
 
+impl Group<'_> {
+    /// Whether it is one figure, or that of the left and that of the right side.
+    fn is_one(&self) -> bool {
+        match self.figures[..] {
+            [_] => true,
+            [a, b] => a.side.is_some() && b.side.is_some() && a.side != b.side,
+            _ => false,
+        }
+    }
+
+    /// Its name; where that says not enough, its figures by their places.
+    fn names(&self) -> Vec<String> {
+        let places = || self.figures.iter().map(|figure| figure.at.clone()).collect();
+        if self.is_one() { vec![self.name.clone()] } else { places() }
+    }
+}
+
 impl Figures {
     /// The figure that `words` are the best name of.
     pub(super) fn find(&self, words: &str) -> Result<Found<'_>, Unclear> {
@@ -110,12 +127,8 @@ impl Figures {
         }
         groups.sort_by(|a, b| a.unsaid.total_cmp(&b.unsaid));
         let alike = groups.iter().filter(|group| group.unsaid <= groups[0].unsaid).count();
-        let sides = |group: &Group<'_>| group.figures.iter().filter(|figure| figure.side.is_some()).count();
-        let first = &groups[0];
-        let clear = first.figures.len() == 1 || first.figures.len() == 2 && sides(first) == 2;
-        if alike > 1 || !clear {
-            let all = groups.iter().filter(|group| group.unsaid <= groups[0].unsaid);
-            let all = all.map(|group| group.name.clone()).collect();
+        if alike > 1 || !groups[0].is_one() {
+            let all = groups[..alike].iter().flat_map(Group::names).collect();
             return Err(Unclear::Several { words: asked.to_owned(), all });
         }
         let others = groups[1..].iter().map(|group| group.name.clone());
