@@ -371,3 +371,36 @@ fn what_moves_a_surveyed_point_adds_up_to_its_deviation() {
         );
     }
 }
+
+/// People ask in the words of the page, and leave out what goes without saying.
+#[test]
+fn the_words_of_the_pages_are_understood() {
+    let plan = format!("plan {CAR} --drop 40");
+    let travel = format!("travel {CAR} --drop 40 --every 50");
+    for (line, words, at) in [
+        (&plan, "upper", "/sides/0/arms/0/set_mm"),
+        (&plan, "set to mm upper right", "/sides/1/arms/0/set_mm"),
+        (&plan, "the turns of the upper arm", "/sides/0/arms/0/turns"),
+        (&plan, "thread in upper", "/sides/0/arms/0/thread_left_mm/0"),
+        (&plan, "camber", "/sides/0/result/camber_deg"),
+        (&plan, "only lowered toe", "/sides/0/lowered/toe_deg"),
+        (&plan, "good to camber", "/sides/0/band/camber_deg"),
+        (&plan, "wanted camber", "/sides/0/spec/camber_deg"),
+        (&plan, "give or take toe", "/sides/0/spec/toe_tolerance_deg"),
+        (&plan, "within spec at once", "/sides/0/probability_within_spec"),
+        (&plan, "expect to correct upper", "/sides/0/arms/0/band/turns"),
+        (&plan, "left minus right camber", "/axle/cross_camber_deg"),
+        (&plan, "Camber, with whole steps, right", "/sides/1/result/camber_deg"),
+        (&travel, "camber", "/sides/0/setups/1/stations/4/camber_deg"),
+        (&travel, "bump steer as found", "/sides/0/setups/0/stations/4/toe_gradient_deg_per_100_mm"),
+        (&travel, "toe left at full droop planned", "/sides/0/setups/1/stations/0/toe_deg"),
+    ] {
+        let told = explained(line, words);
+        assert_eq!(told["figures"][0]["at"], at, "{words}: {}", told["name"]);
+        let sides = told["figures"].as_array().map_or(0, Vec::len);
+        let named = ["left at", "right", "axle"].iter().any(|side| words.contains(side));
+        assert_eq!(sides, if named { 1 } else { 2 }, "{words}");
+    }
+    let told = explained(&plan, "camber loss");
+    assert_eq!(told["unknown"], Value::from(vec!["loss"]));
+}

@@ -54,7 +54,7 @@ const OF_BOTH_FIGURES: [&str; 2] = ["off_deg", "usual_deg"];
 const OF_BOTH_ENDS: [&str; 2] = ["thread_left_mm", "thread_least_mm"];
 
 /// Keys under which an entry of a list says what it is: the first ones that it has all of.
-const NAMES: [&[&str]; 14] = [
+const NAMES: [&[&str]; 15] = [
     &["link", "end"],
     &["part", "keepout"],
     &["cause", "link"],
@@ -68,6 +68,7 @@ const NAMES: [&[&str]; 14] = [
     &["case"],
     &["kind"],
     &["cause"],
+    &["surface"],
     &["figure"],
 ];
 /// Numbers that tell the entries of a list apart, where no word does.
@@ -274,7 +275,10 @@ fn hand(value: &Value) -> Option<Hand> {
 /// What an entry of a list is called.
 fn name(item: &Value) -> Option<String> {
     let words = |keys: &&[&str]| {
-        let words = keys.iter().map(|key| item.get(key)?.as_str()).collect::<Option<Vec<_>>>()?;
+        let mut words = keys.iter().map(|key| item.get(key)?.as_str()).collect::<Option<Vec<_>>>()?;
+        // Of one link there may be a stock arm and a new one.
+        let adjustable = item.get("adjustable").and_then(Value::as_bool);
+        words.extend(adjustable.map(|adjustable| if adjustable { "new" } else { "stock" }));
         Some(words.join(" ").replace('_', " "))
     };
     // A set of arms goes by its links.
@@ -284,7 +288,10 @@ fn name(item: &Value) -> Option<String> {
     };
     let number = |key: &&str| {
         let number = item.get(key).and_then(Value::as_f64)?;
-        Some(format!("{:+}", (number * 10.0).round() / 10.0))
+        let number = format!("{:+}", (number * 10.0).round() / 10.0);
+        // Heights that have a name go by that too.
+        let place = item.get("place").and_then(Value::as_str).unwrap_or_default();
+        Some(format!("{number} {}", place.replace('_', " ")).trim_end().to_owned())
     };
     NAMES.iter().find_map(words).or_else(links).or_else(|| COUNTED.iter().find_map(number))
 }

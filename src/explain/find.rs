@@ -13,6 +13,8 @@ pub(super) struct Found<'a> {
     pub(super) name: String,
     /// Others that the words fit.
     pub(super) others: Vec<String>,
+    /// Words that no figure goes by.
+    pub(super) unknown: Vec<String>,
 }
 
 /// Why it is not clear which figure is meant.
@@ -100,7 +102,10 @@ impl Figures {
         let asked = words.trim();
         if let Some(figure) = self.all.iter().find(|figure| figure.at == asked || figure.at[1..] == *asked) {
             let name = name(figure, true);
-            return Ok(Found { figures: vec![figure], name, others: Vec::new() });
+            return Ok(Found { figures: vec![figure], name, others: Vec::new(), unknown: Vec::new() });
+        }
+        if asked.starts_with('/') {
+            return Err(self.none_such(asked, &[], &[]));
         }
         let by_name = |with_side| {
             let named = self.all.iter().filter(|figure| plain(&name(figure, with_side)) == plain(asked));
@@ -109,10 +114,10 @@ impl Figures {
         for (figures, most) in [(by_name(false), 2), (by_name(true), 1)] {
             if !figures.is_empty() && figures.len() <= most {
                 let name = name(figures[0], figures.len() == 1);
-                return Ok(Found { figures, name, others: Vec::new() });
+                return Ok(Found { figures, name, others: Vec::new(), unknown: Vec::new() });
             }
         }
-        let told = told(asked);
+        let (told, unknown) = self.known(told(asked));
         let mut groups: Vec<Group<'_>> = Vec::new();
         for figure in &self.all {
             let Some(unsaid) = unsaid(figure, &told) else { continue };
@@ -123,7 +128,7 @@ impl Figures {
             }
         }
         if groups.is_empty() || told.is_empty() {
-            return Err(self.none_such(asked, &told));
+            return Err(self.none_such(asked, &told, &unknown));
         }
         groups.sort_by(|a, b| a.unsaid.total_cmp(&b.unsaid));
         let alike = groups.iter().filter(|group| group.unsaid <= groups[0].unsaid).count();
@@ -134,28 +139,45 @@ impl Figures {
         let others = groups[1..].iter().map(|group| group.name.clone());
         let first = &groups[0];
         let name = if first.figures.len() == 1 { name(first.figures[0], true) } else { first.name.clone() };
-        Ok(Found { figures: first.figures.clone(), name, others: others.take(OTHERS).collect() })
+        let others = others.take(OTHERS).collect();
+        Ok(Found { figures: first.figures.clone(), name, others, unknown })
     }
 
-    fn none_such(&self, words: &str, told: &[String]) -> Unclear {
+    /// All words of all names.
+    fn words(&self) -> Vec<String> {
+        let mut words: Vec<String> = self.all.iter().flat_map(vocabulary).map(|(word, _)| word).collect();
+        words.sort();
+        words.dedup();
+        words
+    }
+
+    /// The words that figures go by, and those that none does. One that looks like a word that there is may be a slip, so it
+    /// stays and nothing is found.
+    fn known(&self, told: Vec<String>) -> (Vec<String>, Vec<String>) {
+        const A_SLIP: f64 = 0.85;
+        let words = self.words();
+        let slip = |told: &str| words.iter().any(|word| strsim::jaro_winkler(told, word) > A_SLIP);
+        told.into_iter().partition(|told| words.iter().any(|word| says(told, word)) || slip(told))
+    }
+
+    fn none_such(&self, asked: &str, told: &[String], unknown: &[String]) -> Unclear {
         /// Words more unlike than this are others.
         const ALIKE: f64 = 0.7;
-        let mut known: Vec<String> = self.all.iter().flat_map(vocabulary).map(|(word, _)| word).collect();
-        known.sort();
-        known.dedup();
-        let unknown = told.iter().filter(|word| !known.iter().any(|known| says(word, known)));
-        let like = |word: &String| {
-            let near = known.iter().map(|known| (strsim::jaro_winkler(word, known), known));
+        let words = self.words();
+        let strange: Vec<&String> =
+            (told.iter().filter(|told| !words.iter().any(|word| says(told, word)))).chain(unknown).collect();
+        let like = |told: &&String| {
+            let near = words.iter().map(|word| (strsim::jaro_winkler(told, word), word));
             let near = near.filter(|(alike, _)| *alike > ALIKE).max_by(|a, b| a.0.total_cmp(&b.0));
-            near.map(|(_, known)| known.clone())
+            near.map(|(_, word)| word.clone())
         };
-        let near: Vec<String> = unknown.clone().filter_map(like).collect();
         // Words that go together with others than these, or words that there are.
-        let most = if unknown.count() == 0 { self.by_most(told) } else { Vec::new() };
+        let most = if strange.is_empty() { self.by_most(told) } else { Vec::new() };
         let mut all: Vec<String> = self.all.iter().map(|figure| own_name(&figure.key)).collect();
         all.sort();
         all.dedup();
-        Unclear::NoneSuch { words: words.to_owned(), near, all: if most.is_empty() { all } else { most } }
+        let near = strange.iter().filter_map(like).collect();
+        Unclear::NoneSuch { words: asked.to_owned(), near, all: if most.is_empty() { all } else { most } }
     }
 
     /// What goes by the most of some words.
@@ -213,6 +235,10 @@ enum Cost {
     Word,
     /// One that says nothing by itself.
     Nothing,
+    /// One of a longer name, which another figure may share but for this word.
+    Slight,
+    /// One that is meant where a question leaves it open, by its place among these.
+    Meant(usize),
     /// The place in a list, or a number that names an entry.
     Number(f64),
 }
@@ -224,19 +250,41 @@ fn vocabulary(figure: &Figure) -> Vec<(String, Cost)> {
         match step {
             Step::Key(key) => {
                 let list = WORDS.lists.contains_key(key) && *key != figure.key && *key != "right_links";
-                let cost = if list || *key == "sides" { Cost::Nothing } else { Cost::Word };
                 let (_, own) = Unit::of(key);
-                words.extend(own.split('_').map(|word| (word.to_owned(), cost)));
-                let called = own_name(key);
-                let called = called.split([' ', ',']).map(|word| (word.to_owned(), Cost::Nothing));
-                words.extend(called.filter(|(word, _)| !word.is_empty()));
+                let meant = WORDS.meant.iter().position(|meant| meant == own);
+                let cost = match meant {
+                    _ if list || *key == "sides" => Cost::Nothing,
+                    Some(place) => Cost::Meant(place),
+                    None => Cost::Word,
+                };
+                // What is said by several words is left unsaid once.
+                words.extend(own.split('_').enumerate().map(|(i, word)| {
+                    let cost = if i > 0 && meant.is_some() { Cost::Nothing } else { cost };
+                    (word.to_owned(), cost)
+                }));
+                let also = WORDS.also.get(own).map_or("", String::as_str);
+                for (called, cost) in [(own_name(key).as_str(), Cost::Slight), (also, Cost::Nothing)] {
+                    let called = called.split([' ', ',']).filter(|word| !word.is_empty());
+                    words.extend(called.map(|word| (word.to_owned(), cost)));
+                }
             }
             Step::Side(hand) => words.push((hand.to_string(), Cost::Nothing)),
-            Step::Entry(name) => match name.parse::<f64>() {
-                Ok(number) => words.push((name.clone(), Cost::Number(number))),
-                Err(_) => words
-                    .extend(name.to_lowercase().split([' ', ',']).map(|word| (word.to_owned(), Cost::Word))),
-            },
+            Step::Entry(name) => {
+                let meant = WORDS.meant.iter().position(|meant| meant == name);
+                let named = name.to_lowercase();
+                let mut numbered = false;
+                for word in named.split([' ', ',']).filter(|word| !word.is_empty()) {
+                    let cost = match (word.parse::<f64>(), meant) {
+                        (Ok(number), _) => Cost::Number(number),
+                        // What a height is called beside its figure.
+                        (Err(_), _) if numbered => Cost::Nothing,
+                        (Err(_), Some(place)) => Cost::Meant(place),
+                        (Err(_), None) => Cost::Word,
+                    };
+                    numbered = matches!(cost, Cost::Number(_)) || numbered;
+                    words.push((word.to_owned(), cost));
+                }
+            }
         }
     }
     words
@@ -258,12 +306,13 @@ fn unsaid(figure: &Figure, told: &[String]) -> Option<f64> {
             continue;
         }
         counted.push(word);
-        unsaid += match (cost, WORDS.meant.iter().position(|meant| meant == word)) {
-            (Cost::Nothing, _) => 0.0,
-            (Cost::Number(number), _) => 1.0 + number.abs() / WORD,
+        unsaid += match cost {
+            Cost::Nothing => 0.0,
+            Cost::Slight => 0.1,
+            Cost::Number(number) => 1.0 + number.abs() / WORD,
             #[expect(clippy::cast_precision_loss, reason = "a place in a short list")]
-            (Cost::Word, Some(place)) => 2.0 + place as f64,
-            (Cost::Word, None) => WORD,
+            Cost::Meant(place) => 2.0 + *place as f64,
+            Cost::Word => WORD,
         };
     }
     Some(unsaid)
@@ -287,7 +336,7 @@ fn name(figure: &Figure, with_side: bool) -> String {
                 list = key;
                 parts.push(own_name(key));
             }
-            Step::Entry(entry) => match WORDS.lists.get(list) {
+            Step::Entry(entry) => match WORDS.lists.get(std::mem::take(&mut list)) {
                 Some(called) => {
                     parts.pop();
                     parts.push(called.replace("{}", entry));

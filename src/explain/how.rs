@@ -18,6 +18,8 @@ pub(super) static WORDS: LazyLock<Words> = LazyLock::new(|| toml::from_str(TEXT)
 pub(super) struct Words {
     /// What keys without their units are called.
     pub(super) names: BTreeMap<String, String>,
+    /// Other words by which keys without their units go, those of the pages among them.
+    pub(super) also: BTreeMap<String, String>,
     /// What the entries of lists are called, by the key of the list; `{}` is the entry.
     pub(super) lists: BTreeMap<String, String>,
     /// Keys that are meant where a question leaves it open, the first one first.

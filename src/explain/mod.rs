@@ -101,6 +101,8 @@ pub struct Explained {
     pub figures: Vec<Explanation>,
     /// Other figures of the same answer that the words fit as well.
     pub others: Vec<String>,
+    /// Words that no figure goes by, and that were passed over.
+    pub unknown: Vec<String>,
 }
 
 /// One number explained.
@@ -210,5 +212,6 @@ pub fn explain(figures: &Figures, words: &str, varied: &Varied<'_>) -> Result<Ex
         meaning: first.meaning.clone(),
         figures: explanations.collect(),
         others: found.others,
+        unknown: found.unknown,
     })
 }

@@ -136,6 +136,8 @@ pub(super) fn plain(text: &str) -> Result<(f64, String), QuantityError> {
             '’' | '′' => plain.push('\''),
             '”' | '″' => plain.push('"'),
             'º' => plain.push('°'),
+            // With a blank behind it a comma parts several figures.
+            ',' if text.contains(", ") => return Err(QuantityError::Unreadable),
             ',' => return Err(QuantityError::Comma),
             c => plain.extend(c.to_lowercase()),
         }

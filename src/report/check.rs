@@ -106,6 +106,12 @@ impl CheckPage<'_> {
                 item(f, "-", &text)?;
             }
         }
+        if self.car.sides.iter().all(|side| side.spec.is_none()) {
+            let text = "There is no [spec] yet: the figures of the maker's manual for rear camber and toe. `lower` and `travel` do without, \
+                        `plan` and `cams` need it.";
+            writeln!(f)?;
+            paragraph(f, text)?;
+        }
         Ok(())
     }
 

@@ -26,7 +26,7 @@ pub struct ExplainPage<'a> {
 
 impl fmt::Display for ExplainPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Explained { name, meaning, figures, others, .. } = self.answer;
+        let Explained { name, meaning, figures, others, unknown, .. } = self.answer;
         writeln!(f, "{}: {}", upper_first(name), self.about)?;
         let values: Vec<String> = figures.iter().map(|figure| self.value_of(figure)).collect();
         writeln!(f, "  {}", values.join("    "))?;
@@ -38,6 +38,10 @@ impl fmt::Display for ExplainPage<'_> {
         self.measured(f)?;
         self.settings(f)?;
         write_words(f, &format!("{name} {meaning}"))?;
+        if !unknown.is_empty() {
+            let text = format!("No figure goes by \"{}\": passed over.", unknown.join(" "));
+            item(f, "-", &text)?;
+        }
         if !others.is_empty() {
             item(f, "-", &format!("These words fit other figures too, such as: {}.", others.join("; ")))?;
         }

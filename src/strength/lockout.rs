@@ -48,7 +48,7 @@ pub struct LockoutSide {
     pub moves_mm: f64,
     /// The most that camber and toe differ from today's anywhere on the travel, with the exact lengths, degrees.
     pub travel_camber_deg: f64,
-    /// See `travel_camber_deg`.
+    /// The same of toe: the most that it differs from today's anywhere on the travel, degrees.
     pub travel_toe_deg: f64,
     /// The links that have a cam.
     pub arms: Vec<LockedArm>,

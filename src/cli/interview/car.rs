@@ -237,7 +237,8 @@ fn of_arm(link: &str) -> Vec<Question> {
                 ..needed(
                     &key("threads"),
                     &title("threads"),
-                    "Which threads do its ends have? The subframe end first, with a comma between.",
+                    "Which threads do its ends have, and which way do they turn, RH or LH? The subframe end first, with \
+                     a comma between; one alone if only one end is screwed in.",
                     "M16x1.5 RH, M16x1.5 LH   or   5/8-18 UNF RH, 5/8-18 UNF LH",
                 )
             },
