@@ -6,6 +6,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use serde_json::{Map, Value};
 
+use super::Unit;
 use super::how::{self, How};
 use crate::car::Hand;
 
@@ -113,6 +114,14 @@ impl Figures {
 }
 
 impl Figure {
+    /// Its unit; toe is what stands under it too.
+    pub fn unit(&self) -> Unit {
+        match Unit::of(&self.key).0 {
+            Unit::Angle if self.keys.iter().any(|key| Unit::is_toe(key)) => Unit::Toe,
+            unit => unit,
+        }
+    }
+
     /// How it is worked out, with the numbers that it is worked out from.
     pub(super) fn how(&self, figures: &Figures) -> Option<How> {
         how::of(self, figures)

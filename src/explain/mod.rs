@@ -93,8 +93,11 @@ impl Given {
 pub struct Explained {
     /// What it is called.
     pub name: String,
-    /// Its name in the JSON; the unit is its end.
+    /// Its name in the JSON; the unit of all numbers here is its end.
     pub key: String,
+    /// What kind of figure that is, for pages in other units.
+    #[serde(skip)]
+    pub unit: Unit,
     /// What it means.
     pub meaning: String,
     /// The figure, or that of the left and that of the right side.
@@ -209,6 +212,7 @@ pub fn explain(figures: &Figures, words: &str, varied: &Varied<'_>) -> Result<Ex
     Ok(Explained {
         name: found.name,
         key: first.key.clone(),
+        unit: first.unit(),
         meaning: first.meaning.clone(),
         figures: explanations.collect(),
         others: found.others,

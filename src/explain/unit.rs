@@ -44,10 +44,15 @@ impl Unit {
     pub fn of(key: &str) -> (Self, &str) {
         let end = ENDS.into_iter().find_map(|(end, unit)| Some((unit, key.strip_suffix(end)?)));
         match end {
-            Some((Self::Angle, name)) if name.split('_').any(|word| word == "toe") => (Self::Toe, name),
+            Some((Self::Angle, name)) if Self::is_toe(name) => (Self::Toe, name),
             Some(found) => found,
             None => (Self::Other(""), key),
         }
+    }
+
+    /// Whether a key is about toe.
+    pub(super) fn is_toe(key: &str) -> bool {
+        key.split('_').any(|word| word == "toe")
     }
 }
 

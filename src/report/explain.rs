@@ -8,7 +8,7 @@ use super::number::{Units, fixed, signed};
 use super::table::Table;
 use super::words::{item, note, paragraph};
 use crate::car::Hand;
-use crate::explain::{Explained, Explanation, How, SettingStep, Step, Unit};
+use crate::explain::{Explained, Explanation, How, Named, SettingStep, Step, Unit};
 
 /// So many things that move a figure are shown; the others are told together.
 const SHOWN: usize = 8;
@@ -54,7 +54,7 @@ impl ExplainPage<'_> {
     /// A figure with its unit, and its side where there are two.
     fn value_of(&self, figure: &Explanation) -> String {
         let value = match figure.value {
-            Some(value) => self.with_unit(&self.answer.key, figure.side, value),
+            Some(value) => self.with_unit(figure.side, value),
             None => "none for this car".to_owned(),
         };
         match figure.side {
@@ -64,37 +64,40 @@ impl ExplainPage<'_> {
     }
 
     fn how(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let mut told: Vec<String> = Vec::new();
-        for figure in &self.answer.figures {
-            let Some(how) = &figure.how else { continue };
-            let text = self.filled(how, figure.side);
-            match figure.side {
-                _ if told.contains(&text) => {}
-                Some(hand) if !told.is_empty() => told.push(format!("On the {hand}: {text}")),
-                _ => told.push(text),
+        let told: Vec<(&How, Option<Hand>)> = (self.answer.figures.iter())
+            .filter_map(|figure| Some((figure.how.as_ref()?, figure.side)))
+            .collect();
+        let Some((first, others)) = told.split_first() else { return Ok(()) };
+        let numbers = |(how, side): &(&How, Option<Hand>)| -> Vec<String> {
+            how.numbers.iter().map(|number| self.number(number, *side)).collect()
+        };
+        let (how, here) = (first.0, numbers(first));
+        let filled = how.numbers.iter().zip(&here).fold(how.text.clone(), |text, (number, shown)| {
+            text.replace(&format!("{{{}}}", number.key), shown)
+        });
+        writeln!(f, "HOW IT IS WORKED OUT")?;
+        paragraph(f, &filled)?;
+        // The same words hold for the other side, with some numbers of its own.
+        for other in others {
+            let there = numbers(other);
+            let pairs = here.iter().zip(&there).filter(|(here, there)| here != there);
+            let own: Vec<String> = pairs.map(|(here, there)| format!("{there} in place of {here}")).collect();
+            if let (Some(hand), false) = (other.1, own.is_empty()) {
+                paragraph(f, &format!("On the {hand}: {}.", own.join(", ")))?;
             }
         }
-        if told.is_empty() {
-            return Ok(());
-        }
-        writeln!(f, "HOW IT IS WORKED OUT")?;
-        told.iter().try_for_each(|text| paragraph(f, text))?;
         writeln!(f)
     }
 
-    /// The words with the numbers put in.
-    fn filled(&self, how: &How, side: Option<Hand>) -> String {
-        how.numbers.iter().fold(how.text.clone(), |text, number| {
-            let (braces, key) =
-                (format!("{{{}}}", number.key), number.key.rsplit('.').next().unwrap_or_default());
-            let value = match (number.value, Unit::of(key).0) {
-                (None, _) => "(not known)".to_owned(),
-                (Some(value), Unit::Length) => self.units.with_unit(value),
-                (Some(value), Unit::Angle) => format!("{} deg", self.value(key, side, value, 0)),
-                (Some(value), _) => self.value(key, side, value, 0),
-            };
-            text.replace(&braces, &value)
-        })
+    /// A number that stands in the words.
+    fn number(&self, number: &Named, side: Option<Hand>) -> String {
+        let unit = Unit::of(&number.key).0;
+        match (number.value, unit) {
+            (None, _) => "(not known)".to_owned(),
+            (Some(value), Unit::Length) => self.units.with_unit(value),
+            (Some(value), Unit::Angle) => format!("{} deg", self.value(unit, side, value, 0)),
+            (Some(value), _) => self.value(unit, side, value, 0),
+        }
     }
 
     fn account(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -113,7 +116,7 @@ impl ExplainPage<'_> {
                 let stage = figure.account.iter().find(|stage| stage.step == *step);
                 match stage {
                     Some(stage) if *step == Step::AsMeasured => {
-                        self.value(&self.answer.key, figure.side, stage.value, 1)
+                        self.value(self.answer.unit, figure.side, stage.value, 1)
                     }
                     stage => self.change(figure.side, Some(stage.map_or(0.0, |stage| stage.change))),
                 }
@@ -121,7 +124,7 @@ impl ExplainPage<'_> {
             table.row([self.step(*step, steps.contains(&Step::Target))].into_iter().chain(cells));
         }
         let makes = figures.iter().map(|figure| {
-            figure.value.map_or(String::new(), |value| self.value(&self.answer.key, figure.side, value, 1))
+            figure.value.map_or(String::new(), |value| self.value(self.answer.unit, figure.side, value, 1))
         });
         table.row(["makes".to_owned()].into_iter().chain(makes));
         table.write(f)?;
@@ -279,7 +282,7 @@ impl ExplainPage<'_> {
 
     /// The name of the unit in which the figure is shown.
     fn unit(&self) -> String {
-        match Unit::of(&self.answer.key).0 {
+        match self.answer.unit {
             Unit::Length => self.units.length_name().to_owned(),
             Unit::Angle => "deg".to_owned(),
             Unit::Toe => self.units.toe.name().to_owned(),
@@ -289,14 +292,14 @@ impl ExplainPage<'_> {
         }
     }
 
-    fn with_unit(&self, key: &str, side: Option<Hand>, value: f64) -> String {
-        format!("{} {}", self.value(key, side, value, 0), self.unit()).trim_end().to_owned()
+    fn with_unit(&self, side: Option<Hand>, value: f64) -> String {
+        format!("{} {}", self.value(self.answer.unit, side, value, 0), self.unit()).trim_end().to_owned()
     }
 
     /// A figure as pages show it, with more decimals.
-    fn value(&self, key: &str, side: Option<Hand>, value: f64, more: usize) -> String {
+    fn value(&self, unit: Unit, side: Option<Hand>, value: f64, more: usize) -> String {
         let wheel = side.map_or(0, Hand::index);
-        match Unit::of(key).0 {
+        match unit {
             Unit::Length => self.units.length_to(value, 1 + more),
             Unit::Angle => signed(value, 2 + more),
             Unit::Toe if more > 0 => self.units.toe.show_fine(wheel, value),
@@ -320,7 +323,7 @@ impl ExplainPage<'_> {
     fn change_in(&self, units: Units, side: Option<Hand>, change: Option<f64>) -> String {
         let Some(change) = change else { return "lost".to_owned() };
         let wheel = side.map_or(0, Hand::index);
-        match Unit::of(&self.answer.key).0 {
+        match self.answer.unit {
             Unit::Length => units.caliper_signed(change),
             Unit::Angle => signed(change, 3),
             Unit::Toe => units.toe.show_fine(wheel, change),
