@@ -180,7 +180,7 @@ fn the_planned_links_read_what_the_plan_says() {
             (Some(vec!["toe".to_owned()]), true),
             (Some(Vec::new()), false),
         ] {
-            let fitting = Fitting { arms, keep_cams };
+            let fitting = Fitting { arms, keep_cams, ..Fitting::default() };
             let planned = plan(&car, &stance, &specs, &fitting).expect("a plan");
             for (side, answer) in car.sides.iter().zip(&planned.sides) {
                 let position =

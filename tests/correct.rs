@@ -30,7 +30,7 @@ const FITTINGS: [Fitted; 5] = [
 
 fn fitting(arms: Option<&[&str]>) -> Fitting {
     let arms = arms.map(|names| names.iter().map(|name| (*name).to_owned()).collect());
-    Fitting { arms, keep_cams: false }
+    Fitting { arms, keep_cams: false, ..Fitting::default() }
 }
 
 /// Workshops with a car whose plan is within reach and far from a dead point, and how its links then stand.

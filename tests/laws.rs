@@ -38,7 +38,7 @@ proptest! {
             spec.toe = reading.toe_deg.to_radians();
             spec
         });
-        let planned = plan(&car, &stance, &specs, &Fitting { arms: None, keep_cams: true }).expect("it is there already");
+        let planned = plan(&car, &stance, &specs, &Fitting { arms: None, keep_cams: true, ..Fitting::default() }).expect("it is there already");
         for arm in planned.sides.iter().flat_map(|side| &side.arms) {
             assert_relative_eq!(arm.exact_mm, arm.stock_mm, epsilon = 1e-8);
             prop_assert!(arm.turns.abs() < 1e-12);

@@ -83,7 +83,7 @@ proptest! {
                 prop_assert!(cam.setting_deg.abs() <= 90.0);
             }
         }
-        for fitting in [Fitting::default(), Fitting { arms: Some(vec!["upper".to_owned()]), keep_cams: true }] {
+        for fitting in [Fitting::default(), Fitting { arms: Some(vec!["upper".to_owned()]), keep_cams: true, ..Fitting::default() }] {
             if let Ok(plan) = plan(&car, &stance, &specs, &fitting) {
                 for (side, answer) in car.sides.iter().zip(&plan.sides) {
                     for arm in &answer.arms {

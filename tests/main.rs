@@ -1,5 +1,6 @@
 //! All integration tests, in one binary so that everything links once.
 
+mod adjusters;
 mod appending;
 mod choice;
 mod clearance;

@@ -55,6 +55,11 @@ impl Link {
         self.arm.as_ref().filter(|_| fitted).map_or(self.joints, |arm| arm.joints)
     }
 
+    /// Whether its cam moves the pivot towards the wheel when it shifts it by `shift` mm, rather than away from it.
+    pub fn is_outward(&self, shift: f64) -> bool {
+        self.cam.is_some_and(|cam| shift * cam.along.dot(&(self.knuckle - self.subframe)) >= 0.0)
+    }
+
     /// Where the subframe pivot is when the cam shifts it by `shift` mm from the middle of its slot.
     ///
     /// Without a cam the pivot stays where it is.

@@ -5,7 +5,7 @@ use serde::Serialize;
 use std::fmt;
 
 use super::{Damper, Driveshaft, Errors, Hardpoints, Keepout, Link, Measurand, Spec, Spring, Tyre};
-use crate::geometry::{Figure, Pose, Wheel};
+use crate::geometry::{Pose, Wheel};
 
 /// Which side of the car.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, schemars::JsonSchema)]
@@ -126,11 +126,6 @@ impl Side {
             Measurand::Knuckle(i) => self.links[i].knuckle,
             _ => self.wheel.centre,
         }
-    }
-
-    /// The link that sets a figure, by its place among the five.
-    pub fn setter(&self, figure: Figure) -> Option<usize> {
-        self.links.iter().position(|link| link.sets == Some(figure))
     }
 
     /// A point of this side in car axes: mirrored back on the right.

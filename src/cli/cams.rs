@@ -5,7 +5,7 @@ use super::options::{Height, Input, Units, Wanted};
 use super::sampling::{self, Samples};
 use super::{Failure, Outcome};
 use rodset::explain::Given;
-use rodset::plan::{cams, sample_cams};
+use rodset::plan::{cams, cams_turning, sample_cams};
 use rodset::report::CamsPage;
 
 const EXAMPLES: &str = "\
@@ -35,15 +35,15 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let units = args.units.of(&profile.car)?;
     let stance = args.height.stance(&profile.car)?;
     let specs = args.wanted.specs(&profile)?;
+    let answer = cams(&profile.car, &stance, &specs)?;
     let given = Given { specs: Some(specs), ..Given::new(&profile.car, &stance) };
     let ask = |given: &Given| {
         let specs = given.specs.as_ref().unwrap_or(&specs);
-        Ok(cams(&given.car, &explain::stance(given)?, specs)?)
+        Ok(cams_turning(&given.car, &explain::stance(given)?, specs, Some(answer.turned()))?)
     };
     if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
         return Ok(explained);
     }
-    let answer = cams(&profile.car, &stance, &specs)?;
     let sampled =
         args.samples.take(|sampling, told| Ok(sample_cams(&profile.car, &stance, &specs, sampling, told)))?;
     let page = || CamsPage { car: &profile.car, stance: &stance, answer: &answer, units };

@@ -60,7 +60,8 @@ pub(super) struct Asked {
 #[derive(Debug, clap::Args)]
 #[command(next_help_heading = "Arms and cams")]
 pub(super) struct Fit {
-    /// Names of the links whose arms are fitted, such as upper,toe, or "none" [default: every arm that sets camber or toe]
+    /// Names of the links whose arms are fitted and turned, such as upper,toe, or "none" [default: every arm that sets camber or toe;
+    /// a traction arm is fitted too, matched to its stock length and left there]
     #[arg(long, value_name = "LINK,LINK", value_delimiter = ',')]
     fit: Option<Vec<String>>,
     /// What becomes of the cams under fitted arms
@@ -154,9 +155,9 @@ impl Planned {
         Given { specs: Some(*specs), keep_cams: Some(fitting.keep_cams), ..Given::new(&profile.car, stance) }
     }
 
-    /// The plan for what was changed.
+    /// The plan for what was changed, with the cams turned that are turned now.
     pub(super) fn again(&self, given: &Given) -> Result<Plan, Failure> {
-        let fitting = explain::fitting(&self.fitting, given);
+        let fitting = explain::fitting(&self.fitting.turning_as(&self.answer), given);
         let specs = given.specs.as_ref().unwrap_or(&self.specs);
         Ok(plan(&given.car, &explain::stance(given)?, specs, &fitting)?)
     }
@@ -184,8 +185,9 @@ impl Considered {
         format: Format,
         ask: impl Fn(&Car, &Stance, Option<&Plan>, &Fitting) -> Result<T, Failure> + Sync,
     ) -> Result<Option<Outcome>, Failure> {
+        let as_planned = self.plan.as_ref().map_or_else(|| self.fitting.clone(), |plan| self.fitting.turning_as(plan));
         let again = |given: &Given| {
-            let (stance, fitting) = (explain::stance(given)?, explain::fitting(&self.fitting, given));
+            let (stance, fitting) = (explain::stance(given)?, explain::fitting(&as_planned, given));
             let plan = match &given.specs {
                 Some(specs) => Some(plan(&given.car, &stance, specs, &fitting)?),
                 None => None,
@@ -200,10 +202,12 @@ impl Fit {
     /// The fitting that is asked for.
     pub(super) fn fitting(&self, car: &Car) -> Result<Fitting, Failure> {
         let keep_cams = self.cams == Cams::Keep;
-        let Some(names) = &self.fit else { return Ok(Fitting { arms: None, keep_cams }) };
+        let Some(names) = &self.fit else {
+            return Ok(Fitting { keep_cams, ..Fitting::default() });
+        };
         let names: Vec<String> = names.iter().map(|name| name.trim().to_owned()).collect();
         if names == ["none"] {
-            return Ok(Fitting { arms: Some(Vec::new()), keep_cams });
+            return Ok(Fitting { arms: Some(Vec::new()), keep_cams, turnable: None });
         }
         let links = || car.sides.iter().flat_map(|side| &side.links);
         for name in &names {
@@ -240,7 +244,7 @@ impl Fit {
                 Some(_) => {}
             }
         }
-        Ok(Fitting { arms: Some(names), keep_cams })
+        Ok(Fitting { arms: Some(names), keep_cams, turnable: None })
     }
 }
 

@@ -1,8 +1,8 @@
-//! Adjusting to the spec: each figure is met by one adjuster, and an adjuster that ends stays at its end.
+//! Adjusters of a side, and where the wheel is when some of them meet a figure and the others stand still.
 
 use super::calibration::Calibration;
 use super::position::{NoPosition, Reason};
-use crate::car::{Setup, Side, Spec};
+use crate::car::{Link, Setup, Side, Spec};
 use crate::geometry::{Figure, Ground, Position, Row, Stuck, solve};
 
 /// Lengths and shifts within this of a limit are at it, mm.
@@ -12,12 +12,13 @@ const MET: f64 = 1e-10;
 /// More passes than any calibration near the model needs.
 const MOST_PASSES: usize = 30;
 
-/// What a figure is set with.
+/// Something that can be set: the length of an arm, or a cam.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Adjuster {
-    pub(super) figure: Figure,
     pub(super) link: usize,
     pub(super) means: Means,
+    /// What its link is used to set.
+    pub(super) sets: Option<Figure>,
 }
 
 /// How a link is adjusted, with the ends of what it can do, mm.
@@ -36,6 +37,19 @@ pub(super) enum End {
     High,
 }
 
+/// What an adjuster does in an answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Part {
+    /// It stays where it is.
+    Home,
+    /// It stands at an end.
+    Stopped(End),
+    /// It takes the value at which a figure is met.
+    Meets(Figure),
+    /// It stands where the search for a setting within tolerance has left it.
+    Within,
+}
+
 /// A side that has been adjusted.
 #[derive(Debug, Clone)]
 pub(super) struct Adjusted {
@@ -43,8 +57,7 @@ pub(super) struct Adjusted {
     pub(super) position: Position,
     /// Length or shift of each adjuster, mm.
     pub(super) values: Vec<f64>,
-    /// Where each adjuster had to stop, if it had to.
-    pub(super) stops: Vec<Option<End>>,
+    pub(super) parts: Vec<Part>,
 }
 
 /// The question: a side at a drop on a ground, links set as `setup` but for the adjusters, and the spec to meet by what is
@@ -58,11 +71,36 @@ pub(super) struct Question<'a> {
     pub(super) spec: &'a Spec,
     pub(super) adjusters: &'a [Adjuster],
     pub(super) calibration: &'a Calibration,
+    /// The one figure of camber and toe that is to be set, where the other is left as it comes.
+    pub(super) only: Option<Figure>,
+}
+
+/// The adjusters of a side in the order of its links: every arm that is fitted, and every cam but one on a link that sets pitch,
+/// which nobody turns on purpose.
+pub(super) fn adjusters(side: &Side, fitted: impl Fn(&Link) -> bool) -> Vec<Adjuster> {
+    adjusters_with(side, |link| link.arm.as_ref().filter(|_| fitted(link)).map(|arm| arm.range().ends))
+}
+
+/// The same, where a fitted arm is known by the lengths that it may take.
+pub(super) fn adjusters_with(side: &Side, arm: impl Fn(&Link) -> Option<[f64; 2]>) -> Vec<Adjuster> {
+    let of = |(link, at): (usize, &Link)| {
+        let sets = at.sets;
+        let cam = at.cam.filter(|_| sets != Some(Figure::Pitch));
+        let cam = cam.map(|cam| Means::Cam([-cam.eccentricity, cam.eccentricity]));
+        let adjuster = move |means| Adjuster { link, means, sets };
+        [arm(at).map(Means::Arm), cam].into_iter().flatten().map(adjuster)
+    };
+    side.links.iter().enumerate().flat_map(of).collect()
 }
 
 impl Adjuster {
     pub(super) fn is_cam(&self) -> bool {
         matches!(self.means, Means::Cam(_))
+    }
+
+    /// Whether its link is used to set a figure.
+    pub(super) fn is_for(&self, figure: Figure) -> bool {
+        self.sets == Some(figure)
     }
 
     /// The ends of what it can do, mm.
@@ -71,20 +109,14 @@ impl Adjuster {
         ends
     }
 
-    /// Which end a value in reach stands at.
-    pub(super) fn at_end(&self, value: f64) -> Option<End> {
+    /// How far it can go from one end to the other, mm.
+    pub(super) fn range(&self) -> f64 {
         let [low, high] = self.ends();
-        if value <= low + ROUNDING {
-            Some(End::Low)
-        } else if value >= high - ROUNDING {
-            Some(End::High)
-        } else {
-            None
-        }
+        high - low
     }
 
     /// Which end a value lies beyond.
-    fn beyond(&self, value: f64) -> Option<End> {
+    pub(super) fn beyond(&self, value: f64) -> Option<End> {
         let [low, high] = self.ends();
         if value < low - ROUNDING {
             Some(End::Low)
@@ -95,6 +127,15 @@ impl Adjuster {
         }
     }
 
+    /// Its value in a setup, mm.
+    pub(super) fn value(&self, side: &Side, setup: &Setup) -> f64 {
+        let link = &side.links[self.link];
+        match (self.means, &link.cam) {
+            (Means::Cam(_), Some(cam)) => (setup.pivots[self.link] - link.pivot(0.0)).dot(&cam.along),
+            _ => setup.lengths[self.link],
+        }
+    }
+
     /// Puts a value into a setup.
     pub(super) fn apply(&self, side: &Side, setup: &mut Setup, value: f64) {
         match self.means {
@@ -102,51 +143,35 @@ impl Adjuster {
             Means::Cam(_) => setup.pivots[self.link] = side.links[self.link].pivot(value),
         }
     }
+
+    /// How much longer its rod acts per mm of its value, in a position.
+    pub(super) fn push(&self, side: &Side, setup: &Setup, position: &Position) -> f64 {
+        match (self.means, &side.links[self.link].cam) {
+            (Means::Cam(_), Some(cam)) => {
+                let knuckle = position.pose.point(&side.knuckle_arm(self.link));
+                cam.push(&knuckle, &setup.pivots[self.link])
+            }
+            _ => 1.0,
+        }
+    }
+}
+
+impl Part {
+    /// The end at which it stands.
+    pub(super) fn stop(self) -> Option<End> {
+        if let Self::Stopped(end) = self { Some(end) } else { None }
+    }
+
+    /// The figure that it meets.
+    pub(super) fn meets(self) -> Option<Figure> {
+        if let Self::Meets(figure) = self { Some(figure) } else { None }
+    }
 }
 
 impl Question<'_> {
-    /// Meets the spec as far as the adjusters go.
-    ///
-    /// With nothing stopped every figure is met. Otherwise the smallest set of adjusters is stopped such that the
-    /// free ones stay within their ends and each stopped one, set free again, would have to pass its end. Where
-    /// several sets of the same size do, the one nearest the spec is taken.
-    pub(super) fn adjust(&self) -> Result<Adjusted, NoPosition> {
-        let free = self.free();
-        if let Ok(adjusted) = &free
-            && self.all_within(adjusted)
-        {
-            return free;
-        }
-        let mut fallback: Option<Adjusted> = None;
-        for stopped in 1..=self.adjusters.len() {
-            let mut best: Option<Adjusted> = None;
-            for stops in stop_patterns(self.adjusters.len(), stopped) {
-                let Ok(adjusted) = self.with_stops(&stops) else { continue };
-                if !self.all_within(&adjusted) {
-                    continue;
-                }
-                let slot = if self.all_needed(&stops) { &mut best } else { &mut fallback };
-                if slot.as_ref().is_none_or(|slot| self.miss(&adjusted.position) < self.miss(&slot.position))
-                {
-                    *slot = Some(adjusted);
-                }
-            }
-            if let Some(best) = best {
-                return Ok(best);
-            }
-        }
-        // Only an odd layout has no such set; then the nearest to the spec of all that hold together.
-        let beyond = |adjusted: Adjusted| {
-            let reached = adjusted.position.pose.centre.z - self.side.wheel.centre.z;
-            let reason = Reason::OutOfReach(reached);
-            NoPosition { hand: self.side.hand, drop: self.drop, links: Vec::new(), reason }
-        };
-        fallback.map_or_else(|| Err(free.map_or_else(|error| error, beyond)), Ok)
-    }
-
-    /// Every figure met, whatever that asks of the adjusters.
-    pub(super) fn free(&self) -> Result<Adjusted, NoPosition> {
-        self.with_stops(&vec![None; self.adjusters.len()])
+    /// The value of an adjuster before anything is set, mm.
+    pub(super) fn home(&self, adjuster: &Adjuster) -> f64 {
+        adjuster.value(self.side, self.setup)
     }
 
     /// The position of an adjusted side as a plain linkage, so that its rates are per mm of rod.
@@ -162,47 +187,64 @@ impl Question<'_> {
         [camber, toe, pitch]
     }
 
-    /// How far a position is from the spec: the root of the sum of squares in units of the tolerances.
+    /// How camber, toe and pitch as they are read change per mm of a rod, rad/mm, what the other rows hold being held.
+    pub(super) fn rates(&self, position: &Position, link: usize) -> [f64; 3] {
+        let [camber, toe, pitch] =
+            Figure::ALL.map(|figure| position.rate(figure, &self.side.wheel, self.ground, link));
+        let [camber, toe] = self.calibration.rates([camber, toe]);
+        [camber, toe, pitch]
+    }
+
+    /// How far camber and toe are off, in tolerances.
+    pub(super) fn misses(&self, position: &Position) -> [f64; 2] {
+        let [camber, toe, _] = self.figures(position);
+        [self.spec.miss(Figure::Camber, camber), self.spec.miss(Figure::Toe, toe)]
+    }
+
+    /// The larger of the two misses, in tolerances.
+    pub(super) fn worst_miss(&self, position: &Position) -> f64 {
+        let [camber, toe] = self.misses(position).map(f64::abs);
+        camber.max(toe)
+    }
+
+    /// Whether camber and toe are within their tolerances.
+    pub(super) fn in_spec(&self, position: &Position) -> bool {
+        let [camber, toe, _] = self.figures(position);
+        self.spec.holds(camber, toe)
+    }
+
+    /// How far a position is from the spec: the root of the sum of squares in units of the tolerances; pitch counts where an arm
+    /// sets it.
     pub(super) fn miss(&self, position: &Position) -> f64 {
-        let figures = self.figures(position);
-        let of = |figure: Figure| self.spec.miss(figure, figures[figure as usize]);
-        let pitch = self.adjusters.iter().any(|adjuster| adjuster.figure == Figure::Pitch);
-        let pitch = if pitch { of(Figure::Pitch) } else { 0.0 };
-        of(Figure::Camber).hypot(of(Figure::Toe)).hypot(pitch)
+        let [_, _, pitch] = self.figures(position);
+        let sets_pitch = self.adjusters.iter().any(|adjuster| adjuster.is_for(Figure::Pitch));
+        let pitch = if sets_pitch { self.spec.miss(Figure::Pitch, pitch) } else { 0.0 };
+        let [camber, toe] = self.misses(position);
+        camber.hypot(toe).hypot(pitch)
     }
 
-    /// Whether every adjuster is within its ends.
-    pub(super) fn all_within(&self, adjusted: &Adjusted) -> bool {
-        self.adjusters.iter().zip(&adjusted.values).all(|(adjuster, &value)| adjuster.beyond(value).is_none())
+    /// The adjusters that meet a figure and would have to pass an end for it.
+    pub(super) fn beyond(&self, adjusted: &Adjusted) -> Vec<(usize, End)> {
+        (adjusted.parts.iter().enumerate())
+            .filter(|(_, part)| part.meets().is_some())
+            .filter_map(|(i, _)| Some((i, self.adjusters[i].beyond(adjusted.values[i])?)))
+            .collect()
     }
 
-    /// Whether each stopped adjuster would have to pass its end if it alone were set free again.
-    fn all_needed(&self, stops: &[Option<End>]) -> bool {
-        (0..stops.len()).filter(|&i| stops[i].is_some()).all(|i| {
-            let mut freed = stops.to_vec();
-            freed[i] = None;
-            match self.with_stops(&freed) {
-                Ok(adjusted) => self.adjusters[i].beyond(adjusted.values[i]) == stops[i],
-                Err(_) => true,
-            }
-        })
-    }
-
-    /// Solves with some adjusters at their ends and the others free to take any value.
+    /// Solves with every adjuster playing its part, whatever that asks of those that meet a figure.
     ///
-    /// A free adjuster's rod gives its row to the figure it sets; its own value then follows from the pose. Where camber and
-    /// toe as read both depend on both of the model, and one of them is not free, the other's target in the model follows
-    /// from the pose, pass by pass.
-    fn with_stops(&self, stops: &[Option<End>]) -> Result<Adjusted, NoPosition> {
+    /// Such a one gives its rod's row to the figure; its own value then follows from the pose. Where camber and toe as read
+    /// both depend on both of the model, and one of them is not free, the other's target in the model follows from the
+    /// pose, pass by pass.
+    pub(super) fn solve(&self, parts: &[Part]) -> Result<Adjusted, NoPosition> {
         let [camber, toe, pitch] = Figure::ALL.map(|figure| self.spec.target(figure));
         let model = self.calibration.model([camber, toe]).unwrap_or([camber, toe]);
         let mut targets = [model[0], model[1], pitch];
         for _ in 0..MOST_PASSES {
-            let adjusted = self.at_targets(stops, &targets)?;
+            let adjusted = self.at_targets(parts, &targets)?;
             let figures = self.figures(&adjusted.position);
             let mut met = true;
-            for (adjuster, _) in self.adjusters.iter().zip(stops).filter(|(_, stop)| stop.is_none()) {
-                let figure = adjuster.figure;
+            for figure in parts.iter().filter_map(|part| part.meets()) {
                 let off = self.spec.target(figure) - figures[figure as usize];
                 met &= off.abs() <= MET;
                 targets[figure as usize] += off;
@@ -211,39 +253,59 @@ impl Question<'_> {
                 return Ok(adjusted);
             }
         }
-        let reason = Reason::OutOfReach(self.drop);
-        Err(NoPosition { hand: self.side.hand, drop: self.drop, links: Vec::new(), reason })
+        Err(self.out_of_reach(self.drop))
+    }
+
+    /// Solves with every adjuster playing its part; one that would have to pass its end stays there.
+    pub(super) fn within_ends(&self, mut parts: Vec<Part>) -> Result<Adjusted, NoPosition> {
+        loop {
+            let adjusted = self.solve(&parts)?;
+            let beyond = self.beyond(&adjusted);
+            if beyond.is_empty() {
+                return Ok(adjusted);
+            }
+            for (i, end) in beyond {
+                parts[i] = Part::Stopped(end);
+            }
+        }
+    }
+
+    pub(super) fn out_of_reach(&self, reached: f64) -> NoPosition {
+        let reason = Reason::OutOfReach(reached);
+        NoPosition { hand: self.side.hand, drop: self.drop, links: Vec::new(), reason }
     }
 
     /// Solves for targets of the model itself.
-    fn at_targets(&self, stops: &[Option<End>], targets: &[f64; 3]) -> Result<Adjusted, NoPosition> {
+    fn at_targets(&self, parts: &[Part], targets: &[f64; 3]) -> Result<Adjusted, NoPosition> {
         let mut setup = *self.setup;
-        for (adjuster, stop) in self.adjusters.iter().zip(stops) {
-            if let Some(end) = stop {
+        for (adjuster, part) in self.adjusters.iter().zip(parts) {
+            if let Part::Stopped(end) = part {
                 adjuster.apply(self.side, &mut setup, adjuster.ends()[*end as usize]);
             }
         }
         let mut rows = setup.rows(self.side, self.drop);
-        for (adjuster, stop) in self.adjusters.iter().zip(stops) {
-            if stop.is_none() {
-                let target = targets[adjuster.figure as usize];
-                rows[adjuster.link] = Row::reads(adjuster.figure, &self.side.wheel, self.ground, target);
+        for (adjuster, part) in self.adjusters.iter().zip(parts) {
+            if let Part::Meets(figure) = *part {
+                let target = targets[figure as usize];
+                rows[adjuster.link] = Row::reads(figure, &self.side.wheel, self.ground, target);
             }
         }
         let position = self.follow(&rows)?;
         let mut values = Vec::with_capacity(self.adjusters.len());
-        for (adjuster, stop) in self.adjusters.iter().zip(stops) {
-            let value = match stop {
-                Some(end) => adjuster.ends()[*end as usize],
-                None => self.value_at(adjuster, &position, &setup),
+        let standing = setup;
+        for (adjuster, part) in self.adjusters.iter().zip(parts) {
+            let value = match part {
+                Part::Stopped(end) => adjuster.ends()[*end as usize],
+                Part::Meets(_) => self.value_at(adjuster, &position, &standing),
+                Part::Home | Part::Within => self.home(adjuster),
             };
             // Infinite where no shift of a cam fits its rod: beyond every end, and never part of a setup.
-            if value.is_finite() {
+            if part.meets().is_some() && value.is_finite() {
                 adjuster.apply(self.side, &mut setup, value);
             }
             values.push(value);
         }
-        Ok(Adjusted { setup, position, values, stops: stops.to_vec() })
+        Ok(Adjusted { setup, position, values, parts: parts.to_vec() })
     }
 
     fn follow(&self, rows: &[Row; 6]) -> Result<Position, NoPosition> {
@@ -280,20 +342,4 @@ impl Question<'_> {
             _ => (knuckle - setup.pivots[adjuster.link]).norm(),
         }
     }
-}
-
-/// All ways to stop exactly `stopped` of `count` adjusters at one of their ends.
-fn stop_patterns(count: usize, stopped: usize) -> impl Iterator<Item = Vec<Option<End>>> {
-    let choices = 3_usize.pow(u32::try_from(count).unwrap_or(0));
-    (0..choices)
-        .map(move |code| {
-            (0..count)
-                .scan(code, |code, _| {
-                    let choice = [None, Some(End::Low), Some(End::High)][*code % 3];
-                    *code /= 3;
-                    Some(choice)
-                })
-                .collect::<Vec<_>>()
-        })
-        .filter(move |stops| stops.iter().flatten().count() == stopped)
 }

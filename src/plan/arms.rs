@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::adjust::{Adjuster, adjusters};
 use super::band::{ArmBand, Band};
 use super::cams::CamVerdict;
 use super::describe::Effect;
@@ -17,6 +18,8 @@ pub struct Fitting {
     pub arms: Option<Vec<String>>,
     /// Leave cams under fitted arms as they are set, instead of locked out at the middle of the slot.
     pub keep_cams: bool,
+    /// Names of the links on the left and on the right whose cams may be turned; `None`: any.
+    pub turnable: Option<[Vec<String>; 2]>,
 }
 
 impl Fitting {
@@ -28,6 +31,23 @@ impl Fitting {
     /// The links before anything is turned: stock lengths, and the cams under fitted arms locked out or kept.
     pub fn found(&self, side: &Side) -> Setup {
         Setup::locked_out(side, |link| self.fits(link) && !self.keep_cams)
+    }
+
+    /// The same, with no other cams turned than a plan turns: so a changed car is asked about the same work.
+    #[must_use]
+    pub fn turning_as(&self, plan: &Plan) -> Self {
+        let turned = |side: &PlanSide| side.cams.iter().map(|cam| cam.link.clone()).collect();
+        Self { turnable: Some(plan.sides.each_ref().map(turned)), ..self.clone() }
+    }
+
+    /// The adjusters of a side: its fitted arms, and its cams.
+    pub(super) fn adjusters(&self, side: &Side) -> Vec<Adjuster> {
+        let mut adjusters = adjusters(side, |link| self.fits(link));
+        if let Some(turnable) = &self.turnable {
+            let turns = |link: usize| turnable[side.hand.index()].contains(&side.links[link].name);
+            adjusters.retain(|adjuster| !adjuster.is_cam() || turns(adjuster.link));
+        }
+        adjusters
     }
 
     /// Whether the arm of a link is fitted.
@@ -49,6 +69,19 @@ pub struct Plan {
     pub axle: AxleResult,
     /// Whether the stock cams alone would have done; `None` where they could not be followed so far.
     pub stock_cams: Option<CamVerdict>,
+    /// The smallest set of these arms that comes as near to both targets or nearer, where not all are needed for that.
+    pub smaller_set: Option<SmallerSet>,
+}
+
+/// A smaller set of arms than is fitted.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct SmallerSet {
+    /// The links whose arms it has.
+    pub links: Vec<String>,
+    /// What the left and the right wheel read with it, in whole steps.
+    pub readings: [Reading; 2],
+    /// Both wheels together.
+    pub axle: AxleResult,
 }
 
 /// Figures of the whole axle, after rounding, degrees.
@@ -83,8 +116,10 @@ pub struct PlanSide {
     pub arms: Vec<ArmSetting>,
     /// Arms that stay at stock length: those that set pitch, unless they were asked for.
     pub kept_arms: Vec<KeptArm>,
-    /// Figures that are left to a stock cam.
+    /// The stock cams that are turned.
     pub cams: Vec<CamSetting>,
+    /// All other stock cams.
+    pub other_cams: Vec<OtherCam>,
     /// Figures that nothing on this side sets.
     pub unset: Vec<Figure>,
     /// What it reads with the exact lengths.
@@ -133,6 +168,10 @@ pub struct ArmSetting {
     pub step_turns: f64,
     /// What stops the arm.
     pub limit: Limit,
+    /// Whether it ends, and a cam does the rest, so that its figure is on target all the same.
+    pub helped: bool,
+    /// For which figure it is turned after the first reading; `None` where another arm is.
+    pub corrects: Option<Figure>,
     /// Thread left in the body at the set length, per end, mm; empty where it was not measured.
     pub thread_left_mm: Vec<f64>,
     /// The least that must be left, per end, mm.
@@ -158,7 +197,35 @@ pub struct KeptArm {
     pub thread_left_mm: Vec<f64>,
 }
 
-/// A cam that sets a figure.
+/// A stock cam that is not turned.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct OtherCam {
+    /// The link at whose subframe pivot it sits.
+    pub link: String,
+    /// What becomes of it.
+    #[serde(rename = "use")]
+    pub stands: CamUse,
+    /// Turn from the middle, degrees; positive: pivot moved along the slot's direction.
+    pub setting_deg: f64,
+    /// Shift of the pivot from the middle of the slot, mm.
+    pub shift_mm: f64,
+    /// Turn in marks from the middle, where the cam has marks.
+    pub marks: Option<f64>,
+    /// Whether the pivot stands towards the wheel from the middle, rather than away from it.
+    pub towards_wheel: bool,
+}
+
+/// What becomes of a stock cam that is not turned.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum CamUse {
+    /// It stays as it was found.
+    AsFound,
+    /// It is locked out at the middle of its slot, because an arm takes its place.
+    Locked,
+}
+
+/// A cam that is turned.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CamSetting {
     /// The link at whose subframe pivot it sits.
@@ -229,10 +296,11 @@ impl PlanSide {
         self.result.within_spec && !self.refuses_an_arm()
     }
 
-    /// Whether a fitted arm ends at its thread: short of the length wanted, or even at the length it is set to.
+    /// Whether a fitted arm ends at its thread: short of the length wanted where no cam does the rest, or even at the length it is
+    /// set to.
     ///
     /// An arm that is merely kept at stock length does not count; pages refuse it by itself.
     pub fn refuses_an_arm(&self) -> bool {
-        self.arms.iter().any(|arm| arm.limit == Limit::Thread)
+        self.arms.iter().any(|arm| arm.limit == Limit::Thread && (arm.short_of_thread || !arm.helped))
     }
 }

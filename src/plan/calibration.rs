@@ -28,6 +28,11 @@ impl Calibration {
         (self.read + self.slope * (Vector2::from(model) - self.at)).into()
     }
 
+    /// What is read where camber and toe of the model change by `rates`.
+    pub(super) fn rates(&self, rates: [f64; 2]) -> [f64; 2] {
+        (self.slope * Vector2::from(rates)).into()
+    }
+
     /// What the model has where `reading` is read, rad; `None` where a change in the model is worth nothing.
     pub(super) fn model(&self, reading: [f64; 2]) -> Option<[f64; 2]> {
         let change = self.slope.try_inverse()? * (Vector2::from(reading) - self.read);

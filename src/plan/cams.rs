@@ -2,20 +2,25 @@
 
 use serde::Serialize;
 
-use super::arms::CamSetting;
+use super::adjust::Adjusted;
+use super::arms::{AxleResult, CamSetting, Fitting, OtherCam};
 use super::band::{Band, Bands};
-use super::planning::{adjusters, cam_setting, in_file_order};
+use super::calibration::Calibration;
+use super::planning::{Task, cams_left, cams_turned, exact_pair};
 use super::position::{Certainty, NoPosition, Reason, forward};
 use super::reach::Reach;
 use super::reading::{Judged, Reading, Target};
 use super::sweep;
-use crate::car::{Car, Hand, Setup, Side, Sigmas, Spec, Stance};
+use crate::car::{Car, Hand, Setup, Sigmas, Spec, Stance};
+use crate::geometry::{Figure, Position};
 
 /// What the stock cams can do, on both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CamVerdict {
     /// Left, then right.
     pub sides: [CamVerdictSide; 2],
+    /// Both wheels together, with the cams set like this.
+    pub axle: AxleResult,
 }
 
 /// What the stock cams of one side can do.
@@ -39,8 +44,15 @@ pub struct CamVerdictSide {
     pub probability_within_spec: f64,
     /// How sure the position with these settings is.
     pub certainty: Certainty,
-    /// The settings that give it.
+    /// The cams that are turned for it, as they are to stand.
     pub cams: Vec<CamSetting>,
+    /// All other cams, which stay as they were found.
+    pub other_cams: Vec<OtherCam>,
+    /// Figures that no cam sets.
+    pub unset: Vec<Figure>,
+    /// What the wheel reads at the corners of all that its cams reach together at this drop, in order round it; between two corners
+    /// one cam goes from end to end.
+    pub reach: Vec<Reading>,
     /// The smallest drop, counted up from 0, at which the cams do, mm; `None` if never.
     pub reach_from_drop_mm: Option<f64>,
     /// The largest drop, counted up from there, at which they still do, mm; `None` if they do to full bump, 0 if never.
@@ -50,8 +62,18 @@ pub struct CamVerdictSide {
 }
 
 impl CamVerdict {
-    /// Whether the cams of both sides reach the spec.
+    /// Whether the cams of both sides reach the spec and keep the limits between the wheels.
     pub fn succeeds(&self) -> bool {
+        self.reach_each_spec() && self.axle.within_limits
+    }
+
+    /// The links on the left and on the right whose cams are turned.
+    pub fn turned(&self) -> [Vec<String>; 2] {
+        self.sides.each_ref().map(|side| side.cams.iter().map(|cam| cam.link.clone()).collect())
+    }
+
+    /// Whether the cams of both sides reach the spec of each wheel by itself.
+    pub fn reach_each_spec(&self) -> bool {
         self.sides.iter().all(|side| side.within_spec)
     }
 }
@@ -77,44 +99,72 @@ impl CamVerdict {
 ///
 /// [`NoPosition`] where the links do not let a wheel come so far.
 pub fn cams(car: &Car, stance: &Stance, specs: &[Spec; 2]) -> Result<CamVerdict, NoPosition> {
-    let [left, right] = [0, 1].map(|i| cams_side(&car.sides[i], stance, &specs[i], &car.sigmas));
-    Ok(CamVerdict { sides: [left?, right?] })
+    cams_turning(car, stance, specs, None)
+}
+
+/// The same, with no other cams turned than those of some links on the left and on the right.
+///
+/// # Errors
+///
+/// As [`cams`].
+pub fn cams_turning(
+    car: &Car,
+    stance: &Stance,
+    specs: &[Spec; 2],
+    turnable: Option<[Vec<String>; 2]>,
+) -> Result<CamVerdict, NoPosition> {
+    let no_arm = Fitting { arms: Some(Vec::new()), turnable, ..Fitting::default() };
+    let grounds = Hand::BOTH.map(|hand| stance.ground(hand));
+    let tasks = [0, 1].map(|i| Task {
+        side: &car.sides[i],
+        ground: &grounds[i],
+        drop: stance.drops[i],
+        spec: &specs[i],
+        setup: Setup::as_found(&car.sides[i]),
+        adjusters: no_arm.adjusters(&car.sides[i]),
+        calibration: Calibration::NONE,
+        only: None,
+        stays: false,
+    });
+    let lowered = |i: usize| forward(tasks[i].side, &tasks[i].setup, tasks[i].drop);
+    let lowered = [lowered(0)?, lowered(1)?];
+    let exact = exact_pair(&car.axle, tasks.each_ref())?;
+    let side = |i: usize| cams_side(&tasks[i], &lowered[i], &exact[i].0, stance, &car.sigmas);
+    let sides = [side(0)?, side(1)?];
+    let axle = AxleResult::of(car, sides.each_ref().map(|side| side.best.reading));
+    Ok(CamVerdict { sides, axle })
 }
 
 fn cams_side(
-    side: &Side,
+    task: &Task<'_>,
+    lowered: &Position,
+    best: &Adjusted,
     stance: &Stance,
-    spec: &Spec,
     sigmas: &Sigmas,
 ) -> Result<CamVerdictSide, NoPosition> {
-    let (drop, ground) = (stance.drop(side.hand), stance.ground(side.hand));
-    let found = Setup::as_found(side);
-    let lowered = forward(side, &found, drop)?;
-    let adjusters = adjusters(side, |_| false);
-    let reach = Reach { side, ground: &ground, found: &found, spec, adjusters: &adjusters };
-    let best = reach.best(drop)?;
-    let reading = Reading::of(side, &best.position.pose, &ground).judged(spec);
-    let linkage = reach
-        .question(drop)
-        .linkage(&best)
-        .map_err(|stuck| NoPosition::new(side, drop, &stuck, Reason::NotHeld))?;
+    let Task { side, ground, drop, spec, setup: found, adjusters, .. } = task;
+    let question = task.question();
+    let reach = Reach { side, ground, found, spec, adjusters };
+    let linkage =
+        question.linkage(best).map_err(|stuck| NoPosition::new(side, *drop, &stuck, Reason::NotHeld))?;
+    let reading = Reading::of(side, &linkage.pose, ground);
     let bands = Bands::new(side, stance, &best.setup, &linkage, &[], sigmas);
-    let cams = (in_file_order(&adjusters).into_iter())
-        .filter_map(|i| cam_setting(&reach.question(drop), i, &best))
-        .collect();
     let bump = sweep::ends(side)[1];
     let stretch = reach.stretch(bump);
     Ok(CamVerdictSide {
         side: side.hand,
-        drop_mm: drop,
-        spec: Target::from(spec),
-        lowered: Reading::of(side, &lowered.pose, &ground),
-        within_spec: reading.within_spec,
-        best: reading,
+        drop_mm: *drop,
+        spec: Target::from(*spec),
+        lowered: Reading::of(side, &lowered.pose, ground),
+        within_spec: reading.judged(spec).within_spec,
+        best: reading.judged(spec),
         band: bands.band(),
-        probability_within_spec: bands.within_spec(reading.reading, spec),
-        certainty: Certainty::from(&best.position),
-        cams,
+        probability_within_spec: bands.within_spec(reading, spec),
+        certainty: Certainty::from(&linkage),
+        cams: cams_turned(&question, best, &best.values),
+        other_cams: cams_left(side, adjusters, best, |_| false),
+        unset: question.unset(),
+        reach: reach.outline(*drop)?,
         reach_from_drop_mm: stretch.from,
         run_out_drop_mm: stretch.to,
         bump_mm: bump,

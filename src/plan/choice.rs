@@ -5,15 +5,16 @@
 
 use serde::Serialize;
 
-use super::adjust::{Adjusted, Means};
-use super::arms::CamSetting;
+use super::adjust::{Adjusted, Means, adjusters_with};
+use super::arms::{AxleResult, CamSetting, OtherCam};
 use super::bump::{BumpSteer, Bumps};
-use super::planning::{adjusters_with, cam_setting, in_file_order};
+use super::calibration::Calibration;
+use super::planning::{Task, cams_left, cams_turned, exact_pair};
 use super::position::{Certainty, NoPosition, forward};
 use super::reach::Reach;
-use super::reading::{Judged, Reading, Target, thrust_angle};
+use super::reading::{Judged, Reading, Target};
 use super::sweep;
-use crate::car::{Car, Hand, Link, Setup, Side, Spec, Stance};
+use crate::car::{Car, Hand, Link, Setup, Spec, Stance};
 use crate::geometry::Figure;
 
 /// Travel either way over which bump steer is compared, mm.
@@ -60,6 +61,8 @@ pub struct ArmSet {
     pub within_spec: bool,
     /// Whether the limits between the two wheels hold.
     pub within_limits: bool,
+    /// Both wheels together.
+    pub axle: AxleResult,
 }
 
 /// What a set of arms does for one side.
@@ -67,7 +70,7 @@ pub struct ArmSet {
 pub struct ArmSetSide {
     /// Which side.
     pub side: Hand,
-    /// The best reading; out of spec, the one whose larger miss, in tolerances, is the least that the set can do.
+    /// The best reading; out of spec, that of adjusters which stay at their ends while the others meet their figures.
     pub best: Judged,
     /// By how much camber is outside its tolerance, degrees, with its sign; `None` inside.
     pub camber_outside_deg: Option<f64>,
@@ -75,8 +78,10 @@ pub struct ArmSetSide {
     pub toe_outside_deg: Option<f64>,
     /// The arms.
     pub arms: Vec<NeededArm>,
-    /// What the cams that stay in use must do.
+    /// The cams that are turned, as they are to stand.
     pub cams: Vec<CamSetting>,
+    /// All other cams.
+    pub other_cams: Vec<OtherCam>,
     /// Bump steer with these lengths.
     pub bump_steer: BumpSteer,
     /// The smallest drop, counted up from 0, at which the set does, mm; `None` if never.
@@ -166,13 +171,12 @@ pub fn choose_arms(
         Ok(Reading::of(side, &position.pose, &stance.ground(hand)))
     };
     let lowered = [lowered(Hand::Left)?, lowered(Hand::Right)?];
-    let sets = SETS
+    let named = |figures: &'static [Figure]| links_for(car, figures).into_iter().map(move |links| (figures, links));
+    let mut sets: Vec<(&[Figure], Vec<&str>)> = SETS.into_iter().flat_map(named).collect();
+    sets.sort_by_key(|(_, links)| links.len());
+    let sets = sets
         .into_iter()
-        // A set is sensible only where some link sets what its arms would.
-        .filter(|figures| {
-            figures.iter().all(|figure| car.sides.iter().any(|side| side.setter(*figure).is_some()))
-        })
-        .map(|figures| arm_set(car, stance, specs, figures, keep_cams))
+        .map(|(figures, links)| arm_set(car, stance, specs, figures, &links, keep_cams))
         .collect::<Result<Vec<_>, _>>()?;
     Ok(ArmChoice {
         drops_mm: stance.drops,
@@ -184,14 +188,50 @@ pub fn choose_arms(
     })
 }
 
+/// The sets of links whose arms would set some figures: for each figure every link that is used for it, and where there are several
+/// all of them together. There are none where no link is used for one of the figures.
+fn links_for<'a>(car: &'a Car, figures: &[Figure]) -> Vec<Vec<&'a str>> {
+    let mut sets: Vec<Vec<&str>> = vec![Vec::new()];
+    for figure in figures {
+        let mut links: Vec<&str> = Vec::new();
+        for link in car.sides.iter().flat_map(|side| &side.links).filter(|link| link.sets == Some(*figure)) {
+            if !links.contains(&link.name.as_str()) {
+                links.push(&link.name);
+            }
+        }
+        let mut ways: Vec<Vec<&str>> = links.iter().map(|link| vec![*link]).collect();
+        if links.len() > 1 {
+            ways.push(links);
+        }
+        sets = sets.iter().flat_map(|set| ways.iter().map(|way| [set.as_slice(), way].concat())).collect();
+    }
+    sets
+}
+
 fn arm_set(
     car: &Car,
     stance: &Stance,
     specs: &[Spec; 2],
     figures: &[Figure],
+    names: &[&str],
     keep_cams: bool,
 ) -> Result<ArmSet, NoPosition> {
-    let of = |i: usize| arm_set_side(&car.sides[i], stance, &specs[i], figures, keep_cams);
+    let grounds = Hand::BOTH.map(|hand| stance.ground(hand));
+    let fitted = |link: &Link| names.contains(&link.name.as_str()) && link.sets.is_some();
+    let locked = |link: &Link| fitted(link) && !keep_cams;
+    let tasks = [0, 1].map(|i| Task {
+        side: &car.sides[i],
+        ground: &grounds[i],
+        drop: stance.drops[i],
+        spec: &specs[i],
+        setup: Setup::locked_out(&car.sides[i], locked),
+        adjusters: adjusters_with(&car.sides[i], |link| fitted(link).then(|| ends(link))),
+        calibration: Calibration::NONE,
+        only: None,
+        stays: false,
+    });
+    let exact = exact_pair(&car.axle, tasks.each_ref())?;
+    let of = |i: usize| arm_set_side(&tasks[i], &exact[i].0, locked);
     let sides = [of(0)?, of(1)?];
     let mut links: Vec<String> = Vec::new();
     for arm in sides.iter().flat_map(|side| &side.arms) {
@@ -199,32 +239,26 @@ fn arm_set(
             links.push(arm.link.clone());
         }
     }
-    let readings = sides.each_ref().map(|side| side.best.reading);
-    let cross_camber = readings[0].camber_deg - readings[1].camber_deg;
+    let axle = AxleResult::of(car, sides.each_ref().map(|side| side.best.reading));
     Ok(ArmSet {
         figures: figures.to_vec(),
         links,
         within_spec: sides.iter().all(|side| side.best.within_spec),
-        within_limits: car.axle.hold(cross_camber.to_radians(), thrust_angle(readings).to_radians()),
+        within_limits: axle.within_limits,
+        axle,
         sides,
     })
 }
 
 fn arm_set_side(
-    side: &Side,
-    stance: &Stance,
-    spec: &Spec,
-    figures: &[Figure],
-    keep_cams: bool,
+    task: &Task<'_>,
+    best: &Adjusted,
+    locked: impl Fn(&Link) -> bool,
 ) -> Result<ArmSetSide, NoPosition> {
-    let (drop, ground) = (stance.drop(side.hand), stance.ground(side.hand));
-    let fitted = |link: &Link| link.sets.is_some_and(|figure| figures.contains(&figure));
-    let found = Setup::locked_out(side, |link| fitted(link) && !keep_cams);
-    let adjusters = adjusters_with(side, |link| fitted(link).then(|| ends(link)));
-    let reach = Reach { side, ground: &ground, found: &found, spec, adjusters: &adjusters };
-    let best = reach.nearest(drop)?;
-    let reading = Reading::of(side, &best.position.pose, &ground);
-    let order = in_file_order(&adjusters);
+    let Task { side, ground, drop, spec, setup: found, adjusters, .. } = task;
+    let reach = Reach { side, ground, found, spec, adjusters };
+    let linkage = forward(side, &best.setup, *drop)?;
+    let reading = Reading::of(side, &linkage.pose, ground);
     let bump = sweep::ends(side)[1];
     let stretch = reach.stretch(bump);
     let outside = |figure: Figure, value: f64| {
@@ -232,15 +266,15 @@ fn arm_set_side(
         let over = off.abs() - spec.tolerance(figure);
         (!reading.judged(spec).within_spec && over > 0.0).then(|| over.copysign(off).to_degrees())
     };
-    let linkage = forward(side, &best.setup, drop)?;
     Ok(ArmSetSide {
         side: side.hand,
         best: reading.judged(spec),
         camber_outside_deg: outside(Figure::Camber, reading.camber_deg),
         toe_outside_deg: outside(Figure::Toe, reading.toe_deg),
-        arms: order.iter().filter_map(|&i| needed_arm(&reach, i, &best)).collect(),
-        cams: order.iter().filter_map(|&i| cam_setting(&reach.question(drop), i, &best)).collect(),
-        bump_steer: Bumps { side, ground: &ground, setup: &best.setup }.steer(&linkage, WINDOW, WINDOW),
+        arms: (0..adjusters.len()).filter_map(|i| needed_arm(task, i, best)).collect(),
+        cams: cams_turned(&task.question(), best, &best.values),
+        other_cams: cams_left(side, adjusters, best, locked),
+        bump_steer: Bumps { side, ground, setup: &best.setup }.steer(&linkage, WINDOW, WINDOW),
         reach_from_drop_mm: stretch.from,
         run_out_drop_mm: stretch.to,
         bump_mm: bump,
@@ -255,15 +289,15 @@ fn ends(link: &Link) -> [f64; 2] {
     link.arm.as_ref().map_or(unknown, |arm| arm.range().ends)
 }
 
-fn needed_arm(reach: &Reach<'_>, index: usize, best: &Adjusted) -> Option<NeededArm> {
-    let adjuster = &reach.adjusters[index];
+fn needed_arm(task: &Task<'_>, index: usize, best: &Adjusted) -> Option<NeededArm> {
+    let adjuster = &task.adjusters[index];
     let Means::Arm(_) = adjuster.means else { return None };
-    let link = &reach.side.links[adjuster.link];
+    let link = &task.side.links[adjuster.link];
     Some(NeededArm {
         link: link.name.clone(),
-        sets: adjuster.figure,
+        sets: best.parts[index].meets().or(adjuster.sets)?,
         stock_mm: link.stock_length(),
         length_mm: best.values[index],
-        in_reach: link.arm.as_ref().map(|_| best.stops[index].is_none()),
+        in_reach: link.arm.as_ref().map(|_| best.parts[index].stop().is_none()),
     })
 }

@@ -3,7 +3,6 @@
 //! Four at a time are solved at once, from where the measured wheel is; those that do not go together are solved one by one.
 
 use super::arms::{Fitting, PlanSide};
-use super::planning::adjusters;
 use super::position::{NoPosition, forward};
 use super::reading::Reading;
 use crate::car::{Hardpoints, Setup, Side, Spec, Stance};
@@ -58,15 +57,14 @@ impl<'a> Wheels<'a> {
     ) -> Result<Self, NoPosition> {
         let setup = plan.setup(side, fitting);
         let pose = forward(side, &setup, stance.drop(side.hand))?.pose;
-        let is_arm = |link: usize| plan.arms.iter().any(|arm| arm.link == side.links[link].name);
-        let mut aims = [None; 5];
-        for adjuster in adjusters(side, |link| fitting.fits(link)) {
-            // A pitch that is off is not corrected by what a gauge reads.
-            if !adjuster.is_cam() && adjuster.figure != Figure::Pitch {
-                aims[adjuster.link] = Some((adjuster.figure, spec.target(adjuster.figure)));
-            }
-        }
-        let matched = std::array::from_fn(is_arm);
+        let arm = |link: usize| plan.arms.iter().find(|arm| arm.link == side.links[link].name);
+        // A pitch that is off is not corrected by what a gauge reads.
+        let aim = |link: usize| {
+            let figure = arm(link)?.corrects.filter(|figure| *figure != Figure::Pitch)?;
+            Some((figure, spec.target(figure)))
+        };
+        let aims = std::array::from_fn(aim);
+        let matched = std::array::from_fn(|link| arm(link).is_some());
         Ok(Self { side, found: Setup::as_found(side), setup, pose, matched, aims })
     }
 

@@ -1,10 +1,10 @@
 //! Whole steps of some arms that leave the wheel nearest to what it reads already.
 
-use super::adjust::{Adjusted, Adjuster, End, Means, Question};
+use super::adjust::{Adjusted, Adjuster, End, Means, Part, Question};
 use super::calibration::Calibration;
 use super::position::{NoPosition, forward};
 use super::reading::Reading;
-use super::round::{Scale, round_by, to_steps};
+use super::round::{Lattice, Scale, to_steps};
 use crate::car::{Setup, Side, Spec};
 use crate::geometry::{Figure, Ground};
 
@@ -26,8 +26,9 @@ pub(crate) struct Keep<'a> {
     pub(crate) from: [f64; 5],
     /// The links whose arms are set, each with an arm.
     pub(crate) links: &'a [usize],
-    /// What it reads.
+    /// What it reads, and the pitch of its knuckle, rad.
     pub(crate) reads: Reading,
+    pub(crate) pitch: f64,
 }
 
 impl Keep<'_> {
@@ -48,13 +49,8 @@ impl Keep<'_> {
             let length = from[link] + f64::from(*steps) * self.step(link);
             (setup.lengths[link], nearest.lengths[link]) = (length, length);
         }
-        // Which figure an arm sets does not matter here: all of them are measured by both.
-        let of = |(i, &link): (usize, &usize)| Adjuster {
-            figure: Figure::ALL[i],
-            link,
-            means: Means::Arm(self.ends(link)),
-        };
-        let adjusters: Vec<Adjuster> = together.iter().enumerate().map(of).collect();
+        let of = |&link: &usize| Adjuster { link, means: Means::Arm(self.ends(link)), sets: None };
+        let adjusters: Vec<Adjuster> = together.iter().map(of).collect();
         let (values, stops): (Vec<f64>, Vec<Option<End>>) =
             together.iter().map(|&link| self.stop(link)).unzip();
         for (&link, value) in together.iter().zip(&values) {
@@ -69,21 +65,24 @@ impl Keep<'_> {
             spec: &spec,
             adjusters: &adjusters,
             calibration: &calibration,
+            only: None,
         };
         let position = forward(side, &nearest, *drop)?;
-        let adjusted = Adjusted { setup: nearest, position, values, stops };
-        let weights = [1.0 / spec.camber_tolerance, 1.0 / spec.toe_tolerance, 0.0];
-        let choices = round_by(&question, &adjusted, &Scale { weights, spec_is_met: false })?;
-        let chosen = choices.into_iter().next().map_or_else(|| vec![0; together.len()], |best| best.steps);
+        let parts = stops.into_iter().map(|stop| stop.map_or(Part::Within, Part::Stopped)).collect();
+        let adjusted = Adjusted { setup: nearest, position, values, parts };
+        let weights = Figure::ALL.map(|figure| 1.0 / spec.tolerance(figure));
+        let scale = Scale { weights, spec_is_met: false };
+        let chosen = Lattice::measured_by(question, &adjusted, scale)?.best()?.steps;
         Ok(chosen.into_iter().chain(single).collect())
     }
 
     /// To stay as it is, in the tolerances of the spec.
     fn spec(&self) -> Spec {
         let [camber, toe] = [self.reads.camber_deg, self.reads.toe_deg].map(f64::to_radians);
+        let pitch = self.pitch;
         let own = self.side.spec.map(|spec| [spec.camber_tolerance, spec.toe_tolerance]);
         let [camber_tolerance, toe_tolerance] = own.unwrap_or(USUAL);
-        Spec { camber, camber_tolerance, toe, toe_tolerance, pitch: 0.0 }
+        Spec { camber, camber_tolerance, toe, toe_tolerance, pitch }
     }
 
     fn ends(&self, link: usize) -> [f64; 2] {

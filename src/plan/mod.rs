@@ -4,6 +4,7 @@
 //! every page.
 
 mod adjust;
+mod aim;
 mod allowed;
 mod arms;
 mod band;
@@ -26,10 +27,12 @@ pub(crate) mod missing;
 mod outline;
 mod planning;
 mod position;
+mod plane;
 mod reach;
 mod reading;
 mod readings;
 mod round;
+mod settle;
 mod sampled;
 mod springs;
 mod station;
@@ -38,10 +41,13 @@ mod travel;
 mod tune;
 
 pub use allowed::{Allowed, SpecAnswer};
-pub use arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide};
+pub use arms::{
+    ArmSetting, AxleResult, CamSetting, CamUse, Fitting, KeptArm, OtherCam, PitchResult, Plan, PlanSide,
+    SmallerSet,
+};
 pub use band::{ArmBand, Band, Doubt};
 pub use bump::BumpSteer;
-pub use cams::{CamVerdict, CamVerdictSide, cams};
+pub use cams::{CamVerdict, CamVerdictSide, cams, cams_turning};
 pub use choice::{ArmChoice, ArmSet, ArmSetSide, NeededArm, choose_arms};
 pub use clearance::{Clearance, ClearanceSide, Gap, Nearest, clearance};
 pub use correct::{

@@ -1,15 +1,19 @@
 //! How `plan` comes about: each side worked out exactly, confirmed, rounded to whole steps, and the two sides held together.
 
-use super::adjust::{Adjusted, Adjuster, End, Means, Question};
-use super::arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide};
+use super::adjust::{Adjusted, Adjuster, End, Means, Part, Question};
+use super::arms::{
+    ArmSetting, AxleResult, CamSetting, CamUse, Fitting, KeptArm, OtherCam, PitchResult, Plan,
+    PlanSide, SmallerSet,
+};
 use super::band::{ArmBand, Bands};
 use super::calibration::Calibration;
 use super::cams::cams;
 use super::describe::Effect;
 use super::position::{Certainty, NoPosition, Reason, forward};
-use super::reading::{Reading, Target, thrust};
-use super::round::{Rounded, round, stepped};
-use crate::car::{Arm, Car, Hand, Limit, Link, Setup, Side, Sigmas, Spec, Stance};
+use super::reading::{Reading, Target};
+use super::round::{Lattice, Rounded, stepped};
+use super::settle::{best_pair, keeps, settle};
+use crate::car::{Arm, AxleLimits, Car, Hand, Limit, Link, Setup, Side, Sigmas, Spec, Stance};
 use crate::geometry::{Figure, Ground, Position};
 
 /// The exact answer, put back into the car, must give its figures again to this, rad.
@@ -43,12 +47,55 @@ const CONFIRMED: f64 = 1e-10;
 pub fn plan(car: &Car, stance: &Stance, specs: &[Spec; 2], fitting: &Fitting) -> Result<Plan, NoPosition> {
     let grounds = Hand::BOTH.map(|hand| stance.ground(hand));
     let (lowered, worked) = work(car, stance, &grounds, specs, fitting)?;
-    let chosen = choose(car, &worked);
-    let sides = [0, 1].map(|i| {
-        answer(&worked[i], &lowered[i], stance, &car.sigmas, fitting, &worked[i].choices[chosen[i]])
-    });
+    let sides = [0, 1].map(|i| answer(&worked[i], &lowered[i], stance, &car.sigmas, fitting));
     let axle = AxleResult::of(car, sides.each_ref().map(|side| side.result.reading));
-    Ok(Plan { sides, axle, stock_cams: cams(car, stance, specs).ok() })
+    let smaller_set = smaller_set(car, stance, specs, fitting, &worked);
+    Ok(Plan { sides, axle, stock_cams: cams(car, stance, specs).ok(), smaller_set })
+}
+
+/// The first set, in the order of the trade, of fewer arms than are fitted that misses both targets no more.
+fn smaller_set(
+    car: &Car,
+    stance: &Stance,
+    specs: &[Spec; 2],
+    fitting: &Fitting,
+    planned: &[Worked<'_>; 2],
+) -> Option<SmallerSet> {
+    /// Misses closer than this, in tolerances, are alike.
+    const ALIKE: f64 = 1e-9;
+    let miss = |worked: &[Worked<'_>; 2]| {
+        let of = |worked: &Worked<'_>| {
+            let [camber, toe, _] = worked.rounded.figures;
+            let spec = worked.task.spec;
+            spec.miss(Figure::Camber, camber).hypot(spec.miss(Figure::Toe, toe))
+        };
+        of(&worked[0]).hypot(of(&worked[1]))
+    };
+    let mut names: Vec<(Option<Figure>, &str)> = Vec::new();
+    for link in car.sides.iter().flat_map(|side| &side.links).filter(|link| fitting.fits(link)) {
+        if !names.iter().any(|(_, name)| *name == link.name) {
+            names.push((link.sets, &link.name));
+        }
+    }
+    names.sort_by_key(|(sets, _)| *sets);
+    let mut sets: Vec<Vec<String>> = vec![Vec::new()];
+    for (_, name) in &names {
+        let with = |set: &Vec<String>| set.iter().cloned().chain([(*name).to_owned()]).collect();
+        let more: Vec<Vec<String>> = sets.iter().map(with).collect();
+        sets.extend(more);
+    }
+    sets.retain(|set| set.len() < names.len());
+    sets.sort_by_key(Vec::len);
+    let grounds = Hand::BOTH.map(|hand| stance.ground(hand));
+    sets.into_iter().find_map(|links| {
+        let fitting = Fitting { arms: Some(links.clone()), ..fitting.clone() };
+        let (_, worked) = work(car, stance, &grounds, specs, &fitting).ok()?;
+        let figures = worked.each_ref().map(|worked| worked.rounded.figures);
+        let in_spec = worked.iter().all(|worked| worked.task.question().in_spec(&worked.rounded.position));
+        let does = in_spec && keeps(&car.axle, figures) && miss(&worked) <= miss(planned) + ALIKE;
+        let readings = figures.map(|[camber, toe, _]| Reading::from_radians(camber, toe));
+        does.then(|| SmallerSet { links, readings, axle: AxleResult::of(car, readings) })
+    })
 }
 
 /// The links of both sides as [`plan`] sets them, arms in whole steps.
@@ -60,8 +107,7 @@ pub(super) fn settings(
 ) -> Result<[Setup; 2], NoPosition> {
     let grounds = Hand::BOTH.map(|hand| stance.ground(hand));
     let (_, worked) = work(car, stance, &grounds, specs, fitting)?;
-    let chosen = choose(car, &worked);
-    Ok([0, 1].map(|i| worked[i].choices[chosen[i]].setup))
+    Ok(worked.map(|worked| worked.rounded.setup))
 }
 
 /// Both sides only lowered, and worked out.
@@ -74,39 +120,24 @@ fn work<'a>(
 ) -> Result<([Position; 2], [Worked<'a>; 2]), NoPosition> {
     let [left, right] = [0, 1].map(|i| {
         let (side, drop) = (&car.sides[i], stance.drop(Hand::BOTH[i]));
-        let lowered = forward(side, &Setup::as_found(side), drop)?;
-        let setup = fitting.found(side);
-        let adjusters = adjusters(side, |link| fitting.fits(link));
-        let (ground, spec, calibration) = (&grounds[i], &specs[i], Calibration::NONE);
-        Worked::new(Task { side, ground, drop, spec, setup, adjusters, calibration }).map(|w| (lowered, w))
+        forward(side, &Setup::as_found(side), drop)
     });
-    let [left, right] = [left?, right?];
-    Ok(([left.0, right.0], [left.1, right.1]))
-}
-
-/// Which whole steps each side takes: its best, or, where those break the limits that compare the two sides, the best pair
-/// that keeps them.
-pub(super) fn choose(car: &Car, worked: &[Worked<'_>; 2]) -> [usize; 2] {
-    let keeps = |[left, right]: [usize; 2]| {
-        let figures = [worked[0].choices[left].figures, worked[1].choices[right].figures];
-        car.axle.hold(figures[0][0] - figures[1][0], thrust([figures[0][1], figures[1][1]]))
-    };
-    let in_spec = |side: usize| {
-        let Worked { choices, task: Task { spec, .. }, .. } = &worked[side];
-        (0..choices.len()).filter(move |&i| spec.holds(choices[i].figures[0], choices[i].figures[1]))
-    };
-    // A wheel that is out of its own spec gains nothing from steps that please the other one.
-    if keeps([0, 0]) || [0, 1].into_iter().any(|side| in_spec(side).next() != Some(0)) {
-        return [0, 0];
-    }
-    let miss = |[left, right]: [usize; 2]| {
-        worked[0].choices[left].rank.miss.hypot(worked[1].choices[right].rank.miss)
-    };
-    in_spec(0)
-        .flat_map(|left| in_spec(1).map(move |right| [left, right]))
-        .filter(|pair| keeps(*pair))
-        .min_by(|a, b| miss(*a).total_cmp(&miss(*b)))
-        .unwrap_or([0, 0])
+    let lowered = [left?, right?];
+    let tasks = [0, 1].map(|i| {
+        let (side, drop) = (&car.sides[i], stance.drop(Hand::BOTH[i]));
+        Task {
+            side,
+            ground: &grounds[i],
+            drop,
+            spec: &specs[i],
+            setup: fitting.found(side),
+            adjusters: fitting.adjusters(side),
+            calibration: Calibration::NONE,
+            only: None,
+            stays: false,
+        }
+    });
+    Ok((lowered, work_out(&car.axle, tasks)?))
 }
 
 /// A side's question with everything that belongs to it; see [`Question`].
@@ -119,33 +150,56 @@ pub(super) struct Task<'a> {
     pub(super) setup: Setup,
     pub(super) adjusters: Vec<Adjuster>,
     pub(super) calibration: Calibration,
+    pub(super) only: Option<Figure>,
+    /// Whether it is left as it is.
+    pub(super) stays: bool,
 }
 
-/// A side that has been worked out, up to the choice of its whole steps.
+/// A side that has been worked out.
 #[derive(Debug, Clone)]
 pub(super) struct Worked<'a> {
     pub(super) task: Task<'a>,
     pub(super) exact: Adjusted,
     pub(super) confirmed: Reading,
-    /// The best first.
-    pub(super) choices: Vec<Rounded>,
+    pub(super) rounded: Rounded,
 }
 
 impl Task<'_> {
     pub(super) fn question(&self) -> Question<'_> {
-        let Self { side, ground, drop, spec, setup, adjusters, calibration } = self;
-        Question { side, ground, drop: *drop, setup, spec, adjusters, calibration }
+        let Self { side, ground, drop, spec, setup, adjusters, calibration, only, .. } = self;
+        Question { side, ground, drop: *drop, setup, spec, adjusters, calibration, only: *only }
+    }
+
+    fn exact(&self) -> Result<Adjusted, NoPosition> {
+        let question = self.question();
+        if self.stays { question.solve(&vec![Part::Home; self.adjusters.len()]) } else { question.adjust() }
     }
 }
 
-impl<'a> Worked<'a> {
-    pub(super) fn new(task: Task<'a>) -> Result<Self, NoPosition> {
-        let question = task.question();
-        let exact = question.adjust()?;
-        let confirmed = confirm(&question, &exact)?;
-        let choices = round(&question, &exact)?;
-        Ok(Self { task, exact, confirmed, choices })
-    }
+/// The exact answers of both sides, settled with each other and each put back into the car, with what it reads there.
+pub(super) fn exact_pair(axle: &AxleLimits, tasks: [&Task<'_>; 2]) -> Result<[(Adjusted, Reading); 2], NoPosition> {
+    let exact = [tasks[0].exact()?, tasks[1].exact()?];
+    let questions = tasks.map(Task::question);
+    let [left, right] = settle(axle, questions, exact, tasks.map(|task| task.stays));
+    let confirmed = [confirm(&questions[0], &left)?, confirm(&questions[1], &right)?];
+    Ok([(left, confirmed[0]), (right, confirmed[1])])
+}
+
+/// Works both sides out: exactly, then in whole steps, both together.
+pub(super) fn work_out<'a>(axle: &AxleLimits, tasks: [Task<'a>; 2]) -> Result<[Worked<'a>; 2], NoPosition> {
+    let [left, right] = exact_pair(axle, tasks.each_ref())?;
+    let rounded = {
+        let [a, b] = tasks.each_ref().map(Task::question);
+        let mut lattices = [Lattice::new(a, &left.0)?, Lattice::new(b, &right.0)?];
+        let best = [lattices[0].best()?, lattices[1].best()?];
+        best_pair(axle, &mut lattices, best)
+    };
+    let [first, second] = tasks;
+    let [rounded_left, rounded_right] = rounded;
+    Ok([
+        Worked { task: first, exact: left.0, confirmed: left.1, rounded: rounded_left },
+        Worked { task: second, exact: right.0, confirmed: right.1, rounded: rounded_right },
+    ])
 }
 
 fn answer(
@@ -154,22 +208,20 @@ fn answer(
     stance: &Stance,
     sigmas: &Sigmas,
     fitting: &Fitting,
-    rounded: &Rounded,
 ) -> PlanSide {
-    let Worked { task, exact, .. } = worked;
+    let Worked { task, exact, rounded, .. } = worked;
     let Task { side, ground, drop, spec, adjusters, .. } = task;
     let reading = |position: &Position| Reading::of(side, &position.pose, ground);
     let result = reading(&rounded.position);
     let is_arm = |adjuster: &&Adjuster| !adjuster.is_cam();
     let matched: Vec<usize> = adjusters.iter().filter(is_arm).map(|adjuster| adjuster.link).collect();
     let bands = Bands::new(side, stance, &rounded.setup, &rounded.position, &matched, sigmas);
-    let sets = |figure: Figure| adjusters.iter().any(|adjuster| adjuster.figure == figure);
-    let order = in_file_order(adjusters);
-    let mut arms: Vec<ArmSetting> =
-        order.iter().filter_map(|&i| arm_setting(&task.question(), i, exact, rounded)).collect();
-    let effects: Vec<(Figure, Effect, f64)> =
-        arms.iter().map(|arm| (arm.sets, arm.per_turn, arm.lead_mm)).collect();
-    for (arm, band) in arms.iter_mut().zip(bands.arms(&effects)) {
+    let count = adjusters.len();
+    let mut arms: Vec<ArmSetting> = (0..count).filter_map(|i| arm_setting(worked, i)).collect();
+    let effects: Vec<(Figure, Effect, f64)> = (arms.iter())
+        .filter_map(|arm| Some((arm.corrects?, arm.per_turn, arm.lead_mm)))
+        .collect();
+    for (arm, band) in arms.iter_mut().filter(|arm| arm.corrects.is_some()).zip(bands.arms(&effects)) {
         arm.band = band;
     }
     PlanSide {
@@ -178,15 +230,16 @@ fn answer(
         spec: Target::from(*spec),
         bump_left_mm: side.ride.bump.map(|bump| bump - drop),
         lowered: reading(lowered),
-        pitch: sets(Figure::Pitch).then(|| pitch(task, lowered, rounded)),
+        pitch: adjusters.iter().any(|adjuster| adjuster.is_for(Figure::Pitch)).then(|| pitch(task, lowered, rounded)),
         arms,
         // Who names the arms that are fitted has no others.
         kept_arms: match fitting.arms {
             Some(_) => Vec::new(),
             None => side.links.iter().filter(|link| !fitting.fits(link)).filter_map(kept).collect(),
         },
-        cams: order.iter().filter_map(|&i| cam_setting(&task.question(), i, exact)).collect(),
-        unset: unset(adjusters),
+        cams: cams_turned(&task.question(), exact, &rounded.values),
+        other_cams: cams_left(side, adjusters, exact, |link| fitting.fits(link) && !fitting.keep_cams),
+        unset: task.question().unset(),
         exact: worked.confirmed.judged(spec),
         result: result.judged(spec),
         band: bands.band(),
@@ -202,39 +255,6 @@ fn pitch(task: &Task<'_>, lowered: &Position, rounded: &Rounded) -> PitchResult 
         wanted_deg: task.spec.pitch.to_degrees(),
         result_deg: pitch(&rounded.position),
     }
-}
-
-/// The figures of camber and toe that no adjuster sets.
-pub(super) fn unset(adjusters: &[Adjuster]) -> Vec<Figure> {
-    let sets = |figure: Figure| adjusters.iter().any(|adjuster| adjuster.figure == figure);
-    [Figure::Camber, Figure::Toe].into_iter().filter(|figure| !sets(*figure)).collect()
-}
-
-/// For each figure the fitted arm of its link or, failing that, the link's cam.
-pub(super) fn adjusters(side: &Side, fitted: impl Fn(&Link) -> bool) -> Vec<Adjuster> {
-    adjusters_with(side, |link| link.arm.as_ref().filter(|_| fitted(link)).map(|arm| arm.range().ends))
-}
-
-/// The same, where a fitted arm is known by the lengths that it may take.
-pub(super) fn adjusters_with(side: &Side, arm: impl Fn(&Link) -> Option<[f64; 2]>) -> Vec<Adjuster> {
-    let of = |figure: Figure| {
-        let link = side.setter(figure)?;
-        let means = match (arm(&side.links[link]), side.links[link].cam) {
-            (Some(ends), _) => Means::Arm(ends),
-            // Nobody sets pitch with a cam on purpose.
-            (None, Some(cam)) if figure != Figure::Pitch => Means::Cam([-cam.eccentricity, cam.eccentricity]),
-            _ => return None,
-        };
-        Some(Adjuster { figure, link, means })
-    };
-    Figure::ALL.into_iter().filter_map(of).collect()
-}
-
-/// The adjusters in the order of their links in the profile, by their places in the list.
-pub(super) fn in_file_order(adjusters: &[Adjuster]) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..adjusters.len()).collect();
-    order.sort_by_key(|&i| adjusters[i].link);
-    order
 }
 
 /// Puts the exact answer back into the car and solves it as a plain linkage: it must give the same figures.
@@ -271,22 +291,35 @@ pub(super) fn limit(arm: &Arm, stop: Option<End>, set_mm: f64) -> Limit {
     }
 }
 
-fn arm_setting(
-    question: &Question<'_>,
-    index: usize,
-    exact: &Adjusted,
-    rounded: &Rounded,
-) -> Option<ArmSetting> {
-    let (side, adjuster) = (question.side, &question.adjusters[index]);
+/// For each adjuster the figure for which it is turned after a reading: what it meets, or where no arm does, what its link is
+/// used to set.
+fn corrects(adjusters: &[Adjuster], parts: &[Part], index: usize) -> Option<Figure> {
+    let met_by_an_arm = |figure: Figure| {
+        let mut arms = adjusters.iter().zip(parts).filter(|(adjuster, _)| !adjuster.is_cam());
+        arms.any(|(_, part)| part.meets() == Some(figure))
+    };
+    let first_for = |figure: &Figure| adjusters.iter().position(|a| !a.is_cam() && a.is_for(*figure));
+    let helped = |figure: &Figure| parts[index].stop().is_some() && parts.iter().any(|p| p.meets() == Some(*figure));
+    parts[index].meets().or_else(|| {
+        let sets = adjusters[index].sets.filter(|figure| !helped(figure));
+        sets.filter(|figure| !met_by_an_arm(*figure) && first_for(figure) == Some(index))
+    })
+}
+
+fn arm_setting(worked: &Worked<'_>, index: usize) -> Option<ArmSetting> {
+    let Worked { task, exact, rounded, .. } = worked;
+    let Task { side, ground, adjusters, .. } = task;
+    let adjuster = &adjusters[index];
     let Means::Arm(_) = adjuster.means else { return None };
     let link = &side.links[adjuster.link];
     let arm = link.arm.as_ref()?;
     let (stock, lead) = (link.stock_length(), arm.lead());
     let set_mm = stepped(arm, stock, rounded.steps[index]);
-    let limit = limit(arm, exact.stops[index], set_mm);
+    let part = exact.parts[index];
+    let met = |figure: &Figure| exact.parts.iter().any(|part| part.meets() == Some(*figure));
     Some(ArmSetting {
         link: link.name.clone(),
-        sets: adjuster.figure,
+        sets: part.meets().or(adjuster.sets)?,
         stock_mm: stock,
         exact_mm: exact.values[index],
         set_mm,
@@ -294,39 +327,82 @@ fn arm_setting(
         turns: f64::from(rounded.steps[index]) * arm.step,
         lead_mm: lead,
         step_turns: arm.step,
-        limit,
+        limit: limit(arm, part.stop(), set_mm),
+        helped: part.stop().is_some() && adjuster.sets.as_ref().is_some_and(met),
+        corrects: corrects(adjusters, &exact.parts, index),
         thread_left_mm: arm.thread_left(set_mm),
         thread_least_mm: (0..arm.threads.len()).map(|end| arm.least_thread(end)).collect(),
         short_of_thread: !arm.holds_at(set_mm),
-        per_turn: Effect::of(&rounded.position, side, question.ground, adjuster.link, lead),
+        per_turn: Effect::of(&rounded.position, side, ground, adjuster.link, lead),
         band: ArmBand { length_mm: 0.0, turns: 0.0 },
     })
 }
 
-pub(super) fn cam_setting(question: &Question<'_>, index: usize, exact: &Adjusted) -> Option<CamSetting> {
+/// The cams that an answer turns, at given values of its adjusters.
+pub(super) fn cams_turned(question: &Question<'_>, exact: &Adjusted, values: &[f64]) -> Vec<CamSetting> {
+    let turned = |i: &usize| question.adjusters[*i].is_cam() && exact.parts[*i] != Part::Home;
+    let places = (0..question.adjusters.len()).filter(turned);
+    places.filter_map(|i| cam_setting(question, i, exact, values[i])).collect()
+}
+
+/// All other cams of a side: those that stay as they were found, and those that are locked out at the middle of the slot.
+pub(super) fn cams_left(
+    side: &Side,
+    adjusters: &[Adjuster],
+    exact: &Adjusted,
+    locked: impl Fn(&Link) -> bool,
+) -> Vec<OtherCam> {
+    let turned = |link: usize| {
+        let parts = adjusters.iter().zip(&exact.parts);
+        parts.into_iter().any(|(a, part)| a.is_cam() && a.link == link && *part != Part::Home)
+    };
+    let left = |(i, link): (usize, &Link)| {
+        let cam = link.cam.filter(|_| !turned(i))?;
+        let setting = if locked(link) { 0.0 } else { cam.setting };
+        Some(OtherCam {
+            link: link.name.clone(),
+            stands: if locked(link) { CamUse::Locked } else { CamUse::AsFound },
+            setting_deg: setting.to_degrees(),
+            shift_mm: cam.shift(setting),
+            marks: cam.mark().map(|mark| setting / mark),
+            towards_wheel: link.is_outward(cam.shift(setting)),
+        })
+    };
+    side.links.iter().enumerate().filter_map(left).collect()
+}
+
+pub(super) fn cam_setting(
+    question: &Question<'_>,
+    index: usize,
+    exact: &Adjusted,
+    shift: f64,
+) -> Option<CamSetting> {
     let (side, adjuster) = (question.side, &question.adjusters[index]);
-    let Means::Cam(_) = adjuster.means else { return None };
     let link = &side.links[adjuster.link];
     let cam = link.cam.as_ref()?;
-    let shift = exact.values[index];
     let setting = cam.setting_for(shift);
     let next_mark_mm = cam.next_mark(setting, if shift < 0.0 { -1.0 } else { 1.0 });
-    let rate = question.linkage(exact).map(|position| {
-        let knuckle = position.pose.point(&side.knuckle_arm(adjuster.link));
-        let push = cam.push(&knuckle, &exact.setup.pivots[adjuster.link]);
-        push * position.rate(adjuster.figure, &side.wheel, question.ground, adjuster.link)
+    let part = exact.parts[index];
+    let rates = question.linkage(exact).ok().map(|position| {
+        let push = adjuster.push(side, &exact.setup, &position);
+        [Figure::Camber, Figure::Toe].map(|f| push * position.rate(f, &side.wheel, question.ground, adjuster.link))
     });
+    let sets = part.meets().or(adjuster.sets).unwrap_or_else(|| {
+        let in_tolerances = |f: Figure| rates.map_or(0.0, |r| (r[f as usize] / question.spec.tolerance(f)).abs());
+        if in_tolerances(Figure::Camber) >= in_tolerances(Figure::Toe) { Figure::Camber } else { Figure::Toe }
+    });
+    let off = question.spec.target(sets) - question.figures(&exact.position)[sets as usize];
     Some(CamSetting {
         link: link.name.clone(),
-        sets: adjuster.figure,
+        sets,
         setting_deg: setting.to_degrees(),
         shift_mm: shift,
         reserve_mm: (cam.eccentricity - shift.abs()).max(0.0),
-        towards_wheel: shift * cam.along.dot(&(link.knuckle - link.subframe)) >= 0.0,
+        towards_wheel: link.is_outward(shift),
         found_deg: cam.setting.to_degrees(),
         marks: cam.mark().map(|mark| setting / mark),
         next_mark_mm,
-        next_mark_deg: next_mark_mm.zip(rate.ok()).map(|(mm, rate)| (mm * rate).to_degrees()),
-        in_reach: exact.stops[index].is_none(),
+        next_mark_deg: next_mark_mm.zip(rates).map(|(mm, rates)| (mm * rates[sets as usize]).to_degrees()),
+        in_reach: part.stop().is_none() || off.abs() <= CONFIRMED,
     })
 }

@@ -1,13 +1,14 @@
-//! What adjusters can reach: within which settings both figures come within tolerance, and over which drops.
+//! What adjusters can reach all together: settings within tolerance, the outline of all readings, and over which drops.
 
-use nalgebra::Vector3;
+use nalgebra::Vector2;
 
-use super::adjust::{Adjusted, Adjuster, Means, Question};
+use super::adjust::{Adjusted, Adjuster, Part, Question};
 use super::calibration::Calibration;
+use super::plane::{Polygon, Reached};
 use super::position::{NoPosition, forward, forward_from};
 use super::reading::Reading;
 use crate::car::{Setup, Side, Spec};
-use crate::geometry::{Figure, Ground, Position};
+use crate::geometry::{Figure, Ground};
 
 /// Distance between the drops at which reach is looked at before the run-out is narrowed down, mm.
 const SCAN: f64 = 2.0;
@@ -15,6 +16,146 @@ const SCAN: f64 = 2.0;
 const NARROW: f64 = 1e-9;
 /// A shift smaller than this brings nothing more, mm.
 const LEAST_SHIFT: f64 = 1e-9;
+/// More rounds than any search needs whose slopes change as little as those of links.
+const MOST_ROUNDS: usize = 40;
+
+impl Question<'_> {
+    /// Settings of adjusters within their ends with both figures within tolerance, the nearest to the target; `None` where
+    /// there are none.
+    ///
+    /// First those adjusters are tried that play a part at the start, or may; all of them only where these do not do.
+    pub(super) fn within_tolerance(&self, start: &Adjusted, may_move: &[bool]) -> Option<Adjusted> {
+        let all: Vec<bool> = self.adjusters.iter().map(|adjuster| !adjuster.is_for(Figure::Pitch)).collect();
+        let some: Vec<bool> = all.iter().zip(may_move).map(|(all, may)| *all && *may).collect();
+        let attempts = if some == all { vec![all] } else { vec![some, all] };
+        attempts.iter().find_map(|moving| {
+            let within = self.least_miss(start, moving);
+            (self.worst_miss(&within.position) <= 1.0).then(|| self.nearer(within, moving))
+        })
+    }
+
+    /// The larger of the two misses made as small as it gets from a start, by linear programmes on the slopes at hand,
+    /// each solved exactly; it ends as soon as both figures are within tolerance.
+    pub(super) fn least_miss(&self, start: &Adjusted, moving: &[bool]) -> Adjusted {
+        let mut here = start.clone();
+        let mut trust = f64::INFINITY;
+        for _ in 0..MOST_ROUNDS {
+            let worst = self.worst_miss(&here.position);
+            if worst <= 1.0 {
+                break;
+            }
+            let Some(aim) = self.reached(&here, moving, trust).and_then(|reached| reached.least_larger()) else {
+                break;
+            };
+            let size = size(&aim);
+            if size < LEAST_SHIFT {
+                break;
+            }
+            match self.moved(&here, &aim.by) {
+                Some(there) if self.worst_miss(&there.position) < worst => {
+                    here = there;
+                    trust *= 2.0;
+                }
+                _ => trust = size / 4.0,
+            }
+        }
+        here
+    }
+
+    /// Settings within tolerance moved as near to the target as tolerance and ends let them.
+    fn nearer(&self, within: Adjusted, moving: &[bool]) -> Adjusted {
+        let mut here = within;
+        let mut trust = f64::INFINITY;
+        for _ in 0..MOST_ROUNDS {
+            let nearest = |reached: Polygon| reached.within_tolerance().nearest(Vector2::zeros());
+            let Some(aim) = self.reached(&here, moving, trust).and_then(nearest) else { break };
+            let size = size(&aim);
+            if size < LEAST_SHIFT {
+                break;
+            }
+            let off = |adjusted: &Adjusted| Vector2::from(self.misses(&adjusted.position)).norm();
+            match self.moved(&here, &aim.by) {
+                Some(there) if self.worst_miss(&there.position) <= 1.0 && off(&there) < off(&here) => {
+                    here = there;
+                    trust *= 2.0;
+                }
+                _ => trust = size / 4.0,
+            }
+        }
+        here
+    }
+
+    /// What the adjusters that may move reach from a setting, none moved by more than `trust`, if slopes were constant.
+    pub(super) fn reached(&self, from: &Adjusted, moving: &[bool], trust: f64) -> Option<Polygon> {
+        let position = self.linkage(from).ok()?;
+        let mut slopes = Vec::with_capacity(self.adjusters.len());
+        let mut bounds = Vec::with_capacity(self.adjusters.len());
+        for (i, adjuster) in self.adjusters.iter().enumerate() {
+            let [camber, toe, _] = self.rates(&position, adjuster.link);
+            let push = adjuster.push(self.side, &from.setup, &position);
+            let slope = Vector2::new(
+                camber / self.spec.tolerance(Figure::Camber),
+                toe / self.spec.tolerance(Figure::Toe),
+            );
+            slopes.push(slope * push);
+            let [low, high] = adjuster.ends();
+            let value = from.values[i].clamp(low, high);
+            bounds.push(if moving[i] { [(low - value).max(-trust), (high - value).min(trust)] } else { [0.0; 2] });
+        }
+        Some(Polygon::reach(Vector2::from(self.misses(&position)), &slopes, &bounds))
+    }
+
+    /// A setting with its adjusters moved; `None` where the links do not go together then.
+    pub(super) fn moved(&self, from: &Adjusted, by: &[f64]) -> Option<Adjusted> {
+        let mut there = from.clone();
+        for ((i, adjuster), by) in self.adjusters.iter().enumerate().zip(by) {
+            // Not past an end by a rounding.
+            let [low, high] = adjuster.ends();
+            if *by != 0.0 {
+                there.values[i] = (from.values[i] + by).clamp(low, high);
+                there.parts[i] = Part::Within;
+                adjuster.apply(self.side, &mut there.setup, there.values[i]);
+            }
+        }
+        there.position = forward_from(&from.position, self.side, &there.setup, self.drop).ok()?;
+        Some(there)
+    }
+
+    /// The nearest settings in reach to ones that may lie beyond it.
+    fn clamped(&self, wanted: &Adjusted) -> Option<Adjusted> {
+        let mut start = wanted.clone();
+        for (i, adjuster) in self.adjusters.iter().enumerate() {
+            let [low, high] = adjuster.ends();
+            let home = self.home(adjuster);
+            start.values[i] = match wanted.parts[i] {
+                Part::Meets(_) => wanted.values[i].clamp(low, high),
+                _ => wanted.values[i],
+            };
+            if start.values[i].is_nan() {
+                start.values[i] = home;
+            }
+            adjuster.apply(self.side, &mut start.setup, start.values[i]);
+        }
+        start.position = forward_from(&wanted.position, self.side, &start.setup, self.drop).ok()?;
+        Some(start)
+    }
+
+    /// Whether some settings in reach put both figures within tolerance.
+    pub(super) fn holds(&self) -> bool {
+        let all: Vec<bool> = self.adjusters.iter().map(|adjuster| !adjuster.is_for(Figure::Pitch)).collect();
+        let holds = |start: &Adjusted| self.worst_miss(&self.least_miss(start, &all).position) <= 1.0;
+        // The cheap ways to find a setting first: free adjusters reach the target, or nearly do.
+        let wanted = self.wanted();
+        let reaches = |wanted: &Adjusted| self.beyond(wanted).is_empty() && self.in_spec(&wanted.position);
+        wanted.as_ref().is_some_and(reaches)
+            || wanted.and_then(|wanted| self.clamped(&wanted)).is_some_and(|start| holds(&start))
+            || self.solve(&vec![Part::Home; self.adjusters.len()]).is_ok_and(|home| holds(&home))
+    }
+}
+
+fn size(aim: &Reached) -> f64 {
+    aim.by.iter().fold(0.0, |size, by| by.abs().max(size))
+}
 
 /// What the adjusters of a side, cams or arms, can reach on a given ground.
 pub(super) struct Reach<'a> {
@@ -36,135 +177,20 @@ impl Reach<'_> {
             spec: self.spec,
             adjusters: self.adjusters,
             calibration: &Calibration::NONE,
+            only: None,
         }
     }
 
-    /// The best the adjusters can do at a drop.
-    ///
-    /// Each meets its own figure; one that ends stays at its end and the other meets its figure around it. If that is
-    /// not within tolerance, all settings in reach are searched for one that is.
-    pub(super) fn best(&self, drop: f64) -> Result<Adjusted, NoPosition> {
-        let aimed = self.question(drop).adjust()?;
-        Ok(self.within_tolerance(drop, &aimed).unwrap_or(aimed))
-    }
-
-    /// The nearest to the spec that the adjusters come at a drop.
-    ///
-    /// As [`best`](Self::best), but where nothing in reach is within tolerance, the settings with the least larger miss.
-    pub(super) fn nearest(&self, drop: f64) -> Result<Adjusted, NoPosition> {
-        let aimed = self.question(drop).adjust()?;
-        let mut nearest = self.least_miss(drop, &aimed);
-        if self.worst_miss(&nearest.position) > 1.0 {
-            for (i, adjuster) in self.adjusters.iter().enumerate() {
-                nearest.stops[i] = adjuster.at_end(nearest.values[i]);
-            }
-        }
-        Ok(nearest)
-    }
-
-    /// Whether some settings in reach put both figures within tolerance at a drop.
-    fn holds(&self, drop: f64) -> bool {
+    /// What the wheel reads at the corners of all that the adjusters reach at a drop, in order round it; a corner that the links
+    /// do not come to is left out.
+    pub(super) fn outline(&self, drop: f64) -> Result<Vec<Reading>, NoPosition> {
         let question = self.question(drop);
-        let within_spec = |adjusted: &Adjusted| {
-            Reading::of(self.side, &adjusted.position.pose, self.ground).judged(self.spec).within_spec
-        };
-        // The cheap ways to find a setting first: every adjuster reaches its own figure, or nearly does.
-        let Ok(free) = question.free() else { return self.best(drop).is_ok_and(|best| within_spec(&best)) };
-        (question.all_within(&free) && within_spec(&free))
-            || self.clamped(drop, &free).is_some_and(|start| self.within_tolerance(drop, &start).is_some())
-            || self.best(drop).is_ok_and(|best| within_spec(&best))
-    }
-
-    /// The settings in reach nearest to the ones that would be wanted.
-    fn clamped(&self, drop: f64, free: &Adjusted) -> Option<Adjusted> {
-        let mut nearest = free.clone();
-        for (adjuster, value) in self.adjusters.iter().zip(&mut nearest.values) {
-            let [low, high] = adjuster.ends();
-            *value = value.clamp(low, high);
-        }
-        self.shifted(drop, &nearest, [0.0; 2])
-    }
-
-    fn misses(&self, position: &Position) -> [f64; 2] {
-        [Figure::Camber, Figure::Toe]
-            .map(|f| self.spec.miss(f, f.value(&position.pose, &self.side.wheel, self.ground)))
-    }
-
-    fn worst_miss(&self, position: &Position) -> f64 {
-        self.misses(position).into_iter().fold(0.0, |worst, miss| worst.max(miss.abs()))
-    }
-
-    /// Settings in reach with both figures within tolerance, if there are any.
-    fn within_tolerance(&self, drop: f64, start: &Adjusted) -> Option<Adjusted> {
-        Some(self.least_miss(drop, start)).filter(|found| self.worst_miss(&found.position) <= 1.0)
-    }
-
-    /// The larger of the two misses made as small as it gets from a start, by linear programmes on the slopes at hand,
-    /// each solved exactly; it ends as soon as both figures are within tolerance.
-    fn least_miss(&self, drop: f64, start: &Adjusted) -> Adjusted {
-        const MOST_ROUNDS: usize = 40;
-        let mut here = start.clone();
-        let mut trust = f64::INFINITY;
-        for _ in 0..MOST_ROUNDS {
-            let worst = self.worst_miss(&here.position);
-            if worst <= 1.0 {
-                break;
-            }
-            let steps = self.downhill(drop, &here, trust);
-            let size = steps[0].abs().max(steps[1].abs());
-            if size < LEAST_SHIFT {
-                break;
-            }
-            match self.shifted(drop, &here, steps) {
-                Some(there) if self.worst_miss(&there.position) < worst => {
-                    here = there;
-                    trust *= 2.0;
-                }
-                _ => trust = size / 4.0,
-            }
-        }
-        here
-    }
-
-    fn shifted(&self, drop: f64, from: &Adjusted, steps: [f64; 2]) -> Option<Adjusted> {
-        let mut setup = from.setup;
-        let mut values = from.values.clone();
-        for ((adjuster, value), step) in self.adjusters.iter().zip(&mut values).zip(steps) {
-            *value += step;
-            adjuster.apply(self.side, &mut setup, *value);
-        }
-        let position = forward_from(&from.position, self.side, &setup, drop).ok()?;
-        // An adjuster that gives way to the other figure is not one that has run out.
-        Some(Adjusted { setup, position, values, stops: vec![None; self.adjusters.len()] })
-    }
-
-    /// The shifts, within reach and trust, that lower the larger miss the most if the slopes were constant.
-    fn downhill(&self, drop: f64, here: &Adjusted, trust: f64) -> [f64; 2] {
-        let Ok(position) = self.question(drop).linkage(here) else { return [0.0; 2] };
-        let misses = self.misses(&position);
-        let mut slopes = [[0.0; 2]; 2];
-        let mut bounds = [[0.0; 2]; 2];
-        for (i, adjuster) in self.adjusters.iter().enumerate() {
-            // Pitch has no tolerance to win or lose: its arm stays where it meets its target.
-            if adjuster.figure == Figure::Pitch {
-                continue;
-            }
-            let [low, high] = adjuster.ends();
-            let value = here.values[i].clamp(low, high);
-            bounds[i] = [(low - value).max(-trust), (high - value).min(trust)];
-            let push = match (adjuster.means, self.side.links[adjuster.link].cam) {
-                (Means::Cam(_), Some(cam)) => {
-                    let knuckle = position.pose.point(&self.side.knuckle_arm(adjuster.link));
-                    cam.push(&knuckle, &here.setup.pivots[adjuster.link])
-                }
-                _ => 1.0,
-            };
-            for (slope, figure) in slopes.iter_mut().zip([Figure::Camber, Figure::Toe]) {
-                let rate = position.rate(figure, &self.side.wheel, self.ground, adjuster.link);
-                slope[i] = rate * push / self.spec.tolerance(figure);
-            }
-        }
-        least_larger(misses, slopes, bounds)
+        let home = question.solve(&vec![Part::Home; self.adjusters.len()])?;
+        let all = vec![true; self.adjusters.len()];
+        let Some(reached) = question.reached(&home, &all, f64::INFINITY) else { return Ok(Vec::new()) };
+        let corners = reached.corners().iter();
+        let readings = corners.filter_map(|corner| question.moved(&home, &corner.by));
+        Ok(readings.map(|at| Reading::of(self.side, &at.position.pose, self.ground)).collect())
     }
 
     /// The stretch of drops, counted up from 0, over which the adjusters reach the spec on this ground.
@@ -176,7 +202,7 @@ impl Reach<'_> {
         let mut from = None;
         let mut drop = 0.0;
         loop {
-            let holds = self.holds(drop);
+            let holds = self.question(drop).holds();
             match (holds, from, before) {
                 (true, None, None) => from = Some(0.0),
                 (true, None, Some(before)) => from = Some(self.narrow(drop, before)),
@@ -198,7 +224,7 @@ impl Reach<'_> {
     fn narrow(&self, mut holds: f64, mut fails: f64) -> f64 {
         while (fails - holds).abs() > NARROW {
             let middle = f64::midpoint(holds, fails);
-            if self.holds(middle) {
+            if self.question(middle).holds() {
                 holds = middle;
             } else {
                 fails = middle;
@@ -214,42 +240,4 @@ pub(super) struct Stretch {
     pub(super) from: Option<f64>,
     /// Up to where; `None`: to full bump.
     pub(super) to: Option<f64>,
-}
-
-/// Minimises `max(|misses[k] + slopes[k] . x|)` over the box `bounds`, for two unknowns.
-///
-/// As a linear programme in `(x, t)`: `+-(misses[k] + slopes[k] . x) <= t`, `x` in the box. Its optimum lies where three
-/// of the eight planes meet, so all are tried.
-fn least_larger(misses: [f64; 2], slopes: [[f64; 2]; 2], bounds: [[f64; 2]; 2]) -> [f64; 2] {
-    const SLACK: f64 = 1e-9;
-    let mut planes: Vec<(Vector3<f64>, f64)> = Vec::with_capacity(8);
-    for k in 0..2 {
-        for sign in [1.0, -1.0] {
-            planes.push((Vector3::new(sign * slopes[k][0], sign * slopes[k][1], -1.0), -sign * misses[k]));
-        }
-    }
-    for (axis, [low, high]) in [Vector3::x(), Vector3::y()].into_iter().zip(bounds) {
-        planes.push((axis, high));
-        planes.push((-axis, -low));
-    }
-    let mut best: Option<Vector3<f64>> = None;
-    for a in 0..8 {
-        for b in 0..a {
-            for c in 0..b {
-                let Some(corner) = meeting([planes[a], planes[b], planes[c]]) else { continue };
-                let allowed = planes.iter().all(|(normal, offset)| normal.dot(&corner) <= offset + SLACK);
-                if allowed && best.is_none_or(|best| corner.z < best.z) {
-                    best = Some(corner);
-                }
-            }
-        }
-    }
-    best.map_or([0.0; 2], |best| [0, 1].map(|i| best[i].clamp(bounds[i][0], bounds[i][1])))
-}
-
-/// Where three planes `n . x = d` meet, by Cramer's rule; `None` where they do not meet in a point.
-fn meeting([(n1, d1), (n2, d2), (n3, d3)]: [(Vector3<f64>, f64); 3]) -> Option<Vector3<f64>> {
-    let determinant = n1.dot(&n2.cross(&n3));
-    let corner = (n2.cross(&n3) * d1 + n3.cross(&n1) * d2 + n1.cross(&n2) * d3) / determinant;
-    corner.iter().all(|x| x.is_finite()).then_some(corner)
 }

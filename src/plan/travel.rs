@@ -10,7 +10,7 @@ use super::adjust::Question;
 use super::arms::Fitting;
 use super::bump::Bumps;
 use super::calibration::Calibration;
-use super::planning::{adjusters, settings};
+use super::planning::settings;
 use super::position::{NoPosition, Reason, forward};
 use super::reading::Target;
 use super::station::{Load, Place, Station, Track, contact};
@@ -238,9 +238,9 @@ fn varied(
             setup.lengths[i] += change(i).map_or(0.0, |(_, longer)| *longer);
         }
         let Some(specs) = question.specs.filter(|_| variant.hold) else { continue };
-        let free: Vec<_> = adjusters(side, |link| question.fitting.fits(link))
+        let free: Vec<_> = question.fitting.adjusters(side)
             .into_iter()
-            .filter(|adjuster| adjuster.figure != Figure::Pitch && change(adjuster.link).is_none())
+            .filter(|adjuster| !adjuster.is_for(Figure::Pitch) && change(adjuster.link).is_none())
             .collect();
         let ground = stance.ground(side.hand);
         let (drop, spec) = (stance.drop(side.hand), &specs[side.hand.index()]);
@@ -252,6 +252,7 @@ fn varied(
             spec,
             adjusters: &free,
             calibration: &Calibration::NONE,
+            only: None,
         }
         .adjust()?;
         *setup = held.setup;

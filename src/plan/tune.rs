@@ -5,11 +5,10 @@
 
 use serde::Serialize;
 
-use super::adjust::{Adjuster, End, Means, Question};
+use super::adjust::{Adjuster, Means, Part, Question};
 use super::arms::Fitting;
 use super::bump::{BumpSteer, Bumps};
 use super::calibration::Calibration;
-use super::planning::adjusters;
 use super::position::{NoPosition, forward};
 use super::reading::{Judged, Reading, Target};
 use crate::car::{Car, Hand, Setup, Side, Spec, Stance};
@@ -138,9 +137,9 @@ fn tune_side(side: &Side, stance: &Stance, question: &TuneQuestion<'_>) -> Resul
     // Every side has the links of the other, by name.
     let link = side.links.iter().position(|link| link.name == question.link).unwrap_or(0);
     let setup = question.fitting.found(side);
-    let holders: Vec<Adjuster> = adjusters(side, |link| question.fitting.fits(link))
+    let holders: Vec<Adjuster> = question.fitting.adjusters(side)
         .into_iter()
-        .filter(|adjuster| adjuster.figure != Figure::Pitch && adjuster.link != link)
+        .filter(|adjuster| !adjuster.is_for(Figure::Pitch) && adjuster.link != link)
         .collect();
     let drop = stance.drop(side.hand);
     let bench = Bench {
@@ -207,19 +206,25 @@ impl Bench<'_> {
             spec,
             adjusters: &self.holders,
             calibration: &Calibration::NONE,
+            only: None,
         };
         let held = question.adjust()?;
         let position = forward(side, &held.setup, *drop)?;
         let bumps = Bumps { side, ground, setup: &held.setup };
         let tuned = &side.links[*link];
         let longer = length - tuned.stock_length();
-        let holder = |(adjuster, (value, stop)): (&Adjuster, (&f64, &Option<End>))| {
+        let holder = |(adjuster, (value, part)): (&Adjuster, (&f64, &Part))| {
+            // A cam that stays as it was found holds nothing.
+            if adjuster.is_cam() && *part == Part::Home {
+                return None;
+            }
             let link = &side.links[adjuster.link];
             let (is_cam, by_mm) = match adjuster.means {
                 Means::Arm(_) => (false, value - link.stock_length()),
                 Means::Cam(_) => (true, *value),
             };
-            Holder { link: link.name.clone(), sets: adjuster.figure, is_cam, by_mm, in_reach: stop.is_none() }
+            let sets = part.meets().or(adjuster.sets)?;
+            Some(Holder { link: link.name.clone(), sets, is_cam, by_mm, in_reach: part.stop().is_none() })
         };
         Ok(Trial {
             length_mm: length,
@@ -228,7 +233,7 @@ impl Bench<'_> {
             pitch_deg: Figure::Pitch.value(&position.pose, &side.wheel, ground).to_degrees(),
             result: Reading::of(side, &position.pose, ground).judged(spec),
             bump_steer: bumps.steer(&position, self.window[0], self.window[1]),
-            held_by: self.holders.iter().zip(held.values.iter().zip(&held.stops)).map(holder).collect(),
+            held_by: self.holders.iter().zip(held.values.iter().zip(&held.parts)).filter_map(holder).collect(),
         })
     }
 

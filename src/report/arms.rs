@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::cams::{at_its_end, cam_rows, cam_words};
+use super::cams::{at_its_end, cam_rows, cam_words, other_cams};
 use super::heading::heading;
 use super::number::{Units, fixed, signed};
 use super::sides::by_side;
@@ -198,10 +198,14 @@ impl ArmsPage<'_> {
             table.write(f)?;
         }
         let cams = set.sides.each_ref().map(|side| side.cams.as_slice());
+        let others = other_cams(set.sides.each_ref().map(|side| side.other_cams.as_slice()), self.units);
         if cams.iter().any(|cams| !cams.is_empty()) {
             cam_rows(f, cams, self.units)?;
-        } else if set.links.is_empty() {
+        } else if set.links.is_empty() && others.is_empty() {
             writeln!(f, "  no cam bolt in this profile sets camber or toe")?;
+        }
+        for sentence in others {
+            item(f, "-", &sentence)?;
         }
         for side in &set.sides {
             if let Some(sentence) = touchy_sentence(side.side, &side.certainty, self.units) {

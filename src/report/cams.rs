@@ -5,11 +5,13 @@ use std::fmt;
 use super::heading::{Readings, heading};
 use super::number::{Units, fixed, is_nothing, signed};
 use super::page::Page;
-use super::sides::by_side;
+use super::sides::{Shown, by_side};
 use super::table::Table;
-use super::words::{item, measured_sentence, paragraph, stock_cams_sentence, touchy_sentence};
+use super::words::{
+    item, measured_sentence, paragraph, stock_cams_sentence, together_sentence, touchy_sentence,
+};
 use crate::car::{Car, Stance};
-use crate::plan::{CamSetting, CamVerdict};
+use crate::plan::{CamSetting, CamUse, CamVerdict, OtherCam};
 
 /// What the stock cams can do, for people.
 #[derive(Debug)]
@@ -26,18 +28,25 @@ pub struct CamsPage<'a> {
 
 impl fmt::Display for CamsPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let CamVerdict { sides } = self.answer;
+        let CamVerdict { sides, axle } = self.answer;
         heading(f, "Stock cam bolts, no arm fitted", self.car, self.stance, self.units)?;
         paragraph(f, &stock_cams_sentence(self.answer, self.units))?;
         writeln!(f)?;
 
-        if sides.iter().any(|side| !side.cams.is_empty()) {
+        let turned = sides.each_ref().map(|side| side.cams.as_slice());
+        let others = other_cams(sides.each_ref().map(|side| side.other_cams.as_slice()), self.units);
+        if turned.iter().any(|cams| !cams.is_empty()) || !others.is_empty() {
             if self.answer.succeeds() {
                 writeln!(f, "TURN THE CAMS TO")?;
             } else {
-                writeln!(f, "AS FAR AS THE CAMS GO: one that ends stays there, the other meets its figure")?;
+                writeln!(f, "AS FAR AS THE CAMS GO: one that ends stays there, the others meet their figures")?;
             }
-            cam_table(f, sides.each_ref().map(|side| side.cams.as_slice()), self.units)?;
+            if turned.iter().any(|cams| !cams.is_empty()) {
+                cam_table(f, turned, self.units)?;
+            }
+            for sentence in others {
+                item(f, "-", &sentence)?;
+            }
             writeln!(f)?;
         }
 
@@ -49,8 +58,16 @@ impl fmt::Display for CamsPage<'_> {
         readings.wanted(sides.each_ref().map(|side| side.spec));
         readings.write(f)?;
         writeln!(f)?;
+        if !sides.iter().all(|side| side.cams.is_empty()) {
+            paragraph(f, &together_sentence(self.car, axle))?;
+            writeln!(f)?;
+        }
 
         for side in sides {
+            for figure in &side.unset {
+                item(f, "-", &format!("{figure}, {}: no cam sets it; it stays as it comes.", side.side))?;
+            }
+
             if let Some(sentence) = touchy_sentence(side.side, &side.certainty, self.units) {
                 item(f, "-", &sentence)?;
             }
@@ -82,6 +99,31 @@ impl fmt::Display for CamsPage<'_> {
                 f,
                 "-",
                 "No setting to drive with. Which arms bring it back, and by how many turns: rodset plan.",
+            )
+        }
+    }
+}
+
+/// What becomes of the cams that are not turned, a sentence for each.
+pub(super) fn other_cams(cams: [&[OtherCam]; 2], units: Units) -> Vec<String> {
+    let same = |a: &OtherCam, b: &OtherCam| other_cam(a, units) == other_cam(b, units);
+    let sentence = |shown: Shown<'_, OtherCam>| {
+        format!("{} cam, {}: {}", shown.item.link, shown.words(), other_cam(shown.item, units))
+    };
+    by_side(cams, |cam| &cam.link, same).into_iter().map(sentence).collect()
+}
+
+fn other_cam(cam: &OtherCam, units: Units) -> String {
+    match cam.stands {
+        CamUse::Locked => "lock it out at the middle of its slot; the new arm takes its place.".to_owned(),
+        CamUse::AsFound if is_nothing(cam.shift_mm) => "leave it as it stands, in the middle.".to_owned(),
+        CamUse::AsFound => {
+            let marks = cam.marks.map_or(String::new(), |marks| format!(" ({} marks)", signed(marks, 1)));
+            let way = if cam.towards_wheel { "outboard" } else { "inboard" };
+            format!(
+                "leave it as it stands, at {} deg{marks}, the pivot {} {way}.",
+                signed(cam.setting_deg, 0),
+                units.with_unit(cam.shift_mm.abs())
             )
         }
     }

@@ -6,7 +6,7 @@ use super::flags::flag_sentence;
 use super::heading::{Readings, heading};
 use super::number::{Units, fixed, is_nothing, signed, turns};
 use super::table::Table;
-use super::words::{item, limit_sentence, paragraph, rotation, thread_words, touchy_sentence};
+use super::words::{AtEnd, item, limit_sentence, paragraph, rotation, thread_words, touchy_sentence};
 use crate::car::{Arm, Car, Hand, Stance};
 use crate::plan::{ArmTurn, CamTurn, CorrectedSide, Correction, Leave, Origin, RoundSeen};
 
@@ -204,8 +204,9 @@ impl CorrectPage<'_> {
             let CorrectedSide { side: hand, result, .. } = side;
             sentences.extend(touchy_sentence(*hand, &side.certainty, self.units));
             let enough = result.within_spec;
+            let at_end = AtEnd::of(&side.exact, result, &side.spec, |figure| !side.unset.contains(&figure));
             sentences.extend(
-                side.arms.iter().filter_map(|arm| limit_sentence(*hand, &arm.link, arm.limit, enough)),
+                side.arms.iter().filter_map(|arm| limit_sentence(*hand, &arm.link, arm.limit, at_end)),
             );
             for cam in side.cams.iter().filter(|cam| !cam.setting.in_reach) {
                 let short =

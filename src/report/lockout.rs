@@ -6,7 +6,7 @@ use super::heading::{Readings, heading};
 use super::number::{Units, fixed, turns};
 use super::sides::by_side;
 use super::table::Table;
-use super::words::{CAUTIONS, NO_APPROVAL, item, limit_sentence, paragraph};
+use super::words::{AtEnd, CAUTIONS, NO_APPROVAL, item, limit_sentence, paragraph};
 use crate::car::{Car, Limit, Stance};
 use crate::strength::{LockedArm, Lockout};
 
@@ -109,7 +109,7 @@ fn settings(f: &mut fmt::Formatter<'_>, arms: [&[LockedArm]; 2], units: Units) -
                 item(f, "!", &text)?;
             }
             Some(set) => {
-                if let Some(sentence) = limit_sentence(shown.hand, link, set.limit, false) {
+                if let Some(sentence) = limit_sentence(shown.hand, link, set.limit, AtEnd::Missed) {
                     item(f, "!", &sentence)?;
                 }
             }

@@ -2,17 +2,17 @@
 
 use std::fmt;
 
-use super::cams::cam_table;
+use super::cams::{cam_table, other_cams};
 use super::heading::{Readings, heading};
 use super::number::{Units, fixed, signed, turns};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{
-    CAUTIONS, alike, item, kept_refusal, limit_sentence, measured_sentence, paragraph, stock_cams_sentence,
-    touchy_sentence,
+    AtEnd, CAUTIONS, alike, item, kept_refusal, limit_sentence, measured_sentence, paragraph, stock_cams_sentence,
+    together_sentence, touchy_sentence,
 };
 use crate::car::{Car, Limit, Stance};
-use crate::plan::{ArmSetting, KeptArm, Plan, PlanSide};
+use crate::plan::{ArmSetting, KeptArm, Plan, PlanSide, Reading, SmallerSet};
 
 /// Arm lengths and turns, for people.
 #[derive(Debug)]
@@ -67,9 +67,17 @@ impl PlanPage<'_> {
 
     fn cams(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let sides = &self.answer.sides;
+        let others = other_cams(sides.each_ref().map(|side| side.other_cams.as_slice()), self.units);
         if sides.iter().any(|side| !side.cams.is_empty()) {
             writeln!(f, "TURN THE STOCK CAMS that stay in use to about this, then to the reading")?;
             cam_table(f, sides.each_ref().map(|side| side.cams.as_slice()), self.units)?;
+        } else if !others.is_empty() {
+            writeln!(f, "THE STOCK CAMS")?;
+        }
+        for sentence in &others {
+            item(f, "-", sentence)?;
+        }
+        if !others.is_empty() || sides.iter().any(|side| !side.cams.is_empty()) {
             writeln!(f)?;
         }
         Ok(())
@@ -88,13 +96,15 @@ impl PlanPage<'_> {
         paragraph(
             f,
             &format!(
-                "{}{} Thrust angle {} deg (plus: the axle points to the left), left minus right camber {} deg.",
+                "{}{} {}",
                 verdict(self.answer),
                 if self.answer.succeeds() { "." } else { ": see the limits." },
-                signed(axle.thrust_angle_deg, 2),
-                signed(axle.cross_camber_deg, 2)
+                together_sentence(self.car, axle)
             ),
         )?;
+        if let Some(smaller) = &self.answer.smaller_set {
+            paragraph(f, &self.smaller_sentence(smaller))?;
+        }
         for side in sides {
             if let Some(pitch) = side.pitch {
                 let text = format!(
@@ -110,8 +120,31 @@ impl PlanPage<'_> {
         writeln!(f)
     }
 
+    /// A smaller set that does as well, with its figures.
+    fn smaller_sentence(&self, smaller: &SmallerSet) -> String {
+        let reading = |i: usize| {
+            let Reading { camber_deg, toe_deg } = smaller.readings[i];
+            let toe = self.units.toe;
+            format!("{} deg / {} {}", signed(camber_deg, 2), toe.show(i, toe_deg), toe.name())
+        };
+        let (arms, does) = match smaller.links.as_slice() {
+            [] => ("The stock cams without any arm".to_owned(), "do"),
+            [only] => (format!("The {only} arm alone"), "does"),
+            [others @ .., last] => (format!("The {} and {last} arms alone", others.join(", ")), "do"),
+        };
+        let named = if smaller.links.is_empty() { "none".to_owned() } else { smaller.links.join(",") };
+        let named = if named.contains(' ') { format!("\"{named}\"") } else { named };
+        format!(
+            "{arms} {does} as well or better: camber/toe left {}, right {}, left minus right camber {} deg. See it by \
+             --fit {named}.",
+            reading(0),
+            reading(1),
+            signed(smaller.axle.cross_camber_deg, 2)
+        )
+    }
+
     fn limits(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Plan { sides, axle, stock_cams } = self.answer;
+        let Plan { sides, axle, stock_cams, .. } = self.answer;
         writeln!(f, "LIMITS")?;
         for side in sides {
             if let Some(sentence) = touchy_sentence(side.side, &side.certainty, self.units) {
@@ -187,6 +220,9 @@ impl PlanPage<'_> {
             by_side(sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link, correct_alike)
         {
             let (arm, side) = (shown.item, shown.words());
+            if arm.corrects.is_none() {
+                continue;
+            }
             item(
                 f,
                 "-",
@@ -256,7 +292,8 @@ pub(super) fn axle_sentence(car: &Car, plan: &Plan) -> String {
 /// What stops the arms and cams of a side.
 pub(super) fn stops(side: &PlanSide) -> Vec<String> {
     let enough = side.result.within_spec;
-    let arms = side.arms.iter().filter_map(|arm| limit_sentence(side.side, &arm.link, arm.limit, enough));
+    let at_end = AtEnd::of(&side.exact, &side.result, &side.spec, |figure| !side.unset.contains(&figure));
+    let arms = side.arms.iter().filter_map(|arm| limit_sentence(side.side, &arm.link, arm.limit, at_end));
     let kept = side.kept_arms.iter().filter(|arm| arm.limit == Limit::Thread);
     let kept = kept.map(|arm| kept_refusal(side.side, &arm.link));
     let cams = side.cams.iter().filter(|cam| !cam.in_reach);

@@ -2,9 +2,12 @@
 
 use std::fmt;
 
-use super::number::{Units, fixed, mm};
+use super::number::{Units, fixed, mm, signed};
 use crate::car::{Car, Clockwise, Hand, Limit, Sigmas, Stance, Thread, Twist};
-use crate::plan::{Band, CamVerdict, CamVerdictSide, Certainty, Doubt, Missing, Travel};
+use crate::geometry::Figure;
+use crate::plan::{
+    AxleResult, Band, CamVerdict, CamVerdictSide, Certainty, Doubt, Judged, Missing, Target, Travel,
+};
 
 /// Columns of a page: what a terminal shows and a printer takes.
 pub const WIDTH: usize = 80;
@@ -58,26 +61,46 @@ pub(super) fn alike(a: f64, b: f64) -> bool {
     mm(a) == mm(b)
 }
 
+/// What is left to a wheel whose arm ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum AtEnd {
+    /// It is on target all the same: a cam takes the rest.
+    OnTarget,
+    /// It is within tolerance all the same.
+    Tolerated,
+    /// It is out of spec.
+    Missed,
+}
+
+impl AtEnd {
+    /// Of a wheel by what it reads with the exact lengths, and after rounding; `set` are the figures that something sets.
+    pub(super) fn of(exact: &Judged, result: &Judged, spec: &Target, set: impl Fn(Figure) -> bool) -> Self {
+        /// More than the exact solution is off, degrees.
+        const MET: f64 = 1e-7;
+        let met = |figure, off: f64| !set(figure) || off.abs() <= MET;
+        let on_target = met(Figure::Camber, exact.reading.camber_deg - spec.camber_deg)
+            && met(Figure::Toe, exact.reading.toe_deg - spec.toe_deg);
+        match (on_target, result.within_spec) {
+            (_, false) => Self::Missed,
+            (true, true) => Self::OnTarget,
+            (false, true) => Self::Tolerated,
+        }
+    }
+}
+
 /// What stops an arm, as a sentence.
-///
-/// `enough`: the wheel comes within spec all the same.
-pub(super) fn limit_sentence(hand: Hand, link: &str, limit: Limit, enough: bool) -> Option<String> {
-    let arm_needed = |way: &str| {
-        if enough { "Within tolerance all the same.".to_owned() } else { format!("A {way} arm is needed.") }
+pub(super) fn limit_sentence(hand: Hand, link: &str, limit: Limit, at_end: AtEnd) -> Option<String> {
+    let wants = |way: &str| match at_end {
+        AtEnd::OnTarget => format!("a cam does what is left {way}."),
+        AtEnd::Tolerated => format!("the target wants it {way}. Within tolerance all the same."),
+        AtEnd::Missed => format!("the target wants it {way}. A {way} arm is needed."),
     };
     Some(match limit {
         Limit::Ok => return None,
-        Limit::Shortest => {
-            format!(
-                "{link}, {hand}: as short as it goes, the target wants it shorter. {}",
-                arm_needed("shorter")
-            )
-        }
-        Limit::Longest => {
-            format!(
-                "{link}, {hand}: as long as it goes, the target wants it longer. {}",
-                arm_needed("longer")
-            )
+        Limit::Shortest => format!("{link}, {hand}: as short as it goes, {}", wants("shorter")),
+        Limit::Longest => format!("{link}, {hand}: as long as it goes, {}", wants("longer")),
+        Limit::Thread if at_end == AtEnd::OnTarget => {
+            format!("{link}, {hand}: as long as its thread lets it, a cam does what is left longer.")
         }
         Limit::Thread => format!(
             "{link}, {hand}: REFUSED at the length wanted, too little thread would be in the body. Get an arm that reaches \
@@ -147,7 +170,7 @@ pub(super) fn reach_words(from_mm: Option<f64>, to_mm: Option<f64>, looked_mm: f
 
 /// Whether the stock cams alone would do.
 pub(super) fn stock_cams_sentence(verdict: &CamVerdict, units: Units) -> String {
-    if verdict.sides.iter().all(|side| side.cams.is_empty()) {
+    if verdict.sides.iter().all(|side| side.cams.is_empty() && side.other_cams.is_empty()) {
         return "No cam bolt in this profile sets camber or toe.".to_owned();
     }
     let stretch = |side: &CamVerdictSide| {
@@ -160,11 +183,28 @@ pub(super) fn stock_cams_sentence(verdict: &CamVerdict, units: Units) -> String 
         format!("They reach it {left} on the left, {right} on the right.")
     };
     let can = if verdict.succeeds() {
-        "The stock cams alone can bring each wheel within its own spec."
+        "The stock cams alone can bring both wheels within spec."
+    } else if verdict.reach_each_spec() {
+        "The stock cams alone can bring each wheel within its own spec, but NOT both of them within the limits between the \
+         two wheels."
     } else {
         "The stock cams alone do not reach the spec at this drop."
     };
     format!("{can} {reach}")
+}
+
+/// What the two wheels do together, with the limits that they have.
+pub(super) fn together_sentence(car: &Car, axle: &AxleResult) -> String {
+    let allowed = |limit: Option<f64>| {
+        limit.map_or(String::new(), |limit| format!(", {} allowed", fixed(limit.to_degrees(), 2)))
+    };
+    format!(
+        "Thrust angle {} deg (plus: the axle points to the left){}; left minus right camber {} deg{}.",
+        signed(axle.thrust_angle_deg, 2),
+        allowed(car.axle.thrust_angle),
+        signed(axle.cross_camber_deg, 2),
+        allowed(car.axle.cross_camber)
+    )
 }
 
 /// Warns where a side is near a dead point.

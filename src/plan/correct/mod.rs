@@ -24,8 +24,8 @@ use self::ground::{Floor, Visit};
 use self::history::History;
 use self::state::State;
 use self::wheel::{Wheel, settle};
+use super::aim::in_play;
 use super::arms::{AxleResult, Fitting};
-use super::planning::adjusters;
 use super::position::NoPosition;
 use super::reading::Reading;
 use crate::car::{Car, Spec, Stance};
@@ -97,13 +97,14 @@ pub fn correct(
     let mut flags: Vec<Flag> = ground::level(car, &mut visits);
     flags.extend(ground::repeat(&mut visits));
     let adjusters = car.sides.each_ref().map(|side| {
-        let mut adjusters = adjusters(side, |link| fitting.fits(link));
+        let mut adjusters = fitting.adjusters(side);
         // Nobody reads pitch on a rack, so nobody corrects it.
-        adjusters.retain(|adjuster| adjuster.figure != Figure::Pitch);
+        adjusters.retain(|adjuster| !adjuster.is_for(Figure::Pitch));
         adjusters
     });
     let adjusters = adjusters.each_ref().map(Vec::as_slice);
-    let mut history = History::of(car, &visits, adjusters);
+    let turned = adjusters.map(in_play);
+    let mut history = History::of(car, &visits, turned.each_ref().map(Vec::as_slice));
     let now = visits.last().ok_or(NoCorrection::NoReading)?;
     if flags.is_empty() {
         // What the floor explains of the first reading needs no other cause.
@@ -122,10 +123,10 @@ pub fn correct(
         apart: history.apart,
         impossible: history.before_impossible[i].is_some(),
     });
-    let (worked, chosen) = settle(car, &wheels).map_err(NoCorrection::OutOfReach)?;
+    let worked = settle(car, &wheels).map_err(NoCorrection::OutOfReach)?;
     let sides = [0, 1].map(|i| {
         let origins = [0, 1].map(|figure| origin(figure, i, now, &history));
-        wheels[i].answer(&worked[i], &worked[i].choices[chosen[i]], origins)
+        wheels[i].answer(&worked[i], origins)
     });
     let axle = |of: &dyn Fn(&CorrectedSide) -> Reading| AxleResult::of(car, sides.each_ref().map(of));
     Ok(Correction {

@@ -176,7 +176,7 @@ impl<'a> Trial<'a> {
             let only = match off {
                 // One figure alone is explained by anything; the link that sets it is the first to look at.
                 [Some(_), Some(_)] => own.is_some() || link.cam.is_some() || link.arm.is_some(),
-                _ => own.is_some_and(|adjuster| off[adjuster.figure as usize].is_some()),
+                _ => own.is_some_and(|own| own.sets.is_none_or(|figure| off[figure as usize].is_some())),
             };
             let rate = self.learnt.slope() * self.now.rate(i);
             let rate = [0, 1].map(|k| off[k].map(|_| rate[k]));

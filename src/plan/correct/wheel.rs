@@ -8,14 +8,16 @@ use super::state::State;
 use crate::car::{Car, Sigmas, Spec};
 use crate::geometry::Figure;
 use crate::measure::{Measured, probability_within};
-use crate::plan::adjust::{Adjusted, Adjuster, End, Means};
+use crate::plan::adjust::{Adjuster, Part};
+use crate::plan::aim::{BOTH, in_play};
 use crate::plan::band::Band;
 use crate::plan::calibration::Calibration;
 use crate::plan::describe::Effect;
-use crate::plan::planning::{Task, Worked, cam_setting, choose, in_file_order, limit, unset};
+use crate::plan::planning::{Task, Worked, cam_setting, limit, work_out};
 use crate::plan::position::{Certainty, NoPosition};
-use crate::plan::reading::{Reading, Target, thrust};
-use crate::plan::round::{Rank, Rounded};
+use crate::plan::reading::{Reading, Target};
+use crate::plan::round::Rounded;
+use crate::plan::settle::keeps;
 
 /// A shift smaller than this is none, mm.
 const NO_SHIFT: f64 = 1e-6;
@@ -35,25 +37,21 @@ pub(super) struct Wheel<'a> {
 }
 
 /// Works out both wheels; one that is near enough is left as it is, unless the limits between the wheels are then broken.
-pub(super) fn settle<'a>(
-    car: &Car,
-    wheels: &'a [Wheel<'a>; 2],
-) -> Result<([Worked<'a>; 2], [usize; 2]), NoPosition> {
+pub(super) fn settle<'a>(car: &Car, wheels: &'a [Wheel<'a>; 2]) -> Result<[Worked<'a>; 2], NoPosition> {
     let stuck = wheels.each_ref().map(|wheel| wheel.impossible);
     let left = wheels.each_ref().map(|wheel| wheel.impossible || wheel.is_near_enough());
-    let work = |i: usize, leave: bool| if leave { Ok(wheels[i].stay()) } else { wheels[i].work() };
-    let choice = |leave: [bool; 2]| {
-        let worked = [work(0, leave[0])?, work(1, leave[1])?];
-        let chosen = choose(car, &worked);
-        let figures = [0, 1].map(|i| worked[i].choices[chosen[i]].figures);
-        let holds = car.axle.hold(figures[0][0] - figures[1][0], thrust([figures[0][1], figures[1][1]]));
-        Ok((worked, chosen, holds))
+    let work = |stays: [bool; 2]| work_out(&car.axle, [0, 1].map(|i| wheels[i].task(stays[i])));
+    let choice = |stays: [bool; 2]| {
+        let worked = work(stays)?;
+        // Where nothing comes nearer the spec, it is better left alone.
+        let alone = [0, 1].map(|i| stays[i] || wheels[i].comes_no_nearer(&worked[i]));
+        if alone == stays { Ok(worked) } else { work(alone) }
     };
-    let (worked, chosen, holds) = choice(left)?;
-    if holds || left == stuck {
-        return Ok((worked, chosen));
+    let worked = choice(left)?;
+    if left == stuck || keeps(&car.axle, worked.each_ref().map(|worked| worked.rounded.figures)) {
+        return Ok(worked);
     }
-    choice(stuck).map(|(worked, chosen, _)| (worked, chosen))
+    choice(stuck)
 }
 
 impl<'a> Wheel<'a> {
@@ -70,60 +68,44 @@ impl<'a> Wheel<'a> {
             let reading = now[figure as usize];
             (reading.value - self.spec.target(figure)).abs() <= reading.sigma
         };
-        let mut turnable = self.turnable().peekable();
-        turnable.peek().is_some()
-            && turnable.all(|adjuster| near(adjuster.figure))
+        let unset = self.all().question().unset();
+        let set = |figure: &Figure| !unset.contains(figure) && self.learnt.was_read(*figure as usize);
+        self.turnable().next().is_some()
+            && BOTH.into_iter().filter(set).all(near)
             && self.spec.holds(now[0].value, now[1].value)
     }
 
     /// What may be turned: nothing is, for a figure that was never read.
     fn turnable(&self) -> impl Iterator<Item = &'a Adjuster> {
-        self.adjusters.iter().filter(|adjuster| self.learnt.was_read(adjuster.figure as usize))
+        let was_read = |figure: Figure| self.learnt.was_read(figure as usize);
+        self.adjusters.iter().filter(move |adjuster| match adjuster.sets {
+            Some(figure) => was_read(figure),
+            None => BOTH.into_iter().any(was_read),
+        })
     }
 
-    /// Works it out. Where an adjuster ends and the other one would be set as if that did not matter, it may be better to let
-    /// it help the figure that is short, or to leave the wheel alone: the nearest to the spec of these.
-    fn work(&self) -> Result<Worked<'a>, NoPosition> {
-        let adjusted = Worked::new(self.task())?;
-        let figures = |worked: &Worked<'_>| worked.choices.first().map(|best| best.figures);
-        let miss = |worked: &Worked<'_>| {
-            let Some([camber, toe, _]) = figures(worked) else { return (true, f64::INFINITY) };
-            let misses = self.turnable().map(|adjuster| {
-                let value = if adjuster.figure == Figure::Camber { camber } else { toe };
-                self.spec.miss(adjuster.figure, value).powi(2)
-            });
+    /// The task with everything that is fitted, read or not.
+    fn all(&self) -> Task<'a> {
+        Task { adjusters: self.adjusters.to_vec(), only: None, ..self.task(false) }
+    }
+
+    /// Whether turning leaves a wheel out of spec, and no nearer to it than it is.
+    fn comes_no_nearer(&self, worked: &Worked<'_>) -> bool {
+        let miss = |[camber, toe]: [f64; 2]| {
+            let read = BOTH.into_iter().zip([camber, toe]).filter(|(f, _)| self.learnt.was_read(*f as usize));
+            let misses = read.map(|(figure, value)| self.spec.miss(figure, value).powi(2));
             (!self.spec.holds(camber, toe), misses.sum::<f64>().sqrt())
         };
-        if !miss(&adjusted).0 {
-            return Ok(adjusted);
-        }
-        let mut ways = vec![self.stay()];
-        ways.extend(self.helped(&adjusted));
-        Ok(ways.into_iter().fold(adjusted, |best, way| if miss(&way) < miss(&best) { way } else { best }))
+        let [camber, toe, _] = worked.rounded.figures;
+        let turned = miss([camber, toe]);
+        turned.0 && miss(self.now().map(|reading| reading.value)) <= turned
     }
 
-    /// Of two adjusters one has ended: it stays there, and the other meets its figure.
-    fn helped(&self, adjusted: &Worked<'a>) -> Option<Worked<'a>> {
-        let mut task = self.task();
-        let stopped = match adjusted.exact.stops[..] {
-            [Some(_), None] => 0,
-            [None, Some(_)] => 1,
-            _ => return None,
-        };
-        let ended = &mut task.adjusters[stopped];
-        let link = ended.link;
-        ended.means = match ended.means {
-            Means::Arm(_) => Means::Arm([adjusted.choices.first()?.setup.lengths[link]; 2]),
-            Means::Cam(_) => Means::Cam([adjusted.exact.values[stopped]; 2]),
-        };
-        let [first, second] = &mut task.adjusters[..] else { return None };
-        std::mem::swap(&mut first.figure, &mut second.figure);
-        Worked::new(task).ok()
-    }
-
-    fn task(&self) -> Task<'a> {
+    fn task(&self, stays: bool) -> Task<'a> {
         let State { side, ground, drop, setup, model, .. } = self.state;
         let read = Vector2::from(self.now().map(|reading| reading.value));
+        let figures: Vec<Figure> =
+            BOTH.into_iter().filter(|figure| self.learnt.was_read(*figure as usize)).collect();
         Task {
             side,
             ground,
@@ -132,51 +114,23 @@ impl<'a> Wheel<'a> {
             setup: *setup,
             adjusters: self.turnable().copied().collect(),
             calibration: Calibration { at: *model, read, slope: self.learnt.slope() },
-        }
-    }
-
-    /// The wheel left as it is.
-    fn stay(&self) -> Worked<'a> {
-        let task = self.task();
-        let State { setup, position, .. } = self.state;
-        let values: Vec<f64> = task.adjusters.iter().map(|adjuster| self.value(adjuster)).collect();
-        let stops = vec![None; values.len()];
-        let figures = task.question().figures(position);
-        let miss = task.question().miss(position);
-        Worked {
-            confirmed: Reading::from_radians(figures[0], figures[1]),
-            choices: vec![Rounded {
-                setup: *setup,
-                position: *position,
-                steps: vec![0; values.len()],
-                figures,
-                rank: Rank { outside_spec: false, miss },
-            }],
-            exact: Adjusted { setup: *setup, position: *position, values, stops },
-            task,
+            only: if let [only] = figures[..] { Some(only) } else { None },
+            stays,
         }
     }
 
     /// Where an adjuster stands now, mm.
     fn value(&self, adjuster: &Adjuster) -> f64 {
-        if adjuster.is_cam() {
-            self.state.shift(adjuster.link)
-        } else {
-            self.state.setup.lengths[adjuster.link]
-        }
+        adjuster.value(self.state.side, &self.state.setup)
     }
 
-    pub(super) fn answer(
-        &self,
-        worked: &Worked<'_>,
-        rounded: &Rounded,
-        origins: [Origin; 2],
-    ) -> CorrectedSide {
+    pub(super) fn answer(&self, worked: &Worked<'_>, origins: [Origin; 2]) -> CorrectedSide {
         let Self { state, spec, learnt, .. } = self;
         let now = self.now();
-        let order = in_file_order(&worked.task.adjusters);
-        let arms: Vec<ArmTurn> = order.iter().filter_map(|&i| self.arm(i, worked, rounded)).collect();
-        let cams: Vec<CamTurn> = order.iter().filter_map(|&i| self.cam(i, worked)).collect();
+        let rounded = &worked.rounded;
+        let count = worked.task.adjusters.len();
+        let arms: Vec<ArmTurn> = (0..count).filter_map(|i| self.arm(i, worked)).collect();
+        let cams: Vec<CamTurn> = (0..count).filter_map(|i| self.cam(i, worked)).collect();
         let [camber, toe, _] = rounded.figures;
         let result = Reading::from_radians(camber, toe).judged(spec);
         let covariance = self.covariance(rounded);
@@ -196,7 +150,7 @@ impl<'a> Wheel<'a> {
             leave: match () {
                 () if origins == [Origin::Profile; 2] => Some(Leave::Unread),
                 () if self.impossible => Some(Leave::Impossible),
-                () if order.is_empty() => Some(Leave::Nothing),
+                () if count == 0 => Some(Leave::Nothing),
                 () if turned => None,
                 () if !result.within_spec => Some(Leave::Worse),
                 () if self.is_near_enough() => Some(Leave::Noise),
@@ -204,7 +158,7 @@ impl<'a> Wheel<'a> {
             },
             arms,
             cams,
-            unset: unset(self.adjusters),
+            unset: self.all().question().unset(),
             exact: worked.confirmed.judged(spec),
             result,
             band: Band::plain(&covariance),
@@ -223,7 +177,8 @@ impl<'a> Wheel<'a> {
         known + after.setting_noise(&turned, self.sigmas)
     }
 
-    fn arm(&self, index: usize, worked: &Worked<'_>, rounded: &Rounded) -> Option<ArmTurn> {
+    fn arm(&self, index: usize, worked: &Worked<'_>) -> Option<ArmTurn> {
+        let rounded = &worked.rounded;
         let adjuster = &worked.task.adjusters[index];
         if adjuster.is_cam() {
             return None;
@@ -232,13 +187,9 @@ impl<'a> Wheel<'a> {
         let arm = link.arm.as_ref()?;
         let (now, lead) = (self.value(adjuster), arm.lead());
         let (exact, set) = (worked.exact.values[index], rounded.setup.lengths[adjuster.link]);
-        // One that is held where it ended has both its ends there: which of the arm's own it is, its length tells.
-        let [low, high] = arm.range().ends;
-        let nearer = if exact - low <= high - exact { End::Low } else { End::High };
-        let stop = worked.exact.stops[index].map(|_| nearer);
         Some(ArmTurn {
             link: link.name.clone(),
-            sets: link.sets.unwrap_or(adjuster.figure),
+            sets: worked.exact.parts[index].meets().or(link.sets)?,
             now_mm: now,
             exact_mm: exact,
             set_mm: set,
@@ -247,7 +198,7 @@ impl<'a> Wheel<'a> {
             turns_from_stock: (set - link.stock_length()) / lead,
             lead_mm: lead,
             step_turns: arm.step,
-            limit: limit(arm, stop, set),
+            limit: limit(arm, worked.exact.parts[index].stop(), set),
             thread_left_mm: arm.thread_left(set),
             thread_least_mm: (0..arm.threads.len()).map(|end| arm.least_thread(end)).collect(),
             short_of_thread: !arm.holds_at(set),
@@ -265,12 +216,10 @@ impl<'a> Wheel<'a> {
     fn cam(&self, index: usize, worked: &Worked<'_>) -> Option<CamTurn> {
         let adjuster = &worked.task.adjusters[index];
         let link = &self.state.side.links[adjuster.link];
-        let cam = link.cam?;
-        let mut setting = cam_setting(&worked.task.question(), index, &worked.exact)?;
-        if link.sets.is_some_and(|sets| sets != adjuster.figure) {
-            // It helps the other figure here, and its next mark would be told of that one.
-            (setting.sets, setting.next_mark_deg) = (link.sets.unwrap_or(setting.sets), None);
-        }
+        let cam = link.cam.filter(|_| adjuster.is_cam())?;
+        let in_play = worked.exact.parts[index] != Part::Home || in_play(self.adjusters).contains(adjuster);
+        let (question, values) = (worked.task.question(), &worked.rounded.values);
+        let setting = cam_setting(&question, index, &worked.exact, values[index]).filter(|_| in_play)?;
         let now = self.value(adjuster);
         let now_deg = cam.setting_for(now).to_degrees();
         let turn_deg = setting.setting_deg - now_deg;
@@ -280,7 +229,7 @@ impl<'a> Wheel<'a> {
             turn_deg,
             turn_marks: cam.mark().map(|mark| turn_deg.to_radians() / mark),
             turn_mm,
-            turns_towards_wheel: turn_mm * cam.along.dot(&(link.knuckle - link.subframe)) >= 0.0,
+            turns_towards_wheel: link.is_outward(turn_mm),
             setting,
         })
     }

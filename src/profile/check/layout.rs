@@ -4,9 +4,9 @@ use nalgebra::Point3;
 use std::ops::Range;
 use toml::Spanned;
 
-use super::{Checker, named_alike};
-use crate::car::{Hand, Setup, Side};
-use crate::geometry::{Figure, Position};
+use super::Checker;
+use crate::car::{Setup, Side};
+use crate::geometry::Position;
 use crate::profile::finding::Finding;
 use crate::profile::schema::Profile;
 
@@ -18,27 +18,8 @@ const SINGULAR: f64 = 1e5;
 const BLAMED: f64 = 0.2;
 
 impl Checker {
-    /// One link at the most for a figure, and what the roles leave undone.
+    /// What the roles leave undone.
     pub(super) fn setters(&mut self, side: &Side, profile: &Profile) {
-        let overrides = profile.right.as_ref().map_or(&[][..], |right| &right.get_ref().link);
-        let span = |i: usize| {
-            let over = overrides
-                .iter()
-                .filter(|over| side.hand == Hand::Right && named_alike(over, &profile.link[i]));
-            let sets = over.chain([&profile.link[i]]).find_map(|link| link.get_ref().sets.as_ref());
-            sets.map_or(profile.link[i].span(), Spanned::span)
-        };
-        for figure in Figure::ALL {
-            let setters: Vec<usize> = (0..5).filter(|&i| side.links[i].sets == Some(figure)).collect();
-            if let [first, second, ..] = setters[..] {
-                self.tell(
-                    Finding::error(span(second), format!("two links are to set {figure}"))
-                        .label("the second")
-                        .other(span(first), "the first")
-                        .help("one link sets a figure; the other one keeps its length"),
-                );
-            }
-        }
         for (i, link) in side.links.iter().enumerate() {
             if link.sets.is_none() && link.arm.is_some() {
                 self.tell(

@@ -1,0 +1,235 @@
+//! Both wheels together: settings, and whole steps, that keep the limits between the two wheels as well as each wheel's own spec.
+//!
+//! In the plane of camber and toe each wheel reaches a polygon within its tolerances. Of all pairs of points that keep the
+//! limits the one nearest both targets is wanted, by the sum of squares in tolerances. A limit couples the two wheels by one figure
+//! only, so with a multiplier for each limit (Lagrange's) the two wheels are apart again: each takes its point nearest to
+//! a target that the multipliers shift. What a limit is exceeded by falls as its multiplier grows, so both are found by bisection, one
+//! within the other (S. Boyd and L. Vandenberghe, *Convex Optimization*, Cambridge 2004, chapter 5; cited from memory).
+
+use nalgebra::Vector2;
+
+use super::adjust::{Adjusted, Part, Question};
+use super::plane::{Polygon, Reached};
+use super::reading::thrust;
+use super::round::{Lattice, Rounded};
+use crate::car::{AxleLimits, Spec};
+use crate::geometry::Figure;
+
+/// How far inside a limit settings are aimed, rad: less than anything reads, more than a rounding.
+const INSIDE: f64 = 1e-10;
+/// Multipliers larger than this bring nothing more, in tolerances.
+const LARGEST: f64 = 1e6;
+/// Halvings that take the largest multiplier to less than a rounding.
+const HALVINGS: usize = 80;
+/// More rounds than slopes need that change as little as those of links.
+const MOST_ROUNDS: usize = 20;
+/// Pairs of steps whose cams are tried together where no pair keeps the limits as it is.
+const MOST_PAIRS: usize = 200;
+
+/// Whether camber and toe of both wheels, rad, keep the limits between them.
+pub(super) fn keeps(axle: &AxleLimits, figures: [[f64; 3]; 2]) -> bool {
+    axle.hold(figures[0][0] - figures[1][0], thrust([figures[0][1], figures[1][1]]))
+}
+
+/// Exact settings of both wheels that keep the limits between them; as they were where they do already, where a wheel is out of its
+/// own spec, which is not helped by pleasing the other one, and where there are none.
+pub(super) fn settle(
+    axle: &AxleLimits,
+    questions: [Question<'_>; 2],
+    exact: [Adjusted; 2],
+    stays: [bool; 2],
+) -> [Adjusted; 2] {
+    let figures = [0, 1].map(|i| questions[i].figures(&exact[i].position));
+    let in_spec = [0, 1].iter().all(|i| questions[*i].in_spec(&exact[*i].position));
+    if !in_spec || keeps(axle, figures) {
+        return exact;
+    }
+    let all = |i: usize| {
+        let adjusters = questions[i].adjusters.iter();
+        adjusters.map(|adjuster| !stays[i] && !adjuster.is_for(Figure::Pitch)).collect::<Vec<bool>>()
+    };
+    let some = |i: usize| {
+        let may_move = questions[i].may_move(&exact[i]);
+        all(i).into_iter().zip(may_move).map(|(all, may)| all && may).collect::<Vec<bool>>()
+    };
+    let both = Both { axle, questions };
+    both.together(&exact, &[some(0), some(1)])
+        .or_else(|| both.together(&exact, &[all(0), all(1)]))
+        .map_or(exact, |settled| both.with_few(settled, stays))
+}
+
+/// Both wheels and what binds them.
+struct Both<'a> {
+    axle: &'a AxleLimits,
+    questions: [Question<'a>; 2],
+}
+
+impl Both<'_> {
+    fn keep(&self, adjusted: &[Adjusted; 2]) -> bool {
+        let figures = |i: usize| self.questions[i].figures(&adjusted[i].position);
+        let in_spec = |i: usize| self.questions[i].in_spec(&adjusted[i].position);
+        in_spec(0) && in_spec(1) && keeps(self.axle, [figures(0), figures(1)])
+    }
+
+    /// Settings of the adjusters that may move that keep everything, from a start; each round aims by the slopes at hand.
+    fn together(&self, start: &[Adjusted; 2], moving: &[Vec<bool>; 2]) -> Option<[Adjusted; 2]> {
+        let mut here = start.clone();
+        for _ in 0..MOST_ROUNDS {
+            let reach = |i: usize| {
+                Some(self.questions[i].reached(&here[i], &moving[i], f64::INFINITY)?.within_tolerance())
+            };
+            let aims = self.nearest([&reach(0)?, &reach(1)?])?;
+            let move_to = |i: usize| self.questions[i].moved(&here[i], &aims[i].by);
+            here = [move_to(0)?, move_to(1)?];
+            if self.keep(&here) {
+                return Some(here);
+            }
+        }
+        None
+    }
+
+    /// The same readings with as few adjusters as a target takes.
+    fn with_few(&self, settled: [Adjusted; 2], stays: [bool; 2]) -> [Adjusted; 2] {
+        let fewer = |i: usize| {
+            let question = self.questions[i];
+            let [camber, toe, _] = question.figures(&settled[i].position);
+            let spec = Spec { camber, toe, ..*question.spec };
+            let aimed = Question { spec: &spec, ..question };
+            let few = if stays[i] { None } else { aimed.on_target() };
+            few.unwrap_or_else(|| settled[i].clone())
+        };
+        let few = [fewer(0), fewer(1)];
+        if self.keep(&few) { few } else { settled }
+    }
+
+    /// The limits as couplings of the two planes.
+    fn couplings(&self) -> [Coupling; 2] {
+        let of = |figure: Figure, limit: Option<f64>| {
+            let [left, right] = self.questions.map(|question| question.spec);
+            let unit = left.tolerance(figure);
+            Coupling {
+                right: right.tolerance(figure) / unit,
+                apart: (left.target(figure) - right.target(figure)) / unit,
+                limit: limit.map_or(f64::INFINITY, |limit| (limit - INSIDE).max(0.0) / unit),
+            }
+        };
+        // Half of the difference of the toes is the thrust angle.
+        [of(Figure::Camber, self.axle.cross_camber), of(Figure::Toe, self.axle.thrust_angle.map(|limit| 2.0 * limit))]
+    }
+
+    /// The pair of points nearest to both targets that keeps the limits.
+    fn nearest(&self, reach: [&Polygon; 2]) -> Option<[Reached; 2]> {
+        let [camber, toe] = self.couplings();
+        let at = |multipliers: Vector2<f64>| {
+            let right = Vector2::new(multipliers.x * camber.right, multipliers.y * toe.right);
+            Some([reach[0].nearest(-multipliers)?, reach[1].nearest(right)?])
+        };
+        let with_camber = |toe: f64| {
+            camber.settled(0, |multiplier| at(Vector2::new(multiplier, toe)))
+        };
+        toe.settled(1, with_camber)
+    }
+}
+
+/// A limit on `left - right + apart` of one figure, all in tolerances of the left wheel.
+struct Coupling {
+    /// The right wheel's tolerance.
+    right: f64,
+    apart: f64,
+    limit: f64,
+}
+
+impl Coupling {
+    /// The pair at the least multiplier with which the limit holds; `None` where none does.
+    fn settled(
+        &self,
+        figure: usize,
+        at: impl Fn(f64) -> Option<[Reached; 2]>,
+    ) -> Option<[Reached; 2]> {
+        /// Rounding of what is far from the target.
+        const ROUNDING: f64 = 1e-9;
+        let value = |pair: &[Reached; 2]| pair[0].at[figure] - pair[1].at[figure] * self.right + self.apart;
+        let free = at(0.0)?;
+        let over = value(&free);
+        if over.abs() <= self.limit {
+            return Some(free);
+        }
+        let sign = over.signum();
+        let holds = |pair: &[Reached; 2]| sign * value(pair) <= self.limit + ROUNDING;
+        let (mut fails, mut kept) = (0.0, LARGEST);
+        let mut best = at(sign * kept).filter(holds)?;
+        for _ in 0..HALVINGS {
+            let middle = f64::midpoint(fails, kept);
+            match at(sign * middle) {
+                Some(pair) if sign * value(&pair) <= self.limit => (kept, best) = (middle, pair),
+                _ => fails = middle,
+            }
+        }
+        Some(best)
+    }
+}
+
+/// Whole steps of both sides: each its best, or, where those break the limits between the wheels, the best pair that keeps them.
+///
+/// The pair wanted misses least by the root of the sum of the squares of both. Neither side of it can miss by more than the pair does,
+/// so all pairs of choices up to a distance are looked at, and the distance grown until it holds the pair that was found.
+pub(super) fn best_pair(axle: &AxleLimits, lattices: &mut [Lattice<'_>; 2], best: [Rounded; 2]) -> [Rounded; 2] {
+    let figures = best.each_ref().map(|rounded| rounded.figures);
+    let in_spec = [0, 1].into_iter().all(|i| lattices[i].holds(&figures[i]));
+    if keeps(axle, figures) || !in_spec {
+        return best;
+    }
+    let mut most = best[0].rank.miss.hypot(best[1].rank.miss).max(0.5);
+    loop {
+        let choices = [lattices[0].within(most), lattices[1].within(most)];
+        if let Some((miss, pair)) = least_pair(axle, &choices)
+            && (miss <= most || most.is_infinite())
+        {
+            return pair;
+        }
+        if most.is_infinite() {
+            return with_cams(axle, lattices, &choices).unwrap_or(best);
+        }
+        // Past a corner of the tolerances there is nothing more of camber and toe.
+        most = if most < 4.0 { 2.0 * most } else { f64::INFINITY };
+    }
+}
+
+/// The pair of choices, each side's the best first, that misses least and keeps the limits.
+fn least_pair(axle: &AxleLimits, choices: &[Vec<Rounded>; 2]) -> Option<(f64, [Rounded; 2])> {
+    let mut best: Option<(f64, &Rounded, &Rounded)> = None;
+    for left in &choices[0] {
+        for right in &choices[1] {
+            let miss = left.rank.miss.hypot(right.rank.miss);
+            if best.is_some_and(|(least, ..)| miss >= least) {
+                break;
+            }
+            if keeps(axle, [left.figures, right.figures]) {
+                best = Some((miss, left, right));
+            }
+        }
+    }
+    best.map(|(miss, left, right)| (miss, [left.clone(), right.clone()]))
+}
+
+/// Steps whose cams, set anew for both wheels together, keep the limits: of the nearest pairs the first.
+fn with_cams(axle: &AxleLimits, lattices: &[Lattice<'_>; 2], choices: &[Vec<Rounded>; 2]) -> Option<[Rounded; 2]> {
+    let mut pairs: Vec<(f64, [&Rounded; 2])> = Vec::new();
+    for left in choices[0].iter().take(MOST_PAIRS) {
+        let rights = choices[1].iter().take(MOST_PAIRS);
+        pairs.extend(rights.map(|right| (left.rank.miss.hypot(right.rank.miss), [left, right])));
+    }
+    pairs.sort_by(|(a, _), (b, _)| a.total_cmp(b));
+    pairs.into_iter().take(MOST_PAIRS).find_map(|(_, pair)| {
+        let questions = [0, 1].map(|i| lattices[i].question());
+        let standing = [0, 1].map(|i| Adjusted {
+            setup: pair[i].setup,
+            position: pair[i].position,
+            values: pair[i].values.clone(),
+            parts: vec![Part::Within; pair[i].values.len()],
+        });
+        let moving = [0, 1].map(|i| lattices[i].cams_in_use());
+        let settled = Both { axle, questions }.together(&standing, &moving)?;
+        Some([0, 1].map(|i| lattices[i].rounded(&settled[i], &pair[i].steps)))
+    })
+}
