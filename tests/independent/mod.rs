@@ -1,5 +1,6 @@
 //! Every answer against an independent solver on random layouts: `reference.py` in this folder, see its README.
 
+mod adjusters;
 mod forces;
 mod survey;
 
@@ -14,6 +15,9 @@ const MILLIMETRES: f64 = 1e-6;
 /// The reference prints whole-step readings with this precision, degrees.
 const PRINTED: f64 = 1e-7;
 
+/// Cars with one adjuster for a figure, as most have.
+const RANDOM: &str = include_str!("cases.jsonl");
+
 struct Case {
     id: String,
     command: String,
@@ -23,9 +27,10 @@ struct Case {
     wanted_exit: Option<i64>,
 }
 
-fn cases(command: &str) -> Vec<Case> {
-    let lines = include_str!("cases.jsonl").lines();
-    let cases: Vec<Case> = lines
+/// The cases of one command in a file, with the answers of the program.
+fn cases(file: &str, command: &str) -> Vec<Case> {
+    let cases: Vec<Case> = file
+        .lines()
         .map(|line| serde_json::from_str::<Value>(line).expect("a line of JSON"))
         .filter(|case| case["command"] == command)
         .map(|case| {
@@ -117,7 +122,7 @@ fn exit_agrees(case: &Case) {
 
 #[test]
 fn lowering_agrees() {
-    let (cases, mut account) = (cases("lower"), Account::default());
+    let (cases, mut account) = (cases(RANDOM, "lower"), Account::default());
     for case in &cases {
         compare(&mut account, case, "", &case.expect, &case.answer);
         exit_agrees(case);
@@ -127,7 +132,7 @@ fn lowering_agrees() {
 
 #[test]
 fn plans_agree_and_no_other_steps_are_nearer_the_spec() {
-    let (cases, mut account) = (cases("plan"), Account::default());
+    let (cases, mut account) = (cases(RANDOM, "plan"), Account::default());
     for case in &cases {
         compare(&mut account, case, "", &case.expect, &case.answer);
         exit_agrees(case);
@@ -194,7 +199,7 @@ fn rounding_agrees(case: &Case, expect: &Value, answer: &Value, rows: &[Value]) 
 
 #[test]
 fn cams_agree() {
-    let (mut cases, mut account) = (cases("cams"), Account::default());
+    let (mut cases, mut account) = (cases(RANDOM, "cams"), Account::default());
     for case in &mut cases {
         // Where the cams that aim at the target miss the tolerance but others in reach do not, the program shows those;
         // the reference shows the ones that aim.

@@ -224,7 +224,7 @@ def residuals(side, state, free, rows, q, points):
             (np.sum(between**2, axis=1) - side.distances**2) / (2 * side.distances),
             (np.sum(rods**2, axis=1) - lengths**2) / (2 * state.lengths),
             [points[0, 2] - side.centre[2] - state.drop],
-            [np.dot(v, tip) - b for v, b in rows],
+            [np.dot(v, tip if line is None else line @ points) - b for v, b, line in rows],
         ]
     )
 
@@ -254,9 +254,12 @@ def jacobian(side, state, free, rows, q, points):
         J[r, 3 * j + c] = -between[:, c]
         J[n + np.arange(m), 3 * np.array(side.outer) + c] = rods[:, c]
     J[n + m, 2] = 1
-    for row, (v, _) in enumerate(rows):
-        J[n + m + 1 + row, 0:3] = -v.astype(float)
-        J[n + m + 1 + row, 3:6] = v.astype(float)
+    for row, (v, _, line) in enumerate(rows):
+        if line is None:
+            J[n + m + 1 + row, 0:3] = -v.astype(float)
+            J[n + m + 1 + row, 3:6] = v.astype(float)
+        else:
+            J[n + m + 1 + row, : 3 * p] = np.outer(line, v).astype(float).ravel()
     for column, f in enumerate(free):
         for link in f.links:
             if f.along is None:
@@ -370,12 +373,33 @@ def figures(points, n):
     return {"camber": -np.arcsin(np.dot(a, n)), "toe": np.arctan2(np.dot(a, xg), np.dot(a, yg))}
 
 
-def figure_row(figure, value, n):
-    """(v, b) with v . (tip - centre) = b: the figure as a linear equation in the knuckle points."""
+def figure_row(figure, value, n, side=None):
+    """(v, b, line) with v . (line @ points) = b: the figure as a linear equation in the knuckle points. Without a line it
+    is the spindle, from the centre to the tip; pitch needs the side."""
     if figure == "camber":
-        return n, -SPINDLE * np.sin(value)
+        return n, -SPINDLE * np.sin(value), None
+    if figure == "pitch":
+        return np.array([np.cos(value), 0, -np.sin(value)], dtype=X), X(0), plumb(side)
     xg, yg = ground_axes(n)
-    return xg * np.cos(value) - yg * np.sin(value), X(0)
+    return xg * np.cos(value) - yg * np.sin(value), X(0), None
+
+
+def plumb(side):
+    """Weights of the knuckle points, 0 in all, that give the line of the knuckle that was vertical at the reference, 250 mm
+    of it: the points keep their distances, so the same weights give it wherever the knuckle is."""
+    arms = side.points[1:] - side.points[0]
+    wanted = np.array([X(0), X(0), SPINDLE])
+    weights = np.zeros(len(arms), dtype=X)
+    for _ in range(4):  # refined to extended precision
+        rest = (wanted - weights @ arms).astype(float)
+        weights = weights + np.linalg.lstsq(arms.T.astype(float), rest, rcond=None)[0]
+    return np.concatenate([[-np.sum(weights)], weights])
+
+
+def pitch(side, points):
+    """Turn of the knuckle about the car's y axis since the reference, rad, positive: top forward."""
+    line = plumb(side) @ points
+    return np.arctan2(line[0], line[2])
 
 
 def degrees(figure_values):
@@ -383,30 +407,38 @@ def degrees(figure_values):
 
 
 # ---------------------------------------------------------------------------------------------------------------------
-# Adjusting: arms and cams that meet figures
+# Adjusting: which arms and cams meet the figures. The rule is written out in `settle`, the one place that knows it; the
+# settings of all states that it compares are found together, in plain doubles, and the one taken is polished afterwards.
+
+PARALLEL = 0.05  # sine of the angle between two effects in tolerances, below which two adjusters do not set two figures
+ROUNDING = 1e-9  # mm; within this of an end is within it
+LOW, HIGH = 0, 1
 
 
-@dataclass
+@dataclass(eq=False)
 class Adjuster:
     link: int
-    figure: str
+    label: str | None  # what the link is used to set
     kind: str  # "arm" or "cam"
     low: X  # limits of the length (arm) or of the shift from the slot centre (cam)
     high: X
-    start: X
+    home: X  # where it stays if it is not used
+
+    def end(self, which):
+        return self.high if which == HIGH else self.low
 
 
-def adjusters(side, fitted, cams_for_rest=True):
-    """The figure a link sets is met by its fitted arm, else by its cam, else by nothing. Pitch is never asked for."""
+def adjusters(side, fitted, keep=False):
+    """Every fitted arm and every cam that does not sit on a link that sets pitch, in the order of the file."""
     result = []
     for k, link in enumerate(side.links):
-        if link.sets not in FIGURES:
-            continue
         if link.name in fitted:
             result.append(Adjuster(k, link.sets, "arm", link.arm.shortest, link.arm.longest, link.length))
-        elif link.cam and cams_for_rest:
+        if link.cam and link.sets != "pitch":
             e = link.cam.eccentricity
-            result.append(Adjuster(k, link.sets, "cam", -e, e, e * np.sin(link.cam.setting)))
+            locked = link.name in fitted and not keep
+            home = X(0) if locked else e * np.sin(link.cam.setting)
+            result.append(Adjuster(k, link.sets, "cam", -e, e, home))
     return result
 
 
@@ -422,69 +454,451 @@ def imposed(side, base, values):
     return inner, lengths
 
 
-def met(side, base, n, held, free, targets):
-    """Hold some adjusters at given values and let the free ones meet their figures, without regard to limits.
-    Returns the state and the values of the free ones."""
-    inner, lengths = imposed(side, base, held)
-    state = forward(side, base.drop, inner, lengths, start=base)
-    if not free:
-        return state, []
-    unknowns = [Free([a.link], None if a.kind == "arm" else side.links[a.link].cam.along) for a in free]
-    now = figures(state.points, n)
-    wanted = {a.figure: targets[a.figure] for a in free}
-    steps = max(1, math.ceil(max(abs(float((wanted[f] - now[f]) / DEG)) for f in wanted) / 0.5))
-    q, points = np.zeros(len(free), dtype=X), state.points
-    for k in range(1, steps + 1):
-        t = X(k) / X(steps)
-        rows = [figure_row(a.figure, now[a.figure] + t * (wanted[a.figure] - now[a.figure]), n) for a in free]
-        points, q = solve(side, state, unknowns, rows, q, points)
-    inner, lengths = shifted(state, unknowns, q)
-    values = []
-    for a, change in zip(free, q):
-        if a.kind == "arm":
-            values.append(lengths[a.link])
-        else:
-            cam = side.links[a.link].cam
-            values.append(np.dot(inner[a.link] - cam.centre, cam.along))
-    return State(state.drop, inner, lengths, points), values
+def unknowns(side, usable):
+    return [Free([a.link], None if a.kind == "arm" else side.links[a.link].cam.along) for a in usable]
 
 
-def outside(a, value):
-    """How far a value lies beyond a limit, as a share of the range; 0 inside."""
-    return float(max(a.low - value, value - a.high, X(0)) / (a.high - a.low))
+def slopes(side, state, n, usable, of=FIGURES):
+    """What a mm of each adjuster alone does to a figure, rad: {figure: one number an adjuster}."""
+    J = jacobian(side, state, unknowns(side, usable), (), np.zeros(len(usable), dtype=X), state.points)
+    p = state.points.size
+    dx = np.linalg.lstsq(J[:, :p], -J[:, p:], rcond=None)[0]
+    return {f: figure_slope(f, state.points, n, dx, side) for f in of}
 
 
-def met_within_limits(side, base, n, free, targets, order="worst"):
-    """Adjusters that cannot go far enough stay at their limit and the others are solved again around them.
-    Where two are out at once, `order` says which is stopped first: the worst, all, or one named figure."""
-    free, held = list(free), []
-    while True:
-        state, values = met(side, base, n, held, free, targets)
-        out = [(outside(a, v), a, v) for a, v in zip(free, values) if outside(a, v) > 0]
-        if not out:
+def together(side, base, n, usable, values, free=None, rows=()):
+    """Many settings of one side at once: `values`, a row of lengths and shifts each. With `free` (per row the adjusters
+    that may take any value) and `rows` (as many linear figures) those are solved for. Returns values, camber and toe;
+    not-a-number where Newton's way does not end."""
+    K, P = len(values), len(base.points)
+    i, j = side.pairs
+    pairs, m = len(i), len(side.links)
+    V = np.array(values, float).reshape(K, len(usable)).copy()
+    free = np.zeros((K, 0), int) if free is None else np.array(free, int).reshape(K, -1)
+    nf, size = free.shape[1], 3 * P + free.shape[1]
+    points = np.repeat(base.points.astype(float)[None], K, axis=0)
+    nominal, distances = base.lengths.astype(float), side.distances.astype(float)
+    outer, height = np.array(side.outer), float(side.centre[2] + base.drop)
+    along = np.array(
+        [np.zeros(3) if a.kind == "arm" else side.links[a.link].cam.along.astype(float) for a in usable]
+    ).reshape(-1, 3)
+    centre = np.array(
+        [np.zeros(3) if a.kind == "arm" else side.links[a.link].cam.centre.astype(float) for a in usable]
+    ).reshape(-1, 3)
+    is_arm = np.array([a.kind == "arm" for a in usable], bool)
+    at = np.array([a.link for a in usable], int)
+    every, r, k = np.arange(K), np.arange(pairs), pairs + np.arange(m)
+    worst, alive = np.full(K, np.inf), np.ones(K, bool)
+    for _ in range(60):
+        inner = np.repeat(base.inner.astype(float)[None], K, axis=0)
+        lengths = np.repeat(nominal[None], K, axis=0)
+        for c, a in enumerate(usable):
+            if a.kind == "arm":
+                lengths[:, a.link] = V[:, c]
+            else:
+                inner[:, a.link] = centre[c] + V[:, c, None] * along[c]
+        between, rods = points[:, i] - points[:, j], points[:, outer] - inner
+        R = np.zeros((K, pairs + m + 1 + len(rows)))
+        R[:, :pairs] = (np.sum(between**2, axis=2) - distances**2) / (2 * distances)
+        R[:, pairs : pairs + m] = (np.sum(rods**2, axis=2) - lengths**2) / (2 * nominal)
+        R[:, pairs + m] = points[:, 0, 2] - height
+        J = np.zeros((K, R.shape[1], size))
+        for c in range(3):
+            J[:, r, 3 * i + c] = between[:, :, c] / distances
+            J[:, r, 3 * j + c] = -between[:, :, c] / distances
+            J[:, k, 3 * outer + c] = rods[:, :, c] / nominal
+        J[:, pairs + m, 2] = 1
+        for row, (v, b, line) in enumerate(rows):
+            weights = np.zeros(P) if line is None else line.astype(float)
+            if line is None:
+                weights[:2] = -1, 1
+            full = np.outer(weights, v.astype(float)).ravel()
+            J[:, pairs + m + 1 + row, : 3 * P] = full
+            R[:, pairs + m + 1 + row] = points.reshape(K, -1) @ full - float(b)
+        for c in range(nf):
+            u, link = free[:, c], at[free[:, c]]
+            rod = rods[every, link]
+            J[every, pairs + link, 3 * P + c] = np.where(
+                is_arm[u], -lengths[every, link] / nominal[link], -np.sum(rod * along[u], axis=1) / nominal[link]
+            )
+        Jt = J.transpose(0, 2, 1)
+        try:
+            step = np.linalg.solve(Jt @ J + 1e-18 * np.eye(size), -(Jt @ R[:, :, None]))[:, :, 0]
+        except np.linalg.LinAlgError:
+            step = np.array([np.linalg.lstsq(J[q], -R[q], rcond=None)[0] for q in range(K)])
+        longest = np.max(np.abs(step), axis=1, initial=0.0)
+        step *= np.minimum(1.0, 15.0 / np.maximum(longest, 1e-300))[:, None]
+        alive &= np.all(np.isfinite(step), axis=1) & (np.max(np.abs(V), axis=1, initial=0.0) < 1e4)
+        step[~alive] = 0.0
+        points += step[:, : 3 * P].reshape(K, P, 3)
+        for c in range(nf):
+            V[every, free[:, c]] += step[:, 3 * P + c]
+        worst = np.where(alive, np.max(np.abs(R), axis=1), np.inf)
+        if np.all(~alive | ((longest < 1e-9) & (worst < 1e-9))):
             break
-        if order in FIGURES and any(a.figure == order for _, a, _ in out):
-            out = [o for o in out if o[1].figure == order]
-        elif order != "all":
-            out = [max(out, key=lambda o: o[0])]
-        for _, a, v in out:
-            free.remove(a)
-            held.append((a, a.low if v < a.low else a.high))
-    settled = {a.link: (a, v, True) for a, v in zip(free, values)}
-    settled |= {a.link: (a, v, False) for a, v in held}
-    return state, settled
+    good = alive & (worst < 1e-8) & (longest < 1e-8)
+    nx, (xg, yg) = n.astype(float), (g.astype(float) for g in ground_axes(n))
+    a = (points[:, 1] - points[:, 0]) / float(SPINDLE)
+    camber = np.where(good, -np.arcsin(np.clip(a @ nx, -1, 1)), np.nan)
+    toe = np.where(good, np.arctan2(a @ xg, a @ yg), np.nan)
+    V[~good] = np.nan
+    return V, camber, toe
 
 
-def stops_are_sound(side, base, n, settled, targets):
-    """Each stopped adjuster, let go alone, still runs beyond the same limit (for generated cases: no doubt left)."""
-    free = [a for a, _, inside in settled.values() if inside]
-    held = [(a, v) for a, v, inside in settled.values() if not inside]
-    for a, v in held:
-        _, values = met(side, base, n, [h for h in held if h[0] is not a], free + [a], targets)
-        beyond = values[-1] > a.high if v == a.high else values[-1] < a.low
-        if not beyond:
-            return False
-    return True
+@dataclass
+class Settled:
+    """What the rule takes: every adjuster at home, at an end or free."""
+
+    state: State
+    values: list  # one an adjuster
+    free: tuple  # places in the list of adjusters
+    ends: dict  # place: LOW or HIGH
+    sets: dict  # place of a free one: the figure, where only one way to match them keeps the most labels
+    unset: tuple  # figures that nothing sets
+    met: bool
+    level: int
+    doubts: list  # what the answer would hang on besides the rule: rounding, or more than one reading of it
+
+    def turned(self, place):
+        return place in self.free or place in self.ends
+
+
+def settle(side, base, n, usable, targets, tolerances):
+    """Adjusts to the target.
+
+    A state puts each adjuster at home, at an end, or lets it go free to meet a figure. The first of these that has a
+    state with all figures on target and all free adjusters within their ends: none at an end; one at the end that it lay
+    beyond before; two; and so on. Of several: the fewest cams away from home, the least movement in ranges, the order of
+    the file. If there is none, as many figures as can be are met by one free adjuster each."""
+    answers = []
+    for lost in ("linear", "skip", HIGH):  # what is made of an adjuster that no value of its own brings to the target
+        search = Search(side, base, n, usable, targets, tolerances, lost)
+        answers.append(search.answer())
+        if not search.were_lost:
+            break
+    first = answers[0]
+    if any(a.free != first.free or a.ends != first.ends for a in answers):
+        first.doubts.append("an adjuster that has no value at all")
+    return first
+
+
+class Search:
+    def __init__(self, side, base, n, usable, targets, tolerances, lost):
+        self.side, self.base, self.n, self.usable = side, base, n, usable
+        self.targets, self.tolerances, self.lost = targets, tolerances, lost
+        self.labels = {a.label for a in usable}
+        self.arms = {a.label for a in usable if a.kind == "arm"}
+        self.figures = FIGURES + (("pitch",) if "pitch" in self.arms else ())
+        slope = slopes(side, base, n, usable, self.figures)
+        self.slope = slope
+        self.effects = np.array([slope[f] / float(tolerances[f]) for f in FIGURES]).reshape(2, len(usable))
+        self.home = np.array([float(a.home) for a in usable])
+        self.low = np.array([float(a.low) for a in usable])
+        self.high = np.array([float(a.high) for a in usable])
+        self.doubts, self.were_lost = [], False
+
+    # -- what the rule allows
+
+    def may_set(self, place, figure):
+        a = self.usable[place]
+        if figure == "pitch":
+            return a.kind == "arm" and a.label == "pitch"
+        return a.kind == "cam" or a.label == figure or (figure not in self.labels and a.label != "pitch")
+
+    def may_leave_home(self, place, ends):
+        a = self.usable[place]
+        if a.kind == "arm":
+            return True
+        ended = {self.usable[e].label for e in ends if self.usable[e].kind == "arm"}
+        return any(f not in self.arms or f in ended for f in ((a.label,) if a.label else FIGURES))
+
+    def parallel(self, p, q):
+        u, v = self.effects[:, p], self.effects[:, q]
+        sine = abs(u[0] * v[1] - u[1] * v[0]) / (np.linalg.norm(u) * np.linalg.norm(v))
+        if abs(sine - PARALLEL) < 2e-3:
+            self.doubts.append("nearly parallel or not")
+        return sine < PARALLEL
+
+    def matchings(self, free, figures):
+        """Ways to match the free adjusters one to one with the figures."""
+        result = []
+        for order in itertools.permutations(free):
+            if not all(self.may_set(p, f) for p, f in zip(order, figures)):
+                continue
+            by = dict(zip(figures, order))
+            if "camber" in by and "toe" in by:
+                own = all(self.usable[by[f]].label == f for f in FIGURES)
+                if not own and self.parallel(by["camber"], by["toe"]):
+                    continue
+            result.append(by)
+        return result
+
+    def admissible(self, free, figures, ends):
+        moved = [*free, *ends]
+        return all(self.may_leave_home(p, ends) for p in moved) and bool(self.matchings(free, figures))
+
+    # -- solving
+
+    def row(self, figure):
+        return figure_row(figure, self.targets[figure], self.n, self.side)
+
+    def solved(self, states, figures):
+        """Values, camber and toe of (free, ends) pairs, free ones meeting the figures."""
+        if not states:
+            return np.zeros((0, len(self.usable))), np.zeros(0), np.zeros(0)
+        values = np.repeat(self.home[None], len(states), axis=0)
+        for row, (_, ends) in zip(values, states):
+            for p, which in ends.items():
+                row[p] = float(self.usable[p].end(which))
+        V, camber, toe = together(
+            self.side, self.base, self.n, self.usable, values, [f for f, _ in states], [self.row(f) for f in figures]
+        )
+        for k, (free, ends) in enumerate(states):
+            if np.isnan(V[k, 0]):  # too far for Newton's way from home in one go
+                self.were_lost = True
+        return V, camber, toe
+
+    def beyond(self, state, values, figures):
+        """(place, end) of the free adjusters of a state that lie beyond an end."""
+        free, _ = state
+        if np.isnan(values[0]):
+            if self.lost == "skip":
+                return set()
+            if self.lost == HIGH:
+                return {(p, HIGH) for p in free}
+            values = self.linear(state, figures)
+        out = set()
+        for p in free:
+            if values[p] > self.high[p] + ROUNDING:
+                out.add((p, HIGH))
+            elif values[p] < self.low[p] - ROUNDING:
+                out.add((p, LOW))
+            if min(abs(values[p] - self.high[p]), abs(values[p] - self.low[p])) < 1e-4:
+                self.doubts.append("just within an end, or just beyond")
+        return out
+
+    def linear(self, state, figures):
+        free, ends = state
+        values = self.home.copy()
+        for p, which in ends.items():
+            values[p] = float(self.usable[p].end(which))
+        now = figures_of(self.side, self.base.points, self.n, figures)
+        A = np.array([[self.slope[f][p] for p in free] for f in figures])
+        moved = np.array([self.slope[f] for f in figures]) @ (values - self.home)
+        rest = np.array([float(self.targets[f] - now[f]) for f in figures]) - moved
+        values[list(free)] += np.linalg.lstsq(A, rest, rcond=None)[0]
+        return values
+
+    # -- the search
+
+    def answer(self):
+        figures, unset = self.wanted_figures()
+        if not figures:
+            return self.taken((), {}, (), self.home, unset, True, 0)
+        joined, count = set(), len(figures)
+        for level in range(0, max(1, len(self.usable) - count + 1)):
+            states = self.states_at(level, joined, figures)
+            V, _, _ = self.solved(states, figures)
+            within, found = [], set()
+            for state, values in zip(states, V):
+                out = self.beyond(state, values, figures)
+                found |= out
+                if not out and not np.isnan(values[0]):
+                    within.append((state, values))
+            if within:
+                (free, ends), values = self.least_moved(within)
+                if unset and level > 0 and self.pairs_exist(ends):
+                    self.doubts.append("another figure could be set now that an arm stands at its end")
+                return self.taken(free, ends, figures, values, unset, True, level)
+            if level == 0:
+                joined = found
+            elif found <= joined and level >= len(joined):
+                break
+            else:
+                joined |= found
+        return self.as_near_as_it_gets(figures, unset, joined)
+
+    def pairs_exist(self, ends):
+        rest = [p for p in range(len(self.usable)) if p not in ends]
+        return any(self.admissible(pair, FIGURES, ends) for pair in itertools.combinations(rest, 2))
+
+    def wanted_figures(self):
+        """The figures that are set at once, and those of camber and toe that nothing sets."""
+        pitch = self.figures[2:]
+        places = range(len(self.usable))
+        if self.pairs_exist({}):
+            return self.figures, ()
+        movers = [p for p in places if self.may_leave_home(p, {}) and self.usable[p].label != "pitch"]
+        if not movers:
+            return pitch, FIGURES
+        labelled = {self.usable[p].label for p in movers} - {None}
+        if not labelled:
+            labelled = {FIGURES[int(np.argmax(np.abs(self.effects[:, p])))] for p in movers}
+            if any(abs(abs(self.effects[0, p] / self.effects[1, p]) - 1) < 0.02 for p in movers):
+                self.doubts.append("moves camber and toe alike")
+        if len(labelled) > 1:
+            self.doubts.append("two figures and nothing to set both")
+        one = min(labelled)
+        return (one, *pitch), tuple(f for f in FIGURES if f != one)
+
+    def states_at(self, level, joined, figures):
+        states = []
+        for at_ends in itertools.combinations(sorted(joined), level):
+            ends = dict(at_ends)
+            if len(ends) < level:  # one adjuster at both its ends
+                continue
+            rest = [p for p in range(len(self.usable)) if p not in ends]
+            for free in itertools.combinations(rest, len(figures)):
+                if self.admissible(free, figures, ends):
+                    states.append((free, ends))
+        return states
+
+    def movement(self, values):
+        return float(np.sum(np.abs(values - self.home) / (self.high - self.low)))
+
+    def least_moved(self, within):
+        def cams(state):
+            free, ends = state
+            return sum(self.usable[p].kind == "cam" for p in (*free, *ends))
+
+        ranked = sorted(within, key=lambda w: (cams(w[0]), self.movement(w[1])))
+        first = ranked[0]
+        for other in ranked[1:]:
+            same = np.max(np.abs(other[1] - first[1])) < 1e-7
+            if cams(other[0]) == cams(first[0]) and not same:
+                if self.movement(other[1]) - self.movement(first[1]) < 1e-5:
+                    self.doubts.append("two states with the same movement")
+                break
+        return first
+
+    def as_near_as_it_gets(self, figures, unset, joined):
+        """No state meets the target. Of camber and toe one is met if it can be, and the others stand at the ends that
+        bring the unmet ones nearer and would have to pass them; a pitch that cannot be met is left in doubt."""
+        pitch = tuple(f for f in figures if f == "pitch")
+        level = [f for f in figures if f != "pitch"]
+        always = tuple(p for p, a in enumerate(self.usable) if a.label == "pitch") if pitch else ()
+        places = [p for p in range(len(self.usable)) if p not in always]
+        for count in range(len(level) - 1, -1, -1):
+            strict, loose = [], []
+            for met in itertools.combinations(level, count):
+                unmet = [f for f in level if f not in met]
+                for free in itertools.combinations(places, count):
+                    if not all(self.may_set(p, f) for p, f in zip(free, met)):
+                        continue
+                    rest = [p for p in places if p not in free]
+                    s, l = self.stood(free, always, rest, met + pitch, unmet, joined)
+                    strict += s
+                    loose += l
+            if strict:
+                best = min(strict, key=lambda c: c[0])
+                others = [c for c in strict + loose if np.max(np.abs(c[3] - best[3])) > 1e-6]
+                if any(c[0] < best[0] + 1e-4 for c in others):
+                    self.doubts.append("which state misses the target least")
+                _, free, ends, values, met = best
+                return self.taken((*free, *always), ends, met, values, unset, False, None)
+            if loose:
+                self.doubts.append("no adjuster stands where it has to")
+        self.doubts.append("no state at all")
+        return self.taken((), {}, (), self.home, unset, False, None)
+
+    def stood(self, free, always, rest, met, unmet, joined):
+        """States with `free` meeting `met`, the others at home or at ends: those that are as the rule says (none at home
+        that could bring an unmet figure nearer), and those that would be if cams could stay at home."""
+        choices = []
+        for p in rest:
+            of_unmet = any(self.may_set(p, f) for f in unmet)
+            if self.usable[p].kind == "arm":
+                choices.append((LOW, HIGH) if of_unmet else (None, LOW, HIGH))
+            else:
+                choices.append((None, LOW, HIGH))
+        states = []
+        for combination in itertools.product(*choices):
+            ends = {p: which for p, which in zip(rest, combination) if which is not None}
+            if all(self.may_leave_home(p, ends) for p in (*free, *ends)):
+                states.append(((*free, *always), ends))
+        V, camber, toe = self.solved(states, met)
+        strict, loose = [], []
+        off = np.array(
+            [(v - float(self.targets[f])) / float(self.tolerances[f]) for f, v in (("camber", camber), ("toe", toe))]
+        )
+        for k, (state, values) in enumerate(zip(states, V)):
+            if np.isnan(values[0]) or self.beyond(state, values, met):
+                continue
+            (all_free, ends) = state
+            pulls = self.pulls(all_free, met, off[:, k])
+            ok, all_used = True, True
+            for p in rest:
+                may = [f for f in unmet if self.may_set(p, f)]
+                if not may:  # it stands for a figure that is met
+                    ok = ok and (p not in ends or (p, ends[p]) in joined)
+                    continue
+                if not self.may_leave_home(p, ends):
+                    continue
+                if p in ends:
+                    # moving it outward must bring nearer what it may set
+                    outward = 1.0 if ends[p] == HIGH else -1.0
+                    ok = ok and any(pulls[f][p] * outward < 0 for f in may)
+                else:
+                    all_used = False
+            if ok:
+                miss = float(np.linalg.norm([off[FIGURES.index(f), k] for f in (*met, *unmet) if f != "pitch"]))
+                (strict if all_used else loose).append((miss, state[0][: len(free)], ends, values, met))
+        return strict, loose
+
+    def pulls(self, free, met, off):
+        """How the size of each miss changes with each adjuster while the free ones hold what they meet, per mm."""
+        free = list(free)
+        hold = np.array([self.slope[f] for f in met]).reshape(len(met), len(self.usable))
+        answer = np.linalg.lstsq(hold[:, free], hold, rcond=None)[0] if free else np.zeros((0, len(self.usable)))
+        result = {}
+        for f, o in zip(FIGURES, off):
+            row = np.asarray(self.slope[f]) / float(self.tolerances[f])
+            result[f] = np.sign(o) * (row - row[free] @ answer)
+        return result
+
+    def taken(self, free, ends, figures, values, unset, met, level):
+        side, base, usable = self.side, self.base, self.usable
+        inner, lengths = imposed(
+            side, base, [(a, a.end(ends[p]) if p in ends else a.home) for p, a in enumerate(usable) if p not in free]
+        )
+        start = replace(base, inner=inner, lengths=lengths)
+        state, final = start, [a.end(ends[p]) if p in ends else a.home for p, a in enumerate(usable)]
+        if free:
+            movers = unknowns(side, [usable[p] for p in free])
+            inner, lengths = imposed(side, start, [(usable[p], X(values[p])) for p in free])
+            near = forward(side, base.drop, inner, lengths, start=base)
+            rows = [self.row(f) for f in figures]
+            points, q = polish(side, near, movers, rows, points=near.points)
+            inner, lengths = shifted(near, movers, q)
+            for p in free:
+                a = usable[p]
+                cam = side.links[a.link].cam
+                final[p] = lengths[a.link] if a.kind == "arm" else np.dot(inner[a.link] - cam.centre, cam.along)
+                if abs(float(final[p]) - values[p]) > 1e-6:
+                    self.doubts.append("another branch")
+                if met and min(a.high - final[p], final[p] - a.low) < 1e-3:
+                    self.doubts.append("just within an end")
+            state = State(base.drop, inner, lengths, points)
+        else:
+            state = forward(side, base.drop, inner, lengths, start=base)
+        sets = {}
+        ways = self.matchings(free, figures) if met else [dict(zip(figures, free))]
+
+        def kept(by):
+            return sum(self.usable[p].label == f for f, p in by.items())
+
+        most = max(map(kept, ways), default=0)
+        best = [by for by in ways if kept(by) == most]
+        if len(best) == 1:
+            sets = {p: f for f, p in best[0].items()}
+        return Settled(state, final, tuple(sorted(free)), ends, sets, unset, met, level, self.doubts)
+
+
+def figures_of(side, points, n, wanted):
+    values = figures(points, n)
+    if "pitch" in wanted:
+        values["pitch"] = pitch(side, points)
+    return values
 
 
 def wanted(profile, options):
@@ -493,7 +907,7 @@ def wanted(profile, options):
     camber = spec.get("camber")
     camber = options.camber if options.camber is not None else camber
     toe = options.toe if options.toe is not None else toe
-    targets = {"camber": X(camber) * DEG, "toe": X(toe) * DEG}
+    targets = {"camber": X(camber) * DEG, "toe": X(toe) * DEG, "pitch": X(spec.get("pitch", 0.0)) * DEG}
     tolerances = {"camber": X(spec["camber_tolerance"]) * DEG, "toe": X(spec["toe_tolerance"]) * DEG}
     return targets, tolerances
 
@@ -538,48 +952,76 @@ def vertices_minimum(values, slopes, lows, highs, targets, tolerances):
         rows += [unit, -unit]
         rhs += [float(highs[i]), -float(lows[i])]
     rows, rhs = np.array(rows), np.array(rhs)
-    best = None
-    for active in itertools.combinations(range(len(rows)), k + 1):
-        A = rows[list(active)]
-        if abs(np.linalg.det(A)) < 1e-12:
-            continue
-        s = np.linalg.solve(A, rhs[list(active)])
-        if np.all(rows @ s <= rhs + 1e-9) and (best is None or s[-1] < best[-1]):
-            best = s
-    return best[:-1]
+    active = np.array(list(itertools.combinations(range(len(rows)), k + 1)))
+    active = active[np.abs(np.linalg.det(rows[active])) >= 1e-12]
+    corners = np.linalg.solve(rows[active], rhs[active][:, :, None])[:, :, 0]
+    corners = corners[np.all(corners @ rows.T <= rhs + 1e-9, axis=1)]
+    return corners[np.argmin(corners[:, -1])][:-1]
 
 
-def least_excess(side, base, n, cams, targets, tolerances, start=None):
-    """The least excess (see `excess`) any setting of the cams within reach gives at this height, and the shifts.
-    Camber and toe are nearly linear in the shifts, so a few linear programmes converge to rounding error."""
-    shifts = [c.start for c in cams] if start is None else list(start)
+def least_excess(side, base, n, cams, targets, tolerances, start=None, enough=0.99):
+    """The least excess (see `excess`) any setting of the cams within reach gives at this height, the shifts and the state; or
+    the first below `enough`, for then it matters no more how far below. Where toe has a small tolerance its curvature
+    leaves more than one place that no small step betters, so the way down begins at the best of a coarse grid as well."""
+    found = descent(side, base, n, cams, targets, tolerances, start, enough)
+    if not cams or found[0] < enough:
+        return found
+    axes = [np.linspace(float(c.low), float(c.high), 5 if len(cams) < 4 else 3) for c in cams]
+    grid = np.array(np.meshgrid(*axes)).reshape(len(cams), -1).T
+    _, camber, toe = together(side, base, n, cams, grid)
+    miss = worst_miss(camber, toe, targets, tolerances)
+    k = np.nanargmin(miss)
+    if miss[k] > 1.3 * found[0]:
+        return found
+    other = descent(side, base, n, cams, targets, tolerances, [X(v) for v in grid[k]], enough)
+    return min(found, other, key=lambda f: f[0])
+
+
+def worst_miss(camber, toe, targets, tolerances):
+    """`excess` of many readings."""
+    off = [np.abs(v - float(targets[f])) / float(tolerances[f]) for f, v in (("camber", camber), ("toe", toe))]
+    return np.maximum(*off)
+
+
+def descent(side, base, n, cams, targets, tolerances, start, enough):
+    """Linear programmes on the slopes, each solved exactly, until none brings anything: a few, then rounding error."""
+    shifts = [c.home for c in cams] if start is None else list(start)
     inner, lengths = imposed(side, base, list(zip(cams, shifts)))
     state = forward(side, base.drop, inner, lengths, start=base)
-    unknowns = [Free([c.link], side.links[c.link].cam.along) for c in cams]
-    for _ in range(30):
-        now = figures(state.points, n)
-        value = excess(now, targets, tolerances)
-        if not cams:
-            return value, shifts, state
-        J = jacobian(side, state, unknowns, (), np.zeros(len(cams), dtype=X), state.points)
-        p = state.points.size
-        dx = np.linalg.lstsq(J[:, :p], -J[:, p:], rcond=None)[0]
-        slopes = {f: figure_slope(f, state.points, n, dx) for f in FIGURES}
-        low, high = [c.low - s for c, s in zip(cams, shifts)], [c.high - s for c, s in zip(cams, shifts)]
-        move = vertices_minimum(now, slopes, low, high, targets, tolerances)
-        if np.max(np.abs(move)) < 1e-13:
+    value = excess(figures(state.points, n), targets, tolerances)
+    trust = math.inf  # mm; made smaller only where a step brings nothing, as between equally good corners
+    for _ in range(60):
+        if not cams or trust < 1e-10 or value < enough:
             break
-        shifts = [min(max(s + X(m), c.low), c.high) for s, m, c in zip(shifts, move, cams)]
-        inner, lengths = imposed(side, state, list(zip(cams, shifts)))
-        state = replace(state, inner=inner, lengths=lengths)
-        state = replace(state, points=polish(side, state)[0])
+        now = figures(state.points, n)
+        low = [max(c.low - s, X(-trust)) for c, s in zip(cams, shifts)]
+        high = [min(c.high - s, X(trust)) for c, s in zip(cams, shifts)]
+        move = vertices_minimum(now, slopes(side, state, n, cams), low, high, targets, tolerances)
+        size = float(np.max(np.abs(move)))
+        if size < 1e-13:
+            break
+        there = [min(max(s + X(m), c.low), c.high) for s, m, c in zip(shifts, move, cams)]
+        inner, lengths = imposed(side, state, list(zip(cams, there)))
+        moved = replace(state, inner=inner, lengths=lengths)
+        moved = replace(moved, points=polish(side, moved)[0])
+        nearer = excess(figures(moved.points, n), targets, tolerances)
+        if nearer < value:
+            value, shifts, state = nearer, there, moved
+        else:
+            trust = size / 4
     return value, shifts, state
 
 
-def figure_slope(figure, points, n, dx):
+def figure_slope(figure, points, n, dx, side=None):
     """d(figure)/d(shift), rad per mm: the linear equation of the figure, differentiated at its present value."""
+    if figure == "pitch":
+        line, angle = plumb(side) @ points, pitch(side, points)
+        change = np.array([np.cos(angle), 0, -np.sin(angle)], dtype=float) @ np.tensordot(
+            plumb(side).astype(float), dx.reshape(len(points), 3, -1), 1
+        )
+        return change / float(line[0] * np.sin(angle) + line[2] * np.cos(angle))
     value = figures(points, n)[figure]
-    v, _ = figure_row(figure, value, n)
+    v, _, _ = figure_row(figure, value, n)
     tip = points[1] - points[0]
     change = v.astype(float) @ (dx[3:6] - dx[0:3])
     if figure == "camber":
@@ -589,9 +1031,9 @@ def figure_slope(figure, points, n, dx):
 
 
 def run_out(side, cams, targets, tolerances, bump, scan=1.0):
-    """The first drop, counted up from 0, where no setting is within the spec any more: both sides lowered alike, level
-    ground. None: holds to full bump. 0: fails at 0 already. Second answer: no doubt, that is, it neither holds again
-    further down nor fails for less than a scan step."""
+    """The drop, counted up from 0, where the first stretch ends over which some setting is within the spec: both sides
+    lowered alike, level ground. None: holds to full bump. 0: nowhere. Second answer: no doubt, that is, there is one such
+    stretch at most and none shorter than a scan step."""
     level = np.array([0, 0, 1], dtype=X)
     cache = {}
 
@@ -604,15 +1046,19 @@ def run_out(side, cams, targets, tolerances, bump, scan=1.0):
         cache[d] = (float(value - 1), state, shifts)
         return cache[d][0]
 
-    stops = [*np.arange(0.0, bump, scan), bump]
-    failing = [above(float(d)) > 0 for d in stops]
-    if not any(failing):
-        return None, all(cache[d][0] < -1e-3 for d in cache)
-    first = failing.index(True)
-    sure = all(failing[first:])
-    if first == 0:
-        return 0.0, sure and cache[0.0][0] > 1e-3
-    return brentq(above, float(stops[first - 1]), float(stops[first]), xtol=1e-12, rtol=1e-14), sure
+    stops, failing = [*np.arange(0.0, bump, scan), bump], []
+    for k, d in enumerate(stops):  # beyond the first stretch only to see whether there is another: every fifth stop
+        ended = False in failing and failing[-1]
+        failing.append(True if ended and k % 5 and d != bump else above(float(d)) > 0)
+    clear = all(abs(v) > 1e-3 for v, _, _ in (cache[float(d)] for d in (stops[0], stops[-1])))
+    if all(failing):
+        return 0.0, clear and min(v for v, _, _ in cache.values()) > 1e-3
+    first = failing.index(False)
+    if not any(failing[first:]):
+        return None, clear and max(cache[float(d)][0] for d in stops[first + 1 :]) < 0
+    last = failing.index(True, first)
+    sure = all(failing[last:]) and last - first > 2
+    return brentq(above, float(stops[last - 1]), float(stops[last]), xtol=1e-12, rtol=1e-14), sure
 
 
 # ---------------------------------------------------------------------------------------------------------------------
@@ -658,50 +1104,111 @@ def lower(text, options):
     return result
 
 
-def plan_base(side, drop, fitted, keep):
-    """The lowered state before adjusting: fitted arms at stock length, cams under them at the slot centre or kept."""
-    inner = np.array([l.subframe for l in side.links])
-    if not keep:
-        for k, link in enumerate(side.links):
-            if link.name in fitted and link.cam:
-                inner[k] = link.cam.centre
-    return forward(side, drop, inner)
+def plan_base(side, drop, usable, fitted=(), keep=True):
+    """The lowered state with every adjuster at home; the cam under a fitted arm that sets pitch is at the slot's middle
+    too, unless cams are kept."""
+    inner, lengths = imposed(side, reference_state(side), [(a, a.home) for a in usable])
+    for k, link in enumerate(side.links):
+        if link.name in fitted and link.cam and not keep:
+            inner[k] = link.cam.centre
+    return forward(side, drop, inner, lengths)
 
 
 def fitted_names(side, options):
     if options.fit is not None:
-        return set(options.fit.split(","))
+        return set(options.fit.split(",")) & {l.name for l in side.links if l.arm and l.sets}
     return {l.name for l in side.links if l.arm and l.sets in FIGURES}
 
 
-def plan(text, options, order="worst"):
+def task(side, drop, options, stock=False):
+    """The fitted arms, the adjusters and the state that all is asked about. `stock`: no arm is fitted."""
+    fitted = set() if stock else fitted_names(side, options)
+    keep = stock or options.cams == "keep"
+    usable = adjusters(side, fitted, keep)
+    return fitted, usable, plan_base(side, drop, usable, fitted, keep)
+
+
+def reachable(side, base, n, usable, settled, targets, tolerances):
+    """Where the settings that aim at the target miss the tolerance: whether others keep it. True or False, or None where
+    it hangs on which cams may be turned for it."""
+
+    def some(places, starts):
+        least = math.inf
+        for start in starts:
+            held = [(a, settled.values[p]) for p, a in enumerate(usable) if p not in places]
+            inner, lengths = imposed(side, base, held)
+            state = forward(side, base.drop, inner, lengths, start=base)
+            chosen = [usable[p] for p in places]
+            least = min(
+                least, float(least_excess(side, state, n, chosen, targets, tolerances, [start[p] for p in places])[0])
+            )
+        return least
+
+    setting = [p for p, a in enumerate(usable) if a.label != "pitch"]
+    search = Search(side, base, n, usable, targets, tolerances, "skip")
+    ends = {} if settled.doubts else settled.ends
+    fewest = [p for p in setting if search.may_leave_home(p, ends)]
+    middle = [(a.low + a.high) / 2 for a in usable]
+    starts = [settled.values, [a.home for a in usable], middle]
+    # the arm that sets pitch stays where it meets pitch; the answer must be the same if it need not
+    least = [some(fewest, starts), some(setting, starts), some(list(range(len(usable))), starts)]
+    if min(abs(value - 1) for value in least) < 1e-3:
+        return None
+    verdicts = {value <= 1 for value in least}
+    return verdicts.pop() if len(verdicts) == 1 else None
+
+
+def cam_lists(side, usable, settled, fitted, keep):
+    """The cams that the answer turns, and the others."""
+    cams_, others = [], []
+    for k, link in enumerate(side.links):
+        if not link.cam:
+            continue
+        place = next((p for p, a in enumerate(usable) if a.link == k and a.kind == "cam"), None)
+        if place is not None and settled.turned(place):
+            entry = cam_entry(link, usable[place], settled.values[place], place in settled.free)
+            if place in settled.sets:
+                entry["sets"] = settled.sets[place]
+            cams_.append(entry)
+            continue
+        locked = link.name in fitted and not keep
+        found = cam_entry(link, None, X(0) if locked else link.cam.eccentricity * np.sin(link.cam.setting), True)
+        found.pop("in_reach")
+        others.append(found | {"use": "locked" if locked else "as_found"})
+    return cams_, others
+
+
+def plan(text, options):
     profile, sides = setup(text, options)
     targets, tolerances = wanted(profile, options)
     result = {"sides": []}
     for side, drop, n in sides:
-        fitted = fitted_names(side, options)
-        base = plan_base(side, drop, fitted, options.cams == "keep")
-        state, settled = met_within_limits(side, base, n, adjusters(side, fitted), targets, order)
-        entry = {"side": side.name, "arms": [], "cams": []}
-        for k, (a, value, inside) in sorted(settled.items()):
-            link = side.links[k]
-            if a.kind == "arm":
-                limit = "ok" if inside else "longest" if value == a.high else "shortest"
-                entry["arms"].append(
-                    {
-                        "link": link.name,
-                        "stock_mm": float(link.length),
-                        "exact_mm": float(value),
-                        "turns_exact": float((value - link.length) / link.arm.lead),
-                        "lead_mm": float(link.arm.lead),
-                        "limit": limit,
-                    }
-                )
-            else:
-                entry["cams"].append(cam_entry(link, a, value, inside))
+        fitted, usable, base = task(side, drop, options)
+        settled = settle(side, base, n, usable, targets, tolerances)
+        state = settled.state
+        entry = {"side": side.name, "arms": []}
+        for p, a in enumerate(usable):
+            if a.kind != "arm":
+                continue
+            link, value = side.links[a.link], settled.values[p]
+            entry["arms"].append(
+                {
+                    "link": link.name,
+                    "stock_mm": float(link.length),
+                    "exact_mm": float(value),
+                    "turns_exact": float((value - link.length) / link.arm.lead),
+                    "lead_mm": float(link.arm.lead),
+                    "limit": ("shortest", "longest")[settled.ends[p]] if p in settled.ends else "ok",
+                }
+            )
+        entry["cams"], entry["other_cams"] = cam_lists(side, usable, settled, fitted, options.cams == "keep")
         entry["exact"] = verdict(state.points, n, targets, tolerances)
+        entry["unset"] = list(settled.unset)
+        if (settled.unset or not settled.met) and not entry["exact"]["within_spec"]:
+            entry["reachable"] = reachable(side, base, n, usable, settled, targets, tolerances)
         if options.set:  # lengths chosen elsewhere: the alignment they give, cams where the exact plan put them
             entry["result"] = verdict(with_lengths(side, state, options.set).points, n, targets, tolerances)
+        entry["doubts"] = settled.doubts  # for whoever makes cases
         result["sides"].append(entry)
     return result
 
@@ -714,26 +1221,26 @@ def with_lengths(side, state, lengths):
     return forward(side, state.drop, state.inner, new, start=state)
 
 
-def cams(text, options, order="worst"):
+def cams(text, options):
     profile, sides = setup(text, options)
     targets, tolerances = wanted(profile, options)
     result = {"sides": []}
     for side, drop, n in sides:
-        base = forward(side, drop)
-        usable = adjusters(side, set())
-        state, settled = met_within_limits(side, base, n, usable, targets, order)
+        _, usable, base = task(side, drop, options, stock=True)
+        settled = settle(side, base, n, usable, targets, tolerances)
         value, _, _ = least_excess(side, base, n, usable, targets, tolerances)
         entry = {
             "side": side.name,
             "within_spec": bool(value <= 1),
-            "best": degrees(figures(state.points, n)),
-            "cams": [],
+            "best": degrees(figures(settled.state.points, n)),
         }
-        for k, (a, shift, inside) in sorted(settled.items()):
-            reserve = {"reserve_mm": float(a.high - abs(shift))}
-            entry["cams"].append(cam_entry(side.links[k], a, shift, inside) | reserve)
+        entry["cams"], entry["other_cams"] = cam_lists(side, usable, settled, set(), True)
+        for cam in entry["cams"]:
+            link = next(l for l in side.links if l.name == cam["link"])
+            cam["reserve_mm"] = float(link.cam.eccentricity) - abs(cam["shift_mm"])
         entry["run_out_drop_mm"], sure = run_out(side, usable, targets, tolerances, float(profile["ride"]["bump"]))
-        entry["least_excess"], entry["run_out_sure"] = float(value), sure  # for whoever makes cases
+        # for whoever makes cases
+        entry["least_excess"], entry["run_out_sure"], entry["doubts"] = float(value), sure, settled.doubts
         result["sides"].append(entry)
     return result
 
@@ -848,8 +1355,8 @@ def selfcheck():
     worst = 0.0
     for camber, toe, upper, rod in WISHBONE_INVERSE:
         rows = [
-            (np.array([0, np.tan(X(camber) * DEG), 1], dtype=X), X(0)),  # projected camber, linear as well
-            (np.array([np.cos(X(toe) * DEG), -np.sin(X(toe) * DEG), 0], dtype=X), X(0)),
+            (np.array([0, np.tan(X(camber) * DEG), 1], dtype=X), X(0), None),  # projected camber, linear as well
+            (np.array([np.cos(X(toe) * DEG), -np.sin(X(toe) * DEG), 0], dtype=X), X(0), None),
         ]
         _, q = solve(left, reference_state(left), [Free([2, 3]), Free([4])], rows)
         worst = max(worst, abs(float(q[0]) - upper), abs(float(q[1]) - rod))
