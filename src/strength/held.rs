@@ -80,7 +80,7 @@ impl Held {
 /// bearing passes on at the wheel centre; the wheel's own weight hangs there too.
 fn load(side: &Side, ground: &Ground, position: &Position, case: LoadCase, factors: Factors) -> Wrench {
     let centre = position.pose.centre;
-    let contact = side.wheel.contact(&position.pose, ground, side.wheel.loaded_radius());
+    let contact = side.contact(&position.pose, ground);
     let up = ground.up();
     let spindle = position.pose.rotation * side.wheel.spindle;
     let outward = (spindle - up * up.dot(&spindle)).normalize();
