@@ -256,7 +256,7 @@ knuckle = [0.0, 690.0, 195.0]
     ),
     ("slot_far_off_its_link", "along = [0.0, 1.0, 0.0]", "along = [1.0, 1.0, 0.0]"),
     ("eccentricity_of_a_wheel", "eccentricity = 3.0", "eccentricity = 30.0"),
-    ("radius_and_height_differ", "rim_diameter = 431.8", "rim_diameter = 431.8\nloaded_radius = 280.0"),
+    ("radius_and_height_differ", "rim_diameter = 431.8", "rim_diameter = 431.8\nloaded_radius = 302.0"),
     (
         "override_point_on_the_left",
         "[spec]",

@@ -3,13 +3,12 @@
 use approx::assert_relative_eq;
 use nalgebra::{Matrix6, Point3, Vector3, Vector6};
 use proptest::prelude::*;
-use rodset::car::{Car, Factors, Hand, LoadCase, LoadFactors, Said, Seat, Setup, Side, Stance};
-use rodset::plan::{Fitting, forward};
+use rodset::car::{Car, Factors, GRAVITY, Hand, LoadCase, LoadFactors, Said, Seat, Setup, Side, Stance};
+use rodset::geometry::Wrench;
+use rodset::plan::{Fitting, forward, springs};
 use rodset::profile;
 use rodset::report::{LoadsPage, Units};
-use rodset::strength::{
-    Balance, Bolts, Chain, ChainPart, Loads, Locking, PivotBolt, Wrench, bolts, loads, lockout,
-};
+use rodset::strength::{Balance, Bolts, Chain, ChainPart, Loads, Locking, PivotBolt, bolts, loads, lockout};
 
 use crate::layout::{config, layouts};
 
@@ -143,6 +142,49 @@ proptest! {
         let work = force.dot(&((more - less) / (2.0 * STEP)));
         let near = 1e-5 * position.condition * (force.norm() + work.abs());
         prop_assert!((balance.knuckle_n[link] - work).abs() < near, "{} {work}", balance.knuckle_n[link]);
+    }
+
+    /// What `springs` and `loads` say of the standing car is one number, on both wheels and on tilted ground, and the second
+    /// balance has it too: the road's push where the tyre stands and the unsprung weight at the hub, as one force between them.
+    #[test]
+    fn a_standing_car_has_one_spring_force(
+        layout in layouts(),
+        spring in prop::sample::select(vec![ON_THE_KNUCKLE, ON_A_LINK]),
+        unsprung in prop::option::of(20.0..60.0_f64),
+        radius in prop::option::of(-4.0..4.0_f64),
+        drops in prop::array::uniform2(-20.0..40.0_f64),
+        front in 0.0..40.0_f64,
+    ) {
+        let radius = radius.map(|by| layout.centre[2] + by);
+        let given = radius.map_or(String::new(), |radius| format!("loaded_radius = {radius:?}\n"));
+        let own = unsprung.map_or(String::new(), |mass| format!("unsprung_mass = {mass:?}\n"));
+        let text = layout.toml().replace("rim_diameter", &format!("{given}rim_diameter")) + spring + &own;
+        let Ok(checked) = profile::read(&text) else { return Ok(()) };
+        let car = checked.car;
+        let stance = Stance::new(&car, drops, Some(front)).expect("the layouts have a wheelbase");
+        let fitting = Fitting::default();
+        let Ok(of_loads) = loads(&car, &stance, None, &fitting, &car.loads) else { return Ok(()) };
+        let Ok(of_springs) = springs(&car, &stance, None, &fitting) else { return Ok(()) };
+        for (side, (of_loads, of_springs)) in car.sides.iter().zip(of_loads.sides.iter().zip(&of_springs.sides)) {
+            let carried = of_loads.cases.first().and_then(|case| case.spring_n);
+            let pushed = of_springs.spring.expect("a spring").at_drop.force_n;
+            let (Some(carried), Some(pushed)) = (carried, pushed) else {
+                prop_assert_eq!(carried, pushed, "one says nothing");
+                continue;
+            };
+            assert_relative_eq!(carried, pushed, max_relative = 1e-9);
+            let (setup, drop) = (Setup::as_found(side), stance.drop(side.hand));
+            let position = forward(side, &setup, drop).expect("a position");
+            let (spindle, up) = (position.pose.rotation * side.wheel.spindle, stance.ground(side.hand).up());
+            // Of a disc square to the spindle the lowest point lies along what is left of "down" in its plane.
+            let down = spindle.cross(&up.cross(&spindle)).normalize() * -1.0;
+            let standing = side.wheel.centre.z / side.reading[0].cos();
+            let contact = position.pose.centre + down * radius.unwrap_or(standing);
+            let (push, hung) = (340.0 * GRAVITY, unsprung.unwrap_or(0.0) * GRAVITY);
+            let between = position.pose.centre + (contact - position.pose.centre) * (push / (push - hung));
+            let second = second_balance(side, &setup, drop, up * (push - hung), between)[5];
+            assert_relative_eq!(pushed, second, max_relative = 1e-9 * position.condition);
+        }
     }
 
     /// The new arms, put into a plain solve, leave the wheel where it is; a plate that holds the bolt where the cam does needs none.

@@ -35,7 +35,7 @@ proptest! {
             let (Ok(high), Ok(low)) = (forward(side, &setup, drop + STEP), forward(side, &setup, drop - STEP)) else { continue };
             prop_assume!(!here.is_touchy());
             let motion = here.motion(Setup::HEIGHT_ROW);
-            let contact = side.wheel.contact(&here.pose, &ground, side.wheel.loaded_radius());
+            let contact = side.contact(&here.pose, &ground);
             // The contact as a point of the knuckle.
             let arm = here.pose.rotation.inverse() * (contact - here.pose.centre);
             let slope = |arm| (high.pose.point(arm) - low.pose.point(arm)) / (2.0 * STEP);
@@ -72,6 +72,48 @@ proptest! {
             }
             let screw = motion.screw().expect("it turns");
             assert_relative_eq!(motion.velocity(&screw.through), motion.turn * screw.pitch, epsilon = 1e-9);
+        }
+    }
+
+    /// A loaded radius that was measured by itself carries contact, roll centre and track with it; one that is what the wheel's
+    /// height makes it changes nothing.
+    #[test]
+    fn the_tyre_stands_at_its_loaded_radius(layout in layouts(), drop in 0.0..40.0, by in -4.0..4.0_f64) {
+        let text = layout.toml();
+        let plain = layout.car();
+        // Both wheels have one radius, but each its own camber.
+        let standing = plain.sides[0].wheel.centre.z / plain.sides[0].reading[0].cos();
+        let fitting = Fitting::default();
+        let asked = |radius: f64| {
+            let car = car(&text.replace("rim_diameter", &format!("loaded_radius = {radius:?}\nrim_diameter")));
+            let stance = Stance::new(&car, [drop, drop], None).expect("no front drop");
+            travel(&car, &stance, &question(&fitting)).ok().map(|answer| answer.sides[0].setups[0].clone())
+        };
+        let stance = Stance::new(&plain, [drop, drop], None).expect("no front drop");
+        let Ok(before) = travel(&plain, &stance, &question(&fitting)) else { return Err(TestCaseError::reject("no position")) };
+        let before = &before.sides[0].setups[0];
+        let (Some(same), Some(other)) = (asked(standing), asked(standing + by)) else {
+            return Err(TestCaseError::reject("no position"));
+        };
+        let side = &plain.sides[0];
+        for ((before, same), other) in before.stations.iter().zip(&same.stations).zip(&other.stations) {
+            assert_relative_eq!(Point3::from(before.contact_mm), Point3::from(same.contact_mm), epsilon = 1e-9);
+            let there = forward(side, &Setup::as_found(side), other.drop_mm).expect("it was shown");
+            prop_assume!(!there.is_touchy());
+            let foot = |position: &Position| {
+                let spindle = position.pose.rotation * side.wheel.spindle;
+                let down = -nalgebra::Vector3::z();
+                position.pose.centre + (down - spindle * spindle.dot(&down)).normalize() * (standing + by)
+            };
+            let contact = foot(&there);
+            assert_relative_eq!(Point3::from(other.contact_mm), contact, epsilon = 1e-8);
+            // The normal to the way of the knuckle's point at the contact, by differences.
+            let arm = there.pose.rotation.inverse() * (contact - there.pose.centre);
+            let at = |rise: f64| forward(side, &Setup::as_found(side), other.drop_mm + rise).map(|p| p.pose.point(&arm));
+            let (Ok(high), Ok(low)) = (at(STEP), at(-STEP)) else { continue };
+            let way = high - low;
+            let roll = contact.y * way.y / way.z;
+            assert_relative_eq!(other.motion.roll_centre_mm.expect("it rises"), roll, epsilon = 1e-3, max_relative = 1e-5);
         }
     }
 

@@ -1,6 +1,13 @@
-//! How hard the road pushes a wheel: the load cases that links are looked at under.
+//! How hard the road pushes a wheel: the load cases that links are looked at under, and what each puts on the knuckle.
 
+use nalgebra::Vector3;
 use serde::Serialize;
+
+use super::{GRAVITY, Side};
+use crate::geometry::{Ground, Position, Wrench};
+
+/// What is looked at where the mass on the wheel is not known: loads for so much on the wheel, N.
+const UNIT: f64 = 1000.0;
 
 /// A way in which a wheel is loaded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
@@ -85,6 +92,9 @@ impl Factors {
     /// No tyre is pushed by more than so many times what it carries.
     pub const MOST: f64 = 20.0;
 
+    /// The car stands: the road pushes up, nothing else.
+    pub const STANDING: Self = Self { up: 1.0, inward: 0.0, rearward: 0.0 };
+
     /// Three factors, up, inward and rearward; `None` where no road pushes like that: it does not pull a wheel down either.
     pub fn new([up, inward, rearward]: [f64; 3]) -> Option<Self> {
         let sound = up >= 0.0 && [up, inward, rearward].iter().all(|factor| factor.abs() <= Self::MOST);
@@ -118,12 +128,40 @@ impl Default for LoadFactors {
     fn default() -> Self {
         let usual = |up, inward, rearward| (Factors { up, inward, rearward }, Said::Usual);
         Self([
-            usual(1.0, 0.0, 0.0),
+            (Factors::STANDING, Said::Usual),
             usual(1.5, 1.5, 0.0),
             usual(0.7, 0.0, 0.7),
             usual(1.2, 0.0, -1.2),
             usual(1.0, 3.0, 0.0),
             usual(3.0, 0.0, 2.0),
         ])
+    }
+}
+
+impl Side {
+    /// What the wheel carries standing, N; a round figure where the profile does not say.
+    pub fn wheel_load(&self) -> f64 {
+        self.spring.and_then(|spring| spring.corner_mass).map_or(UNIT, |mass| mass * GRAVITY)
+    }
+
+    /// The load on the knuckle of the wheel in a position.
+    ///
+    /// The road's push goes on where the tyre stands, apart from a fore-and-aft push on a wheel that is free to turn, which its
+    /// bearing passes on at the wheel centre; the wheel's own weight hangs there too, where the profile gives it.
+    pub fn load(&self, ground: &Ground, position: &Position, case: LoadCase, factors: Factors) -> Wrench {
+        let centre = position.pose.centre;
+        let contact = self.contact(&position.pose, ground);
+        let up = ground.up();
+        let spindle = position.pose.rotation * self.wheel.spindle;
+        let outward = (spindle - up * up.dot(&spindle)).normalize();
+        let rearward = up.cross(&outward);
+        let weight = self.wheel_load();
+        let road = (up * factors.up - outward * factors.inward) * weight;
+        let along = if case.is_braked() { contact } else { centre };
+        let own = self.spring.and_then(|spring| spring.corner_mass.and(spring.unsprung_mass)).unwrap_or(0.0);
+        let hung = Wrench { force: up * (-own * GRAVITY), moment: Vector3::zeros() };
+        Wrench::at(road, &contact, &centre)
+            .and(&Wrench::at(rearward * (factors.rearward * weight), &along, &centre))
+            .and(&hung)
     }
 }

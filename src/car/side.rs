@@ -5,7 +5,7 @@ use serde::Serialize;
 use std::fmt;
 
 use super::{Damper, Driveshaft, Errors, Hardpoints, Keepout, Link, Measurand, Spec, Spring, Tyre};
-use crate::geometry::{Pose, Wheel};
+use crate::geometry::{Ground, Pose, Wheel};
 
 /// Which side of the car.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, schemars::JsonSchema)]
@@ -60,6 +60,8 @@ pub struct Side {
     pub reading: [f64; 2],
     /// The diameter at which toe in mm or inches is quoted, mm.
     pub rim_diameter: Option<f64>,
+    /// Hub centre to floor under load, mm, where it was measured by itself.
+    pub loaded_radius: Option<f64>,
     /// The five links.
     pub links: [Link; 5],
     /// How well its points and its reading are known.
@@ -89,6 +91,17 @@ impl Side {
     /// The pose in which the car was measured.
     pub fn reference(&self) -> Pose {
         Pose::reference(self.wheel.centre)
+    }
+
+    /// From the wheel centre straight down the wheel plane to the ground, mm: as measured, else so that the wheel stands on z = 0 at
+    /// the reference.
+    pub fn loaded_radius(&self) -> f64 {
+        self.loaded_radius.unwrap_or_else(|| self.wheel.loaded_radius())
+    }
+
+    /// Where the tyre stands.
+    pub fn contact(&self, pose: &Pose, ground: &Ground) -> Point3<f64> {
+        self.wheel.contact(pose, ground, self.loaded_radius())
     }
 
     /// The arm of a link's knuckle point from the wheel centre, mm.

@@ -3,7 +3,10 @@
 use nalgebra::Point3;
 
 use super::{Setup, Side};
-use crate::geometry::{Moving, Pose, Position, Rise};
+use crate::geometry::{Moving, Pose, Position, Rise, Wrench};
+
+/// A spring whose line hardly moves with the wheel holds nothing up: less than this, mm/mm.
+const HARDLY: f64 = 0.05;
 
 /// Where the lower end of a spring or damper sits.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -83,6 +86,23 @@ impl Strut {
 }
 
 impl Spring {
+    /// The force in a spring's line that holds a load on the knuckle up, N, positive: it pushes. `ratio` is how much the spring
+    /// shortens per mm that the wheel rises. `None` where that is hardly anything, so that no force would hold.
+    ///
+    /// By virtual work: let the wheel rise by a little, all links as long as they are. What the load does on the knuckle's way goes
+    /// into the spring,
+    ///
+    /// ```text
+    /// F MR = N dh/dz - G dc/dz
+    /// ```
+    ///
+    /// with the road's push `N` upright at the tyre's contact, the unsprung weight `G` at the wheel centre, and `h` and `c` the
+    /// heights of these two points above the ground's plane. A wheel that gains camber lifts its contact by another amount than
+    /// its centre, so that the push may not be taken at the centre: `dh/dz` is not 1.
+    pub fn holding(load: &Wrench, position: &Position, ratio: f64) -> Option<f64> {
+        (ratio >= HARDLY).then(|| load.work(position, Setup::HEIGHT_ROW) / ratio)
+    }
+
     /// What the spring itself carries, kg; without the unsprung mass all that is on the wheel.
     pub fn sprung_mass(&self) -> Option<f64> {
         self.corner_mass.map(|corner| corner - self.unsprung_mass.unwrap_or(0.0))

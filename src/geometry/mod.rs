@@ -74,6 +74,7 @@ mod row;
 mod slope;
 pub mod solids;
 mod solve;
+mod wrench;
 
 pub use certificate::Certificate;
 pub use figure::{Figure, Wheel};
@@ -84,3 +85,4 @@ pub use pose::{LEVER, Pose};
 pub use rise::{Moving, Rise};
 pub use row::Row;
 pub use solve::{Position, Stuck, solve, solve_four};
+pub use wrench::Wrench;

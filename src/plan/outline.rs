@@ -6,7 +6,6 @@ use serde::Serialize;
 use super::arms::Fitting;
 use super::planning::settings;
 use super::position::{NoPosition, forward};
-use super::station::contact;
 use crate::car::{Car, Hand, Setup, Side, Spec, Stance};
 use crate::geometry::{Ground, Position};
 
@@ -108,7 +107,7 @@ pub fn outline(
 
 fn outline_of(side: &Side, state: State, setup: &Setup, position: &Position, ground: &Ground) -> Outline {
     let pose = &position.pose;
-    let contact = contact(side, position, ground);
+    let contact = side.contact(&position.pose, ground);
     let up = pose.centre - contact;
     let spindle = pose.rotation * side.wheel.spindle;
     // The wheel rolls this way: square to its spindle and along the ground.

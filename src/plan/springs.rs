@@ -7,8 +7,8 @@ use super::damper::{DamperTravel, damper};
 use super::missing::{Gaps, Missing, once};
 use super::position::{NoPosition, forward};
 use super::sweep::{Sweep, Travel};
-use crate::car::{Car, GRAVITY, Hand, Setup, Side, Spring, Stance, body_and_wheel, frequency};
-use crate::geometry::{Pose, Rise};
+use crate::car::{Car, Factors, Hand, LoadCase, Setup, Side, Spring, Stance, body_and_wheel, frequency};
+use crate::geometry::{Ground, Pose, Rise};
 
 /// Springs and dampers of both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
@@ -53,8 +53,8 @@ pub struct SpringAnswer {
 /// A spring at one height.
 ///
 /// With `L` the distance between the two points of the spring and `z` the height of the wheel, the motion ratio is `-dL/dz`. The
-/// work of the spring's force `F` is that of the sprung weight `W` on the wheel, so `F = W / MR`; and the wheel rate is the
-/// derivative of the force at the wheel, `F MR`:
+/// force `F` is what holds the standing car up ([`Spring::holding`]), and the wheel rate is the derivative by `z` of what it comes
+/// to at the wheel centre, `F MR`:
 ///
 /// ```text
 /// kw = k MR^2 + F dMR/dz
@@ -149,7 +149,7 @@ fn spring_side(
     };
     let sweep = Sweep::new(side, setup, drop)?;
     let spring = match &side.spring {
-        Some(spring) => Some(answer(spring, &sweep, drop)?),
+        Some(spring) => Some(answer(spring, &sweep, drop, &stance.ground(side.hand))?),
         None => None,
     };
     Ok(SpringSide {
@@ -162,10 +162,15 @@ fn spring_side(
     })
 }
 
-fn answer(spring: &Spring, sweep: &Sweep<'_>, drop: f64) -> Result<SpringAnswer, NoPosition> {
+fn answer(
+    spring: &Spring,
+    sweep: &Sweep<'_>,
+    drop: f64,
+    ground: &Ground,
+) -> Result<SpringAnswer, NoPosition> {
     let side = sweep.side;
-    let reference = state(spring, side, &Setup::as_found(side), 0.0)?;
-    let at_drop = state(spring, side, &sweep.setup, drop)?;
+    let reference = state(spring, side, &Setup::as_found(side), 0.0, &Ground::level())?;
+    let at_drop = state(spring, side, &sweep.setup, drop, ground)?;
     let motion_mm = reference.length_mm - at_drop.length_mm;
     let forces = reference.force_n.zip(at_drop.force_n).zip(spring.rate);
     let force_mm = forces.map(|((before, after), rate)| (before - after) / rate);
@@ -185,7 +190,13 @@ fn answer(spring: &Spring, sweep: &Sweep<'_>, drop: f64) -> Result<SpringAnswer,
 }
 
 /// A spring with the links set as given, at a height of the wheel.
-fn state(spring: &Spring, side: &Side, setup: &Setup, height: f64) -> Result<SpringState, NoPosition> {
+fn state(
+    spring: &Spring,
+    side: &Side,
+    setup: &Setup,
+    height: f64,
+    ground: &Ground,
+) -> Result<SpringState, NoPosition> {
     let position = forward(side, setup, height)?;
     let rise = Rise::of(&position);
     let [length, slope, bend] =
@@ -193,7 +204,9 @@ fn state(spring: &Spring, side: &Side, setup: &Setup, height: f64) -> Result<Spr
     let (ratio, change) = (-slope, -bend);
     let sprung = spring.sprung_mass();
     // Past the height where the spring's line turns there is no force that would carry the car.
-    let force = sprung.map(|mass| mass * GRAVITY / ratio).filter(|force| force.is_finite() && *force > 0.0);
+    let load = side.load(ground, &position, LoadCase::Standing, Factors::STANDING);
+    let force = (spring.corner_mass.and_then(|_| Spring::holding(&load, &position, ratio)))
+        .filter(|force| force.is_finite() && *force > 0.0);
     let second = match sprung {
         Some(_) => force.map(|force| force * change),
         None => Some(0.0),

@@ -176,7 +176,7 @@ impl Track<'_> {
         let gradient =
             |figure| position.rate(figure, &side.wheel, ground, Setup::HEIGHT_ROW).to_degrees() * PER;
         let toe_gradient = gradient(Figure::Toe);
-        let contact = contact(side, position, ground);
+        let contact = side.contact(&position.pose, ground);
         let moved = contact - home;
         Station {
             travel_mm: travel,
@@ -208,11 +208,6 @@ impl Track<'_> {
             swing_deg: angle(&(link.knuckle - link.subframe), &now).to_degrees(),
         }
     }
-}
-
-/// Where the tyre of a side stands.
-pub(super) fn contact(side: &Side, position: &Position, ground: &Ground) -> Point3<f64> {
-    side.wheel.contact(&position.pose, ground, side.wheel.loaded_radius())
 }
 
 /// The angle between two vectors, rad.

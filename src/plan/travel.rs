@@ -13,7 +13,7 @@ use super::calibration::Calibration;
 use super::planning::settings;
 use super::position::{NoPosition, Reason, forward};
 use super::reading::Target;
-use super::station::{Load, Place, Station, Track, contact};
+use super::station::{Load, Place, Station, Track};
 use super::sweep;
 use crate::car::{Car, Hand, Setup, Side, Spec, Stance};
 use crate::geometry::{Figure, Pose, Position, solve};
@@ -318,7 +318,7 @@ fn curve(
 ) -> Result<Curve, NoPosition> {
     let ground = stance.ground(side.hand);
     let start = forward(side, setup, window.drop)?;
-    let home = contact(side, &start, &ground);
+    let home = side.contact(&start.pose, &ground);
     let track = Track { side, ground, setup, ride: window.drop, home, load };
     let mut ends = Vec::new();
     let mut follow = |up: bool| {

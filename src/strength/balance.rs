@@ -7,31 +7,19 @@
 //! T_k = W . r_k        W the load on the knuckle, force and moment, r_k the column of row k
 //! ```
 //!
-//! The sixth row, the height, is nobody's rod. Where the profile has a spring, its force is what leaves that row without any:
-//! with `m` the column of the height and `s` the wrench of the spring per newton, `F = -(W . m) / (s . m)`.
+//! The sixth row, the height, is nobody's rod. Where the profile has a spring, its force is what leaves that row without any
+//! ([`Spring::holding`]): with `s` the wrench of the spring per newton and `m` the column of the height, its ratio is `-s . m`.
 //!
 //! A spring that sits on a link makes it a beam on two pins. By the moments about its bolts the knuckle feels the part
 //! `t = along / length` of what stands across the link, the subframe the rest, and the link is bent.
 
-use nalgebra::{Point3, Vector3, Vector6};
+use nalgebra::{Vector3, Vector6};
 
-use crate::car::{Seat, Setup, Side, Strut};
-use crate::geometry::{LEVER, Position};
-
-/// A spring whose line hardly moves with the wheel holds nothing up: less than this, mm/mm.
-const HARDLY: f64 = 0.05;
+use crate::car::{Seat, Setup, Side, Spring, Strut};
+use crate::geometry::{Position, Wrench};
 
 /// What may be left over of a balance, in parts of its largest force; rounding leaves some 1e-15.
 const LEFT_OVER: f64 = 1e-9;
-
-/// A load on the knuckle: a force, N, and its moment about the wheel centre, N mm.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Wrench {
-    /// The force.
-    pub force: Vector3<f64>,
-    /// Its moment about the wheel centre.
-    pub moment: Vector3<f64>,
-}
 
 /// What holds the knuckle under a load.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -52,25 +40,6 @@ pub struct Balance {
     pub held_n: f64,
     /// What is left over when all forces and moments are added up, N (moments by 100 mm): the check, nearly 0.
     pub residual_n: f64,
-}
-
-impl Wrench {
-    /// A force at a point.
-    pub fn at(force: Vector3<f64>, point: &Point3<f64>, centre: &Point3<f64>) -> Self {
-        Self { force, moment: (point - centre).cross(&force) }
-    }
-
-    /// Both together.
-    #[must_use]
-    pub fn and(&self, other: &Self) -> Self {
-        Self { force: self.force + other.force, moment: self.moment + other.moment }
-    }
-
-    /// As the rows count: moments by the lever.
-    fn vector(&self) -> Vector6<f64> {
-        let (f, m) = (self.force, self.moment / LEVER);
-        Vector6::new(f.x, f.y, f.z, m.x, m.y, m.z)
-    }
 }
 
 /// A spring's push of one newton: where it goes on, and what the knuckle feels of it.
@@ -105,18 +74,13 @@ impl Balance {
     /// the wheel, so that no force in it would hold the load, and where what was found does not balance it.
     pub fn of(side: &Side, setup: &Setup, position: &Position, load: &Wrench) -> Option<Self> {
         let mut total = load.vector();
-        let rise = position.response.column(Setup::HEIGHT_ROW).into_owned();
         let strut = side.spring.map(|spring| spring.line);
         let push = strut.map(|strut| Push::of(&strut, side, setup, position));
         let spring_n = match &push {
             Some(push) => {
-                let own = push.on_knuckle.vector();
-                let ratio = -own.dot(&rise);
-                if ratio < HARDLY {
-                    return None;
-                }
-                let force = total.dot(&rise) / ratio;
-                total += own * force;
+                let ratio = -push.on_knuckle.work(position, Setup::HEIGHT_ROW);
+                let force = Spring::holding(load, position, ratio)?;
+                total += push.on_knuckle.vector() * force;
                 Some(force)
             }
             None => None,

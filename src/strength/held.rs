@@ -1,15 +1,10 @@
 //! A side under all load cases, over its whole travel.
 
-use nalgebra::Vector3;
-
-use super::balance::{Balance, Wrench};
-use crate::car::{Factors, GRAVITY, LoadCase, LoadFactors, Setup, Side, Stance};
-use crate::geometry::{Ground, Position};
+use super::balance::Balance;
+use crate::car::{LoadCase, LoadFactors, Setup, Side, Stance};
+use crate::geometry::Position;
 use crate::plan::sweep::Sweep;
 use crate::plan::{Fitting, NoPosition, Plan, Travel};
-
-/// What is looked at where the mass on the wheel is not known: loads for so much on the wheel, N.
-const UNIT: f64 = 1000.0;
 
 /// What holds a wheel in every case at every height.
 pub(super) struct Held {
@@ -55,7 +50,7 @@ impl Held {
         let ground = stance.ground(side.hand);
         let cases = LoadCase::ALL.map(|case| {
             let at = |(height, position): &(f64, Position)| {
-                let load = load(side, &ground, position, case, factors.of(case));
+                let load = side.load(&ground, position, case, factors.of(case));
                 Some((*height, Balance::of(side, &setup, position, &load)?))
             };
             HeldCase { case, over: sweep.samples().iter().filter_map(at).collect() }
@@ -72,32 +67,6 @@ impl Held {
     pub(super) fn anywhere(&self) -> bool {
         self.cases.iter().any(|case| !case.over.is_empty())
     }
-}
-
-/// The load on the knuckle of a wheel in a position.
-///
-/// The road's push goes on where the tyre stands, apart from a fore-and-aft push on a wheel that is free to turn, which its
-/// bearing passes on at the wheel centre; the wheel's own weight hangs there too.
-fn load(side: &Side, ground: &Ground, position: &Position, case: LoadCase, factors: Factors) -> Wrench {
-    let centre = position.pose.centre;
-    let contact = side.wheel.contact(&position.pose, ground, side.wheel.loaded_radius());
-    let up = ground.up();
-    let spindle = position.pose.rotation * side.wheel.spindle;
-    let outward = (spindle - up * up.dot(&spindle)).normalize();
-    let rearward = up.cross(&outward);
-    let weight = wheel_load(side);
-    let road = (up * factors.up - outward * factors.inward) * weight;
-    let along = if case.is_braked() { contact } else { centre };
-    let own = side.spring.and_then(|spring| spring.corner_mass.and(spring.unsprung_mass)).unwrap_or(0.0);
-    let hung = Wrench { force: up * (-own * GRAVITY), moment: Vector3::zeros() };
-    Wrench::at(road, &contact, &centre)
-        .and(&Wrench::at(rearward * (factors.rearward * weight), &along, &centre))
-        .and(&hung)
-}
-
-/// What the wheel carries standing, N; a round figure where the profile does not say.
-pub(super) fn wheel_load(side: &Side) -> f64 {
-    side.spring.and_then(|spring| spring.corner_mass).map_or(UNIT, |mass| mass * GRAVITY)
 }
 
 /// Whether the profile says what the wheel carries, and what holds it up.

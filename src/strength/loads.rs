@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::balance::Balance;
 use super::chain::{Chain, Swap};
-use super::held::{Held, HeldCase, wheel_load, wheel_load_known};
+use super::held::{Held, HeldCase, wheel_load_known};
 use crate::car::{Car, Factors, Hand, LoadCase, LoadFactors, Said, Seat, Side, Stance};
 use crate::plan::missing::{Gaps, once};
 use crate::plan::{Fitting, Missing, NoPosition, Plan, Travel};
@@ -162,7 +162,7 @@ fn load_side(side: &Side, held: &Held, fitted: impl Fn(usize) -> bool) -> LoadSi
     LoadSide {
         side: side.hand,
         drop_mm: held.drop,
-        wheel_load_n: wheel_load(side),
+        wheel_load_n: side.wheel_load(),
         wheel_load_known: wheel_load_known(side),
         holder: if side.spring.is_some() { Holder::Spring } else { Holder::WheelCentre },
         spring_on: side.spring.and_then(|spring| match spring.line.lower {

@@ -12,7 +12,7 @@ mod loads;
 mod lockout;
 mod pivots;
 
-pub use balance::{Balance, Wrench};
+pub use balance::Balance;
 pub use chain::{Chain, ChainPart, PartStrength, Swap};
 pub use grip::CamGrip;
 pub use loads::{CaseFactors, CaseLoads, Holder, LinkLoad, LoadSide, Loads, loads};

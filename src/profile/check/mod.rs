@@ -201,12 +201,13 @@ impl Checker {
         let errors = self.errors(&wheel, &layers, profile, sigmas);
         let links: Option<Vec<Link>> = links.into_iter().collect();
         let links: [Link; 5] = links?.try_into().ok()?;
-        let Rolling { wheel, reading, .. } = rolling?;
+        let Rolling { wheel, reading, loaded_radius, .. } = rolling?;
         let mut side = Side {
             hand,
             wheel,
             reading,
             rim_diameter,
+            loaded_radius,
             links,
             errors: errors?,
             ride,

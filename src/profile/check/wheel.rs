@@ -12,6 +12,10 @@ use crate::profile::finding::Finding;
 use crate::profile::layers::Layers;
 use crate::profile::schema;
 
+/// The loaded radius and the wheel centre's height are both read with a tape at the same hub: further apart than this, mm, one of
+/// them is a slip or was taken under another load. Common practice, no source.
+const TAPES_APART: f64 = 5.0;
+
 /// The wheel with what was read on it.
 pub(super) struct Rolling {
     pub(super) wheel: Wheel,
@@ -19,6 +23,8 @@ pub(super) struct Rolling {
     pub(super) reading: [f64; 2],
     /// Where toe in mm or inches is quoted, mm.
     pub(super) rim_diameter: Option<f64>,
+    /// Hub centre to floor under load, mm, where it was measured by itself.
+    pub(super) loaded_radius: Option<f64>,
 }
 
 impl Checker {
@@ -39,17 +45,28 @@ impl Checker {
         // By itself, so that it is told of while a reading is still missing.
         let centre = centre.filter(|(centre, place)| self.stands(centre, place));
         let ((centre, place), camber, toe) = (centre?, camber?, toe?);
+        let wheel = Wheel::reading(centre, camber, toe);
+        // z = 0 is the ground, so that a wheel on it is as far from it down its plane.
+        let standing = wheel.loaded_radius();
         if let Some((radius, span)) = &radius
-            && (radius - centre.z).abs() > 15.0
+            && (radius - standing).abs() > TAPES_APART
         {
             self.tell(
                 Finding::warning(span.clone(), "the loaded radius and the wheel centre's height differ")
-                    .label(format!("{radius} mm"))
+                    .label(format!(
+                        "{radius:.1} mm: the tyre would stand {:.1} mm {} the floor",
+                        (radius - standing).abs() * camber.cos(),
+                        if *radius > standing { "below" } else { "above" }
+                    ))
                     .other(place.clone(), format!("{} mm above the floor", centre.z))
-                    .help("on its wheels both are hub centre to floor"),
+                    .help(
+                        "on its wheels both are hub centre to floor, within a few mm; correct the wrong one, or leave loaded_radius out: \
+                         then the height is used",
+                    ),
             );
         }
-        let radius = radius.map_or(centre.z, |(radius, _)| radius);
+        let loaded_radius = radius.map(|(radius, _)| radius);
+        let radius = loaded_radius.unwrap_or(centre.z);
         if let (Some(rim), Some((value, _))) = (rim, keys.get(|wheel| &wheel.rim_diameter)) {
             if rim >= 2.0 * radius {
                 self.tell(
@@ -65,11 +82,7 @@ impl Checker {
                 );
             }
         }
-        Some(Rolling {
-            wheel: Wheel::reading(centre, camber, toe),
-            reading: [camber, toe],
-            rim_diameter: rim,
-        })
+        Some(Rolling { wheel, reading: [camber, toe], rim_diameter: rim, loaded_radius })
     }
 
     /// Whether a wheel may stand there.
