@@ -5,7 +5,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{Given, Unit};
-use crate::car::{Hand, Measurand};
+use crate::car::{ArmLength, Hand, Measurand};
 use crate::measure::{BothSides, Measured};
 use crate::profile;
 
@@ -52,6 +52,8 @@ pub enum SettingStep {
 enum Place {
     /// Among the numbers of both sides.
     Number(usize),
+    /// What the stock arm of a link measures, by the side whose arm it is and the link.
+    Length(Hand, usize),
     /// The drop of a rear side.
     Drop(usize),
     /// The drop of the front.
@@ -87,6 +89,13 @@ impl Inputs {
                 sigma: errors.covariance[(number, number)].max(0.0).sqrt(),
             })
             .collect();
+        for side in &given.car.sides {
+            for (i, link) in side.links.iter().enumerate() {
+                let Some(measured) = link.measured.filter(|measured| measured.hand == side.hand) else { continue };
+                let what = format!("{} arm as it measures, {}", link.name, side.hand);
+                all.push(Input { place: Place::Length(side.hand, i), what, sigma: measured.sigma });
+            }
+        }
         let drop = given.car.sigmas.drop;
         // The heights of readings belong to the record; see there.
         if given.rounds.is_empty() {
@@ -148,6 +157,14 @@ impl Input {
                 numbers[number] = by;
                 moved.car = BothSides::moved(&given.car, &numbers);
             }
+            Place::Length(hand, link) => {
+                for side in &mut moved.car.sides {
+                    let link = &mut side.links[link];
+                    if let Some(measured) = link.measured.filter(|measured| measured.hand == hand) {
+                        link.measure(ArmLength { length: measured.length + by, ..measured });
+                    }
+                }
+            }
             Place::Drop(side) => moved.drops[side] += by,
             Place::Front => moved.front = given.front.map(|front| front + by),
             Place::Reading(round, wheel, 0) => add(&mut moved.rounds[round].wheels[wheel].camber),
@@ -161,7 +178,7 @@ impl Input {
     pub(super) fn told(&self) -> Moved {
         let angle = match self.place {
             Place::Number(number) => BothSides::measurand(number).1.is_none(),
-            Place::Drop(_) | Place::Front => false,
+            Place::Length(..) | Place::Drop(_) | Place::Front => false,
             Place::Reading(..) | Place::TotalToe(_) => true,
         };
         Moved::new(self.what.clone(), self.sigma, angle)
@@ -241,7 +258,7 @@ fn is_setting(key: &str) -> bool {
         ["wheel", "centre" | "camber" | "toe", ..]
             | ["spec", "camber" | "toe"]
             | ["correlation", ..]
-            | ["link", _, "subframe" | "knuckle", ..]
+            | ["link", _, "subframe" | "knuckle" | "measured_length", ..]
     );
     let direction =
         parts.iter().any(|part| part.ends_with("axis") || part.ends_with("towards") || *part == "along");

@@ -7,6 +7,7 @@ use super::cams::CamVerdict;
 use super::describe::Effect;
 use super::position::Certainty;
 use super::reading::{Judged, Reading, Target, thrust_angle, total_toe};
+use super::bench::Bench;
 use crate::car::{Car, Hand, Limit, Link, Setup, Side};
 use crate::geometry::Figure;
 
@@ -143,6 +144,9 @@ pub struct ArmSetting {
     pub per_turn: Effect,
     /// How far it may have to be corrected after the first reading.
     pub band: ArmBand,
+    /// What it measures on the bench.
+    #[serde(flatten)]
+    pub bench: Bench,
 }
 
 /// An arm that stays at stock length.
@@ -156,6 +160,9 @@ pub struct KeptArm {
     pub limit: Limit,
     /// Thread in the body at that length, per end, mm; empty where it was not measured.
     pub thread_left_mm: Vec<f64>,
+    /// What it measures on the bench.
+    #[serde(flatten)]
+    pub bench: Bench,
 }
 
 /// A cam that sets a figure.

@@ -3,6 +3,7 @@
 use super::adjust::{Adjusted, Adjuster, End, Means, Question};
 use super::arms::{ArmSetting, AxleResult, CamSetting, Fitting, KeptArm, PitchResult, Plan, PlanSide};
 use super::band::{ArmBand, Bands};
+use super::bench::Bench;
 use super::calibration::Calibration;
 use super::cams::cams;
 use super::describe::Effect;
@@ -259,7 +260,7 @@ fn kept(link: &Link) -> Option<KeptArm> {
     let stock_mm = link.stock_length();
     let limit = if arm.holds_at(stock_mm) { Limit::Ok } else { Limit::Thread };
     let thread_left_mm = arm.thread_left(stock_mm);
-    Some(KeptArm { link: link.name.clone(), stock_mm, limit, thread_left_mm })
+    Some(KeptArm { link: link.name.clone(), stock_mm, limit, thread_left_mm, bench: Bench::of(link, stock_mm) })
 }
 
 /// What stops an arm that had to stop or not, and is set to a length.
@@ -300,6 +301,7 @@ fn arm_setting(
         short_of_thread: !arm.holds_at(set_mm),
         per_turn: Effect::of(&rounded.position, side, question.ground, adjuster.link, lead),
         band: ArmBand { length_mm: 0.0, turns: 0.0 },
+        bench: Bench::of(link, set_mm),
     })
 }
 
