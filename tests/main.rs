@@ -23,6 +23,7 @@ mod laws;
 mod layers;
 mod layout;
 mod limits;
+mod measured;
 mod mutations;
 mod printed;
 mod records;

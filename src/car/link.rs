@@ -65,6 +65,12 @@ impl Link {
         self.measured.map_or(self.stock_length(), |measured| measured.length)
     }
 
+    /// Whether an arm so long, mm, can be this one: outside of half and twice the distance of the pivots it is another one, or in
+    /// another unit.
+    pub fn can_measure(&self, length: f64) -> bool {
+        (0.5..=2.0).contains(&(length / self.stock_length()))
+    }
+
     /// What an arm measures on the bench that is `between` mm between the pivots.
     ///
     /// A new arm is matched to the stock arm, so both differ from the distance of the pivots by the same.

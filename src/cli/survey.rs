@@ -89,8 +89,7 @@ fn profile_text(file: &TextFile, survey: &Survey, answer: &Surveyed) -> Result<S
     for (place, point) in points.iter_mut().zip(of_car) {
         *place = point.at_mm;
     }
-    let used =
-        |(link, read): (usize, [f64; 2])| UsedLength { hand: Hand::Left, link, read: Some(read) };
+    let used = |(link, read): (usize, [f64; 2])| UsedLength { hand: Hand::Left, link, read: Some(read) };
     let lengths: Vec<UsedLength> = survey.arm_lengths().into_iter().map(used).collect();
     let numbers =
         Numbers { points: &points, right: &[], readings: None, errors: &answer.errors, lengths: &lengths };

@@ -91,7 +91,9 @@ impl Inputs {
             .collect();
         for side in &given.car.sides {
             for (i, link) in side.links.iter().enumerate() {
-                let Some(measured) = link.measured.filter(|measured| measured.hand == side.hand) else { continue };
+                let Some(measured) = link.measured.filter(|measured| measured.hand == side.hand) else {
+                    continue;
+                };
                 let what = format!("{} arm as it measures, {}", link.name, side.hand);
                 all.push(Input { place: Place::Length(side.hand, i), what, sigma: measured.sigma });
             }
@@ -228,6 +230,7 @@ impl Setting {
 
 /// The same question with one more number of the profile changed each time, but for what counts as measured or as asked.
 pub(super) fn settings(text: &str, given: &Given) -> Vec<(Setting, Given)> {
+    let written = profile::read(text).map(|checked| checked.car).ok();
     let changed = |number: profile::Number| {
         let coordinate = [".x", ".y", ".z"].iter().any(|axis| number.key.ends_with(axis));
         let of_point = coordinate && !number.key.starts_with("loads.");
@@ -236,7 +239,17 @@ pub(super) fn settings(text: &str, given: &Given) -> Vec<(Setting, Given)> {
         } else {
             (SettingStep::Percent, number.value / 100.0)
         };
-        let car = profile::read(&number.changed(text, number.value + by)).ok()?.car;
+        let mut car = profile::read(&number.changed(text, number.value + by)).ok()?.car;
+        // What was given beside the profile stays given.
+        for (i, side) in car.sides.iter_mut().enumerate() {
+            for (j, link) in side.links.iter_mut().enumerate() {
+                let asked = given.car.sides[i].links[j].measured;
+                let was = written.as_ref().and_then(|car| car.sides[i].links[j].measured);
+                if let Some(asked) = asked.filter(|asked| Some(*asked) != was) {
+                    link.measure(asked);
+                }
+            }
+        }
         let setting = Setting { key: number.key, is: number.value, step, change: None };
         let mut given = Given { car, ..given.clone() };
         for (side, spec) in given.car.sides.iter().zip(given.specs.iter_mut().flatten()) {

@@ -3,11 +3,11 @@
 use serde::Serialize;
 
 use super::band::{ArmBand, Band};
+use super::bench::Bench;
 use super::cams::CamVerdict;
 use super::describe::Effect;
 use super::position::Certainty;
 use super::reading::{Judged, Reading, Target, thrust_angle, total_toe};
-use super::bench::Bench;
 use crate::car::{Car, Hand, Limit, Link, Setup, Side};
 use crate::geometry::Figure;
 

@@ -260,7 +260,13 @@ fn kept(link: &Link) -> Option<KeptArm> {
     let stock_mm = link.stock_length();
     let limit = if arm.holds_at(stock_mm) { Limit::Ok } else { Limit::Thread };
     let thread_left_mm = arm.thread_left(stock_mm);
-    Some(KeptArm { link: link.name.clone(), stock_mm, limit, thread_left_mm, bench: Bench::of(link, stock_mm) })
+    Some(KeptArm {
+        link: link.name.clone(),
+        stock_mm,
+        limit,
+        thread_left_mm,
+        bench: Bench::of(link, stock_mm),
+    })
 }
 
 /// What stops an arm that had to stop or not, and is set to a length.

@@ -180,7 +180,9 @@ fn put_reading(table: &mut dyn TableLike, [camber, toe]: [f64; 2]) {
 
 /// What a stock arm measures, and that the points came from it.
 fn put_length(table: &mut dyn TableLike, read: Option<[f64; 2]>) {
-    for (key, read) in ["measured_length", "measured_length_sigma"].into_iter().zip(read.into_iter().flatten()) {
+    for (key, read) in
+        ["measured_length", "measured_length_sigma"].into_iter().zip(read.into_iter().flatten())
+    {
         put(table, key, rounded(read, MM).into());
     }
     put(table, "measured_length_used", true.into());

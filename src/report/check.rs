@@ -56,7 +56,9 @@ impl fmt::Display for CheckPage<'_> {
                     self.units.length(link.length_mm),
                 ]
                 .into_iter()
-                .chain(taped.then(|| link.measured_mm.map_or("-".to_owned(), |taped| self.units.length(taped))))
+                .chain(
+                    taped.then(|| link.measured_mm.map_or("-".to_owned(), |taped| self.units.length(taped))),
+                )
                 .chain(effect(shown.hand, link, self.units)),
             );
         }

@@ -136,7 +136,8 @@ impl FittedLength {
 impl Fitted {
     /// Whether something does not go with the rest and was set aside.
     pub fn has_suspects(&self) -> bool {
-        self.readings.iter().any(FittedReading::is_suspect) || self.lengths.iter().any(FittedLength::is_suspect)
+        self.readings.iter().any(FittedReading::is_suspect)
+            || self.lengths.iter().any(FittedLength::is_suspect)
     }
 }
 

@@ -1,24 +1,20 @@
 //! What the stock arms measure, held against their pivots.
 
-use std::ops::RangeInclusive;
 use toml::Spanned;
 
 use super::Checker;
 use super::errors::{DEVIATION, LOOSEST};
-use crate::car::{ArmLength, Hand, Side, Sigmas};
+use crate::car::{ArmLength, Hand, Link, Side, Sigmas};
 use crate::profile::finding::Finding;
 use crate::profile::layers::Layers;
 use crate::profile::schema;
 
-/// A length outside of these parts of the distance between the pivots is of another arm, or in another unit.
-const LIKELY: RangeInclusive<f64> = 0.5..=2.0;
-
 impl Checker {
-    /// What the stock arm of a link measures, whose pivots are `between` mm apart.
+    /// What the stock arm of a link measures.
     pub(super) fn arm_length(
         &mut self,
         keys: &Layers<'_, schema::Link>,
-        between: f64,
+        link: &Link,
         sigmas: &Sigmas,
     ) -> Option<ArmLength> {
         let sigma = keys.get(|link| &link.measured_length_sigma);
@@ -33,10 +29,10 @@ impl Checker {
             return None;
         };
         let length = self.positive(value, "the length of the stock arm")?;
-        if !LIKELY.contains(&(length / between)) {
+        if !link.can_measure(length) {
             self.tell(
                 Finding::error(value.span(), format!("no arm of {length:.1} mm goes between these pivots"))
-                    .label(format!("they are {between:.1} mm apart"))
+                    .label(format!("they are {:.1} mm apart", link.stock_length()))
                     .help("bare numbers are mm; inches need their unit: \"9 1/2 in\""),
             );
             return None;

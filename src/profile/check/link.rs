@@ -82,7 +82,7 @@ impl Checker {
         if let Some((cam, span)) = &cam {
             self.slot(&link, cam, span);
         }
-        if let Some(length) = self.arm_length(keys, link.stock_length(), sigmas) {
+        if let Some(length) = self.arm_length(keys, &link, sigmas) {
             link.measure(length);
         }
         if let Some((arm, keys)) = &arm {

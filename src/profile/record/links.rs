@@ -114,7 +114,11 @@ impl Checker {
             self.tell(
                 Finding::error(
                     span,
-                    format!("no arm of {:.1} mm goes in the place of \"{}\"", link.on_bench(length), link.name),
+                    format!(
+                        "no arm of {:.1} mm goes in the place of \"{}\"",
+                        link.on_bench(length),
+                        link.name
+                    ),
                 )
                 .label(format!("the stock length on the {hand} is {:.1} mm", link.real_length()))
                 .help("a length is from bolt to bolt; what it was changed by is written \"5.8 mm longer\""),
@@ -125,13 +129,14 @@ impl Checker {
             && !(arm.shortest - READ..=arm.longest + READ).contains(&length)
         {
             self.tell(
-                Finding::warning(span, format!("the arm \"{}\" does not go that far", link.name))
-                    .label(format!(
+                Finding::warning(span, format!("the arm \"{}\" does not go that far", link.name)).label(
+                    format!(
                         "{:.1} mm, the arm goes from {} to {}",
                         link.on_bench(length),
                         link.on_bench(arm.shortest),
                         link.on_bench(arm.longest)
-                    )),
+                    ),
+                ),
             );
         }
         Some(length)
