@@ -36,7 +36,7 @@ fn the_base_profile_is_sound() {
 
 /// A name for the snapshot, and the passage that is replaced.
 const MISTAKES: &[(&str, &str, &str)] = &[
-    ("measured_length_off", "name = \"upper\"\n", "name = \"upper\"\nmeasured_length = 251.0\n"),
+    ("measured_length_off", "name = \"upper\"\n", "name = \"upper\"\nmeasured_length = 253.0\n"),
     ("measured_length_in_inches", "name = \"upper\"\n", "name = \"upper\"\nmeasured_length = 9.5\n"),
     ("measured_length_sigma_alone", "name = \"upper\"\n", "name = \"upper\"\nmeasured_length_sigma = 1.0\n"),
     ("pivot_on_the_floor", "subframe = [-62.0, 326.0, 212.0]", "subframe = [-62.0, 326.0, 21.2]"),

@@ -19,8 +19,8 @@ const EXAMPLES: &str = "\
 Examples:
   rodset sheet examples/tansy-wharf.toml --drop 40
       the page for the bench
-  rodset sheet examples/tansy-wharf.toml --drop 40 --stock 'upper left=240.8' --stock 'upper right=241.1'
-      with what the stock arms measure, so that the target of each is printed
+  rodset sheet examples/tansy-wharf.toml --drop 40 --stock 'upper left=240.8'
+      with what a stock arm measures, so that its target is printed
   rodset sheet examples/tansy-wharf.toml --drop 40 --output sheet.html
       the same to print, with drawings and curves: open it in a browser and print it on A4 or Letter
       at 100 %, or save it as PDF there";

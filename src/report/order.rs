@@ -47,50 +47,62 @@ pub(super) const IN_SHORT: &str = "tyre pressures; readings before; car on stand
 
 /// The steps.
 pub(super) fn steps(job: &Job) -> Vec<Step> {
-    let Job { arms, cams, gaps: [left, right], wound, blank } = job;
-    let cam_nuts = format!("Hold the cam, torque its nut {blank}, paint mark.");
-    let step = |name, text: String, caution| Step { name, text, caution };
+    [before(), fitted(job), clamped(job), read(job)].into_iter().flatten().collect()
+}
+
+fn step(name: &'static str, text: impl Into<String>, caution: impl Into<Option<&'static str>>) -> Step {
+    Step { name, text: text.into(), caution: caution.into() }
+}
+
+/// To where the car stands with its springs out.
+fn before() -> Vec<Step> {
     vec![
         step("pressures", format!("{TYRES} Load the car as above."), None),
         step(
             "readings before",
-            "Roll and settle the car. Write down readings, heights and where each cam stands, before anything is undone."
-                .to_owned(),
+            "Roll and settle the car. Write down readings, heights and where each cam stands, before anything is undone.",
             None,
         ),
         step(
             "stands",
-            "Loosen the wheel bolts on the ground, raise the car, stands under the maker's points, wheels off.".to_owned(),
+            "Loosen the wheel bolts on the ground, raise the car, stands under the maker's points, wheels off.",
             Some("Front wheels chocked. A jack only lifts: nobody under a car on a jack."),
         ),
         step(
             "anti-roll bar off",
-            "Undo its links on both sides and tie them aside, so that each wheel moves by itself.".to_owned(),
+            "Undo its links on both sides and tie them aside, so that each wheel moves by itself.",
             Some("Both wheels hanging alike, or the bar is wound and springs out."),
         ),
         step(
             "springs",
-            "Out, or let down.".to_owned(),
+            "Out, or let down.",
             Some(
                 "A jack under the arm that a spring sits on before any joint is parted, a proper compressor, let down slowly.",
             ),
         ),
+    ]
+}
+
+/// What is fitted and loosened.
+fn fitted(job: &Job) -> Vec<Step> {
+    let Job { arms, wound, .. } = job;
+    vec![
         if *arms {
             step(
                 "arms in",
                 "Cams as under D. Fit the arms with the bolts finger-tight; move hoses, cables, wheel speed and height sensors \
-                 and brackets over."
-                    .to_owned(),
-                Some("Finger-tight bolts carry no driving: until all are torqued the car is not rolled, not even out of the way."),
+                 and brackets over.",
+                Some(
+                    "Finger-tight bolts carry no driving: until all are torqued the car is not rolled, not even out of the way.",
+                ),
             )
         } else {
-            step("cams", "Undo what has to be undone; cams as under D.".to_owned(), None)
+            step("cams", "Undo what has to be undone; cams as under D.", None)
         },
         step(
             "sweep",
             "Move each knuckle from full droop to the squeezed stop: no arm may touch anything, no joint may bind, no half-shaft \
-             may bottom."
-                .to_owned(),
+             may bottom.",
             Some("Fingers out of the linkage while the jack moves it."),
         ),
         step(
@@ -102,6 +114,13 @@ pub(super) fn steps(job: &Job) -> Vec<Step> {
             ),
             Some("The bolts stay in: with the springs back nothing is parted."),
         ),
+    ]
+}
+
+/// To where the car may roll again.
+fn clamped(job: &Job) -> Vec<Step> {
+    let Job { arms, cams, gaps: [left, right], blank, .. } = job;
+    vec![
         step(
             "heights",
             format!(
@@ -121,7 +140,7 @@ pub(super) fn steps(job: &Job) -> Vec<Step> {
         ),
         step(
             "anti-roll bar on",
-            "Fit its links with both wheels at that height, and clamp their bushes there.".to_owned(),
+            "Fit its links with both wheels at that height, and clamp their bushes there.",
             Some("If a link has to be forced, one side stands higher: look why."),
         ),
         step(
@@ -137,6 +156,14 @@ pub(super) fn steps(job: &Job) -> Vec<Step> {
             format!("Crosswise, to the manual's figure {blank}. Now the car may roll."),
             None,
         ),
+    ]
+}
+
+/// What is read, and what locks it.
+fn read(job: &Job) -> Vec<Step> {
+    let Job { arms, cams, blank, .. } = job;
+    let cam_nuts = format!("Hold the cam, torque its nut {blank}, paint mark.");
+    vec![
         step(
             "settle",
             format!(
@@ -147,8 +174,10 @@ pub(super) fn steps(job: &Job) -> Vec<Step> {
         ),
         step(
             "read",
-            CAMBER_FIRST.to_owned(),
-            Some("Adjusters are turned with the car on stands, a cam never under load; then down, roll, read."),
+            CAMBER_FIRST,
+            Some(
+                "Adjusters are turned with the car on stands, a cam never under load; then down, roll, read.",
+            ),
         ),
         if *arms {
             let cam_nuts = if *cams { format!(" {cam_nuts}") } else { String::new() };
@@ -157,21 +186,22 @@ pub(super) fn steps(job: &Job) -> Vec<Step> {
                 format!(
                     "Both ends: hold the arm, torque {blank}, paint mark. A left-hand nut tightens the other way.{cam_nuts}"
                 ),
-                Some("A lock nut that works loose lets the arm unscrew itself: look at the marks at every service."),
+                Some(
+                    "A lock nut that works loose lets the arm unscrew itself: look at the marks at every service.",
+                ),
             )
         } else {
             step("cam nuts", cam_nuts, None)
         },
-        step("check reading", READ_AGAIN.to_owned(), None),
+        step("check reading", READ_AGAIN, None),
         step(
             "sensors",
-            "Reset the steering angle and headlight levelling sensors where the car has them.".to_owned(),
+            "Reset the steering angle and headlight levelling sensors where the car has them.",
             None,
         ),
         step(
             "short drive",
-            "Then marks, wheel bolts, subframe bolts, heights and readings, and once more when the springs have settled."
-                .to_owned(),
+            "Then marks, wheel bolts, subframe bolts, heights and readings, and once more when the springs have settled.",
             Some("Stop if anything knocks or pulls."),
         ),
     ]
