@@ -577,7 +577,7 @@ fn an_arm_on_one_side_only_is_not_lost() {
     assert_eq!((names(1, "arms"), names(1, "cams")), (vec!["upper".to_owned(), "toe".to_owned()], vec![]));
     assert_snapshot!("one_side_plan", changed(&changes, &["plan", "--drop", "40"]).stdout);
     let sheet = changed(&changes, &["sheet", "--drop", "40"]).stdout;
-    assert!(sheet.contains("[ ] toe, right: LONGER 1/12 turn"), "{sheet}");
+    assert!(sheet.contains("[ ] toe, right: 1/12 TURN LONGER"), "{sheet}");
     assert!(sheet.contains("toe  left "), "the left cam is gone: {sheet}");
     let fitted = changed(&changes, &["plan", "--drop", "40", "--fit", "toe", "--format", "json"]);
     assert_eq!(fitted.json()["sides"][1]["arms"][0]["link"], "toe");

@@ -36,6 +36,9 @@ fn the_base_profile_is_sound() {
 
 /// A name for the snapshot, and the passage that is replaced.
 const MISTAKES: &[(&str, &str, &str)] = &[
+    ("measured_length_off", "name = \"upper\"\n", "name = \"upper\"\nmeasured_length = 253.0\n"),
+    ("measured_length_in_inches", "name = \"upper\"\n", "name = \"upper\"\nmeasured_length = 9.5\n"),
+    ("measured_length_sigma_alone", "name = \"upper\"\n", "name = \"upper\"\nmeasured_length_sigma = 1.0\n"),
     ("pivot_on_the_floor", "subframe = [-62.0, 326.0, 212.0]", "subframe = [-62.0, 326.0, 21.2]"),
     ("wheel_higher_than_it_is_out", "centre = [0.0, 750.0, 310.0]", "centre = [0.0, 750.0, 760.0]"),
     ("section_without_yield", "name = \"upper\"\n", "name = \"upper\"\nsection = { outer = 30.0 }\n"),
@@ -471,6 +474,7 @@ fn every_mistake_is_named_where_it_stands() {
 #[test]
 fn mistakes_are_errors_and_oddities_are_warnings() {
     let odd = [
+        "measured_length_off",
         "pivot_on_the_floor",
         "wheel_higher_than_it_is_out",
         "loose_links",

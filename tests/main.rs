@@ -24,6 +24,7 @@ mod laws;
 mod layers;
 mod layout;
 mod limits;
+mod measured;
 mod mutations;
 mod printed;
 mod records;

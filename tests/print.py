@@ -23,10 +23,10 @@ PAPERS = {"A4": (595.3, 841.9), "letter": (612.0, 792.0)}
 MARGIN = 12 / 25.4 * 72
 # What is printed, and how many pages it may take.
 SHEETS = {
-    "tansy-wharf": (["sheet", "examples/tansy-wharf.toml", "--drop", "40"], range(4, 9)),
-    "sedge-mill": (["sheet", "examples/sedge-mill.toml", "--drop-left", "45", "--drop-right", "40"], range(4, 9)),
-    "three-arms": (["sheet", "examples/tansy-wharf.toml", "--drop", "40", "--fit", "upper,toe,traction"], range(4, 9)),
-    "out-of-reach": (["sheet", "examples/tansy-wharf.toml", "--drop", "40", "--camber", "4"], range(4, 9)),
+    "tansy-wharf": (["sheet", "examples/tansy-wharf.toml", "--drop", "40"], range(4, 11)),
+    "sedge-mill": (["sheet", "examples/sedge-mill.toml", "--drop-left", "45", "--drop-right", "40"], range(4, 11)),
+    "three-arms": (["sheet", "examples/tansy-wharf.toml", "--drop", "40", "--fit", "upper,toe,traction"], range(4, 11)),
+    "out-of-reach": (["sheet", "examples/tansy-wharf.toml", "--drop", "40", "--camber", "4"], range(4, 11)),
     "shop": (["shop", "examples/tansy-wharf.toml", "--drop", "40"], range(1, 3)),
     "shop-mm": (["shop", "examples/sedge-mill.toml", "--drop", "30", "--fit", "toe", "--toe-unit", "mm"], range(1, 3)),
 }

@@ -85,8 +85,8 @@ fn arms_are_drawn_with_their_figures() {
     let drawn: Vec<String> =
         elements(&page).into_iter().filter(|(name, ..)| name == "text").map(|(_, _, text)| text).collect();
     for text in [
-        "247.2 mm",
-        "9.734 in, centre to centre",
+        "your stock arm + 5.75 mm",
+        "centre to centre",
         "subframe end",
         "knuckle end",
         "M16x1.5 RH",
@@ -95,9 +95,31 @@ fn arms_are_drawn_with_their_figures() {
         "turns longer",
         "clockwise,",
         "seen from the subframe end",
-        "leave it at stock",
+        "leave it as matched",
     ] {
         assert!(drawn.iter().any(|drawn| drawn == text), "{text} is not drawn");
+    }
+}
+
+/// Whoever looks up from the bench sees the turns first: no text of a sheet is larger, and every length is much smaller.
+#[test]
+fn the_turns_are_the_largest_thing_on_the_sheet() {
+    for stock in ["", " --stock upper=240.8"] {
+        let page = html(&format!("sheet {FIRST} --drop 40{stock}"));
+        let size = |attributes: &str| -> Option<f64> {
+            attributes.split("font-size=\"").nth(1)?.split('"').next()?.parse().ok()
+        };
+        let texts: Vec<(f64, String)> = (elements(&page).into_iter())
+            .filter(|(name, ..)| name == "text")
+            .filter_map(|(_, attributes, text)| Some((size(&attributes)?, text)))
+            .collect();
+        let of = |wanted: &dyn Fn(&str) -> bool| {
+            texts.iter().filter(|(_, text)| wanted(text)).map(|(size, _)| *size).fold(0.0, f64::max)
+        };
+        let turns = of(&|text| text == if stock.is_empty() { "1 11/12" } else { "1 5/6" } || text == "2 1/2");
+        let others = of(&|text| !text.contains('/') && text != "0");
+        let lengths = of(&|text| text.contains(" mm"));
+        assert!(turns > others && turns > 2.0 * lengths && lengths > 0.0, "{turns}, {others}, {lengths}");
     }
 }
 

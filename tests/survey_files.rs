@@ -164,7 +164,8 @@ fn profile_of(text: &str, surveyed: &rodset::measure::Surveyed) -> String {
     for (place, point) in points.iter_mut().zip(&surveyed.points) {
         *place = point.at_mm;
     }
-    let numbers = Numbers { points: &points, right: &[], readings: None, errors: &surveyed.errors };
+    let numbers =
+        Numbers { points: &points, right: &[], readings: None, errors: &surveyed.errors, lengths: &[] };
     write_numbers(text, &numbers).expect("the survey has a place for every point")
 }
 

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::{Bar, Joints, PropertyClass, Section, Thread, Twist};
 
-/// An adjustable arm, measured pivot centre to pivot centre.
+/// An adjustable arm, measured pivot centre to pivot centre. In a [`Link`](super::Link) its lengths count between the pivots.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Arm {
     /// Shortest length it can be set to, mm.
@@ -82,6 +82,15 @@ impl Arm {
             let outward = (thread.twist == Twist::Right) == (end == 0);
             if outward { thread.pitch } else { -thread.pitch }
         })
+    }
+
+    /// Counts all its lengths from elsewhere, `by` mm more.
+    pub(super) fn shift(&mut self, by: f64) {
+        self.shortest += by;
+        self.longest += by;
+        if let Some(engaged) = &mut self.engaged {
+            engaged.at += by;
+        }
     }
 
     /// Length per turn, mm: the pitch of one thread, the sum of two of opposite hand, the difference of two alike.

@@ -1,6 +1,6 @@
 //! How well the points and readings of one side are known, and how their errors go together.
 
-use nalgebra::{DMatrix, DVector};
+use nalgebra::{DMatrix, DVector, Vector3};
 use std::ops::Range;
 
 use super::Sigmas;
@@ -87,6 +87,15 @@ impl Errors {
     /// Standard deviations of one measurand's numbers, mm or rad.
     pub fn deviations(&self, of: Measurand) -> Vec<f64> {
         of.place().map(|i| self.covariance[(i, i)].max(0.0).sqrt()).collect()
+    }
+
+    /// Standard deviation of a link's length between its pivots, mm, by the unit `way` from the subframe to the knuckle.
+    pub fn of_length(&self, link: usize, way: &Vector3<f64>) -> f64 {
+        let mut slope = DVector::zeros(Measurand::NUMBERS);
+        for (point, sign) in [(Measurand::Knuckle(link), 1.0), (Measurand::Subframe(link), -1.0)] {
+            slope.rows_mut(point.place().start, 3).copy_from(&(way * sign));
+        }
+        slope.dot(&(&self.covariance * &slope)).max(0.0).sqrt()
     }
 
     /// The smallest and the largest standard deviation of any coordinate that has an error, mm.

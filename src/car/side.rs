@@ -127,7 +127,7 @@ impl Side {
         side.reading = [numbers[33], numbers[34]];
         side.wheel = points.wheel;
         for (i, link) in side.links.iter_mut().enumerate() {
-            (link.subframe, link.knuckle) = (points.subframe[i], points.knuckle[i]);
+            link.move_pivots(points.subframe[i], points.knuckle[i]);
         }
         side
     }

@@ -28,6 +28,15 @@ impl Sigmas {
     }
 }
 
+impl Sigmas {
+    /// Standard deviation of the length of an arm by a tape, centre to centre, mm: a mm for the tape (class II allows 0.7 mm at
+    /// 2 m, MID, annex MI-008; the rest for the middles of the eyes is common practice, no source), and one reading within the
+    /// play of its bolts.
+    pub fn taping(&self) -> f64 {
+        1.0_f64.hypot(self.slack / 12.0_f64.sqrt())
+    }
+}
+
 impl Default for Sigmas {
     fn default() -> Self {
         const DEGREE: f64 = std::f64::consts::PI / 180.0;

@@ -8,9 +8,9 @@ use super::options::{Height, Input, Units};
 use super::{Failure, Outcome};
 use rodset::car::{Car, Measurand};
 use rodset::explain::Given;
-use rodset::measure::{Fitted, NoFit, Round};
+use rodset::measure::{Fitted, FittedLength, NoFit, Round};
 use rodset::plan::fit_readings;
-use rodset::profile::{self, Numbers, References, write_numbers};
+use rodset::profile::{self, Numbers, References, UsedLength, write_numbers};
 use rodset::report::FitPage;
 
 const EXAMPLES: &str = "\
@@ -56,7 +56,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     }
     let answer =
         fit_readings(car, &record.rounds, stance.as_ref()).map_err(|error| no_fit(error, &record.rounds))?;
-    let sound = !answer.fit.readings.iter().any(rodset::measure::FittedReading::is_suspect);
+    let sound = !answer.fit.has_suspects();
     let written = match &args.write {
         Some(path) if sound => {
             files::create(path, &profile_text(&profile.text, car, &answer.fit)?)?;
@@ -107,6 +107,12 @@ fn profile_text(text: &TextFile, before: &Car, fit: &Fitted) -> Result<String, F
         Measurand::points().filter(|point| before.sides[0].point(*point) != before.sides[1].point(*point));
     let alone: Vec<(Measurand, [f64; 3])> =
         alone.map(|point| (point, right.car_point(&right.point(point)))).collect();
+    let used = |length: &FittedLength| {
+        let links = &before.sides[length.side.index()].links;
+        let link = links.iter().position(|link| link.name == length.link)?;
+        Some(UsedLength { hand: length.side, link, read: None })
+    };
+    let lengths: Vec<UsedLength> = fit.lengths.iter().filter_map(used).collect();
     let numbers = Numbers {
         points: &points,
         right: &alone,
@@ -115,6 +121,7 @@ fn profile_text(text: &TextFile, before: &Car, fit: &Fitted) -> Result<String, F
             deviations: [fit.car.sigmas.camber, fit.car.sigmas.toe],
         }),
         errors: &left.errors,
+        lengths: &lengths,
     };
     let written = write_numbers(&text.text, &numbers).map_err(Failure::unsound)?;
     let written = TextFile { name: format!("the profile made of {}", text.name), text: written };

@@ -6,8 +6,9 @@ use super::explain::Explain;
 use super::files::{self, TextFile};
 use super::options::{Format, Lengths};
 use super::{Failure, Outcome};
+use rodset::car::Hand;
 use rodset::measure::{Survey, Surveyed, survey};
-use rodset::profile::{self, Numbers, read_survey, write_numbers};
+use rodset::profile::{self, Numbers, UsedLength, read_survey, write_numbers};
 use rodset::report::{SurveyPage, SurveySheet};
 
 const EXAMPLES: &str = "\
@@ -65,7 +66,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let sound = answer.suspects.is_empty();
     let written = match &args.write {
         Some(path) if sound => {
-            files::create(path, &profile_text(&file, &answer)?)?;
+            files::create(path, &profile_text(&file, &checked.survey, &answer)?)?;
             Some(files::shown(path))
         }
         _ => None,
@@ -82,13 +83,16 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
 }
 
 /// The profile, which must be sound itself before it is written.
-fn profile_text(file: &TextFile, answer: &Surveyed) -> Result<String, Failure> {
+fn profile_text(file: &TextFile, survey: &Survey, answer: &Surveyed) -> Result<String, Failure> {
     let mut points = [[0.0; 3]; 11];
     let of_car = answer.points.iter().filter(|point| point.measurand.is_some());
     for (place, point) in points.iter_mut().zip(of_car) {
         *place = point.at_mm;
     }
-    let numbers = Numbers { points: &points, right: &[], readings: None, errors: &answer.errors };
+    let used = |(link, read): (usize, [f64; 2])| UsedLength { hand: Hand::Left, link, read: Some(read) };
+    let lengths: Vec<UsedLength> = survey.arm_lengths().into_iter().map(used).collect();
+    let numbers =
+        Numbers { points: &points, right: &[], readings: None, errors: &answer.errors, lengths: &lengths };
     let text = write_numbers(&file.text, &numbers).map_err(Failure::unsound)?;
     let written = TextFile { name: format!("the profile made of {}", file.name), text };
     match profile::read(&written.text) {

@@ -5,7 +5,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{Given, Unit};
-use crate::car::{Hand, Measurand};
+use crate::car::{ArmLength, Hand, Measurand};
 use crate::measure::{BothSides, Measured};
 use crate::profile;
 
@@ -52,6 +52,8 @@ pub enum SettingStep {
 enum Place {
     /// Among the numbers of both sides.
     Number(usize),
+    /// What the stock arm of a link measures, by the side whose arm it is and the link.
+    Length(Hand, usize),
     /// The drop of a rear side.
     Drop(usize),
     /// The drop of the front.
@@ -87,6 +89,15 @@ impl Inputs {
                 sigma: errors.covariance[(number, number)].max(0.0).sqrt(),
             })
             .collect();
+        for side in &given.car.sides {
+            for (i, link) in side.links.iter().enumerate() {
+                let Some(measured) = link.measured.filter(|measured| measured.hand == side.hand) else {
+                    continue;
+                };
+                let what = format!("{} arm as it measures, {}", link.name, side.hand);
+                all.push(Input { place: Place::Length(side.hand, i), what, sigma: measured.sigma });
+            }
+        }
         let drop = given.car.sigmas.drop;
         // The heights of readings belong to the record; see there.
         if given.rounds.is_empty() {
@@ -148,6 +159,14 @@ impl Input {
                 numbers[number] = by;
                 moved.car = BothSides::moved(&given.car, &numbers);
             }
+            Place::Length(hand, link) => {
+                for side in &mut moved.car.sides {
+                    let link = &mut side.links[link];
+                    if let Some(measured) = link.measured.filter(|measured| measured.hand == hand) {
+                        link.measure(ArmLength { length: measured.length + by, ..measured });
+                    }
+                }
+            }
             Place::Drop(side) => moved.drops[side] += by,
             Place::Front => moved.front = given.front.map(|front| front + by),
             Place::Reading(round, wheel, 0) => add(&mut moved.rounds[round].wheels[wheel].camber),
@@ -161,7 +180,7 @@ impl Input {
     pub(super) fn told(&self) -> Moved {
         let angle = match self.place {
             Place::Number(number) => BothSides::measurand(number).1.is_none(),
-            Place::Drop(_) | Place::Front => false,
+            Place::Length(..) | Place::Drop(_) | Place::Front => false,
             Place::Reading(..) | Place::TotalToe(_) => true,
         };
         Moved::new(self.what.clone(), self.sigma, angle)
@@ -211,6 +230,7 @@ impl Setting {
 
 /// The same question with one more number of the profile changed each time, but for what counts as measured or as asked.
 pub(super) fn settings(text: &str, given: &Given) -> Vec<(Setting, Given)> {
+    let written = profile::read(text).map(|checked| checked.car).ok();
     let changed = |number: profile::Number| {
         let coordinate = [".x", ".y", ".z"].iter().any(|axis| number.key.ends_with(axis));
         let of_point = coordinate && !number.key.starts_with("loads.");
@@ -219,7 +239,17 @@ pub(super) fn settings(text: &str, given: &Given) -> Vec<(Setting, Given)> {
         } else {
             (SettingStep::Percent, number.value / 100.0)
         };
-        let car = profile::read(&number.changed(text, number.value + by)).ok()?.car;
+        let mut car = profile::read(&number.changed(text, number.value + by)).ok()?.car;
+        // What was given beside the profile stays given.
+        for (i, side) in car.sides.iter_mut().enumerate() {
+            for (j, link) in side.links.iter_mut().enumerate() {
+                let asked = given.car.sides[i].links[j].measured;
+                let was = written.as_ref().and_then(|car| car.sides[i].links[j].measured);
+                if let Some(asked) = asked.filter(|asked| Some(*asked) != was) {
+                    link.measure(asked);
+                }
+            }
+        }
         let setting = Setting { key: number.key, is: number.value, step, change: None };
         let mut given = Given { car, ..given.clone() };
         for (side, spec) in given.car.sides.iter().zip(given.specs.iter_mut().flatten()) {
@@ -241,7 +271,7 @@ fn is_setting(key: &str) -> bool {
         ["wheel", "centre" | "camber" | "toe", ..]
             | ["spec", "camber" | "toe"]
             | ["correlation", ..]
-            | ["link", _, "subframe" | "knuckle", ..]
+            | ["link", _, "subframe" | "knuckle" | "measured_length", ..]
     );
     let direction =
         parts.iter().any(|part| part.ends_with("axis") || part.ends_with("towards") || *part == "along");

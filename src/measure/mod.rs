@@ -22,7 +22,7 @@ mod way;
 use least_squares::{Descent, descent};
 
 pub use both_sides::BothSides;
-pub use fit::{Fitted, FittedReading, Moved, NoFit, fit};
+pub use fit::{Fitted, FittedLength, FittedReading, Moved, NoFit, fit};
 pub use home::{
     ChordAngle, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates, turned_round,
 };

@@ -24,6 +24,8 @@ pub struct Survey {
     pub points: [usize; 11],
     /// Names of the links.
     pub links: [String; 5],
+    /// Observations that are the length of an arm, and of which link.
+    pub arms: Vec<(usize, usize)>,
     /// Everything that the file lists, in its order, measured or not: for the page that is carried under the car.
     pub listed: Vec<Listed>,
 }
@@ -217,6 +219,19 @@ fn is_angle(kind: &Kind) -> bool {
 }
 
 impl Survey {
+    /// What the arm of each link was read to be, and its standard deviation, mm; readings of one arm are averaged by their weights.
+    pub fn arm_lengths(&self) -> Vec<(usize, [f64; 2])> {
+        let of_link = |link: usize| {
+            let of_link = self.arms.iter().filter(|(_, of)| *of == link);
+            let read = of_link.filter_map(|(observation, _)| self.network.observations.get(*observation));
+            let [weight, sum] = read.fold([0.0, 0.0], |[weight, sum], read| {
+                [weight + read.sigma.powi(-2), sum + read.reads * read.sigma.powi(-2)]
+            });
+            (weight > 0.0).then(|| (link, [sum / weight, weight.sqrt().recip()]))
+        };
+        (0..5).filter_map(of_link).collect()
+    }
+
     /// The errors of the car's numbers: those of its points, and of the readings beside them.
     fn errors(&self, of_spots: &DMatrix<f64>, sigmas: &Sigmas) -> Errors {
         let mut covariance = DMatrix::zeros(Measurand::NUMBERS, Measurand::NUMBERS);
@@ -238,16 +253,10 @@ impl Survey {
         let at = |of: Measurand| spot(of).map_or(nalgebra::Point3::origin(), |spot| adjusted.points[spot]);
         let way = at(knuckle) - at(subframe);
         let length = way.norm();
-        let mut slope = nalgebra::DVector::zeros(Measurand::NUMBERS);
-        for axis in 0..3 {
-            slope[knuckle.place().start + axis] = way[axis] / length;
-            slope[subframe.place().start + axis] = -way[axis] / length;
-        }
-        let variance = (slope.transpose() * errors.covariance() * &slope)[(0, 0)];
         SurveyedLink {
             name: self.links[link].clone(),
             length_mm: length,
-            good_to_mm: SIGMAS_OF_95 * variance.max(0.0).sqrt(),
+            good_to_mm: SIGMAS_OF_95 * errors.of_length(link, &(way / length)),
         }
     }
 

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::adjust::{Adjuster, adjusters};
 use super::band::{ArmBand, Band};
+use super::bench::Bench;
 use super::cams::CamVerdict;
 use super::describe::Effect;
 use super::position::Certainty;
@@ -182,6 +183,9 @@ pub struct ArmSetting {
     pub per_turn: Effect,
     /// How far it may have to be corrected after the first reading.
     pub band: ArmBand,
+    /// What it measures on the bench.
+    #[serde(flatten)]
+    pub bench: Bench,
 }
 
 /// An arm that stays at stock length.
@@ -195,6 +199,9 @@ pub struct KeptArm {
     pub limit: Limit,
     /// Thread in the body at that length, per end, mm; empty where it was not measured.
     pub thread_left_mm: Vec<f64>,
+    /// What it measures on the bench.
+    #[serde(flatten)]
+    pub bench: Bench,
 }
 
 /// A stock cam that is not turned.

@@ -27,6 +27,9 @@ pub struct LinkDescription {
     pub sets: Option<Figure>,
     /// Stock length, mm.
     pub length_mm: f64,
+    /// What the stock arm itself measures, mm, where the profile says so.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub measured_mm: Option<f64>,
     /// What one mm longer does at the reference height.
     pub per_mm: Effect,
     /// Its adjustable arm.
@@ -91,6 +94,7 @@ fn describe_side(side: &Side) -> Vec<LinkDescription> {
         name: link.name.clone(),
         sets: link.sets,
         length_mm: link.stock_length(),
+        measured_mm: link.measured.map(|measured| measured.length),
         per_mm: match &position {
             Ok(position) => Effect::of(position, side, &Ground::level(), i, 1.0),
             Err(_) => Effect { camber_deg: f64::NAN, toe_deg: f64::NAN, pitch_deg: f64::NAN },

@@ -8,6 +8,7 @@ mod aim;
 mod allowed;
 mod arms;
 mod band;
+mod bench;
 mod bump;
 mod calibration;
 mod cams;
@@ -46,6 +47,7 @@ pub use arms::{
     SmallerSet,
 };
 pub use band::{ArmBand, Band, Doubt};
+pub use bench::Bench;
 pub use bump::BumpSteer;
 pub use cams::{CamVerdict, CamVerdictSide, cams, cams_turning};
 pub use choice::{ArmChoice, ArmSet, ArmSetSide, NeededArm, choose_arms};

@@ -6,6 +6,7 @@ use super::arms::{
     PlanSide, SmallerSet,
 };
 use super::band::{ArmBand, Bands};
+use super::bench::Bench;
 use super::calibration::Calibration;
 use super::cams::cams;
 use super::describe::Effect;
@@ -279,7 +280,13 @@ fn kept(link: &Link) -> Option<KeptArm> {
     let stock_mm = link.stock_length();
     let limit = if arm.holds_at(stock_mm) { Limit::Ok } else { Limit::Thread };
     let thread_left_mm = arm.thread_left(stock_mm);
-    Some(KeptArm { link: link.name.clone(), stock_mm, limit, thread_left_mm })
+    Some(KeptArm {
+        link: link.name.clone(),
+        stock_mm,
+        limit,
+        thread_left_mm,
+        bench: Bench::of(link, stock_mm),
+    })
 }
 
 /// What stops an arm that had to stop or not, and is set to a length.
@@ -335,6 +342,7 @@ fn arm_setting(worked: &Worked<'_>, index: usize) -> Option<ArmSetting> {
         short_of_thread: !arm.holds_at(set_mm),
         per_turn: Effect::of(&rounded.position, side, ground, adjuster.link, lead),
         band: ArmBand { length_mm: 0.0, turns: 0.0 },
+        bench: Bench::of(link, set_mm),
     })
 }
 

@@ -27,7 +27,7 @@ pub use printed::{Printed, PrintedError, Share, Slip};
 pub use quantity::{Quantity, QuantityError};
 pub use record::{Record, read_begun_record, read_record, write_reading};
 pub use survey::{CheckedSurvey, read_survey};
-pub use write::{Numbers, References, write_numbers};
+pub use write::{Numbers, References, UsedLength, write_numbers};
 
 use serde::de::DeserializeOwned;
 

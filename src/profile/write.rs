@@ -2,7 +2,7 @@
 
 use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
 
-use crate::car::{Errors, Measurand};
+use crate::car::{Errors, Hand, Measurand};
 
 /// Decimals of a coordinate or its deviation, mm: far below any measurement.
 const MM: usize = 3;
@@ -22,6 +22,19 @@ pub struct Numbers<'a> {
     pub readings: Option<References>,
     /// How well all of them are known.
     pub errors: &'a Errors,
+    /// Stock arms from whose lengths the points came.
+    pub lengths: &'a [UsedLength],
+}
+
+/// The length of a stock arm that went into the points.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct UsedLength {
+    /// The side whose arm it is.
+    pub hand: Hand,
+    /// The link, by its place.
+    pub link: usize,
+    /// What was read and its standard deviation, mm; `None` where the file has both.
+    pub read: Option<[f64; 2]>,
 }
 
 /// Readings at the reference.
@@ -69,6 +82,13 @@ pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, String
             }
         }
     }
+    for length in numbers.lengths {
+        let table = match length.hand {
+            Hand::Left => Some(link_table(&mut document, length.link)?),
+            Hand::Right => right_link(&mut document, &names[length.link]),
+        };
+        put_length(table.ok_or("[right] has no table for measured_length")?, length.read);
+    }
     put_right(&mut document, numbers, &names)?;
     document.remove("correlation");
     if numbers.errors.are_correlated() {
@@ -94,6 +114,13 @@ fn link_table(document: &mut DocumentMut, link: usize) -> Result<&mut dyn TableL
         _ => None,
     }
     .ok_or_else(lacking)
+}
+
+/// The table of a link under `[right]`, where there is one.
+fn right_link<'a>(document: &'a mut DocumentMut, name: &str) -> Option<&'a mut dyn TableLike> {
+    let tables = document.get_mut("right")?.get_mut("link")?.as_array_of_tables_mut()?;
+    let named = |table: &&mut Table| table.get("name").and_then(Item::as_str).map(str::trim) == Some(name);
+    tables.iter_mut().find(named).map(|table| table as &mut dyn TableLike)
 }
 
 /// What the file gives of the right side by itself.
@@ -126,13 +153,8 @@ fn put_right(document: &mut DocumentMut, numbers: &Numbers<'_>, names: &[String]
             _ => ("centre", None),
         };
         let table = match link {
-            None => right.get_mut("wheel").and_then(Item::as_table_like_mut),
-            Some(link) => right.get_mut("link").and_then(Item::as_array_of_tables_mut).and_then(|tables| {
-                let named = |table: &&mut Table| {
-                    table.get("name").and_then(Item::as_str).map(str::trim) == Some(names[link].as_str())
-                };
-                tables.iter_mut().find(named).map(|table| table as &mut dyn TableLike)
-            }),
+            None => document.get_mut("right").and_then(|right| right.get_mut("wheel")?.as_table_like_mut()),
+            Some(link) => right_link(document, &names[link]),
         };
         let table = table.ok_or_else(|| format!("[right] has no table for {key}"))?;
         put(table, key, array(at, MM).into());
@@ -154,6 +176,16 @@ fn put_reading(table: &mut dyn TableLike, [camber, toe]: [f64; 2]) {
     for (key, angle) in [("camber", camber), ("toe", toe)] {
         put(table, key, rounded(angle.to_degrees(), DEGREES).into());
     }
+}
+
+/// What a stock arm measures, and that the points came from it.
+fn put_length(table: &mut dyn TableLike, read: Option<[f64; 2]>) {
+    for (key, read) in
+        ["measured_length", "measured_length_sigma"].into_iter().zip(read.into_iter().flatten())
+    {
+        put(table, key, rounded(read, MM).into());
+    }
+    put(table, "measured_length_used", true.into());
 }
 
 /// Puts a value under a key; what stands round an old value, such as a comment behind it, stays.

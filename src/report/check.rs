@@ -39,7 +39,13 @@ impl fmt::Display for CheckPage<'_> {
             ToeUnit::Degrees => "toe".to_owned(),
             unit => format!("toe {}", unit.name()),
         };
-        let mut table = Table::new(&["<link", "<side", "<sets", &length, &longer, &toe, "pitch deg"]);
+        let mut head = vec!["<link", "<side", "<sets", &length, &longer, &toe, "pitch deg"];
+        // Who has held a tape to some sees it beside the pivots.
+        let taped = links.iter().chain(right_links).any(|link| link.measured_mm.is_some());
+        if taped {
+            head.insert(4, "taped");
+        }
+        let mut table = Table::new(&head);
         for shown in by_side([links, right_links], |link| &link.name, |a, b| self.look_alike(a, b)) {
             let link = shown.item;
             table.row(
@@ -50,6 +56,9 @@ impl fmt::Display for CheckPage<'_> {
                     self.units.length(link.length_mm),
                 ]
                 .into_iter()
+                .chain(
+                    taped.then(|| link.measured_mm.map_or("-".to_owned(), |taped| self.units.length(taped))),
+                )
                 .chain(effect(shown.hand, link, self.units)),
             );
         }
@@ -118,7 +127,11 @@ impl CheckPage<'_> {
     fn look_alike(&self, a: &LinkDescription, b: &LinkDescription) -> bool {
         let units = self.units.to_compare();
         let effects = effect(Hand::Left, a, units) == effect(Hand::Right, b, units);
-        alike(a.length_mm, b.length_mm) && a.sets == b.sets && effects
+        let taped = match (a.measured_mm, b.measured_mm) {
+            (Some(a), Some(b)) => alike(a, b),
+            (a, b) => a.is_none() && b.is_none(),
+        };
+        alike(a.length_mm, b.length_mm) && taped && a.sets == b.sets && effects
     }
 }
 

@@ -84,8 +84,11 @@ impl CorrectPage<'_> {
 
     fn arm(&self, f: &mut fmt::Formatter<'_>, hand: Hand, arm: &ArmTurn) -> fmt::Result {
         let Some(fitted) = self.fitted(hand, &arm.link) else { return Ok(()) };
+        // A tape reads the arm, not the pivots; where the stock arm was not measured, the pivots have to do.
+        let off = arm.bench.bench_mm.map_or(0.0, |bench| bench - arm.set_mm);
         if arm.turns == 0.0 {
-            let text = format!("{}, {hand}: leave it at {}", arm.link, self.units.with_unit(arm.set_mm));
+            let text =
+                format!("{}, {hand}: leave it at {}", arm.link, self.units.with_unit(arm.set_mm + off));
             return item(f, BOX, &text);
         }
         let way = if arm.turns > 0.0 { "LONGER" } else { "SHORTER" };
@@ -94,14 +97,14 @@ impl CorrectPage<'_> {
             "{}, {hand}: {way} {} ({by}), from {}",
             arm.link,
             turned(arm.turns),
-            self.units.with_unit(arm.now_mm)
+            self.units.with_unit(arm.now_mm + off)
         );
         item(f, BOX, &text)?;
         writeln!(f, "        {}", rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0))?;
         writeln!(
             f,
             "        then {}, {}",
-            self.units.with_both(arm.set_mm),
+            self.units.with_both(arm.set_mm + off),
             from_stock(arm.turns_from_stock)
         )?;
         writeln!(f, "        {}", thread_words(&arm.thread_left_mm, &arm.thread_least_mm, self.units))?;

@@ -9,7 +9,7 @@ use super::words::{item, note, paragraph};
 use crate::car::{Car, Stance};
 use crate::geometry::Figure;
 use crate::measure::network::CRITICAL;
-use crate::measure::{Fitted, FittedReading, Moved, Round, SIGMAS_OF_95};
+use crate::measure::{Fitted, Moved, Round, SIGMAS_OF_95};
 use crate::plan::{FitAnswer, Lowering};
 
 /// Moves of less than this many standard deviations are not worth a line.
@@ -42,26 +42,33 @@ impl fmt::Display for FitPage<'_> {
         writeln!(f)?;
         self.predictions(f)?;
         self.readings(f)?;
+        self.lengths(f)?;
         self.moved(f)?;
         self.next(f)
     }
 }
 
 impl FitPage<'_> {
-    fn suspects(&self) -> impl Iterator<Item = &FittedReading> {
-        self.answer.fit.readings.iter().filter(|reading| reading.is_suspect())
+    fn suspects(&self) -> usize {
+        let Fitted { readings, lengths, .. } = &self.answer.fit;
+        let readings = readings.iter().filter(|reading| reading.is_suspect()).count();
+        readings + lengths.iter().filter(|length| length.is_suspect()).count()
     }
 
     fn verdict(&self) -> String {
-        let Fitted { readings, unit_weight, moved, .. } = &self.answer.fit;
+        let Fitted { readings, lengths, unit_weight, moved, .. } = &self.answer.fit;
         let plural = |count: usize, one: &str| format!("{count} {one}{}", if count == 1 { "" } else { "s" });
+        let taped = match lengths.len() {
+            0 => String::new(),
+            count => format!(", and the length of {}", plural(count, "stock arm")),
+        };
         let count = format!(
-            "{} in {} of the car.",
+            "{} in {} of the car{taped}.",
             plural(readings.len(), "reading"),
             plural(self.rounds.len(), "state")
         );
         let most = moved.first().map_or(0.0, |moved| moved.sigmas);
-        let suspects = self.suspects().count();
+        let suspects = self.suspects();
         let verdict = if suspects > 0 {
             format!(
                 "{suspects} of them cannot be right, or the car is not what was measured: marked SUSPECT and set aside below."
@@ -128,6 +135,28 @@ impl FitPage<'_> {
         writeln!(f)
     }
 
+    fn lengths(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (lengths, units) = (&self.answer.fit.lengths, self.units);
+        if lengths.is_empty() {
+            return Ok(());
+        }
+        writeln!(f, "THE STOCK ARMS, {}", units.length_name())?;
+        let mut table = Table::new(&["<link", "<side", "read", "sure to", "pivots before", "fitted", "<"]);
+        for length in lengths {
+            table.row([
+                length.link.clone(),
+                length.side.to_string(),
+                units.length(length.read_mm),
+                units.length(SIGMAS_OF_95 * length.sigma_mm),
+                units.length(length.before_mm),
+                units.length(length.after_mm),
+                if length.is_suspect() { "SUSPECT".to_owned() } else { String::new() },
+            ]);
+        }
+        table.write(f)?;
+        writeln!(f)
+    }
+
     fn moved(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let worth = self.answer.fit.moved.iter().filter(|moved| moved.sigmas >= WORTH_SAYING);
         let worth: Vec<&Moved> = worth.take(MOST_NAMED).collect();
@@ -171,7 +200,7 @@ impl FitPage<'_> {
     }
 
     fn next(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.suspects().next().is_some() {
+        if self.suspects() > 0 {
             item(
                 f,
                 "-",

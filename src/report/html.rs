@@ -47,9 +47,11 @@ fn element(block: &Block) -> String {
         Block::Paragraph(words) => format!("<p>{}</p>\n", text(words)),
         Block::Line(words) => format!("<p class=\"line\">{}</p>\n", text(words)),
         Block::Item(mark, words) => {
+            // What stands in from its step is part of it.
+            let class = if mark.starts_with(' ') { "item under" } else { "item" };
             format!(
-                "<p class=\"item\"><span class=\"mark\">{}</span><span>{}</span></p>\n",
-                text(mark),
+                "<p class=\"{class}\"><span class=\"mark\">{}</span><span>{}</span></p>\n",
+                text(mark.trim_start()),
                 text(words)
             )
         }

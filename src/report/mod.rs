@@ -22,6 +22,7 @@ mod loads;
 mod lockout;
 mod lower;
 mod number;
+mod order;
 mod outline;
 mod page;
 mod plan;

@@ -5,11 +5,12 @@ use std::fmt;
 use super::cams::{cam_table, other_cams};
 use super::heading::{Readings, heading};
 use super::number::{Units, fixed, signed, turns};
+use super::order::IN_SHORT;
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{
-    AtEnd, CAUTIONS, alike, item, kept_refusal, limit_sentence, measured_sentence, paragraph, stock_cams_sentence,
-    together_sentence, touchy_sentence,
+    AtEnd, CAUTIONS, alike, item, kept_refusal, limit_sentence, measured_sentence, misfit_sentences, paragraph,
+    stock_cams_sentence, together_sentence, touchy_sentence,
 };
 use crate::car::{Car, Limit, Stance};
 use crate::plan::{ArmSetting, KeptArm, Plan, PlanSide, Reading, SmallerSet};
@@ -39,7 +40,11 @@ impl fmt::Display for PlanPage<'_> {
         for caution in CAUTIONS {
             item(f, "-", caution)?;
         }
-        item(f, "-", "The page for the bench, with the order of work: rodset sheet.")
+        item(
+            f,
+            "-",
+            &format!("The order of work, step by step on the page for the bench (rodset sheet): {IN_SHORT}"),
+        )
     }
 }
 
@@ -146,6 +151,9 @@ impl PlanPage<'_> {
     fn limits(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Plan { sides, axle, stock_cams, .. } = self.answer;
         writeln!(f, "LIMITS")?;
+        for sentence in misfit_sentences(self.car, self.units) {
+            item(f, "!", &sentence)?;
+        }
         for side in sides {
             if let Some(sentence) = touchy_sentence(side.side, &side.certainty, self.units) {
                 item(f, "-", &sentence)?;

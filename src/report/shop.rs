@@ -5,6 +5,7 @@ use std::fmt;
 use super::cams::put_cams;
 use super::heading::{Readings, head};
 use super::number::{Units, degrees_minutes, fixed};
+use super::order::{CAMBER_FIRST, READ_AGAIN, TYRES};
 use super::page::{BLANK, BOX, Page};
 use super::plan::{turns_words, verdict};
 use super::sheet::{SheetPage, correction_table};
@@ -23,11 +24,12 @@ pub struct ShopPage<'a> {
 }
 
 /// What a shop is asked to do and to leave alone.
-const PLEASE: [&str; 5] = [
+const PLEASE: [&str; 6] = [
     "Rear before front: the front is set to the line on which the rear axle pushes.",
-    "Camber before toe, because camber drags toe along.",
+    CAMBER_FIRST,
     "Torque figures and one-time nuts: the car maker's manual. Lock nuts on both ends of an arm; a left-hand nut tightens \
-     the other way. Read again after tightening.",
+     the other way.",
+    READ_AGAIN,
     "Something seized, loose or bent, or an adjuster at its end: please stop and tell us.",
     "Please hand back the readings before and after on paper.",
 ];
@@ -133,15 +135,22 @@ impl ShopPage<'_> {
             page.table(correction_table(&arms, sheet.units));
             page.gap();
         }
-        if sides.iter().any(|side| !side.cams.is_empty()) {
-            page.line("Cam bolts in use, as they should stand; never past 90 degrees");
-            put_cams(page, sides.each_ref().map(|side| side.cams.as_slice()), sheet.units);
-            page.gap();
-        }
+        self.cam_bolts(page);
         for (what, side) in
             sides.iter().flat_map(|side| side.unset.iter().map(move |figure| (figure, side.side)))
         {
             page.item("-", format!("{what}, {side}: nothing on this car sets it."));
+        }
+        page.gap();
+    }
+
+    /// The cam bolts of the car.
+    fn cam_bolts(&self, page: &mut Page) {
+        let (sheet, sides) = (self.sheet, &self.answer.sides);
+        if sides.iter().any(|side| !side.cams.is_empty()) {
+            page.line("Cam bolts in use, as they should stand; never past 90 degrees");
+            put_cams(page, sides.each_ref().map(|side| side.cams.as_slice()), sheet.units);
+            page.gap();
         }
         let locked = sheet.cams_under_arms();
         if !locked.is_empty() {
@@ -155,7 +164,6 @@ impl ShopPage<'_> {
                 format!("Not to be turned: the cam bolts under the arms {how} ({}).", locked.join(", ")),
             );
         }
-        page.gap();
     }
 
     fn please(&self, page: &mut Page) {
@@ -166,7 +174,8 @@ impl ShopPage<'_> {
         page.item(
             BOX,
             format!(
-                "Heights first, loaded as above: hub centre to arch lip left {}, right {}. The figures hold only there.",
+                "{TYRES} Then heights, loaded as above, before any angle: hub centre to arch lip left {}, right {}. The figures hold only there, and rubber bushes are clamped there: \
+                 loosened and clamped again if you change it.",
                 gaps[0], gaps[1]
             ),
         );

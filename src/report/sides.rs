@@ -23,6 +23,11 @@ pub(super) fn by_side<T>(
     by_pair(sides, |a, b| name(a) == name(b), alike)
 }
 
+/// The same, with each side by itself however alike they are.
+pub(super) fn apart<T>(sides: [&[T]; 2], name: impl Fn(&T) -> &str) -> Vec<Shown<'_, T>> {
+    by_side(sides, name, |_, _| false)
+}
+
 /// The same for things that go together by more than a name.
 pub(super) fn by_pair<T>(
     sides: [&[T]; 2],

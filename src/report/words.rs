@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::number::{Units, fixed, mm, signed};
-use crate::car::{Car, Clockwise, Hand, Limit, Sigmas, Stance, Thread, Twist};
+use crate::car::{Car, Clockwise, Hand, LengthMisfit, Limit, Sigmas, Stance, Thread, Twist};
 use crate::geometry::Figure;
 use crate::plan::{
     AxleResult, Band, CamVerdict, CamVerdictSide, Certainty, Doubt, Judged, Missing, Target, Travel,
@@ -153,6 +153,24 @@ pub(super) fn thread_words(left: &[f64], least: &[f64], units: Units) -> String 
             format!("thread in the ends {} {name}, at least {least}", ends.join(" and "))
         }
     }
+}
+
+/// Stock arms that are not as long as their pivots are apart.
+pub(super) fn misfit_sentences(car: &Car, units: Units) -> Vec<String> {
+    let sentence = |misfit: &LengthMisfit| {
+        let name = &car.sides[misfit.hand.index()].links[misfit.link].name;
+        let longer = misfit.longer();
+        format!(
+            "{name}, {}: the stock arm measures {}, {} {} than its pivots are apart by the points; the errors of both explain {}. One of \
+             them is a slip: measure the arm again, then its two points.",
+            misfit.hand,
+            units.with_unit(misfit.measured),
+            units.with_unit(longer.abs()),
+            if longer > 0.0 { "longer" } else { "shorter" },
+            units.with_unit(misfit.explained)
+        )
+    };
+    car.length_misfits().iter().map(sentence).collect()
 }
 
 /// Over which drops something reaches the spec; rounded so that it still does.
@@ -351,13 +369,12 @@ pub(super) fn loading(car: &Car) -> String {
 
 /// The usual cautions, shown wherever work on the car follows from a page.
 pub(super) const CAUTIONS: [&str; 5] = [
-    "These figures follow from the points you measured and from straight, undamaged links and sound bushes. The rack or \
-     a proper string set-up decides.",
-    "Nobody under a car on a jack: stands on firm level ground, wheels chocked. Where a spring sits on an arm, support \
-     the arm before parting any joint, and use a proper compressor.",
-    "Torque figures, one-time nuts and bolts: the car maker's manual. Thread engagement and joint ratings: the arm \
-     maker's figures, they rule over the ones here.",
+    "Nobody under a car on a jack: stands on firm level ground, wheels chocked. Support the arm that a spring sits on; use a \
+     proper compressor.",
+    "The rack or a proper string set-up decides. These figures follow from the points you measured, from straight links and \
+     sound bushes.",
+    "Torques, one-time nuts and bolts: the car maker's manual. Thread and joints: the arm maker's figures. Both rule over \
+     this.",
     "Check local approval before fitting; have the work inspected where the law or your skill asks for it.",
-    "Stop driving if a lock nut has turned, bare thread has grown, or anything knocks. Check the lock nuts at every \
-     service.",
+    "Stop driving if a lock nut has turned, bare thread has grown, or anything knocks. Lock nuts at every service.",
 ];

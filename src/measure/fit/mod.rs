@@ -12,12 +12,14 @@
 //! Tarantola, *Inverse Problem Theory*, SIAM 2005, chapter 3, cited from memory). The covariance after it is
 //! `L (I + J'J)^-1 L'`. A reading's own deviation counts together with what the deviation of its height does to it.
 
+mod lengths;
 mod readings;
 mod state;
 
 use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
 
+use self::lengths::Taped;
 use self::readings::{Wanted, Whitening};
 use self::state::{Seen, State};
 use super::both_sides::BothSides;
@@ -46,6 +48,8 @@ pub struct Fitted {
     pub moved: Vec<Moved>,
     /// The readings.
     pub readings: Vec<FittedReading>,
+    /// Stock arms as they were measured, where the points did not come from them already.
+    pub lengths: Vec<FittedLength>,
     /// How many times as large as stated the misfits of readings and points together look.
     pub unit_weight: f64,
     /// The car as it is now taken to be, with its errors.
@@ -103,7 +107,41 @@ impl FittedReading {
     }
 }
 
-/// Puts the readings of rounds into a car.
+/// The length of one stock arm.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct FittedLength {
+    /// The link.
+    pub link: String,
+    /// The side whose arm was measured.
+    pub side: Hand,
+    /// What it measures, mm.
+    pub read_mm: f64,
+    /// Its deviation, mm.
+    pub sigma_mm: f64,
+    /// How far its pivots are apart as measured, mm.
+    pub before_mm: f64,
+    /// How far they are apart in the fitted car, mm.
+    pub after_mm: f64,
+    /// The misfit over its own deviation, when the length was set aside or at the end; past 3.29 it is suspect.
+    pub standardized: f64,
+}
+
+impl FittedLength {
+    /// Whether it is further off than a sound length is once in a thousand times.
+    pub fn is_suspect(&self) -> bool {
+        self.standardized.abs() > CRITICAL
+    }
+}
+
+impl Fitted {
+    /// Whether something does not go with the rest and was set aside.
+    pub fn has_suspects(&self) -> bool {
+        self.readings.iter().any(FittedReading::is_suspect)
+            || self.lengths.iter().any(FittedLength::is_suspect)
+    }
+}
+
+/// Puts the readings of rounds, and the measured lengths of stock arms, into a car.
 ///
 /// A reading that does not go with the others and with what was measured is set aside, the worst first, and the rest is put
 /// in again, as [`suspects`](super::network::suspects) does with the observations of a survey.
@@ -115,7 +153,8 @@ pub fn fit(car: &Car, rounds: &[Round]) -> Result<Fitted, NoFit> {
     let states: Vec<State> =
         (0..).zip(rounds).map(|(i, round)| State::of(car, round, i)).collect::<Result<_, _>>()?;
     let wanted: Vec<Wanted> = (0..).zip(rounds).flat_map(|(i, round)| Wanted::of(i, round)).collect();
-    if wanted.is_empty() {
+    let taped = Taped::of(car);
+    if wanted.is_empty() && taped.is_empty() {
         return Err(NoFit::NoReading);
     }
     let prior = BothSides::of(car);
@@ -123,12 +162,16 @@ pub fn fit(car: &Car, rounds: &[Round]) -> Result<Fitted, NoFit> {
     let before: Vec<Seen> =
         (0..).zip(before).map(|(i, seen)| seen.ok_or(NoFit::NoPosition(i))).collect::<Result<_, _>>()?;
     let question = Question { car, prior: &prior, states: &states, before: &before };
-    let mut kept: Vec<usize> = (0..wanted.len()).collect();
-    let mut standardized = vec![0.0; wanted.len()];
+    // Figures first, lengths behind them.
+    let count = wanted.len() + taped.len();
+    let mut kept: Vec<usize> = (0..count).collect();
+    let mut standardized = vec![0.0; count];
     loop {
-        let rows: Vec<Wanted> = kept.iter().map(|&i| wanted[i]).collect();
-        let (least, whitening) = question.fit(&rows)?;
-        let misfits = whitening.standardized(&least);
+        let rows: Vec<Wanted> = kept.iter().filter_map(|&i| wanted.get(i).copied()).collect();
+        let lengths: Vec<Taped> =
+            kept.iter().filter_map(|&i| taped.get(i.checked_sub(wanted.len())?).copied()).collect();
+        let (least, whitening) = question.fit(&rows, &lengths)?;
+        let misfits = whitening.standardized(&least, lengths.len());
         for (misfit, &i) in misfits.iter().zip(&kept) {
             standardized[i] = *misfit;
         }
@@ -136,7 +179,7 @@ pub fn fit(car: &Car, rounds: &[Round]) -> Result<Fitted, NoFit> {
         let worst = (0..kept.len()).max_by(|a, b| size(a).total_cmp(&size(b)));
         match worst.filter(|place| size(place) > CRITICAL && kept.len() > 1) {
             Some(worst) => kept.remove(worst),
-            None => return question.fitted(&wanted, &standardized, &least),
+            None => return question.fitted(&wanted, &taped, &standardized, &least),
         };
     }
 }
@@ -150,14 +193,14 @@ struct Question<'a> {
 }
 
 impl Question<'_> {
-    /// Puts some readings in.
-    fn fit(&self, wanted: &[Wanted]) -> Result<(Least, Whitening), NoFit> {
+    /// Puts some readings and lengths in.
+    fn fit(&self, wanted: &[Wanted], taped: &[Taped]) -> Result<(Least, Whitening), NoFit> {
         let whitening = Whitening::of(wanted, self.states, self.before).ok_or(NoFit::Unsettled)?;
         let model = |z: &DVector<f64>| {
             let moved = self.prior.car(self.car, z);
             let seen: Vec<Seen> =
                 self.states.iter().map(|state| state.seen(&moved)).collect::<Option<_>>()?;
-            Some(linearised(self.prior, wanted, &seen, &whitening, z))
+            Some(linearised((self.prior, &moved), (wanted, taped), &seen, &whitening, z))
         };
         let start = DVector::zeros(self.prior.factor.ncols());
         let least = least_squares(start, model).map_err(|_| NoFit::Unsettled)?;
@@ -165,7 +208,13 @@ impl Question<'_> {
     }
 
     /// The answer, with all readings, those that were set aside too.
-    fn fitted(&self, wanted: &[Wanted], standardized: &[f64], least: &Least) -> Result<Fitted, NoFit> {
+    fn fitted(
+        &self,
+        wanted: &[Wanted],
+        taped: &[Taped],
+        standardized: &[f64],
+        least: &Least,
+    ) -> Result<Fitted, NoFit> {
         let Self { car, prior, states, before } = self;
         let fitted = prior.car(car, &least.unknowns);
         let after = states.iter().map(|state| state.seen(&fitted)).collect::<Option<Vec<Seen>>>();
@@ -179,6 +228,9 @@ impl Question<'_> {
         let unit_weight = (least.sum_of_squares() / count.max(1) as f64).sqrt();
         Ok(Fitted {
             readings: wanted.iter().zip(standardized).map(reading).collect(),
+            lengths: (taped.iter().zip(standardized.iter().skip(wanted.len())))
+                .map(|(taped, standardized)| taped.fitted(car, &fitted, *standardized))
+                .collect(),
             unit_weight,
             moved: moved(car, prior, &fitted, &covariance),
             car: with_errors(fitted, &covariance),
@@ -187,15 +239,16 @@ impl Question<'_> {
 }
 
 fn linearised(
-    prior: &BothSides,
-    wanted: &[Wanted],
+    (prior, car): (&BothSides, &Car),
+    (wanted, taped): (&[Wanted], &[Taped]),
     seen: &[Seen],
     whitening: &Whitening,
     z: &DVector<f64>,
 ) -> Linearised {
     let unknowns = prior.factor.ncols();
-    let mut residuals = DVector::zeros(unknowns + wanted.len());
-    let mut jacobian = DMatrix::zeros(unknowns + wanted.len(), unknowns);
+    let rows = unknowns + wanted.len() + taped.len();
+    let mut residuals = DVector::zeros(rows);
+    let mut jacobian = DMatrix::zeros(rows, unknowns);
     residuals.rows_mut(0, unknowns).copy_from(z);
     jacobian.view_mut((0, 0), (unknowns, unknowns)).fill_with_identity();
     for (round, (rows, whiten)) in whitening.rounds.iter().enumerate() {
@@ -208,6 +261,11 @@ fn linearised(
             residuals[unknowns + row] = off[i];
             jacobian.row_mut(unknowns + row).copy_from(&slopes.row(i));
         }
+    }
+    for (row, taped) in (unknowns + wanted.len()..).zip(taped) {
+        let (off, slope) = taped.off(car);
+        residuals[row] = off;
+        jacobian.row_mut(row).copy_from(&(slope * &prior.factor));
     }
     Linearised { residuals, jacobian }
 }

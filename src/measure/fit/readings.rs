@@ -112,21 +112,25 @@ impl Whitening {
     ///
     /// With `P = R^-1 = W'W`, `v` the misfits and `Q` their cofactors, `w_j = (P v)_j / sqrt((P Q P)_jj)` (W. Baarda 1968, as in
     /// `network`); in whitened misfits `u = W v` with cofactors `I - J C J'` that is `(W'u)_j / sqrt((W'(I - J C J')W)_jj)`.
-    pub(super) fn standardized(&self, least: &Least) -> Vec<f64> {
+    ///
+    /// Behind the readings stand `lengths` rows that are independent already: for them `W` is 1.
+    pub(super) fn standardized(&self, least: &Least, lengths: usize) -> Vec<f64> {
         /// Less than this part of a reading's weight in its own check is rounding.
         const NONE: f64 = 1e-6;
         let unknowns = least.there.jacobian.ncols();
         let covariance = least.covariance();
         let mut standardized = vec![0.0; least.there.residuals.len() - unknowns];
-        for (rows, whitening) in &self.rounds {
+        let alone = standardized.len() - lengths..standardized.len();
+        let alone = alone.map(|row| (vec![row], DMatrix::identity(1, 1)));
+        for (rows, whitening) in self.rounds.iter().cloned().chain(alone) {
             let slopes =
                 DMatrix::from_fn(rows.len(), unknowns, |i, j| least.there.jacobian[(unknowns + rows[i], j)]);
             let misfits = DVector::from_fn(rows.len(), |i, _| least.there.residuals[unknowns + rows[i]]);
             let cofactors =
                 DMatrix::identity(rows.len(), rows.len()) - &slopes * &covariance * slopes.transpose();
             let weighed = whitening.tr_mul(&misfits);
-            let spread = whitening.tr_mul(&cofactors) * whitening;
-            let whole = whitening.tr_mul(whitening);
+            let spread = whitening.tr_mul(&cofactors) * &whitening;
+            let whole = whitening.tr_mul(&whitening);
             for (i, row) in rows.iter().enumerate() {
                 if spread[(i, i)] > NONE * whole[(i, i)] {
                     standardized[*row] = weighed[i] / spread[(i, i)].sqrt();

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::flag::Flag;
 use crate::car::{Hand, Limit};
 use crate::geometry::Figure;
-use crate::plan::{AxleResult, Band, CamSetting, Certainty, Effect, Judged, Reading, Target};
+use crate::plan::{AxleResult, Band, Bench, CamSetting, Certainty, Effect, Judged, Reading, Target};
 
 /// What to turn on both sides after a reading.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
@@ -146,6 +146,9 @@ pub struct ArmTurn {
     pub short_of_thread: bool,
     /// What a further turn longer does to the wheel.
     pub per_turn: Effect,
+    /// What it measures on the bench after the turns.
+    #[serde(flatten)]
+    pub bench: Bench,
 }
 
 /// One cam: how far to turn it from where it stands.

@@ -11,6 +11,7 @@ use crate::measure::{Measured, probability_within};
 use crate::plan::adjust::{Adjuster, Part};
 use crate::plan::aim::{BOTH, in_play};
 use crate::plan::band::Band;
+use crate::plan::bench::Bench;
 use crate::plan::calibration::Calibration;
 use crate::plan::describe::Effect;
 use crate::plan::planning::{Task, Worked, cam_setting, limit, work_out};
@@ -203,6 +204,7 @@ impl<'a> Wheel<'a> {
             thread_least_mm: (0..arm.threads.len()).map(|end| arm.least_thread(end)).collect(),
             short_of_thread: !arm.holds_at(set),
             per_turn: self.effect(rounded, adjuster.link, lead),
+            bench: Bench::of(link, set),
         })
     }
 

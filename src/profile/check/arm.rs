@@ -123,7 +123,7 @@ impl Checker {
     }
 
     pub(super) fn arm_fits(&mut self, hand: Hand, link: &Link, arm: &Arm, keys: &Layers<'_, schema::Arm>) {
-        let stock = link.stock_length();
+        let stock = link.real_length();
         let key = |pick: fn(&schema::Arm) -> &Value| keys.get(pick).map_or(0..0, |(v, _)| v.span());
         for (wrong, span, what) in [
             (stock < arm.shortest, key(|arm| &arm.shortest), "shortest"),

@@ -10,9 +10,9 @@ use crate::profile::layers::Layers;
 use crate::profile::schema::{self, Profile};
 
 /// What a length that is a standard deviation is called.
-const DEVIATION: &str = "a standard deviation";
+pub(super) const DEVIATION: &str = "a standard deviation";
 /// Coordinates that are known no better than this are not known, mm.
-const LOOSEST: f64 = 200.0;
+pub(super) const LOOSEST: f64 = 200.0;
 
 impl Checker {
     /// How well the car was measured, where the profile says so; by hand, where it does not.

@@ -6,7 +6,7 @@ use std::ops::Range;
 
 use super::bar::BarKeys;
 use super::{Checker, DEGREE};
-use crate::car::{ALONG_THE_LINE, Cam, Hand, Joint, Link};
+use crate::car::{ALONG_THE_LINE, Cam, Hand, Joint, Link, Sigmas};
 use crate::geometry::{Figure, Wheel};
 use crate::profile::finding::Finding;
 use crate::profile::layers::Layers;
@@ -29,6 +29,7 @@ impl Checker {
         hand: Hand,
         wheel: Option<&Wheel>,
         keys: &Layers<'_, schema::Link>,
+        sigmas: &Sigmas,
     ) -> Option<Link> {
         let over = keys.over.is_some();
         let subframe = self.point(keys, "subframe", |link| &link.subframe);
@@ -51,7 +52,7 @@ impl Checker {
             arm.bar = self.bar(&BarKeys::of_arm(&keys, &stock), line, bolts[0]);
             (arm, keys)
         });
-        let link = Link {
+        let mut link = Link {
             name: keys.get(|link| &link.name)?.0.get_ref().trim().to_owned(),
             sets: keys.get(|link| &link.sets).map(|(sets, _)| match sets.get_ref() {
                 schema::Sets::Camber => Figure::Camber,
@@ -62,6 +63,7 @@ impl Checker {
             knuckle,
             cam: cam.as_ref().map(|(cam, _)| *cam),
             arm: arm.as_ref().map(|(arm, _)| arm.clone()),
+            measured: None,
             bolts,
             joints: self.joints(
                 keys.get(|link| &link.joints),
@@ -79,6 +81,9 @@ impl Checker {
         };
         if let Some((cam, span)) = &cam {
             self.slot(&link, cam, span);
+        }
+        if let Some(length) = self.arm_length(keys, &link, sigmas) {
+            link.measure(length);
         }
         if let Some((arm, keys)) = &arm {
             // What an override changed is told of the right side; what it did not, once.

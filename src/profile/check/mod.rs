@@ -7,6 +7,7 @@ mod errors;
 mod joint;
 mod keepout;
 mod layout;
+mod length;
 mod link;
 mod load;
 mod names;
@@ -196,7 +197,7 @@ impl Checker {
         });
         let layers: Vec<Layers<'_, schema::Link>> = layers.collect();
         let links: Vec<Option<Link>> = (layers.iter())
-            .map(|keys| self.link(hand, rolling.as_ref().map(|rolling| &rolling.wheel), keys))
+            .map(|keys| self.link(hand, rolling.as_ref().map(|rolling| &rolling.wheel), keys, sigmas))
             .collect();
         let errors = self.errors(&wheel, &layers, profile, sigmas);
         let links: Option<Vec<Link>> = links.into_iter().collect();
@@ -219,6 +220,7 @@ impl Checker {
             damper: None,
         };
         self.optional(&mut side, profile, right);
+        self.lengths_fit(&side, &layers);
         self.setters(&side, profile);
         self.layout(&side, profile);
         Some(side)

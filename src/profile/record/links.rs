@@ -97,7 +97,8 @@ impl Checker {
                 }
                 stock + turns * arm.lead()
             }
-            Setting::Length(length) => length,
+            // A tape on the bench reads it, beside the stock arm.
+            Setting::Length(length) => link.between_pivots(length),
             Setting::Change(change) => stock + change,
             Setting::Angle(_) | Setting::Marks(_) => {
                 self.tell(
@@ -113,9 +114,13 @@ impl Checker {
             self.tell(
                 Finding::error(
                     span,
-                    format!("no arm of {length:.1} mm goes in the place of \"{}\"", link.name),
+                    format!(
+                        "no arm of {:.1} mm goes in the place of \"{}\"",
+                        link.on_bench(length),
+                        link.name
+                    ),
                 )
-                .label(format!("the stock length on the {hand} is {stock:.1} mm"))
+                .label(format!("the stock length on the {hand} is {:.1} mm", link.real_length()))
                 .help("a length is from bolt to bolt; what it was changed by is written \"5.8 mm longer\""),
             );
             return None;
@@ -124,8 +129,14 @@ impl Checker {
             && !(arm.shortest - READ..=arm.longest + READ).contains(&length)
         {
             self.tell(
-                Finding::warning(span, format!("the arm \"{}\" does not go that far", link.name))
-                    .label(format!("{length:.1} mm, the arm goes from {} to {}", arm.shortest, arm.longest)),
+                Finding::warning(span, format!("the arm \"{}\" does not go that far", link.name)).label(
+                    format!(
+                        "{:.1} mm, the arm goes from {} to {}",
+                        link.on_bench(length),
+                        link.on_bench(arm.shortest),
+                        link.on_bench(arm.longest)
+                    ),
+                ),
             );
         }
         Some(length)

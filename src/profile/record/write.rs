@@ -95,7 +95,8 @@ fn settings(car: &Car, of: impl Fn(usize, usize, &Link) -> Option<String>) -> Ve
 
 /// An arm's length in turns, where such turns give it back to the last bit; else in mm.
 fn arm(link: &Link, length: f64) -> String {
-    let Some(arm) = &link.arm else { return format!("{length} mm") };
+    let in_mm = || format!("{} mm", link.on_bench(length));
+    let Some(arm) = &link.arm else { return in_mm() };
     let (stock, lead) = (link.stock_length(), arm.lead());
     let exact = |text: &String| {
         let Ok(Setting::Bare(turns) | Setting::Turns(turns)) = Setting::from_str(text) else { return false };
@@ -107,7 +108,7 @@ fn arm(link: &Link, length: f64) -> String {
         none if none == "0" => none,
         turns => format!("{turns} {way}"),
     };
-    PARTS.into_iter().map(fraction).find(exact).unwrap_or_else(|| format!("{length} mm"))
+    PARTS.into_iter().map(fraction).find(exact).unwrap_or_else(in_mm)
 }
 
 /// An angle in degrees, with the fewest decimals that `read` turns into it again.

@@ -230,9 +230,14 @@ impl Layout {
         here.or_else(|| Some(At { spot: spot(wanted.strip_prefix("right ")?)?, mirrored: true }))
     }
 
+    /// The place of a link among the five.
+    pub(super) fn link_place(&self, name: &str) -> Option<usize> {
+        self.links.iter().position(|link| link == name.trim())
+    }
+
     /// The two ends of a link.
     pub(super) fn link(&self, name: &str) -> Option<[At; 2]> {
-        let link = self.links.iter().position(|link| link == name.trim())?;
+        let link = self.link_place(name)?;
         let spot = |of: Measurand| Measurand::points().position(|point| point == of).map(|i| self.points[i]);
         Some([spot(Measurand::Subframe(link))?, spot(Measurand::Knuckle(link))?].map(At::spot))
     }
@@ -268,6 +273,7 @@ impl Layout {
                 points: self.points,
                 joined: self.joined,
                 links: self.links,
+                arms: observed.arms,
                 listed: observed.listed,
             },
             sigmas,

@@ -17,6 +17,8 @@ pub(super) struct Observed {
     pub(super) what: Vec<String>,
     pub(super) spans: Vec<Range<usize>>,
     pub(super) listed: Vec<Listed>,
+    /// Observations that are the length of an arm, and of which link.
+    pub(super) arms: Vec<(usize, usize)>,
 }
 
 /// What one entry measures, and in which words.
@@ -55,6 +57,9 @@ impl Checker {
                     None => usual,
                 };
                 if let Some((reads, span)) = reads.filter(|_| !left_out) {
+                    let named = seen.get_ref().link.as_ref().filter(|_| way == Way::Arm);
+                    let link = named.and_then(|name| layout.link_place(name.get_ref()));
+                    observed.arms.extend(link.map(|link| (observed.network.len(), link)));
                     observed.network.push(Observation { kind, reads, sigma });
                     observed.what.push(what);
                     observed.spans.push(span);

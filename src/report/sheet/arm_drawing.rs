@@ -2,6 +2,7 @@
 
 use std::f64::consts::TAU;
 
+use super::bench::change_words;
 use crate::car::{Arm, Limit};
 use crate::plan::ArmSetting;
 use crate::report::number::{Units, turns};
@@ -11,18 +12,20 @@ use crate::report::words::{seen_from, turn_way};
 
 const SIZE: [f64; 2] = [186.0, 42.0];
 /// Middles of the eyes, and the body between them, mm of paper.
-const EYES: [f64; 2] = [13.0, 121.0];
-const BODY: [f64; 2] = [45.0, 89.0];
+const EYES: [f64; 2] = [13.0, 105.0];
+const BODY: [f64; 2] = [41.0, 77.0];
 const AXIS: f64 = 24.5;
 const EYE: f64 = 5.5;
 const EDGE: Pen = Pen::plain(0.5);
 const THIN: Pen = Pen::plain(0.2);
 const TEXT: f64 = 3.6;
+/// The turns are the largest thing on the sheet.
+const TURNS: f64 = 12.0;
 
 /// Draws an arm as an SVG element.
 pub(super) fn arm_drawing(arm: &ArmSetting, fitted: &Arm, units: Units) -> String {
     let mut drawing =
-        Drawing::new(SIZE, &format!("{}: {} centre to centre", arm.link, units.with_unit(arm.set_mm)));
+        Drawing::new(SIZE, &format!("{}: {} turns {}", arm.link, turns(arm.turns), direction(arm.turns)));
     dimension(&mut drawing, arm, units);
     for (end, name) in ["subframe end", "knuckle end"].into_iter().enumerate() {
         let thread = fitted.threads.get(end).map(ToString::to_string);
@@ -44,7 +47,7 @@ pub(super) fn arm_drawing(arm: &ArmSetting, fitted: &Arm, units: Units) -> Strin
     drawing.inline()
 }
 
-/// The distance between the middles of the eyes.
+/// The distance between the middles of the eyes, from the stock arm.
 fn dimension(drawing: &mut Drawing, arm: &ArmSetting, units: Units) {
     const Y: f64 = 11.5;
     let [left, right] = EYES;
@@ -56,19 +59,18 @@ fn dimension(drawing: &mut Drawing, arm: &ArmSetting, units: Units) {
         drawing.polygon(&[[x, Y], [x + inward * 3.5, Y - 1.0], [x + inward * 3.5, Y + 1.0]]);
     }
     let middle = f64::midpoint(left, right);
-    let refused = if arm.limit == Limit::Thread { "DO NOT FIT  " } else { "" };
-    drawing.text(
-        [middle, Y - 2.5],
-        Anchor::Middle,
-        8.0,
-        &format!("{refused}{}", units.with_unit(arm.set_mm)),
-    );
-    drawing.text(
-        [middle, Y + 4.6],
-        Anchor::Middle,
-        TEXT,
-        &format!("{}, centre to centre", units.other().with_unit(arm.set_mm)),
-    );
+    if arm.limit == Limit::Thread {
+        drawing.text([middle, Y - 2.5], Anchor::Middle, 8.0, "DO NOT FIT");
+    } else {
+        // A length to look at; the turns beside it are what is set, and are larger.
+        let change = change_words(arm.set_mm - arm.stock_mm, units);
+        let target = match arm.bench.bench_mm {
+            Some(length) => format!("{} {}", units.caliper(length), units.length_name()),
+            None => format!("your stock arm{change}"),
+        };
+        drawing.text([middle, Y - 2.5], Anchor::Middle, 4.6, &target);
+    }
+    drawing.text([middle, Y + 4.6], Anchor::Middle, TEXT, "centre to centre");
 }
 
 /// What joins an eye to the body: a thread with its lock nut, or plain metal.
@@ -94,11 +96,11 @@ fn shank(drawing: &mut Drawing, end: usize, threaded: bool) {
 
 /// How many turns, and a round arrow the way they go.
 fn turn(drawing: &mut Drawing, arm: &ArmSetting, fitted: &Arm) {
-    const MIDDLE: [f64; 2] = [141.0, 16.0];
+    const MIDDLE: [f64; 2] = [125.0, 16.0];
     const RADIUS: f64 = 8.0;
     let beside = MIDDLE[0] + RADIUS + 4.0;
     if arm.turns == 0.0 {
-        drawing.text([beside - 20.0, 18.0], Anchor::Start, 6.0, "leave it at stock");
+        drawing.text([beside - 20.0, 18.0], Anchor::Start, 7.0, "leave it as matched");
         return;
     }
     let way = turn_way(&fitted.threads, fitted.clockwise(), arm.turns > 0.0);
@@ -112,9 +114,9 @@ fn turn(drawing: &mut Drawing, arm: &ArmSetting, fitted: &Arm) {
     drawing.line(&arc, Pen::plain(0.9));
     drawing.polygon(&[at(0.9, RADIUS), at(0.79, RADIUS + 2.4), at(0.79, RADIUS - 2.4)]);
     drawing.mark(MIDDLE, Mark::Disc, 1.0);
-    drawing.text([beside, 13.0], Anchor::Start, 8.0, &turns(arm.turns));
+    drawing.text([beside, 14.0], Anchor::Start, TURNS, &turns(arm.turns));
     let unit = if arm.turns.abs() <= 1.0 { "turn" } else { "turns" };
-    drawing.text([beside, 21.0], Anchor::Start, 5.0, &format!("{unit} {}", direction(arm.turns)));
+    drawing.text([beside, 22.0], Anchor::Start, 6.0, &format!("{unit} {}", direction(arm.turns)));
     drawing.text([MIDDLE[0] - RADIUS, AXIS + 10.5], Anchor::Start, TEXT, &format!("{way},"));
     drawing.text([MIDDLE[0] - RADIUS, AXIS + 15.5], Anchor::Start, TEXT, seen_from(&fitted.threads));
 }

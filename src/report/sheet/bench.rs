@@ -1,99 +1,84 @@
-//! What is set on the bench: every arm to its stock length, then turned.
+//! What is set on the bench: every arm matched to its stock arm, then turned. Each side has its own lines, however alike they
+//! are: the match is made arm by arm.
 
 use super::SheetPage;
 use super::arm_drawing::arm_drawing;
 use crate::car::{Hand, Limit};
-use crate::plan::ArmSetting;
+use crate::plan::{ArmSetting, Bench, KeptArm};
+use crate::report::number::Units;
 use crate::report::page::{BLANK, BOX, Page};
 use crate::report::plan::{direction, turns_words};
 use crate::report::sides::Shown;
 use crate::report::table::Table;
-use crate::report::words::{alike, rotation, thread_words};
+use crate::report::words::{rotation, thread_words};
 
 impl SheetPage<'_> {
     pub(super) fn preset(&self, page: &mut Page) {
-        let (arms, kept) = (self.arms(), self.kept_arms());
+        let (arms, kept) = (self.each_arm(), self.each_kept_arm());
         if arms.is_empty() && kept.is_empty() {
             page.heading("A. NO ARM IS FITTED: nothing to set on the bench");
             page.gap();
             return;
         }
-        page.heading("A. MATCH EVERY NEW ARM TO ITS STOCK LENGTH");
-        page.paragraph("Measure centre to centre on tight-fitting pins, not on bolts: the slack of bolts in their sleeves alone can \
-             be worth up to a degree of camber. A bent arm is measured straight, centre to centre. Turnbuckles: screw \
-             both ends fully home, then back them out together by turning the body, so that both show the same thread.",
+        page.heading("A. MATCH EVERY NEW ARM TO ITS OWN STOCK ARM");
+        page.paragraph(
+            "Put the old and the new arm on the same two pins, one after the other, and turn the new one until it drops on as the old one \
+             did. That is the match, and the turns in B count from it. Tight-fitting pins, not bolts: the slack of bolts \
+             in their sleeves alone can be worth up to a degree of camber. A bent arm counts straight, centre to centre. Turnbuckles: \
+             screw both ends fully home, then back them out together by turning the body, so that both show the same thread.",
+        );
+        page.paragraph(
+            "Do not set an arm to the length between the pivots: it is only as good as the points. It is here to find the wrong arm \
+             by.",
         );
         let units = self.units;
-        let mut table = Table::new(&[
-            "<",
-            "<arm",
-            "<side",
-            &format!("stock {}", units.length_name()),
-            units.other().length_word(),
-            "<turns from its shortest",
-            &format!("<measured {}", units.length_name()),
-        ]);
+        let name = units.length_name();
+        let stocks =
+            arms.iter().map(|shown| (shown.hand, &shown.item.link, shown.item.stock_mm, shown.item.bench));
+        let kept =
+            kept.iter().map(|shown| (shown.hand, &shown.item.link, shown.item.stock_mm, shown.item.bench));
+        let all: Vec<(Hand, &String, f64, Bench)> = stocks.chain(kept).collect();
+        let taped = all.iter().any(|(.., bench)| bench.measured_mm.is_some());
+        let (pivots, measures) = (format!("pivots {name}"), format!("<your arm, {name}"));
+        let mut head = vec!["<", "<arm", "<side", &pivots, "<turns from its shortest", &measures];
+        if taped {
+            head.insert(4, "taped");
+        }
+        let mut table = Table::new(&head);
         let mut single = false;
-        let stocks = arms.iter().map(|shown| (shown.hand, shown.item.link.as_str(), shown.item.stock_mm));
-        let kept_stocks =
-            kept.iter().map(|shown| (shown.hand, shown.item.link.as_str(), shown.item.stock_mm));
-        for (hand, link, stock) in stocks.chain(kept_stocks) {
-            // The sides may be turned differently and still start from one stock length.
-            let other = self.stock(if hand == Hand::Left { Hand::Right } else { Hand::Left }, link);
-            let both = other.is_some_and(|other| alike(other, stock));
-            if both && hand == Hand::Right {
-                continue;
-            }
-            let Some(arm) = self.fitted(hand, link) else { continue };
+        for (hand, name, stock, bench) in all {
+            let Some(link) = self.link(hand, name) else { continue };
+            let Some(arm) = &link.arm else { continue };
             single |= arm.threads.len() == 1;
             let out = (stock - arm.shortest) / arm.lead();
-            table.row([
-                BOX.to_owned(),
-                link.to_owned(),
-                if both { "both".to_owned() } else { hand.to_string() },
-                units.length(stock),
-                units.other().length(stock),
-                format!("about {out:.1} from {}", units.length(arm.shortest)),
-                BLANK.to_owned(),
-            ]);
+            let mut row = vec![BOX.to_owned(), name.clone(), hand.to_string(), units.length(stock)];
+            row.extend(taped.then(|| bench.measured_mm.map_or("-".to_owned(), |taped| units.length(taped))));
+            row.push(format!("about {out:.1} from {}", units.length(link.on_bench(arm.shortest))));
+            row.push(BLANK.to_owned());
+            table.row(row);
         }
         page.table(table);
         page.gap();
         if single {
             page.item("-",
-                "An arm with one thread stops only where its eye lines up, which need not be at stock length: take the \
-                 nearest. In B the length counts, not the turns: turn to the nearest to it.",
+                "An arm with one thread stops only where its eye lines up, which need not be at its stock arm's length: take the nearest. \
+                 In B its target counts, not the turns: turn to the nearest to it.",
             );
             page.gap();
         }
     }
 
-    /// The stock length of a link that carries an arm in this plan.
-    fn stock(&self, hand: Hand, link: &str) -> Option<f64> {
-        let side = &self.answer.sides[hand.index()];
-        let set = side.arms.iter().find(|arm| arm.link == link).map(|arm| arm.stock_mm);
-        set.or(side.kept_arms.iter().find(|arm| arm.link == link).map(|arm| arm.stock_mm))
-    }
-
     pub(super) fn turns(&self, page: &mut Page) {
-        let (arms, kept) = (self.arms(), self.kept_arms());
+        let (arms, kept) = (self.each_arm(), self.each_kept_arm());
         if arms.is_empty() && kept.is_empty() {
             return;
         }
-        page.heading("B. THEN TURN IT FOR THE NEW HEIGHT, counted from the stock length");
+        page.heading("B. THEN TURN IT FOR THE NEW HEIGHT: the turns are what counts");
         for shown in arms {
             page.together(self.turn(&shown));
         }
         for shown in kept {
-            let Shown { item: arm, .. } = shown;
-            let refused = if arm.limit == Limit::Thread { "; TOO LITTLE THREAD: DO NOT FIT" } else { "" };
-            let text = format!(
-                "{}, {}: stays at the stock length, {}{refused}. It sets neither camber nor toe.",
-                arm.link,
-                shown.words(),
-                self.units.with_unit(arm.stock_mm)
-            );
-            page.item(BOX, text);
+            page.together(self.kept(&shown));
         }
         page.item(BOX,
             "Eyes of each arm square to each other as they will sit at ride height; lock nuts run up by hand.",
@@ -101,22 +86,34 @@ impl SheetPage<'_> {
         page.gap();
     }
 
+    fn kept(&self, shown: &Shown<'_, KeptArm>) -> Page {
+        let mut page = Page::default();
+        let arm = shown.item;
+        page.item(BOX, format!("{}, {}: 0 TURNS, leave it as matched", arm.link, shown.side));
+        page.detail("it sets neither camber nor toe", "");
+        target(&mut page, arm.bench, arm.stock_mm, 0.0, self.units);
+        if arm.limit == Limit::Thread {
+            page.detail("TOO LITTLE THREAD IN THE BODY: DO NOT FIT", "");
+        }
+        page
+    }
+
     fn turn(&self, shown: &Shown<'_, ArmSetting>) -> Page {
         let mut page = Page::default();
         let arm = shown.item;
         let Some(fitted) = self.fitted(shown.hand, &arm.link) else { return page };
+        let change = arm.set_mm - arm.stock_mm;
         if arm.turns == 0.0 {
-            page.item(BOX, format!("{}, {}: leave at the stock length", arm.link, shown.words()));
+            page.item(BOX, format!("{}, {}: 0 TURNS, leave it as matched", arm.link, shown.side));
         } else {
-            let way = direction(arm.turns).to_uppercase();
-            let by = self.units.with_unit((arm.set_mm - arm.stock_mm).abs());
-            let text = format!("{}, {}: {way} {} ({by})", arm.link, shown.words(), turns_words(arm.turns));
-            page.item(BOX, text);
+            let turns = format!("{} {}", turns_words(arm.turns), direction(arm.turns)).to_uppercase();
+            let by = self.units.length_signed(change);
+            let name = self.units.length_name();
+            page.item(BOX, format!("{}, {}: {turns} ({by} {name})", arm.link, shown.side));
             page.detail(rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0), "");
         }
         page.picture(arm_drawing(arm, fitted, self.units));
-        let length = format!("{} centre to centre", self.units.with_both(arm.set_mm));
-        page.detail(length, format!("measured {BLANK}"));
+        target(&mut page, arm.bench, arm.set_mm, change, self.units);
         let thread = thread_words(&arm.thread_left_mm, &arm.thread_least_mm, self.units);
         page.detail(thread, format!("measured {BLANK}"));
         if arm.limit == Limit::Thread {
@@ -128,5 +125,33 @@ impl SheetPage<'_> {
             page.detail(format!("{much}: DO NOT FIT"), "");
         }
         page
+    }
+}
+
+/// The length that the turns should come to, counted from the stock arm itself: to look at, not to set by.
+fn target(page: &mut Page, bench: Bench, between: f64, change: f64, units: Units) {
+    let name = units.length_name();
+    let by = change_words(change, units);
+    if let Bench { measured_mm: Some(measured), bench_mm: Some(length) } = bench {
+        let measured = units.caliper(measured);
+        page.detail(format!("your arm measures {measured}, so the target is {measured}{by}"), "");
+        let other = units.other();
+        let both =
+            format!("{} {name} ({} {})", units.caliper(length), other.caliper(length), other.length_name());
+        page.detail(format!("which is {both}"), format!("measured {BLANK}"));
+    } else {
+        page.detail(format!("your arm measures {BLANK}, so the target is {BLANK}{by}"), "");
+        let about = format!("(between the pivots about {})", units.with_unit(between));
+        page.detail(about, format!("measured {BLANK}"));
+    }
+}
+
+/// What an arm is set longer or shorter, as it is added to a length; nothing where it is not.
+pub(super) fn change_words(change: f64, units: Units) -> String {
+    let signed = units.caliper_signed(change);
+    match (change == 0.0, signed.strip_prefix('-')) {
+        (true, _) => String::new(),
+        (false, Some(size)) => format!(" - {size} {}", units.length_name()),
+        (false, None) => format!(" + {} {}", signed.trim_start_matches('+'), units.length_name()),
     }
 }

@@ -2,6 +2,7 @@
 
 mod arm_drawing;
 mod bench;
+mod cams;
 mod correction;
 mod work;
 
@@ -12,9 +13,9 @@ use super::joints::end_name;
 use super::number::{Units, fixed};
 use super::page::Page;
 use super::plan::{axle_sentence, kept_alike, set_alike, stops, verdict};
-use super::sides::{Shown, by_side};
-use super::words::CAUTIONS;
-use crate::car::{Arm, Car, Hand, Limit, Stance};
+use super::sides::{Shown, apart, by_side};
+use super::words::{CAUTIONS, misfit_sentences};
+use crate::car::{Arm, Car, Hand, Limit, Link, Stance};
 use crate::plan::{ArmSetting, Fitting, JointAngles, KeptArm, Plan};
 
 pub(super) use correction::correction_table;
@@ -87,6 +88,12 @@ impl<'a> SheetPage<'a> {
         bench.line("Work done on ____________   by ____________");
         bench.gap();
         self.refusals(&mut bench);
+        self.misfits(&mut bench);
+        bench.heading("CAUTIONS");
+        for caution in CAUTIONS {
+            bench.item("!", caution);
+        }
+        bench.gap();
         self.preset(&mut bench);
         self.turns(&mut bench);
         let mut work = Page::default();
@@ -94,10 +101,6 @@ impl<'a> SheetPage<'a> {
         self.cam_bolts(&mut work);
         self.readings(&mut work);
         self.corrections(&mut work);
-        work.heading("CAUTIONS");
-        for caution in CAUTIONS {
-            work.item("!", caution);
-        }
         [bench, work]
     }
 
@@ -113,8 +116,22 @@ impl<'a> SheetPage<'a> {
         )
     }
 
+    /// The arms of the bench: each side has its own.
+    fn each_arm(&self) -> Vec<Shown<'a, ArmSetting>> {
+        apart(self.answer.sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link)
+    }
+
+    /// The same of those that stay as they are matched.
+    fn each_kept_arm(&self) -> Vec<Shown<'a, KeptArm>> {
+        apart(self.answer.sides.each_ref().map(|side| side.kept_arms.as_slice()), |arm| &arm.link)
+    }
+
+    fn link(&self, hand: Hand, link: &str) -> Option<&Link> {
+        self.car.sides[hand.index()].links.iter().find(|l| l.name == link)
+    }
+
     pub(super) fn fitted(&self, hand: Hand, link: &str) -> Option<&Arm> {
-        self.car.sides[hand.index()].links.iter().find(|l| l.name == link)?.arm.as_ref()
+        self.link(hand, link)?.arm.as_ref()
     }
 
     pub(super) fn past_travel(&self) -> bool {
@@ -131,6 +148,19 @@ impl<'a> SheetPage<'a> {
             .filter(|(hand, link)| has_cam(*hand, link))
             .map(|(hand, link)| format!("{link} {hand}"))
             .collect()
+    }
+
+    /// Stock arms that say that a point is wrong, or are measured wrongly themselves.
+    fn misfits(&self, page: &mut Page) {
+        let sentences = misfit_sentences(self.car, self.units);
+        if sentences.is_empty() {
+            return;
+        }
+        page.heading("MEASURE AGAIN FIRST");
+        for sentence in sentences {
+            page.item("!", sentence);
+        }
+        page.gap();
     }
 
     /// What one more step does, for the correction after the first reading.

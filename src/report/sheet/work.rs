@@ -1,9 +1,10 @@
 //! What is done on the car, in order, and the readings.
 
 use super::{SheetPage, wound_sentence};
-use crate::report::cams::put_cams;
 use crate::report::heading::Readings;
+use crate::report::order::{COMMON, Job, steps};
 use crate::report::page::{BLANK, BOX, Page};
+use crate::report::table::Table;
 
 impl SheetPage<'_> {
     pub(super) fn order_of_work(&self, page: &mut Page) {
@@ -14,85 +15,24 @@ impl SheetPage<'_> {
         let mut links: Vec<&str> = self.arms().iter().map(|shown| shown.item.link.as_str()).collect();
         links.extend(self.kept_arms().iter().map(|shown| shown.item.link.as_str()));
         links.dedup();
-        links.push("others");
-        let blanks: Vec<String> = links.iter().map(|link| format!("{link} {BLANK}")).collect();
         page.heading("C. ON THE CAR, in this order");
-        let without_arms = links.len() == 1;
-        let fit = if without_arms {
-            "Car on stands, wheels chocked. Undo what has to be undone."
-        } else {
-            "Car on stands, wheels chocked. Cams as under D. Fit the arms with the bolts finger-tight; move hoses, cables, \
-             wheel speed and height sensors and brackets over."
+        let job = Job {
+            arms: !links.is_empty(),
+            cams: self.answer.sides.iter().any(|side| !side.cams.is_empty()),
+            gaps: [gap(0), gap(1)],
+            wound: self.joints.map(wound_sentence).unwrap_or_default(),
+            blank: BLANK,
         };
-        let steps = [
-            "Write down readings, heights and where each cam stands, before anything is undone.".to_owned(),
-            fit.to_owned(),
-            "With the spring out or let down, move the knuckle from droop to full bump, both sides: no arm may touch \
-             anything, no joint may bind, no half-shaft may bottom."
-                .to_owned(),
-            "Springs back, wheels on, down on the ground: set the ride heights first, both sides, loaded as above.".to_owned(),
-            format!(
-                "Back on stands, wheels chocked. Jack each knuckle until hub centre to arch lip is: left {}, right {}. Only now tighten rubber bushes, all \
-                 of them, also those that were not touched: clamped hanging they hold the car up and twist.{} Spherical \
-                 joints do not care. Watch that the car does not lift off its stands.",
-                gap(0),
-                gap(1),
-                self.joints.map(wound_sentence).unwrap_or_default()
-            ),
-            format!("Torque every bolt to the manual's figure: {}", blanks.join(" ")),
-            format!(
-                "{} nipped up, wheels on, down on the ground, roll and bounce to settle. Measure the heights again.",
-                if without_arms { "Cam nuts" } else { "Lock nuts" }
-            ),
-            "Read. Set camber before toe, because camber drags toe along.".to_owned(),
-            if without_arms {
-                format!("Cam nuts: hold the cam, torque {BLANK}, paint mark.")
-            } else {
-                format!(
-                    "Lock nuts, both ends: hold the arm, torque {BLANK}, paint mark. A left-hand nut tightens the other way."
-                )
-            },
-            "Read again after tightening, because tightening moves the setting.".to_owned(),
-            "Reset the steering angle and headlight levelling sensors where the car has them.".to_owned(),
-            "Short drive. Check marks, subframe bolts, heights and readings, and once more when the springs have settled."
-                .to_owned(),
-        ];
-        for (number, step) in (1..).zip(steps) {
-            page.item(format!("{BOX} {number:>2}."), step);
+        for (number, step) in (1..).zip(steps(&job)) {
+            page.item(format!("{BOX} {number:>2}."), format!("{}: {}", step.name.to_uppercase(), step.text));
+            if let Some(caution) = step.caution {
+                page.item("      !", caution);
+            }
+            if step.name == "torque" {
+                page.table(bolts(&links));
+            }
         }
-        page.gap();
-    }
-
-    pub(super) fn cam_bolts(&self, page: &mut Page) {
-        let sides = &self.answer.sides;
-        page.heading("D. CAM BOLTS");
-        let locked = self.cams_under_arms();
-        if !locked.is_empty() && self.fitting.keep_cams {
-            page.item(
-                "-",
-                format!("The cams under the new arms stay as they are set: {}.", locked.join(", ")),
-            );
-        } else if !locked.is_empty() {
-            let text = format!(
-                "Write down where each stands (step 1), then lock it out at the middle of its slot, {} in all: {}.",
-                if locked.len() == 1 { "one bolt".to_owned() } else { format!("{} bolts", locked.len()) },
-                locked.join(", ")
-            );
-            page.item(BOX, text);
-            page.item("-",
-                "Lock-out bolts: property class 8.8 is common practice; where the car's maker used a higher class, that \
-                 class or better. New self-locking nuts. A seized cam is a reason to stop, not to pull harder.",
-            );
-        }
-        if sides.iter().any(|side| !side.cams.is_empty()) {
-            page.item(
-                BOX,
-                "Turn the cams that stay in use to about this, then to the reading; never past 90 degrees:",
-            );
-            put_cams(page, sides.each_ref().map(|side| side.cams.as_slice()), self.units);
-        } else if locked.is_empty() {
-            page.item("-", "None has to be touched.");
-        }
+        page.note(COMMON);
         page.gap();
     }
 
@@ -110,4 +50,20 @@ impl SheetPage<'_> {
         readings.put(page);
         page.gap();
     }
+}
+
+/// Every bolt with a blank for the manual's figure, and a box for each end of each side.
+fn bolts(links: &[&str]) -> Table {
+    let mut table = Table::new(&[
+        "<bolts of",
+        "<manual N m",
+        "<left: subframe",
+        "<knuckle",
+        "<right: subframe",
+        "<knuckle",
+    ]);
+    for link in links.iter().copied().chain(["other links", "anti-roll bar", "damper"]) {
+        table.row([link, BLANK, BOX, BOX, BOX, BOX].map(str::to_owned));
+    }
+    table
 }

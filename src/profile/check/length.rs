@@ -1,0 +1,94 @@
+//! What the stock arms measure, held against their pivots.
+
+use toml::Spanned;
+
+use super::Checker;
+use super::errors::{DEVIATION, LOOSEST};
+use crate::car::{ArmLength, Hand, Link, Side, Sigmas};
+use crate::profile::finding::Finding;
+use crate::profile::layers::Layers;
+use crate::profile::schema;
+
+impl Checker {
+    /// What the stock arm of a link measures.
+    pub(super) fn arm_length(
+        &mut self,
+        keys: &Layers<'_, schema::Link>,
+        link: &Link,
+        sigmas: &Sigmas,
+    ) -> Option<ArmLength> {
+        let sigma = keys.get(|link| &link.measured_length_sigma);
+        let Some((value, from_right)) = keys.get(|link| &link.measured_length) else {
+            if let Some((sigma, _)) = sigma {
+                self.tell(
+                    Finding::error(sigma.span(), "how well is a length known that is not there?")
+                        .label("needs `measured_length` beside it")
+                        .help("measured_length is what the stock arm measures, centre to centre"),
+                );
+            }
+            return None;
+        };
+        let length = self.positive(value, "the length of the stock arm")?;
+        if !link.can_measure(length) {
+            self.tell(
+                Finding::error(value.span(), format!("no arm of {length:.1} mm goes between these pivots"))
+                    .label(format!("they are {:.1} mm apart", link.stock_length()))
+                    .help("bare numbers are mm; inches need their unit: \"9 1/2 in\""),
+            );
+            return None;
+        }
+        let sigma = match sigma {
+            Some((value, _)) => {
+                let sigma = self.positive(value, DEVIATION)?;
+                if sigma > LOOSEST {
+                    let headline = format!("a standard deviation of {sigma} mm cannot be");
+                    let wanted = format!("more than zero and at most {LOOSEST} mm");
+                    self.tell(Finding::error(value.span(), headline).label(wanted));
+                    return None;
+                }
+                sigma
+            }
+            None => sigmas.taping(),
+        };
+        // Whether it was used goes with the reading itself: a reading of the right side's own has not been, because the left
+        // side's was.
+        let layer = if from_right { keys.over } else { keys.base };
+        let used = layer.and_then(|link| link.get_ref().measured_length_used.as_ref());
+        Some(ArmLength {
+            length,
+            sigma,
+            hand: if from_right { Hand::Right } else { Hand::Left },
+            used: used.is_some_and(|used| *used.get_ref()),
+        })
+    }
+
+    /// Whether each stock arm is as long as its pivots are apart, as far as both errors tell.
+    pub(super) fn lengths_fit(&mut self, side: &Side, links: &[Layers<'_, schema::Link>]) {
+        for (i, keys) in links.iter().enumerate() {
+            let Some(misfit) = side.length_misfit(i) else { continue };
+            let place = |link: &schema::Link| link.measured_length.as_ref().map(Spanned::span);
+            let layers = [keys.over, keys.base].into_iter().flatten();
+            let Some(span) = layers.map(Spanned::get_ref).find_map(place) else { continue };
+            let name = &side.links[i].name;
+            let whose = if keys.over.is_some() { format!("{} {name}", side.hand) } else { name.clone() };
+            let longer = misfit.longer();
+            let way = if longer > 0.0 { "longer" } else { "shorter" };
+            self.tell(
+                Finding::warning(
+                    span,
+                    format!(
+                        "the arm \"{whose}\" is {:.1} mm {way} than its pivots are apart, and the errors of both explain {:.1} mm",
+                        longer.abs(),
+                        misfit.explained
+                    ),
+                )
+                .label(format!("the points `subframe` and `knuckle` are {:.1} mm apart", misfit.between))
+                .help(format!(
+                    "measure the arm again, straight and centre to centre, then both its points: either it is a slip of the tape, or \
+                     the points should be {} apart",
+                    if longer > 0.0 { "further" } else { "less far" }
+                )),
+            );
+        }
+    }
+}
