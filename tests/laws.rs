@@ -241,7 +241,7 @@ proptest! {
         let forward = drops.map(|drop| setup.rows(side, drop));
         let aimed = forward.map(|mut rows| {
             for (figure, target) in [(Figure::Camber, camber), (Figure::Toe, toe)] {
-                let link = side.setter(figure).expect("every layout has both");
+                let link = side.links.iter().position(|link| link.sets == Some(figure)).expect("every layout has both");
                 rows[link] = Row::reads(figure, &side.wheel, &Ground::level(), target.to_radians());
             }
             rows

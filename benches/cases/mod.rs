@@ -56,7 +56,7 @@ impl Wheel {
         let stance = Stance::new(&self.car, [DROP, DROP], None).expect("no front drop");
         let spec = side.spec.expect("the example has a spec");
         for figure in [Figure::Camber, Figure::Toe] {
-            let link = side.setter(figure).expect("the example sets both");
+            let link = setter(side, figure);
             rows[link] = Row::reads(figure, &side.wheel, &stance.ground(side.hand), spec.target(figure));
         }
         rows
@@ -189,7 +189,7 @@ fn travel_table(asked: &Asked) -> TravelCurves {
 fn reach_map(asked: &Asked) {
     let side = &asked.car.sides[0];
     let [camber, toe] =
-        [Figure::Camber, Figure::Toe].map(|figure| side.setter(figure).expect("the example sets both"));
+        [Figure::Camber, Figure::Toe].map(|figure| setter(side, figure));
     let shift = |link: usize, place: u32| {
         let throw = side.links[link].cam.expect("the example has cams").eccentricity;
         throw * (2.0 * f64::from(place) / f64::from(MAP - 1) - 1.0)
@@ -212,4 +212,9 @@ fn reach_map(asked: &Asked) {
 
 fn together([a, b, c, d]: &[[Row; 6]; 4]) -> [Row<Four>; 6] {
     std::array::from_fn(|i| Row::together([&a[i], &b[i], &c[i], &d[i]]).expect("of one kind"))
+}
+
+/// The link that is used to set a figure, by its place.
+fn setter(side: &Side, figure: Figure) -> usize {
+    side.links.iter().position(|link| link.sets == Some(figure)).expect("the example sets both")
 }

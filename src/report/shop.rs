@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::cams::put_cams;
+use super::cams::{other_cams, put_cams};
 use super::heading::{Readings, head};
 use super::number::{Units, degrees_minutes, fixed};
 use super::order::{CAMBER_FIRST, READ_AGAIN, TYRES};
@@ -152,17 +152,9 @@ impl ShopPage<'_> {
             put_cams(page, sides.each_ref().map(|side| side.cams.as_slice()), sheet.units);
             page.gap();
         }
-        let locked = sheet.cams_under_arms();
-        if !locked.is_empty() {
-            let how = if sheet.fitting.keep_cams {
-                "stay as they are set"
-            } else {
-                "are locked at the middle of their slots"
-            };
-            page.item(
-                "-",
-                format!("Not to be turned: the cam bolts under the arms {how} ({}).", locked.join(", ")),
-            );
+        let others = sheet.answer.sides.each_ref().map(|side| side.other_cams.as_slice());
+        for sentence in other_cams(others, sheet.units) {
+            page.item("-", format!("Not to be turned: {sentence}"));
         }
     }
 

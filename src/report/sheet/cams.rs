@@ -1,30 +1,34 @@
 //! The cam bolts of the car.
 
 use super::SheetPage;
-use crate::report::cams::put_cams;
+use crate::plan::{CamUse, OtherCam};
+use crate::report::cams::{other_cams, put_cams};
 use crate::report::page::{BOX, Page};
 
 impl SheetPage<'_> {
     pub(super) fn cam_bolts(&self, page: &mut Page) {
         let sides = &self.answer.sides;
         page.heading("D. CAM BOLTS");
-        let locked = self.cams_under_arms();
-        if !locked.is_empty() && self.fitting.keep_cams {
-            page.item(
-                "-",
-                format!("The cams under the new arms stay as they are set: {}.", locked.join(", ")),
-            );
-        } else if !locked.is_empty() {
-            let text = format!(
-                "Write down where each stands (step 2), then lock it out at the middle of its slot, {} in all: {}.",
-                if locked.len() == 1 { "one bolt".to_owned() } else { format!("{} bolts", locked.len()) },
-                locked.join(", ")
-            );
-            page.item(BOX, text);
+        let others = sides.each_ref().map(|side| side.other_cams.as_slice());
+        let [locked, left] = [CamUse::Locked, CamUse::AsFound].map(|stands| {
+            let kept = |cams: &[OtherCam]| cams.iter().filter(|cam| cam.stands == stands).cloned().collect();
+            let of: [Vec<OtherCam>; 2] = others.map(kept);
+            other_cams(of.each_ref().map(Vec::as_slice), self.units)
+        });
+        if !locked.is_empty() {
+            let count = others.iter().flat_map(|cams| cams.iter()).filter(|cam| cam.stands == CamUse::Locked).count();
+            let bolts = if count == 1 { "one bolt".to_owned() } else { format!("{count} bolts") };
+            page.item("-", format!("Write down where each stands (step 2) before it is undone; {bolts} to lock out."));
+            for sentence in &locked {
+                page.item(BOX, sentence.clone());
+            }
             page.item("-",
                 "Lock-out bolts: property class 8.8 is common practice; where the car's maker used a higher class, that \
                  class or better. New self-locking nuts. A seized cam is a reason to stop, not to pull harder.",
             );
+        }
+        for sentence in &left {
+            page.item(BOX, sentence.clone());
         }
         if sides.iter().any(|side| !side.cams.is_empty()) {
             page.item(
@@ -32,8 +36,8 @@ impl SheetPage<'_> {
                 "Turn the cams that stay in use to about this, then to the reading; never past 90 degrees:",
             );
             put_cams(page, sides.each_ref().map(|side| side.cams.as_slice()), self.units);
-        } else if locked.is_empty() {
-            page.item("-", "None has to be touched.");
+        } else if locked.is_empty() && left.is_empty() {
+            page.item("-", "This car has none.");
         }
         page.gap();
     }

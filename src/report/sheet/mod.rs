@@ -138,18 +138,6 @@ impl<'a> SheetPage<'a> {
         self.car.sides.iter().any(|side| side.past_travel(self.stance.drop(side.hand)))
     }
 
-    /// Links whose cams have an arm fitted over them, with their sides.
-    pub(super) fn cams_under_arms(&self) -> Vec<String> {
-        let has_cam = |hand: Hand, link: &str| {
-            self.car.sides[hand.index()].links.iter().any(|l| l.name == link && l.cam.is_some())
-        };
-        (self.answer.sides.iter())
-            .flat_map(|side| side.arms.iter().map(|arm| (side.side, &arm.link)))
-            .filter(|(hand, link)| has_cam(*hand, link))
-            .map(|(hand, link)| format!("{link} {hand}"))
-            .collect()
-    }
-
     /// Stock arms that say that a point is wrong, or are measured wrongly themselves.
     fn misfits(&self, page: &mut Page) {
         let sentences = misfit_sentences(self.car, self.units);
