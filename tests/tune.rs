@@ -4,8 +4,11 @@ use approx::assert_relative_eq;
 use proptest::prelude::*;
 use rodset::car::{Car, Hand, Setup, Side, Stance};
 use rodset::geometry::{Figure, Ground};
-use rodset::plan::{Aim, Fitting, Reading, Trial, TuneQuestion, Tuning, forward, plan, tune};
+use rodset::plan::{
+    Aim, Bound, Fitting, Reading, Trial, TuneQuestion, Tuning, TuningSide, forward, plan, tune,
+};
 use rodset::profile;
+use rodset::report::{TunePage, Units};
 
 use crate::layout::{config, layouts};
 
@@ -42,6 +45,148 @@ fn toe(side: &Side, setup: &Setup, drop: f64) -> Option<f64> {
     Some(Reading::of(side, &forward(side, setup, drop).ok()?.pose, &Ground::level()).toe_deg)
 }
 
+/// Whether a length holds the spec and turns the knuckle by no more than 1.5 degrees, as far as stock length does.
+fn makes_sense(side: &TuningSide, trial: &Trial) -> bool {
+    let most = side.stock.pitch_deg.abs().max(1.5);
+    (trial.result.within_spec || !side.stock.result.within_spec) && trial.pitch_deg.abs() <= most + 1e-9
+}
+
+/// The example, its traction arm changed, with only some arms fitted.
+fn example(change: [&str; 2], drop: f64, aim: Aim, fitted: Option<&[&str]>) -> (Car, Stance, Tuning) {
+    let text = include_str!("../examples/tansy-wharf.toml");
+    assert_eq!(text.matches(change[0]).count(), 1);
+    let car = profile::read(&text.replace(change[0], change[1])).expect("sound").car;
+    let stance = Stance::new(&car, [drop, drop], None).expect("no front drop");
+    let specs = [0, 1].map(|i| car.sides[i].spec.expect("a spec"));
+    let arms = fitted.map(|names| names.iter().map(|&name| name.to_owned()).collect());
+    let fitting = Fitting { arms, keep_cams: false };
+    let question = TuneQuestion {
+        link: "traction",
+        fitting: &fitting,
+        specs: &specs,
+        aim,
+        window: [30.0, 30.0],
+        shown: 5,
+    };
+    let answer = tune(&car, &stance, &question).expect("within travel");
+    (car, stance, answer)
+}
+
+/// The page without its line breaks.
+fn page((car, stance, answer): &(Car, Stance, Tuning)) -> String {
+    let units = Units::default();
+    let text = TunePage { car, stance, answer, units }.to_string();
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+const AS_IT_IS: [&str; 2] = ["longest = 293.0", "longest = 293.0"];
+
+/// At 34.54 mm the upper cam is at its end and stock length only just holds camber; shorter does not. A little more drop moves the
+/// best length by a little, also where stock length itself leaves the spec.
+#[test]
+fn the_best_length_follows_the_drop_without_a_jump() {
+    let mut before: Option<[f64; 2]> = None;
+    let mut left_spec = [false; 2];
+    for hundredths in 3440..=3490 {
+        let drop = f64::from(hundredths) / 100.0;
+        let (_, _, answer) = example(AS_IT_IS, drop, Aim::Span, Some(&["toe"]));
+        let best = answer.sides.each_ref().map(|side| side.best.longer_mm);
+        for i in 0..2 {
+            left_spec[i] |= answer.sides[i].stock.result.within_spec;
+            if let Some(before) = before {
+                assert!((best[i] - before[i]).abs() < 0.15, "{drop}: {before:?} {best:?}");
+            }
+        }
+        let miss = |trial: &Trial| (trial.result.reading.camber_deg + 1.0).abs().max(0.5);
+        for side in &answer.sides {
+            assert!(miss(&side.best) <= miss(&side.stock) + 1e-9, "{drop}: no further out than stock");
+        }
+        before = Some(best);
+    }
+    assert!(left_spec[0]);
+}
+
+/// An arm that ends before the best length is told to end there, and nothing is called best.
+#[test]
+fn an_arm_that_ends_is_not_called_best() {
+    let asked = |longest: &str| example(["longest = 293.0", longest], 60.0, Aim::Span, None);
+    let free = asked("longest = 293.0");
+    let short = asked("longest = 276.0");
+    for (free, short) in free.2.sides.iter().zip(&short.2.sides) {
+        assert!(free.best.length_mm > 276.5 && free.best_stopped_by.is_none());
+        assert_eq!((short.best.length_mm, short.best_stopped_by), (276.0, Some(Bound::Longest)));
+        assert!(short.locked.length_mm <= 276.0);
+    }
+    let [free, short] = [page(&free), page(&short)];
+    assert!(free.contains("BEST") && !free.contains("the best lies beyond"), "{free}");
+    assert!(short.contains("276.0 mm is as long as this arm goes; the best lies beyond"), "{short}");
+    assert!(short.contains("ARM END: as far as") && !short.contains("BEST"), "{short}");
+}
+
+/// Where bump steer is gone only with the knuckle turned by almost three degrees, the advice ends before.
+#[test]
+fn no_advice_turns_the_knuckle_far() {
+    let far = example(AS_IT_IS, 90.0, Aim::Gradient, None);
+    for side in &far.2.sides {
+        assert_eq!(side.best_stopped_by, Some(Bound::Pitch));
+        assert_relative_eq!(side.best.pitch_deg.abs(), 1.5, epsilon = 1e-5);
+        assert!(side.locked.pitch_deg.abs() <= 1.5);
+        // It would go on getting better.
+        let gradient = |trial: &Trial| trial.bump_steer.gradient_deg_per_100_mm;
+        let further = side.trials.iter().find(|trial| trial.longer_mm > side.best.longer_mm);
+        let further = further.map_or(f64::NAN, |trial| gradient(trial).abs());
+        assert!(further.is_nan() || further < gradient(&side.best).abs());
+    }
+    let text = page(&far);
+    assert!(
+        text.contains(
+            "The best lies beyond, but any longer and the knuckle would turn by more than 1.5 deg."
+        ),
+        "{text}"
+    );
+}
+
+/// What is advised can be locked: whole twelfths of a turn from stock, and none on either side is better.
+#[test]
+fn the_advice_can_be_locked() {
+    for aim in [Aim::Gradient, Aim::Span] {
+        let (_, _, answer) = example(AS_IT_IS, 60.0, aim, None);
+        for side in &answer.sides {
+            let steps = side.locked.turns.expect("an arm") * 12.0;
+            assert_relative_eq!(steps, steps.round(), epsilon = 1e-9);
+            // 5/8-18 at both ends: 2.822 mm a turn.
+            let step = 2.0 * 25.4 / 18.0 / 12.0;
+            assert_relative_eq!(side.locked.longer_mm, steps.round() * step, epsilon = 1e-9);
+            assert!((side.locked.longer_mm - side.best.longer_mm).abs() <= step);
+            assert!(side.worth_it && side.saves_toe_deg > 0.03);
+            let span = |trial: &Trial| trial.bump_steer.toe_span_deg;
+            assert_relative_eq!(side.saves_toe_deg, span(&side.stock) - span(&side.locked), epsilon = 1e-12);
+        }
+    }
+    // A thread that locks only every half turn of 2.8 mm has no step near 0.4 mm.
+    let coarse =
+        ["engaged = { at = 273.5, length = 28.0 }", "step = 0.5\nengaged = { at = 273.5, length = 28.0 }"];
+    let coarse = example(coarse, 40.0, Aim::Gradient, None);
+    assert!(coarse.2.sides.iter().all(|side| side.locked.longer_mm == 0.0 && side.best.longer_mm != 0.0));
+    assert!(
+        page(&coarse).contains("no step of its thread that can be locked does better"),
+        "{}",
+        page(&coarse)
+    );
+}
+
+/// Where the best saves a hundredth of a degree the advice is stock, with what it would save.
+#[test]
+fn a_small_gain_is_called_small() {
+    let small = example(AS_IT_IS, 33.0, Aim::Span, None);
+    for side in &small.2.sides {
+        assert!(side.saves_toe_deg > 0.0 && side.saves_toe_deg < 0.03 && !side.worth_it, "{side:?}");
+    }
+    let text = page(&small);
+    assert!(text.contains("ADVICE: stay at stock length") && text.contains("saves only 0.0"), "{text}");
+    assert!(!text.contains("BEST"), "{text}");
+}
+
 proptest! {
     #![proptest_config(config(25))]
 
@@ -67,9 +212,11 @@ proptest! {
                     assert_relative_eq!(trial.bump_steer.gradient_deg_per_100_mm, slope, epsilon = 1e-4);
                 }
             }
-            // Between two trials whose gradients differ in sign a length without any is found.
+            // Between two sensible trials whose gradients differ in sign a length without any is found.
             let gradient = |trial: &Trial| trial.bump_steer.gradient_deg_per_100_mm;
-            let crosses = answer.trials.windows(2).any(|pair| gradient(&pair[0]) * gradient(&pair[1]) < 0.0);
+            let sensible: Vec<&Trial> = answer.trials.iter().filter(|trial| makes_sense(answer, trial)).collect();
+            let crosses = sensible.windows(2).any(|pair| gradient(pair[0]) * gradient(pair[1]) < 0.0);
+            prop_assert!(makes_sense(answer, &answer.best) && makes_sense(answer, &answer.locked));
             prop_assert!(!crosses || gradient(&answer.best).abs() < 1e-4, "{}", gradient(&answer.best));
             prop_assert!(gradient(&answer.best).abs() <= gradient(&answer.stock).abs() + 1e-12);
         }
@@ -90,7 +237,7 @@ proptest! {
             ends(f64::max, f64::NEG_INFINITY) - ends(f64::min, f64::INFINITY)
         };
         prop_assert!(span(&answer.best) <= answer.best.bump_steer.toe_span_deg + 1e-9);
-        for trial in answer.trials.iter().filter(|trial| trial.result.within_spec) {
+        for trial in answer.trials.iter().filter(|trial| makes_sense(answer, trial)) {
             prop_assert!(answer.best.bump_steer.toe_span_deg <= span(trial) + 1e-3);
         }
     }

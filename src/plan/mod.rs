@@ -78,4 +78,4 @@ pub use travel::{
     AS_FOUND, Curve, LinkLength, Omitted, PLANNED, TravelCurves, TravelEnd, TravelQuestion, TravelSide,
     Variant, travel,
 };
-pub use tune::{Aim, Holder, Trial, TuneQuestion, Tuning, TuningSide, tune};
+pub use tune::{Aim, Bound, Holder, Trial, TuneQuestion, Tuning, TuningSide, tune};

@@ -4,11 +4,28 @@ use std::fmt;
 
 use super::heading::heading;
 use super::number::{LengthUnit, Units, fixed, is_nothing, signed};
+use super::plan::turns_words;
 use super::table::Table;
 use super::words::{item, note, paragraph, width};
 use crate::car::{Car, Stance};
 use crate::geometry::Figure;
-use crate::plan::{Aim, Holder, Trial, Tuning, TuningSide};
+use crate::plan::{Aim, Bound, Holder, Trial, Tuning, TuningSide};
+
+// Marks of the table: no longer than this, or it does not fit in one piece.
+const BEST: &str = "BEST";
+const LITTLE: &str = "LITTLE";
+const ARM_END: &str = "ARM END";
+const LIMIT: &str = "LIMIT";
+const FAR: &str = "FAR";
+
+/// What they mean.
+const MARKS: [(&str, &str); 5] = [
+    (BEST, "of the lengths that make sense, the best that can be set"),
+    (LITTLE, "the best that can be set, but hardly worth leaving stock length for"),
+    (ARM_END, "as far as the arm goes; a better length lies beyond"),
+    (LIMIT, "as far as makes sense; a better length lies beyond"),
+    (FAR, "turns the knuckle further than makes sense"),
+];
 
 /// What another length of a link would do to bump steer, for people.
 #[derive(Debug)]
@@ -28,8 +45,18 @@ impl fmt::Display for TunePage<'_> {
         let Tuning { link, sides, .. } = self.answer;
         let columns = width(f);
         heading(f, &format!("Bump steer by the length of \"{link}\""), self.car, self.stance, self.units)?;
-        writeln!(f, "ADVICE: stock length, unless what follows is worth it to you")?;
+        let verdict = if sides.iter().any(|side| side.worth_it) {
+            "ADVICE: stock length, unless what follows is worth it to you"
+        } else {
+            "ADVICE: stay at stock length"
+        };
+        writeln!(f, "{verdict}")?;
         both_or_each(sides, |side| self.advice(side), |name, text| item(f, "-", &format!("{name}: {text}")))?;
+        both_or_each(
+            sides,
+            |side| self.sensible(side),
+            |name, text| item(f, "-", &format!("{name}, {text}.")),
+        )?;
         writeln!(f)?;
         // The lengths tried are a whole mm apart.
         let what = match self.units.length {
@@ -57,46 +84,152 @@ impl TunePage<'_> {
         }
     }
 
-    /// What stock length does, and what the best one would.
+    /// What stock length does, and what the best one that can be locked would.
     fn advice(&self, side: &TuningSide) -> String {
-        let (stock, best) = (&side.stock, &side.best);
-        let units = self.units;
-        let steer = |trial: &Trial| {
-            let gradient = units.gradient(trial.bump_steer.gradient_deg_per_100_mm);
-            format!("{gradient} deg per {}", units.stretch().name)
-        };
-        let over = self.window();
+        let stock = &side.stock;
         let keeps = if side.stock_keeps_toe {
-            format!("within its tolerance over {over}, so there is little to gain")
+            format!("within its tolerance over {}, so there is little to gain", self.window())
         } else {
-            format!("outside its tolerance somewhere within {over}")
-        };
-        let gain = if is_nothing(best.longer_mm) {
-            "No other length does better.".to_owned()
-        } else {
-            let way = if best.longer_mm > 0.0 { "longer" } else { "shorter" };
-            let by = units.with_unit(best.longer_mm.abs());
-            let turns =
-                best.turns.map_or(String::new(), |count| format!(", {} turns", fixed(count.abs(), 2)));
-            let what = match self.answer.aim {
-                Aim::Gradient => format!("least at ride height, {}", steer(best)),
-                Aim::Span => format!(
-                    "least over {over}, {} from end to end",
-                    self.toe_of(side, best.bump_steer.toe_span_deg)
-                ),
-            };
-            format!("{by} {way} ({}{turns}) would make it {what}.", units.with_unit(best.length_mm))
+            format!("outside its tolerance somewhere within {}", self.window())
         };
         format!(
-            "at stock length, {}, bump steer is {} and toe goes {}; it stays {keeps}. {gain}",
-            units.with_unit(stock.length_mm),
-            steer(stock),
-            self.toe_range(side, stock)
+            "at stock length, {}, bump steer is {} and toe goes {}; it stays {keeps}. {}",
+            self.units.with_unit(stock.length_mm),
+            self.steer(stock),
+            self.toe_range(side, stock),
+            if side.worth_it { self.gain(side) } else { self.stay(side) } + &self.beyond(side)
+        )
+    }
+
+    /// What is gained by leaving stock length.
+    fn gain(&self, side: &TuningSide) -> String {
+        let (best, locked) = (&side.best, &side.locked);
+        let units = self.units;
+        let saves = self.toe_of(side, side.saves_toe_deg);
+        let what = match self.answer.aim {
+            Aim::Gradient => {
+                format!(
+                    "make it {} at ride height and save {saves} of toe over that travel",
+                    self.steer(locked)
+                )
+            }
+            Aim::Span => format!(
+                "save {saves} of toe over that travel and leave {} from end to end",
+                self.toe_of(side, locked.bump_steer.toe_span_deg)
+            ),
+        };
+        let Some(count) = locked.turns else {
+            return format!("{} ({}) would {what}.", self.by(locked), units.with_unit(locked.length_mm));
+        };
+        format!(
+            "{} {} ({}, {}) would {what}. That is whole steps of its thread; exactly it would be {}.",
+            turns_words(count),
+            way(locked),
+            self.by_far(locked),
+            units.with_unit(locked.length_mm),
+            units.with_unit(best.length_mm),
+        )
+    }
+
+    /// That the best lies beyond, where it does, and what keeps the advice from going there.
+    fn beyond(&self, side: &TuningSide) -> String {
+        let Some(bound) = side.best_stopped_by else { return String::new() };
+        let longer = side.sensible_mm.is_some_and(|[_, longest]| side.best.length_mm >= longest);
+        let why = self.bound(side, bound, if longer { "longer" } else { "shorter" });
+        match bound {
+            Bound::Shortest | Bound::Longest => {
+                format!(" {} is {why}; the best lies beyond.", self.units.with_unit(side.best.length_mm))
+            }
+            _ => format!(" The best lies beyond, but {why}."),
+        }
+    }
+
+    /// Why stock length is better kept.
+    fn stay(&self, side: &TuningSide) -> String {
+        let (best, locked) = (&side.best, &side.locked);
+        if is_nothing(best.longer_mm) {
+            return "Stay at stock: no other length that makes sense does better.".to_owned();
+        }
+        if is_nothing(locked.longer_mm) {
+            return format!(
+                "Stay at stock: no step of its thread that can be locked does better (exactly {} would).",
+                self.by(best)
+            );
+        }
+        if side.saves_toe_deg <= 0.0 {
+            return format!(
+                "Stay at stock: {} would make it {} at ride height, but saves no toe over that travel.",
+                self.by(locked),
+                self.steer(locked)
+            );
+        }
+        format!(
+            "Stay at stock: {} saves only {} of toe over that travel.",
+            self.by(locked),
+            self.toe_fine(side, side.saves_toe_deg)
+        )
+    }
+
+    fn steer(&self, trial: &Trial) -> String {
+        let gradient = self.units.gradient(trial.bump_steer.gradient_deg_per_100_mm);
+        format!("{gradient} deg per {}", self.units.stretch().name)
+    }
+
+    /// How much longer or shorter than stock.
+    fn by(&self, trial: &Trial) -> String {
+        format!("{} {}", self.by_far(trial), way(trial))
+    }
+
+    fn by_far(&self, trial: &Trial) -> String {
+        self.units.with_unit(trial.longer_mm.abs())
+    }
+
+    /// What ends the lengths that make sense, `further`: longer, shorter, or either.
+    fn bound(&self, side: &TuningSide, bound: Bound, further: &str) -> String {
+        match bound {
+            Bound::Shortest => "as short as this arm goes".to_owned(),
+            Bound::Longest => "as long as this arm goes".to_owned(),
+            Bound::Thread => format!("any {further} and too little thread would be in the body"),
+            Bound::Pitch => format!(
+                "any {further} and the knuckle would turn by more than {} deg",
+                fixed(side.pitch_limit_deg, 1)
+            ),
+            Bound::Spec if side.stock.result.within_spec => {
+                format!("any {further} and camber or toe would leave the spec")
+            }
+            Bound::Spec => {
+                format!("any {further} and the wheel would be further out of spec than at stock length")
+            }
+            Bound::Position => format!("any {further} and the links would not go together"),
+            Bound::Looked => format!("nobody looked any {further}"),
+        }
+    }
+
+    /// The lengths that make sense, and what ends them.
+    fn sensible(&self, side: &TuningSide) -> String {
+        let (Some([low, high]), Some([short, long])) = (side.sensible_mm, side.sensible_ends) else {
+            return "no length that this arm takes makes sense here".to_owned();
+        };
+        let [low, high] = [low, high].map(|length| self.units.with_unit(length));
+        if short == long {
+            return format!(
+                "lengths that make sense: {low} to {high} ({})",
+                self.bound(side, short, "further")
+            );
+        }
+        format!(
+            "lengths that make sense: {low} ({}) to {high} ({})",
+            self.bound(side, short, "shorter"),
+            self.bound(side, long, "longer")
         )
     }
 
     fn toe_of(&self, side: &TuningSide, toe_deg: f64) -> String {
         format!("{} {}", self.units.toe.show_size(side.side.index(), toe_deg), self.units.toe.name())
+    }
+
+    fn toe_fine(&self, side: &TuningSide, toe_deg: f64) -> String {
+        format!("{} {}", self.units.toe.show_size_fine(side.side.index(), toe_deg), self.units.toe.name())
     }
 
     fn toe_range(&self, side: &TuningSide, trial: &Trial) -> String {
@@ -114,7 +247,12 @@ impl TunePage<'_> {
         head.push("<");
         let mut table = Table::new(&head);
         let mut rows: Vec<(&Trial, &str)> = side.trials.iter().map(|trial| (trial, "")).collect();
-        rows.push((&side.best, "BEST"));
+        // One of the whole mm may be that length already; stock is.
+        let shown = |trial: &Trial| fixed(trial.longer_mm, 6) == fixed(side.locked.longer_mm, 6);
+        rows.retain(|(trial, _)| !shown(trial) || is_stock(trial));
+        if !is_stock(&side.locked) {
+            rows.push((&side.locked, mark(side)));
+        }
         rows.sort_by(|(a, _), (b, _)| a.length_mm.total_cmp(&b.length_mm));
         for (trial, note) in rows {
             table.row(self.row(side, trial, note));
@@ -136,9 +274,13 @@ impl TunePage<'_> {
             toe(steer.toe_most_deg),
         ];
         row.extend(trial.held_by.iter().map(|holder| self.units.length_signed(holder.by_mm)));
-        let stock = fixed(trial.longer_mm, 6) == "0.000000";
         let ends = trial.held_by.iter().any(|holder: &Holder| !holder.in_reach);
-        let notes = [note, if stock { "stock" } else { "" }, if ends { "AT AN END" } else { "" }];
+        let notes = [
+            note,
+            if is_stock(trial) { "stock" } else { "" },
+            if ends { "AT AN END" } else { "" },
+            if is_far(side, trial) { FAR } else { "" },
+        ];
         row.push(notes.into_iter().filter(|note| !note.is_empty()).collect::<Vec<_>>().join(", "));
         row
     }
@@ -157,8 +299,19 @@ impl TunePage<'_> {
         writeln!(f, "  {}; last columns: what holds", self.window())?;
         writeln!(
             f,
-            "  camber and toe, {name} longer than stock (a cam: {name} from the middle of its slot)\n"
-        )
+            "  camber and toe, {name} longer than stock (a cam: {name} from the middle of its slot)"
+        )?;
+        let sides = &self.answer.sides;
+        let far = |side: &TuningSide| side.trials.iter().any(|trial| is_far(side, trial));
+        let marked = |side: &TuningSide, what: &str| {
+            if what == FAR { far(side) } else { !is_stock(&side.locked) && mark(side) == what }
+        };
+        for (what, meaning) in MARKS {
+            if sides.iter().any(|side| marked(side, what)) {
+                writeln!(f, "  {what}: {meaning}")?;
+            }
+        }
+        writeln!(f)
     }
 
     fn notes(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -202,6 +355,29 @@ impl TunePage<'_> {
             );
         }
         Ok(())
+    }
+}
+
+/// The knuckle is turned further than makes sense.
+fn is_far(side: &TuningSide, trial: &Trial) -> bool {
+    trial.pitch_deg.abs() > side.pitch_limit_deg
+}
+
+fn is_stock(trial: &Trial) -> bool {
+    fixed(trial.longer_mm.abs(), 6) == fixed(0.0, 6)
+}
+
+fn way(trial: &Trial) -> &'static str {
+    if trial.longer_mm > 0.0 { "longer" } else { "shorter" }
+}
+
+/// How the length that is advised is marked: nothing is the best where a better one lies beyond.
+fn mark(side: &TuningSide) -> &'static str {
+    match side.best_stopped_by {
+        _ if !side.worth_it => LITTLE,
+        None => BEST,
+        Some(Bound::Shortest | Bound::Longest | Bound::Thread) => ARM_END,
+        Some(_) => LIMIT,
     }
 }
 
