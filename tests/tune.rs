@@ -59,7 +59,7 @@ fn example(change: [&str; 2], drop: f64, aim: Aim, fitted: Option<&[&str]>) -> (
     let stance = Stance::new(&car, [drop, drop], None).expect("no front drop");
     let specs = [0, 1].map(|i| car.sides[i].spec.expect("a spec"));
     let arms = fitted.map(|names| names.iter().map(|&name| name.to_owned()).collect());
-    let fitting = Fitting { arms, keep_cams: false };
+    let fitting = Fitting { arms, ..Fitting::default() };
     let question = TuneQuestion {
         link: "traction",
         fitting: &fitting,

@@ -30,15 +30,17 @@ type Stop = (usize, End);
 impl Question<'_> {
     /// Meets the spec as far as the adjusters go.
     pub(super) fn adjust(&self) -> Result<Adjusted, NoPosition> {
+        let held = self.hold()?;
+        if self.in_spec(&held.position) {
+            return Ok(held);
+        }
+        Ok(self.within_tolerance(&held, &self.may_move(&held)).unwrap_or(held))
+    }
+
+    /// The same, where tolerances do not count: an adjuster that cannot go far enough stays at its end.
+    pub(super) fn hold(&self) -> Result<Adjusted, NoPosition> {
         let aim = Aim::new(self);
-        if let Some(on_target) = aim.on_target() {
-            return Ok(on_target);
-        }
-        let nearest = aim.nearest()?;
-        if self.in_spec(&nearest.position) {
-            return Ok(nearest);
-        }
-        Ok(self.within_tolerance(&nearest, &aim.may_move(&nearest)).unwrap_or(nearest))
+        aim.on_target().map_or_else(|| aim.nearest(), Ok)
     }
 
     /// Which adjusters may move in an answer: all arms, and the cams that no arm that goes far enough takes the place of.

@@ -10,7 +10,7 @@ use super::arms::{AxleResult, CamSetting, OtherCam};
 use super::bump::{BumpSteer, Bumps};
 use super::calibration::Calibration;
 use super::planning::{Task, cams_left, cams_turned, exact_pair};
-use super::position::{Certainty, NoPosition, forward};
+use super::position::{Certainty, NoPosition, Reason, forward};
 use super::reach::Reach;
 use super::reading::{Judged, Reading, Target};
 use super::sweep;
@@ -257,7 +257,8 @@ fn arm_set_side(
 ) -> Result<ArmSetSide, NoPosition> {
     let Task { side, ground, drop, spec, setup: found, adjusters, .. } = task;
     let reach = Reach { side, ground, found, spec, adjusters };
-    let linkage = forward(side, &best.setup, *drop)?;
+    let held = task.question().linkage(best);
+    let linkage = held.map_err(|stuck| NoPosition::new(side, *drop, &stuck, Reason::NotHeld))?;
     let reading = Reading::of(side, &linkage.pose, ground);
     let bump = sweep::ends(side)[1];
     let stretch = reach.stretch(bump);

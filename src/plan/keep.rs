@@ -6,7 +6,7 @@ use super::position::{NoPosition, forward};
 use super::reading::Reading;
 use super::round::{Lattice, Scale, to_steps};
 use crate::car::{Setup, Side, Spec};
-use crate::geometry::{Figure, Ground};
+use crate::geometry::Ground;
 
 /// How much camber counts as much as how much toe where the profile has no spec: half a degree and three minutes, as specs have
 /// it (common practice, no source), rad.
@@ -26,9 +26,8 @@ pub(crate) struct Keep<'a> {
     pub(crate) from: [f64; 5],
     /// The links whose arms are set, each with an arm.
     pub(crate) links: &'a [usize],
-    /// What it reads, and the pitch of its knuckle, rad.
+    /// What it reads.
     pub(crate) reads: Reading,
-    pub(crate) pitch: f64,
 }
 
 impl Keep<'_> {
@@ -70,7 +69,7 @@ impl Keep<'_> {
         let position = forward(side, &nearest, *drop)?;
         let parts = stops.into_iter().map(|stop| stop.map_or(Part::Within, Part::Stopped)).collect();
         let adjusted = Adjusted { setup: nearest, position, values, parts };
-        let weights = Figure::ALL.map(|figure| 1.0 / spec.tolerance(figure));
+        let weights = [1.0 / spec.camber_tolerance, 1.0 / spec.toe_tolerance, 0.0];
         let scale = Scale { weights, spec_is_met: false };
         let chosen = Lattice::measured_by(question, &adjusted, scale)?.best()?.steps;
         Ok(chosen.into_iter().chain(single).collect())
@@ -79,10 +78,9 @@ impl Keep<'_> {
     /// To stay as it is, in the tolerances of the spec.
     fn spec(&self) -> Spec {
         let [camber, toe] = [self.reads.camber_deg, self.reads.toe_deg].map(f64::to_radians);
-        let pitch = self.pitch;
         let own = self.side.spec.map(|spec| [spec.camber_tolerance, spec.toe_tolerance]);
         let [camber_tolerance, toe_tolerance] = own.unwrap_or(USUAL);
-        Spec { camber, camber_tolerance, toe, toe_tolerance, pitch }
+        Spec { camber, camber_tolerance, toe, toe_tolerance, pitch: 0.0 }
     }
 
     fn ends(&self, link: usize) -> [f64; 2] {

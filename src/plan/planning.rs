@@ -92,7 +92,12 @@ fn smaller_set(
         let fitting = Fitting { arms: Some(links.clone()), ..fitting.clone() };
         let (_, worked) = work(car, stance, &grounds, specs, &fitting).ok()?;
         let figures = worked.each_ref().map(|worked| worked.rounded.figures);
-        let in_spec = worked.iter().all(|worked| worked.task.question().in_spec(&worked.rounded.position));
+        let sound = |worked: &Worked<'_>| {
+            let ends = (0..worked.task.adjusters.len()).filter_map(|i| arm_setting(worked, i));
+            let refused = ends.into_iter().any(|arm| arm.limit == Limit::Thread);
+            worked.task.question().in_spec(&worked.rounded.position) && !refused
+        };
+        let in_spec = worked.iter().all(sound);
         let does = in_spec && keeps(&car.axle, figures) && miss(&worked) <= miss(planned) + ALIKE;
         let readings = figures.map(|[camber, toe, _]| Reading::from_radians(camber, toe));
         does.then(|| SmallerSet { links, readings, axle: AxleResult::of(car, readings) })

@@ -3,7 +3,7 @@
 //! Rounding each arm by itself can be far from the best: a step of the upper arm may be worth a whole toe tolerance, and
 //! a step of the toe arm can take it back. So the steps are a point of a lattice, the one nearest the spec: least
 //! `sqrt(sum of squares)` in units of the tolerances. Where the exact lengths are within spec, steps that are come before
-//! steps that are not, however near. Cams that meet a figure meet it again with every choice of steps.
+//! steps that are not, however near. Cams stay where the exact answer has them.
 //!
 //! Steps are counted from the lengths in the question's setup: the stock lengths in a plan, those of now in a correction.
 //!
@@ -22,7 +22,7 @@ use nalgebra::{DMatrix, DVector, Vector3};
 use std::cmp::Ordering;
 
 use super::adjust::{Adjusted, Adjuster, Means, Part, Question};
-use super::position::{NoPosition, forward, forward_from};
+use super::position::{NoPosition, forward_from};
 use crate::car::{Arm, Setup, Spec};
 use crate::geometry::{Figure, Position};
 
@@ -127,11 +127,11 @@ pub(super) fn stepped(arm: &Arm, start: f64, steps: i32) -> f64 {
 pub(super) struct Lattice<'a> {
     question: Question<'a>,
     exact: &'a Adjusted,
-    /// What the exact lengths give, and so what the cams are to meet again.
+    /// The spec with what the exact lengths give as its target.
     aimed: Spec,
     scale: Scale,
     arms: Vec<Candidate<'a>>,
-    /// Camber, toe and pitch at the exact lengths, rad, and their change per step of each arm, the cams meeting what they meet.
+    /// Camber, toe and pitch at the exact lengths, rad, and their change per step of each arm.
     figures: [f64; 3],
     rates: Vec<Vector3<f64>>,
     /// How far the misses bend, in tolerances per square of a step.
@@ -151,7 +151,7 @@ impl<'a> Lattice<'a> {
         scale: Scale,
     ) -> Result<Self, NoPosition> {
         let arms = candidates(&question, exact);
-        let position = Self::base(&question, exact)?;
+        let position = forward_from(&exact.position, question.side, &exact.setup, question.drop)?;
         let rates = (arms.iter())
             .map(|Candidate { adjuster, arm, .. }| {
                 let rates = question.rates(&position, question.adjusters[*adjuster].link);
@@ -162,18 +162,6 @@ impl<'a> Lattice<'a> {
         let [camber, toe, pitch] = figures;
         let aimed = Spec { camber, toe, pitch, ..*question.spec };
         Ok(Self { question, exact, aimed, scale, arms, figures, rates, bend: 0.0 })
-    }
-
-    /// The exact position with the rows in which the cams meet their figures and the arms are rods.
-    fn base(question: &Question<'_>, exact: &Adjusted) -> Result<Position, NoPosition> {
-        let mut rows = exact.setup.rows(question.side, question.drop);
-        for (adjuster, part) in question.adjusters.iter().zip(&exact.parts) {
-            if adjuster.is_cam() && part.meets().is_some() {
-                rows[adjuster.link] = exact.position.rows[adjuster.link];
-            }
-        }
-        Position::known(&rows, exact.position.pose)
-            .or_else(|_| forward(question.side, &exact.setup, question.drop))
     }
 
     pub(super) fn question(&self) -> Question<'a> {
@@ -263,8 +251,14 @@ impl<'a> Lattice<'a> {
     fn around(&self, outer: &[usize], most: f64) -> Vec<Rounded> {
         let mut within: Vec<Rounded> = Vec::new();
         for steps in self.walks(outer) {
-            let mut setup = *self.question.setup;
-            let mut parts = self.exact.parts.clone();
+            // Cams stay where the exact answer has them.
+            let mut setup = self.exact.setup;
+            let cam = |(adjuster, part): (&Adjuster, &Part)| if adjuster.is_cam() { Part::Home } else { *part };
+            let adjusters = self.question.adjusters.iter();
+            let mut parts: Vec<Part> = adjusters.zip(&self.exact.parts).map(cam).collect();
+            for arm in &self.arms {
+                setup.lengths[self.question.adjusters[arm.adjuster].link] = arm.start;
+            }
             for (i, steps) in outer.iter().zip(&steps) {
                 let arm = &self.arms[*i];
                 setup.lengths[self.question.adjusters[arm.adjuster].link] = arm.length(*steps);
@@ -456,7 +450,7 @@ impl<'a> Lattice<'a> {
         Ok(solved)
     }
 
-    /// The side with its arms so many steps from where they are counted, the cams meeting what they meet as far as they go.
+    /// The side with its arms so many steps from where they are counted.
     fn solve_at(&self, steps: &[f64]) -> Result<Rounded, NoPosition> {
         let Self { question, exact, .. } = self;
         let mut setup = exact.setup;
@@ -465,22 +459,7 @@ impl<'a> Lattice<'a> {
             values[arm.adjuster] = arm.start + steps * (arm.arm.step * arm.arm.lead());
             question.adjusters[arm.adjuster].apply(question.side, &mut setup, values[arm.adjuster]);
         }
-        let meets = |i: &usize| question.adjusters[*i].is_cam() && exact.parts[*i].meets().is_some();
-        let cams: Vec<usize> = (0..values.len()).filter(meets).collect();
-        let mut near = exact.position;
-        if !cams.is_empty() {
-            let mut parts = vec![Part::Home; values.len()];
-            for i in &cams {
-                parts[*i] = exact.parts[*i];
-            }
-            let met = Question { setup: &setup, spec: &self.aimed, ..*question }.within_ends(parts)?;
-            for i in cams {
-                values[i] = met.values[i];
-                question.adjusters[i].apply(question.side, &mut setup, values[i]);
-            }
-            near = met.position;
-        }
-        let position = forward_from(&near, question.side, &setup, question.drop)?;
+        let position = forward_from(&exact.position, question.side, &setup, question.drop)?;
         let figures = question.figures(&position);
         let rank = self.scale.rank(question, &figures);
         Ok(Rounded { setup, position, steps: vec![0; values.len()], values, figures, rank })

@@ -254,7 +254,7 @@ fn varied(
             calibration: &Calibration::NONE,
             only: None,
         }
-        .adjust()?;
+        .hold()?;
         *setup = held.setup;
     }
     Ok(setups)

@@ -310,7 +310,7 @@ impl Bench<'_> {
             calibration: &Calibration::NONE,
             only: None,
         };
-        let held = question.adjust()?;
+        let held = question.hold()?;
         let position = forward(side, &held.setup, *drop)?;
         let bumps = Bumps { side, ground, setup: &held.setup };
         let tuned = &side.links[*link];

@@ -10,7 +10,7 @@ use serde::Serialize;
 use std::f64::consts::SQRT_2;
 
 use crate::car::{Arm, Car, Hand, Limit, Link, Setup, Side, Stance};
-use crate::geometry::{Figure, LEVER, Position};
+use crate::geometry::{LEVER, Position};
 use crate::plan::keep::Keep;
 use crate::plan::sweep::Sweep;
 use crate::plan::{NoPosition, Reading, forward};
@@ -150,10 +150,9 @@ fn lockout_side(
     let lockable: Vec<usize> =
         arms.iter().filter(|(_, locked)| locked.arm.is_some()).map(|(i, _)| *i).collect();
     let from = side.links.each_ref().map(Link::stock_length);
-    let pitch = Figure::Pitch.value(&now.pose, &side.wheel, &ground);
     let reads = reading(&now);
     let steps =
-        Keep { side, ground: &ground, drop, exact, from, links: &lockable, reads, pitch }.steps()?;
+        Keep { side, ground: &ground, drop, exact, from, links: &lockable, reads }.steps()?;
     for (link, steps) in lockable.iter().zip(steps) {
         for (_, locked) in arms.iter_mut().filter(|(i, _)| i == link) {
             locked.set_to(steps, side.links[*link].arm.as_ref());
