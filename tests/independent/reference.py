@@ -970,11 +970,12 @@ def least_excess(side, base, n, cams, targets, tolerances, start=None, enough=0.
     grid = np.array(np.meshgrid(*axes)).reshape(len(cams), -1).T
     _, camber, toe = together(side, base, n, cams, grid)
     miss = worst_miss(camber, toe, targets, tolerances)
-    k = np.nanargmin(miss)
-    if miss[k] > 1.3 * found[0]:
-        return found
-    other = descent(side, base, n, cams, targets, tolerances, [X(v) for v in grid[k]], enough)
-    return min(found, other, key=lambda f: f[0])
+    count = 1 if found[0] > 2 else 4  # near the edge with more care
+    for k in np.argsort(miss)[:count]:  # not-a-number comes last
+        if miss[k] < 1.3 * found[0] or (count > 1 and not np.isnan(miss[k])):
+            other = descent(side, base, n, cams, targets, tolerances, [X(v) for v in grid[k]], enough)
+            found = min(found, other, key=lambda f: f[0])
+    return found
 
 
 def worst_miss(camber, toe, targets, tolerances):
