@@ -610,7 +610,16 @@ class Search:
         if a.kind == "arm":
             return True
         ended = {self.usable[e].label for e in ends if self.usable[e].kind == "arm"}
+        if any(f not in self.labels for f in FIGURES):
+            return True
         return any(f not in self.arms or f in ended for f in ((a.label,) if a.label else FIGURES))
+
+    def may_miss(self, place, figure):
+        """Where not all figures are met, a link sets what it is used to set, if any link is used for that."""
+        a = self.usable[place]
+        if figure == "pitch" or a.label == "pitch":
+            return self.may_set(place, figure)
+        return a.label in (None, figure) or figure not in self.labels
 
     def parallel(self, p, q):
         u, v = self.effects[:, p], self.effects[:, q]
@@ -783,7 +792,7 @@ class Search:
             for met in itertools.combinations(level, count):
                 unmet = [f for f in level if f not in met]
                 for free in itertools.combinations(places, count):
-                    if not all(self.may_set(p, f) for p, f in zip(free, met)):
+                    if not all(self.may_miss(p, f) for p, f in zip(free, met)):
                         continue
                     rest = [p for p in places if p not in free]
                     s, l = self.stood(free, always, rest, met + pitch, unmet, joined)
@@ -806,7 +815,7 @@ class Search:
         that could bring an unmet figure nearer), and those that would be if cams could stay at home."""
         choices = []
         for p in rest:
-            of_unmet = any(self.may_set(p, f) for f in unmet)
+            of_unmet = any(self.may_miss(p, f) for f in unmet)
             if self.usable[p].kind == "arm":
                 choices.append((LOW, HIGH) if of_unmet else (None, LOW, HIGH))
             else:
@@ -828,7 +837,7 @@ class Search:
             pulls = self.pulls(all_free, met, off[:, k])
             ok, all_used = True, True
             for p in rest:
-                may = [f for f in unmet if self.may_set(p, f)]
+                may = [f for f in unmet if self.may_miss(p, f)]
                 if not may:  # it stands for a figure that is met
                     ok = ok and (p not in ends or (p, ends[p]) in joined)
                     continue
@@ -1167,7 +1176,8 @@ def cam_lists(side, usable, settled, fitted, keep):
             continue
         place = next((p for p, a in enumerate(usable) if a.link == k and a.kind == "cam"), None)
         if place is not None and settled.turned(place):
-            entry = cam_entry(link, usable[place], settled.values[place], place in settled.free)
+            reached = settled.met or place in settled.free or usable[place].label in settled.sets.values()
+            entry = cam_entry(link, usable[place], settled.values[place], reached)
             if place in settled.sets:
                 entry["sets"] = settled.sets[place]
             cams_.append(entry)

@@ -20,8 +20,8 @@ use crate::plan::reading::{Reading, Target};
 use crate::plan::round::Rounded;
 use crate::plan::settle::keeps;
 
-/// A shift smaller than this is none, mm.
-const NO_SHIFT: f64 = 1e-6;
+/// A shift smaller than this is none, mm: pages show tenths, and no cam is set finer.
+const NO_SHIFT: f64 = 0.05;
 
 /// One wheel as it is now, with all that is known of it.
 #[derive(Debug, Clone, Copy)]
