@@ -1,4 +1,4 @@
-"""Writes cases.jsonl and adjusters.jsonl: random layouts with the answers of `reference.py`. All of it is invented, random data.
+"""Writes cases.jsonl and adjusters.jsonl: random layouts with the answers of `reference.py`. Everything is invented.
 
 Each line: {"id", "command", "profile" (TOML text), "args" (options after the profile), "exit" (left out where in doubt),
 "expect"}. Keys inside "expect" are those of the program's JSON; what is not deterministic is left out, and a plan's side
@@ -652,13 +652,11 @@ def close(a, b):
 
 
 def one_case(job):
-    command, index = job
-    family = command if command in FAMILIES else None
-    kinds = [*COUNTS, *FAMILIES]
+    name, index = job
+    family = name if name in FAMILIES else None
+    command = name if family is None else "plan" if family in PLAN_ONLY or index % 2 else "cams"
     for attempt in range(500):
-        rng = np.random.default_rng([SEED, kinds.index(command), index, attempt])
-        if family:
-            command = "plan" if family in PLAN_ONLY or index % 2 else "cams"
+        rng = np.random.default_rng([SEED, [*COUNTS, *FAMILIES].index(name), index, attempt])
         try:
             profile = random_profile(rng, command, FAMILIES.get(family))
             if family == "right-differs":
@@ -688,7 +686,6 @@ def one_case(job):
                 expected, code = {"plan": plan_case, "cams": cams_case}[command](text, options, family)
         except (Unsound, NoPosition):
             continue
-        name = family or command
         case = {"id": f"{name}-{index:03}", "command": command, "args": args, "profile": text, "expect": expected}
         if code is not None:
             case["exit"] = code
