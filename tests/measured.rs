@@ -159,8 +159,8 @@ fn a_length_is_a_reading_for_the_fit() {
     let way = (fitted.car.sides[0].links[0].knuckle - fitted.car.sides[0].links[0].subframe).normalize();
     let sigma = fitted.car.sides[0].errors.of_length(0, &way);
     assert_relative_eq!(sigma, (2.0_f64 + 1.0 / 8.0).sqrt().recip(), epsilon = 1e-4);
-    // A slip of 20 mm is suspect; what was used already is no reading.
-    let slip = read(&with(&format!("measured_length = {}", stock - 20.0))).car;
+    // A slip of 12 mm is suspect, four deviations of 3 mm; what was used already is no reading.
+    let slip = read(&with(&format!("measured_length = {}", stock - 12.0))).car;
     let fitted = fit(&slip, &[]).expect("it fits");
     assert!(fitted.has_suspects() && fitted.lengths[0].is_suspect(), "{:?}", fitted.lengths);
     let used = read(&with(&format!("measured_length = {stock}\nmeasured_length_used = true"))).car;

@@ -80,7 +80,7 @@ def refresh(document, folder):
 
 
 def picture_of(page, picture):
-    """The first sheet of a printed page."""
+    """The second sheet of a printed page, where the arms are."""
     with tempfile.TemporaryDirectory() as folder:
         pdf = pathlib.Path(folder) / "page.pdf"
         subprocess.run(
@@ -89,7 +89,7 @@ def picture_of(page, picture):
             check=True, capture_output=True,
         )
         subprocess.run(
-            ["pdftoppm", "-r", "72", "-gray", "-png", "-singlefile", pdf, picture.with_suffix("")], check=True
+            ["pdftoppm", "-f", "2", "-r", "72", "-gray", "-png", "-singlefile", pdf, picture.with_suffix("")], check=True
         )
 
 

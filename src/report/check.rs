@@ -39,13 +39,7 @@ impl fmt::Display for CheckPage<'_> {
             ToeUnit::Degrees => "toe".to_owned(),
             unit => format!("toe {}", unit.name()),
         };
-        let mut head = vec!["<link", "<side", "<sets", &length, &longer, &toe, "pitch deg"];
-        // Who has held a tape to some sees it beside the pivots.
-        let taped = links.iter().chain(right_links).any(|link| link.measured_mm.is_some());
-        if taped {
-            head.insert(4, "taped");
-        }
-        let mut table = Table::new(&head);
+        let mut table = Table::new(&["<link", "<side", "<sets", &length, &longer, &toe, "pitch deg"]);
         for shown in by_side([links, right_links], |link| &link.name, |a, b| self.look_alike(a, b)) {
             let link = shown.item;
             table.row(
@@ -56,9 +50,6 @@ impl fmt::Display for CheckPage<'_> {
                     self.units.length(link.length_mm),
                 ]
                 .into_iter()
-                .chain(
-                    taped.then(|| link.measured_mm.map_or("-".to_owned(), |taped| self.units.length(taped))),
-                )
                 .chain(effect(shown.hand, link, self.units)),
             );
         }
@@ -69,6 +60,7 @@ impl fmt::Display for CheckPage<'_> {
             "camber: plus leans out at the top; toe: plus is toe-in; pitch: plus turns the top of the knuckle forward, \
              which changes how toe moves over bumps.",
         )?;
+        self.taped(f)?;
         self.adjusters(f)?;
         let unset: Vec<&str> = [(Figure::Camber, "camber"), (Figure::Toe, "toe")]
             .into_iter()
@@ -83,6 +75,23 @@ impl fmt::Display for CheckPage<'_> {
 }
 
 impl CheckPage<'_> {
+    /// What the stock arms measure, beside their pivots.
+    fn taped(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Description { links, right_links, .. } = self.answer;
+        for shown in by_side([links, right_links], |link| &link.name, |a, b| self.look_alike(a, b)) {
+            let LinkDescription { name, length_mm, measured_mm, .. } = shown.item;
+            let Some(measured) = measured_mm else { continue };
+            let text = format!(
+                "{name}, {}: the stock arm was taped at {}, {} against its pivots",
+                shown.words(),
+                self.units.with_unit(*measured),
+                self.units.length_signed(measured - length_mm)
+            );
+            item(f, "-", &text)?;
+        }
+        Ok(())
+    }
+
     fn adjusters(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let unit = self.units.length_name();
         let Description { links, right_links, .. } = self.answer;
