@@ -55,6 +55,11 @@ impl Link {
         self.arm.as_ref().filter(|_| fitted).map_or(self.joints, |arm| arm.joints)
     }
 
+    /// Which way along the cam's slot, +1 or -1, leads towards the wheel; `None` where neither does, or there is no cam.
+    pub fn outboard(&self) -> Option<f64> {
+        self.cam.as_ref()?.outboard(&self.knuckle, &self.subframe)
+    }
+
     /// Where the subframe pivot is when the cam shifts it by `shift` mm from the middle of its slot.
     ///
     /// Without a cam the pivot stays where it is.
