@@ -326,3 +326,107 @@ fn a_write_protected_file_stays() {
     assert!(run.status == 1 && run.stderr.contains("write-protected"), "{}", run.all());
     assert_eq!(fs::read_to_string(file.path()).expect("the file"), CAR);
 }
+
+/// A car in which every kind of table can be put that it has not.
+const BARE: &str = include_str!("findings/base.toml");
+
+/// What the schema knows is made where it is not there yet, on either side, and nothing else moves.
+#[test]
+fn tables_and_entries_are_made_where_they_are_not_there() {
+    for (key, value, lines) in [
+        (
+            "right.link.toe.cam.setting",
+            "-10",
+            "\n\n[[right.link]]\nname = \"toe\"\n\n[right.link.cam]\nsetting = -10\n",
+        ),
+        (
+            "right.link.toe.cam.setting",
+            "2 marks inboard",
+            "[right.link.cam]\nsetting = \"2 marks inboard\"\n",
+        ),
+        (
+            "right.link.lower rear.bracket_rating",
+            "24 kN",
+            "[[right.link]]\nname = \"lower rear\"\nbracket_rating = \"24 kN\"\n",
+        ),
+        ("right.link.upper.subframe", "-2, -448, 449", "subframe = [-2, -448, 449]\n"),
+        ("right.ride.arch_gap", "372", "\n\n[right.ride]\narch_gap = 372\n"),
+        ("right.spec.camber", "-1.2", "\n\n[right.spec]\ncamber = -1.2\n"),
+        ("right.link.upper.bolt.torque", "90", "[right.link.bolt]\ntorque = 90\n"),
+        ("link.toe.section.outer", "22", "\n\n[link.section]\nouter = 22\n"),
+        ("sigma.point", "1.5", "\n\n[sigma]\npoint = 1.5\n"),
+    ] {
+        let change = set_answer(CAR, key, value).expect(key);
+        assert_eq!(value_at(&change.text, key).expect("TOML"), change.now, "{key}");
+        assert!(change.text.contains(lines), "{key}: {}", &change.text[CAR.len() - 200..]);
+        // Every byte that was there is there still, in its order.
+        let mut rest = change.text.chars();
+        assert!(CAR.chars().all(|c| rest.any(|other| other == c)), "{key}");
+        toml::from_str::<toml::Table>(&change.text).expect(key);
+        let sound = rodset::profile::read(&change.text);
+        assert!(sound.is_ok() || key.contains("section"), "{key}: {sound:?}");
+        // Once more, and it is changed where it stands.
+        let again = set_answer(&change.text, key, value).expect(key);
+        assert_eq!(again.text, change.text, "{key}");
+    }
+    // Two things of one link go into one entry; two links into two.
+    let one = set_answer(CAR, "right.link.toe.cam.setting", "-10").expect("made").text;
+    let two = set_answer(&one, "right.link.toe.arm.longest", "350").expect("made").text;
+    let three = set_answer(&two, "right.link.upper.cam.setting", "0").expect("made").text;
+    assert_eq!(three.matches("[[right.link]]").count(), 2);
+    let car = rodset::profile::read(&three).expect("sound").car;
+    let found =
+        |side: usize, link: usize| car.sides[side].links[link].cam.expect("a cam").setting.to_degrees();
+    for (side, link, degrees) in [(0, 0, 15.0), (1, 0, 0.0), (0, 1, 0.0), (1, 1, -10.0)] {
+        assert!((found(side, link) - degrees).abs() < 1e-12);
+    }
+}
+
+/// The same where [right] is written in another way.
+#[test]
+fn overrides_are_made_in_every_way_of_writing_them() {
+    for head in [
+        "right.wheel.camber = -0.9\n",
+        "right = { wheel = { camber = -0.9 } }\n",
+        "right = { link = [{ name = \"upper\", cam = { setting = 3.0 } }] }\n",
+        "right.link = [{ name = \"upper\", cam.setting = 3.0 }]\n",
+        "right.link = [\n  { name = \"upper\", cam.setting = 3.0 },\n]\n",
+    ] {
+        let text = BARE.replacen("format = 1\n", &format!("format = 1\n{head}"), 1);
+        rodset::profile::read(&text).unwrap_or_else(|findings| panic!("{head}: {findings:?}"));
+        for (key, value) in
+            [("right.link.toe.radius", "11.0"), ("right.ride.arch_gap", "371.0"), ("right.wheel.toe", "0.02")]
+        {
+            let change = set_value(&text, key, value).unwrap_or_else(|error| panic!("{head}{key}: {error}"));
+            assert_eq!(value_at(&change.text, key).expect("TOML").as_deref(), Some(value), "{head}");
+            rodset::profile::read(&change.text)
+                .unwrap_or_else(|findings| panic!("{}: {findings:?}", change.text));
+        }
+    }
+}
+
+/// What would make the profile unsound is refused, and the file stays as it is.
+#[test]
+fn nothing_unsound_is_made() {
+    for (change, told) in [
+        ("right.link.toe.cam.setting=95", "a cam turns 90 degrees either way"),
+        ("right.link.toe.cam.setting=4 mm", "past the end of the slot"),
+        ("right.link.toe.cam.settings=5", "there is no key `settings` here"),
+        ("right.link.tow.cam.setting=5", "there is no link called \"tow\""),
+        ("link.tie.subframe=1, 2, 3", "there is no link called \"tie\""),
+        ("right.link.traction.cam.setting=5", "keys are missing in [link.cam]"),
+        ("right.ride.arch_gap=13", "is very little"),
+        ("right.car.name=x", "there is no key `car` here"),
+        ("right.link.toe.subframe.y=-360", "one coordinate alone cannot be set"),
+        ("right.link.toe.subframe=-165, 359, 218", "wrong side of the centreline"),
+    ] {
+        let file = TempFile::new(CAR);
+        let run = rodset(&["set", file.path(), change]);
+        let told_so = run.all().split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(told_so.contains(told), "{change}: {told_so}");
+        if told != "is very little" {
+            assert_eq!(run.status, 1, "{change}: {told_so}");
+            assert_eq!(fs::read_to_string(file.path()).expect("the file"), CAR, "{change}");
+        }
+    }
+}

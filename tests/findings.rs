@@ -208,6 +208,9 @@ const MISTAKES: &[(&str, &str, &str)] = &[
     ("slot_across_its_link", "along = [0.0, 1.0, 0.0]", "along = [1.0, 0.0, 0.0]"),
     ("slot_without_direction", "along = [0.0, 1.0, 0.0]", "along = [0.0, 0.0, 0.0]"),
     ("cam_past_full_throw", "eccentricity = 3.0,", "eccentricity = 3.0, setting = 100.0,"),
+    ("cam_in_marks_uncounted", "eccentricity = 3.0,", "eccentricity = 3.0, setting = \"1 mark outboard\","),
+    ("cam_past_its_slot", "eccentricity = 3.0,", "eccentricity = 3.0, setting = \"4 mm inboard\","),
+    ("cam_unreadable", "eccentricity = 3.0,", "eccentricity = 3.0, setting = \"a bit outboard\","),
     ("cam_without_eccentricity", "eccentricity = 3.0,", "eccentricity = 0.0,"),
     ("marks_none", "eccentricity = 3.0,", "eccentricity = 3.0, marks = 0,"),
     ("arm_too_long_for_stock", "shortest = 228.0", "shortest = 250.0"),
@@ -521,4 +524,34 @@ fn several_mistakes_are_told_at_once_in_the_order_of_the_file() {
     let findings = profile::read(&text).expect_err("two mistakes");
     let keys: Vec<&str> = findings.iter().filter_map(|finding| finding.key.as_deref()).collect();
     assert_eq!(keys, ["spec.camber_tolerance", "link.upper.arm.threads"]);
+}
+
+/// Blanks round a name part no override from its link.
+#[test]
+fn blanks_round_a_name_do_not_drop_an_override() {
+    let cam = |right: &str, left: &str| {
+        let over = format!(
+            "name = \"lower rear\"\nsubframe = [-62.0, 326.0, 212.0]\nknuckle = [-14.0, 690.0, 192.0]\n\n[[right.link]]\nname = \"{right}\"\ncam.setting = -10.0\n"
+        );
+        let text = broken(
+            "name = \"lower rear\"\nsubframe = [-62.0, 326.0, 212.0]\nknuckle = [-14.0, 690.0, 192.0]\n",
+            &over,
+        );
+        let text = text.replacen("name = \"upper\"", &format!("name = \"{left}\""), 1);
+        let car = profile::read(&text).unwrap_or_else(|findings| panic!("{findings:?}")).car;
+        car.sides.map(|side| side.links[0].cam.expect("a cam").setting.to_degrees())
+    };
+    for (right, left) in [
+        ("upper", "upper"),
+        ("upper ", "upper"),
+        (" upper", "upper"),
+        ("upper", "upper "),
+        ("upper", "\\tupper"),
+    ] {
+        let [left_cam, right_cam] = cam(right, left);
+        assert!(
+            left_cam.abs() < 1e-12 && (right_cam + 10.0).abs() < 1e-12,
+            "{right:?} over {left:?}: {right_cam}"
+        );
+    }
 }

@@ -90,15 +90,30 @@ fn a_profile_from_nothing() {
         ("link.lower rear.knuckle", "[-14, 690, 192]"),
         ("link.upper.arm.engaged", "{ at = 241.5, length = 27 }"),
         ("link.upper.cam.along", "[0.0, 1.0, 0.0]"),
+        ("link.upper.cam.setting", "\"1 mark outboard\""),
+        ("right.link.upper.cam.setting", "\"2 marks inboard\""),
         ("spec.total_toe", "0.20"),
     ] {
         assert_eq!(room.value(key).as_deref(), Some(value), "{key}");
     }
-    for left_out in ["car.wheelbase", "ride.droop", "link.toe.cam", "link.traction.arm", "spec.toe"] {
+    for left_out in [
+        "car.wheelbase",
+        "ride.droop",
+        "right.ride.arch_gap",
+        "link.toe.cam",
+        "link.traction.arm",
+        "spec.toe",
+    ] {
         assert_eq!(room.value(left_out), None, "{left_out}");
     }
     let check = room.run(&["check", "my-car.toml", "--format", "json"]).json();
     assert_eq!(check["links"].as_array().map(Vec::len), Some(5), "{check}");
+    assert_eq!(check["taken_over"], serde_json::json!(["ride.arch_gap"]));
+    // Six marks are 15 degrees apart, and the slot's direction leads outboard.
+    for (side, found) in [("links", 15.0), ("right_links", -30.0)] {
+        let read = check[side][0]["cam"]["found_deg"].as_f64().expect("a turn");
+        assert!((read - found).abs() < 1e-9, "{side}: {read}");
+    }
     let plan = room.run(&["plan", "my-car.toml", "--drop", "40", "--format", "json"]);
     assert!(matches!(plan.status, 0 | 3), "{}", plan.all());
     assert_eq!(plan.json()["sides"][0]["arms"].as_array().map(Vec::len), Some(2));
@@ -165,16 +180,20 @@ fn wrong_answers_are_refused_with_the_reason() {
         (4, "-45", "If you mean minutes, say so: -45'."),
         (4, "-0,8", "written with a point"),
         (4, "1 in", "an angle is due"),
-        (5, "nan", "finite"),
-        (6, "perhaps", "yes or no"),
+        (6, "nan", "finite"),
+        (7, "right", "not a number"),
         (13, "-2, -447, 449", "wrong side of the centreline"),
         (13, "-2, 447", "three figures"),
         (14, "-2, 447, 449", "no length"),
         (14, "-1, 187, 461", "swapped"),
+        (23, "perhaps", "yes or no"),
         (24, "M16x1.4 RH", "M16"),
         (26, "200", "not longer than its shortest"),
-        (37, "95", "90"),
-        (46, "0.20", "0.10 each, or 0.20 total"),
+        (38, "95", "90"),
+        (38, "a little outboard", "\"2 marks outboard\""),
+        (38, "-1 mark outboard", "a sign and a way do not go together"),
+        (39, "4 mm inboard", "past the end of the slot"),
+        (47, "0.20", "0.10 each, or 0.20 total"),
     ] {
         let room = Room::new(false);
         assert!(matches!(room.answer(&cut(CAR, at)[0]).status, 0 | 3));
@@ -222,6 +241,31 @@ fn back_later_and_what_is_meant() {
     let run = room.answer("750, 310\n");
     assert_eq!(room.value("wheel.centre").as_deref(), Some("[0, 750, 310]"));
     assert!(run.stdout.contains("- The left wheel: toe") && !run.stdout.contains("camber"), "{}", run.stdout);
+}
+
+/// Plain Enter at a question about the right side: as the left one, and nothing stands in the file for it.
+#[test]
+fn the_right_side_is_asked_for_and_enter_is_as_left() {
+    let room = Room::new(false);
+    let script: Vec<&str> = CAR.lines().collect();
+    let mut script = script.iter().map(|line| (*line).to_owned()).collect::<Vec<_>>();
+    for at in [5, 7, 39] {
+        script[at].clear();
+    }
+    let run = room.answer(&(script.join("\n") + "\n"));
+    assert_eq!(run.status, 0, "{}", run.all());
+    assert_eq!(run.stderr.matches("Enter alone: as left.").count(), 4, "{}", run.stderr);
+    for key in ["right.wheel", "right.ride", "right.link.upper"] {
+        assert!(!rodset::profile::has_table(&room.file(), key).expect("TOML"), "{}", room.file());
+    }
+    // What was left out is not asked for again, but can be gone back to.
+    assert_eq!(room.answer("").status, 0);
+    let check = room.run(&["check", "my-car.toml", "--format", "json"]).json();
+    let over = ["wheel.camber", "wheel.toe", "ride.arch_gap", "link.upper.cam.setting"];
+    assert_eq!(check["taken_over"], serde_json::json!(over));
+    let page = room.run(&["check", "my-car.toml"]).stdout;
+    assert!(page.contains("camber, toe, arch gap, the cam of \"upper\""), "{page}");
+    assert!(page.contains("TAKEN OVER FROM THE LEFT"), "{page}");
 }
 
 /// An arm that was there and is not after all goes with its figures, and comes back with them.

@@ -142,7 +142,7 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
     let car = &checked.car;
     let mut pages = String::new();
     let units = Units::default();
-    let description = describe(car, Vec::new());
+    let description = describe(car, Vec::new(), Vec::new());
     write!(pages, "{}", CheckPage { car, answer: &description, units }).expect("a page");
     for front in [None, Some(drops[0] / 2.0)] {
         let Some(stance) = Stance::new(car, drops, front) else { continue };

@@ -424,3 +424,37 @@ fn a_record_asks_for_what_the_profile_leaves_out() {
         assert_eq!(without_rim, left_out.starts_with("rim"), "{findings:?}");
     }
 }
+
+/// Left and right cams stand where they stand: each by itself, in every way of saying it.
+#[test]
+fn the_cams_of_both_sides_may_differ() {
+    for (cams, degrees) in [
+        ("toe = { left = \"1 mark\", right = \"-1 mark\" }", [15.0, -15.0]),
+        ("toe = { left = \"1 mark outboard\", right = \"2 marks inboard\" }", [15.0, -30.0]),
+        ("toe = { left = 10.0, right = \"1.5 mm inboard\" }", [10.0, -30.0]),
+        ("toe = { left = \"towards the wheel\", right = \"away from the wheel\" }", [90.0, -90.0]),
+        ("toe = \"1.5 marks\"", [22.5, 22.5]),
+    ] {
+        let round = round(&format!("drop = 0.0\n[reading.cams]\n{cams}\n{READ}"));
+        for (side, degrees) in degrees.into_iter().enumerate() {
+            let shift = round.shifts[side][1].expect("a shift");
+            assert_relative_eq!(shift, 3.0 * f64::sin(f64::to_radians(degrees)), epsilon = 1e-12);
+        }
+        // There and back.
+        let again = read_record(&format!("format = 1\n{}", write_reading(&round, &car())), &car());
+        assert_eq!(again.expect("a record").rounds[0].shifts, round.shifts, "{cams}");
+    }
+}
+
+/// The starter of a record shows cams that differ from side to side, and what it shows can be read.
+#[test]
+fn the_starter_shows_the_cams_of_both_sides() {
+    let starter = include_str!("../data/starter-record.toml");
+    let shown = starter.split("# [reading.cams]").nth(1).expect("a table of cams");
+    let lines = shown.lines().skip(1).map_while(|line| line.strip_prefix("# ")).take(2);
+    let cams = lines.collect::<Vec<_>>().join("\n") + "\n";
+    assert!(cams.contains("left = ") && cams.contains("right = "), "{cams}");
+    let round = round(&format!("drop = 0.0\n[reading.cams]\n{cams}{READ}"));
+    let shifts = round.shifts.map(|shifts| shifts[1].expect("a shift"));
+    assert!((shifts[0] - shifts[1]).abs() > 1.0, "{shifts:?}");
+}

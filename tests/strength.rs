@@ -591,3 +591,61 @@ fn steps_of_a_lock_out_are_chosen_together() {
     }
     assert!(better > 0, "rounding each arm alone was as good every time");
 }
+
+/// A cam's position is said in one way to every command, and once.
+#[test]
+fn a_cam_is_named_in_every_way_and_once() {
+    const CAR: &str = "examples/tansy-wharf.toml";
+    let lockout = |cams: &[&str]| {
+        let options: Vec<&str> = cams.iter().flat_map(|cam| cam.split('|')).collect();
+        crate::command::rodset(&[&["lockout", CAR, "--format", "json"], &options[..]].concat())
+    };
+    // Its six marks are 15 degrees apart, its throw is 3 mm, and its slot points outboard.
+    let settings = |cams: &[&str]| {
+        let answer = lockout(cams).json();
+        [0, 1].map(|side| answer["sides"][side]["arms"][0]["setting_deg"].as_f64().expect("a turn"))
+    };
+    for (cams, degrees) in [
+        (&["--cam|upper=30"][..], [30.0, 30.0]),
+        (&["--cam|upper=2 marks"], [30.0, 30.0]),
+        (&["--cam|upper=2 marks outboard"], [30.0, 30.0]),
+        (&["--cam|upper left=1.5 mm inboard", "--cam|upper right=-1 mark"], [-30.0, -15.0]),
+        (&["--cam-left|upper=towards the wheel", "--cam-right|upper=away from the wheel"], [90.0, -90.0]),
+        (&["--cam|upper left=2 marks,upper right=1 mark"], [30.0, 15.0]),
+    ] {
+        let read = settings(cams);
+        assert!(read.iter().zip(degrees).all(|(a, b)| (a - b).abs() < 1e-9), "{cams:?}: {read:?}");
+    }
+    for (cams, told) in [
+        (&["--cam|upper=30", "--cam|upper=20"][..], "--cam: upper is given twice on the left"),
+        (&["--cam|upper=30", "--cam-right|upper=20"], "--cam: upper is given twice on the right"),
+        (&["--cam|upper=30", "--cam|upper right=30"], "--cam: upper is given twice on the right"),
+        (&["--offset|upper=1", "--offset|upper=2"], "--offset: upper is given twice on the left"),
+        (&["--cam-left|upper right=3"], "is for the right"),
+        (&["--cam|upper=7 marks"], "90 degrees either way"),
+        (&["--cam|upper=3.5 mm"], "past the end of the slot"),
+        (&["--cam|upper=some"], "\"2 marks outboard\""),
+        (&["--cam|upper"], "is not LINK=SETTING"),
+        (&["--cam|traction=5"], "is no link with a cam; they are: upper, toe"),
+    ] {
+        let run = lockout(cams);
+        let stderr = run.stderr.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(run.status == 2 && stderr.contains(told), "{cams:?}: {stderr}");
+    }
+    // The same words after a reading.
+    let correct = |cams: &[&str]| {
+        let reading =
+            ["correct", CAR, "--drop", "40", "--left=-1.25,0.2", "--right=-0.8,0.02", "--format", "json"];
+        let options: Vec<&str> = cams.iter().flat_map(|cam| ["--cam", *cam]).collect();
+        crate::command::rodset(&[&reading[..], &options[..]].concat())
+    };
+    assert_eq!(correct(&["upper=2 marks outboard"]).stdout, correct(&["upper=30"]).stdout);
+    assert_eq!(correct(&["upper right=1.5 mm inboard"]).stdout, correct(&["upper right=-30"]).stdout);
+    assert_ne!(correct(&["upper=2 marks"]).stdout, correct(&["upper=1 mark"]).stdout);
+    let twice = correct(&["upper=30", "upper left=20"]);
+    assert!(
+        twice.status == 2 && twice.stderr.contains("--cam: upper is given twice on the left"),
+        "{}",
+        twice.stderr
+    );
+}

@@ -3,6 +3,9 @@
 use nalgebra::{Point3, Vector3};
 use std::f64::consts::FRAC_PI_2;
 
+/// A slot closer than this to a right angle with its link does not change the link's length, rad.
+pub const CROSSWISE: f64 = 5.0 * std::f64::consts::PI / 180.0;
+
 /// An eccentric bolt in a straight slot.
 ///
 /// Turned by an angle `t` from its middle it moves the pivot by `e sin t` along the slot. So a degree of turn
@@ -42,6 +45,14 @@ impl Cam {
         (knuckle - pivot).normalize().dot(&self.along)
     }
 
+    /// Which way along the slot, +1 or -1, leads towards the knuckle.
+    ///
+    /// `None` where the slot runs across the rod, within 5 degrees: there neither way does.
+    pub fn outboard(&self, knuckle: &Point3<f64>, pivot: &Point3<f64>) -> Option<f64> {
+        let push = self.push(knuckle, pivot);
+        (push.abs() > CROSSWISE.sin()).then(|| push.signum())
+    }
+
     /// The angle between two neighbouring marks, rad.
     pub fn mark(&self) -> Option<f64> {
         self.marks.map(|marks| FRAC_PI_2 / f64::from(marks))
@@ -70,6 +81,14 @@ mod tests {
         assert_relative_eq!(cam.next_mark(0.0, 1.0).expect("marks"), 1.812, epsilon = 1e-3);
         assert_relative_eq!(cam.next_mark(5.0 * mark, 1.0).expect("marks"), 0.239, epsilon = 1e-3);
         assert_relative_eq!(cam.next_mark(FRAC_PI_2, 1.0).expect("marks"), 0.0);
+    }
+
+    #[test]
+    fn outboard_is_towards_the_knuckle_along_the_rod() {
+        let (knuckle, pivot) = (Point3::new(0.0, 690.0, 200.0), Point3::new(0.0, 360.0, 215.0));
+        assert_eq!(cam(3.0).outboard(&knuckle, &pivot), Some(1.0));
+        assert_eq!(Cam { along: -Vector3::y(), ..cam(3.0) }.outboard(&knuckle, &pivot), Some(-1.0));
+        assert_eq!(Cam { along: Vector3::z(), ..cam(3.0) }.outboard(&knuckle, &pivot), None);
     }
 
     #[test]

@@ -115,9 +115,14 @@ impl Link {
         self.arm.as_ref().filter(|_| fitted).map_or(self.joints, |arm| arm.joints)
     }
 
+    /// Which way along the cam's slot, +1 or -1, leads towards the wheel; `None` where neither does, or there is no cam.
+    pub fn outboard(&self) -> Option<f64> {
+        self.cam.as_ref()?.outboard(&self.knuckle, &self.subframe)
+    }
+
     /// Whether its cam moves the pivot towards the wheel when it shifts it by `shift` mm, rather than away from it.
     pub fn is_outward(&self, shift: f64) -> bool {
-        self.cam.is_some_and(|cam| shift * cam.along.dot(&(self.knuckle - self.subframe)) >= 0.0)
+        self.outboard().is_some_and(|way| shift * way >= 0.0)
     }
 
     /// Where the subframe pivot is when the cam shifts it by `shift` mm from the middle of its slot.

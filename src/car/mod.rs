@@ -27,7 +27,7 @@ mod turns;
 pub use arm::{Arm, Clockwise, Engagement, Limit, Range};
 pub use bar::{ALONG_THE_LINE, Bar, Bend, Corner};
 pub use bolt::{Bolt, PropertyClass, Strengths, Surface};
-pub use cam::Cam;
+pub use cam::{CROSSWISE, Cam};
 pub use errors::{Errors, Measurand};
 pub use hardpoints::Hardpoints;
 pub use joint::{Driveshaft, Joint, Joints};

@@ -3,6 +3,7 @@
 use super::explain::Explain;
 use super::options::{Input, Units};
 use super::{Failure, Outcome};
+use rodset::car::Car;
 use rodset::explain::Given;
 use rodset::plan::describe;
 use rodset::profile::Finding;
@@ -31,11 +32,12 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let units = args.units.of(&profile.car)?;
     let warnings: Vec<String> = profile.warnings.iter().map(Finding::title).collect();
     let given = Given::of(&profile.car);
-    let ask = |given: &Given| Ok(describe(&given.car, warnings.clone()));
+    let described = |car: &Car| describe(car, warnings.clone(), profile.taken_over.clone());
+    let ask = |given: &Given| Ok(described(&given.car));
     if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
         return Ok(explained);
     }
-    let answer = describe(&profile.car, warnings.clone());
+    let answer = described(&profile.car);
     let page = || CheckPage { car: &profile.car, answer: &answer, units };
     Ok(Outcome::answer(args.input.write(&answer, page)?))
 }

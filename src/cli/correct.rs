@@ -7,6 +7,7 @@ use super::explain::Explain;
 use super::files::{self, Kept, TextFile};
 use super::options::{Height, Input, Profile, Units, Wanted};
 use super::plan::Fit;
+use super::setting::{Named, Once};
 use super::{Failure, Outcome};
 use rodset::car::{Car, Link, Spec, Stance};
 use rodset::explain::Given;
@@ -88,7 +89,7 @@ struct State {
     /// An arm, such as "upper=1 11/12 longer", "toe left=-1/4" or "upper right=247.2 mm"; turns count from the stock length
     #[arg(long, value_name = "LINK=TURNS", allow_hyphen_values = true)]
     arm: Vec<String>,
-    /// A cam, such as "toe left=-15 deg" or "toe=2 marks", from the middle of its slot
+    /// A cam, such as "toe left=-15 deg", "toe=2 marks" or "toe right=1 mark inboard", from the middle of its slot
     #[arg(long, value_name = "LINK=SETTING", allow_hyphen_values = true)]
     cam: Vec<String>,
     /// Nothing was turned since the last reading in the record
@@ -349,18 +350,14 @@ impl Args {
                 continue;
             }
             text += &format!("[reading.{table}]\n");
+            let mut once = Once::default();
             for setting in settings {
-                let (link, value) = setting.split_once('=').ok_or_else(|| {
-                    Failure::usage(format!(
-                        "{option}: {setting:?} is not LINK=SETTING, such as \"upper left=1/4\""
-                    ))
-                })?;
-                let link = link.trim();
-                let (link, sides) = match link.rsplit_once(' ') {
-                    Some((link, side @ ("left" | "right"))) => (link.trim(), format!(".{side}")),
-                    _ => (link, String::new()),
-                };
-                text += &format!("{}{sides} = {}\n", quoted(link), quoted(value.trim()));
+                let named = Named::of(option, setting, "upper left=1/4")?;
+                for hand in named.hands() {
+                    once.note(option, named.link, hand)?;
+                }
+                let side = named.hand.map_or(String::new(), |hand| format!(".{hand}"));
+                text += &format!("{}{side} = {}\n", quoted(named.link), quoted(named.value));
             }
         }
         Ok(text)

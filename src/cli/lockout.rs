@@ -2,10 +2,11 @@
 
 use super::explain::{self, Explain};
 use super::options::{Height, Input, Units};
+use super::setting::{Named, Once};
 use super::{Failure, Outcome};
-use rodset::car::{Cam, Car, Hand};
+use rodset::car::{Car, Hand};
 use rodset::explain::Given;
-use rodset::profile::Quantity;
+use rodset::profile::{CamPosition, Quantity};
 use rodset::report::LockoutPage;
 use rodset::strength::{Locking, lockout};
 
@@ -13,8 +14,10 @@ const EXAMPLES: &str = "\
 Examples:
   rodset lockout examples/tansy-wharf.toml
       arm lengths that keep the alignment of today when the cams go
-  rodset lockout examples/tansy-wharf.toml --drop 40 --cam upper=30 --offset upper=-2
-      the same for a lowered car, from a cam's setting, with a plate that holds the bolt off the middle";
+  rodset lockout examples/tansy-wharf.toml --drop 40 --cam \"upper=2 marks\" --offset upper=-2
+      the same for a lowered car, from a cam's setting, with a plate that holds the bolt off the middle
+  rodset lockout examples/tansy-wharf.toml --cam \"upper right=1 mark inboard\"
+      the right one stands otherwise than the left";
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
@@ -35,18 +38,18 @@ pub(super) struct Args {
 #[derive(Debug, clap::Args)]
 #[command(next_help_heading = "Cams and plates")]
 struct Now {
-    /// How cams are turned today, degrees from the middle, on both sides, such as "upper=30"; plus: the bolt is moved the way the
-    /// slot's direction points in the profile; left out: as in the profile
-    #[arg(long, value_name = "LINK=DEG", value_delimiter = ',')]
+    /// How a cam stands today, such as "upper=2 marks", "toe right=1 mark inboard" or "upper=30", which is degrees; from the middle
+    /// of its slot, plus: the way the slot's direction points in the profile; left out: as in the profile
+    #[arg(long, value_name = "LINK=SETTING", value_delimiter = ',')]
     cam: Vec<String>,
     /// On the left
-    #[arg(long, value_name = "LINK=DEG", value_delimiter = ',')]
+    #[arg(long, value_name = "LINK=SETTING", value_delimiter = ',')]
     cam_left: Vec<String>,
     /// On the right
-    #[arg(long, value_name = "LINK=DEG", value_delimiter = ',')]
+    #[arg(long, value_name = "LINK=SETTING", value_delimiter = ',')]
     cam_right: Vec<String>,
-    /// Where plates hold the bolts, mm from the middle of the slot, both sides, such as "upper=-2"; plus as for a cam; left out:
-    /// the middle
+    /// Where a plate holds the bolt, mm from the middle of the slot, such as "upper=-2" or "upper right=-2"; plus as for a cam;
+    /// left out: the middle
     #[arg(long, value_name = "LINK=MM", value_delimiter = ',')]
     offset: Vec<String>,
     /// On the left
@@ -61,23 +64,34 @@ impl Now {
     fn locking(&self, car: &Car) -> Result<Locking, Failure> {
         let mut locking = Locking::as_found(car);
         let Self { cam, cam_left, cam_right, offset, offset_left, offset_right } = self;
-        for (hand, cams, offsets) in
-            [(Hand::Left, cam_left, offset_left), (Hand::Right, cam_right, offset_right)]
-        {
-            for text in cam.iter().chain(cams) {
-                let (link, _, turn) = entry(car, hand, "--cam", text, Quantity::angle)?;
-                if turn.abs() > std::f64::consts::FRAC_PI_2 {
-                    return Err(Failure::usage(format!(
-                        "--cam: \"{text}\": a cam turns 90 degrees either way from its middle"
-                    )));
-                }
-                locking.settings[hand.index()][link] = turn;
+        let mut once = Once::default();
+        for (option, side, texts) in [
+            ("--cam", None, cam),
+            ("--cam-left", Some(Hand::Left), cam_left),
+            ("--cam-right", Some(Hand::Right), cam_right),
+        ] {
+            for Entry { hand, link, value } in entries(car, option, side, texts, "upper=2 marks")? {
+                let of = &car.sides[hand.index()].links[link];
+                once.note("--cam", &of.name, hand)?;
+                let turn = value.parse::<CamPosition>().and_then(|position| position.turn(of));
+                locking.settings[hand.index()][link] =
+                    turn.map_err(|error| Failure::usage(format!("{option}: \"{value}\": {error}")))?;
             }
-            for text in offset.iter().chain(offsets) {
-                let (link, cam, length) = entry(car, hand, "--offset", text, Quantity::length)?;
-                if length.abs() > cam.eccentricity {
+        }
+        let mut once = Once::default();
+        for (option, side, texts) in [
+            ("--offset", None, offset),
+            ("--offset-left", Some(Hand::Left), offset_left),
+            ("--offset-right", Some(Hand::Right), offset_right),
+        ] {
+            for Entry { hand, link, value } in entries(car, option, side, texts, "upper=-2")? {
+                let of = &car.sides[hand.index()].links[link];
+                once.note("--offset", &of.name, hand)?;
+                let length = value.parse::<Quantity>().and_then(Quantity::length);
+                let length = length.map_err(|error| Failure::usage(format!("{option}: {error}")))?;
+                if let Some(cam) = of.cam.filter(|cam| length.abs() > cam.eccentricity) {
                     return Err(Failure::usage(format!(
-                        "--offset: \"{text}\": the slot ends {:.1} mm from its middle",
+                        "{option}: \"{value}\": the slot ends {:.1} mm from its middle",
                         cam.eccentricity
                     )));
                 }
@@ -88,28 +102,46 @@ impl Now {
     }
 }
 
-/// A link with a cam, and a value for it.
-fn entry<E: std::fmt::Display>(
-    car: &Car,
+/// A link with a cam on a side, and what was written for it.
+struct Entry<'a> {
     hand: Hand,
+    link: usize,
+    value: &'a str,
+}
+
+/// The entries of an option, which may be for one side only; they may name a side themselves.
+fn entries<'a>(
+    car: &Car,
     option: &str,
-    text: &str,
-    read: impl Fn(Quantity) -> Result<f64, E>,
-) -> Result<(usize, Cam, f64), Failure> {
-    let links = &car.sides[hand.index()].links;
-    let (name, value) = text
-        .split_once('=')
-        .ok_or_else(|| Failure::usage(format!("{option}: \"{text}\" is not written like upper=2")))?;
-    let found = links.iter().position(|link| link.name == name.trim());
-    let (link, cam) = found.and_then(|i| Some((i, links[i].cam?))).ok_or_else(|| {
-        let known: Vec<&str> =
-            links.iter().filter(|link| link.cam.is_some()).map(|link| link.name.as_str()).collect();
-        let known = if known.is_empty() { "none in this profile".to_owned() } else { known.join(", ") };
-        Failure::usage(format!("{option}: \"{}\" is no link with a cam; they are: {known}", name.trim()))
-    })?;
-    let quantity: Quantity = value.parse().map_err(|error| Failure::usage(format!("{option}: {error}")))?;
-    let value = read(quantity).map_err(|error| Failure::usage(format!("{option}: {error}")))?;
-    Ok((link, cam, value))
+    side: Option<Hand>,
+    texts: &'a [String],
+    example: &str,
+) -> Result<Vec<Entry<'a>>, Failure> {
+    let mut entries = Vec::new();
+    for text in texts {
+        let named = Named::of(option, text, example)?;
+        if let (Some(side), Some(hand)) = (side, named.hand)
+            && side != hand
+        {
+            return Err(Failure::usage(format!("{option}: \"{text}\" is for the {hand}")));
+        }
+        for hand in named.hands().filter(|hand| side.is_none_or(|side| side == *hand)) {
+            let links = &car.sides[hand.index()].links;
+            let with_cams = || links.iter().enumerate().filter(|(_, link)| link.cam.is_some());
+            let found = with_cams().find(|(_, link)| link.name == named.link).map(|(link, _)| link);
+            let link = found.ok_or_else(|| {
+                let known: Vec<&str> = with_cams().map(|(_, link)| link.name.as_str()).collect();
+                let known =
+                    if known.is_empty() { "none in this profile".to_owned() } else { known.join(", ") };
+                Failure::usage(format!(
+                    "{option}: \"{}\" is no link with a cam; they are: {known}",
+                    named.link
+                ))
+            })?;
+            entries.push(Entry { hand, link, value: named.value });
+        }
+    }
+    Ok(entries)
 }
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {

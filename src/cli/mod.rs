@@ -28,6 +28,7 @@ mod sampling;
 mod schema;
 mod screen;
 mod set;
+mod setting;
 mod sheet;
 mod shell;
 mod shop;

@@ -49,6 +49,7 @@ pub(super) struct Profile {
     pub(super) text: TextFile,
     pub(super) car: Car,
     pub(super) warnings: Vec<Finding>,
+    pub(super) taken_over: Vec<String>,
 }
 
 impl Source {
@@ -63,9 +64,9 @@ impl Source {
         })?;
         let file = TextFile::read(path)?;
         match profile::read(&file.text) {
-            Ok(Checked { car, warnings }) => {
+            Ok(Checked { car, warnings, taken_over }) => {
                 super::tell(&file.render(&warnings));
-                Ok(Profile { path: file.name.clone(), text: file, car, warnings })
+                Ok(Profile { path: file.name.clone(), text: file, car, warnings, taken_over })
             }
             Err(findings) => Err(file.refuse(&findings)),
         }

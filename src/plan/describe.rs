@@ -16,6 +16,8 @@ pub struct Description {
     pub right_links: Vec<LinkDescription>,
     /// What looks odd.
     pub warnings: Vec<String>,
+    /// Keys of the readings, heights and cams that the right side takes over from the left, because `[right]` does not say them.
+    pub taken_over: Vec<String>,
 }
 
 /// One link in numbers.
@@ -60,6 +62,13 @@ pub struct CamDescription {
     pub eccentricity_mm: f64,
     /// The shift from the middle as it was found, mm.
     pub found_mm: f64,
+    /// The turn from the middle as it was found, degrees.
+    pub found_deg: f64,
+    /// The same in marks of its plate, where the profile says how many there are.
+    pub found_marks: Option<f64>,
+    /// Whether it was found on the side of its middle that leads to the wheel; nothing in the middle, and where the slot runs across
+    /// its link.
+    pub found_outboard: Option<bool>,
 }
 
 /// What more of a link's length does to the wheel's figures, degrees per mm or per turn.
@@ -81,10 +90,22 @@ impl Effect {
     }
 }
 
-/// Describes a car; `warnings` are what its profile was warned of.
-pub fn describe(car: &Car, warnings: Vec<String>) -> Description {
+/// Describes a car; `warnings` are what its profile was warned of, `taken_over` the keys that its right side has from its left.
+pub fn describe(car: &Car, warnings: Vec<String>, taken_over: Vec<String>) -> Description {
     let [links, right_links] = car.sides.each_ref().map(describe_side);
-    Description { name: car.name.clone(), links, right_links, warnings }
+    Description { name: car.name.clone(), links, right_links, warnings, taken_over }
+}
+
+fn describe_cam(link: &Link) -> Option<CamDescription> {
+    let cam = link.cam.as_ref()?;
+    let way = link.outboard().filter(|_| cam.found().abs() > 1e-9);
+    Some(CamDescription {
+        eccentricity_mm: cam.eccentricity,
+        found_mm: cam.found(),
+        found_deg: cam.setting.to_degrees(),
+        found_marks: cam.mark().map(|mark| cam.setting / mark),
+        found_outboard: way.map(|sign| sign * cam.found() > 0.0),
+    })
 }
 
 fn describe_side(side: &Side) -> Vec<LinkDescription> {
@@ -109,7 +130,7 @@ fn describe_side(side: &Side) -> Vec<LinkDescription> {
                 longer_limit: limits[1],
             }
         }),
-        cam: link.cam.map(|cam| CamDescription { eccentricity_mm: cam.eccentricity, found_mm: cam.found() }),
+        cam: describe_cam(link),
     };
     side.links.iter().enumerate().map(of).collect()
 }

@@ -81,6 +81,14 @@ impl Finding {
         self
     }
 
+    /// An error from what is wrong and, behind a semicolon, what to do.
+    pub(super) fn of_words(span: Range<usize>, words: &str) -> Self {
+        match words.split_once("; ") {
+            Some((headline, help)) => Self::error(span, headline).help(help),
+            None => Self::error(span, words),
+        }
+    }
+
     /// What the TOML parser or serde did not accept.
     pub(super) fn of_toml(error: &toml::de::Error, text: &str) -> Self {
         let span = error.span().unwrap_or(0..0);
@@ -113,8 +121,8 @@ impl Finding {
                     .replace("expected a map", "expected a table")
                     .replace(": sequence,", ": a list,")
                     .replace("expected a sequence", "expected a list such as [0.0, 445.0, 450.0]");
-                if let Some((headline, help)) = message.split_once("; ") {
-                    Self::error(span, headline).help(help)
+                if message.contains("; ") {
+                    Self::of_words(span, &message)
                 } else if let Some((headline, expected)) = message.split_once(", expected ") {
                     let value = text.get(span.clone()).unwrap_or_default();
                     let bare =

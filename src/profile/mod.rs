@@ -4,6 +4,7 @@
 //! into a car with no invalid state, and whatever is wrong on the way is a [`Finding`] that points into the text.
 //! [`read_record`] goes the same way from a record of readings to [`Round`](crate::measure::Round)s.
 
+mod cam_position;
 mod check;
 mod edit;
 mod finding;
@@ -17,6 +18,7 @@ mod schema;
 mod survey;
 mod write;
 
+pub use cam_position::{CamPosition, CamPositionError};
 pub use edit::{
     Blank, Change, EditError, Entry, Number, blanks, close_table, entries, has_table, leave_out, link_names,
     numbers, open_table, remove_value, set_answer, set_value, value_at,
@@ -43,6 +45,9 @@ pub struct Checked {
     pub car: Car,
     /// What looks odd, but is no error.
     pub warnings: Vec<Finding>,
+    /// Keys of the readings, heights and cams that the right side takes over from the left, because `[right]` does not say
+    /// them: `wheel.camber`, `ride.arch_gap`, `link.toe.cam.setting`.
+    pub taken_over: Vec<String>,
 }
 
 /// Reads a profile.
@@ -63,7 +68,7 @@ pub struct Checked {
 ///
 /// Everything that is wrong with it, in the order of the file.
 pub fn read(text: &str) -> Result<Checked, Vec<Finding>> {
-    parse(text, check::check).map(|(car, warnings)| Checked { car, warnings })
+    parse(text, check::check).map(|((car, taken_over), warnings)| Checked { car, warnings, taken_over })
 }
 
 /// From a text through the shape that serde reads to what `check` makes of it; whatever is told is put in its place.

@@ -6,8 +6,8 @@
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::Quantity;
 use super::load::{Force, Mass, Rate, Stress, Torque};
+use super::{CamPosition, Quantity};
 
 pub(super) type Value = Option<Spanned<Quantity>>;
 /// Three coordinates; a list, because an array of three would silently drop a fourth.
@@ -190,7 +190,7 @@ pub(super) enum Sets {
 pub(super) struct Cam {
     pub(super) eccentricity: Value,
     pub(super) along: Point,
-    pub(super) setting: Value,
+    pub(super) setting: Option<Spanned<CamPosition>>,
     pub(super) marks: Option<Spanned<i64>>,
 }
 

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::number::{ToeUnit, Units, signed};
+use super::number::{ToeUnit, Units, is_nothing, signed};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{alike, item, loading, paragraph};
@@ -23,7 +23,7 @@ pub struct CheckPage<'a> {
 
 impl fmt::Display for CheckPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Description { name, links, right_links, warnings } = self.answer;
+        let Description { name, links, right_links, warnings, .. } = self.answer;
         match warnings.len() {
             0 => writeln!(f, "{name}: the profile is sound")?,
             1 => writeln!(f, "{name}: the profile can be used, with one warning (above)")?,
@@ -62,6 +62,14 @@ impl fmt::Display for CheckPage<'_> {
         )?;
         self.taped(f)?;
         self.adjusters(f)?;
+        self.cams(f)?;
+        self.taken_over(f)?;
+        if self.car.sides.iter().all(|side| side.spec.is_none()) {
+            let text = "There is no [spec] yet: the figures of the maker's manual for rear camber and toe. `lower` and `travel` do without, \
+                        `plan` and `cams` need it.";
+            writeln!(f)?;
+            paragraph(f, text)?;
+        }
         let unset: Vec<&str> = [(Figure::Camber, "camber"), (Figure::Toe, "toe")]
             .into_iter()
             .filter(|(figure, _)| links.iter().all(|link| link.sets != Some(*figure)))
@@ -98,7 +106,8 @@ impl CheckPage<'_> {
         if links.iter().chain(right_links).any(|link| link.arm.is_some() || link.cam.is_some()) {
             writeln!(f, "\nWHAT CAN BE ADJUSTED")?;
         }
-        let same = |a: &LinkDescription, b: &LinkDescription| a.arm == b.arm && a.cam == b.cam;
+        let throw = |link: &LinkDescription| link.cam.map(|cam| cam.eccentricity_mm);
+        let same = |a: &LinkDescription, b: &LinkDescription| a.arm == b.arm && throw(a) == throw(b);
         for shown in by_side([links, right_links], |link| &link.name, same) {
             let LinkDescription { name, arm, cam, .. } = shown.item;
             if let Some(arm) = arm {
@@ -116,21 +125,71 @@ impl CheckPage<'_> {
             }
             if let Some(cam) = cam {
                 let text = format!(
-                    "{name}, {}: a cam of {} either way; found {} {unit} from its middle",
+                    "{name}, {}: a cam of {} either way",
                     shown.words(),
                     self.units.with_unit(cam.eccentricity_mm),
-                    self.units.length_signed(cam.found_mm)
                 );
                 item(f, "-", &text)?;
             }
         }
-        if self.car.sides.iter().all(|side| side.spec.is_none()) {
-            let text = "There is no [spec] yet: the figures of the maker's manual for rear camber and toe. `lower` and `travel` do without, \
-                        `plan` and `cams` need it.";
-            writeln!(f)?;
-            paragraph(f, text)?;
-        }
         Ok(())
+    }
+
+    /// Each cam of each side as it was found: nobody's left and right ones stand alike by themselves.
+    fn cams(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Description { links, right_links, taken_over, .. } = self.answer;
+        if links.iter().chain(right_links).all(|link| link.cam.is_none()) {
+            return Ok(());
+        }
+        writeln!(f, "\nTHE CAMS AS FOUND, from the middle of their slots")?;
+        let pivot = format!("pivot {}", self.units.length_name());
+        let mut table = Table::new(&["<cam", "<side", "turn deg", "marks", &pivot, "<", "<"]);
+        for (i, left) in links.iter().enumerate() {
+            for (hand, link) in [(Hand::Left, Some(left)), (Hand::Right, right_links.get(i))] {
+                let Some((link, cam)) = link.and_then(|link| Some((link, link.cam.as_ref()?))) else {
+                    continue;
+                };
+                let copied = hand == Hand::Right && taken_over.contains(&setting_of(&link.name));
+                table.row([
+                    link.name.clone(),
+                    hand.to_string(),
+                    signed(cam.found_deg, 1),
+                    cam.found_marks.map_or("-".to_owned(), |marks| signed(marks, 1)),
+                    self.units.length_signed(cam.found_mm),
+                    match cam.found_outboard {
+                        _ if is_nothing(cam.found_mm) => "middle",
+                        Some(true) => "outboard",
+                        Some(false) => "inboard",
+                        None => "",
+                    }
+                    .to_owned(),
+                    if copied { "as left" } else { "" }.to_owned(),
+                ]);
+            }
+        }
+        table.write(f)?;
+        paragraph(
+            f,
+            "turn, marks, pivot: plus the way the profile's `along` points, on the right its mirror image.",
+        )
+    }
+
+    /// What nobody said of the right side.
+    fn taken_over(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Description { links, taken_over, .. } = self.answer;
+        let Some(last) = taken_over.last() else { return Ok(()) };
+        let plain = [("wheel.camber", "camber"), ("wheel.toe", "toe"), ("ride.arch_gap", "arch gap")];
+        let plain = plain.into_iter().filter(|(key, _)| taken_over.iter().any(|over| over == key));
+        let mut words: Vec<String> = plain.map(|(_, word)| word.to_owned()).collect();
+        let cams = links.iter().filter(|link| taken_over.contains(&setting_of(&link.name)));
+        words.extend(cams.map(|link| format!("the cam of \"{}\"", link.name)));
+        writeln!(f, "\nTAKEN OVER FROM THE LEFT, because the profile does not say it of the right")?;
+        item(f, "-", &words.join(", "))?;
+        let text = format!(
+            "A car's two sides seldom stand alike, its cams least of all. Read the right one too and say it with \
+             `rodset set`, such as \"right.{last}=...\"."
+        );
+        item(f, "-", &text)
     }
 
     fn look_alike(&self, a: &LinkDescription, b: &LinkDescription) -> bool {
@@ -142,6 +201,11 @@ impl CheckPage<'_> {
         };
         alike(a.length_mm, b.length_mm) && taped && a.sets == b.sets && effects
     }
+}
+
+/// The key under which a link's cam says how it is set.
+fn setting_of(link: &str) -> String {
+    format!("link.{link}.cam.setting")
 }
 
 /// What a link does that is a little longer: camber, toe, pitch.

@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::flags::flag_sentence;
 use super::heading::{Readings, heading};
-use super::number::{Units, fixed, is_nothing, signed, turns};
+use super::number::{Units, fixed, is_nothing, signed, turns, turns_words};
 use super::table::Table;
 use super::words::{AtEnd, item, limit_sentence, paragraph, rotation, thread_words, touchy_sentence};
 use crate::car::{Arm, Car, Hand, Stance};
@@ -96,7 +96,7 @@ impl CorrectPage<'_> {
         let text = format!(
             "{}, {hand}: {way} {} ({by}), from {}",
             arm.link,
-            turned(arm.turns),
+            turns_words(arm.turns),
             self.units.with_unit(arm.now_mm + off)
         );
         item(f, BOX, &text)?;
@@ -395,15 +395,11 @@ fn verdict(answer: &Correction) -> &'static str {
     }
 }
 
-fn turned(by: f64) -> String {
-    format!("{} {}", turns(by), if by.abs() <= 1.0 { "turn" } else { "turns" })
-}
-
 fn from_stock(by: f64) -> String {
     match turns(by).as_str() {
         "0" => "the stock length".to_owned(),
-        _ if by > 0.0 => format!("{} longer than stock", turned(by)),
-        _ => format!("{} shorter than stock", turned(by)),
+        _ if by > 0.0 => format!("{} longer than stock", turns_words(by)),
+        _ => format!("{} shorter than stock", turns_words(by)),
     }
 }
 

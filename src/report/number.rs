@@ -317,6 +317,31 @@ pub(super) fn turns(value: f64) -> String {
     mixed_turns(value, parts)
 }
 
+/// Turns in flats of an arm's hexagon, a sixth of a turn each, without their sign; `None` where that is no whole number, or none.
+///
+/// On the car nobody counts twelfths: a spanner goes from flat to flat.
+pub(super) fn flats(turns: f64) -> Option<String> {
+    const WHOLE: f64 = 1e-9;
+    let flats = turns.abs() * 6.0;
+    let whole = flats.round();
+    (whole > 0.0 && (flats - whole).abs() <= WHOLE).then(|| fixed(whole, 0))
+}
+
+/// Turns without their sign, with their unit.
+pub(super) fn turns_alone(value: f64) -> String {
+    format!("{} {}", turns(value), if value.abs() <= 1.0 { "turn" } else { "turns" })
+}
+
+/// The same, and the flats that they are, for what somebody turns on the car.
+pub(super) fn turns_words(value: f64) -> String {
+    let turns = turns_alone(value);
+    match flats(value).as_deref() {
+        Some("1") => format!("{turns} = 1 flat"),
+        Some(flats) => format!("{turns} = {flats} flats"),
+        None => turns,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -339,6 +364,23 @@ mod tests {
         assert_eq!(turns(2.5), "2 1/2");
         assert_eq!(turns(1.0 / 3.0), "1/3");
         assert_eq!(turns(0.13), "0.130");
+    }
+
+    /// A hexagon has six flats, so a flat is a sixth of a turn.
+    #[test]
+    fn turns_are_told_in_whole_flats_only() {
+        for (value, told) in [
+            (1.0 / 6.0, "1/6 turn = 1 flat"),
+            (-2.5, "2 1/2 turns = 15 flats"),
+            (1.0, "1 turn = 6 flats"),
+            (4.0 / 3.0, "1 1/3 turns = 8 flats"),
+            (23.0 / 12.0, "1 11/12 turns"),
+            (0.25, "1/4 turn"),
+            (0.0, "0 turn"),
+        ] {
+            assert_eq!(turns_words(value), told);
+        }
+        assert_eq!((flats(0.5 + 1e-10), flats(0.5 + 1e-9)), (Some("3".to_owned()), None));
     }
 
     #[test]

@@ -4,7 +4,8 @@ use std::fmt;
 
 use super::cams::{cam_table, other_cams};
 use super::heading::{Readings, heading};
-use super::number::{Units, fixed, signed, turns};
+pub(super) use super::number::turns_words;
+use super::number::{Units, fixed, flats, signed, turns};
 use super::order::IN_SHORT;
 use super::sides::by_side;
 use super::table::Table;
@@ -57,7 +58,8 @@ impl PlanPage<'_> {
         let [stock, set_to, thread_in] =
             ["stock", "set to", "thread in"].map(|head| format!("{head} {}", self.units.length_name()));
         writeln!(f, "SET THE ARMS: match each to its stock length first, then turn it")?;
-        let mut table = Table::new(&["<arm", "<side", &stock, "turns", "<", &set_to, &thread_in, "<"]);
+        let mut table =
+            Table::new(&["<arm", "<side", &stock, "turns", "flats", "<", &set_to, &thread_in, "<"]);
         for shown in by_side(sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link, set_alike) {
             table.row(arm_row(shown.item, shown.side, self.units));
         }
@@ -331,11 +333,6 @@ pub(super) fn correction(arm: &ArmSetting) -> String {
     turns_words(steps)
 }
 
-/// Turns without their sign, with their unit.
-pub(super) fn turns_words(value: f64) -> String {
-    format!("{} {}", turns(value), if value.abs() <= 1.0 { "turn" } else { "turns" })
-}
-
 fn correct_alike(a: &ArmSetting, b: &ArmSetting) -> bool {
     correction(a) == correction(b)
 }
@@ -351,7 +348,7 @@ pub(super) fn direction(turns: f64) -> &'static str {
     }
 }
 
-fn arm_row(arm: &ArmSetting, side: &str, units: Units) -> [String; 8] {
+fn arm_row(arm: &ArmSetting, side: &str, units: Units) -> [String; 9] {
     let limit = match arm.limit {
         Limit::Ok => "",
         Limit::Thread => "NO THREAD",
@@ -362,6 +359,7 @@ fn arm_row(arm: &ArmSetting, side: &str, units: Units) -> [String; 8] {
         side.to_owned(),
         units.length(arm.stock_mm),
         if arm.turns == 0.0 { "-".to_owned() } else { turns(arm.turns) },
+        flats(arm.turns).unwrap_or_else(|| "-".to_owned()),
         direction(arm.turns).to_owned(),
         units.length(arm.set_mm),
         least(&arm.thread_left_mm, units),
@@ -369,12 +367,13 @@ fn arm_row(arm: &ArmSetting, side: &str, units: Units) -> [String; 8] {
     ]
 }
 
-fn kept_row(arm: &KeptArm, side: &str, units: Units) -> [String; 8] {
+fn kept_row(arm: &KeptArm, side: &str, units: Units) -> [String; 9] {
     let limit = if arm.limit == Limit::Thread { "NO THREAD" } else { "" };
     [
         arm.link.clone(),
         side.to_owned(),
         units.length(arm.stock_mm),
+        "-".to_owned(),
         "-".to_owned(),
         direction(0.0).to_owned(),
         units.length(arm.stock_mm),

@@ -4,10 +4,10 @@ use std::fmt;
 
 use super::cams::{other_cams, put_cams};
 use super::heading::{Readings, head};
-use super::number::{Units, degrees_minutes, fixed};
+use super::number::{Units, degrees_minutes, fixed, turns_alone};
 use super::order::{CAMBER_FIRST, READ_AGAIN, TYRES};
 use super::page::{BLANK, BOX, Page};
-use super::plan::{turns_words, verdict};
+use super::plan::verdict;
 use super::sheet::{SheetPage, correction_table};
 use super::spec::AngleUnit;
 use super::table::Table;
@@ -114,7 +114,7 @@ impl ShopPage<'_> {
             let side = &sides[shown.hand.index()];
             let Some(adjuster) = side.arms.iter().find(|arm| arm.link == shown.item.link) else { continue };
             let Some(fitted) = sheet.fitted(shown.hand, &adjuster.link) else { continue };
-            let room = [adjuster.longer_turns, adjuster.shorter_turns].map(turns_words);
+            let room = [adjuster.longer_turns, adjuster.shorter_turns].map(turns_alone);
             page.item(
                 "-",
                 format!(

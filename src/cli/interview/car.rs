@@ -31,6 +31,7 @@ pub(super) fn needed(key: &str, title: &str, ask: &str, example: &'static str) -
         kind: Kind::One,
         within: None,
         optional: false,
+        as_left: false,
         title: title.to_owned(),
         ask: ask.to_owned(),
         more: "",
@@ -41,6 +42,12 @@ pub(super) fn needed(key: &str, title: &str, ask: &str, example: &'static str) -
 /// A question that may be left out.
 fn optional(key: &str, title: &str, ask: &str, example: &'static str) -> Question {
     Question { optional: true, ..needed(key, title, ask, example) }
+}
+
+/// A question about the right side, asked where the left one has something under a key; Enter alone is as left.
+fn right_too(left: &str, key: &str, title: &str, ask: &str, example: &'static str) -> Question {
+    let within = Some(left.to_owned());
+    Question { as_left: true, within, ..optional(key, title, ask, example) }
 }
 
 /// Whether there is something at all.
@@ -79,7 +86,7 @@ fn of_car() -> Vec<Question> {
 fn of_wheel() -> Vec<Question> {
     const HOW: &str = "Bare figures are degrees. Minutes need their sign: 0°45' is 0.75 degree, 45' the same. A gauge or a level goes on \
         the rim, never on the tyre.";
-    let mut questions = vec![
+    vec![
         Question {
             kind: Kind::Centre,
             more: "Car on its wheels on a level floor, loaded as you will load it for every reading. From the string on the centreline \
@@ -114,6 +121,16 @@ fn of_wheel() -> Vec<Question> {
         },
         Question {
             more: HOW,
+            ..right_too(
+                "wheel.camber",
+                "right.wheel.camber",
+                "The right wheel: camber",
+                "And the right rear wheel? Minus is top in on this side too.",
+                "-0.7",
+            )
+        },
+        Question {
+            more: HOW,
             ..needed(
                 "wheel.toe",
                 "The left wheel: toe",
@@ -121,36 +138,17 @@ fn of_wheel() -> Vec<Question> {
                 "0.10   or   6'   or   0.8 mm",
             )
         },
-        whether(
-            "right.wheel",
-            "The right wheel: was it read?",
-            "Did you read camber and toe on the right rear wheel as well? If not, it is taken to read as the left one does.",
-        ),
-    ];
-    questions.extend(within(
-        "right.wheel",
-        [
-            Question {
-                more: HOW,
-                ..needed(
-                    "right.wheel.camber",
-                    "The right wheel: camber",
-                    "What camber does the right rear wheel have? Minus is top in on this side too.",
-                    "-0.7",
-                )
-            },
-            Question {
-                more: HOW,
-                ..needed(
-                    "right.wheel.toe",
-                    "The right wheel: toe",
-                    "What toe does the right rear wheel have, this wheel alone? Plus is front inwards on this side too.",
-                    "0.05",
-                )
-            },
-        ],
-    ));
-    questions
+        Question {
+            more: HOW,
+            ..right_too(
+                "wheel.toe",
+                "right.wheel.toe",
+                "The right wheel: toe",
+                "And the right rear wheel, this wheel alone? Plus is front inwards on this side too.",
+                "0.05",
+            )
+        },
+    ]
 }
 
 fn of_ride() -> Vec<Question> {
@@ -170,6 +168,13 @@ fn of_ride() -> Vec<Question> {
             "How it stands: arch gap",
             "What is the arch gap at the left rear wheel now? With it the new height can be given as a gap instead of a drop.",
             "370, or 14 1/2 in",
+        ),
+        right_too(
+            "ride.arch_gap",
+            "right.ride.arch_gap",
+            "How it stands: arch gap on the right",
+            "And at the right rear wheel? Hardly a car stands level to the mm.",
+            "368",
         ),
         optional(
             "ride.bump",
@@ -271,6 +276,13 @@ fn of_arm(link: &str) -> Vec<Question> {
     questions
 }
 
+/// How a cam's position is told.
+const CAM_STANDS: &str = "Standing before the plate: how many of its marks is it turned from the middle one, and does that move the bolt \
+    OUTBOARD, along the link towards the wheel, or INBOARD, away from it? Say `1 mark outboard`, `1.5 marks inboard`. Without marks: how \
+    far the bolt is off the middle of its slot, `2.5 mm inboard`; or where the high point of the eccentric stands, `towards the wheel` \
+    or `away from the wheel`. A bare figure is degrees, plus where the bolt had moved the way the slot runs: to the left, up, or forward; \
+    on the right side to the right, up, or forward.";
+
 fn of_cam(link: &str) -> Vec<Question> {
     let table = format!("link.{link}.cam");
     let title = |what: &str| format!("Cam of {link}: {what}");
@@ -299,20 +311,32 @@ fn of_cam(link: &str) -> Vec<Question> {
                 ..needed(&key("along"), &title("way of the slot"), "Which way does the slot run: across the car, up, or forward?", "across")
             },
             optional(
-                &key("setting"),
-                &title("as found"),
-                "By how many degrees was it turned from its middle when you measured? Plus: the bolt had moved to the left, up, or \
-                 forward. In the middle: leave it out.",
-                "15",
-            ),
-            optional(
                 &key("marks"),
                 &title("marks"),
-                "How many marks does its disc have between the middle and full throw, a quarter of a turn?",
+                "How many marks does its plate have between the middle and full throw, a quarter of a turn?",
                 "6",
             ),
+            Question {
+                more: CAM_STANDS,
+                ..optional(
+                    &key("setting"),
+                    &title("as found, left"),
+                    "Where did it stand on the LEFT when you measured, counted from its middle? In the middle: leave it out.",
+                    "1 mark outboard   or   15   or   1.5 mm inboard",
+                )
+            },
         ],
     ));
+    questions.push(Question {
+        more: CAM_STANDS,
+        ..right_too(
+            &table,
+            &format!("right.{}", key("setting")),
+            &title("as found, right"),
+            "And on the RIGHT? Left and right cams hardly ever stand alike. In the middle there, but not on the left: 0.",
+            "2 marks inboard   or   0",
+        )
+    });
     questions
 }
 

@@ -145,7 +145,8 @@ fn end_of_profile(file: &TextFile, open: &[String]) -> Result<Outcome, Failure> 
         }
     };
     super::tell(&format!("\n{}", file.render(&checked.warnings)));
-    let answer = describe(&checked.car, checked.warnings.iter().map(Finding::title).collect());
+    let warnings = checked.warnings.iter().map(Finding::title).collect();
+    let answer = describe(&checked.car, warnings, checked.taken_over);
     let page = screen::page(&CheckPage { car: &checked.car, answer: &answer, units: Units::default() });
     let name = &file.name;
     let planned = if checked.car.sides.iter().all(|side| side.spec.is_some()) {

@@ -12,6 +12,8 @@ pub(super) struct Question {
     pub(super) within: Option<String>,
     /// Whether it may be left out.
     pub(super) optional: bool,
+    /// Whether the right side has what the left one has where it is left out.
+    pub(super) as_left: bool,
     /// What it is about, in a few words.
     pub(super) title: String,
     /// What to measure, and where.
@@ -94,7 +96,8 @@ impl Question {
         let blank = profile::blanks(text)?.into_iter().find(|blank| blank.key == self.key);
         Ok(match blank {
             Some(blank) if blank.left_out => State::LeftOut,
-            Some(blank) if !blank.dormant => State::Open,
+            // A table of the right side is there only for what differs in it.
+            Some(blank) if !blank.dormant || self.as_left => State::Open,
             // What need not be there and has no line that waits for it was left out by hand.
             _ if self.optional => State::Idle,
             _ => State::Open,
@@ -190,6 +193,7 @@ impl Question {
             State::Answered(_) => Some("keep what is there"),
             _ if self.kind == Kind::Table => Some("no"),
             _ if self.kind == Kind::Along => Some("across"),
+            _ if self.as_left => Some("as left"),
             _ if self.optional => Some("leave it out"),
             _ => None,
         }

@@ -6,8 +6,9 @@ use std::ops::Range;
 
 use super::bar::BarKeys;
 use super::{Checker, DEGREE};
-use crate::car::{ALONG_THE_LINE, Cam, Hand, Joint, Link, Sigmas};
+use crate::car::{ALONG_THE_LINE, CROSSWISE, Cam, Hand, Joint, Link, Sigmas};
 use crate::geometry::{Figure, Wheel};
+use crate::profile::CamPositionError;
 use crate::profile::finding::Finding;
 use crate::profile::layers::Layers;
 use crate::profile::schema;
@@ -18,8 +19,6 @@ const OUTBOARD: f64 = 40.0;
 const PLAINLY_OUTER: f64 = 50.0;
 /// No pivot of a car that drives is nearer to the floor than this, mm.
 const LOWEST_PIVOT: f64 = 60.0;
-/// A slot closer than this to a right angle with its link does not change the length, rad.
-const CROSSWISE: f64 = 5.0 * DEGREE;
 /// A slot further than this off its link is odd, rad.
 const SLANTING: f64 = 40.0 * DEGREE;
 
@@ -35,7 +34,8 @@ impl Checker {
         let subframe = self.point(keys, "subframe", |link| &link.subframe);
         let knuckle = self.point(keys, "knuckle", |link| &link.knuckle);
         let cam = keys.inner("link.cam", |link| &link.cam);
-        let cam = cam.and_then(|keys| Some((self.cam(&keys)?, keys.get(|cam| &cam.along)?.0.span())));
+        let ends = subframe.as_ref().zip(knuckle.as_ref()).map(|((inner, _), (outer, _))| [*inner, *outer]);
+        let cam = cam.and_then(|keys| Some((self.cam(&keys, ends)?, keys.get(|cam| &cam.along)?.0.span())));
         let arm = keys.inner("link.arm", |link| &link.arm);
         let arm = arm.and_then(|keys| Some((self.arm(&keys)?, keys)));
         let wheel = wheel?;
@@ -198,21 +198,11 @@ impl Checker {
         })
     }
 
-    fn cam(&mut self, keys: &Layers<'_, schema::Cam>) -> Option<Cam> {
+    /// The cam of a link between two pivots, subframe end first, where both are known yet.
+    fn cam(&mut self, keys: &Layers<'_, schema::Cam>, ends: Option<[Point3<f64>; 2]>) -> Option<Cam> {
         let eccentricity = self.need(keys, "eccentricity", |cam| &cam.eccentricity);
         let eccentricity = eccentricity.and_then(|(v, _)| self.positive(v, "the eccentricity"));
         let along = self.point(keys, "along", |cam| &cam.along);
-        let setting = keys.get(|cam| &cam.setting).map_or(Some(0.0), |(v, _)| {
-            let setting = self.angle(v)?;
-            if setting.abs() > FRAC_PI_2 + 1e-12 {
-                self.tell(
-                    Finding::error(v.span(), "a cam turns 90 degrees either way from its middle")
-                        .label("past full throw the pivot comes back"),
-                );
-                return None;
-            }
-            Some(setting)
-        });
         let marks = keys.get(|cam| &cam.marks).map(|(marks, _)| {
             let count = u32::try_from(*marks.get_ref()).ok().filter(|count| (1..=90).contains(count));
             if count.is_none() {
@@ -226,7 +216,7 @@ impl Checker {
             }
             count
         });
-        let ((along, span), eccentricity, setting) = (along?, eccentricity?, setting?);
+        let ((along, span), eccentricity) = (along?, eccentricity?);
         let length = along.coords.norm();
         if length < 1e-9 {
             self.tell(
@@ -234,7 +224,23 @@ impl Checker {
             );
             return None;
         }
-        Some(Cam { eccentricity, along: along.coords / length, setting, marks: marks.unwrap_or(None) })
+        let along = along.coords / length;
+        let mut cam = Cam { eccentricity, along, setting: 0.0, marks: marks.unwrap_or(None) };
+        if let Some((position, _)) = keys.get(|cam| &cam.setting) {
+            // Either way will do as long as it is not known which one leads to the wheel.
+            let distinct = ends.filter(|[inner, outer]| (outer - inner).norm() > 1e-9);
+            let outboard = distinct.map_or(Some(1.0), |[inner, outer]| cam.outboard(&outer, &inner));
+            match position.get_ref().turn_of(&cam, outboard) {
+                Ok(turn) => cam.setting = turn,
+                // Of how many marks there are it was told already.
+                Err(CamPositionError::NoMarks) if marks.is_some() => return None,
+                Err(error) => {
+                    self.tell(Finding::of_words(position.span(), &error.to_string()));
+                    return None;
+                }
+            }
+        }
+        Some(cam)
     }
 
     fn slot(&mut self, link: &Link, cam: &Cam, span: &Range<usize>) {

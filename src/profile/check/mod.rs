@@ -14,6 +14,7 @@ mod names;
 mod optional;
 mod section;
 mod spring;
+mod taken_over;
 mod tyre;
 mod value;
 mod wheel;
@@ -36,15 +37,18 @@ pub(super) const CENTRE_OUT: RangeInclusive<f64> = 200.0..=2500.0;
 /// How high it may be, mm.
 pub(super) const CENTRE_UP: RangeInclusive<f64> = 80.0..=1500.0;
 
-/// Checks a profile.
+/// A car, and the keys of what its right side takes over from the left.
+pub(super) type Sound = (Car, Vec<String>);
+
+/// Checks a profile; with its car come the keys of what the right side takes over from the left.
 ///
 /// # Errors
 ///
 /// All findings, errors and warnings, if one of them is an error.
-pub(super) fn check(profile: &Profile) -> Result<(Car, Vec<Finding>), Vec<Finding>> {
+pub(super) fn check(profile: &Profile) -> Result<(Sound, Vec<Finding>), Vec<Finding>> {
     let mut check = Checker::default();
     check.format(profile.format.as_ref(), "profile");
-    let car = check.car(profile);
+    let car = check.car(profile).map(|car| (car, taken_over::taken_over(profile)));
     check.conclude(car)
 }
 
@@ -228,8 +232,8 @@ impl Checker {
 }
 
 fn named_alike(a: &Spanned<schema::Link>, b: &Spanned<schema::Link>) -> bool {
-    let name = |link: &Spanned<schema::Link>| link.get_ref().name.as_ref().map(|name| name.get_ref().clone());
-    name(a).is_some() && name(a) == name(b)
+    let [a, b] = [a, b].map(|link| link.get_ref().name.as_ref().map(|name| name.get_ref().trim()));
+    a.is_some() && a == b
 }
 
 #[cfg(test)]

@@ -68,7 +68,7 @@ impl Checker {
                 );
                 continue;
             };
-            let (text, span) = (name.get_ref().as_str(), name.span());
+            let (text, span) = (name.get_ref().trim(), name.span());
             if !known.contains(&text) {
                 let near = nearest(text, &known);
                 self.tell(

@@ -1,7 +1,7 @@
 //! Lines that wait for a figure: `#= key = example`; or were left out when asked for: `#- key = example`.
 //!
 //! They are comments to everything else. A table waits the same way, `#= [link.arm]`, and what waits under it does so only once
-//! the table itself is there.
+//! the table itself is there. One of a list, `#= [[right.link]]`, has its name on the next line, `#= name = "toe"`.
 
 use std::ops::Range;
 
@@ -22,6 +22,8 @@ pub struct Blank {
     pub left_out: bool,
     /// Whether the table in which it stands is only waiting itself.
     pub dormant: bool,
+    /// Of one of a list: the mark before its name.
+    name: Option<Range<usize>>,
     /// The line, without its end.
     line: Range<usize>,
     /// The table in which it stands.
@@ -42,9 +44,11 @@ pub fn blanks(text: &str) -> Result<Vec<Blank>, EditError> {
 }
 
 fn of(text: &str, outline: &Outline) -> Vec<Blank> {
-    let mut found = Vec::new();
+    let mut found: Vec<Blank> = Vec::new();
     // The table in which a line stands, and whether that is only waiting.
     let mut current: (String, bool) = (String::new(), false);
+    // Whether the line before was the header of one of a list, whose name is still to come.
+    let mut nameless = false;
     let mut start = 0;
     for whole in text.split_inclusive('\n') {
         let line = whole.trim_end_matches(['\r', '\n']);
@@ -56,6 +60,7 @@ fn of(text: &str, outline: &Outline) -> Vec<Blank> {
             .find(|table| !table.header.is_empty() && range.contains(&table.header.start))
         {
             current = (table.path.clone(), false);
+            nameless = false;
         }
         if outline.places.iter().any(|place| place.value.contains(&range.start)) {
             continue;
@@ -64,15 +69,25 @@ fn of(text: &str, outline: &Outline) -> Vec<Blank> {
         let Some(left_out) = is_left_out(trimmed) else { continue };
         let content = trimmed[WAITS.len()..].trim_start();
         let (mark, body) = (range.end - trimmed.len(), range.end - content.len());
-        if content.starts_with('[') {
+        let name = content.split_once('=').filter(|(key, _)| key.trim() == "name").map(|(_, name)| name);
+        let list = found.last_mut().filter(|_| std::mem::take(&mut nameless));
+        if let (Some(name), Some(list)) = (name, list) {
+            // Whose table it is: everything that waits in it goes by this name.
+            let name = name.split('#').next().unwrap_or_default().trim().trim_matches(['"', '\'']);
+            list.key = super::outline::joined(&list.key, name);
+            list.name = Some(range.start + (line.len() - trimmed.len())..range.end - content.len());
+            current = (list.key.clone(), true);
+        } else if content.starts_with('[') {
             let Some(bare) = content.split(['[', ']']).find(|part| !part.is_empty()) else { continue };
             let key = named(bare.trim(), &outline.tables, range.start);
             current = (key.clone(), true);
+            nameless = content.starts_with("[[");
             found.push(Blank {
                 key,
                 table: true,
                 left_out,
                 dormant: false,
+                name: None,
                 line: range,
                 parent: String::new(),
                 mark,
@@ -82,7 +97,17 @@ fn of(text: &str, outline: &Outline) -> Vec<Blank> {
             let (parent, dormant) = current.clone();
             let key = format!("{parent}.{}", key.trim());
             let key = key.trim_start_matches('.').to_owned();
-            found.push(Blank { key, table: false, left_out, dormant, line: range, parent, mark, body });
+            found.push(Blank {
+                key,
+                table: false,
+                left_out,
+                dormant,
+                name: None,
+                line: range,
+                parent,
+                mark,
+                body,
+            });
         }
     }
     found
@@ -118,8 +143,12 @@ pub(super) fn filled(
     }
     let body = &text[blank.body..blank.line.end];
     let Ok(example) = toml_edit::Document::parse(body) else { return Ok(None) };
-    let value = example.as_table().iter().next().and_then(|(_, item)| item.span());
-    let Some(value) = value else { return Ok(None) };
+    let mut item = example.as_table().iter().next().map(|(_, item)| item);
+    // A key with dots in it is a table in a table.
+    while let Some(table) = item.and_then(toml_edit::Item::as_table) {
+        item = table.iter().next().map(|(_, item)| item);
+    }
+    let Some(value) = item.and_then(toml_edit::Item::span) else { return Ok(None) };
     let head = format!("{}{literal}", &body[..value.start]);
     let tail = &body[value.end..];
     let comment = tail.trim_start();
@@ -136,21 +165,34 @@ pub(super) fn filled(
 ///
 /// No such table waits.
 pub fn open_table(text: &str, key: &str) -> Result<String, EditError> {
-    let mut text = marked_table(text, key, WAITS)?;
-    let header = blanks(&text)?.into_iter().find(|blank| blank.table && blank.key == key);
-    if let Some(Blank { mark, body, line, .. }) = header {
-        // A comment behind it stays in its column.
-        let comment = text[body..line.end].find('#').map(|comment| body + comment);
-        let pad = " ".repeat(comment.map_or(0, |_| body - mark));
-        let at = comment.unwrap_or(line.end);
-        text = spliced(&spliced(&text, at..at, &pad), mark..body, "");
-    }
-    Ok(text)
+    let header = |text: &str| -> Result<Option<Blank>, EditError> {
+        Ok(blanks(text)?.into_iter().find(|blank| blank.table && blank.key == key))
+    };
+    // What was left out with its table waits again; what was left out in one that waits stays so.
+    let text = match header(text)? {
+        Some(blank) if !blank.left_out => text.to_owned(),
+        _ => marked_table(text, key, WAITS)?,
+    };
+    let Some(Blank { mark, body, line, name, .. }) = header(&text)? else { return Ok(text) };
+    let text = name.map_or(text.clone(), |name| spliced(&text, name, ""));
+    // A comment behind it stays in its column.
+    let comment = text[body..line.end].find('#').map(|comment| body + comment);
+    let pad = " ".repeat(comment.map_or(0, |_| body - mark));
+    let at = comment.unwrap_or(line.end);
+    Ok(spliced(&spliced(&text, at..at, &pad), mark..body, ""))
 }
 
-/// Marks what waits under a key as left out: a line, or a table with its lines.
+/// Marks what waits under a key as left out: a line, or a table with its lines. A table of which nothing else waits goes too.
 pub(super) fn left_out(text: &str, key: &str) -> Result<String, EditError> {
-    marked_table(text, key, LEFT)
+    let text = marked_table(text, key, LEFT)?;
+    let waiting = blanks(&text)?;
+    let line = waiting.iter().find(|blank| blank.key == key && !blank.table && blank.dormant);
+    match line {
+        Some(line) if waiting.iter().all(|other| other.parent != line.parent || other.left_out) => {
+            marked_table(&text, &line.parent, LEFT)
+        }
+        _ => Ok(text),
+    }
 }
 
 fn marked_table(text: &str, key: &str, mark: &str) -> Result<String, EditError> {
@@ -161,6 +203,9 @@ fn marked_table(text: &str, key: &str, mark: &str) -> Result<String, EditError> 
     let mut any = false;
     for blank in waiting.iter().filter(meant) {
         changed = spliced(&changed, blank.mark..blank.mark + mark.len(), mark);
+        if let Some(name) = &blank.name {
+            changed = spliced(&changed, name.start..name.start + mark.len(), mark);
+        }
         any = true;
     }
     if any { Ok(changed) } else { Err(EditError::Nothing { key: key.to_owned(), near: None }) }

@@ -2,7 +2,7 @@
 
 use toml_edit::Key;
 
-use super::outline::{Kind, Outline, Place, Section};
+use super::outline::{Holder, Kind, Outline, Place, Section};
 use super::{EditError, newline, spliced};
 
 /// The lists of a survey, and what an entry of each is of.
@@ -28,6 +28,12 @@ pub(super) fn inserted(text: &str, outline: &Outline, key: &str, literal: &str) 
     if let Some(entry) = entry(text, outline, key, literal) {
         return Ok(entry);
     }
+    if let Some(point) = key.strip_suffix(".x").or(key.strip_suffix(".y")).or(key.strip_suffix(".z")) {
+        return Err(EditError::NoPoint(point.to_owned()));
+    }
+    if let Some(listed) = listed(text, outline, key, literal) {
+        return listed;
+    }
     let table = outline.tables.iter().filter_map(|table| Some((table, rest_of(key, &table.path)?)));
     let table = table.max_by_key(|(table, _)| table.path.len());
     let braces = outline.places.iter().filter(|place| matches!(place.kind, Kind::Braces | Kind::Seen));
@@ -39,7 +45,7 @@ pub(super) fn inserted(text: &str, outline: &Outline, key: &str, literal: &str) 
         {
             Ok(into_braces(text, place, rest, literal))
         }
-        (Some((table, rest)), _) => into_table(text, outline, table, rest, literal),
+        (Some((table, rest)), _) => Ok(into_table(text, outline, table, rest, literal)),
         _ => Err(EditError::Unclear(key.to_owned())),
     }
 }
@@ -53,49 +59,64 @@ fn into_braces(text: &str, place: &Place, rest: &str, literal: &str) -> String {
     let inside = text[place.value.clone()].trim_end_matches('}').trim_end();
     let end = place.value.start + inside.len();
     let comma = if inside.ends_with(['{', ',']) { " " } else { ", " };
-    spliced(text, end..end, &format!("{comma}{} = {literal}", written(rest)))
+    spliced(text, end..end, &format!("{comma}{} = {literal}", path_of(rest)))
 }
 
-fn into_table(
-    text: &str,
-    outline: &Outline,
-    table: &Section,
-    rest: &str,
-    literal: &str,
-) -> Result<String, EditError> {
+/// One more table of a list, for a key in it: the lists of links and shapes go by the names of what is in them.
+///
+/// `None` where the key is in no such list, or in a table that is there.
+fn listed(text: &str, outline: &Outline, key: &str, literal: &str) -> Option<Result<String, EditError>> {
+    let list = ["link", "right.link", "keepout"].into_iter().find(|list| rest_of(key, list).is_some())?;
+    let below = rest_of(key, list)?;
+    let paths =
+        outline.tables.iter().map(|table| &table.path).chain(outline.places.iter().map(|place| &place.path));
+    let stands = |path: &String| rest_of(path, list).is_some() && rest_of(key, path).is_some();
+    if paths.into_iter().any(stands) {
+        return None;
+    }
+    let known = if list == "keepout" { Vec::new() } else { links(outline) };
+    let of_known = known.iter().find_map(|name| Some((name.clone(), rest_of(below, name)?)));
+    let split = || below.split_once('.').map(|(name, key)| (name.to_owned(), key));
+    let Some((name, rest)) = of_known.or_else(split) else {
+        return Some(Err(EditError::Unclear(key.to_owned())));
+    };
+    // A sixth link needs all that a link has; an override needs the link that it overrides.
+    if list != "keepout" && (list == "link" || !known.contains(&name)) {
+        return Some(Err(EditError::NoLink { name, known }));
+    }
+    let name = toml_edit::Value::from(name);
+    // A list in brackets grows by a table in braces.
+    if let Some(place) = outline.places.iter().find(|place| place.path == list && place.kind == Kind::List) {
+        let entry = format!("{{ name = {name}, {} = {literal} }}", path_of(rest));
+        return Some(Ok(into_list(text, place, outline, &format!("{list}."), &entry)));
+    }
+    if let Some(braces) =
+        outline.places.iter().find(|place| place.path == "right" && place.kind == Kind::Braces)
+        && list == "right.link"
+    {
+        let entry = format!("[{{ name = {name}, {} = {literal} }}]", path_of(rest));
+        return Some(Ok(into_braces(text, braces, "link", &entry)));
+    }
     let newline = newline(text);
-    // A table of a list that is not there yet: only some lists may grow.
-    let named =
-        |list: &str| (table.path.is_empty()).then(|| rest.strip_prefix(list)?.strip_prefix('.')).flatten();
-    if let Some(name) = named("link") {
-        let name = name.split('.').next().unwrap_or_default().to_owned();
-        return Err(EditError::NoLink { name, known: links(outline) });
-    }
-    for list in ["right.link", "keepout"] {
-        let Some(below) = named(list) else { continue };
-        let known = if list == "keepout" { Vec::new() } else { links(outline) };
-        let of_known = known.iter().find_map(|name| Some((name.clone(), rest_of(below, name)?)));
-        let split = || below.split_once('.').map(|(name, key)| (name.to_owned(), key));
-        let Some((name, key)) = of_known.or_else(split) else {
-            return Err(EditError::Unclear(format!("{list}.{below}")));
-        };
-        if list == "right.link" && !known.contains(&name) {
-            return Err(EditError::NoLink { name, known });
-        }
-        let name = toml_edit::Value::from(name);
-        let lines = format!("[[{list}]]{newline}name = {name}{newline}{} = {literal}", written(key));
-        return Ok(new_table(text, text.len(), &lines));
-    }
-    match rest.rsplit_once('.') {
-        None => {
-            let line = format!("{}{} = {literal}", table.dotted, written(rest));
-            Ok(new_line(text, table.end, &line))
-        }
+    let head = format!("[[{list}]]{newline}name = {name}{newline}");
+    let lines = match rest.rsplit_once('.') {
+        None => format!("{head}{} = {literal}", written(rest)),
         Some((tables, key)) => {
-            let tables: Vec<String> = tables.split('.').map(written).collect();
+            let header = format!("[{list}.{}]{newline}", path_of(tables));
+            format!("{head}{newline}{header}{} = {literal}", written(key))
+        }
+    };
+    Some(Ok(new_table(text, text.len(), &lines)))
+}
+
+fn into_table(text: &str, outline: &Outline, table: &Section, rest: &str, literal: &str) -> String {
+    let newline = newline(text);
+    match rest.rsplit_once('.') {
+        None => new_line(text, table.end, &format!("{}{} = {literal}", table.dotted, written(rest))),
+        Some((tables, key)) => {
             let bare = if table.bare.is_empty() { String::new() } else { format!("{}.", table.bare) };
-            let lines = format!("[{bare}{}]{newline}{} = {literal}", tables.join("."), written(key));
-            Ok(new_table(text, end_of(text, outline, table), &lines))
+            let lines = format!("[{bare}{}]{newline}{} = {literal}", path_of(tables), written(key));
+            new_table(text, end_of(text, outline, table), &lines)
         }
     }
 }
@@ -126,6 +147,11 @@ fn new_table(text: &str, at: usize, lines: &str) -> String {
 
 fn links(outline: &Outline) -> Vec<String> {
     outline.below("link").into_iter().map(str::to_owned).collect()
+}
+
+/// The steps of a path as they are written, with dots between.
+fn path_of(path: &str) -> String {
+    path.split('.').map(written).collect::<Vec<_>>().join(".")
 }
 
 /// A key as it is written, in quotes where it needs them.
@@ -164,7 +190,8 @@ fn entry(text: &str, outline: &Outline, key: &str, literal: &str) -> Option<Stri
 
 /// Behind the last entry of a list, laid out as that one is.
 fn into_list(text: &str, list: &Place, outline: &Outline, path: &str, entry: &str) -> String {
-    let last = outline.places.iter().rfind(|place| place.path.starts_with(path) && place.kind == Kind::Seen);
+    let is_entry = |place: &&Place| place.path.starts_with(path) && place.holder == Holder::List;
+    let last = outline.places.iter().rfind(is_entry);
     let Some(last) = last else {
         let at = list.value.start + 1;
         return spliced(text, at..at, entry);

@@ -56,6 +56,8 @@ pub enum EditError {
     Several(String),
     /// A part of a whole that is nothing without it.
     Part(String),
+    /// The point of this key stands nowhere, so that one coordinate of it cannot be set.
+    NoPoint(String),
     /// The key does not say which value is meant.
     Unclear(String),
 }
@@ -75,6 +77,14 @@ impl fmt::Display for EditError {
             Self::Several(key) => write!(f, "more than one thing goes by `{key}`; change it in an editor"),
             Self::Part(key) => {
                 write!(f, "`{key}` is one of three coordinates and cannot be left out by itself")
+            }
+            Self::NoPoint(key) => {
+                write!(
+                    f,
+                    "`{key}` is not in the file, so one coordinate alone cannot be set; give all three, \"{key}=x, y, z\""
+                )?;
+                let right = key.starts_with("right.");
+                f.write_str(if right { "; points of the right side have a negative y" } else { "" })
             }
             Self::Unclear(key) => write!(f, "`{key}` names no value; a key is written like wheel.camber"),
         }

@@ -94,15 +94,16 @@ impl Outline {
     /// Takes a table up; tells where its own lines end.
     fn section(&mut self, text: &str, table: &TomlTable, section: Section) -> usize {
         let (path, bare) = (section.path.clone(), section.bare.clone());
+        let dotted = section.dotted.clone();
         let header = if section.header.is_empty() { 0 } else { line_end(text, section.header.end) };
         let place = self.tables.len();
         self.tables.push(section);
-        let end = self.contents(text, table, (&path, &bare)).max(header);
+        let end = self.contents(text, table, (&path, &bare, &dotted)).max(header);
         self.tables[place].end = end;
         end
     }
 
-    fn contents(&mut self, text: &str, table: &TomlTable, (path, bare): (&str, &str)) -> usize {
+    fn contents(&mut self, text: &str, table: &TomlTable, (path, bare, before): (&str, &str, &str)) -> usize {
         let mut end = 0;
         for (key, item) in table {
             let (path, bare) = (joined(path, key), joined(bare, key));
@@ -112,7 +113,7 @@ impl Outline {
                     self.value(text, &path, value, &Holder::Table);
                 }
                 Item::Table(table) if table.is_dotted() => {
-                    let dotted = format!("{key}.");
+                    let dotted = format!("{before}{key}.");
                     end = end.max(self.section(
                         text,
                         table,
@@ -121,7 +122,7 @@ impl Outline {
                 }
                 // Named only by the headers of tables in it.
                 Item::Table(table) if table.is_implicit() => {
-                    self.contents(text, table, (&path, &bare));
+                    self.contents(text, table, (&path, &bare, ""));
                 }
                 Item::Table(table) => {
                     let header = table.span().unwrap_or_default();

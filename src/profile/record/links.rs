@@ -1,6 +1,5 @@
 //! How the arms and the cams stood.
 
-use std::f64::consts::FRAC_PI_2;
 use std::ops::Range;
 use toml::Spanned;
 
@@ -100,7 +99,7 @@ impl Checker {
             // A tape on the bench reads it, beside the stock arm.
             Setting::Length(length) => link.between_pivots(length),
             Setting::Change(change) => stock + change,
-            Setting::Angle(_) | Setting::Marks(_) => {
+            Setting::Cam(_) => {
                 self.tell(
                     Finding::error(span, "an arm has turns or a length").label("this sets a cam").help(
                         "turns from the stock length, plus: longer, like \"1 11/12\"; or a length from bolt to bolt, like \
@@ -144,57 +143,23 @@ impl Checker {
 
     /// The shift of a cam's pivot from the middle of its slot, mm.
     fn shift(&mut self, hand: Hand, link: &Link, setting: Setting, span: Range<usize>) -> Option<f64> {
-        let Some(cam) = &link.cam else {
+        if link.cam.is_none() {
             self.tell(
                 Finding::error(span, format!("\"{}\" has no cam in the profile", link.name))
                     .label(format!("none on the {hand}"))
                     .help("add a [link.cam], or leave it out here"),
             );
             return None;
-        };
-        let turned = match setting {
-            Setting::Bare(degrees) => degrees.to_radians(),
-            Setting::Angle(angle) => angle,
-            Setting::Marks(marks) => {
-                let Some(mark) = cam.mark() else {
-                    self.tell(
-                        Finding::error(span, "how far apart are the marks?").label("marks of this cam").help(
-                            "add `marks = ...` to its [link.cam] in the profile, or give degrees: \"15 deg\"",
-                        ),
-                    );
-                    return None;
-                };
-                marks * mark
-            }
-            Setting::Length(shift) => {
-                if shift.abs() > cam.eccentricity + 1e-9 {
-                    self.tell(
-                        Finding::error(span, format!("this cam moves its pivot by {} mm", cam.eccentricity))
-                            .label(format!("{shift} mm from the middle of the slot")),
-                    );
-                    return None;
-                }
-                return Some(shift);
-            }
-            Setting::Turns(_) | Setting::Change(_) => {
-                self.tell(
-                    Finding::error(span, "a cam is turned by degrees or marks").label("this sets an arm").help(
-                        "from the middle, plus: the way of the profile's `along`, like \"15 deg\" or \"-2 marks\"",
-                    ),
-                );
-                return None;
-            }
-        };
-        if turned.abs() > FRAC_PI_2 + 1e-12 {
+        }
+        let Some(position) = setting.of_cam() else {
             self.tell(
-                Finding::error(span, "a cam turns 90 degrees either way from its middle").label(format!(
-                    "{:.1} degrees; past full throw the pivot comes back",
-                    turned.to_degrees()
-                )),
+                Finding::error(span, "a cam is turned by degrees or marks").label("this sets an arm").help(
+                    "from the middle, plus: the way of the profile's `along`, like \"15 deg\" or \"-2 marks\"",
+                ),
             );
             return None;
-        }
-        Some(cam.shift(turned))
+        };
+        position.shift(link).map_err(|error| self.tell(Finding::of_words(span, &error.to_string()))).ok()
     }
 }
 

@@ -4,7 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use crate::profile::quantity::{parts, plain};
-use crate::profile::{Quantity, QuantityError};
+use crate::profile::{CamPosition, CamPositionError, Quantity, QuantityError};
 
 /// The setting of an arm or of a cam, as it was written; which of them fits is for the link to say.
 ///
@@ -13,7 +13,7 @@ use crate::profile::{Quantity, QuantityError};
 /// "1 turn", "-3 flats"                  turns of an arm; a flat of a hexagon is a sixth
 /// "247.2 mm", "9 3/4 in"                the whole length of an arm; the shift of a cam
 /// "5.8 mm longer"                       what an arm was made longer by
-/// "15 deg", "-2 marks"                  a cam's turn from its middle
+/// "15 deg", "2 marks inboard"           what only a cam has, see [`CamPosition`]
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Setting {
@@ -25,14 +25,12 @@ pub(super) enum Setting {
     Length(f64),
     /// A change of length, mm, plus: longer.
     Change(f64),
-    /// An angle, rad.
-    Angle(f64),
-    /// Marks of a cam plate.
-    Marks(f64),
+    /// What only a cam has.
+    Cam(CamPosition),
 }
 
 /// A text that is no setting.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum SettingError {
     /// Not a number with a unit.
     Quantity(QuantityError),
@@ -40,6 +38,8 @@ pub(super) enum SettingError {
     SignAndWord,
     /// "longer" or "shorter" behind what has no length.
     NoLength,
+    /// Read as a cam's position, it is none.
+    Cam(CamPositionError),
 }
 
 impl fmt::Display for SettingError {
@@ -47,10 +47,11 @@ impl fmt::Display for SettingError {
         f.write_str(match self {
             Self::Quantity(QuantityError::Unreadable) => {
                 "this is no setting; write turns like \"1 11/12\" or \"1/2 shorter\", a length like \"247.2 mm\", a cam \
-                 like \"15 deg\" or \"-2 marks\""
+                 like \"15 deg\", \"-2 marks\" or \"1.5 mm inboard\""
             }
             Self::Quantity(error) => return error.fmt(f),
             Self::SignAndWord => "write either a sign or \"longer\" or \"shorter\", not both",
+            Self::Cam(error) => return error.fmt(f),
             Self::NoLength => "\"longer\" and \"shorter\" go with turns or a length",
         })
     }
@@ -59,6 +60,15 @@ impl fmt::Display for SettingError {
 impl From<QuantityError> for SettingError {
     fn from(error: QuantityError) -> Self {
         Self::Quantity(error)
+    }
+}
+
+impl From<CamPositionError> for SettingError {
+    fn from(error: CamPositionError) -> Self {
+        match error {
+            CamPositionError::Quantity(error) => Self::Quantity(error),
+            error => Self::Cam(error),
+        }
     }
 }
 
@@ -86,43 +96,40 @@ impl FromStr for Setting {
             Some([(number, "")]) => Self::Bare(*number),
             Some([(number, "turn" | "turns")]) => Self::Turns(*number),
             Some([(number, "flat" | "flats")]) => Self::Turns(number / 6.0),
-            Some([(number, "mark" | "marks")]) => Self::Marks(*number),
-            _ => match rest.parse()? {
-                Quantity::Bare(number) => Self::Bare(number),
-                Quantity::Length(mm) => Self::Length(mm),
-                Quantity::Angle(rad) => Self::Angle(rad),
+            _ => match rest.parse::<Quantity>() {
+                Ok(Quantity::Length(mm)) => Self::Length(mm),
+                _ if way.is_none() => return Ok(Self::Cam(text.parse()?)),
+                _ => rest.parse().map(Self::Cam)?,
             },
         };
         let setting = match (way, written) {
+            (None, Self::Bare(number)) => Self::Bare(sign * number),
+            (None, Self::Turns(turns)) => Self::Turns(sign * turns),
             (None, Self::Length(mm)) => Self::Length(sign * mm),
-            (None, written) => written.times(sign),
+            (None, written) => written,
             (Some(way), Self::Bare(turns) | Self::Turns(turns)) => Self::Turns(way * turns),
             (Some(way), Self::Length(mm)) => Self::Change(way * mm),
             (Some(_), _) => return Err(SettingError::NoLength),
         };
-        if setting.value().is_finite() { Ok(setting) } else { Err(QuantityError::NotFinite.into()) }
+        match setting {
+            Self::Bare(value) | Self::Turns(value) | Self::Length(value) | Self::Change(value)
+                if !value.is_finite() =>
+            {
+                Err(QuantityError::NotFinite.into())
+            }
+            setting => Ok(setting),
+        }
     }
 }
 
 impl Setting {
-    fn value(self) -> f64 {
-        let (Self::Bare(value)
-        | Self::Turns(value)
-        | Self::Length(value)
-        | Self::Change(value)
-        | Self::Angle(value)
-        | Self::Marks(value)) = self;
-        value
-    }
-
-    fn times(self, factor: f64) -> Self {
+    /// As the position of a cam, where it can be one.
+    pub(super) fn of_cam(self) -> Option<CamPosition> {
         match self {
-            Self::Bare(value) => Self::Bare(value * factor),
-            Self::Turns(value) => Self::Turns(value * factor),
-            Self::Length(value) => Self::Length(value * factor),
-            Self::Change(value) => Self::Change(value * factor),
-            Self::Angle(value) => Self::Angle(value * factor),
-            Self::Marks(value) => Self::Marks(value * factor),
+            Self::Bare(degrees) => Some(CamPosition::degrees(degrees)),
+            Self::Length(mm) => Some(CamPosition::shifted(mm)),
+            Self::Cam(position) => Some(position),
+            Self::Turns(_) | Self::Change(_) => None,
         }
     }
 }
@@ -130,11 +137,21 @@ impl Setting {
 #[cfg(test)]
 mod tests {
     use super::{Setting, SettingError};
-    use crate::profile::QuantityError;
+    use crate::profile::{CamPosition, CamPositionError, QuantityError};
     use approx::assert_relative_eq;
 
     fn read(text: &str) -> Setting {
         text.parse().unwrap_or_else(|error| panic!("{text}: {error}"))
+    }
+
+    fn value(setting: Setting) -> f64 {
+        match setting {
+            Setting::Bare(value)
+            | Setting::Turns(value)
+            | Setting::Length(value)
+            | Setting::Change(value) => value,
+            Setting::Cam(position) => panic!("{position:?}"),
+        }
     }
 
     #[test]
@@ -152,15 +169,19 @@ mod tests {
             ("9 3/4 in", Setting::Length(9.75 * 25.4)),
             ("5.8 mm longer", Setting::Change(5.8)),
             ("1/4 in shorter", Setting::Change(-6.35)),
-            ("-2 marks", Setting::Marks(-2.0)),
             ("-2 mm", Setting::Length(-2.0)),
         ] {
             let read = read(text);
             assert_eq!(std::mem::discriminant(&read), std::mem::discriminant(&setting), "{text}");
-            assert_relative_eq!(read.value(), setting.value(), max_relative = 1e-15);
+            assert_relative_eq!(value(read), value(setting), max_relative = 1e-15);
         }
-        let Setting::Angle(angle) = read("-15°30'") else { panic!("an angle") };
-        assert_relative_eq!(angle.to_degrees(), -15.5, max_relative = 1e-14);
+        for text in ["-15°30'", "-2 marks", "2 marks outboard", "towards the wheel"] {
+            let position: CamPosition = text.parse().expect(text);
+            assert_eq!(read(text), Setting::Cam(position), "{text}");
+            assert_eq!(read(text).of_cam(), Some(position));
+        }
+        assert_eq!(read("1.5 mm inboard"), Setting::Cam("1.5 mm inboard".parse().expect("a position")));
+        assert_eq!(read("1/2 turn").of_cam(), None);
     }
 
     #[test]
@@ -173,6 +194,7 @@ mod tests {
             ("1 longer shorter", QuantityError::Unreadable.into()),
             ("15 deg longer", SettingError::NoLength),
             ("2 marks longer", SettingError::NoLength),
+            ("-2 marks inboard", SettingError::Cam(CamPositionError::SignAndWay)),
             ("1,5", QuantityError::Comma.into()),
             ("1/0", QuantityError::NotFinite.into()),
             ("3 furlongs", QuantityError::Unreadable.into()),
