@@ -261,7 +261,7 @@ fn nothing_unsound_is_written() {
         &["wheel.camber=-45"][..],
         &["wheel.cmber=-1"],
         &["link.upper.subframe.y=-447"],
-        &["link.upper.sets=toe"],
+        &["link.upper.sets=height"],
         &["wheel.toe=0.1", "link.upper.arm.shortest=300"],
         &["--remove", "wheel.camber"],
         &["--remove", "link.upper"],

@@ -190,7 +190,6 @@ const MISTAKES: &[(&str, &str, &str)] = &[
     ),
     ("name_twice", "name = \"lower rear\"", "name = \"lower front\""),
     ("name_missing", "name = \"lower rear\"\n", ""),
-    ("two_set_camber", "sets = \"toe\"", "sets = \"camber\""),
     (
         "two_on_one_line",
         "subframe = [-62.0, 326.0, 212.0]\nknuckle = [-14.0, 690.0, 192.0]",

@@ -3,7 +3,7 @@
 use super::calibration::Calibration;
 use super::position::{NoPosition, Reason};
 use crate::car::{Link, Setup, Side, Spec};
-use crate::geometry::{Figure, Ground, Position, Row, Stuck, solve};
+use crate::geometry::{Figure, Ground, Pose, Position, Row, Stuck, solve};
 
 /// Lengths and shifts within this of a limit are at it, mm.
 const ROUNDING: f64 = 1e-9;
@@ -237,11 +237,16 @@ impl Question<'_> {
     /// both depend on both of the model, and one of them is not free, the other's target in the model follows from the
     /// pose, pass by pass.
     pub(super) fn solve(&self, parts: &[Part]) -> Result<Adjusted, NoPosition> {
+        self.solve_near(parts, None)
+    }
+
+    /// The same from a pose that may be near.
+    pub(super) fn solve_near(&self, parts: &[Part], near: Option<&Pose>) -> Result<Adjusted, NoPosition> {
         let [camber, toe, pitch] = Figure::ALL.map(|figure| self.spec.target(figure));
         let model = self.calibration.model([camber, toe]).unwrap_or([camber, toe]);
         let mut targets = [model[0], model[1], pitch];
         for _ in 0..MOST_PASSES {
-            let adjusted = self.at_targets(parts, &targets)?;
+            let adjusted = self.at_targets(parts, &targets, near)?;
             let figures = self.figures(&adjusted.position);
             let mut met = true;
             for figure in parts.iter().filter_map(|part| part.meets()) {
@@ -276,7 +281,12 @@ impl Question<'_> {
     }
 
     /// Solves for targets of the model itself.
-    fn at_targets(&self, parts: &[Part], targets: &[f64; 3]) -> Result<Adjusted, NoPosition> {
+    fn at_targets(
+        &self,
+        parts: &[Part],
+        targets: &[f64; 3],
+        near: Option<&Pose>,
+    ) -> Result<Adjusted, NoPosition> {
         let mut setup = *self.setup;
         for (adjuster, part) in self.adjusters.iter().zip(parts) {
             if let Part::Stopped(end) = part {
@@ -290,7 +300,7 @@ impl Question<'_> {
                 rows[adjuster.link] = Row::reads(figure, &self.side.wheel, self.ground, target);
             }
         }
-        let position = self.follow(&rows)?;
+        let position = near.and_then(|near| solve(&rows, near).ok()).map_or_else(|| self.follow(&rows), Ok)?;
         let mut values = Vec::with_capacity(self.adjusters.len());
         let standing = setup;
         for (adjuster, part) in self.adjusters.iter().zip(parts) {

@@ -280,7 +280,17 @@ impl<'a> Aim<'a> {
             let mut beyond: Vec<Stop> = Vec::new();
             for stops in subsets(&ended, stopped) {
                 for parts in self.choices(&stops) {
-                    let Ok(adjusted) = self.question.solve(&parts) else { continue };
+                    let solved = self.question.solve(&parts).ok();
+                    let within = |adjusted: &Adjusted| self.question.beyond(adjusted).is_empty();
+                    // Where effects are nearly alike, the way there at once may end in another assembly.
+                    let near = || self.question.approach(&parts);
+                    let Some(adjusted) = (match solved {
+                        Some(solved) if !within(&solved) => near().filter(within).or(Some(solved)),
+                        Some(solved) => Some(solved),
+                        None => near(),
+                    }) else {
+                        continue;
+                    };
                     let out = self.question.beyond(&adjusted);
                     if !out.is_empty() {
                         beyond.extend(out);
@@ -421,6 +431,11 @@ impl<'a> Aim<'a> {
         vec![if effects[index][figure] * miss > 0.0 { End::Low } else { End::High }]
     }
 
+    /// Whether an arm stands at an end where a cam on its link does the rest.
+    fn is_left_at_its_end(&self, index: usize, parts: &[Part]) -> bool {
+        !self.adjusters()[index].is_cam() && parts[index].stop().is_some()
+    }
+
     /// Whether each adjuster that meets no figure stands at an end and would have to pass it for a figure that is not met: its own,
     /// or for one without a figure of its own any. Only then has it stopped on the way there.
     fn has_to_stop(&self, adjusted: &Adjusted) -> bool {
@@ -432,6 +447,11 @@ impl<'a> Aim<'a> {
         (self.adjusters().iter().enumerate()).all(|(i, adjuster)| {
             if parts[i].meets().is_some() || !self.moves(i, &stops) {
                 return true;
+            }
+            // Beside one on the same link that meets a figure it changes nothing.
+            let beside = |(j, other): (usize, &Adjuster)| other.link == adjuster.link && parts[j].meets().is_some();
+            if self.adjusters().iter().enumerate().any(beside) {
+                return parts[i] == Part::Home || self.is_left_at_its_end(i, parts);
             }
             let wants = |figure: &Figure| {
                 *figure == Figure::Pitch && adjuster.is_for(Figure::Pitch)

@@ -404,7 +404,12 @@ pub(super) fn cam_setting(
         let in_tolerances = |f: Figure| rates.map_or(0.0, |r| (r[f as usize] / question.spec.tolerance(f)).abs());
         if in_tolerances(Figure::Camber) >= in_tolerances(Figure::Toe) { Figure::Camber } else { Figure::Toe }
     });
-    let off = question.spec.target(sets) - question.figures(&exact.position)[sets as usize];
+    // One that is used for no figure stands at its end for whatever is missed.
+    let figures = question.figures(&exact.position);
+    let off = |f: Figure| (question.spec.target(f) - figures[f as usize]).abs();
+    let unset = question.unset();
+    let both = [Figure::Camber, Figure::Toe].into_iter().filter(|f| !unset.contains(f));
+    let off = if adjuster.sets.is_some() { off(sets) } else { both.map(off).fold(0.0, f64::max) };
     Some(CamSetting {
         link: link.name.clone(),
         sets,
@@ -416,6 +421,6 @@ pub(super) fn cam_setting(
         marks: cam.mark().map(|mark| setting / mark),
         next_mark_mm,
         next_mark_deg: next_mark_mm.zip(rates).map(|(mm, rates)| (mm * rates[sets as usize]).to_degrees()),
-        in_reach: part.stop().is_none() || off.abs() <= CONFIRMED,
+        in_reach: part.stop().is_none() || off <= CONFIRMED,
     })
 }

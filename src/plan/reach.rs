@@ -16,6 +16,10 @@ const SCAN: f64 = 2.0;
 const NARROW: f64 = 1e-9;
 /// A shift smaller than this brings nothing more, mm.
 const LEAST_SHIFT: f64 = 1e-9;
+/// No grid over more adjusters than this is laid.
+const MOST_IN_GRID: usize = 6;
+/// So many of its settings are begun from.
+const STARTS: usize = 6;
 /// More rounds than any search needs whose slopes change as little as those of links.
 const MOST_ROUNDS: usize = 40;
 
@@ -29,9 +33,44 @@ impl Question<'_> {
         let some: Vec<bool> = all.iter().zip(may_move).map(|(all, may)| *all && *may).collect();
         let attempts = if some == all { vec![all] } else { vec![some, all] };
         attempts.iter().find_map(|moving| {
-            let within = self.least_miss(start, moving);
-            (self.worst_miss(&within.position) <= 1.0).then(|| self.nearer(within, moving))
+            let starts = || std::iter::once(start.clone()).chain(self.starts(moving));
+            let within = starts().map(|start| self.least_miss(&start, moving));
+            let within = within.into_iter().find(|within| self.worst_miss(&within.position) <= 1.0)?;
+            Some(self.nearer(within, moving))
         })
+    }
+
+    /// The best settings of a coarse grid over more than two adjusters: together they can bend what is reached so that a search from
+    /// one place stops short of what there is.
+    fn starts(&self, moving: &[bool]) -> Vec<Adjusted> {
+        let places: Vec<usize> = (0..moving.len()).filter(|i| moving[*i]).collect();
+        let home = self.solve(&vec![Part::Home; moving.len()]);
+        let Some(home) = home.ok().filter(|_| (3..=MOST_IN_GRID).contains(&places.len())) else {
+            return Vec::new();
+        };
+        let mut starts: Vec<Adjusted> = Vec::new();
+        for code in 0..3_usize.pow(u32::try_from(places.len()).unwrap_or(0)) {
+            let mut code = code;
+            let mut by = vec![0.0; moving.len()];
+            for i in &places {
+                let [low, high] = self.adjusters[*i].ends();
+                by[*i] = [low, f64::midpoint(low, high), high][code % 3] - home.values[*i];
+                code /= 3;
+            }
+            starts.extend(self.moved(&home, &by));
+        }
+        starts.sort_by(|a, b| self.worst_miss(&a.position).total_cmp(&self.worst_miss(&b.position)));
+        starts.truncate(STARTS);
+        starts
+    }
+
+    /// Free adjusters that meet camber and toe, found step by step where the links cannot be followed there at once.
+    pub(super) fn approach(&self, parts: &[Part]) -> Option<Adjusted> {
+        let free: Vec<bool> = parts.iter().map(|part| part.meets().is_some()).collect();
+        let standing = |part: &Part| if part.meets().is_some() { Part::Home } else { *part };
+        let start = self.solve(&parts.iter().map(standing).collect::<Vec<_>>()).ok()?;
+        let near = self.nearer(self.least_miss(&start, &free), &free);
+        self.solve_near(parts, Some(&near.position.pose)).ok()
     }
 
     /// The larger of the two misses made as small as it gets from a start, by linear programmes on the slopes at hand,
@@ -150,6 +189,7 @@ impl Question<'_> {
         wanted.as_ref().is_some_and(reaches)
             || wanted.and_then(|wanted| self.clamped(&wanted)).is_some_and(|start| holds(&start))
             || self.solve(&vec![Part::Home; self.adjusters.len()]).is_ok_and(|home| holds(&home))
+            || self.starts(&all).iter().any(holds)
     }
 }
 

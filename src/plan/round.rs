@@ -527,7 +527,11 @@ fn candidates<'a>(question: &Question<'a>, exact: &Adjusted) -> Vec<Candidate<'a
         let high = to_steps((at(ends[1]) + SLACK).floor()).max(low);
         let stays = match exact.parts[adjuster] {
             Part::Home => Some(0),
-            Part::Stopped(end) => Some([low, high][end as usize]),
+            // Where something else meets its figure, it is rounded with the others.
+            Part::Stopped(end) => {
+                let met = |figure| exact.parts.iter().any(|part| part.meets() == Some(figure));
+                (!chosen.sets.is_some_and(met)).then_some([low, high][end as usize])
+            }
             Part::Meets(_) | Part::Within => None,
         };
         Some(Candidate { adjuster, arm, start, at: at(*value), allowed: [low, high], stays })

@@ -823,6 +823,10 @@ class Search:
         states = []
         for combination in itertools.product(*choices):
             ends = {p: which for p, which in zip(rest, combination) if which is not None}
+            links = {self.usable[p].link for p in free}
+            beside = [p for p in ends if self.usable[p].link in links]
+            if any(self.usable[p].kind == "cam" or (p, ends[p]) not in joined for p in beside):
+                continue  # beside a free one on the same link it changes nothing
             if all(self.may_leave_home(p, ends) for p in (*free, *ends)):
                 states.append(((*free, *always), ends))
         V, camber, toe = self.solved(states, met)
@@ -842,6 +846,8 @@ class Search:
                     ok = ok and (p not in ends or (p, ends[p]) in joined)
                     continue
                 if not self.may_leave_home(p, ends):
+                    continue
+                if self.usable[p].link in {self.usable[f].link for f in all_free} and p not in ends:
                     continue
                 if p in ends:
                     # moving it outward must bring nearer what it may set
