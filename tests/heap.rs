@@ -28,7 +28,8 @@ fn a_wheel_is_solved_without_the_heap() {
     let inverse = allocations(|| {
         let mut rows = setup.rows(side, 40.0);
         for (figure, target) in [(Figure::Camber, -0.02), (Figure::Toe, 0.002)] {
-            let link = side.links.iter().position(|link| link.sets == Some(figure)).expect("the example sets both");
+            let link =
+                side.links.iter().position(|link| link.sets == Some(figure)).expect("the example sets both");
             rows[link] = Row::reads(figure, &side.wheel, &stance.ground(side.hand), target);
         }
         let position = solve(&rows, &start).expect("within travel");

@@ -250,8 +250,11 @@ fn plan_finds_the_length_again_from_its_pitch() {
     let car = profile::read(include_str!("../examples/tansy-wharf.toml")).expect("sound").car;
     let answer = tuned(&car, 40.0, Aim::Gradient).expect("within travel");
     let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop");
-    let all =
-        Fitting { arms: Some(["upper", "toe", "traction"].map(str::to_owned).to_vec()), keep_cams: false, ..Fitting::default() };
+    let all = Fitting {
+        arms: Some(["upper", "toe", "traction"].map(str::to_owned).to_vec()),
+        keep_cams: false,
+        ..Fitting::default()
+    };
     let trials = |hand: Hand| &answer.sides[hand.index()].trials;
     assert_eq!(trials(Hand::Left).len(), 7);
     for i in 0..7 {

@@ -188,8 +188,7 @@ fn travel_table(asked: &Asked) -> TravelCurves {
 /// the other.
 fn reach_map(asked: &Asked) {
     let side = &asked.car.sides[0];
-    let [camber, toe] =
-        [Figure::Camber, Figure::Toe].map(|figure| setter(side, figure));
+    let [camber, toe] = [Figure::Camber, Figure::Toe].map(|figure| setter(side, figure));
     let shift = |link: usize, place: u32| {
         let throw = side.links[link].cam.expect("the example has cams").eccentricity;
         throw * (2.0 * f64::from(place) / f64::from(MAP - 1) - 1.0)

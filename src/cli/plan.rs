@@ -185,7 +185,8 @@ impl Considered {
         format: Format,
         ask: impl Fn(&Car, &Stance, Option<&Plan>, &Fitting) -> Result<T, Failure> + Sync,
     ) -> Result<Option<Outcome>, Failure> {
-        let as_planned = self.plan.as_ref().map_or_else(|| self.fitting.clone(), |plan| self.fitting.turning_as(plan));
+        let as_planned =
+            self.plan.as_ref().map_or_else(|| self.fitting.clone(), |plan| self.fitting.turning_as(plan));
         let again = |given: &Given| {
             let (stance, fitting) = (explain::stance(given)?, explain::fitting(&as_planned, given));
             let plan = match &given.specs {

@@ -300,7 +300,8 @@ impl Question<'_> {
                 rows[adjuster.link] = Row::reads(figure, &self.side.wheel, self.ground, target);
             }
         }
-        let position = near.and_then(|near| solve(&rows, near).ok()).map_or_else(|| self.follow(&rows), Ok)?;
+        let position =
+            near.and_then(|near| solve(&rows, near).ok()).map_or_else(|| self.follow(&rows), Ok)?;
         let mut values = Vec::with_capacity(self.adjusters.len());
         let standing = setup;
         for (adjuster, part) in self.adjusters.iter().zip(parts) {

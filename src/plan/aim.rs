@@ -120,7 +120,8 @@ impl<'a> Aim<'a> {
         let figures = question.only.map_or_else(|| BOTH.to_vec(), |only| vec![only]);
         let mut aim = Self { question, figures, effects: OnceCell::new() };
         if aim.matches(&aim.figures, &[]).is_empty() {
-            aim.figures = if question.only.is_none() { aim.only_figure().into_iter().collect() } else { Vec::new() };
+            aim.figures =
+                if question.only.is_none() { aim.only_figure().into_iter().collect() } else { Vec::new() };
         }
         aim
     }
@@ -178,10 +179,8 @@ impl<'a> Aim<'a> {
             let position = forward(side, setup, *drop).ok()?;
             let of = |adjuster: &Adjuster| {
                 let [camber, toe, _] = question.rates(&position, adjuster.link);
-                let read = Vector2::new(
-                    camber / spec.tolerance(Figure::Camber),
-                    toe / spec.tolerance(Figure::Toe),
-                );
+                let read =
+                    Vector2::new(camber / spec.tolerance(Figure::Camber), toe / spec.tolerance(Figure::Toe));
                 read * adjuster.push(side, setup, &position)
             };
             Some(question.adjusters.iter().map(of).collect())
@@ -210,9 +209,8 @@ impl<'a> Aim<'a> {
         let mut ways: Vec<Vec<(usize, Figure)>> = vec![Vec::new()];
         for &figure in figures {
             let with = |way: Vec<(usize, Figure)>| {
-                let free = (0..self.adjusters().len()).filter(move |i| {
-                    stops.iter().all(|stop| stop.0 != *i) && self.fits(*i, figure, stops)
-                });
+                let free = (0..self.adjusters().len())
+                    .filter(move |i| stops.iter().all(|stop| stop.0 != *i) && self.fits(*i, figure, stops));
                 free.filter_map(move |i| {
                     let mut way = way.clone();
                     way.push((i, figure));
@@ -223,7 +221,9 @@ impl<'a> Aim<'a> {
             ways = ways.into_iter().flat_map(with).collect();
         }
         // First the ways in which links set what they are used for, so that these name the figure.
-        ways.sort_by_key(|way| way.iter().filter(|(i, figure)| !self.adjusters()[*i].is_for(*figure)).count());
+        ways.sort_by_key(|way| {
+            way.iter().filter(|(i, figure)| !self.adjusters()[*i].is_for(*figure)).count()
+        });
         let mut seen: Vec<Vec<usize>> = Vec::new();
         ways.retain(|way| {
             let for_figure = |wanted| way.iter().find(|(_, figure)| *figure == wanted).map(|(i, _)| *i);
@@ -345,17 +345,15 @@ impl<'a> Aim<'a> {
             }
         }
         // Only an odd layout has no such choice; then the nearest of all that hold together.
-        match best.or(fallback) {
-            Some((_, nearest)) => Ok(nearest),
-            None => {
-                // Why even the first choice fails, or how far it could be followed.
-                let parts = self.choices(&[]).into_iter().next();
-                let parts = parts.unwrap_or_else(|| vec![Part::Home; self.adjusters().len()]);
-                let wanted = self.question.solve(&parts)?;
-                let reached = wanted.position.pose.centre.z - self.question.side.wheel.centre.z;
-                Err(self.question.out_of_reach(reached))
-            }
+        if let Some((_, nearest)) = best.or(fallback) {
+            return Ok(nearest);
         }
+        // Why even the first choice fails, or how far it could be followed.
+        let parts = self.choices(&[]).into_iter().next();
+        let parts = parts.unwrap_or_else(|| vec![Part::Home; self.adjusters().len()]);
+        let wanted = self.question.solve(&parts)?;
+        let reached = wanted.position.pose.centre.z - self.question.side.wheel.centre.z;
+        Err(self.question.out_of_reach(reached))
     }
 
     fn missed(&self, adjusted: &Adjusted) -> Missed {
@@ -378,9 +376,8 @@ impl<'a> Aim<'a> {
         order.sort_by_key(|i| self.adjusters()[*i].is_cam());
         for &i in &order {
             let with = |begun: Vec<Part>| {
-                let stops: Vec<Stop> = (begun.iter().zip(&order))
-                    .filter_map(|(part, i)| Some((*i, part.stop()?)))
-                    .collect();
+                let stops: Vec<Stop> =
+                    (begun.iter().zip(&order)).filter_map(|(part, i)| Some((*i, part.stop()?))).collect();
                 let met = |figure: Figure| begun.iter().any(|part| part.meets() == Some(figure));
                 let mut parts = vec![Part::Home];
                 if self.moves(i, &stops) {
@@ -425,7 +422,9 @@ impl<'a> Aim<'a> {
             return both;
         }
         let Question { side, setup, drop, .. } = self.question;
-        let Some((effects, position)) = self.effects().zip(forward(side, setup, *drop).ok()) else { return both };
+        let Some((effects, position)) = self.effects().zip(forward(side, setup, *drop).ok()) else {
+            return both;
+        };
         let figure = self.main_figure(index) as usize;
         let miss = self.question.misses(&position)[figure];
         vec![if effects[index][figure] * miss > 0.0 { End::Low } else { End::High }]
@@ -449,7 +448,8 @@ impl<'a> Aim<'a> {
                 return true;
             }
             // Beside one on the same link that meets a figure it changes nothing.
-            let beside = |(j, other): (usize, &Adjuster)| other.link == adjuster.link && parts[j].meets().is_some();
+            let beside =
+                |(j, other): (usize, &Adjuster)| other.link == adjuster.link && parts[j].meets().is_some();
             if self.adjusters().iter().enumerate().any(beside) {
                 return parts[i] == Part::Home || self.is_left_at_its_end(i, parts);
             }

@@ -171,7 +171,8 @@ pub fn choose_arms(
         Ok(Reading::of(side, &position.pose, &stance.ground(hand)))
     };
     let lowered = [lowered(Hand::Left)?, lowered(Hand::Right)?];
-    let named = |figures: &'static [Figure]| links_for(car, figures).into_iter().map(move |links| (figures, links));
+    let named =
+        |figures: &'static [Figure]| links_for(car, figures).into_iter().map(move |links| (figures, links));
     let mut sets: Vec<(&[Figure], Vec<&str>)> = SETS.into_iter().flat_map(named).collect();
     sets.sort_by_key(|(_, links)| links.len());
     let sets = sets

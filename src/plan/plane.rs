@@ -38,10 +38,10 @@ impl Polygon {
     pub(super) fn reach(from: Vector2<f64>, slopes: &[Vector2<f64>], bounds: &[[f64; 2]]) -> Self {
         // Turned so that all point upward (or to the right): the lowest corner has each at its lower end.
         let upward = |slope: &Vector2<f64>| slope.y > 0.0 || (slope.y == 0.0 && slope.x > 0.0);
-        let end = |i: usize, upper: bool| match slopes[i].norm_squared() > 0.0 {
-            true => bounds[i][usize::from(upward(&slopes[i]) == upper)],
+        let end = |i: usize, upper: bool| {
+            let acts = slopes[i].norm_squared() > 0.0;
             // What does nothing is not moved.
-            false => 0.0,
+            if acts { bounds[i][usize::from(upward(&slopes[i]) == upper)] } else { 0.0 }
         };
         let mut corner = Reached { at: from, by: (0..slopes.len()).map(|i| end(i, false)).collect() };
         for (slope, by) in slopes.iter().zip(&corner.by) {
@@ -192,7 +192,8 @@ mod tests {
             let mut at = Vector2::new(3.0, 0.5);
             let mut code = code;
             for (slope, [low, high]) in slopes.iter().zip(bounds) {
-                at += Vector2::from(*slope) * (low + (high - low) * f64::from(code % (steps + 1)) / f64::from(steps));
+                at += Vector2::from(*slope)
+                    * (low + (high - low) * f64::from(code % (steps + 1)) / f64::from(steps));
                 code /= steps + 1;
             }
             best = [best[0].min(at.amax()), best[1].min(at.norm())];
@@ -220,8 +221,14 @@ mod tests {
     fn one_adjuster_reaches_a_line_and_none_a_point() {
         let line = reached(&[[-1.0, 0.0]], &[[0.0, 2.0]]);
         assert_relative_eq!(line.least_larger().expect("a point").at, Vector2::new(1.0, 0.5));
-        assert_relative_eq!(line.nearest(Vector2::new(2.0, 9.0)).expect("a point").at, Vector2::new(2.0, 0.5));
-        assert_relative_eq!(reached(&[], &[]).nearest(Vector2::zeros()).expect("a point").at, Vector2::new(3.0, 0.5));
+        assert_relative_eq!(
+            line.nearest(Vector2::new(2.0, 9.0)).expect("a point").at,
+            Vector2::new(2.0, 0.5)
+        );
+        assert_relative_eq!(
+            reached(&[], &[]).nearest(Vector2::zeros()).expect("a point").at,
+            Vector2::new(3.0, 0.5)
+        );
         assert_eq!(reached(&[], &[]).within_tolerance().nearest(Vector2::zeros()), None);
     }
 }

@@ -2,8 +2,8 @@
 
 use super::adjust::{Adjusted, Adjuster, End, Means, Part, Question};
 use super::arms::{
-    ArmSetting, AxleResult, CamSetting, CamUse, Fitting, KeptArm, OtherCam, PitchResult, Plan,
-    PlanSide, SmallerSet,
+    ArmSetting, AxleResult, CamSetting, CamUse, Fitting, KeptArm, OtherCam, PitchResult, Plan, PlanSide,
+    SmallerSet,
 };
 use super::band::{ArmBand, Bands};
 use super::bench::Bench;
@@ -183,7 +183,10 @@ impl Task<'_> {
 }
 
 /// The exact answers of both sides, settled with each other and each put back into the car, with what it reads there.
-pub(super) fn exact_pair(axle: &AxleLimits, tasks: [&Task<'_>; 2]) -> Result<[(Adjusted, Reading); 2], NoPosition> {
+pub(super) fn exact_pair(
+    axle: &AxleLimits,
+    tasks: [&Task<'_>; 2],
+) -> Result<[(Adjusted, Reading); 2], NoPosition> {
     let exact = [tasks[0].exact()?, tasks[1].exact()?];
     let questions = tasks.map(Task::question);
     let [left, right] = settle(axle, questions, exact, tasks.map(|task| task.stays));
@@ -224,9 +227,8 @@ fn answer(
     let bands = Bands::new(side, stance, &rounded.setup, &rounded.position, &matched, sigmas);
     let count = adjusters.len();
     let mut arms: Vec<ArmSetting> = (0..count).filter_map(|i| arm_setting(worked, i)).collect();
-    let effects: Vec<(Figure, Effect, f64)> = (arms.iter())
-        .filter_map(|arm| Some((arm.corrects?, arm.per_turn, arm.lead_mm)))
-        .collect();
+    let effects: Vec<(Figure, Effect, f64)> =
+        (arms.iter()).filter_map(|arm| Some((arm.corrects?, arm.per_turn, arm.lead_mm))).collect();
     for (arm, band) in arms.iter_mut().filter(|arm| arm.corrects.is_some()).zip(bands.arms(&effects)) {
         arm.band = band;
     }
@@ -236,7 +238,10 @@ fn answer(
         spec: Target::from(*spec),
         bump_left_mm: side.ride.bump.map(|bump| bump - drop),
         lowered: reading(lowered),
-        pitch: adjusters.iter().any(|adjuster| adjuster.is_for(Figure::Pitch)).then(|| pitch(task, lowered, rounded)),
+        pitch: adjusters
+            .iter()
+            .any(|adjuster| adjuster.is_for(Figure::Pitch))
+            .then(|| pitch(task, lowered, rounded)),
         arms,
         // Who names the arms that are fitted has no others.
         kept_arms: match fitting.arms {
@@ -311,7 +316,8 @@ fn corrects(adjusters: &[Adjuster], parts: &[Part], index: usize) -> Option<Figu
         arms.any(|(_, part)| part.meets() == Some(figure))
     };
     let first_for = |figure: &Figure| adjusters.iter().position(|a| !a.is_cam() && a.is_for(*figure));
-    let helped = |figure: &Figure| parts[index].stop().is_some() && parts.iter().any(|p| p.meets() == Some(*figure));
+    let helped =
+        |figure: &Figure| parts[index].stop().is_some() && parts.iter().any(|p| p.meets() == Some(*figure));
     parts[index].meets().or_else(|| {
         let sets = adjusters[index].sets.filter(|figure| !helped(figure));
         sets.filter(|figure| !met_by_an_arm(*figure) && first_for(figure) == Some(index))
@@ -398,10 +404,12 @@ pub(super) fn cam_setting(
     let part = exact.parts[index];
     let rates = question.linkage(exact).ok().map(|position| {
         let push = adjuster.push(side, &exact.setup, &position);
-        [Figure::Camber, Figure::Toe].map(|f| push * position.rate(f, &side.wheel, question.ground, adjuster.link))
+        [Figure::Camber, Figure::Toe]
+            .map(|f| push * position.rate(f, &side.wheel, question.ground, adjuster.link))
     });
     let sets = part.meets().or(adjuster.sets).unwrap_or_else(|| {
-        let in_tolerances = |f: Figure| rates.map_or(0.0, |r| (r[f as usize] / question.spec.tolerance(f)).abs());
+        let in_tolerances =
+            |f: Figure| rates.map_or(0.0, |r| (r[f as usize] / question.spec.tolerance(f)).abs());
         if in_tolerances(Figure::Camber) >= in_tolerances(Figure::Toe) { Figure::Camber } else { Figure::Toe }
     });
     // One that is used for no figure stands at its end for whatever is missed.

@@ -40,12 +40,12 @@ impl Question<'_> {
         })
     }
 
-    /// The best settings of a coarse grid over more than two adjusters: together they can bend what is reached so that a search from
+    /// The best settings of a coarse grid over several adjusters: together they can bend what is reached so that a search from
     /// one place stops short of what there is.
     fn starts(&self, moving: &[bool]) -> Vec<Adjusted> {
         let places: Vec<usize> = (0..moving.len()).filter(|i| moving[*i]).collect();
         let home = self.solve(&vec![Part::Home; moving.len()]);
-        let Some(home) = home.ok().filter(|_| (3..=MOST_IN_GRID).contains(&places.len())) else {
+        let Some(home) = home.ok().filter(|_| (2..=MOST_IN_GRID).contains(&places.len())) else {
             return Vec::new();
         };
         let mut starts: Vec<Adjusted> = Vec::new();
@@ -83,7 +83,8 @@ impl Question<'_> {
             if worst <= 1.0 {
                 break;
             }
-            let Some(aim) = self.reached(&here, moving, trust).and_then(|reached| reached.least_larger()) else {
+            let Some(aim) = self.reached(&here, moving, trust).and_then(|reached| reached.least_larger())
+            else {
                 break;
             };
             let size = size(&aim);
@@ -139,7 +140,11 @@ impl Question<'_> {
             slopes.push(slope * push);
             let [low, high] = adjuster.ends();
             let value = from.values[i].clamp(low, high);
-            bounds.push(if moving[i] { [(low - value).max(-trust), (high - value).min(trust)] } else { [0.0; 2] });
+            bounds.push(if moving[i] {
+                [(low - value).max(-trust), (high - value).min(trust)]
+            } else {
+                [0.0; 2]
+            });
         }
         Some(Polygon::reach(Vector2::from(self.misses(&position)), &slopes, &bounds))
     }

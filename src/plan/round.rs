@@ -79,8 +79,8 @@ impl Scale {
             };
             exact.parts.iter().any(for_it)
         };
-        let weights =
-            Figure::ALL.map(|figure| if counts(figure) { 1.0 / question.spec.tolerance(figure) } else { 0.0 });
+        let weights = Figure::ALL
+            .map(|figure| if counts(figure) { 1.0 / question.spec.tolerance(figure) } else { 0.0 });
         Self { weights, spec_is_met: question.in_spec(&exact.position) }
     }
 
@@ -253,7 +253,8 @@ impl<'a> Lattice<'a> {
         for steps in self.walks(outer) {
             // Cams stay where the exact answer has them.
             let mut setup = self.exact.setup;
-            let cam = |(adjuster, part): (&Adjuster, &Part)| if adjuster.is_cam() { Part::Home } else { *part };
+            let cam =
+                |(adjuster, part): (&Adjuster, &Part)| if adjuster.is_cam() { Part::Home } else { *part };
             let adjusters = self.question.adjusters.iter();
             let mut parts: Vec<Part> = adjusters.zip(&self.exact.parts).map(cam).collect();
             for arm in &self.arms {
@@ -309,7 +310,10 @@ impl<'a> Lattice<'a> {
                 .take(most)
                 .collect();
             let grown = |walk: &Vec<i32>| {
-                steps.iter().map(|steps| walk.iter().copied().chain([*steps]).collect()).collect::<Vec<Vec<i32>>>()
+                steps
+                    .iter()
+                    .map(|steps| walk.iter().copied().chain([*steps]).collect())
+                    .collect::<Vec<Vec<i32>>>()
             };
             walks = walks.iter().flat_map(grown).collect();
         }

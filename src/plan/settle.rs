@@ -114,7 +114,10 @@ impl Both<'_> {
             }
         };
         // Half of the difference of the toes is the thrust angle.
-        [of(Figure::Camber, self.axle.cross_camber), of(Figure::Toe, self.axle.thrust_angle.map(|limit| 2.0 * limit))]
+        [
+            of(Figure::Camber, self.axle.cross_camber),
+            of(Figure::Toe, self.axle.thrust_angle.map(|limit| 2.0 * limit)),
+        ]
     }
 
     /// The pair of points nearest to both targets that keeps the limits.
@@ -124,9 +127,7 @@ impl Both<'_> {
             let right = Vector2::new(multipliers.x * camber.right, multipliers.y * toe.right);
             Some([reach[0].nearest(-multipliers)?, reach[1].nearest(right)?])
         };
-        let with_camber = |toe: f64| {
-            camber.settled(0, |multiplier| at(Vector2::new(multiplier, toe)))
-        };
+        let with_camber = |toe: f64| camber.settled(0, |multiplier| at(Vector2::new(multiplier, toe)));
         toe.settled(1, with_camber)
     }
 }
@@ -141,11 +142,7 @@ struct Coupling {
 
 impl Coupling {
     /// The pair at the least multiplier with which the limit holds; `None` where none does.
-    fn settled(
-        &self,
-        figure: usize,
-        at: impl Fn(f64) -> Option<[Reached; 2]>,
-    ) -> Option<[Reached; 2]> {
+    fn settled(&self, figure: usize, at: impl Fn(f64) -> Option<[Reached; 2]>) -> Option<[Reached; 2]> {
         /// Rounding of what is far from the target.
         const ROUNDING: f64 = 1e-9;
         let value = |pair: &[Reached; 2]| pair[0].at[figure] - pair[1].at[figure] * self.right + self.apart;
@@ -173,7 +170,11 @@ impl Coupling {
 ///
 /// The pair wanted misses least by the root of the sum of the squares of both. Neither side of it can miss by more than the pair does,
 /// so all pairs of choices up to a distance are looked at, and the distance grown until it holds the pair that was found.
-pub(super) fn best_pair(axle: &AxleLimits, lattices: &mut [Lattice<'_>; 2], best: [Rounded; 2]) -> [Rounded; 2] {
+pub(super) fn best_pair(
+    axle: &AxleLimits,
+    lattices: &mut [Lattice<'_>; 2],
+    best: [Rounded; 2],
+) -> [Rounded; 2] {
     let figures = best.each_ref().map(|rounded| rounded.figures);
     let in_spec = [0, 1].into_iter().all(|i| lattices[i].holds(&figures[i]));
     if keeps(axle, figures) || !in_spec {
@@ -213,7 +214,11 @@ fn least_pair(axle: &AxleLimits, choices: &[Vec<Rounded>; 2]) -> Option<(f64, [R
 }
 
 /// Steps whose cams, set anew for both wheels together, keep the limits: of the nearest pairs the first.
-fn with_cams(axle: &AxleLimits, lattices: &[Lattice<'_>; 2], choices: &[Vec<Rounded>; 2]) -> Option<[Rounded; 2]> {
+fn with_cams(
+    axle: &AxleLimits,
+    lattices: &[Lattice<'_>; 2],
+    choices: &[Vec<Rounded>; 2],
+) -> Option<[Rounded; 2]> {
     let mut pairs: Vec<(f64, [&Rounded; 2])> = Vec::new();
     for left in choices[0].iter().take(MOST_PAIRS) {
         let rights = choices[1].iter().take(MOST_PAIRS);

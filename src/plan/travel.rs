@@ -238,7 +238,9 @@ fn varied(
             setup.lengths[i] += change(i).map_or(0.0, |(_, longer)| *longer);
         }
         let Some(specs) = question.specs.filter(|_| variant.hold) else { continue };
-        let free: Vec<_> = question.fitting.adjusters(side)
+        let free: Vec<_> = question
+            .fitting
+            .adjusters(side)
             .into_iter()
             .filter(|adjuster| !adjuster.is_for(Figure::Pitch) && change(adjuster.link).is_none())
             .collect();

@@ -184,7 +184,9 @@ fn tune_side(side: &Side, stance: &Stance, question: &TuneQuestion<'_>) -> Resul
     // Every side has the links of the other, by name.
     let link = side.links.iter().position(|link| link.name == question.link).unwrap_or(0);
     let setup = question.fitting.found(side);
-    let holders: Vec<Adjuster> = question.fitting.adjusters(side)
+    let holders: Vec<Adjuster> = question
+        .fitting
+        .adjusters(side)
         .into_iter()
         .filter(|adjuster| !adjuster.is_for(Figure::Pitch) && adjuster.link != link)
         .collect();
@@ -335,7 +337,12 @@ impl Bench<'_> {
             pitch_deg: Figure::Pitch.value(&position.pose, &side.wheel, ground).to_degrees(),
             result: Reading::of(side, &position.pose, ground).judged(spec),
             bump_steer: bumps.steer(&position, self.window[0], self.window[1]),
-            held_by: self.holders.iter().zip(held.values.iter().zip(&held.parts)).filter_map(holder).collect(),
+            held_by: self
+                .holders
+                .iter()
+                .zip(held.values.iter().zip(&held.parts))
+                .filter_map(holder)
+                .collect(),
         })
     }
 

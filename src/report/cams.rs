@@ -39,7 +39,10 @@ impl fmt::Display for CamsPage<'_> {
             if self.answer.succeeds() {
                 writeln!(f, "TURN THE CAMS TO")?;
             } else {
-                writeln!(f, "AS FAR AS THE CAMS GO: one that ends stays there, the others meet their figures")?;
+                writeln!(
+                    f,
+                    "AS FAR AS THE CAMS GO: one that ends stays there, the others meet their figures"
+                )?;
             }
             if turned.iter().any(|cams| !cams.is_empty()) {
                 cam_table(f, turned, self.units)?;

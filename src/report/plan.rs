@@ -10,8 +10,8 @@ use super::order::IN_SHORT;
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{
-    AtEnd, CAUTIONS, alike, item, kept_refusal, limit_sentence, measured_sentence, misfit_sentences, paragraph,
-    stock_cams_sentence, together_sentence, touchy_sentence,
+    AtEnd, CAUTIONS, alike, item, kept_refusal, limit_sentence, measured_sentence, misfit_sentences,
+    paragraph, stock_cams_sentence, together_sentence, touchy_sentence,
 };
 use crate::car::{Car, Limit, Stance};
 use crate::plan::{ArmSetting, KeptArm, Plan, PlanSide, Reading, SmallerSet};

@@ -135,7 +135,7 @@ impl TunePage<'_> {
     fn beyond(&self, side: &TuningSide) -> String {
         let Some(bound) = side.best_stopped_by else { return String::new() };
         let longer = side.sensible_mm.is_some_and(|[_, longest]| side.best.length_mm >= longest);
-        let why = self.bound(side, bound, if longer { "longer" } else { "shorter" });
+        let why = ending(side, bound, if longer { "longer" } else { "shorter" });
         match bound {
             Bound::Shortest | Bound::Longest => {
                 format!(" {} is {why}; the best lies beyond.", self.units.with_unit(side.best.length_mm))
@@ -184,27 +184,6 @@ impl TunePage<'_> {
         self.units.with_unit(trial.longer_mm.abs())
     }
 
-    /// What ends the lengths that make sense, `further`: longer, shorter, or either.
-    fn bound(&self, side: &TuningSide, bound: Bound, further: &str) -> String {
-        match bound {
-            Bound::Shortest => "as short as this arm goes".to_owned(),
-            Bound::Longest => "as long as this arm goes".to_owned(),
-            Bound::Thread => format!("any {further} and too little thread would be in the body"),
-            Bound::Pitch => format!(
-                "any {further} and the knuckle would turn by more than {} deg",
-                fixed(side.pitch_limit_deg, 1)
-            ),
-            Bound::Spec if side.stock.result.within_spec => {
-                format!("any {further} and camber or toe would leave the spec")
-            }
-            Bound::Spec => {
-                format!("any {further} and the wheel would be further out of spec than at stock length")
-            }
-            Bound::Position => format!("any {further} and the links would not go together"),
-            Bound::Looked => format!("nobody looked any {further}"),
-        }
-    }
-
     /// The lengths that make sense, and what ends them.
     fn sensible(&self, side: &TuningSide) -> String {
         let (Some([low, high]), Some([short, long])) = (side.sensible_mm, side.sensible_ends) else {
@@ -212,15 +191,12 @@ impl TunePage<'_> {
         };
         let [low, high] = [low, high].map(|length| self.units.with_unit(length));
         if short == long {
-            return format!(
-                "lengths that make sense: {low} to {high} ({})",
-                self.bound(side, short, "further")
-            );
+            return format!("lengths that make sense: {low} to {high} ({})", ending(side, short, "further"));
         }
         format!(
             "lengths that make sense: {low} ({}) to {high} ({})",
-            self.bound(side, short, "shorter"),
-            self.bound(side, long, "longer")
+            ending(side, short, "shorter"),
+            ending(side, long, "longer")
         )
     }
 
@@ -355,6 +331,27 @@ impl TunePage<'_> {
             );
         }
         Ok(())
+    }
+}
+
+/// What ends the lengths that make sense, `further`: longer, shorter, or either.
+fn ending(side: &TuningSide, bound: Bound, further: &str) -> String {
+    match bound {
+        Bound::Shortest => "as short as this arm goes".to_owned(),
+        Bound::Longest => "as long as this arm goes".to_owned(),
+        Bound::Thread => format!("any {further} and too little thread would be in the body"),
+        Bound::Pitch => format!(
+            "any {further} and the knuckle would turn by more than {} deg",
+            fixed(side.pitch_limit_deg, 1)
+        ),
+        Bound::Spec if side.stock.result.within_spec => {
+            format!("any {further} and camber or toe would leave the spec")
+        }
+        Bound::Spec => {
+            format!("any {further} and the wheel would be further out of spec than at stock length")
+        }
+        Bound::Position => format!("any {further} and the links would not go together"),
+        Bound::Looked => format!("nobody looked any {further}"),
     }
 }
 

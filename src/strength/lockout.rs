@@ -151,8 +151,7 @@ fn lockout_side(
         arms.iter().filter(|(_, locked)| locked.arm.is_some()).map(|(i, _)| *i).collect();
     let from = side.links.each_ref().map(Link::stock_length);
     let reads = reading(&now);
-    let steps =
-        Keep { side, ground: &ground, drop, exact, from, links: &lockable, reads }.steps()?;
+    let steps = Keep { side, ground: &ground, drop, exact, from, links: &lockable, reads }.steps()?;
     for (link, steps) in lockable.iter().zip(steps) {
         for (_, locked) in arms.iter_mut().filter(|(i, _)| i == link) {
             locked.set_to(steps, side.links[*link].arm.as_ref());

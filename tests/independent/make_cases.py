@@ -734,11 +734,29 @@ def write(folder, name, jobs, pool):
         f.writelines(json.dumps(case, separators=(",", ":")) + "\n" for case in cases)
 
 
+# Cars of tests/cars, asked as a workshop would; `plan` with all arms and with the upper one alone.
+CARS = ["right-hand-cam", "lower-cam", "two-camber-cams", "cam-of-no-figure"]
+ASKED = [("cams", "--drop 20"), ("cams", "--drop 40"), ("plan", "--drop 40"), ("plan", "--drop 40 --fit upper")]
+
+
+def car_cases():
+    for car in CARS:
+        with open(os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "cars", f"{car}.toml")) as f:
+            text = f.read()
+        for command, words in ASKED:
+            options = ref.options_from([command, "profile", *words.split()])
+            expected, code = {"plan": plan_case, "cams": cams_case}[command](text, options, "car")
+            line = {"id": f"{car} {command} {words}", "command": command, "profile": text, "args": words.split()}
+            yield line | {"expect": expected} | ({} if code is None else {"exit": code})
+
+
 def main():
     folder = sys.argv[1] if len(sys.argv) > 1 else os.path.dirname(os.path.abspath(__file__))
     with multiprocessing.Pool() as pool:
         write(folder, "cases.jsonl", [(c, k) for c, count in COUNTS.items() for k in range(1, count + 1)], pool)
         write(folder, "adjusters.jsonl", [(f, k) for f in FAMILIES for k in range(1, EACH + 1)], pool)
+    with open(os.path.join(folder, "adjusters.jsonl"), "a", encoding="utf-8") as f:
+        f.writelines(json.dumps(line) + "\n" for line in car_cases())
 
 
 if __name__ == "__main__":

@@ -16,9 +16,13 @@ impl SheetPage<'_> {
             other_cams(of.each_ref().map(Vec::as_slice), self.units)
         });
         if !locked.is_empty() {
-            let count = others.iter().flat_map(|cams| cams.iter()).filter(|cam| cam.stands == CamUse::Locked).count();
+            let count =
+                others.iter().flat_map(|cams| cams.iter()).filter(|cam| cam.stands == CamUse::Locked).count();
             let bolts = if count == 1 { "one bolt".to_owned() } else { format!("{count} bolts") };
-            page.item("-", format!("Write down where each stands (step 2) before it is undone; {bolts} to lock out."));
+            page.item(
+                "-",
+                format!("Write down where each stands (step 2) before it is undone; {bolts} to lock out."),
+            );
             for sentence in &locked {
                 page.item(BOX, sentence.clone());
             }
