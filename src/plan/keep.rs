@@ -6,12 +6,11 @@ use super::position::{NoPosition, forward};
 use super::reading::Reading;
 use super::round::{Lattice, Scale, to_steps};
 use crate::car::{Setup, Side, Spec};
-use crate::geometry::Ground;
+use crate::geometry::{DEGREE, Ground};
 
 /// How much camber counts as much as how much toe where the profile has no spec: half a degree and three minutes, as specs have
 /// it (common practice, no source), rad.
 const USUAL: [f64; 2] = [0.5 * DEGREE, 0.05 * DEGREE];
-const DEGREE: f64 = std::f64::consts::PI / 180.0;
 /// As many arms are rounded together; any further one takes its own nearest step.
 const TOGETHER: usize = 3;
 

@@ -1,12 +1,10 @@
-//! Distances as a rule or a tape gives them.
+//! Distances as a rule or a tape gives them, one by one.
 
 use std::ops::{Range, RangeInclusive};
 use toml::Spanned;
 
-use super::Told;
-use crate::measure::ChordAngle;
 use crate::profile::Quantity;
-use crate::profile::check::{Checker, DEGREE};
+use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
 use crate::profile::schema::Value;
 
@@ -14,15 +12,17 @@ use crate::profile::schema::Value;
 const RIMS: RangeInclusive<f64> = 200.0..=700.0;
 /// Two distances below this without a unit look like inches, mm.
 const INCHES: f64 = 8.0;
-/// No rim that is still driven runs out by more: 3 mm across 430. Common practice, no source.
-const RUN_OUT: f64 = 0.4 * DEGREE;
+
+/// Something is unsound and has been told of.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Told;
 
 impl Checker {
     /// A length that a car can have; others are mostly inches.
     pub(super) fn length_in(
         &mut self,
         value: &Spanned<Quantity>,
-        what: &str,
+        what: &'static str,
         range: &RangeInclusive<f64>,
     ) -> Result<f64, Told> {
         let length = self.positive(value, what).ok_or(Told)?;
@@ -73,55 +73,52 @@ impl Checker {
         Ok([first, second])
     }
 
-    /// The distance between the two edges of the rim, mm.
-    pub(super) fn across(
+    /// The distance between the two edges of the rim, mm, where it is given.
+    pub(super) fn across(&mut self, across: &Value) -> Result<Option<f64>, Told> {
+        across.as_ref().map(|across| self.length_in(across, "a rim", &RIMS)).transpose()
+    }
+
+    /// One thing may be given in one way only.
+    pub(super) fn one_way(
         &mut self,
-        across: &Value,
-        rim: Option<f64>,
-        table: Range<usize>,
-    ) -> Result<f64, Told> {
-        match (across, rim) {
-            (Some(across), _) => self.length_in(across, "a rim", &RIMS),
-            (None, Some(rim)) => Ok(rim),
-            (None, None) => {
+        ways: [Option<Range<usize>>; 3],
+        what: &'static str,
+    ) -> Result<(), Told> {
+        let mut ways: Vec<Range<usize>> = ways.into_iter().flatten().collect();
+        ways.sort_by_key(|way| way.start);
+        if let [one, other, ..] = &ways[..] {
+            self.tell(
+                Finding::error(other.clone(), format!("{what} is given twice"))
+                    .label("this way")
+                    .other(one.clone(), "and this way")
+                    .help("keep one of them"),
+            );
+            return Err(Told);
+        }
+        Ok(())
+    }
+
+    /// A reading after half a turn needs the one before.
+    pub(super) fn half_turn_of(
+        &mut self,
+        half_turn: Option<Range<usize>>,
+        before: bool,
+        key: &str,
+    ) -> Result<(), Told> {
+        match half_turn {
+            Some(place) if !before => {
                 self.tell(
-                    Finding::error(table, "how far apart are the two edges of the rim?")
-                        .label("needs `across`")
-                        .help("add `across = ...` here, or `rim_diameter` to [wheel] in the profile"),
+                    Finding::error(place, "half a turn after what?")
+                        .label(format!("needs `{key}` beside it, as it was before the wheel was turned")),
                 );
                 Err(Told)
             }
+            _ => Ok(()),
         }
     }
+}
 
-    /// What an angle of a chord came to, or that there is none.
-    pub(super) fn chord(
-        &mut self,
-        angle: Option<ChordAngle>,
-        table: Range<usize>,
-    ) -> Result<ChordAngle, Told> {
-        angle.ok_or_else(|| {
-            self.tell(
-                Finding::error(table, "these two distances differ by more than there is between them")
-                    .label("no such angle")
-                    .help("check the units: bare numbers are mm"),
-            );
-            Told
-        })
-    }
-
-    /// A run-out that no rim has.
-    pub(super) fn run_out(&mut self, run_out: Option<f64>, across: Option<f64>, half_turn: Range<usize>) {
-        let Some(run_out) = run_out.filter(|run_out| *run_out > RUN_OUT) else { return };
-        let label = match across {
-            // d = across sin(toe +- w) differs by twice what a dial gauge reads in a turn
-            Some(across) => format!("a run-out of {:.1} mm at the rim's edge", across * run_out.sin()),
-            None => format!("{:.2} degrees to either side", run_out.to_degrees()),
-        };
-        self.tell(
-            Finding::warning(half_turn, "no sound rim runs out that much").label(label).help(
-                "read both again; was the wheel turned by half a turn, and are front and rear, top and bottom the same way?",
-            ),
-        );
-    }
+/// The place of something that may not be there.
+pub(super) fn span<T>(value: &Option<Spanned<T>>) -> Option<Range<usize>> {
+    value.as_ref().map(Spanned::span)
 }
