@@ -7,7 +7,7 @@ use proptest::sample::Index;
 use std::fmt::Write;
 use std::time::{Duration, Instant};
 
-use rodset::car::{Car, Spec, Stance};
+use rodset::car::{Car, Stance};
 use rodset::plan::{Fitting, Plan, cams, clearance, describe, joint_angles, lower, plan, readings, springs};
 use rodset::profile::{self, Quantity, read_record, write_reading};
 use rodset::report::{
@@ -154,8 +154,7 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
         if front.is_none() {
             ask_of_the_travel(car, &stance, None, &fitting, &mut pages);
         }
-        let [Some(left), Some(right)] = car.sides.each_ref().map(|side| side.spec) else { continue };
-        let specs: [Spec; 2] = [left, right];
+        let Some(specs) = car.sides.each(|side| side.spec).all() else { continue };
         if let Ok(answer) = cams(car, &stance, &specs) {
             write!(pages, "{}", CamsPage { car, stance: &stance, answer: &answer, units }).expect("a page");
         }

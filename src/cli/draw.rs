@@ -1,6 +1,7 @@
 //! `rodset draw`: the links from behind and from above, as a drawing.
 
 use clap::ValueEnum;
+use rodset::car::Hand;
 use std::fmt;
 use std::path::PathBuf;
 
@@ -45,6 +46,15 @@ enum Wheel {
     Right,
 }
 
+impl Wheel {
+    fn hand(self) -> Hand {
+        match self {
+            Self::Left => Hand::Left,
+            Self::Right => Hand::Right,
+        }
+    }
+}
+
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let Some(path) = &args.svg else {
         return Err(Failure::usage("where does the drawing go? Give its name: --svg my-car.svg"));
@@ -55,7 +65,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let specs = args.wanted.specs_if_any(&profile)?;
     let fitting = args.fit.fitting(car)?;
     let answer = outline(car, &stance, specs.as_ref(), &fitting)?;
-    replace(path, &outline_drawing(car, &answer.sides[args.wheel as usize], args.lengths.units()))?;
+    replace(path, &outline_drawing(car, &answer.sides[args.wheel.hand()], args.lengths.units()))?;
     let page = || {
         fmt::from_fn(|f| {
             writeln!(f, "wrote {}", shown(path))?;

@@ -5,7 +5,7 @@ use serde::Serialize;
 use std::fmt::Display;
 use std::path::{Path, PathBuf};
 
-use rodset::car::{Car, Hand, Spec, Stance};
+use rodset::car::{Car, Hand, PerSide, Spec, Stance};
 use rodset::profile::{self, Checked, Finding, Quantity, Record};
 use rodset::report::{self, LengthUnit, ToeUnit};
 
@@ -164,7 +164,7 @@ impl Height {
     pub(super) fn stance(&self, car: &Car) -> Result<Stance, Failure> {
         let of_side = |hand: Hand, own: Option<f64>, option: &str| match (self.arch_gap, own.or(self.drop)) {
             (Some(gap), _) => {
-                let side = &car.sides[hand.index()];
+                let side = &car.sides[hand];
                 side.ride.arch_gap.map(|before| before - gap).ok_or_else(|| {
                     Failure::unsound(
                         "--arch-gap needs to know the gap before: add `arch_gap = ...` to [ride], or use --drop",
@@ -203,7 +203,7 @@ pub(super) struct Wanted {
 
 impl Wanted {
     /// The specs of the two wheels; none where the profile has no `[spec]` and nothing is asked for.
-    pub(super) fn specs_if_any(&self, profile: &Profile) -> Result<Option<[Spec; 2]>, Failure> {
+    pub(super) fn specs_if_any(&self, profile: &Profile) -> Result<Option<PerSide<Spec>>, Failure> {
         let asked = self.camber.is_some() || self.toe.is_some();
         if profile.car.sides.iter().all(|side| side.spec.is_none()) && !asked {
             return Ok(None);
@@ -212,10 +212,10 @@ impl Wanted {
     }
 
     /// The specs of the two wheels.
-    pub(super) fn specs(&self, profile: &Profile) -> Result<[Spec; 2], Failure> {
+    pub(super) fn specs(&self, profile: &Profile) -> Result<PerSide<Spec>, Failure> {
         let car = &profile.car;
-        let of_side = |i: usize| -> Result<Spec, Failure> {
-            let side = &car.sides[i];
+        PerSide::try_of(|hand| {
+            let side = &car.sides[hand];
             let mut spec = side.spec.ok_or_else(|| {
                 Failure::unsound(format!(
                     "{}: there is no [spec], so there is nothing to aim for\n\n  Add what the maker's manual gives, for \
@@ -233,8 +233,7 @@ impl Wanted {
                 within_reason("--toe", spec.toe)?;
             }
             Ok(spec)
-        };
-        Ok([of_side(0)?, of_side(1)?])
+        })
     }
 }
 
@@ -308,8 +307,7 @@ impl Units {
     /// The toe unit for a car, which needs a rim diameter for lengths.
     pub(super) fn toe(&self, car: &Car) -> Result<ToeUnit, Failure> {
         let rims = || {
-            let [left, right] = car.sides.each_ref().map(|side| side.rim_diameter);
-            left.zip(right).map(<[f64; 2]>::from).ok_or_else(|| {
+            car.sides.each(|side| side.rim_diameter).all().ok_or_else(|| {
                 Failure::unsound(
                     "toe in mm or inches needs `rim_diameter` in [wheel], the diameter it is measured across",
                 )

@@ -68,7 +68,7 @@ impl FromStr for Stock {
 impl Stock {
     /// Takes it over into the car.
     fn put(&self, car: &mut Car) -> Result<(), Failure> {
-        let names: Vec<String> = car.sides[0].links.iter().map(|link| link.name.clone()).collect();
+        let names: Vec<String> = car.sides.left.links.iter().map(|link| link.name.clone()).collect();
         let is_link = |name: &str| names.iter().any(|link| link == name);
         let of_side = Hand::BOTH.into_iter().find_map(|hand| {
             let name = self.arm.strip_suffix(&hand.to_string())?.trim_end();
@@ -84,7 +84,7 @@ impl Stock {
         };
         let sigma = car.sigmas.taping();
         for hand in hands {
-            for link in car.sides[hand.index()].links.iter_mut().filter(|link| link.name == name) {
+            for link in car.sides[hand].links.iter_mut().filter(|link| link.name == name) {
                 if !link.can_measure(self.length) {
                     let between = link.stock_length();
                     return Err(Failure::usage(format!(

@@ -67,7 +67,7 @@ enum Least {
 impl Tuned {
     /// The name of the link that is tuned.
     fn link(&self, car: &Car) -> Result<String, Failure> {
-        let links = &car.sides[0].links;
+        let links = &car.sides.left.links;
         let setters = [Some(Figure::Camber), Some(Figure::Toe)];
         let free: Vec<&str> = links
             .iter()

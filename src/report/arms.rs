@@ -8,7 +8,7 @@ use super::number::{Units, fixed, signed};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{item, note, paragraph, reach_words, touchy_sentence};
-use crate::car::{Car, Stance};
+use crate::car::{Car, PerSide, Stance};
 use crate::geometry::Figure;
 use crate::plan::{ArmChoice, ArmSet, ArmSetSide, NeededArm};
 
@@ -83,12 +83,9 @@ impl ArmsPage<'_> {
 
     /// What a set leaves undone.
     fn failing(&self, set: &ArmSet) -> String {
-        let camber = set
-            .sides
-            .each_ref()
-            .map(|side| Some(format!("{} deg", fixed(side.camber_outside_deg?.abs(), 2))));
-        let toe = set.sides.each_ref().map(|side| {
-            let toe = self.units.toe.show_fine(side.side.index(), side.toe_outside_deg?.abs());
+        let camber = set.sides.each(|side| Some(format!("{} deg", fixed(side.camber_outside_deg?.abs(), 2))));
+        let toe = set.sides.each(|side| {
+            let toe = self.units.toe.show_fine(side.side, side.toe_outside_deg?.abs());
             Some(format!("{} {}", toe.trim_start_matches('+'), self.units.toe.name()))
         });
         let misses: Vec<String> = [("camber", camber), ("toe", toe)]
@@ -123,7 +120,7 @@ impl ArmsPage<'_> {
             if self.answer.least == Some(i) {
                 name += " *";
             }
-            let sides = set.sides.each_ref().map(std::slice::from_ref);
+            let sides = set.sides.each(std::slice::from_ref);
             for shown in by_side(sides, |_| "", |a, b| set_row(a, alike) == set_row(b, alike)) {
                 let head = [std::mem::take(&mut name), shown.side.to_owned()];
                 table.row(head.into_iter().chain(set_row(shown.item, self.units)));
@@ -180,7 +177,7 @@ impl ArmsPage<'_> {
         let name = self.units.length_name();
         writeln!(f, "{}", set_name(set, "stock cams only").to_uppercase())?;
         let alike = self.units.to_compare();
-        let needed = set.sides.each_ref().map(|side| side.arms.as_slice());
+        let needed = set.sides.each(|side| side.arms.as_slice());
         if needed.iter().any(|arms| !arms.is_empty()) {
             let mut table = Table::new(&[
                 "<arm",
@@ -197,8 +194,8 @@ impl ArmsPage<'_> {
             }
             table.write(f)?;
         }
-        let cams = set.sides.each_ref().map(|side| side.cams.as_slice());
-        let others = other_cams(set.sides.each_ref().map(|side| side.other_cams.as_slice()), self.units);
+        let cams = set.sides.each(|side| side.cams.as_slice());
+        let others = other_cams(set.sides.each(|side| side.other_cams.as_slice()), self.units);
         if cams.iter().any(|cams| !cams.is_empty()) {
             cam_rows(f, cams, self.units)?;
         } else if set.links.is_empty() && others.is_empty() {
@@ -217,7 +214,7 @@ impl ArmsPage<'_> {
 }
 
 fn set_row(side: &ArmSetSide, units: Units) -> [String; 6] {
-    let toe = |toe_deg| units.toe.show(side.side.index(), toe_deg);
+    let toe = |toe_deg| units.toe.show(side.side, toe_deg);
     let steer = &side.bump_steer;
     [
         signed(side.best.reading.camber_deg, 2),
@@ -262,7 +259,7 @@ fn arms(set: &ArmSet) -> String {
 }
 
 /// What holds for one side or for both.
-fn of_sides([left, right]: [Option<String>; 2]) -> Option<String> {
+fn of_sides(PerSide { left, right }: PerSide<Option<String>>) -> Option<String> {
     Some(match (left, right) {
         (None, None) => return None,
         (Some(left), Some(right)) if left == right => format!("{left} on both sides"),
@@ -276,6 +273,6 @@ fn of_sides([left, right]: [Option<String>; 2]) -> Option<String> {
 fn reach_of(set: &ArmSet, units: Units) -> String {
     let words =
         |side: &ArmSetSide| reach_words(side.reach_from_drop_mm, side.run_out_drop_mm, side.bump_mm, units);
-    let [left, right] = set.sides.each_ref().map(words);
+    let PerSide { left, right } = set.sides.each(words);
     if left == right { left } else { format!("{left} on the left and {right} on the right") }
 }

@@ -53,7 +53,7 @@ impl fmt::Display for BoltsPage<'_> {
 impl BoltsPage<'_> {
     /// The bolts of both sides, those that look alike once.
     fn shown(&self, alike: impl Fn(&PivotBolt, &PivotBolt) -> bool) -> Vec<Shown<'_, PivotBolt>> {
-        let bolts = self.answer.sides.each_ref().map(|side| side.bolts.as_slice());
+        let bolts = self.answer.sides.each(|side| side.bolts.as_slice());
         by_pair(bolts, |a, b| a.link == b.link && a.end == b.end, alike)
     }
 

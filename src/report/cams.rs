@@ -10,7 +10,7 @@ use super::table::Table;
 use super::words::{
     item, measured_sentence, paragraph, stock_cams_sentence, together_sentence, touchy_sentence,
 };
-use crate::car::{Car, Stance};
+use crate::car::{Car, PerSide, Stance};
 use crate::plan::{CamSetting, CamUse, CamVerdict, OtherCam};
 
 /// What the stock cams can do, for people.
@@ -33,8 +33,8 @@ impl fmt::Display for CamsPage<'_> {
         paragraph(f, &stock_cams_sentence(self.answer, self.units))?;
         writeln!(f)?;
 
-        let turned = sides.each_ref().map(|side| side.cams.as_slice());
-        let others = other_cams(sides.each_ref().map(|side| side.other_cams.as_slice()), self.units);
+        let turned = sides.each(|side| side.cams.as_slice());
+        let others = other_cams(sides.each(|side| side.other_cams.as_slice()), self.units);
         if turned.iter().any(|cams| !cams.is_empty()) || !others.is_empty() {
             if self.answer.succeeds() {
                 writeln!(f, "TURN THE CAMS TO")?;
@@ -55,10 +55,10 @@ impl fmt::Display for CamsPage<'_> {
 
         writeln!(f, "THE WHEELS WILL READ")?;
         let mut readings = Readings::new(self.units.toe);
-        readings.row("only lowered", sides.each_ref().map(|side| side.lowered));
-        readings.row("cams as above", sides.each_ref().map(|side| side.best.reading));
-        readings.good_to(sides.each_ref().map(|side| &side.band));
-        readings.wanted(sides.each_ref().map(|side| side.spec));
+        readings.row("only lowered", sides.each(|side| side.lowered));
+        readings.row("cams as above", sides.each(|side| side.best.reading));
+        readings.good_to(sides.each(|side| &side.band));
+        readings.wanted(sides.each(|side| side.spec));
         readings.write(f)?;
         writeln!(f)?;
         if !sides.iter().all(|side| side.cams.is_empty()) {
@@ -88,13 +88,13 @@ impl fmt::Display for CamsPage<'_> {
              again. Hold the cam while the nut is torqued, to the manual's figure. A seized cam is a reason to stop, not \
              to pull harder.",
         )?;
-        item(f, "-", &measured_sentence(self.car, sides.each_ref().map(|side| &side.band), self.units))?;
+        item(f, "-", &measured_sentence(self.car, sides.each(|side| &side.band), self.units))?;
         if self.answer.succeeds() {
-            let chances = sides.each_ref().map(|side| fixed(side.probability_within_spec * 100.0, 0));
+            let chances = sides.each(|side| fixed(side.probability_within_spec * 100.0, 0));
             let text = format!(
                 "Set like this, without looking again, the left wheel is within spec on {} of 100 such cars, the right one on \
                  {}: turn them to about this, then to the reading.",
-                chances[0], chances[1]
+                chances.left, chances.right
             );
             item(f, "-", &text)
         } else {
@@ -108,7 +108,7 @@ impl fmt::Display for CamsPage<'_> {
 }
 
 /// What becomes of the cams that are not turned, a sentence for each.
-pub(super) fn other_cams(cams: [&[OtherCam]; 2], units: Units) -> Vec<String> {
+pub(super) fn other_cams(cams: PerSide<&[OtherCam]>, units: Units) -> Vec<String> {
     let same = |a: &OtherCam, b: &OtherCam| other_cam(a, units) == other_cam(b, units);
     let sentence = |shown: Shown<'_, OtherCam>| {
         format!("{} cam, {}: {}", shown.item.link, shown.words(), other_cam(shown.item, units))
@@ -133,25 +133,33 @@ fn other_cam(cam: &OtherCam, units: Units) -> String {
 }
 
 /// Writes cam settings in the words of the bolt, and what the words mean.
-pub(super) fn cam_table(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2], units: Units) -> fmt::Result {
+pub(super) fn cam_table(
+    f: &mut fmt::Formatter<'_>,
+    cams: PerSide<&[CamSetting]>,
+    units: Units,
+) -> fmt::Result {
     cam_rows(f, cams, units)?;
     cam_words(f)
 }
 
 /// Writes cam settings: how far the pivot goes and which way, how many degrees and marks that is.
-pub(super) fn cam_rows(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2], units: Units) -> fmt::Result {
+pub(super) fn cam_rows(
+    f: &mut fmt::Formatter<'_>,
+    cams: PerSide<&[CamSetting]>,
+    units: Units,
+) -> fmt::Result {
     write!(f, "{}", rows(cams, units))
 }
 
 /// Cam settings and what their words mean, as parts of a page.
-pub(super) fn put_cams(page: &mut Page, cams: [&[CamSetting]; 2], units: Units) {
+pub(super) fn put_cams(page: &mut Page, cams: PerSide<&[CamSetting]>, units: Units) {
     page.table(rows(cams, units));
     for words in WORDS {
         page.note(words);
     }
 }
 
-fn rows(cams: [&[CamSetting]; 2], units: Units) -> Table {
+fn rows(cams: PerSide<&[CamSetting]>, units: Units) -> Table {
     let alike = units.to_compare();
     let [pivot, next] = ["pivot", "next"].map(|head| format!("{head} {}", units.length_name()));
     let mut table = Table::new(&["<cam", "<side", "<sets", "turn", "marks", &pivot, "<", &next, "deg", "<"]);

@@ -6,7 +6,7 @@ use super::number::{ToeUnit, Units, is_nothing, signed};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{alike, item, loading, paragraph};
-use crate::car::{Car, Hand, Limit};
+use crate::car::{Car, Hand, Limit, PerSide};
 use crate::geometry::Figure;
 use crate::plan::{Description, LinkDescription};
 
@@ -40,7 +40,11 @@ impl fmt::Display for CheckPage<'_> {
             unit => format!("toe {}", unit.name()),
         };
         let mut table = Table::new(&["<link", "<side", "<sets", &length, &longer, &toe, "pitch deg"]);
-        for shown in by_side([links, right_links], |link| &link.name, |a, b| self.look_alike(a, b)) {
+        for shown in by_side(
+            PerSide { left: links.as_slice(), right: right_links },
+            |link| &link.name,
+            |a, b| self.look_alike(a, b),
+        ) {
             let link = shown.item;
             table.row(
                 [
@@ -86,7 +90,11 @@ impl CheckPage<'_> {
     /// What the stock arms measure, beside their pivots.
     fn taped(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Description { links, right_links, .. } = self.answer;
-        for shown in by_side([links, right_links], |link| &link.name, |a, b| self.look_alike(a, b)) {
+        for shown in by_side(
+            PerSide { left: links.as_slice(), right: right_links },
+            |link| &link.name,
+            |a, b| self.look_alike(a, b),
+        ) {
             let LinkDescription { name, length_mm, measured_mm, .. } = shown.item;
             let Some(measured) = measured_mm else { continue };
             let text = format!(
@@ -108,7 +116,8 @@ impl CheckPage<'_> {
         }
         let throw = |link: &LinkDescription| link.cam.map(|cam| cam.eccentricity_mm);
         let same = |a: &LinkDescription, b: &LinkDescription| a.arm == b.arm && throw(a) == throw(b);
-        for shown in by_side([links, right_links], |link| &link.name, same) {
+        for shown in by_side(PerSide { left: links.as_slice(), right: right_links }, |link| &link.name, same)
+        {
             let LinkDescription { name, arm, cam, .. } = shown.item;
             if let Some(arm) = arm {
                 let thread = |limit| if limit == Limit::Thread { " (end of its thread)" } else { "" };
@@ -212,5 +221,5 @@ fn setting_of(link: &str) -> String {
 fn effect(hand: Hand, link: &LinkDescription, units: Units) -> [String; 3] {
     let (effect, longer) = (link.per_mm, units.small().mm);
     let angle = |per_mm: f64| signed(per_mm * longer, 2);
-    [angle(effect.camber_deg), units.toe.show(hand.index(), effect.toe_deg * longer), angle(effect.pitch_deg)]
+    [angle(effect.camber_deg), units.toe.show(hand, effect.toe_deg * longer), angle(effect.pitch_deg)]
 }

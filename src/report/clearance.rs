@@ -103,13 +103,13 @@ impl ClearancePage<'_> {
             "stock arm",
             "<",
         ]);
-        let ordered = sides.each_ref().map(|side| {
+        let ordered = sides.each(|side| {
             let mut gaps = side.gaps.clone();
             gaps.sort_by(|a, b| a.counts().from_the_worst(b.counts()));
             gaps
         });
         let together = |a: &Gap, b: &Gap| a.part == b.part && a.keepout == b.keepout;
-        let shown = by_pair(ordered.each_ref().map(Vec::as_slice), together, look_alike);
+        let shown = by_pair(ordered.each(Vec::as_slice), together, look_alike);
         let near = |gap: &Gap| gap.counts().least_mm < NEAR;
         let far = shown.iter().filter(|shown| !near(shown.item)).count();
         // If nothing is near, the nearest all the same.

@@ -7,7 +7,7 @@ use super::heading::{Readings, heading};
 use super::number::{Units, fixed, is_nothing, signed, turns, turns_words};
 use super::table::Table;
 use super::words::{AtEnd, item, limit_sentence, paragraph, rotation, thread_words, touchy_sentence};
-use crate::car::{Arm, Car, Hand, Stance};
+use crate::car::{Arm, Car, Hand, PerSide, Stance};
 use crate::plan::{ArmTurn, CamTurn, CorrectedSide, Correction, Leave, Origin, RoundSeen};
 
 const BOX: &str = "[ ]";
@@ -79,7 +79,7 @@ impl CorrectPage<'_> {
     }
 
     fn fitted(&self, hand: Hand, link: &str) -> Option<&Arm> {
-        self.car.sides[hand.index()].links.iter().find(|l| l.name == link)?.arm.as_ref()
+        self.car.sides[hand].links.iter().find(|l| l.name == link)?.arm.as_ref()
     }
 
     fn arm(&self, f: &mut fmt::Formatter<'_>, hand: Hand, arm: &ArmTurn) -> fmt::Result {
@@ -121,11 +121,11 @@ impl CorrectPage<'_> {
         if let Some(expected) = self.answer.rounds.last().and_then(|round| round.expected) {
             readings.row("expected for now", expected);
         }
-        readings.row("they read now", sides.each_ref().map(|side| side.now.reading));
-        readings.good_to(sides.each_ref().map(|side| &side.now_band));
-        readings.row("turned as above", sides.each_ref().map(|side| side.result.reading));
-        readings.good_to(sides.each_ref().map(|side| &side.band));
-        readings.wanted(sides.each_ref().map(|side| side.spec));
+        readings.row("they read now", sides.each(|side| side.now.reading));
+        readings.good_to(sides.each(|side| &side.now_band));
+        readings.row("turned as above", sides.each(|side| side.result.reading));
+        readings.good_to(sides.each(|side| &side.band));
+        readings.wanted(sides.each(|side| side.spec));
         readings.write(f)?;
         writeln!(f)?;
         paragraph(
@@ -140,7 +140,7 @@ impl CorrectPage<'_> {
                 signed(axle.cross_camber_deg, 2)
             ),
         )?;
-        let [left, right] = sides.each_ref().map(|side| fixed(side.probability_within_spec * 100.0, 0));
+        let PerSide { left, right } = sides.each(|side| fixed(side.probability_within_spec * 100.0, 0));
         paragraph(f, &format!("Within spec then, in cases of 100: left {left}, right {right}."))?;
         for sentence in self.origins() {
             paragraph(f, &sentence)?;
@@ -260,7 +260,7 @@ impl CorrectPage<'_> {
                     turns(step),
                     self.units.length(arm.lead_mm * step),
                     signed(arm.per_turn.camber_deg * step, 2),
-                    self.units.toe.show_fine(side.side.index(), arm.per_turn.toe_deg * step),
+                    self.units.toe.show_fine(side.side, arm.per_turn.toe_deg * step),
                 ]);
             }
         }
@@ -281,24 +281,26 @@ impl CorrectPage<'_> {
             table.row([
                 number.to_string(),
                 name(round),
-                show(round.camber_deg[0], &|camber| signed(camber, 2)),
-                show(round.camber_deg[1], &|camber| signed(camber, 2)),
-                show(round.toe_deg[0], &|toe| self.units.toe.show(0, toe)),
-                show(round.toe_deg[1], &|toe| self.units.toe.show(1, toe)),
+                show(round.camber_deg.left, &|camber| signed(camber, 2)),
+                show(round.camber_deg.right, &|camber| signed(camber, 2)),
+                show(round.toe_deg.left, &|toe| self.units.toe.show(Hand::Left, toe)),
+                show(round.toe_deg.right, &|toe| self.units.toe.show(Hand::Right, toe)),
                 match (round.expected, round.total_toe_deg) {
                     (None, _) => "other height".to_owned(),
-                    (_, Some(total)) => format!("total {}", self.units.toe.show_total([total / 2.0; 2])),
+                    (_, Some(total)) => {
+                        format!("total {}", self.units.toe.show_total(PerSide::both(total / 2.0)))
+                    }
                     _ => String::new(),
                 },
             ]);
-            if let Some([left, right]) = round.expected {
+            if let Some(PerSide { left, right }) = round.expected {
                 table.row([
                     String::new(),
                     "  expected".to_owned(),
                     signed(left.camber_deg, 2),
                     signed(right.camber_deg, 2),
-                    self.units.toe.show(0, left.toe_deg),
-                    self.units.toe.show(1, right.toe_deg),
+                    self.units.toe.show(Hand::Left, left.toe_deg),
+                    self.units.toe.show(Hand::Right, right.toe_deg),
                 ]);
             }
         }

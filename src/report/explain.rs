@@ -298,7 +298,7 @@ impl ExplainPage<'_> {
 
     /// A figure as pages show it, with more decimals.
     fn value(&self, unit: Unit, side: Option<Hand>, value: f64, more: usize) -> String {
-        let wheel = side.map_or(0, Hand::index);
+        let wheel = side.unwrap_or(Hand::Left);
         match unit {
             Unit::Length => self.units.length_to(value, 1 + more),
             Unit::Angle => signed(value, 2 + more),
@@ -322,7 +322,7 @@ impl ExplainPage<'_> {
 
     fn change_in(&self, units: Units, side: Option<Hand>, change: Option<f64>) -> String {
         let Some(change) = change else { return "lost".to_owned() };
-        let wheel = side.map_or(0, Hand::index);
+        let wheel = side.unwrap_or(Hand::Left);
         match self.answer.unit {
             Unit::Length => units.caliper_signed(change),
             Unit::Angle => signed(change, 3),

@@ -6,7 +6,7 @@ use super::heading::Readings;
 use super::number::{LengthUnit, Units, fixed, signed};
 use super::table::Table;
 use super::words::{item, note, paragraph};
-use crate::car::{Car, Stance};
+use crate::car::{Car, PerSide, Stance};
 use crate::geometry::Figure;
 use crate::measure::network::CRITICAL;
 use crate::measure::{Fitted, Moved, Round, SIGMAS_OF_95};
@@ -92,7 +92,7 @@ impl FitPage<'_> {
         let (Some(predictions), Some(stance)) = (&self.answer.predictions, self.stance) else {
             return Ok(());
         };
-        let [left, right] = stance.drops.map(|drop| self.units.length(drop));
+        let PerSide { left, right } = stance.drops.map(|drop| self.units.length(drop));
         let name = self.units.length_name();
         let by = if left == right {
             format!("{left} {name}")
@@ -103,8 +103,8 @@ impl FitPage<'_> {
         let mut table = Readings::new(self.units.toe);
         for (stage, lowering) in [("as measured", &predictions.before), ("fitted", &predictions.after)] {
             let Lowering { sides, .. } = lowering;
-            table.row(stage, sides.each_ref().map(|side| side.lowered.reading));
-            table.good_to(sides.each_ref().map(|side| &side.band));
+            table.row(stage, sides.each(|side| side.lowered.reading));
+            table.good_to(sides.each(|side| &side.band));
         }
         table.write(f)?;
         writeln!(f)

@@ -7,7 +7,7 @@ use super::number::{Units, fixed};
 use super::sides::by_pair;
 use super::table::Table;
 use super::words::{BY_HAND, CAUTIONS, height_note, item, missing, paragraph, stretch_words, travel_words};
-use crate::car::{Car, Stance};
+use crate::car::{Car, PerSide, Stance};
 use crate::plan::{ArmEnd, Bush, JointAngles, JointSide, Plunge, RodEnd, ShaftAngles, ShaftJoint, Worst};
 
 /// How far joints tilt and bushes wind up, for people.
@@ -52,7 +52,7 @@ impl fmt::Display for JointsPage<'_> {
 
 impl JointsPage<'_> {
     fn verdict(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let [left, right] = &self.answer.sides;
+        let PerSide { left, right } = &self.answer.sides;
         let looked = |side: &JointSide| !side.rod_ends.is_empty() || side.driveshaft.is_some();
         let verdict = if !self.answer.succeeds() {
             "SOMETHING BINDS on the way: see the marks."
@@ -78,11 +78,11 @@ impl JointsPage<'_> {
         }
         writeln!(f, "RUBBER BUSHES: loosen every one and clamp it again at the new height")?;
         let name = self.units.length_name();
-        let place = match sides.each_ref().map(|side| side.arch_gap_mm.map(|gap| self.units.length(gap))) {
-            [Some(left), Some(right)] if left == right => {
+        let place = match sides.each(|side| side.arch_gap_mm.map(|gap| self.units.length(gap))).all() {
+            Some(PerSide { left, right }) if left == right => {
                 format!("There hub centre to arch lip is {left} {name}. ")
             }
-            [Some(left), Some(right)] => {
+            Some(PerSide { left, right }) => {
                 format!(
                     "There hub centre to arch lip is {left} {name} on the left, {right} {name} on the right. "
                 )
@@ -100,7 +100,7 @@ impl JointsPage<'_> {
             Table::new(&["<link", "<end", "<side", "as it was", "worst", "hanging", "clamped again"]);
         let together = |a: &Bush, b: &Bush| a.link == b.link && a.end == b.end;
         let alike = |a: &Bush, b: &Bush| bush_row(a) == bush_row(b);
-        for shown in by_pair(sides.each_ref().map(|side| side.bushes.as_slice()), together, alike) {
+        for shown in by_pair(sides.each(|side| side.bushes.as_slice()), together, alike) {
             let head = [shown.item.link.clone(), end_name(shown.item.end).to_owned(), shown.side.to_owned()];
             table.row(head.into_iter().chain(bush_row(shown.item)));
         }
@@ -121,7 +121,7 @@ impl JointsPage<'_> {
         ]);
         let together = |a: &RodEnd, b: &RodEnd| a.link == b.link && a.end == b.end;
         let alike = |a: &RodEnd, b: &RodEnd| rod_end_row(a, same) == rod_end_row(b, same);
-        for shown in by_pair(sides.each_ref().map(|side| side.rod_ends.as_slice()), together, alike) {
+        for shown in by_pair(sides.each(|side| side.rod_ends.as_slice()), together, alike) {
             let head = [shown.item.link.clone(), end_name(shown.item.end).to_owned(), shown.side.to_owned()];
             table.row(head.into_iter().chain(rod_end_row(shown.item, units)));
         }
@@ -161,7 +161,7 @@ impl JointsPage<'_> {
     }
 
     fn driveshaft(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let shafts = self.answer.sides.each_ref().map(|side| side.driveshaft.as_slice());
+        let shafts = self.answer.sides.each(|side| side.driveshaft.as_slice());
         if shafts.iter().all(|shafts| shafts.is_empty()) {
             return Ok(());
         }

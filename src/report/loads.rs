@@ -7,7 +7,7 @@ use super::number::{Units, fixed, signed};
 use super::sides::{by_pair, by_side};
 use super::table::Table;
 use super::words::{CAUTIONS, NO_APPROVAL, item, missing, not_held_sentence, paragraph, travel_words};
-use crate::car::{Car, Said, Stance};
+use crate::car::{Car, Hand, PerSide, Said, Stance};
 use crate::strength::{CaseLoads, Chain, ChainPart, Holder, LinkLoad, LoadSide, Loads, PartStrength, Swap};
 
 /// What the links carry, for people.
@@ -55,17 +55,17 @@ impl fmt::Display for LoadsPage<'_> {
 }
 
 impl LoadsPage<'_> {
-    fn case(&self, side: usize, index: usize) -> &[LinkLoad] {
-        self.answer.sides[side].cases.get(index).map_or(&[], |case: &CaseLoads| case.links.as_slice())
+    fn case(&self, hand: Hand, index: usize) -> &[LinkLoad] {
+        self.answer.sides[hand].cases.get(index).map_or(&[], |case: &CaseLoads| case.links.as_slice())
     }
 
     fn at_drop(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let [left, right] = &self.answer.sides;
+        let PerSide { left, right } = &self.answer.sides;
         writeln!(f, "ALONG EACH LINK AT THE DROP, kN (plus: pulled, minus: pushed together)")?;
         let names: Vec<&str> = self.answer.cases.iter().map(|case| case.case.name()).collect();
         let mut table = Table::new(&[["<link", "<side"].as_slice(), &names].concat());
-        let rows = [0, 1].map(|side| self.rows(side));
-        for shown in by_side(rows.each_ref().map(Vec::as_slice), |row| &row[0], |a, b| a == b) {
+        let rows = PerSide::of(|hand| self.rows(hand));
+        for shown in by_side(rows.each(Vec::as_slice), |row| &row[0], |a, b| a == b) {
             let [link, rest @ ..] = shown.item.as_slice() else { continue };
             table.row([link.clone(), shown.side.to_owned()].into_iter().chain(rest.iter().cloned()));
         }
@@ -100,8 +100,8 @@ impl LoadsPage<'_> {
         writeln!(f)
     }
 
-    fn rows(&self, side: usize) -> Vec<Vec<String>> {
-        let cases = &self.answer.sides[side].cases;
+    fn rows(&self, hand: Hand) -> Vec<Vec<String>> {
+        let cases = &self.answer.sides[hand].cases;
         let Some(first) = cases.first() else { return Vec::new() };
         let mut rows: Vec<Vec<String>> = (0..first.links.len())
             .map(|i| {
@@ -118,7 +118,7 @@ impl LoadsPage<'_> {
 
     /// What gives first, in a kerb strike.
     fn chains(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let chains = self.answer.sides.each_ref().map(|side| side.chains.as_slice());
+        let chains = self.answer.sides.each(|side| side.chains.as_slice());
         if chains.iter().all(|chains| chains.iter().all(|chain| chain.parts.is_empty())) {
             return Ok(());
         }
@@ -169,7 +169,7 @@ impl LoadsPage<'_> {
 
     /// The stock arm against the new one.
     fn swaps(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let swaps = self.answer.sides.each_ref().map(|side| side.swaps.as_slice());
+        let swaps = self.answer.sides.each(|side| side.swaps.as_slice());
         for shown in by_side(swaps, |swap| &swap.link, |a, b| swap_words(a) == swap_words(b)) {
             let Some(words) = swap_words(shown.item) else { continue };
             let mark = if shown.item.outlasts_bracket == Some(true) { "!" } else { "-" };
@@ -186,19 +186,18 @@ impl LoadsPage<'_> {
         )?;
         let mut table = Table::new(&["<link", "<side", "<case", "pulled", "at", "<case", "pushed", "at"]);
         let [rows, compared] =
-            [self.units, self.units.to_compare()].map(|units| [0, 1].map(|side| self.hardest(side, units)));
-        let rows = [0, 1].map(|side| rows[side].iter().zip(&compared[side]).collect::<Vec<_>>());
+            [self.units, self.units.to_compare()].map(|units| PerSide::of(|hand| self.hardest(hand, units)));
+        let rows = PerSide::of(|hand| rows[hand].iter().zip(&compared[hand]).collect::<Vec<_>>());
         let alike = |a: &(_, &[String; 7]), b: &(_, &[String; 7])| a.1 == b.1;
-        for shown in by_side(rows.each_ref().map(Vec::as_slice), |(row, _)| &row[0], alike) {
+        for shown in by_side(rows.each(Vec::as_slice), |(row, _)| &row[0], alike) {
             let [link, rest @ ..] = shown.item.0;
             table.row([link.clone(), shown.side.to_owned()].into_iter().chain(rest.iter().cloned()));
         }
         table.write(f)?;
-        let travels =
-            self.answer.sides.each_ref().map(|side: &LoadSide| travel_words(&side.travel, self.units));
+        let travels = self.answer.sides.each(|side: &LoadSide| travel_words(&side.travel, self.units));
         match travels {
-            [left, right] if left == right => paragraph(f, &format!("Travel looked at: {left}."))?,
-            [left, right] => {
+            PerSide { left, right } if left == right => paragraph(f, &format!("Travel looked at: {left}."))?,
+            PerSide { left, right } => {
                 paragraph(f, &format!("Travel looked at: on the left {left}, on the right {right}."))?;
             }
         }
@@ -208,14 +207,14 @@ impl LoadsPage<'_> {
         writeln!(f)
     }
 
-    fn hardest(&self, side: usize, units: Units) -> Vec<[String; 7]> {
-        let cases = &self.answer.sides[side].cases;
+    fn hardest(&self, hand: Hand, units: Units) -> Vec<[String; 7]> {
+        let cases = &self.answer.sides[hand].cases;
         let row = |i: usize| {
             let pulled = (0..cases.len())
-                .max_by(|&a, &b| self.case(side, a)[i].most_n.total_cmp(&self.case(side, b)[i].most_n))?;
+                .max_by(|&a, &b| self.case(hand, a)[i].most_n.total_cmp(&self.case(hand, b)[i].most_n))?;
             let pushed = (0..cases.len())
-                .min_by(|&a, &b| self.case(side, a)[i].least_n.total_cmp(&self.case(side, b)[i].least_n))?;
-            let (most, least) = (&self.case(side, pulled)[i], &self.case(side, pushed)[i]);
+                .min_by(|&a, &b| self.case(hand, a)[i].least_n.total_cmp(&self.case(hand, b)[i].least_n))?;
+            let (most, least) = (&self.case(hand, pulled)[i], &self.case(hand, pushed)[i]);
             let show = |case: usize, force: f64, at: f64, counts: bool| {
                 if counts {
                     [cases[case].case.name().to_owned(), signed(force / 1000.0, 2), units.counted(at, true)]
@@ -227,12 +226,12 @@ impl LoadsPage<'_> {
             let [d, e, g] = show(pushed, least.least_n, least.least_at_mm, least.least_n < 0.0);
             Some([most.link.clone(), a, b, c, d, e, g])
         };
-        (0..self.case(side, 0).len()).filter_map(row).collect()
+        (0..self.case(hand, 0).len()).filter_map(row).collect()
     }
 
     /// What a link that carries the spring puts on its bolts, across as well as along.
     fn under_the_spring(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let rows = self.answer.sides.each_ref().map(|side| {
+        let rows = self.answer.sides.each(|side| {
             let on = side.spring_on.as_ref();
             let load = |case: &CaseLoads| case.links.iter().find(|load| Some(&load.link) == on).cloned();
             let row = |case: &CaseLoads| Some(seat_row(case, &load(case)?));
@@ -245,7 +244,7 @@ impl LoadsPage<'_> {
         let mut table =
             Table::new(&["<link", "<case", "<side", "subframe bolt kN", "knuckle bolt kN", "bent N m"]);
         let same = |a: &[String; 5], b: &[String; 5]| a[..2] == b[..2];
-        for shown in by_pair(rows.each_ref().map(Vec::as_slice), same, |a, b| a == b) {
+        for shown in by_pair(rows.each(Vec::as_slice), same, |a, b| a == b) {
             let [link, case, rest @ ..] = shown.item;
             let name = [link.clone(), case.clone(), shown.side.to_owned()];
             table.row(name.into_iter().chain(rest.iter().cloned()));

@@ -7,7 +7,7 @@ use super::number::{Units, fixed, turns};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{AtEnd, CAUTIONS, NO_APPROVAL, item, limit_sentence, paragraph};
-use crate::car::{Car, Limit, Stance};
+use crate::car::{Car, Hand, Limit, PerSide, Stance};
 use crate::strength::{LockedArm, Lockout};
 
 /// Arm lengths with which the cams can go, for people.
@@ -27,7 +27,7 @@ impl fmt::Display for LockoutPage<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Lockout { sides } = self.answer;
         heading(f, "Cams locked out, alignment kept", self.car, self.stance, self.units)?;
-        let arms = sides.each_ref().map(|side| side.arms.as_slice());
+        let arms = sides.each(|side| side.arms.as_slice());
         if arms.iter().all(|arms| arms.is_empty()) {
             paragraph(f, "No link of this profile has a cam, so there is nothing to lock out.")?;
             writeln!(f)?;
@@ -37,9 +37,9 @@ impl fmt::Display for LockoutPage<'_> {
 
         writeln!(f, "THE WHEELS READ")?;
         let mut readings = Readings::new(self.units.toe);
-        readings.row("today", sides.each_ref().map(|side| side.today));
-        readings.row("after, whole steps", sides.each_ref().map(|side| side.result));
-        readings.row("cams out, arms as stock", sides.each_ref().map(|side| side.stock_lengths));
+        readings.row("today", sides.each(|side| side.today));
+        readings.row("after, whole steps", sides.each(|side| side.result));
+        readings.row("cams out, arms as stock", sides.each(|side| side.stock_lengths));
         readings.write(f)?;
         writeln!(f)?;
 
@@ -60,7 +60,7 @@ impl LockoutPage<'_> {
                  above. Away from this height, up to full bump and down to full droop, longer or shorter arms swing a little \
                  otherwise: camber by up to {} deg and toe by up to {} {} from today's.",
                 fixed(most(|side| side.travel_camber_deg), 3),
-                self.units.toe.show_size_fine(0, most(|side| side.travel_toe_deg)),
+                self.units.toe.show_size_fine(Hand::Left, most(|side| side.travel_toe_deg)),
                 self.units.toe.name()
             ),
         )?;
@@ -76,7 +76,7 @@ impl LockoutPage<'_> {
     }
 }
 
-fn settings(f: &mut fmt::Formatter<'_>, arms: [&[LockedArm]; 2], units: Units) -> fmt::Result {
+fn settings(f: &mut fmt::Formatter<'_>, arms: PerSide<&[LockedArm]>, units: Units) -> fmt::Result {
     writeln!(f, "SET EACH NEW ARM TO ITS STOCK ARM'S LENGTH, THEN TURN IT BY")?;
     let name = units.length_name();
     let [stock, set, exact] = ["stock", "set", "exact"].map(|what| format!("{what} {name}"));

@@ -30,9 +30,9 @@ impl fmt::Display for LowerPage<'_> {
 
         writeln!(f, "THE WHEELS WILL READ")?;
         let mut readings = Readings::new(self.units.toe);
-        readings.row("as measured", sides.each_ref().map(|side| side.reference));
-        readings.row("lowered", sides.each_ref().map(|side| side.lowered.reading));
-        readings.good_to(sides.each_ref().map(|side| &side.band));
+        readings.row("as measured", sides.each(|side| side.reference));
+        readings.row("lowered", sides.each(|side| side.lowered.reading));
+        readings.good_to(sides.each(|side| &side.band));
         readings.write(f)?;
         writeln!(f)?;
         paragraph(
@@ -47,7 +47,7 @@ impl fmt::Display for LowerPage<'_> {
         writeln!(f, "THE LINKS SWING")?;
         let mut table =
             Table::new(&["<link", "<side", &format!("length {}", self.units.length_name()), "swing deg"]);
-        let links = sides.each_ref().map(|side| side.links.as_slice());
+        let links = sides.each(|side| side.links.as_slice());
         let same = |a: &crate::plan::Swing, b: &crate::plan::Swing| {
             alike(a.length_mm, b.length_mm) && alike(a.swing_deg, b.swing_deg)
         };
@@ -73,7 +73,7 @@ impl fmt::Display for LowerPage<'_> {
             "-",
             "A rubber bush that is not loosened and clamped again at the new height stays wound up by its link's swing.",
         )?;
-        item(f, "-", &measured_sentence(self.car, sides.each_ref().map(|side| &side.band), self.units))?;
+        item(f, "-", &measured_sentence(self.car, sides.each(|side| &side.band), self.units))?;
         item(f, "-", "To see whether cams or arms bring it back: rodset cams, rodset plan.")
     }
 }

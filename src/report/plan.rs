@@ -13,7 +13,7 @@ use super::words::{
     AtEnd, CAUTIONS, alike, item, kept_refusal, limit_sentence, measured_sentence, misfit_sentences,
     paragraph, stock_cams_sentence, together_sentence, touchy_sentence,
 };
-use crate::car::{Car, Limit, Stance};
+use crate::car::{Car, Hand, Limit, Stance};
 use crate::plan::{ArmSetting, KeptArm, Plan, PlanSide, Reading, SmallerSet};
 
 /// Arm lengths and turns, for people.
@@ -60,12 +60,10 @@ impl PlanPage<'_> {
         writeln!(f, "SET THE ARMS: match each to its stock length first, then turn it")?;
         let mut table =
             Table::new(&["<arm", "<side", &stock, "turns", "flats", "<", &set_to, &thread_in, "<"]);
-        for shown in by_side(sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link, set_alike) {
+        for shown in by_side(sides.each(|side| side.arms.as_slice()), |arm| &arm.link, set_alike) {
             table.row(arm_row(shown.item, shown.side, self.units));
         }
-        for shown in
-            by_side(sides.each_ref().map(|side| side.kept_arms.as_slice()), |arm| &arm.link, kept_alike)
-        {
+        for shown in by_side(sides.each(|side| side.kept_arms.as_slice()), |arm| &arm.link, kept_alike) {
             table.row(kept_row(shown.item, shown.side, self.units));
         }
         table.write(f)?;
@@ -74,10 +72,10 @@ impl PlanPage<'_> {
 
     fn cams(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let sides = &self.answer.sides;
-        let others = other_cams(sides.each_ref().map(|side| side.other_cams.as_slice()), self.units);
+        let others = other_cams(sides.each(|side| side.other_cams.as_slice()), self.units);
         if sides.iter().any(|side| !side.cams.is_empty()) {
             writeln!(f, "TURN THE STOCK CAMS that stay in use to about this, then to the reading")?;
-            cam_table(f, sides.each_ref().map(|side| side.cams.as_slice()), self.units)?;
+            cam_table(f, sides.each(|side| side.cams.as_slice()), self.units)?;
         } else if !others.is_empty() {
             writeln!(f, "THE STOCK CAMS")?;
         }
@@ -94,10 +92,10 @@ impl PlanPage<'_> {
         let Plan { sides, axle, .. } = self.answer;
         writeln!(f, "THE WHEELS WILL READ")?;
         let mut readings = Readings::new(self.units.toe);
-        readings.row("only lowered", sides.each_ref().map(|side| side.lowered));
-        readings.row("set as above", sides.each_ref().map(|side| side.result.reading));
-        readings.good_to(sides.each_ref().map(|side| &side.band));
-        readings.wanted(sides.each_ref().map(|side| side.spec));
+        readings.row("only lowered", sides.each(|side| side.lowered));
+        readings.row("set as above", sides.each(|side| side.result.reading));
+        readings.good_to(sides.each(|side| &side.band));
+        readings.wanted(sides.each(|side| side.spec));
         readings.write(f)?;
         writeln!(f)?;
         paragraph(
@@ -129,10 +127,10 @@ impl PlanPage<'_> {
 
     /// A smaller set that does as well, with its figures.
     fn smaller_sentence(&self, smaller: &SmallerSet) -> String {
-        let reading = |i: usize| {
-            let Reading { camber_deg, toe_deg } = smaller.readings[i];
+        let reading = |hand: Hand| {
+            let Reading { camber_deg, toe_deg } = smaller.readings[hand];
             let toe = self.units.toe;
-            format!("{} deg / {} {}", signed(camber_deg, 2), toe.show(i, toe_deg), toe.name())
+            format!("{} deg / {} {}", signed(camber_deg, 2), toe.show(hand, toe_deg), toe.name())
         };
         let (arms, does) = match smaller.links.as_slice() {
             [] => ("The stock cams without any arm".to_owned(), "do"),
@@ -144,8 +142,8 @@ impl PlanPage<'_> {
         format!(
             "{arms} {does} as well or better: camber/toe left {}, right {}, left minus right camber {} deg. See it by \
              --fit {named}.",
-            reading(0),
-            reading(1),
+            reading(Hand::Left),
+            reading(Hand::Right),
             signed(smaller.axle.cross_camber_deg, 2)
         )
     }
@@ -226,9 +224,7 @@ impl PlanPage<'_> {
             let chance = fixed(side.probability_within_spec * 100.0, 0);
             item(f, "-", &format!("{}: within spec at once in {chance} cars of 100", side.side))?;
         }
-        for shown in
-            by_side(sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link, correct_alike)
-        {
+        for shown in by_side(sides.each(|side| side.arms.as_slice()), |arm| &arm.link, correct_alike) {
             let (arm, side) = (shown.item, shown.words());
             if arm.corrects.is_none() {
                 continue;
@@ -239,7 +235,7 @@ impl PlanPage<'_> {
                 &format!("{}, {side}: expect to correct it by up to {}", arm.link, correction(arm)),
             )?;
         }
-        item(f, "-", &measured_sentence(self.car, sides.each_ref().map(|side| &side.band), self.units))?;
+        item(f, "-", &measured_sentence(self.car, sides.each(|side| &side.band), self.units))?;
         writeln!(f)
     }
 
@@ -248,7 +244,7 @@ impl PlanPage<'_> {
         if side.result.within_spec {
             return Vec::new();
         }
-        let index = side.side.index();
+        let index = side.side;
         let (reading, spec) = (side.result.reading, side.spec);
         let [camber, toe] = [reading.camber_deg - spec.camber_deg, reading.toe_deg - spec.toe_deg];
         let mut misses = Vec::new();

@@ -7,7 +7,7 @@ use super::number::{Units, fixed, is_nothing, signed, turns};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{item, loading, paragraph};
-use crate::car::Car;
+use crate::car::{Car, Hand, PerSide};
 use crate::plan::{ArmRead, CamRead, Read, Readings, SideRead, StateRead, Verdict};
 
 /// What the readings of a record come to, for people.
@@ -105,7 +105,7 @@ impl ReadingsPage<'_> {
             );
         }
         for side in &read.sides {
-            let i = side.side.index();
+            let i = side.side;
             let (value, size) = (|toe_deg| toe.show(i, toe_deg), |toe_deg| toe.show_size(i, toe_deg));
             let wanted = side.spec.map(|spec| [value(spec.toe_deg), size(spec.toe_tolerance_deg)]);
             let show = Show { value: &value, size: &size };
@@ -117,7 +117,7 @@ impl ReadingsPage<'_> {
             );
         }
         let (value, toe_size) =
-            (|total_deg| toe.show_even(total_deg), |total_deg| toe.show_size(0, total_deg));
+            (|total_deg| toe.show_even(total_deg), |total_deg| toe.show_size(Hand::Left, total_deg));
         let wanted = read.total_toe_spec.map(|spec| [value(spec.toe_deg), toe_size(spec.tolerance_deg)]);
         let show = Show { value: &value, size: &toe_size };
         row(
@@ -157,14 +157,13 @@ fn verdict(verdict: Option<Verdict>) -> &'static str {
 
 /// How high the car stood.
 fn stood(read: &StateRead, units: Units) -> String {
-    let [left, right] = read.sides.each_ref();
-    let drops = [left.drop_mm, right.drop_mm];
+    let drops = read.sides.each(|side| side.drop_mm);
     let height = if drops.iter().all(|drop| is_nothing(*drop)) && read.front_drop_mm.is_none() {
         "At the reference height".to_owned()
     } else {
         height(drops, read.front_drop_mm, units)
     };
-    let mut text = format!("{height} (each side good to {}).", units.with_unit(left.drop_band_mm));
+    let mut text = format!("{height} (each side good to {}).", units.with_unit(read.sides.left.drop_band_mm));
     if let Some(rake) = read.rake_deg {
         let way = if rake < 0.0 { "up" } else { "down" };
         text +=
@@ -179,11 +178,11 @@ fn stood(read: &StateRead, units: Units) -> String {
 }
 
 /// How the arms and cams stood, where the record says so.
-fn set_up(f: &mut fmt::Formatter<'_>, sides: &[SideRead; 2], units: Units) -> fmt::Result {
+fn set_up(f: &mut fmt::Formatter<'_>, sides: &PerSide<SideRead>, units: Units) -> fmt::Result {
     let (name, same) = (units.length_name(), units.to_compare());
     let alike = |a: &ArmRead, b: &ArmRead| arm_cells(a, same) == arm_cells(b, same);
     let mut arms = Table::new(&["<arm", "<side", "turns from stock", "<", &format!("length {name}")]);
-    let of = sides.each_ref().map(|side| side.arms.as_slice());
+    let of = sides.each(|side| side.arms.as_slice());
     for shown in by_side(of, |arm| &arm.link, alike) {
         arms.row(
             [shown.item.link.clone(), shown.side.to_owned()].into_iter().chain(arm_cells(shown.item, units)),
@@ -192,7 +191,7 @@ fn set_up(f: &mut fmt::Formatter<'_>, sides: &[SideRead; 2], units: Units) -> fm
     let alike = |a: &CamRead, b: &CamRead| cam_cells(a, same) == cam_cells(b, same);
     let mut cams =
         Table::new(&["<cam", "<side", "turn deg", &format!("pivot {} from the middle", units.length_word())]);
-    let of = sides.each_ref().map(|side| side.cams.as_slice());
+    let of = sides.each(|side| side.cams.as_slice());
     for shown in by_side(of, |cam| &cam.link, alike) {
         cams.row(
             [shown.item.link.clone(), shown.side.to_owned()].into_iter().chain(cam_cells(shown.item, units)),

@@ -6,7 +6,7 @@ use super::heading::Readings;
 use super::number::{Units, fixed, signed};
 use super::table::Table;
 use super::words::paragraph;
-use crate::plan::{Interval, Reading, Sampled};
+use crate::plan::{Interval, Reading, Sampled, SampledSide};
 
 /// Sampled bands, for people.
 #[derive(Debug)]
@@ -24,8 +24,8 @@ impl fmt::Display for SampledPage<'_> {
         let mut readings = Readings::new(self.units.toe);
         let mut row = |stage: &str, of: fn(&Interval) -> f64| {
             let reading =
-                |i: usize| Reading { camber_deg: of(&sides[i].camber_deg), toe_deg: of(&sides[i].toe_deg) };
-            readings.row_of_each(stage, [reading(0), reading(1)]);
+                |side: &SampledSide| Reading { camber_deg: of(&side.camber_deg), toe_deg: of(&side.toe_deg) };
+            readings.row_of_each(stage, sides.each(reading));
         };
         row("95 of 100 read from", |interval| interval.low);
         row("  half of them below", |interval| interval.middle);

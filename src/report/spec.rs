@@ -1,5 +1,6 @@
 //! The page of `spec`: a printed figure in every unit.
 
+use crate::car::{Hand, PerSide};
 use std::fmt;
 
 use super::number::{ToeUnit, Units, degrees_minutes, fixed, signed};
@@ -30,7 +31,7 @@ pub(super) enum AngleUnit {
 
 impl AngleUnit {
     /// Those that need no diameter, and toe as a length where the rims are known, mm.
-    pub(super) fn all(rims: Option<[f64; 2]>) -> Vec<Self> {
+    pub(super) fn all(rims: Option<PerSide<f64>>) -> Vec<Self> {
         let mut units = vec![Self::Degrees, Self::DegreesMinutes, Self::As(ToeUnit::Minutes, 1)];
         if let Some(rims) = rims {
             units.push(Self::As(ToeUnit::Millimetres { rims }, 2));
@@ -44,8 +45,8 @@ impl AngleUnit {
             Self::Degrees => "degrees".to_owned(),
             Self::DegreesMinutes => "degrees and minutes".to_owned(),
             Self::As(unit @ (ToeUnit::Millimetres { rims } | ToeUnit::Inches { rims }), _) => {
-                let rims = rims.map(|rim| units.length(rim));
-                let across = if rims[0] == rims[1] { rims[0].clone() } else { rims.join(" and ") };
+                let PerSide { left, right } = rims.map(|rim| units.length(rim));
+                let across = if left == right { left } else { format!("{left} and {right}") };
                 format!("{} across {across} {}", unit.name(), units.length_name())
             }
             Self::As(..) => "minutes".to_owned(),
@@ -53,20 +54,22 @@ impl AngleUnit {
     }
 
     /// The figure of one wheel; `side` is 0 for the left one.
-    pub(super) fn show(self, side: usize, deg: f64) -> String {
+    pub(super) fn show(self, hand: Hand, deg: f64) -> String {
         match self {
             Self::Degrees => signed(deg, 3),
             Self::DegreesMinutes => degrees_minutes(deg),
-            Self::As(unit, decimals) => signed(unit.value(side, deg), decimals),
+            Self::As(unit, decimals) => signed(unit.value(hand, deg), decimals),
         }
     }
 
     /// Left and right together.
-    pub(super) fn show_total(self, degs: [f64; 2]) -> String {
-        let [left, right] = degs;
+    pub(super) fn show_total(self, degs: PerSide<f64>) -> String {
+        let PerSide { left, right } = degs;
         match self {
-            Self::As(unit, decimals) => signed(unit.value(0, left) + unit.value(1, right), decimals),
-            angle => angle.show(0, left + right),
+            Self::As(unit, decimals) => {
+                signed(unit.value(Hand::Left, left) + unit.value(Hand::Right, right), decimals)
+            }
+            angle => angle.show(Hand::Left, left + right),
         }
     }
 }
@@ -84,12 +87,12 @@ impl fmt::Display for SpecPage<'_> {
             }
             writeln!(f)?;
         }
-        let rims = diameter_mm.filter(|_| *figure == Figure::Toe).map(|diameter| [diameter; 2]);
+        let rims = diameter_mm.filter(|_| *figure == Figure::Toe).map(PerSide::both);
         writeln!(f, "EACH WHEEL")?;
-        self.table(f, rims, |unit, deg| unit.show(0, deg))?;
+        self.table(f, rims, |unit, deg| unit.show(Hand::Left, deg))?;
         if total.is_some() {
             writeln!(f, "BOTH WHEELS TOGETHER, as total toe is printed")?;
-            self.table(f, rims, |unit, deg| unit.show_total([deg; 2]))?;
+            self.table(f, rims, |unit, deg| unit.show_total(PerSide::both(deg)))?;
         }
         writeln!(f, "IN THE PROFILE")?;
         writeln!(f, "  [spec]")?;
@@ -117,7 +120,7 @@ impl SpecPage<'_> {
     fn table(
         &self,
         f: &mut fmt::Formatter<'_>,
-        rims: Option<[f64; 2]>,
+        rims: Option<PerSide<f64>>,
         show: impl Fn(AngleUnit, f64) -> String,
     ) -> fmt::Result {
         let Allowed { least_deg, target_deg, most_deg } = self.answer.each;

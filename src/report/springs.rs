@@ -7,7 +7,7 @@ use super::number::{Units, fixed, signed};
 use super::sides::by_pair;
 use super::table::Table;
 use super::words::{BY_HAND, CAUTIONS, item, missing, paragraph};
-use crate::car::{Car, Stance};
+use crate::car::{Car, PerSide, Stance};
 use crate::plan::{DamperTravel, SpringAnswer, SpringSide, SpringState, Springs};
 
 /// Collar turns, rates and the travel that is left, for people.
@@ -53,8 +53,8 @@ impl fmt::Display for SpringsPage<'_> {
 }
 
 impl SpringsPage<'_> {
-    fn springs(&self) -> [&[SpringAnswer]; 2] {
-        self.answer.sides.each_ref().map(|side| side.spring.as_slice())
+    fn springs(&self) -> PerSide<&[SpringAnswer]> {
+        self.answer.sides.each(|side| side.spring.as_slice())
     }
 
     fn collars(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -150,7 +150,7 @@ impl SpringsPage<'_> {
         ]);
         let same = self.units.to_compare();
         let alike = |a: &SpringSide, b: &SpringSide| self.travel_row(a, same) == self.travel_row(b, same);
-        let sides = self.answer.sides.each_ref().map(std::slice::from_ref);
+        let sides = self.answer.sides.each(std::slice::from_ref);
         for shown in by_pair(sides, |_, _| true, alike) {
             table.row([shown.side.to_owned()].into_iter().chain(self.travel_row(shown.item, self.units)));
         }
@@ -164,7 +164,7 @@ impl SpringsPage<'_> {
     }
 
     fn travel_row(&self, side: &SpringSide, units: Units) -> [String; 5] {
-        let measured = self.car.sides[side.side.index()].damper.and_then(|damper| damper.stop_gap);
+        let measured = self.car.sides[side.side].damper.and_then(|damper| damper.stop_gap);
         let of = |pick: fn(&DamperTravel) -> Option<f64>| {
             side.damper.as_ref().and_then(pick).map_or("-".to_owned(), |length| units.length(length))
         };

@@ -7,7 +7,7 @@ use super::number::{LengthUnit, Units, fixed, is_nothing, signed};
 use super::plan::turns_words;
 use super::table::Table;
 use super::words::{item, note, paragraph, width};
-use crate::car::{Car, Stance};
+use crate::car::{Car, PerSide, Stance};
 use crate::geometry::Figure;
 use crate::plan::{Aim, Bound, Holder, Trial, Tuning, TuningSide};
 
@@ -201,16 +201,16 @@ impl TunePage<'_> {
     }
 
     fn toe_of(&self, side: &TuningSide, toe_deg: f64) -> String {
-        format!("{} {}", self.units.toe.show_size(side.side.index(), toe_deg), self.units.toe.name())
+        format!("{} {}", self.units.toe.show_size(side.side, toe_deg), self.units.toe.name())
     }
 
     fn toe_fine(&self, side: &TuningSide, toe_deg: f64) -> String {
-        format!("{} {}", self.units.toe.show_size_fine(side.side.index(), toe_deg), self.units.toe.name())
+        format!("{} {}", self.units.toe.show_size_fine(side.side, toe_deg), self.units.toe.name())
     }
 
     fn toe_range(&self, side: &TuningSide, trial: &Trial) -> String {
         let [least, most] = [trial.bump_steer.toe_least_deg, trial.bump_steer.toe_most_deg]
-            .map(|toe| self.units.toe.show(side.side.index(), toe));
+            .map(|toe| self.units.toe.show(side.side, toe));
         format!("from {least} to {most} {}", self.units.toe.name())
     }
 
@@ -238,7 +238,7 @@ impl TunePage<'_> {
 
     fn row(&self, side: &TuningSide, trial: &Trial, note: &str) -> Vec<String> {
         let steer = &trial.bump_steer;
-        let toe = |toe_deg| self.units.toe.show(side.side.index(), toe_deg);
+        let toe = |toe_deg| self.units.toe.show(side.side, toe_deg);
         let mut row = vec![
             self.units.counted(trial.longer_mm, note.is_empty()),
             trial.turns.map_or("-".to_owned(), |count| signed(count, 2)),
@@ -380,13 +380,13 @@ fn mark(side: &TuningSide) -> &'static str {
 
 /// Writes what belongs to each side, once where both are alike.
 fn both_or_each(
-    sides: &[TuningSide; 2],
+    sides: &PerSide<TuningSide>,
     text: impl Fn(&TuningSide) -> String,
     mut write: impl FnMut(&str, &str) -> fmt::Result,
 ) -> fmt::Result {
-    let texts = sides.each_ref().map(text);
-    if texts[0] == texts[1] {
-        return write("both sides", &texts[0]);
+    let texts = sides.each(text);
+    if texts.left == texts.right {
+        return write("both sides", &texts.left);
     }
     sides.iter().zip(&texts).try_for_each(|(side, text)| write(&side.side.to_string(), text))
 }

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::number::{Units, fixed, mm, signed};
-use crate::car::{Car, Clockwise, Hand, LengthMisfit, Limit, Sigmas, Stance, Thread, Twist};
+use crate::car::{Car, Clockwise, Hand, LengthMisfit, Limit, PerSide, Sigmas, Stance, Thread, Twist};
 use crate::geometry::Figure;
 use crate::plan::{
     AxleResult, Band, CamVerdict, CamVerdictSide, Certainty, Doubt, Judged, Missing, Target, Travel,
@@ -158,7 +158,7 @@ pub(super) fn thread_words(left: &[f64], least: &[f64], units: Units) -> String 
 /// Stock arms that are not as long as their pivots are apart.
 pub(super) fn misfit_sentences(car: &Car, units: Units) -> Vec<String> {
     let sentence = |misfit: &LengthMisfit| {
-        let name = &car.sides[misfit.hand.index()].links[misfit.link].name;
+        let name = &car.sides[misfit.hand].links[misfit.link].name;
         let longer = misfit.longer();
         format!(
             "{name}, {}: the stock arm measures {}, {} {} than its pivots are apart by the points; the errors of both explain {}. One of \
@@ -194,7 +194,7 @@ pub(super) fn stock_cams_sentence(verdict: &CamVerdict, units: Units) -> String 
     let stretch = |side: &CamVerdictSide| {
         reach_words(side.reach_from_drop_mm, side.run_out_drop_mm, side.bump_mm, units)
     };
-    let [left, right] = verdict.sides.each_ref().map(stretch);
+    let PerSide { left, right } = verdict.sides.each(stretch);
     let reach = if left == right {
         format!("They reach it {left}.")
     } else {
@@ -242,9 +242,9 @@ pub(super) fn touchy_sentence(hand: Hand, certainty: &Certainty, units: Units) -
 }
 
 /// What the bands rest on, and what to measure again first.
-pub(super) fn measured_sentence(car: &Car, bands: [&Band; 2], units: Units) -> String {
+pub(super) fn measured_sentence(car: &Car, bands: PerSide<&Band>, units: Units) -> String {
     let Sigmas { camber, toe, drop, .. } = car.sigmas;
-    let [least, most] = car.sides[0].errors.of_points().map(|point| units.length(point));
+    let [least, most] = car.sides.left.errors.of_points().map(|point| units.length(point));
     let points = if least == most { least } else { format!("{least} to {most}") };
     format!(
         "\"Good to\" holds for 95 cars of 100 measured as well as this one: points to {points} {}, camber read to {} and toe to {} deg, \
@@ -258,9 +258,9 @@ pub(super) fn measured_sentence(car: &Car, bands: [&Band; 2], units: Units) -> S
 }
 
 /// What to measure again first, and what that would give.
-fn again_sentence(bands: [&Band; 2]) -> String {
+fn again_sentence(bands: PerSide<&Band>) -> String {
     let mut doubts: Vec<&Doubt> = Vec::new();
-    for doubt in bands[0].measure_again.iter().chain(&bands[1].measure_again) {
+    for doubt in bands.left.measure_again.iter().chain(&bands.right.measure_again) {
         if doubts.iter().all(|known| known.what != doubt.what) && doubts.len() < 3 {
             doubts.push(doubt);
         }
@@ -279,7 +279,7 @@ fn again_sentence(bands: [&Band; 2]) -> String {
 
 /// How much travel a drop leaves, or that it leaves none.
 pub(super) fn travel_sentence(car: &Car, stance: &Stance, units: Units) -> Option<String> {
-    let left = car.sides.each_ref().map(|side| side.ride.bump.map(|bump| bump - stance.drop(side.hand)));
+    let left = car.sides.each(|side| side.ride.bump.map(|bump| bump - stance.drop(side.hand)));
     if car.sides.iter().any(|side| side.past_travel(stance.drop(side.hand))) {
         return Some(
             "CAREFUL: this is beyond the wheel's travel as the profile gives it. The car would stand on its stops; the \
@@ -287,7 +287,7 @@ pub(super) fn travel_sentence(car: &Car, stance: &Stance, units: Units) -> Optio
                 .to_owned(),
         );
     }
-    let [left, right] = [left[0]?, left[1]?].map(|left| units.length(left));
+    let PerSide { left, right } = left.all()?.map(|left| units.length(left));
     let name = units.length_name();
     let each =
         if left == right { format!("{left} {name}") } else { format!("left {left}, right {right} {name}") };
@@ -342,7 +342,7 @@ pub(super) fn not_held_sentence(hand: Hand, not_held_mm: Option<[f64; 2]>, units
 /// What a height of the wheel is counted from.
 pub(super) fn height_note(stance: &Stance, units: Units) -> String {
     let (name, word) = (units.length_name(), units.length_word());
-    let [left, right] = stance.drops.map(|drop| units.length_signed(drop));
+    let PerSide { left, right } = stance.drops.map(|drop| units.length_signed(drop));
     let now = if left == right { left } else { format!("{left} on the left, {right} on the right") };
     format!(
         "wheel at: {word} up (plus) or down (minus) from where the car was measured; it will stand at {now}. Lip {name}: hub \
@@ -361,7 +361,7 @@ pub(super) const NO_APPROVAL: &str = "A comparison on stated assumptions, NO str
 
 /// How the car is loaded, for every reading and target.
 pub(super) fn loading(car: &Car) -> String {
-    match &car.sides[0].ride.loading {
+    match &car.sides.left.ride.loading {
         Some(loading) => format!("Loaded for every reading: {loading}."),
         None => "Load the car for every reading as it was when it was measured.".to_owned(),
     }

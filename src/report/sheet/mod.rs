@@ -105,29 +105,25 @@ impl<'a> SheetPage<'a> {
     }
 
     pub(super) fn arms(&self) -> Vec<Shown<'a, ArmSetting>> {
-        by_side(self.answer.sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link, set_alike)
+        by_side(self.answer.sides.each(|side| side.arms.as_slice()), |arm| &arm.link, set_alike)
     }
 
     pub(super) fn kept_arms(&self) -> Vec<Shown<'a, KeptArm>> {
-        by_side(
-            self.answer.sides.each_ref().map(|side| side.kept_arms.as_slice()),
-            |arm| &arm.link,
-            kept_alike,
-        )
+        by_side(self.answer.sides.each(|side| side.kept_arms.as_slice()), |arm| &arm.link, kept_alike)
     }
 
     /// The arms of the bench: each side has its own.
     fn each_arm(&self) -> Vec<Shown<'a, ArmSetting>> {
-        apart(self.answer.sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link)
+        apart(self.answer.sides.each(|side| side.arms.as_slice()), |arm| &arm.link)
     }
 
     /// The same of those that stay as they are matched.
     fn each_kept_arm(&self) -> Vec<Shown<'a, KeptArm>> {
-        apart(self.answer.sides.each_ref().map(|side| side.kept_arms.as_slice()), |arm| &arm.link)
+        apart(self.answer.sides.each(|side| side.kept_arms.as_slice()), |arm| &arm.link)
     }
 
     fn link(&self, hand: Hand, link: &str) -> Option<&Link> {
-        self.car.sides[hand.index()].links.iter().find(|l| l.name == link)
+        self.car.sides[hand].links.iter().find(|l| l.name == link)
     }
 
     pub(super) fn fitted(&self, hand: Hand, link: &str) -> Option<&Arm> {

@@ -47,7 +47,7 @@ impl fmt::Display for TravelPage<'_> {
             &format!("CAMBER deg AND TOE {} OVER THE TRAVEL, {name} from ride height", toe.name()),
             &[
                 ("camber", &|_, at: &Station| signed(at.reading.camber_deg, 2)),
-                ("toe", &move |hand, at: &Station| toe.show(hand.index(), at.reading.toe_deg)),
+                ("toe", &move |hand, at: &Station| toe.show(hand, at.reading.toe_deg)),
             ],
         )?;
         if self.detail {
@@ -123,7 +123,7 @@ impl TravelPage<'_> {
         each_side(
             &self.answer.sides,
             |side| {
-                let index = side.side.index();
+                let index = side.side;
                 let row = |curve: &Curve| {
                     let at = curve.at_ride()?;
                     Some(vec![

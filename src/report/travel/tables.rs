@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 use super::TravelPage;
-use crate::car::Hand;
+use crate::car::{Hand, PerSide};
 use crate::plan::{Curve, MotionFigures, Place, Station, TravelSide};
 use crate::report::number::{Units, fixed, signed};
 use crate::report::sides::each_side;
@@ -73,12 +73,9 @@ impl TravelPage<'_> {
         figures: &[Shown<'_>],
     ) -> fmt::Result {
         let (letters, width) = (self.letters(), words::width(f));
-        let tables = self
-            .answer
-            .sides
-            .each_ref()
-            .map(|side| height_tables(side, &letters, figures, (width, self.units)));
-        let [left, right] = &tables;
+        let tables =
+            self.answer.sides.each(|side| height_tables(side, &letters, figures, (width, self.units)));
+        let PerSide { left, right } = &tables;
         if left == right {
             return writeln!(f, "{title}, both sides\n{left}");
         }
