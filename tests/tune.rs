@@ -10,6 +10,7 @@ use rodset::plan::{
 use rodset::profile;
 use rodset::report::{TunePage, Units};
 
+use crate::command::page_text;
 use crate::layout::{config, layouts};
 
 fn tuned(car: &Car, drop: f64, aim: Aim) -> Option<Tuning> {
@@ -75,7 +76,7 @@ fn example(change: [&str; 2], drop: f64, aim: Aim, fitted: Option<&[&str]>) -> (
 /// The page without its line breaks.
 fn page((car, stance, answer): &(Car, Stance, Tuning)) -> String {
     let units = Units::default();
-    let text = TunePage { car, stance, answer, units }.to_string();
+    let text = page_text(&TunePage { car, stance, answer, units });
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

@@ -142,7 +142,9 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         correct(&given.car, specs, &asked.fitting, &given.rounds).map_err(Failure::unsound)
     };
     // Somebody who only asks why has not read the car again.
-    if let Some(explained) = args.explain.outcome(args.input.format, (&asked.profile, &given, units), ask)? {
+    if let Some(explained) =
+        args.explain.outcome(args.input.format(), (&asked.profile, &given, units), ask)?
+    {
         return Ok(explained);
     }
     let answer = asked.correct(&rounds)?;

@@ -51,7 +51,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         let stance = stance.as_ref().map(|_| explain::stance(given)).transpose()?;
         fit_readings(&given.car, &given.rounds, stance.as_ref()).map_err(|error| no_fit(error, &given.rounds))
     };
-    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
+    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
         return Ok(explained);
     }
     let answer =

@@ -152,7 +152,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let given = Given::new(car, &stance);
     let ask =
         |given: &Given| Ok(lockout(&given.car, &explain::stance(given)?, &args.now.locking(&given.car)?)?);
-    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
+    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
         return Ok(explained);
     }
     let answer = lockout(car, &stance, &args.now.locking(car)?)?;

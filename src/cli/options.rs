@@ -2,12 +2,11 @@
 
 use clap::{Args, ValueEnum};
 use serde::Serialize;
-use std::fmt::Display;
 use std::path::{Path, PathBuf};
 
 use rodset::car::{Car, Hand, PerSide, Spec, Stance};
 use rodset::profile::{self, Checked, Finding, Quantity, Record};
-use rodset::report::{self, LengthUnit, ToeUnit};
+use rodset::report::{self, LengthUnit, Printable, ToeUnit};
 
 use super::failure::Failure;
 use super::files::TextFile;
@@ -23,6 +22,16 @@ pub(super) enum Format {
     Text,
     /// For scripts: one object, full precision, units in the names.
     Json,
+    /// One file to be printed.
+    Html,
+}
+
+/// In what form the answer is given.
+#[derive(Debug, Args)]
+pub(super) struct Form {
+    /// For people (text), for scripts (json) or to be printed (html) [default: html where --output names an .html file, else text]
+    #[arg(long, value_enum)]
+    format: Option<Format>,
 }
 
 /// The profile.
@@ -38,9 +47,8 @@ pub(super) struct Source {
 pub(super) struct Input {
     #[command(flatten)]
     source: Source,
-    /// For people (text) or for scripts (json)
-    #[arg(long, value_enum, default_value = "text")]
-    pub(super) format: Format,
+    #[command(flatten)]
+    pub(super) form: Form,
 }
 
 /// A profile as it was read, with its warnings already told.
@@ -79,27 +87,46 @@ impl Input {
         self.source.read()
     }
 
+    /// The form that is asked for.
+    pub(super) fn format(&self) -> Format {
+        self.form.format()
+    }
+
     /// The answer as JSON, or as the page.
-    pub(super) fn write<P: Display>(
+    pub(super) fn write<P: Printable>(
         &self,
         answer: &impl Serialize,
         page: impl FnOnce() -> P,
     ) -> Result<String, Failure> {
-        self.format.write(answer, page)
+        self.format().write(answer, page)
+    }
+}
+
+impl Form {
+    /// The form that is asked for, or else that of the file that the page goes to.
+    pub(super) fn format(&self) -> Format {
+        self.format.unwrap_or_else(Format::usual)
     }
 }
 
 impl Format {
+    /// That of a page of which none was asked for: the one of the file that it goes to.
+    pub(super) fn usual() -> Self {
+        if screen::is_to_be_printed() { Self::Html } else { Self::Text }
+    }
+
+    /// A page, where there is nothing for scripts.
+    pub(super) fn page(self, page: &impl Printable) -> String {
+        if self == Self::Html { screen::html(page) } else { screen::text(page) }
+    }
+
     /// The answer as JSON, or as the page.
-    pub(super) fn write<P: Display>(
+    pub(super) fn write<P: Printable>(
         self,
         answer: &impl Serialize,
         page: impl FnOnce() -> P,
     ) -> Result<String, Failure> {
-        match self {
-            Self::Text => Ok(screen::page(&page())),
-            Self::Json => json(answer),
-        }
+        if self == Self::Json { json(answer) } else { Ok(self.page(&page())) }
     }
 }
 

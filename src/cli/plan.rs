@@ -251,7 +251,7 @@ impl Fit {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let planned = args.question.ask()?;
-    if let Some(explained) = planned.explained(&args.explain, args.question.input.format)? {
+    if let Some(explained) = planned.explained(&args.explain, args.question.input.format())? {
         return Ok(explained);
     }
     let Planned { profile, stance, specs, fitting, units, answer } = &planned;

@@ -1,11 +1,13 @@
 //! What is odd about readings, in plain sentences.
 
+use super::hint::Hint;
 use super::number::{Units, fixed, signed};
+use super::page::Page;
 use crate::car::Hand;
 use crate::plan::{Cause, Flag};
 
 /// One odd thing and what to do about it; `last` is the number of the last reading, older ones are told in short.
-pub(super) fn flag_sentence(flag: &Flag, units: Units, last: usize) -> String {
+pub(super) fn flag_sentence(page: &Page, flag: &Flag, units: Units, last: usize) -> String {
     let toe = units.toe;
     match flag {
         Flag::Change { side, round, turned, off_deg, usual_deg, causes, .. } => {
@@ -32,16 +34,18 @@ pub(super) fn flag_sentence(flag: &Flag, units: Units, last: usize) -> String {
             let side = if *lower_left_mm >= 0.0 { Hand::Left } else { Hand::Right };
             let (slope, lower) = (fixed(slope_deg.abs(), 2), units.with_unit(lower_left_mm.abs()));
             if *known {
+                let source = page.hint(Hint::Source);
                 format!(
                     "The floor slopes: it is {lower} lower under the {side} wheel, worth {slope} deg of camber. That is taken \
-                     off readings {}; readings with another source, or with none said, are left as they were read (--source). \
+                     off readings {}; readings with another source, or with none said, are left as they were read ({source}). \
                      Better level it, with tiles or thin boards, and read again.",
                     listed(rounds)
                 )
             } else {
+                let turned_round = page.hint(Hint::TurnedRound);
                 format!(
                     "UNEVEN GROUND? The cambers are off by equal and opposite amounts, {slope} deg, as on a floor that is {lower} \
-                     lower under the {side} wheel. Turn the car round, put it on the same spots and read again (--turned-round), \
+                     lower under the {side} wheel. Turn the car round, put it on the same spots and read again ({turned_round}), \
                      or lay a level across, before anything is turned."
                 )
             }

@@ -1,17 +1,14 @@
 //! The head of every page, and the table of readings.
 
-use std::fmt;
-
 use super::number::{ToeUnit, Units, fixed, signed};
 use super::page::Page;
 use super::table::Table;
-use super::words::{loading, note, travel_sentence};
-use crate::car::{Car, Hand, PerSide, Stance};
+use super::words::{loading, travel_sentence};
+use crate::car::{Car, Stance};
 use crate::plan::{Band, Reading, Target};
 
 /// The car, how far it is lowered, how it is loaded, and what travel that leaves.
-pub(super) fn head(title: &str, car: &Car, stance: &Stance, units: Units) -> Page {
-    let mut page = Page::default();
+pub(super) fn head(page: &mut Page, title: &str, car: &Car, stance: &Stance, units: Units) {
     page.title(format!("{title}: {}", car.name));
     page.line(height(stance.drops, stance.front, units));
     page.paragraph(loading(car));
@@ -19,18 +16,6 @@ pub(super) fn head(title: &str, car: &Car, stance: &Stance, units: Units) -> Pag
         page.paragraph(sentence);
     }
     page.gap();
-    page
-}
-
-/// The same, written.
-pub(super) fn heading(
-    f: &mut fmt::Formatter<'_>,
-    title: &str,
-    car: &Car,
-    stance: &Stance,
-    units: Units,
-) -> fmt::Result {
-    write!(f, "{}", head(title, car, stance, units))
 }
 
 /// How far the car is lowered, in words.
@@ -124,18 +109,10 @@ impl Readings {
     pub(super) fn blank(&mut self, stage: &str) {
         self.table.row([stage, "______", "______", "______", "______", "______"].map(str::to_owned));
     }
-}
 
-impl Readings {
     /// The table and what its signs mean, as parts of a page.
     pub(super) fn put(self, page: &mut Page) {
         page.table(self.table);
         page.note(SIGNS);
-    }
-
-    /// Writes the table as wide as the page is that it stands on.
-    pub(super) fn write(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.table.write(f)?;
-        note(f, SIGNS)
     }
 }

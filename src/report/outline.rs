@@ -2,6 +2,7 @@
 
 use super::heading::lowering;
 use super::number::{Named, Units, fixed};
+use super::page::{Page, Printable};
 use super::svg::{Anchor, Drawing, Mark, Pen, spread};
 use crate::car::{Car, Hand, PerSide};
 use crate::plan::{LinkEnds, Outline, OutlineSide, State};
@@ -97,12 +98,23 @@ pub fn outline_drawing(car: &Car, side: &OutlineSide, units: Units) -> String {
     drawing.finish()
 }
 
-/// Draws one side as an SVG element for half a page.
-pub(super) fn outline_half(side: &OutlineSide, units: Units) -> String {
-    let title = format!("{} rear wheel, {}", side.side, lowering(PerSide::both(side.drop_mm), units));
-    let (mut drawing, _) = views(&title, side, &HALF, units);
-    drawing.text([0.0, 112.5], Anchor::Start, TEXT, HELD_STILL);
-    drawing.inline()
+/// One side, drawn on half a sheet of paper; nothing on a terminal.
+#[derive(Debug)]
+pub struct OutlinePage<'a> {
+    /// What is drawn.
+    pub side: &'a OutlineSide,
+    /// The unit of lengths.
+    pub units: Units,
+}
+
+impl Printable for OutlinePage<'_> {
+    fn put(&self, page: &mut Page) {
+        let Self { side, units } = *self;
+        let title = format!("{} rear wheel, {}", side.side, lowering([side.drop_mm; 2], units));
+        let (mut drawing, _) = views(&title, side, &HALF, units);
+        drawing.text([0.0, 112.5], Anchor::Start, TEXT, HELD_STILL);
+        page.picture(drawing.inline());
+    }
 }
 
 const HELD_STILL: &str =

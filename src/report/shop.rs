@@ -1,13 +1,10 @@
 //! The page for the alignment shop: targets in the units it asks for, what can be adjusted where, blanks for the readings.
 
-use crate::car::{Hand, PerSide};
-use std::fmt;
-
-use super::cams::{other_cams, put_cams};
+use super::cams::{cam_table, other_cams};
 use super::heading::{Readings, head};
 use super::number::{Units, degrees_minutes, fixed, turns_alone};
 use super::order::{CAMBER_FIRST, READ_AGAIN, TYRES};
-use super::page::{BLANK, BOX, Page};
+use super::page::{BLANK, BOX, Page, Printable};
 use super::plan::verdict;
 use super::sheet::{SheetPage, correction_table};
 use super::spec::AngleUnit;
@@ -35,30 +32,25 @@ const PLEASE: [&str; 6] = [
     "Please hand back the readings before and after on paper.",
 ];
 
-impl fmt::Display for ShopPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.page().fmt(f)
-    }
-}
-
-impl ShopPage<'_> {
-    pub(super) fn page(&self) -> Page {
+impl Printable for ShopPage<'_> {
+    fn put(&self, page: &mut Page) {
         let sheet = self.sheet;
-        let mut page = head("For the alignment shop", sheet.car, sheet.stance, sheet.units);
-        sheet.origin.put(&mut page);
+        head(page, "For the alignment shop", sheet.car, sheet.stance, sheet.units);
+        sheet.origin.put(page);
         page.gap();
         if !sheet.answer.succeeds() {
             page.heading("STOP");
             page.item("!", format!("{}. The owner has to settle that first.", verdict(sheet.answer)));
             page.gap();
         }
-        self.targets(&mut page);
-        self.adjusters(&mut page);
-        self.please(&mut page);
-        self.readings(&mut page);
-        page
+        self.targets(page);
+        self.adjusters(page);
+        self.please(page);
+        self.readings(page);
     }
+}
 
+impl ShopPage<'_> {
     fn targets(&self, page: &mut Page) {
         let Handover { sides, cross_camber_limit_deg, thrust_angle_limit_deg, .. } = self.answer;
         page.heading("1. TARGETS FOR THE REAR, in whatever unit your machine shows");
@@ -145,7 +137,7 @@ impl ShopPage<'_> {
         let (sheet, sides) = (self.sheet, &self.answer.sides);
         if sides.iter().any(|side| !side.cams.is_empty()) {
             page.line("Cam bolts in use, as they should stand; never past 90 degrees");
-            put_cams(page, sides.each(|side| side.cams.as_slice()), sheet.units);
+            cam_table(page, sides.each_ref().map(|side| side.cams.as_slice()), sheet.units);
             page.gap();
         }
         let others = sheet.answer.sides.each(|side| side.other_cams.as_slice());

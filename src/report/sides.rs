@@ -71,6 +71,21 @@ pub(super) fn each_side<T>(
     }
 }
 
+/// Hands out what belongs to each side, once where both are alike.
+pub(super) fn both_or_each<S, T: PartialEq>(
+    sides: &[S; 2],
+    of: impl Fn(&S) -> T,
+    mut write: impl FnMut(&str, T),
+) {
+    let [left, right] = sides.each_ref().map(of);
+    if left == right {
+        write("both sides", left);
+    } else {
+        write("left", left);
+        write("right", right);
+    }
+}
+
 impl<T> Shown<'_, T> {
     /// The side in a sentence.
     pub(super) fn words(&self) -> &'static str {

@@ -1,60 +1,12 @@
-//! Running text: wrapped paragraphs, lists, and the sentences that several pages share.
-
-use std::fmt;
+//! The sentences that several pages share.
 
 use super::number::{Units, fixed, mm, signed};
-use crate::car::{Car, Clockwise, Hand, LengthMisfit, Limit, PerSide, Sigmas, Stance, Thread, Twist};
+use super::page::Page;
+use crate::car::{Car, Clockwise, Hand, LengthMisfit, Limit, Sigmas, Stance, Thread, Twist};
 use crate::geometry::Figure;
 use crate::plan::{
     AxleResult, Band, CamVerdict, CamVerdictSide, Certainty, Doubt, Judged, Missing, Target, Travel,
 };
-
-/// Columns of a page: what a terminal shows and a printer takes.
-pub const WIDTH: usize = 80;
-
-/// The columns that the page being written has: those of its formatter, `format!("{page:60}")`.
-pub(super) fn width(f: &fmt::Formatter<'_>) -> usize {
-    f.width().unwrap_or(WIDTH)
-}
-
-/// A page for so many columns, no line of it longer.
-///
-/// Paragraphs are wrapped to that width and tables parted; what is still longer is folded under its own beginning.
-pub fn page(page: &impl fmt::Display, columns: usize) -> String {
-    let text = format!("{page:columns$}");
-    text.split_inclusive('\n').map(|line| fold(line, columns)).collect()
-}
-
-/// Folds a line that is too long; its other lines stand a little further in.
-fn fold(line: &str, columns: usize) -> String {
-    if columns >= WIDTH || textwrap::core::display_width(line.trim_end()) <= columns {
-        return line.to_owned();
-    }
-    let text = line.trim_start();
-    let first = &line[..(line.len() - text.len()).min(columns / 2)];
-    let hang = format!("{first}  ");
-    let options = textwrap::Options::new(columns).initial_indent(first).subsequent_indent(&hang);
-    textwrap::fill(text.trim_end(), options) + "\n"
-}
-
-/// Writes a paragraph.
-pub(super) fn paragraph(f: &mut fmt::Formatter<'_>, text: &str) -> fmt::Result {
-    writeln!(f, "{}", textwrap::fill(text, width(f)))
-}
-
-/// Writes a remark that stands in from the edge, under a table.
-pub(super) fn note(f: &mut fmt::Formatter<'_>, text: &str) -> fmt::Result {
-    let options = textwrap::Options::new(width(f)).initial_indent("  ").subsequent_indent("  ");
-    writeln!(f, "{}", textwrap::fill(text, options))
-}
-
-/// Writes an item whose further lines hang under its first word.
-pub(super) fn item(f: &mut fmt::Formatter<'_>, mark: &str, text: &str) -> fmt::Result {
-    let first = format!("  {mark} ");
-    let hang = " ".repeat(textwrap::core::display_width(&first));
-    let options = textwrap::Options::new(width(f)).initial_indent(&first).subsequent_indent(&hang);
-    writeln!(f, "{}", textwrap::fill(text, options))
-}
 
 /// Whether two lengths are alike to the tenth of a mm, in whatever unit a page shows them.
 pub(super) fn alike(a: f64, b: f64) -> bool {
@@ -294,16 +246,14 @@ pub(super) fn travel_sentence(car: &Car, stance: &Stance, units: Units) -> Optio
     Some(format!("Bump travel left to the squeezed stop: {each}."))
 }
 
-/// Writes what a profile does not say and how to add it.
-pub(super) fn missing(f: &mut fmt::Formatter<'_>, missing: &[Missing]) -> fmt::Result {
+/// What a profile does not say and how to add it.
+pub(super) fn missing(page: &mut Page, missing: &[Missing]) {
     if missing.is_empty() {
-        return Ok(());
+        return;
     }
-    writeln!(f, "LEFT OUT, because the profile does not say; to have it, add")?;
-    for Missing { key, measure } in missing {
-        item(f, "-", &format!("{key}: {measure}"))?;
-    }
-    writeln!(f)
+    page.heading("LEFT OUT, because the profile does not say; to have it, add");
+    page.items("-", missing.iter().map(|Missing { key, measure }| format!("{key}: {measure}")));
+    page.gap();
 }
 
 /// The heights of the wheel that were looked at.

@@ -3,7 +3,7 @@
 use super::SheetPage;
 use crate::car::PerSide;
 use crate::plan::{CamUse, OtherCam};
-use crate::report::cams::{other_cams, put_cams};
+use crate::report::cams::{cam_table, other_cams};
 use crate::report::page::{BOX, Page};
 
 impl SheetPage<'_> {
@@ -40,7 +40,7 @@ impl SheetPage<'_> {
                 BOX,
                 "Turn the cams that stay in use to about this, then to the reading; never past 90 degrees:",
             );
-            put_cams(page, sides.each(|side| side.cams.as_slice()), self.units);
+            cam_table(page, sides.each_ref().map(|side| side.cams.as_slice()), self.units);
         } else if locked.is_empty() && left.is_empty() {
             page.item("-", "This car has none.");
         }
