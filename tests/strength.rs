@@ -528,10 +528,10 @@ fn a_spring_bends_the_link_that_it_sits_on() {
     let push = line * balance.spring_n.expect("a spring");
     assert_relative_eq!(balance.on_bolt[4] + balance.on_knuckle[4], push, max_relative = 1e-9);
     let answer = at_forty(&car);
-    assert_eq!(answer.sides[0].spring_on.as_deref(), Some("lower rear"));
+    assert_eq!(answer.sides.left.spring_on.as_deref(), Some("lower rear"));
     let stance = level(&car, 40.0);
     let page = page_text(&LoadsPage { car: &car, stance: &stance, answer: &answer, units: Units::default() });
-    let row = &answer.sides[0].cases[5].links[4];
+    let row = &answer.sides.left.cases[5].links[4];
     let line = format!(
         "{:>16.2}  {:>15.2}  {:>8.0}",
         row.bolt_n / 1e3,

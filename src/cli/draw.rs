@@ -1,6 +1,7 @@
 //! `rodset draw`: the links from behind and from above, as a drawing.
 
 use clap::ValueEnum;
+use rodset::car::Hand;
 use std::path::PathBuf;
 
 use super::files::{replace, shown, svg_path};
@@ -63,7 +64,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let specs = args.wanted.specs_if_any(&profile)?;
     let fitting = args.fit.fitting(car)?;
     let answer = outline(car, &stance, specs.as_ref(), &fitting)?;
-    let (side, units) = (&answer.sides[args.wheel as usize], args.lengths.units());
+    let (side, units) = (&answer.sides[args.wheel.hand()], args.lengths.units());
     replace(path, &outline_drawing(car, side, units))?;
     let page = || {
         |page: &mut Page| {

@@ -8,7 +8,7 @@ use super::page::{Page, Printable};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{reach_words, touchy_sentence};
-use crate::car::{Car, Stance};
+use crate::car::{Car, PerSide, Stance};
 use crate::geometry::Figure;
 use crate::plan::{ArmChoice, ArmSet, ArmSetSide, NeededArm};
 
@@ -41,7 +41,7 @@ impl Printable for ArmsPage<'_> {
             cam_words(page);
             page.gap();
         }
-        self.notes(page)
+        self.notes(page);
     }
 }
 

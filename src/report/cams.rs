@@ -7,7 +7,7 @@ use super::page::{Page, Printable};
 use super::sides::{Shown, by_side};
 use super::table::Table;
 use super::words::{measured_sentence, stock_cams_sentence, together_sentence, touchy_sentence};
-use crate::car::{Car, Stance};
+use crate::car::{Car, PerSide, Stance};
 use crate::plan::{CamSetting, CamUse, CamVerdict, OtherCam};
 
 /// What the stock cams can do, for people.
@@ -51,10 +51,10 @@ impl Printable for CamsPage<'_> {
 
         page.heading("THE WHEELS WILL READ");
         let mut readings = Readings::new(self.units.toe);
-        readings.row("only lowered", sides.each_ref().map(|side| side.lowered));
-        readings.row("cams as above", sides.each_ref().map(|side| side.best.reading));
-        readings.good_to(sides.each_ref().map(|side| &side.band));
-        readings.wanted(sides.each_ref().map(|side| side.spec));
+        readings.row("only lowered", sides.each(|side| side.lowered));
+        readings.row("cams as above", sides.each(|side| side.best.reading));
+        readings.good_to(sides.each(|side| &side.band));
+        readings.wanted(sides.each(|side| side.spec));
         readings.put(page);
         page.gap();
         if !sides.iter().all(|side| side.cams.is_empty()) {
@@ -76,7 +76,7 @@ impl Printable for CamsPage<'_> {
         page.item("-", "Turning a cam with the wheel loaded can damage the bolt: jack and stands first, then lower, roll and read \
              again. Hold the cam while the nut is torqued, to the manual's figure. A seized cam is a reason to stop, not \
              to pull harder.");
-        page.item("-", measured_sentence(self.car, sides.each_ref().map(|side| &side.band), self.units));
+        page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
         if self.answer.succeeds() {
             let chances = sides.each(|side| fixed(side.probability_within_spec * 100.0, 0));
             let text = format!(
@@ -123,13 +123,13 @@ fn other_cam(cam: &OtherCam, units: Units) -> String {
 }
 
 /// Writes cam settings in the words of the bolt, and what the words mean.
-pub(super) fn cam_table(page: &mut Page, cams: [&[CamSetting]; 2], units: Units) {
+pub(super) fn cam_table(page: &mut Page, cams: PerSide<&[CamSetting]>, units: Units) {
     cam_rows(page, cams, units);
     cam_words(page);
 }
 
 /// Writes cam settings: how far the pivot goes and which way, how many degrees and marks that is.
-pub(super) fn cam_rows(page: &mut Page, cams: [&[CamSetting]; 2], units: Units) {
+pub(super) fn cam_rows(page: &mut Page, cams: PerSide<&[CamSetting]>, units: Units) {
     let alike = units.to_compare();
     let [pivot, next] = ["pivot", "next"].map(|head| format!("{head} {}", units.length_name()));
     let mut table = Table::new(&["<cam", "<side", "<sets", "turn", "marks", &pivot, "<", &next, "deg", "<"]);

@@ -6,7 +6,7 @@ use super::page::{Page, Printable};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{alike, loading};
-use crate::car::{Car, Hand, Limit};
+use crate::car::{Car, Hand, Limit, PerSide};
 use crate::geometry::Figure;
 use crate::plan::{Description, LinkDescription};
 

@@ -7,7 +7,7 @@ use super::number::{Units, fixed, is_nothing, signed, turns, turns_words};
 use super::page::{Page, Printable};
 use super::table::Table;
 use super::words::{AtEnd, limit_sentence, rotation, thread_words, touchy_sentence};
-use crate::car::{Arm, Car, Hand, Stance};
+use crate::car::{Arm, Car, Hand, PerSide, Stance};
 use crate::plan::{ArmTurn, CamTurn, CorrectedSide, Correction, Leave, Origin, RoundSeen};
 
 const BOX: &str = "[ ]";
@@ -37,7 +37,7 @@ impl Printable for CorrectPage<'_> {
         self.steps(page);
         self.so_far(page);
         self.added(page);
-        caveats(page)
+        caveats(page);
     }
 }
 
@@ -116,11 +116,11 @@ impl CorrectPage<'_> {
         if let Some(expected) = self.answer.rounds.last().and_then(|round| round.expected) {
             readings.row("expected for now", expected);
         }
-        readings.row("they read now", sides.each_ref().map(|side| side.now.reading));
-        readings.good_to(sides.each_ref().map(|side| &side.now_band));
-        readings.row("turned as above", sides.each_ref().map(|side| side.result.reading));
-        readings.good_to(sides.each_ref().map(|side| &side.band));
-        readings.wanted(sides.each_ref().map(|side| side.spec));
+        readings.row("they read now", sides.each(|side| side.now.reading));
+        readings.good_to(sides.each(|side| &side.now_band));
+        readings.row("turned as above", sides.each(|side| side.result.reading));
+        readings.good_to(sides.each(|side| &side.band));
+        readings.wanted(sides.each(|side| side.spec));
         readings.put(page);
         page.gap();
         page.paragraph(format!(
@@ -132,7 +132,7 @@ impl CorrectPage<'_> {
                 signed(axle_now.cross_camber_deg, 2),
                 signed(axle.cross_camber_deg, 2)
             ));
-        let [left, right] = sides.each_ref().map(|side| fixed(side.probability_within_spec * 100.0, 0));
+        let PerSide { left, right } = sides.each(|side| fixed(side.probability_within_spec * 100.0, 0));
         page.paragraph(format!("Within spec then, in cases of 100: left {left}, right {right}."));
         for sentence in self.origins() {
             page.paragraph(sentence);

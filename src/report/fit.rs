@@ -5,7 +5,7 @@ use super::hint::Hint;
 use super::number::{LengthUnit, Units, fixed, signed};
 use super::page::{Page, Printable};
 use super::table::Table;
-use crate::car::{Car, Stance};
+use crate::car::{Car, PerSide, Stance};
 use crate::geometry::Figure;
 use crate::measure::network::CRITICAL;
 use crate::measure::{Fitted, Moved, Round, SIGMAS_OF_95};
@@ -43,7 +43,7 @@ impl Printable for FitPage<'_> {
         self.readings(page);
         self.lengths(page);
         self.moved(page);
-        self.next(page)
+        self.next(page);
     }
 }
 
@@ -218,7 +218,7 @@ impl FitPage<'_> {
                 );
             }
             None => {
-                page.item("-", format!("To keep what was learned: add {}", page.hint(Hint::WriteLearned)))
+                page.item("-", format!("To keep what was learned: add {}", page.hint(Hint::WriteLearned)));
             }
         }
         page.item("-", format!(

@@ -4,7 +4,7 @@ use super::number::{ToeUnit, Units, fixed, signed};
 use super::page::Page;
 use super::table::Table;
 use super::words::{loading, travel_sentence};
-use crate::car::{Car, Stance};
+use crate::car::{Car, Hand, PerSide, Stance};
 use crate::plan::{Band, Reading, Target};
 
 /// The car, how far it is lowered, how it is loaded, and what travel that leaves.

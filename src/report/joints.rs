@@ -6,7 +6,7 @@ use super::page::{Page, Printable};
 use super::sides::by_pair;
 use super::table::Table;
 use super::words::{BY_HAND, CAUTIONS, height_note, missing, stretch_words, travel_words};
-use crate::car::{Car, Stance};
+use crate::car::{Car, PerSide, Stance};
 use crate::plan::{ArmEnd, Bush, JointAngles, JointSide, Plunge, RodEnd, ShaftAngles, ShaftJoint, Worst};
 
 /// How far joints tilt and bushes wind up, for people.
@@ -43,7 +43,7 @@ impl Printable for JointsPage<'_> {
 
 impl JointsPage<'_> {
     fn verdict(&self, page: &mut Page) {
-        let [left, right] = &self.answer.sides;
+        let PerSide { left, right } = &self.answer.sides;
         let looked = |side: &JointSide| !side.rod_ends.is_empty() || side.driveshaft.is_some();
         let verdict = if !self.answer.succeeds() {
             "SOMETHING BINDS on the way: see the marks."
@@ -144,7 +144,7 @@ impl JointsPage<'_> {
     }
 
     fn driveshaft(&self, page: &mut Page) {
-        let shafts = self.answer.sides.each_ref().map(|side| side.driveshaft.as_slice());
+        let shafts = self.answer.sides.each(|side| side.driveshaft.as_slice());
         if shafts.iter().all(|shafts| shafts.is_empty()) {
             return;
         }

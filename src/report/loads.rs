@@ -7,7 +7,7 @@ use super::page::{Page, Printable};
 use super::sides::{by_pair, by_side};
 use super::table::Table;
 use super::words::{CAUTIONS, NO_APPROVAL, missing, not_held_sentence, travel_words};
-use crate::car::{Car, Said, Stance};
+use crate::car::{Car, Hand, PerSide, Said, Stance};
 use crate::strength::{CaseLoads, Chain, ChainPart, Holder, LinkLoad, LoadSide, Loads, PartStrength, Swap};
 
 /// What the links carry, for people.
@@ -52,7 +52,7 @@ impl LoadsPage<'_> {
     }
 
     fn at_drop(&self, page: &mut Page) {
-        let [left, right] = &self.answer.sides;
+        let PerSide { left, right } = &self.answer.sides;
         page.heading("ALONG EACH LINK AT THE DROP, kN (plus: pulled, minus: pushed together)");
         let names: Vec<&str> = self.answer.cases.iter().map(|case| case.case.name()).collect();
         let mut table = Table::new(&[["<link", "<side"].as_slice(), &names].concat());
@@ -106,7 +106,7 @@ impl LoadsPage<'_> {
 
     /// What gives first, in a kerb strike.
     fn chains(&self, page: &mut Page) {
-        let chains = self.answer.sides.each_ref().map(|side| side.chains.as_slice());
+        let chains = self.answer.sides.each(|side| side.chains.as_slice());
         if chains.iter().all(|chains| chains.iter().all(|chain| chain.parts.is_empty())) {
             return;
         }
@@ -151,7 +151,7 @@ impl LoadsPage<'_> {
 
     /// The stock arm against the new one.
     fn swaps(&self, page: &mut Page) {
-        let swaps = self.answer.sides.each_ref().map(|side| side.swaps.as_slice());
+        let swaps = self.answer.sides.each(|side| side.swaps.as_slice());
         for shown in by_side(swaps, |swap| &swap.link, |a, b| swap_words(a) == swap_words(b)) {
             let Some(words) = swap_words(shown.item) else { continue };
             let mark = if shown.item.outlasts_bracket == Some(true) { "!" } else { "-" };
@@ -174,11 +174,10 @@ impl LoadsPage<'_> {
             table.row([link.clone(), shown.side.to_owned()].into_iter().chain(rest.iter().cloned()));
         }
         page.table(table);
-        let travels =
-            self.answer.sides.each_ref().map(|side: &LoadSide| travel_words(&side.travel, self.units));
+        let travels = self.answer.sides.each(|side: &LoadSide| travel_words(&side.travel, self.units));
         match travels {
-            [left, right] if left == right => page.paragraph(format!("Travel looked at: {left}.")),
-            [left, right] => {
+            PerSide { left, right } if left == right => page.paragraph(format!("Travel looked at: {left}.")),
+            PerSide { left, right } => {
                 page.paragraph(format!("Travel looked at: on the left {left}, on the right {right}."));
             }
         }
@@ -212,7 +211,7 @@ impl LoadsPage<'_> {
 
     /// What a link that carries the spring puts on its bolts, across as well as along.
     fn under_the_spring(&self, page: &mut Page) {
-        let rows = self.answer.sides.each_ref().map(|side| {
+        let rows = self.answer.sides.each(|side| {
             let on = side.spring_on.as_ref();
             let load = |case: &CaseLoads| case.links.iter().find(|load| Some(&load.link) == on).cloned();
             let row = |case: &CaseLoads| Some(seat_row(case, &load(case)?));

@@ -6,7 +6,7 @@ use super::page::{Page, Printable};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{AtEnd, CAUTIONS, NO_APPROVAL, limit_sentence};
-use crate::car::{Car, Limit, Stance};
+use crate::car::{Car, Hand, Limit, PerSide, Stance};
 use crate::strength::{LockedArm, Lockout};
 
 /// Arm lengths with which the cams can go, for people.
@@ -26,7 +26,7 @@ impl Printable for LockoutPage<'_> {
     fn put(&self, page: &mut Page) {
         let Lockout { sides } = self.answer;
         head(page, "Cams locked out, alignment kept", self.car, self.stance, self.units);
-        let arms = sides.each_ref().map(|side| side.arms.as_slice());
+        let arms = sides.each(|side| side.arms.as_slice());
         if arms.iter().all(|arms| arms.is_empty()) {
             page.paragraph("No link of this profile has a cam, so there is nothing to lock out.");
             page.gap();
@@ -37,13 +37,13 @@ impl Printable for LockoutPage<'_> {
 
         page.heading("THE WHEELS READ");
         let mut readings = Readings::new(self.units.toe);
-        readings.row("today", sides.each_ref().map(|side| side.today));
-        readings.row("after, whole steps", sides.each_ref().map(|side| side.result));
-        readings.row("cams out, arms as stock", sides.each_ref().map(|side| side.stock_lengths));
+        readings.row("today", sides.each(|side| side.today));
+        readings.row("after, whole steps", sides.each(|side| side.result));
+        readings.row("cams out, arms as stock", sides.each(|side| side.stock_lengths));
         readings.put(page);
         page.gap();
 
-        self.before(page)
+        self.before(page);
     }
 }
 
@@ -68,7 +68,7 @@ impl LockoutPage<'_> {
     }
 }
 
-fn settings(page: &mut Page, arms: [&[LockedArm]; 2], units: Units) {
+fn settings(page: &mut Page, arms: PerSide<&[LockedArm]>, units: Units) {
     page.heading("SET EACH NEW ARM TO ITS STOCK ARM'S LENGTH, THEN TURN IT BY");
     let name = units.length_name();
     let [stock, set, exact] = ["stock", "set", "exact"].map(|what| format!("{what} {name}"));

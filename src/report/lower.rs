@@ -30,9 +30,9 @@ impl Printable for LowerPage<'_> {
 
         page.heading("THE WHEELS WILL READ");
         let mut readings = Readings::new(self.units.toe);
-        readings.row("as measured", sides.each_ref().map(|side| side.reference));
-        readings.row("lowered", sides.each_ref().map(|side| side.lowered.reading));
-        readings.good_to(sides.each_ref().map(|side| &side.band));
+        readings.row("as measured", sides.each(|side| side.reference));
+        readings.row("lowered", sides.each(|side| side.lowered.reading));
+        readings.good_to(sides.each(|side| &side.band));
         readings.put(page);
         page.gap();
         page.paragraph(format!(
@@ -66,7 +66,7 @@ impl Printable for LowerPage<'_> {
             }
         }
         page.item("-", "A rubber bush that is not loosened and clamped again at the new height stays wound up by its link's swing.");
-        page.item("-", measured_sentence(self.car, sides.each_ref().map(|side| &side.band), self.units));
+        page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
         page.item(
             "-",
             format!(

@@ -110,7 +110,7 @@ pub struct OutlinePage<'a> {
 impl Printable for OutlinePage<'_> {
     fn put(&self, page: &mut Page) {
         let Self { side, units } = *self;
-        let title = format!("{} rear wheel, {}", side.side, lowering([side.drop_mm; 2], units));
+        let title = format!("{} rear wheel, {}", side.side, lowering(PerSide::both(side.drop_mm), units));
         let (mut drawing, _) = views(&title, side, &HALF, units);
         drawing.text([0.0, 112.5], Anchor::Start, TEXT, HELD_STILL);
         page.picture(drawing.inline());

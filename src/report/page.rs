@@ -48,7 +48,7 @@ pub(super) enum Block {
     /// A drawing, which only paper shows.
     Picture(String),
     /// Parts that no end of a page may part.
-    Together(Vec<Block>),
+    Together(Vec<Self>),
     /// What follows begins on a sheet of paper of its own.
     NewSheet,
     /// What stands under all of it, on paper only.

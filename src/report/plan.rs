@@ -79,7 +79,7 @@ impl PlanPage<'_> {
         let others = other_cams(sides.each(|side| side.other_cams.as_slice()), self.units);
         if sides.iter().any(|side| !side.cams.is_empty()) {
             page.heading("TURN THE STOCK CAMS that stay in use to about this, then to the reading");
-            cam_table(page, sides.each_ref().map(|side| side.cams.as_slice()), self.units);
+            cam_table(page, sides.each(|side| side.cams.as_slice()), self.units);
         } else if !others.is_empty() {
             page.heading("THE STOCK CAMS");
         }
@@ -95,10 +95,10 @@ impl PlanPage<'_> {
         let Plan { sides, axle, .. } = self.answer;
         page.heading("THE WHEELS WILL READ");
         let mut readings = Readings::new(self.units.toe);
-        readings.row("only lowered", sides.each_ref().map(|side| side.lowered));
-        readings.row("set as above", sides.each_ref().map(|side| side.result.reading));
-        readings.good_to(sides.each_ref().map(|side| &side.band));
-        readings.wanted(sides.each_ref().map(|side| side.spec));
+        readings.row("only lowered", sides.each(|side| side.lowered));
+        readings.row("set as above", sides.each(|side| side.result.reading));
+        readings.good_to(sides.each(|side| &side.band));
+        readings.wanted(sides.each(|side| side.spec));
         readings.put(page);
         page.gap();
         page.paragraph(format!(
@@ -127,8 +127,8 @@ impl PlanPage<'_> {
 
     /// A smaller set that does as well, with its figures.
     fn smaller_sentence(&self, page: &Page, smaller: &SmallerSet) -> String {
-        let reading = |i: usize| {
-            let Reading { camber_deg, toe_deg } = smaller.readings[i];
+        let reading = |hand: Hand| {
+            let Reading { camber_deg, toe_deg } = smaller.readings[hand];
             let toe = self.units.toe;
             format!("{} deg / {} {}", signed(camber_deg, 2), toe.show(hand, toe_deg), toe.name())
         };
@@ -142,8 +142,8 @@ impl PlanPage<'_> {
         format!(
             "{arms} {does} as well or better: camber/toe left {}, right {}, left minus right camber {} deg. See it by \
              {} {named}.",
-            reading(0),
-            reading(1),
+            reading(Hand::Left),
+            reading(Hand::Right),
             signed(smaller.axle.cross_camber_deg, 2),
             page.hint(Hint::Fit)
         )
@@ -219,7 +219,7 @@ impl PlanPage<'_> {
                 format!("{}, {side}: expect to correct it by up to {}", arm.link, correction(arm)),
             );
         }
-        page.item("-", measured_sentence(self.car, sides.each_ref().map(|side| &side.band), self.units));
+        page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
         page.gap();
     }
 

@@ -6,7 +6,7 @@ use super::page::{Page, Printable};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::loading;
-use crate::car::Car;
+use crate::car::{Car, Hand, PerSide};
 use crate::plan::{ArmRead, CamRead, Read, Readings, SideRead, StateRead, Verdict};
 
 /// What the readings of a record come to, for people.
@@ -175,7 +175,7 @@ fn stood(read: &StateRead, units: Units) -> String {
 }
 
 /// How the arms and cams stood, where the record says so.
-fn set_up(page: &mut Page, sides: &[SideRead; 2], units: Units) {
+fn set_up(page: &mut Page, sides: &PerSide<SideRead>, units: Units) {
     let (name, same) = (units.length_name(), units.to_compare());
     let alike = |a: &ArmRead, b: &ArmRead| arm_cells(a, same) == arm_cells(b, same);
     let mut arms = Table::new(&["<arm", "<side", "turns from stock", "<", &format!("length {name}")]);

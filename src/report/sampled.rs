@@ -4,7 +4,7 @@ use super::heading::Readings;
 use super::number::{Units, fixed, signed};
 use super::page::{Page, Printable};
 use super::table::Table;
-use crate::plan::{Interval, Reading, Sampled};
+use crate::plan::{Interval, Reading, Sampled, SampledSide};
 
 /// Sampled bands, for people.
 #[derive(Debug)]

@@ -10,6 +10,7 @@ use super::sheet::{SheetPage, correction_table};
 use super::spec::AngleUnit;
 use super::table::Table;
 use super::words::rotation;
+use crate::car::{Hand, PerSide};
 use crate::plan::{Allowed, ArmAdjuster, Handover, HandoverSide};
 
 /// What the shop gets in hand.
@@ -137,7 +138,7 @@ impl ShopPage<'_> {
         let (sheet, sides) = (self.sheet, &self.answer.sides);
         if sides.iter().any(|side| !side.cams.is_empty()) {
             page.line("Cam bolts in use, as they should stand; never past 90 degrees");
-            cam_table(page, sides.each_ref().map(|side| side.cams.as_slice()), sheet.units);
+            cam_table(page, sides.each(|side| side.cams.as_slice()), sheet.units);
             page.gap();
         }
         let others = sheet.answer.sides.each(|side| side.other_cams.as_slice());

@@ -73,11 +73,11 @@ pub(super) fn each_side<T>(
 
 /// Hands out what belongs to each side, once where both are alike.
 pub(super) fn both_or_each<S, T: PartialEq>(
-    sides: &[S; 2],
+    sides: &PerSide<S>,
     of: impl Fn(&S) -> T,
     mut write: impl FnMut(&str, T),
 ) {
-    let [left, right] = sides.each_ref().map(of);
+    let PerSide { left, right } = sides.each(of);
     if left == right {
         write("both sides", left);
     } else {

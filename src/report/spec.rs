@@ -3,6 +3,7 @@
 use super::number::{ToeUnit, Units, degrees_minutes, fixed, signed};
 use super::page::{Page, Printable};
 use super::table::Table;
+use crate::car::{Hand, PerSide};
 use crate::geometry::Figure;
 use crate::plan::{Allowed, SpecAnswer};
 
@@ -85,12 +86,12 @@ impl Printable for SpecPage<'_> {
             }
             page.gap();
         }
-        let rims = diameter_mm.filter(|_| *figure == Figure::Toe).map(|diameter| [diameter; 2]);
+        let rims = diameter_mm.filter(|_| *figure == Figure::Toe).map(PerSide::both);
         page.heading("EACH WHEEL");
-        self.table(page, rims, |unit, deg| unit.show(0, deg));
+        self.table(page, rims, |unit, deg| unit.show(Hand::Left, deg));
         if total.is_some() {
             page.heading("BOTH WHEELS TOGETHER, as total toe is printed");
-            self.table(page, rims, |unit, deg| unit.show_total([deg; 2]));
+            self.table(page, rims, |unit, deg| unit.show_total(PerSide::both(deg)));
         }
         page.heading("IN THE PROFILE");
         page.line("  [spec]");
@@ -114,7 +115,7 @@ impl Printable for SpecPage<'_> {
 
 impl SpecPage<'_> {
     /// Every unit; the least and the most only where there is a tolerance.
-    fn table(&self, page: &mut Page, rims: Option<[f64; 2]>, show: impl Fn(AngleUnit, f64) -> String) {
+    fn table(&self, page: &mut Page, rims: Option<PerSide<f64>>, show: impl Fn(AngleUnit, f64) -> String) {
         let Allowed { least_deg, target_deg, most_deg } = self.answer.each;
         let head: &[&str] = if self.answer.tolerance_deg.is_some() {
             &["<", "least", "target", "most"]

@@ -6,7 +6,7 @@ use super::page::{Page, Printable};
 use super::sides::by_pair;
 use super::table::Table;
 use super::words::{BY_HAND, CAUTIONS, missing};
-use crate::car::{Car, Stance};
+use crate::car::{Car, PerSide, Stance};
 use crate::plan::{DamperTravel, SpringAnswer, SpringSide, SpringState, Springs};
 
 /// Collar turns, rates and the travel that is left, for people.

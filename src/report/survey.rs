@@ -41,7 +41,7 @@ impl Printable for SurveyPage<'_> {
         self.points(page);
         self.links(page);
         self.unchecked(page);
-        self.next(page)
+        self.next(page);
     }
 }
 

@@ -72,7 +72,7 @@ impl Printable for TunePage<'_> {
             },
         );
         self.words(page);
-        self.notes(page)
+        self.notes(page);
     }
 }
 
@@ -315,7 +315,6 @@ impl TunePage<'_> {
         if links.any(|known| known.name == *link && known.sets == Some(Figure::Pitch)) {
             page.item("-", format!("To have turns and a bench sheet for a length: put its pitch into [spec] as `pitch`, then {} with \
                  {} and the names of all three arms.", page.hint(Hint::Plan), page.hint(Hint::Fit)));
-            return;
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::number::{Units, fixed, mm, signed};
 use super::page::Page;
-use crate::car::{Car, Clockwise, Hand, LengthMisfit, Limit, Sigmas, Stance, Thread, Twist};
+use crate::car::{Car, Clockwise, Hand, LengthMisfit, Limit, PerSide, Sigmas, Stance, Thread, Twist};
 use crate::geometry::Figure;
 use crate::plan::{
     AxleResult, Band, CamVerdict, CamVerdictSide, Certainty, Doubt, Judged, Missing, Target, Travel,

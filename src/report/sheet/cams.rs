@@ -40,7 +40,7 @@ impl SheetPage<'_> {
                 BOX,
                 "Turn the cams that stay in use to about this, then to the reading; never past 90 degrees:",
             );
-            cam_table(page, sides.each_ref().map(|side| side.cams.as_slice()), self.units);
+            cam_table(page, sides.each(|side| side.cams.as_slice()), self.units);
         } else if locked.is_empty() && left.is_empty() {
             page.item("-", "This car has none.");
         }

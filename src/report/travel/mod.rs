@@ -56,7 +56,7 @@ impl Printable for TravelPage<'_> {
         if self.detail {
             self.links(page);
         }
-        self.notes(page)
+        self.notes(page);
     }
 }
 

@@ -1,7 +1,7 @@
 //! The tables of `travel` that go over the heights, and those of the motion and the links.
 
 use super::TravelPage;
-use crate::car::{Hand, PerSide};
+use crate::car::Hand;
 use crate::plan::{Curve, MotionFigures, Place, Station, TravelSide};
 use crate::report::number::{Units, fixed, signed};
 use crate::report::page::Page;
@@ -60,7 +60,7 @@ impl TravelPage<'_> {
                 ("squat", &|_, at: &Station| whole(at.motion.anti_squat_percent)),
                 ("lift", &|_, at: &Station| whole(at.motion.anti_lift_percent)),
             ],
-        )
+        );
     }
 
     /// A table of figures over the heights, for each side or for both where they look alike.
