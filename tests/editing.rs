@@ -1,5 +1,6 @@
 //! Single values changed in a file: nothing else in it moves by a byte, and nothing unsound is ever written.
 
+use rodset::car::Hand;
 use std::collections::BTreeMap;
 use std::fs;
 
@@ -375,8 +376,9 @@ fn tables_and_entries_are_made_where_they_are_not_there() {
     let three = set_answer(&two, "right.link.upper.cam.setting", "0").expect("made").text;
     assert_eq!(three.matches("[[right.link]]").count(), 2);
     let car = rodset::profile::read(&three).expect("sound").car;
-    let found =
-        |side: usize, link: usize| car.sides[side].links[link].cam.expect("a cam").setting.to_degrees();
+    let found = |side: usize, link: usize| {
+        car.sides[Hand::BOTH[side]].links[link].cam.expect("a cam").setting.to_degrees()
+    };
     for (side, link, degrees) in [(0, 0, 15.0), (1, 0, 0.0), (0, 1, 0.0), (1, 1, -10.0)] {
         assert!((found(side, link) - degrees).abs() < 1e-12);
     }

@@ -42,7 +42,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         let (specs, keep_cams) = (given.specs.as_ref().unwrap_or(&specs), given.keep_cams == Some(true));
         Ok(choose_arms(&given.car, &explain::stance(given)?, specs, keep_cams)?)
     };
-    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
+    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
         return Ok(explained);
     }
     let answer = choose_arms(&profile.car, &stance, &specs, keep_cams)?;

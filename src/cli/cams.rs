@@ -41,7 +41,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         let specs = given.specs.as_ref().unwrap_or(&specs);
         Ok(cams_turning(&given.car, &explain::stance(given)?, specs, Some(answer.turned()))?)
     };
-    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
+    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
         return Ok(explained);
     }
     let sampled =

@@ -34,7 +34,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let given = Given::of(&profile.car);
     let described = |car: &Car| describe(car, warnings.clone(), profile.taken_over.clone());
     let ask = |given: &Given| Ok(described(&given.car));
-    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
+    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
         return Ok(explained);
     }
     let answer = described(&profile.car);

@@ -9,7 +9,7 @@ use super::options::{Height, Input, Profile, Units, Wanted};
 use super::plan::Fit;
 use super::setting::{Named, Once};
 use super::{Failure, Outcome};
-use rodset::car::{Car, Link, Spec, Stance};
+use rodset::car::{Car, Link, PerSide, Spec, Stance};
 use rodset::explain::Given;
 use rodset::measure::Round;
 use rodset::plan::{Correction, Fitting, NoCorrection, correct, plan};
@@ -118,7 +118,7 @@ struct Log {
 /// All that a correction needs to know beside the readings.
 struct Asked {
     profile: Profile,
-    specs: [Spec; 2],
+    specs: PerSide<Spec>,
     fitting: Fitting,
 }
 
@@ -142,7 +142,9 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         correct(&given.car, specs, &asked.fitting, &given.rounds).map_err(Failure::unsound)
     };
     // Somebody who only asks why has not read the car again.
-    if let Some(explained) = args.explain.outcome(args.input.format, (&asked.profile, &given, units), ask)? {
+    if let Some(explained) =
+        args.explain.outcome(args.input.format(), (&asked.profile, &given, units), ask)?
+    {
         return Ok(explained);
     }
     let answer = asked.correct(&rounds)?;
@@ -192,7 +194,7 @@ fn can_be_read_again(path: &Path, text: String, car: &Car, count: usize) -> Resu
 fn reads_the_same(a: &Round, b: &Round) -> bool {
     const SAME: f64 = 1e-9;
     let figures = |round: &Round| {
-        let [left, right] = round.wheels;
+        let PerSide { left, right } = round.wheels;
         [left.camber, left.toe, right.camber, right.toe, round.total_toe]
     };
     figures(a).iter().zip(figures(b)).all(|(a, b)| match (a, b) {
@@ -210,17 +212,18 @@ impl Asked {
     fn as_planned(&self, stance: &Stance) -> Result<Round, Failure> {
         let answer = plan(&self.profile.car, stance, &self.specs, &self.fitting)?;
         let mut round = Round { drops: stance.drops, front: stance.front, ..Round::default() };
-        for (i, side) in answer.sides.iter().enumerate() {
-            let links = &self.profile.car.sides[i].links;
+        for side in &answer.sides {
+            let hand = side.side;
+            let links = &self.profile.car.sides[hand].links;
             let place = |name: &str| links.iter().position(|link| link.name == name);
             for arm in &side.arms {
                 let Some(link) = place(&arm.link) else { continue };
-                round.lengths[i][link] = Some(arm.set_mm);
-                round.shifts[i][link] = self.shift_under_arm(&links[link]);
+                round.lengths[hand][link] = Some(arm.set_mm);
+                round.shifts[hand][link] = self.shift_under_arm(&links[link]);
             }
             for cam in &side.cams {
                 let Some(link) = place(&cam.link) else { continue };
-                round.shifts[i][link] = Some(cam.shift_mm);
+                round.shifts[hand][link] = Some(cam.shift_mm);
             }
         }
         Ok(round)
@@ -236,17 +239,18 @@ impl Asked {
         let mut round = Round { drops: last.drops, front: last.front, ..Round::default() };
         (round.lengths, round.shifts) = (last.lengths, last.shifts);
         let answer = self.correct(rounds)?;
-        for (i, side) in answer.sides.iter().enumerate() {
-            let links = &self.profile.car.sides[i].links;
+        for side in &answer.sides {
+            let hand = side.side;
+            let links = &self.profile.car.sides[hand].links;
             let place = |name: &str| links.iter().position(|link| link.name == name);
             for arm in &side.arms {
                 if let Some(link) = place(&arm.link) {
-                    round.lengths[i][link] = Some(arm.set_mm);
+                    round.lengths[hand][link] = Some(arm.set_mm);
                 }
             }
             for cam in &side.cams {
                 if let Some(link) = place(&cam.setting.link) {
-                    round.shifts[i][link] = Some(cam.setting.shift_mm);
+                    round.shifts[hand][link] = Some(cam.setting.shift_mm);
                 }
             }
         }
@@ -269,7 +273,7 @@ impl Args {
         let car = &asked.profile.car;
         let assumed = match before.last() {
             Some(last) if self.state.unturned => {
-                Round { wheels: Default::default(), total_toe: None, ..last.clone() }
+                Round { wheels: PerSide::default(), total_toe: None, ..last.clone() }
             }
             Some(last) => asked.as_told(before, last)?,
             None => asked.as_planned(&self.height.stance(car)?)?,
@@ -292,17 +296,18 @@ impl Args {
             )));
         }
         let cams_given = !self.state.cam.is_empty();
-        for (i, side) in car.sides.iter().enumerate() {
+        for side in &car.sides {
+            let hand = side.hand;
             for (link, of) in side.links.iter().enumerate() {
                 // An arm that is told brings its cam with it.
-                match (round.lengths[i][link], round.shifts[i][link]) {
+                match (round.lengths[hand][link], round.shifts[hand][link]) {
                     (Some(_), _) if asked.fitting.keep_cams && !cams_given => {
-                        round.shifts[i][link] = asked.shift_under_arm(of);
+                        round.shifts[hand][link] = asked.shift_under_arm(of);
                     }
                     (Some(_), _) => {}
                     (None, shift) => {
-                        round.lengths[i][link] = assumed.lengths[i][link];
-                        round.shifts[i][link] = shift.or(assumed.shifts[i][link]);
+                        round.lengths[hand][link] = assumed.lengths[hand][link];
+                        round.shifts[hand][link] = shift.or(assumed.shifts[hand][link]);
                     }
                 }
             }
@@ -315,7 +320,7 @@ impl Args {
         let Reading { left, right, total_toe, source, turned_round } = &self.reading;
         // What JSON quotes, TOML reads.
         let quoted = |text: &str| serde_json::Value::from(text).to_string();
-        let [drop_left, drop_right] = stance.drops;
+        let PerSide { left: drop_left, right: drop_right } = stance.drops;
         let mut text = format!(
             "format = 1\n[[reading]]\ndrop_left = \"{drop_left} mm\"\ndrop_right = \"{drop_right} mm\"\n"
         );

@@ -1,7 +1,7 @@
 //! `rodset draw`: the links from behind and from above, as a drawing.
 
 use clap::ValueEnum;
-use std::fmt;
+use rodset::car::Hand;
 use std::path::PathBuf;
 
 use super::files::{replace, shown, svg_path};
@@ -9,7 +9,7 @@ use super::options::{Height, Input, Lengths, Wanted};
 use super::plan::Fit;
 use super::{Failure, Outcome};
 use rodset::plan::outline;
-use rodset::report::outline_drawing;
+use rodset::report::{OutlinePage, Page, Printable, outline_drawing};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -45,6 +45,15 @@ enum Wheel {
     Right,
 }
 
+impl Wheel {
+    fn hand(self) -> Hand {
+        match self {
+            Self::Left => Hand::Left,
+            Self::Right => Hand::Right,
+        }
+    }
+}
+
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let Some(path) = &args.svg else {
         return Err(Failure::usage("where does the drawing go? Give its name: --svg my-car.svg"));
@@ -55,12 +64,16 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let specs = args.wanted.specs_if_any(&profile)?;
     let fitting = args.fit.fitting(car)?;
     let answer = outline(car, &stance, specs.as_ref(), &fitting)?;
-    replace(path, &outline_drawing(car, &answer.sides[args.wheel as usize], args.lengths.units()))?;
+    let (side, units) = (&answer.sides[args.wheel.hand()], args.lengths.units());
+    replace(path, &outline_drawing(car, side, units))?;
     let page = || {
-        fmt::from_fn(|f| {
-            writeln!(f, "wrote {}", shown(path))?;
-            answer.unplanned.as_ref().map_or(Ok(()), |why| writeln!(f, "nothing planned is drawn: {why}"))
-        })
+        |page: &mut Page| {
+            page.line(format!("wrote {}", shown(path)));
+            if let Some(why) = &answer.unplanned {
+                page.line(format!("nothing planned is drawn: {why}"));
+            }
+            OutlinePage { side, units }.put(page);
+        }
     };
     Ok(Outcome::answer(args.input.write(&answer, page)?))
 }

@@ -6,7 +6,7 @@ use super::explain::{self, Explain};
 use super::files::{self, TextFile};
 use super::options::{Height, Input, Units};
 use super::{Failure, Outcome};
-use rodset::car::{Car, Measurand};
+use rodset::car::{Car, Measurand, PerSide};
 use rodset::explain::Given;
 use rodset::measure::{Fitted, FittedLength, NoFit, Round};
 use rodset::plan::fit_readings;
@@ -51,7 +51,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         let stance = stance.as_ref().map(|_| explain::stance(given)).transpose()?;
         fit_readings(&given.car, &given.rounds, stance.as_ref()).map_err(|error| no_fit(error, &given.rounds))
     };
-    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
+    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
         return Ok(explained);
     }
     let answer =
@@ -98,17 +98,17 @@ fn no_fit(error: NoFit, rounds: &[Round]) -> Failure {
 
 /// The profile with the fitted numbers, which must be sound itself before it is written.
 fn profile_text(text: &TextFile, before: &Car, fit: &Fitted) -> Result<String, Failure> {
-    let [left, right] = &fit.car.sides;
+    let PerSide { left, right } = &fit.car.sides;
     let mut points = [[0.0; 3]; 11];
     for (place, point) in points.iter_mut().zip(Measurand::points()) {
         *place = left.car_point(&left.point(point));
     }
-    let alone =
-        Measurand::points().filter(|point| before.sides[0].point(*point) != before.sides[1].point(*point));
+    let alone = Measurand::points()
+        .filter(|point| before.sides.left.point(*point) != before.sides.right.point(*point));
     let alone: Vec<(Measurand, [f64; 3])> =
         alone.map(|point| (point, right.car_point(&right.point(point)))).collect();
     let used = |length: &FittedLength| {
-        let links = &before.sides[length.side.index()].links;
+        let links = &before.sides[length.side].links;
         let link = links.iter().position(|link| link.name == length.link)?;
         Some(UsedLength { hand: length.side, link, read: None })
     };

@@ -1,6 +1,7 @@
 //! `rodset glossary`: what the words of the trade mean.
 
-use super::{Failure, Outcome, screen};
+use super::options::Format;
+use super::{Failure, Outcome};
 use rodset::report::GlossaryPage;
 
 const EXAMPLES: &str = "\
@@ -21,5 +22,5 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let page = GlossaryPage::of(args.word.as_deref()).map_err(|words| {
         Failure::usage(format!("this word is not in the glossary; there are: {}", words.join(", ")))
     })?;
-    Ok(Outcome::answer(screen::page(&page)))
+    Ok(Outcome::answer(Format::usual().page(&page)))
 }

@@ -26,7 +26,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let ask = |car: &Car, stance: &Stance, plan: Option<&Plan>, fitting: &Fitting| {
         Ok(joint_angles(car, stance, plan, fitting)?)
     };
-    if let Some(explained) = considered.explained(&args.explain, args.question.input.format, ask)? {
+    if let Some(explained) = considered.explained(&args.explain, args.question.input.format(), ask)? {
         return Ok(explained);
     }
     let (car, stance) = (&considered.profile.car, &considered.stance);

@@ -30,7 +30,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let ask = |car: &Car, stance: &Stance, plan: Option<&Plan>, fitting: &Fitting| {
         Ok(loads(car, stance, plan, fitting, &args.cases.of(car)?)?)
     };
-    if let Some(explained) = considered.explained(&args.explain, args.question.input.format, ask)? {
+    if let Some(explained) = considered.explained(&args.explain, args.question.input.format(), ask)? {
         return Ok(explained);
     }
     let (car, stance) = (&considered.profile.car, &considered.stance);

@@ -71,10 +71,10 @@ impl Now {
             ("--cam-right", Some(Hand::Right), cam_right),
         ] {
             for Entry { hand, link, value } in entries(car, option, side, texts, "upper=2 marks")? {
-                let of = &car.sides[hand.index()].links[link];
+                let of = &car.sides[hand].links[link];
                 once.note("--cam", &of.name, hand)?;
                 let turn = value.parse::<CamPosition>().and_then(|position| position.turn(of));
-                locking.settings[hand.index()][link] =
+                locking.settings[hand][link] =
                     turn.map_err(|error| Failure::usage(format!("{option}: \"{value}\": {error}")))?;
             }
         }
@@ -85,7 +85,7 @@ impl Now {
             ("--offset-right", Some(Hand::Right), offset_right),
         ] {
             for Entry { hand, link, value } in entries(car, option, side, texts, "upper=-2")? {
-                let of = &car.sides[hand.index()].links[link];
+                let of = &car.sides[hand].links[link];
                 once.note("--offset", &of.name, hand)?;
                 let length = value.parse::<Quantity>().and_then(Quantity::length);
                 let length = length.map_err(|error| Failure::usage(format!("{option}: {error}")))?;
@@ -95,7 +95,7 @@ impl Now {
                         cam.eccentricity
                     )));
                 }
-                locking.offsets[hand.index()][link] = length;
+                locking.offsets[hand][link] = length;
             }
         }
         Ok(locking)
@@ -126,7 +126,7 @@ fn entries<'a>(
             return Err(Failure::usage(format!("{option}: \"{text}\" is for the {hand}")));
         }
         for hand in named.hands().filter(|hand| side.is_none_or(|side| side == *hand)) {
-            let links = &car.sides[hand.index()].links;
+            let links = &car.sides[hand].links;
             let with_cams = || links.iter().enumerate().filter(|(_, link)| link.cam.is_some());
             let found = with_cams().find(|(_, link)| link.name == named.link).map(|(link, _)| link);
             let link = found.ok_or_else(|| {
@@ -152,7 +152,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let given = Given::new(car, &stance);
     let ask =
         |given: &Given| Ok(lockout(&given.car, &explain::stance(given)?, &args.now.locking(&given.car)?)?);
-    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
+    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
         return Ok(explained);
     }
     let answer = lockout(car, &stance, &args.now.locking(car)?)?;

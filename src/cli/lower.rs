@@ -38,7 +38,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let stance = args.height.stance(&profile.car)?;
     let given = Given::new(&profile.car, &stance);
     let ask = |given: &Given| Ok(lower(&given.car, &explain::stance(given)?)?);
-    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
+    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
         return Ok(explained);
     }
     let answer = lower(&profile.car, &stance)?;

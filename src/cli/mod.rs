@@ -15,6 +15,7 @@ mod failure;
 mod files;
 mod fit;
 mod glossary;
+mod hints;
 mod interview;
 mod joints;
 mod loads;
@@ -141,7 +142,7 @@ impl Outcome {
 /// Runs the command line of this process.
 pub(crate) fn run() -> ExitCode {
     let Cli { command, output: file } = Cli::parse();
-    screen::measure(file.is_some());
+    screen::measure(file.as_deref());
     let outcome = match command {
         Command::Starter(args) => starter::run(&args),
         Command::Interview(args) => interview::run(&args),
@@ -154,8 +155,8 @@ pub(crate) fn run() -> ExitCode {
         Command::Arms(args) => arms::run(&args),
         Command::Plan(args) => plan::run(&args),
         Command::Readings(args) => readings::run(&args),
-        Command::Sheet(args) => sheet::run(&args, file.as_deref()),
-        Command::Shop(args) => shop::run(&args, file.as_deref()),
+        Command::Sheet(args) => sheet::run(&args),
+        Command::Shop(args) => shop::run(&args),
         Command::Spec(args) => spec::run(&args),
         Command::Correct(args) => correct::run(&args),
         Command::Clearance(args) => clearance::run(&args),

@@ -8,7 +8,7 @@ use super::explain::{self, Explain};
 use super::options::{Format, Height, Input, Profile, Units, Wanted};
 use super::sampling::{self, Samples};
 use super::{Failure, Outcome};
-use rodset::car::{Car, Spec, Stance};
+use rodset::car::{Car, PerSide, Spec, Stance};
 use rodset::explain::Given;
 use rodset::plan::{Fitting, Plan, plan, sample_plan};
 use rodset::report::{self, PlanPage};
@@ -81,7 +81,7 @@ pub(super) enum Cams {
 pub(super) struct Planned {
     pub(super) profile: Profile,
     pub(super) stance: Stance,
-    pub(super) specs: [Spec; 2],
+    pub(super) specs: PerSide<Spec>,
     pub(super) fitting: Fitting,
     pub(super) units: report::Units,
     pub(super) answer: Plan,
@@ -94,7 +94,7 @@ pub(super) struct Considered {
     pub(super) fitting: Fitting,
     pub(super) units: report::Units,
     /// What it is planned for.
-    specs: Option<[Spec; 2]>,
+    specs: Option<PerSide<Spec>>,
     pub(super) plan: Option<Plan>,
 }
 
@@ -251,7 +251,7 @@ impl Fit {
 
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let planned = args.question.ask()?;
-    if let Some(explained) = planned.explained(&args.explain, args.question.input.format)? {
+    if let Some(explained) = planned.explained(&args.explain, args.question.input.format())? {
         return Ok(explained);
     }
     let Planned { profile, stance, specs, fitting, units, answer } = &planned;

@@ -34,7 +34,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let record = read_record(args.record.as_deref(), &profile.car)?;
     let given = Given { rounds: record.rounds.clone(), ..Given::of(&profile.car) };
     let ask = |given: &Given| Ok(readings(&given.car, &given.rounds, &record.workings));
-    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
+    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
         return Ok(explained);
     }
     let answer = readings(&profile.car, &record.rounds, &record.workings);

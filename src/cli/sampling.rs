@@ -2,12 +2,11 @@
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde::Serialize;
-use std::fmt::{self, Display};
 use std::io::{self, IsTerminal};
 use std::time::{Duration, Instant};
 
 use rodset::plan::{NoPosition, Sampled, Sampling};
-use rodset::report::{SampledPage, Units};
+use rodset::report::{Page, Printable, SampledPage, Units};
 
 use super::Failure;
 use super::options::Input;
@@ -43,15 +42,15 @@ struct WithSamplesPage<'a, P> {
     behind: Option<SampledPage<'a>>,
 }
 
-impl<P: Display> Display for WithSamplesPage<'_, P> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.page.fmt(f)?;
-        self.behind.iter().try_for_each(|behind| behind.fmt(f))
+impl<P: Printable> Printable for WithSamplesPage<'_, P> {
+    fn put(&self, page: &mut Page) {
+        self.page.put(page);
+        self.behind.iter().for_each(|behind| behind.put(page));
     }
 }
 
 /// Writes an answer, and what sampling says of it behind it.
-pub(super) fn write<P: Display>(
+pub(super) fn write<P: Printable>(
     input: &Input,
     answer: &impl Serialize,
     sampled: Option<&Sampled>,

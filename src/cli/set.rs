@@ -4,10 +4,10 @@ use serde::Serialize;
 use std::path::PathBuf;
 
 use super::files::{self, Kept, TextFile};
-use super::options::Format;
+use super::options::Form;
 use super::{Failure, Outcome};
 use rodset::profile::{self, Change, EditError, Finding, Sort, inspect};
-use rodset::report::{ChangesPage, Replaced};
+use rodset::report::Page;
 use schemars::JsonSchema;
 
 const HELP: &str = "\
@@ -42,9 +42,8 @@ pub(super) struct Args {
     /// Only show what would change
     #[arg(long)]
     dry_run: bool,
-    /// For people (text) or for scripts (json)
-    #[arg(long, value_enum, default_value = "text")]
-    format: Format,
+    #[command(flatten)]
+    form: Form,
 }
 
 /// What was done to a file.
@@ -108,7 +107,10 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         kept.replace(&changed.text)?;
     }
     let answer = SetAnswer { file: kept.file.name.clone(), written, changes };
-    let output = args.format.write(&answer, || answer.page(args.dry_run, after.is_sound()))?;
+    let output = args
+        .form
+        .format()
+        .write(&answer, || |page: &mut Page| answer.put(page, args.dry_run, after.is_sound()))?;
     Ok(Outcome::answer(output))
 }
 
@@ -128,13 +130,22 @@ fn halves(change: &str) -> Result<(&str, &str), Failure> {
 }
 
 impl SetAnswer {
-    fn page(&self, dry_run: bool, sound: bool) -> ChangesPage<'_> {
+    fn put(&self, page: &mut Page, dry_run: bool, sound: bool) {
         let Self { file, written, changes } = self;
-        let changes = changes.iter().map(|Changed { key, before, now }| Replaced {
-            key,
-            before: before.as_deref(),
-            now: now.as_deref(),
-        });
-        ChangesPage { file, written: *written, dry_run, changes: changes.collect(), sound }
+        let head = match (written, dry_run) {
+            (true, _) => "changed",
+            (_, true) => "this would change; nothing was written",
+            _ => "nothing to change",
+        };
+        page.line(format!("{file}: {head}"));
+        for Changed { key, before, now } in changes {
+            let [before, now] = [before, now]
+                .map(|value| value.as_deref().unwrap_or("(nothing)").replace('\n', "\n         "));
+            page.verbatim(format!("  {key}\n    was  {before}\n    now  {now}"));
+        }
+        if !sound {
+            page.gap();
+            page.paragraph(format!("Still unfinished; `rodset check {file}` tells what is missing."));
+        }
     }
 }

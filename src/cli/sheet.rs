@@ -1,19 +1,17 @@
 //! `rodset sheet`: the page that lies on the bench.
 
-use clap::ValueEnum;
 use sha2::{Digest, Sha256};
-use std::path::Path;
 use std::str::FromStr;
 
 use super::explain::Explain;
-use super::options::{self, Source, json};
+use super::options::{Form, Format, Source};
 use super::plan::{Asked, Planned};
 use super::today::today;
 use super::{Failure, Outcome, screen};
 use rodset::car::{ArmLength, Car, Hand};
 use rodset::plan::{TravelQuestion, handover, joint_angles, outline, travel};
 use rodset::profile::Quantity;
-use rodset::report::{Origin, PrintedSheet, SheetPage, ShopPage};
+use rodset::report::{Origin, Page, Printable, PrintedSheet, SheetPage, ShopPage};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -68,7 +66,7 @@ impl FromStr for Stock {
 impl Stock {
     /// Takes it over into the car.
     fn put(&self, car: &mut Car) -> Result<(), Failure> {
-        let names: Vec<String> = car.sides[0].links.iter().map(|link| link.name.clone()).collect();
+        let names: Vec<String> = car.sides.left.links.iter().map(|link| link.name.clone()).collect();
         let is_link = |name: &str| names.iter().any(|link| link == name);
         let of_side = Hand::BOTH.into_iter().find_map(|hand| {
             let name = self.arm.strip_suffix(&hand.to_string())?.trim_end();
@@ -84,7 +82,7 @@ impl Stock {
         };
         let sigma = car.sigmas.taping();
         for hand in hands {
-            for link in car.sides[hand.index()].links.iter_mut().filter(|link| link.name == name) {
+            for link in car.sides[hand].links.iter_mut().filter(|link| link.name == name) {
                 if !link.can_measure(self.length) {
                     let between = link.stock_length();
                     return Err(Failure::usage(format!(
@@ -108,43 +106,6 @@ impl Stock {
             }
         }
         Ok(())
-    }
-}
-
-/// In what form a page is given.
-#[derive(Debug, clap::Args)]
-pub(super) struct Form {
-    /// For people (text), for scripts (json) or to be printed (html) [default: html where --output names an .html file, else text]
-    #[arg(long, value_enum)]
-    format: Option<Format>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(super) enum Format {
-    /// For people.
-    Text,
-    /// For scripts: one object, full precision, units in the names.
-    Json,
-    /// One file to be printed.
-    Html,
-}
-
-impl Format {
-    /// The form of what is only shown or read by scripts.
-    pub(super) fn plain(self) -> options::Format {
-        match self {
-            Self::Json => options::Format::Json,
-            Self::Text | Self::Html => options::Format::Text,
-        }
-    }
-}
-
-impl Form {
-    /// The form of a page that goes to a file, or to standard output.
-    pub(super) fn of(&self, file: Option<&Path>) -> Format {
-        let ending = file.and_then(Path::extension).unwrap_or_default();
-        let html = ["html", "htm"].iter().any(|html| ending.eq_ignore_ascii_case(html));
-        self.format.unwrap_or(if html { Format::Html } else { Format::Text })
     }
 }
 
@@ -179,23 +140,22 @@ fn printed(planned: &Planned, sheet: &SheetPage<'_>) -> Result<String, Failure> 
     let shop = ShopPage { sheet, answer: &handover };
     let outlines = outline(car, stance, Some(specs), fitting)?;
     let travel = curves.as_ref().map_err(ToString::to_string);
-    Ok(PrintedSheet { sheet, shop: &shop, outlines: &outlines, travel }.html())
+    Ok(screen::html(&PrintedSheet { shop: &shop, outlines: &outlines, travel }))
 }
 
-/// The page for standard output, or for the file that it goes to.
-pub(super) fn run(args: &Args, file: Option<&Path>) -> Result<Outcome, Failure> {
+pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let mut profile = args.source.read()?;
     for stock in &args.stock {
         stock.put(&mut profile.car)?;
     }
     let planned = args.asked.of(profile)?;
-    if let Some(explained) = planned.explained(&args.explain, args.form.of(file).plain())? {
+    let format = args.form.format();
+    if let Some(explained) = planned.explained(&args.explain, format)? {
         return Ok(explained);
     }
-    let text = match args.form.of(file) {
-        Format::Text => with_sheet(&planned, |sheet| screen::page(sheet)),
-        Format::Json => json(&planned.answer)?,
-        Format::Html => with_sheet(&planned, |sheet| printed(&planned, sheet))?,
-    };
-    Ok(Outcome { output: text, spec_met: planned.answer.succeeds() })
+    let output = with_sheet(&planned, |sheet| match format {
+        Format::Html => printed(&planned, sheet),
+        _ => format.write(&planned.answer, || |page: &mut Page| sheet.put(page)),
+    })?;
+    Ok(Outcome { output, spec_met: planned.answer.succeeds() })
 }

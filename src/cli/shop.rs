@@ -1,12 +1,10 @@
 //! `rodset shop`: the page for the alignment shop.
 
-use std::path::Path;
-
 use super::explain::Explain;
-use super::options::{Source, json};
+use super::options::{Form, Source};
 use super::plan::Asked;
-use super::sheet::{Form, Format, with_sheet};
-use super::{Failure, Outcome, screen};
+use super::sheet::with_sheet;
+use super::{Failure, Outcome};
 use rodset::explain::Given;
 use rodset::plan::handover;
 use rodset::report::ShopPage;
@@ -31,19 +29,15 @@ pub(super) struct Args {
     explain: Explain,
 }
 
-/// The page for standard output, or for the file that it goes to.
-pub(super) fn run(args: &Args, file: Option<&Path>) -> Result<Outcome, Failure> {
+pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let planned = args.asked.of(args.source.read()?)?;
     let ask = |given: &Given| Ok(handover(&given.car, &planned.again(given)?));
+    let format = args.form.format();
     let asked = (&planned.profile, &planned.given(), planned.units);
-    if let Some(explained) = args.explain.outcome(args.form.of(file).plain(), asked, ask)? {
+    if let Some(explained) = args.explain.outcome(format, asked, ask)? {
         return Ok(explained);
     }
     let answer = handover(&planned.profile.car, &planned.answer);
-    let text = match args.form.of(file) {
-        Format::Text => with_sheet(&planned, |sheet| screen::page(&ShopPage { sheet, answer: &answer })),
-        Format::Json => json(&answer)?,
-        Format::Html => with_sheet(&planned, |sheet| ShopPage { sheet, answer: &answer }.html()),
-    };
-    Ok(Outcome { output: text, spec_met: planned.answer.succeeds() })
+    let output = with_sheet(&planned, |sheet| format.write(&answer, || ShopPage { sheet, answer: &answer }))?;
+    Ok(Outcome { output, spec_met: planned.answer.succeeds() })
 }

@@ -3,7 +3,7 @@
 use clap::ValueEnum;
 
 use super::explain::Explain;
-use super::options::{Format, Lengths, length};
+use super::options::{Form, Lengths, length};
 use super::{Failure, Outcome};
 use rodset::geometry::Figure;
 use rodset::plan::{Allowed, SpecAnswer};
@@ -36,9 +36,8 @@ pub(super) struct Args {
     /// The diameter across which toe in mm or inches is measured, mm or with a unit
     #[arg(long, value_name = "MM", value_parser = length)]
     diameter: Option<f64>,
-    /// For people (text) or for scripts (json)
-    #[arg(long, value_enum, default_value = "text")]
-    format: Format,
+    #[command(flatten)]
+    form: Form,
     #[command(flatten)]
     lengths: Lengths,
     #[command(flatten)]
@@ -83,9 +82,9 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         slips: printed.slips(figure, said, args.diameter).iter().map(Slip::to_string).collect(),
     };
     let asked = (&answer, args.printed.as_str(), args.lengths.units());
-    if let Some(explained) = args.explain.outcome_alone(args.format, asked)? {
+    if let Some(explained) = args.explain.outcome_alone(args.form.format(), asked)? {
         return Ok(explained);
     }
     let page = || SpecPage { printed: &args.printed, answer: &answer, units: args.lengths.units() };
-    Ok(Outcome::answer(args.format.write(&answer, page)?))
+    Ok(Outcome::answer(args.form.format().write(&answer, page)?))
 }

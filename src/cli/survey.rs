@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::explain::Explain;
 use super::files::{self, TextFile};
-use super::options::{Format, Lengths};
+use super::options::{Form, Lengths};
 use super::{Failure, Outcome};
 use rodset::car::Hand;
 use rodset::measure::{Survey, Surveyed, survey};
@@ -32,9 +32,8 @@ pub(super) struct Args {
     /// The page to carry under the car instead: what to measure, in which order, with blanks and a sketch
     #[arg(long, conflicts_with = "write")]
     sheet: bool,
-    /// For people (text) or for scripts (json)
-    #[arg(long, value_enum, default_value = "text")]
-    format: Format,
+    #[command(flatten)]
+    form: Form,
     #[command(flatten)]
     lengths: Lengths,
     #[command(flatten)]
@@ -47,17 +46,16 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     super::tell(&file.render(&checked.warnings));
     let units = args.lengths.units();
     if args.sheet {
-        return Ok(Outcome::answer(super::screen::page(&SurveySheet {
-            survey: &checked.survey,
-            file: &file.name,
-            units,
-        })));
+        let sheet = SurveySheet { survey: &checked.survey, file: &file.name, units };
+        return Ok(Outcome::answer(args.form.format().page(&sheet)));
     }
     let ask = |other: &Survey| {
         survey(other, &checked.sigmas)
             .map_err(|error| file.refuse(&checked.no_survey_findings(&error, &file.text)))
     };
-    if let Some(explained) = args.explain.outcome_of_survey(args.format, (&checked.survey, units), ask)? {
+    if let Some(explained) =
+        args.explain.outcome_of_survey(args.form.format(), (&checked.survey, units), ask)?
+    {
         return Ok(explained);
     }
     let answer = ask(&checked.survey)?;
@@ -78,7 +76,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         file: &file.name,
         written: written.as_deref(),
     };
-    let output = args.format.write(&answer, page)?;
+    let output = args.form.format().write(&answer, page)?;
     Ok(Outcome { output, spec_met: sound })
 }
 

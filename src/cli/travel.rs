@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use super::explain::{self, Explain};
 use super::files::{replace, svg_path};
-use super::options::{self, Height, Profile, Source, Units, Wanted, json, length};
+use super::options::{self, Height, Profile, Source, Units, Wanted, length};
 use super::plan::Fit;
 use super::{Failure, Outcome};
 use rodset::car::Car;
@@ -26,9 +26,10 @@ Examples:
 pub(super) struct Args {
     #[command(flatten)]
     source: Source,
-    /// For people (text), for scripts (json) or for a spreadsheet (csv)
-    #[arg(long, value_enum, default_value = "text")]
-    format: Format,
+    /// For people (text), for scripts (json), for a spreadsheet (csv) or to be printed (html) [default: html where --output names an
+    /// .html file, else text]
+    #[arg(long, value_enum)]
+    format: Option<Format>,
     #[command(flatten)]
     height: Height,
     #[command(flatten)]
@@ -51,6 +52,8 @@ enum Format {
     Json,
     /// For a spreadsheet: one line a side, set-up and height.
     Csv,
+    /// One file to be printed.
+    Html,
 }
 
 impl Format {
@@ -58,6 +61,7 @@ impl Format {
     fn plain(self) -> options::Format {
         match self {
             Self::Json => options::Format::Json,
+            Self::Html => options::Format::Html,
             Self::Text | Self::Csv => options::Format::Text,
         }
     }
@@ -185,13 +189,14 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         droop: args.course.droop,
         every: args.course.every,
     };
+    let format = args.format.map_or_else(options::Format::usual, Format::plain);
     let given = Given { specs, keep_cams: specs.map(|_| fitting.keep_cams), ..Given::new(car, &stance) };
     let ask = |given: &Given| {
         let fitting = explain::fitting(&fitting, given);
         let question = TravelQuestion { fitting: &fitting, specs: given.specs.as_ref(), ..question.clone() };
         Ok(travel(&given.car, &explain::stance(given)?, &question)?)
     };
-    if let Some(explained) = args.explain.outcome(args.format.plain(), (&profile, &given, units), ask)? {
+    if let Some(explained) = args.explain.outcome(format, (&profile, &given, units), ask)? {
         return Ok(explained);
     }
     let answer = travel(car, &stance, &question)?;
@@ -202,13 +207,11 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
             travel(car, &stance, &TravelQuestion { every: args.course.every.min(FINE), ..question.clone() })?;
         replace(path, &travel_chart(car, &stance, &fine, units))?;
     }
-    let output = match args.format {
-        Format::Text => {
-            let detail = args.course.detail;
-            super::screen::page(&TravelPage { car, stance: &stance, answer: &answer, units, detail })
-        }
-        Format::Json => json(&answer)?,
-        Format::Csv => travel_csv(&answer).map_err(Failure::unsound)?,
+    let output = if args.format == Some(Format::Csv) {
+        travel_csv(&answer).map_err(Failure::unsound)?
+    } else {
+        let detail = args.course.detail;
+        format.write(&answer, || TravelPage { car, stance: &stance, answer: &answer, units, detail })?
     };
     Ok(Outcome::answer(output))
 }

@@ -67,7 +67,7 @@ enum Least {
 impl Tuned {
     /// The name of the link that is tuned.
     fn link(&self, car: &Car) -> Result<String, Failure> {
-        let links = &car.sides[0].links;
+        let links = &car.sides.left.links;
         let setters = [Some(Figure::Camber), Some(Figure::Toe)];
         let free: Vec<&str> = links
             .iter()
@@ -130,7 +130,7 @@ pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
         let question = TuneQuestion { fitting: &fitting, specs, ..question };
         Ok(plan::tune(&given.car, &explain::stance(given)?, &question)?)
     };
-    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
+    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
         return Ok(explained);
     }
     let answer = plan::tune(car, &stance, &question)?;

@@ -1,6 +1,6 @@
 //! What an answer rests on.
 
-use crate::car::{Car, Spec, Stance};
+use crate::car::{Car, PerSide, Spec, Stance};
 use crate::measure::Round;
 
 /// All that an answer rests on and that can be changed to see what it does.
@@ -8,12 +8,12 @@ use crate::measure::Round;
 pub struct Given {
     /// The car.
     pub car: Car,
-    /// Drop of the left and of the right rear side, mm.
-    pub drops: [f64; 2],
+    /// Drop of each rear side, mm.
+    pub drops: PerSide<f64>,
     /// Drop of the front, mm, where one is given.
     pub front: Option<f64>,
     /// What the two wheels should read, where that is part of the question.
-    pub specs: Option<[Spec; 2]>,
+    pub specs: Option<PerSide<Spec>>,
     /// Whether cams under fitted arms stay as they were found, where that is part of the question.
     pub keep_cams: Option<bool>,
     /// What was read, where readings are part of the question.
@@ -31,7 +31,7 @@ impl Given {
     pub fn of(car: &Car) -> Self {
         Self {
             car: car.clone(),
-            drops: [0.0; 2],
+            drops: PerSide::default(),
             front: None,
             specs: None,
             keep_cams: None,

@@ -56,7 +56,7 @@ pub struct Checked {
 ///
 /// ```
 /// let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
-/// assert_eq!(car.sides[0].links.len(), 5);
+/// assert_eq!(car.sides.left.links.len(), 5);
 ///
 /// // What is wrong is told with its place in the text.
 /// let text = "format = 1\nfront = 3";

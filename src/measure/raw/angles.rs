@@ -5,7 +5,7 @@ use std::f64::consts::SQRT_2;
 use super::floor::Cambers;
 use super::reduce::{FAR, Reduction};
 use super::{Angle, Chord, Entry, Flaw, RawAngles, RawCamber, RawToe, RawTotalToe, Strings};
-use crate::car::Hand;
+use crate::car::{Hand, PerSide};
 use crate::geometry::DEGREE;
 use crate::measure::{
     CAMBERS_APART, ChordAngle, Measured, ReadWith, USUAL_CAMBER, USUAL_TOE, WheelReading, Workings,
@@ -19,21 +19,21 @@ const RUN_OUT: f64 = 0.4 * DEGREE;
 
 /// What was read on both wheels.
 pub(super) struct Figures {
-    pub(super) wheels: [WheelReading; 2],
+    pub(super) wheels: PerSide<WheelReading>,
     pub(super) total_toe: Option<Measured>,
     pub(super) workings: Workings,
 }
 
 /// The toes of both wheels, or of both together.
 struct Toes {
-    wheels: [Option<ChordAngle>; 2],
+    wheels: PerSide<Option<ChordAngle>>,
     total: Option<ChordAngle>,
     covariance: f64,
 }
 
 /// How the strings run.
 struct Run {
-    angles: [Option<Measured>; 2],
+    angles: PerSide<Option<Measured>>,
     /// What the two share, rad2.
     covariance: f64,
 }
@@ -42,25 +42,27 @@ impl Reduction<'_> {
     /// Camber and toe of both wheels, or what there is of them.
     pub(super) fn figures(&mut self, raw: &RawAngles, source: Option<ReadWith>) -> Option<Figures> {
         let toes = self.toes(raw);
-        let known = toes.as_ref().map_or([0.0; 2], |toes| {
-            toes.wheels.each_ref().map(|toe| toe.as_ref().map_or(0.0, |toe| toe.angle.value))
-        });
+        let known = toes
+            .as_ref()
+            .map_or(PerSide::default(), |toes| toes.wheels.map(|toe| toe.map_or(0.0, |toe| toe.angle.value)));
         let cambers = self.cambers(raw, source, known);
         let (toes, cambers): (Toes, Cambers) = (toes?, cambers?);
         let angle = |read: &Option<ChordAngle>| read.as_ref().map(|read| read.angle);
-        let wheels =
-            [0, 1].map(|i| WheelReading { camber: angle(&cambers.wheels[i]), toe: angle(&toes.wheels[i]) });
+        let wheels = PerSide::of(|hand| WheelReading {
+            camber: angle(&cambers.wheels[hand]),
+            toe: angle(&toes.wheels[hand]),
+        });
         let total = angle(&toes.total);
         if total.is_none() && wheels.iter().all(|wheel| *wheel == WheelReading::default()) {
             return self.fail(Flaw::NothingRead);
         }
-        if let [Some(left), Some(right)] = wheels.map(|wheel| wheel.camber)
+        if let Some(PerSide { left, right }) = wheels.map(|wheel| wheel.camber).all()
             && (left.value - right.value).abs() > CAMBERS_APART
         {
             self.tell(Flaw::CambersApart([left.value, right.value]));
         }
         let each = wheels.map(|wheel| wheel.toe);
-        if let [Some(left), Some(right)] = each {
+        if let Some(PerSide { left, right }) = each.all() {
             match total {
                 Some(total) => self.total_and_each(total, [left, right]),
                 None => self.total_for_each([left.value, right.value]),
@@ -69,12 +71,12 @@ impl Reduction<'_> {
         let run_out = |read: &Option<ChordAngle>| read.as_ref().and_then(|read| read.run_out);
         let workings = Workings {
             floor: cambers.floor,
-            run_out: [0, 1].map(|i| [run_out(&cambers.wheels[i]), run_out(&toes.wheels[i])]),
+            run_out: PerSide::of(|hand| [run_out(&cambers.wheels[hand]), run_out(&toes.wheels[hand])]),
             camber_covariance: cambers.covariance,
             toe_covariance: toes.covariance,
         };
         // The total is of use only where one of the wheels was not read.
-        let total_toe = total.filter(|_| each.contains(&None));
+        let total_toe = total.filter(|_| each.all().is_none());
         Some(Figures { wheels, total_toe, workings })
     }
 
@@ -92,9 +94,9 @@ impl Reduction<'_> {
     /// Two wheels that each read the total of the spec, to the digit.
     fn total_for_each(&mut self, [left, right]: [f64; 2]) {
         const SAME: f64 = 0.005 * DEGREE;
-        let [Some(spec), Some(other)] = self.car.sides.each_ref().map(|side| side.spec) else { return };
-        let total = spec.toe + other.toe;
-        let out = (left - spec.toe).abs() > spec.toe_tolerance;
+        let Some(specs) = self.car.sides.each(|side| side.spec).all() else { return };
+        let total = specs.left.toe + specs.right.toe;
+        let out = (left - specs.left.toe).abs() > specs.left.toe_tolerance;
         if out && (left - right).abs() < SAME && (left - total).abs() < SAME {
             self.tell(Flaw::EachReadsTotal(right));
         }
@@ -105,7 +107,7 @@ impl Reduction<'_> {
             Some(strings) => Some(self.strings(strings)?),
             None => None,
         };
-        let [left, right] = Hand::BOTH.map(|hand| match &raw.toes[hand.index()] {
+        let wheels = PerSide::of(|hand| match &raw.toes[hand] {
             Some(toe) => self.toe(hand, toe, run.as_ref()).map(Some),
             None => Some(None),
         });
@@ -113,26 +115,26 @@ impl Reduction<'_> {
             Some(total) => Some(self.total_toe(total)?),
             None => None,
         };
-        Some(Toes { wheels: [left?, right?], total, covariance: run.map_or(0.0, |run| run.covariance) })
+        Some(Toes { wheels: wheels.all()?, total, covariance: run.map_or(0.0, |run| run.covariance) })
     }
 
     /// The angles of the strings to the centreline, from where they run.
     fn strings(&mut self, raw: &Strings) -> Option<Run> {
         let Some(apart) = raw.apart.or(self.car.wheelbase) else { return self.fail(Flaw::NoDistance) };
         let tape = self.instruments.tape;
-        let mut run = Run { angles: [None; 2], covariance: 0.0 };
+        let mut run = Run { angles: PerSide::default(), covariance: 0.0 };
         // Half of a track's error; and of the rule where it goes only to the hub.
         let sigma = if raw.tracks.is_some() { (tape / 2.0).hypot(self.instruments.ruler) } else { tape };
         let [half_front, half_rear] = raw.tracks.map_or([0.0; 2], |tracks| tracks.map(|track| track / 2.0));
         for hand in Hand::BOTH {
-            let Some([front, rear]) = raw.gaps[hand.index()] else { continue };
+            let Some([front, rear]) = raw.gaps[hand] else { continue };
             let measured = |value: f64| Measured { value, sigma };
             let apart = Measured { value: apart, sigma: tape };
             let found = string_angle(measured(half_front + front), measured(half_rear + rear), apart);
             if found.value.abs() > ASKEW {
                 return self.fail(Flaw::Askew(hand, found.value));
             }
-            run.angles[hand.index()] = Some(found);
+            run.angles[hand] = Some(found);
         }
         if raw.tracks.is_some() {
             // Both strings count the same tracks: their halves' errors over the distance.
@@ -150,7 +152,7 @@ impl Reduction<'_> {
             RawToe::Rim(chord) => self.chord(entry, hand, chord)?,
         };
         let string = match run {
-            Some(run) => match run.angles[hand.index()] {
+            Some(run) => match run.angles[hand] {
                 Some(string) => string,
                 None => return self.fail(Flaw::NoString(hand)),
             },
@@ -184,7 +186,7 @@ impl Reduction<'_> {
             // The mean of two readings of a level is as good as one of them: its zero is off in both.
             RawCamber::Level { value, half_turn } => {
                 let run_out = half_turn.map(|half_turn| (value - half_turn).abs() / 2.0);
-                self.run_out(entry, run_out, self.car.sides[hand.index()].rim_diameter);
+                self.run_out(entry, run_out, self.car.sides[hand].rim_diameter);
                 let mean = half_turn.map_or(*value, |half_turn| f64::midpoint(*value, half_turn));
                 Some(ChordAngle { angle: Measured { value: mean, sigma: self.instruments.level }, run_out })
             }
@@ -198,7 +200,7 @@ impl Reduction<'_> {
 
     /// The angle of a chord of the rim to its line.
     fn chord(&mut self, entry: Entry, hand: Hand, raw: &Chord) -> Option<ChordAngle> {
-        let Some(value) = raw.across.or(self.car.sides[hand.index()].rim_diameter) else {
+        let Some(value) = raw.across.or(self.car.sides[hand].rim_diameter) else {
             return self.fail(Flaw::NoRim(entry));
         };
         let across = Measured { value, sigma: self.instruments.tape };

@@ -4,7 +4,7 @@ use std::f64::consts::SQRT_2;
 
 use super::reduce::{FAR, Reduction};
 use super::{Entry, Flaw, RawAngles, RawCamber, RawFloor};
-use crate::car::Hand;
+use crate::car::{Hand, PerSide};
 use crate::geometry::DEGREE;
 use crate::measure::{ChordAngle, Measured, ReadWith, floor_slope, off_floor, turned_round};
 
@@ -14,7 +14,7 @@ const FLOOR: f64 = 3.0 * DEGREE;
 /// The cambers of both wheels against the floor.
 #[derive(Default)]
 pub(super) struct Cambers {
-    pub(super) wheels: [Option<ChordAngle>; 2],
+    pub(super) wheels: PerSide<Option<ChordAngle>>,
     pub(super) floor: Option<Measured>,
     pub(super) covariance: f64,
 }
@@ -25,7 +25,7 @@ impl Reduction<'_> {
         &mut self,
         raw: &RawAngles,
         source: Option<ReadWith>,
-        toes: [f64; 2],
+        toes: PerSide<f64>,
     ) -> Option<Cambers> {
         let read = self.both(&raw.cambers, Entry::Camber);
         let Some(floor) = &raw.floor else { return Some(Cambers { wheels: read?, ..Cambers::default() }) };
@@ -49,10 +49,10 @@ impl Reduction<'_> {
             return self.fail(Flaw::Steep(slope.value));
         }
         let off = |hand: Hand| {
-            let read = read.as_ref()?[hand.index()]?;
-            Some(ChordAngle { angle: off_floor(read.angle, toes[hand.index()], slope, hand), ..read })
+            let read = read.as_ref()?[hand]?;
+            Some(ChordAngle { angle: off_floor(read.angle, toes[hand], slope, hand), ..read })
         };
-        let wheels = Hand::BOTH.map(off);
+        let wheels = PerSide::of(off);
         read?;
         // A floor that is higher on the left than was thought adds to the left camber what it takes from the right.
         Some(Cambers { wheels, floor: Some(slope), covariance: -slope.sigma * slope.sigma })
@@ -60,29 +60,29 @@ impl Reduction<'_> {
 
     fn both(
         &mut self,
-        raw: &[Option<RawCamber>; 2],
+        raw: &PerSide<Option<RawCamber>>,
         entry: impl Fn(Hand) -> Entry,
-    ) -> Option<[Option<ChordAngle>; 2]> {
-        let [left, right] = Hand::BOTH.map(|hand| match &raw[hand.index()] {
+    ) -> Option<PerSide<Option<ChordAngle>>> {
+        let read = PerSide::of(|hand| match &raw[hand] {
             Some(camber) => self.camber(entry(hand), hand, camber).map(Some),
             None => Some(None),
         });
-        Some([left?, right?])
+        read.all()
     }
 
     /// With the car turned round: the mean, and the floor from the difference.
     fn turned(
         &mut self,
-        read: [Option<ChordAngle>; 2],
-        again: [Option<ChordAngle>; 2],
-        toes: [f64; 2],
+        read: PerSide<Option<ChordAngle>>,
+        again: PerSide<Option<ChordAngle>>,
+        toes: PerSide<f64>,
     ) -> Option<Cambers> {
-        let both = |i: usize| Some((read[i]?.angle, again[i]?.angle));
-        let pairs = [0, 1].map(|i| both(i).map(|(one, other)| turned_round(one, other, Hand::BOTH[i])));
-        let slope = match pairs.map(|pair| pair.map(|(_, slope)| slope)) {
-            [None, None] => return self.fail(Flaw::NoPair),
-            [Some(slope), None] | [None, Some(slope)] => slope,
-            [Some(left), Some(right)] => {
+        let pairs = PerSide::of(|hand| Some(turned_round(read[hand]?.angle, again[hand]?.angle, hand)));
+        let PerSide { left, right } = pairs.map(|pair| pair.map(|(_, slope)| slope));
+        let slope = match (left, right) {
+            (None, None) => return self.fail(Flaw::NoPair),
+            (Some(slope), None) | (None, Some(slope)) => slope,
+            (Some(left), Some(right)) => {
                 if (left.value - right.value).abs() > FAR * left.sigma.hypot(right.sigma) {
                     self.tell(Flaw::TwoFloors([left.value, right.value]));
                 }
@@ -93,15 +93,14 @@ impl Reduction<'_> {
             }
         };
         let back = Measured { value: -slope.value, ..slope };
-        let wheels = Hand::BOTH.map(|hand| {
-            let i = hand.index();
-            let angle = match (pairs[i], read[i], again[i]) {
+        let wheels = PerSide::of(|hand| {
+            let angle = match (pairs[hand], read[hand], again[hand]) {
                 (Some((camber, _)), ..) => camber,
-                (None, Some(read), _) => off_floor(read.angle, toes[i], slope, hand),
-                (None, None, Some(again)) => off_floor(again.angle, toes[i], back, hand),
+                (None, Some(read), _) => off_floor(read.angle, toes[hand], slope, hand),
+                (None, None, Some(again)) => off_floor(again.angle, toes[hand], back, hand),
                 (None, None, None) => return None,
             };
-            read[i].or(again[i]).map(|worked| ChordAngle { angle, ..worked })
+            read[hand].or(again[hand]).map(|worked| ChordAngle { angle, ..worked })
         });
         Some(Cambers { wheels, floor: Some(slope), covariance: 0.0 })
     }

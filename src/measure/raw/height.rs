@@ -4,7 +4,7 @@ use std::f64::consts::SQRT_2;
 
 use super::reduce::Reduction;
 use super::{Corner, Flaw, FrontHeight, RawHeight, RearHeight};
-use crate::car::{Hand, Stance};
+use crate::car::{Hand, PerSide, Stance};
 
 /// No car is lowered or raised by more than this, mm.
 const FURTHEST: f64 = 400.0;
@@ -13,7 +13,7 @@ const TWIST: f64 = 15.0;
 
 /// How the car stood.
 pub(super) struct Height {
-    pub(super) drops: [f64; 2],
+    pub(super) drops: PerSide<f64>,
     pub(super) sigma: Option<f64>,
     pub(super) front: Option<f64>,
 }
@@ -22,15 +22,15 @@ impl Reduction<'_> {
     /// Drops of the rear sides and of the front.
     pub(super) fn height(&mut self, raw: &RawHeight) -> Option<Height> {
         let before = self.before.rear;
-        let [left, right] = Hand::BOTH.map(|hand| {
-            let (at, i) = (Corner::Rear(hand), hand.index());
-            let arch_gap = self.car.sides[i].ride.arch_gap;
+        let drops = PerSide::of(|hand| {
+            let at = Corner::Rear(hand);
+            let arch_gap = self.car.sides[hand].ride.arch_gap;
             match raw.rear {
-                RearHeight::Drops(drops) => self.possible(at, drops[i]),
-                RearHeight::Gaps(now) => self.drop_of_gap(at, now[i], before[i].or(arch_gap)),
+                RearHeight::Drops(drops) => self.possible(at, drops[hand]),
+                RearHeight::Gaps(now) => self.drop_of_gap(at, now[hand], before[hand].or(arch_gap)),
             }
         });
-        let drops = [left?, right?];
+        let drops = drops.all()?;
         for (side, drop) in self.car.sides.iter().zip(drops) {
             if side.past_travel(drop) {
                 self.tell(Flaw::PastTravel(side.hand, drop));
@@ -49,20 +49,20 @@ impl Reduction<'_> {
     }
 
     /// The drop of the front; `rear` are those of the rear.
-    fn front(&mut self, raw: &FrontHeight, rear: [f64; 2]) -> Option<f64> {
+    fn front(&mut self, raw: &FrontHeight, rear: PerSide<f64>) -> Option<f64> {
         let (drop, sides) = match *raw {
-            FrontHeight::Drop(drop) => (self.possible(Corner::Front(Hand::Left), drop)?, [None; 2]),
+            FrontHeight::Drop(drop) => (self.possible(Corner::Front(Hand::Left), drop)?, PerSide::default()),
             FrontHeight::Gaps(now) => {
-                let mut sides = [None; 2];
+                let mut sides = PerSide::default();
                 for hand in Hand::BOTH {
-                    if let Some(now) = now[hand.index()] {
-                        let before = self.before.front[hand.index()];
-                        sides[hand.index()] = Some(self.drop_of_gap(Corner::Front(hand), now, before)?);
+                    if let Some(now) = now[hand] {
+                        let before = self.before.front[hand];
+                        sides[hand] = Some(self.drop_of_gap(Corner::Front(hand), now, before)?);
                     }
                 }
                 match sides {
-                    [Some(left), Some(right)] => (f64::midpoint(left, right), sides),
-                    [one, other] => (one.or(other)?, sides),
+                    PerSide { left: Some(left), right: Some(right) } => (f64::midpoint(left, right), sides),
+                    PerSide { left, right } => (left.or(right)?, sides),
                 }
             }
         };
@@ -70,8 +70,8 @@ impl Reduction<'_> {
             return self.fail(Flaw::NoWheelbase);
         }
         // Front and rear lean alike: a body is stiff.
-        if let [Some(left), Some(right)] = sides {
-            let leans = [left - right, rear[0] - rear[1]];
+        if let Some(PerSide { left, right }) = sides.all() {
+            let leans = [left - right, rear.left - rear.right];
             if (leans[0] - leans[1]).abs() > TWIST {
                 self.tell(Flaw::Twisted(leans));
             }

@@ -4,6 +4,7 @@ use std::ops::RangeInclusive;
 
 use super::reduce::Reduction;
 use super::{Flaw, LinkSetting, RawArm, RawReading};
+use crate::car::PerSide;
 
 /// More turns than any arm has thread for.
 const MOST_TURNS: f64 = 40.0;
@@ -15,8 +16,8 @@ const READ: f64 = 1.0;
 /// Lengths and shifts of both sides, mm, where they were given.
 #[derive(Default)]
 pub(super) struct State {
-    pub(super) lengths: [[Option<f64>; 5]; 2],
-    pub(super) shifts: [[Option<f64>; 5]; 2],
+    pub(super) lengths: PerSide<[Option<f64>; 5]>,
+    pub(super) shifts: PerSide<[Option<f64>; 5]>,
 }
 
 impl Reduction<'_> {
@@ -25,7 +26,7 @@ impl Reduction<'_> {
         let mut state = State::default();
         let mut sound = true;
         for cam in &raw.cams {
-            match state.shifts[cam.hand.index()].get_mut(cam.link) {
+            match state.shifts[cam.hand].get_mut(cam.link) {
                 Some(shift) => *shift = Some(cam.to),
                 None => self.tell(Flaw::NoLink(cam.hand, cam.link)),
             }
@@ -35,7 +36,7 @@ impl Reduction<'_> {
                 sound = false;
                 continue;
             };
-            let (side, link) = (arm.hand.index(), arm.link);
+            let (side, link) = (arm.hand, arm.link);
             state.lengths[side][link] = Some(length);
             // A fitted arm's cam is locked out at the middle of its slot, unless something else is said.
             if self.car.sides[side].links[link].cam.is_some() {
@@ -48,7 +49,7 @@ impl Reduction<'_> {
     /// The length of an arm between the pivots, mm.
     fn length(&mut self, arm: &LinkSetting<RawArm>) -> Option<f64> {
         let LinkSetting { hand, link: i, to } = *arm;
-        let Some(link) = self.car.sides[hand.index()].links.get(i) else {
+        let Some(link) = self.car.sides[hand].links.get(i) else {
             return self.fail(Flaw::NoLink(hand, i));
         };
         let stock = link.stock_length();

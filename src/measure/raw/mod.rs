@@ -15,22 +15,22 @@
 //! let rim = |front, rear| Some(RawToe::Rim(Chord { ends: [front, rear], half_turn: None, across: Some(455.0) }));
 //! let level = |value: f64| Some(RawCamber::Level { value: value.to_radians(), half_turn: None });
 //! let reading = RawReading {
-//!     height: RawHeight::drops([40.0, 40.0]),
+//!     height: RawHeight::drops([40.0, 40.0].into()),
 //!     arms: Hand::BOTH.map(|hand| LinkSetting { hand, link: 0, to: RawArm::Turns(1.5) }).to_vec(),
 //!     angles: RawAngles {
-//!         cambers: [level(-1.6), level(-1.7)],
-//!         toes: [rim(152.4, 151.0), rim(148.4, 147.6)],
+//!         cambers: [level(-1.6), level(-1.7)].into(),
+//!         toes: [rim(152.4, 151.0), rim(148.4, 147.6)].into(),
 //!         ..RawAngles::default()
 //!     },
 //!     ..RawReading::default()
 //! };
 //! let reduced = reading.reduce(&car, &GapsBefore::default(), &Instruments::default()).expect("a sound reading");
-//! let toe = reduced.round.wheels[0].toe.expect("toe was read").value;
+//! let toe = reduced.round.wheels.left.toe.expect("toe was read").value;
 //! assert!((toe - (1.4_f64 / 455.0).asin()).abs() < 1e-12);
 //!
-//! let specs = car.sides.each_ref().map(|side| side.spec.expect("the example has a spec"));
+//! let specs = car.sides.each(|side| side.spec.expect("the example has a spec"));
 //! let correction = correct(&car, &specs, &Fitting::default(), &[reduced.round]).expect("the wheel comes so far");
-//! assert!(correction.sides[0].arms.iter().any(|arm| arm.turns != 0.0));
+//! assert!(correction.sides.left.arms.iter().any(|arm| arm.turns != 0.0));
 //! ```
 
 mod angles;

@@ -1,6 +1,6 @@
 //! What was read on a car in one state, as it was read: mm and rad, with nothing worked out.
 
-use crate::car::Hand;
+use crate::car::{Hand, PerSide};
 use crate::measure::ReadWith;
 
 /// A reading as it was written down.
@@ -60,7 +60,7 @@ pub struct RawHeight {
 
 impl RawHeight {
     /// Left and right rear let down by so much from the reference, mm.
-    pub fn drops(drops: [f64; 2]) -> Self {
+    pub fn drops(drops: PerSide<f64>) -> Self {
         Self { rear: RearHeight::Drops(drops), front: None, drop_sigma: None }
     }
 }
@@ -68,17 +68,17 @@ impl RawHeight {
 impl Default for RawHeight {
     /// The reference height.
     fn default() -> Self {
-        Self::drops([0.0; 2])
+        Self::drops(PerSide::default())
     }
 }
 
-/// The height of the rear, left then right.
+/// The height of the rear.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum RearHeight {
     /// Drops from the reference, mm.
-    Drops([f64; 2]),
+    Drops(PerSide<f64>),
     /// Hub centre straight up to the arch lip, mm.
-    Gaps([f64; 2]),
+    Gaps(PerSide<f64>),
 }
 
 /// The height of the front.
@@ -86,18 +86,18 @@ pub enum RearHeight {
 pub enum FrontHeight {
     /// Its drop from the reference, mm.
     Drop(f64),
-    /// Hub centre straight up to the arch lip, left and right, mm; one of them does.
-    Gaps([Option<f64>; 2]),
+    /// Hub centre straight up to the arch lip, mm; one of them does.
+    Gaps(PerSide<Option<f64>>),
 }
 
-/// Hub centre straight up to the arch lip at the reference, left then right, mm, where it was measured. A rear gap that is not
+/// Hub centre straight up to the arch lip at the reference, mm, where it was measured. A rear gap that is not
 /// here is that of the car.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct GapsBefore {
     /// The rear ones.
-    pub rear: [Option<f64>; 2],
+    pub rear: PerSide<Option<f64>>,
     /// The front ones.
-    pub front: [Option<f64>; 2],
+    pub front: PerSide<Option<f64>>,
 }
 
 /// A corner of the car.
@@ -109,13 +109,13 @@ pub enum Corner {
     Front(Hand),
 }
 
-/// Camber and toe of both wheels, or what there is of them; left, then right.
+/// Camber and toe of both wheels, or what there is of them.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct RawAngles {
     /// Cambers.
-    pub cambers: [Option<RawCamber>; 2],
+    pub cambers: PerSide<Option<RawCamber>>,
     /// Toes of each wheel alone.
-    pub toes: [Option<RawToe>; 2],
+    pub toes: PerSide<Option<RawToe>>,
     /// The toe of both wheels together.
     pub total_toe: Option<RawTotalToe>,
     /// Where the strings run; without, along the centreline.
@@ -193,7 +193,7 @@ pub struct Plates {
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Strings {
     /// From the left and from the right string to the centreline; to the hubs where `tracks` are given.
-    pub gaps: [Option<[f64; 2]>; 2],
+    pub gaps: PerSide<Option<[f64; 2]>>,
     /// From hub to hub.
     pub tracks: Option<[f64; 2]>,
     /// From the front place to the rear one along the car; without, the wheelbase.
@@ -208,5 +208,5 @@ pub enum RawFloor {
     /// Its slope, rad, plus where it rises to the left.
     Slope(f64),
     /// What the cambers read with the car turned round on the same spots.
-    TurnedRound([Option<RawCamber>; 2]),
+    TurnedRound(PerSide<Option<RawCamber>>),
 }

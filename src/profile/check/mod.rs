@@ -27,7 +27,7 @@ use super::Severity;
 use super::finding::Finding;
 use super::layers::Layers;
 use super::schema::{self, Profile};
-use crate::car::{AxleLimits, Car, Hand, Link, Side, Sigmas};
+use crate::car::{AxleLimits, Car, Hand, Link, PerSide, Side, Sigmas};
 
 /// A degree, in rad.
 pub(super) const DEGREE: f64 = std::f64::consts::PI / 180.0;
@@ -105,8 +105,7 @@ impl Checker {
         let loads = self.loads(profile);
         let sigmas = self.sigmas(profile);
         self.names(profile)?;
-        let [left, right] = Hand::BOTH.map(|hand| self.side(hand, profile, &sigmas));
-        let mut sides = [left?, right?];
+        let mut sides = PerSide::of(|hand| self.side(hand, profile, &sigmas)).all()?;
         self.readings(&sides, profile);
         self.keepouts(&mut sides, profile);
         Some(Car {
@@ -137,11 +136,11 @@ impl Checker {
     }
 
     /// Readings of the two wheels that hardly belong to one car.
-    fn readings(&mut self, sides: &[Side; 2], profile: &Profile) {
+    fn readings(&mut self, sides: &PerSide<Side>, profile: &Profile) {
         let right = profile.right.as_ref().and_then(|right| right.get_ref().wheel.as_ref());
         let camber = right.and_then(|wheel| wheel.get_ref().camber.as_ref());
         if let Some(camber) = camber {
-            self.cambers_apart([sides[0].reading[0], sides[1].reading[0]], camber.span());
+            self.cambers_apart([sides.left.reading[0], sides.right.reading[0]], camber.span());
         }
     }
 
@@ -238,11 +237,13 @@ fn named_alike(a: &Spanned<schema::Link>, b: &Spanned<schema::Link>) -> bool {
 
 #[cfg(test)]
 mod tests {
+    use crate::car::PerSide;
+
     #[test]
     fn an_override_reads_the_other_keys_from_the_base() {
         let text = include_str!("../../../examples/tansy-wharf.toml");
         let car = crate::profile::read(text).expect("the example is sound").car;
-        let [left, right] = &car.sides;
+        let PerSide { left, right } = &car.sides;
         assert_eq!(left.wheel.centre, right.wheel.centre);
         assert_eq!(left.links, right.links);
         assert!((right.reading[0].to_degrees() + 1.3).abs() < 1e-12);

@@ -5,7 +5,7 @@ use toml::Spanned;
 
 use super::schema::{Floor, FrontRear, Plates, Reading, Strings, TopBottom, Wheel};
 use super::value::{Told, span};
-use crate::car::Car;
+use crate::car::{Car, Hand, PerSide};
 use crate::measure::{
     Angle, Chord, Plates as RawPlates, RawAngles, RawCamber, RawFloor, RawToe, RawTotalToe,
     Strings as RawStrings, USUAL_CAMBER,
@@ -22,16 +22,16 @@ const BETWEEN: &str = "a distance between the plates";
 const STEP: f64 = 100.0;
 
 /// The tables of the left and of the right wheel.
-type Tables<'a> = [&'a Option<Spanned<Wheel>>; 2];
+type Tables<'a> = PerSide<&'a Option<Spanned<Wheel>>>;
 
 impl Checker {
     /// Camber and toe of both wheels, or what there is of them.
     pub(super) fn angles(&mut self, keys: &Reading, car: &Car) -> Result<RawAngles, Told> {
-        let tables = [&keys.left, &keys.right];
-        let rims = car.sides.each_ref().map(|side| side.rim_diameter);
+        let tables = PerSide { left: &keys.left, right: &keys.right };
+        let rims = car.sides.each(|side| side.rim_diameter);
         let strings = keys.string.as_ref().map(|strings| self.strings(strings.get_ref())).transpose();
-        let toes = wheels(tables, |i, wheel| self.toe_of(wheel, rims[i]));
-        let total_toe = self.total_toe(keys, rims[0]);
+        let toes = wheels(tables, |hand, wheel| self.toe_of(wheel, rims[hand]));
+        let total_toe = self.total_toe(keys, rims.left);
         let cambers = wheels(tables, |_, wheel| self.camber_of(wheel));
         let floor = self.floor(keys);
         Ok(RawAngles {
@@ -135,9 +135,9 @@ impl Checker {
             Some(_) => ("a distance from the string to the hub", 10.0..=800.0),
             None => ("a distance from the string to the centreline", 400.0..=2000.0),
         };
-        let [left, right] = [&keys.left, &keys.right]
+        let gaps = PerSide { left: &keys.left, right: &keys.right }
             .map(|gaps| gaps.as_ref().map(|gaps| self.front_rear(gaps, what, &range)).transpose());
-        Ok(RawStrings { gaps: [left?, right?], tracks, apart })
+        Ok(RawStrings { gaps: gaps.ok()?, tracks, apart })
     }
 
     fn front_rear(
@@ -169,7 +169,7 @@ impl Checker {
         let measured = keys.floor.as_ref().map(|floor| self.measured_floor(floor)).transpose();
         let turned = keys.other_way_round.as_ref().map(Spanned::get_ref);
         let turned = turned.map(|turned| {
-            let tables = [&turned.left, &turned.right];
+            let tables = PerSide { left: &turned.left, right: &turned.right };
             for wheel in tables.into_iter().flatten() {
                 self.only_camber(wheel.get_ref());
             }
@@ -232,8 +232,7 @@ impl Checker {
 /// What was read on the left and on the right wheel.
 fn wheels<T>(
     tables: Tables<'_>,
-    mut read: impl FnMut(usize, &Wheel) -> Result<Option<T>, Told>,
-) -> Result<[Option<T>; 2], Told> {
-    let [left, right] = [0, 1].map(|i| tables[i].as_ref().map_or(Ok(None), |wheel| read(i, wheel.get_ref())));
-    Ok([left?, right?])
+    mut read: impl FnMut(Hand, &Wheel) -> Result<Option<T>, Told>,
+) -> Result<PerSide<Option<T>>, Told> {
+    PerSide::try_of(|hand| tables[hand].as_ref().map_or(Ok(None), |wheel| read(hand, wheel.get_ref())))
 }

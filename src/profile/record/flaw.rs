@@ -17,7 +17,7 @@ impl Checker {
     pub(super) fn flaw(&mut self, flaw: &Flaw, reading: &Spanned<Reading>, car: &Car) {
         let places = Places(reading.get_ref());
         let place = places.of(flaw, car).unwrap_or(reading.span());
-        let link = |hand: Hand, link: usize| &car.sides[hand.index()].links[link];
+        let link = |hand: Hand, link: usize| &car.sides[hand].links[link];
         let headline = match *flaw {
             Flaw::NoThread(hand, i) => format!("\"{}\" has no [link.arm] in the profile", link(hand, i).name),
             Flaw::Length(hand, i, length) => {
@@ -152,7 +152,7 @@ impl<'a> Places<'a> {
             | Flaw::Turns(hand, link, _)
             | Flaw::Length(hand, link, _)
             | Flaw::PastArm(hand, link, _) => {
-                let name = &car.sides[hand.index()].links[link].name;
+                let name = &car.sides[hand].links[link].name;
                 let sides = keys.arms.iter().find(|(key, _)| key.get_ref().trim() == name)?.1;
                 of_side(sides, hand).map(|(_, place)| place)
             }
@@ -190,7 +190,7 @@ impl<'a> Places<'a> {
                     heights.and_then(|heights| span(of(hand, [&heights.rear_left, &heights.rear_right])));
                 first(drop).or(first(gap)).or(rear)
             }
-            Corner::Front(hand) => span(&keys.front_drop).or(span(of(hand, keys.front_gaps()))),
+            Corner::Front(hand) => span(&keys.front_drop).or(span(keys.front_gaps()[hand])),
         }
     }
 

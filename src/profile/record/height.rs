@@ -5,6 +5,7 @@ use toml::Spanned;
 
 use super::schema::{Heights, Reading};
 use super::value::{Told, span};
+use crate::car::PerSide;
 use crate::measure::{FrontHeight, GapsBefore, RawHeight, RearHeight};
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
@@ -17,14 +18,14 @@ pub(super) const INCHES: f64 = 4.0;
 const GAPS: RangeInclusive<f64> = 80.0..=900.0;
 
 /// A value of the left and of the right side.
-type Both<'a> = [&'a Spanned<Quantity>; 2];
+type Both<'a> = PerSide<&'a Spanned<Quantity>>;
 
 impl Checker {
     /// The gaps at the reference, as the head of the record has them.
     pub(super) fn gaps_before(&mut self, heights: Option<&Spanned<Heights>>) -> Result<GapsBefore, Told> {
         let Some(keys) = heights.map(Spanned::get_ref) else { return Ok(GapsBefore::default()) };
-        let rear = self.gap_pair([&keys.rear_left, &keys.rear_right]);
-        let front = self.gap_pair([&keys.front_left, &keys.front_right]);
+        let rear = self.gap_pair(PerSide { left: &keys.rear_left, right: &keys.rear_right });
+        let front = self.gap_pair(PerSide { left: &keys.front_left, right: &keys.front_right });
         Ok(GapsBefore { rear: rear?, front: front? })
     }
 
@@ -46,15 +47,13 @@ impl Checker {
         }
         let sigma = keys.drop_sigma.as_ref().map(|value| self.length_sigma(value, 100.0)).transpose()?;
         let rear = if first(drops).is_some() {
-            let [left, right] = self.both_sides("drop", drops)?.map(|value| self.drop(value));
-            RearHeight::Drops([left?, right?])
+            RearHeight::Drops(self.both_sides("drop", drops)?.map(|value| self.drop(value)).ok()?)
         } else {
             let now = match &keys.heights {
                 Some(heights) => self.rear(heights)?,
                 None => self.both_sides("arch_gap", gaps)?,
             };
-            let [left, right] = now.map(|gap| self.gap(gap));
-            RearHeight::Gaps([left?, right?])
+            RearHeight::Gaps(now.map(|gap| self.gap(gap)).ok()?)
         };
         Ok(RawHeight { rear, front: self.front(keys)?, drop_sigma: sigma })
     }
@@ -62,8 +61,8 @@ impl Checker {
     /// A value for both sides, or one for each.
     fn both_sides<'a>(&mut self, key: &str, [both, left, right]: [&'a Value; 3]) -> Result<Both<'a>, Told> {
         let finding = match (both, left, right) {
-            (Some(both), None, None) => return Ok([both, both]),
-            (None, Some(left), Some(right)) => return Ok([left, right]),
+            (Some(both), None, None) => return Ok(PerSide::both(both)),
+            (None, Some(left), Some(right)) => return Ok(PerSide { left, right }),
             (Some(both), Some(side), _) | (Some(both), None, Some(side)) => {
                 Finding::error(side.span(), "the height is given twice")
                     .label("for this side")
@@ -83,7 +82,7 @@ impl Checker {
         let keys = heights.get_ref();
         let left = self.due(&keys.rear_left, "rear_left", heights.span());
         let right = self.due(&keys.rear_right, "rear_right", heights.span());
-        Ok([left?, right?])
+        Ok(PerSide { left: left?, right: right? })
     }
 
     /// A drop, mm.
@@ -103,9 +102,8 @@ impl Checker {
     }
 
     /// Gaps that were measured, or not.
-    fn gap_pair(&mut self, gaps: [&Value; 2]) -> Result<[Option<f64>; 2], Told> {
-        let [left, right] = gaps.map(|gap| gap.as_ref().map(|gap| self.gap(gap)).transpose());
-        Ok([left?, right?])
+    fn gap_pair(&mut self, gaps: PerSide<&Value>) -> Result<PerSide<Option<f64>>, Told> {
+        gaps.map(|gap| gap.as_ref().map(|gap| self.gap(gap)).transpose()).ok()
     }
 
     /// The height of the front, if it was given.
@@ -116,7 +114,7 @@ impl Checker {
             return Ok(Some(FrontHeight::Drop(self.drop(value)?)));
         }
         let gaps = self.gap_pair(gaps)?;
-        Ok((gaps != [None; 2]).then_some(FrontHeight::Gaps(gaps)))
+        Ok((gaps != PerSide::default()).then_some(FrontHeight::Gaps(gaps)))
     }
 }
 
@@ -129,9 +127,12 @@ impl Reading {
     }
 
     /// The gaps of the front corners.
-    pub(super) fn front_gaps(&self) -> [&Value; 2] {
+    pub(super) fn front_gaps(&self) -> PerSide<&Value> {
         let heights = self.heights.as_ref().map(Spanned::get_ref);
-        heights.map_or([&None, &None], |heights| [&heights.front_left, &heights.front_right])
+        heights.map_or(PerSide::both(&None), |heights| PerSide {
+            left: &heights.front_left,
+            right: &heights.front_right,
+        })
     }
 }
 
@@ -142,6 +143,6 @@ fn half(given: &Spanned<Quantity>, key: &str, missing: &str) -> Finding {
 }
 
 /// The place of the first value that was given.
-pub(super) fn first<const N: usize>(values: [&Value; N]) -> Option<Range<usize>> {
+pub(super) fn first<'a>(values: impl IntoIterator<Item = &'a Value>) -> Option<Range<usize>> {
     values.into_iter().flatten().map(Spanned::span).next()
 }

@@ -31,7 +31,7 @@ impl Checker {
         car: &Car,
         work: impl Fn(&mut Self, Hand, &Link, Setting, Range<usize>) -> Option<T>,
     ) -> Result<Vec<LinkSetting<T>>, Told> {
-        let names = car.sides[0].links.each_ref().map(|link| link.name.as_str());
+        let names = car.sides.left.links.each_ref().map(|link| link.name.as_str());
         let mut found = Vec::new();
         let mut sound = true;
         for (name, sides) in settings {
@@ -49,7 +49,7 @@ impl Checker {
             };
             for hand in Hand::BOTH {
                 let Some((setting, span)) = of_side(sides, hand) else { continue };
-                let value = work(self, hand, &car.sides[hand.index()].links[i], setting, span);
+                let value = work(self, hand, &car.sides[hand].links[i], setting, span);
                 sound &= value.is_some();
                 found.extend(value.map(|to| LinkSetting { hand, link: i, to }));
             }
