@@ -3,9 +3,9 @@
 use serde::Serialize;
 
 use super::allowed::Allowed;
-use super::arms::{ArmSetting, CamSetting, Plan, PlanSide};
 use super::describe::Effect;
-use super::reading::Reading;
+use super::planning::{ArmSetting, CamSetting, Plan, PlanSide};
+use super::wheel::Reading;
 use crate::car::{Car, Hand, PerSide, Side};
 use crate::geometry::Figure;
 

@@ -14,7 +14,7 @@ use super::state::{Seen, State};
 use crate::geometry::DEGREE;
 use crate::measure::SIGMAS_OF_95;
 use crate::plan::Reading;
-use crate::plan::adjust::Adjuster;
+use crate::plan::adjusting::Adjuster;
 
 /// What `x` may be by chance, for one and for two figures: by the law it is more in 1 of 2500 and in 1 of 3000 readings. That
 /// leaves room for profiles that are worse than they say.

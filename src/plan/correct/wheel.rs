@@ -8,17 +8,10 @@ use super::state::State;
 use crate::car::{Car, PerSide, Sigmas, Spec};
 use crate::geometry::Figure;
 use crate::measure::{Measured, probability_within};
-use crate::plan::adjust::{Adjuster, Part};
-use crate::plan::aim::{BOTH, in_play};
-use crate::plan::band::Band;
-use crate::plan::bench::Bench;
-use crate::plan::calibration::Calibration;
+use crate::plan::adjusting::{Adjuster, BOTH, Bench, Calibration, Part, Rounded, in_play, keeps};
 use crate::plan::describe::Effect;
 use crate::plan::planning::{Task, Worked, cam_setting, limit, work_out};
-use crate::plan::position::{Certainty, NoPosition};
-use crate::plan::reading::{Reading, Target};
-use crate::plan::round::Rounded;
-use crate::plan::settle::keeps;
+use crate::plan::wheel::{Band, Certainty, NoPosition, Reading, Target};
 
 /// A shift smaller than this is none, mm: pages show tenths, and no cam is set finer.
 const NO_SHIFT: f64 = 0.05;

@@ -1,16 +1,19 @@
 //! Collar turns for the drop, wheel rates, ride frequency, and the travel that is left.
 
+mod damper;
+
+pub use damper::DamperTravel;
+
 use serde::Serialize;
 
-use super::arms::{Fitting, Plan};
-use super::damper::{DamperTravel, damper};
-use super::missing::{Gaps, Missing, once};
-use super::position::{NoPosition, forward};
-use super::sweep::{Sweep, Travel};
 use crate::car::{
     Car, Factors, Hand, LoadCase, PerSide, Setup, Side, Spring, Stance, body_and_wheel, frequency,
 };
 use crate::geometry::{Ground, Pose, Rise};
+use crate::plan::over_travel::{Gaps, Missing, Sweep, Travel, once};
+use crate::plan::planning::{Fitting, Plan};
+use crate::plan::wheel::{NoPosition, forward};
+use damper::damper;
 
 /// Springs and dampers of both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]

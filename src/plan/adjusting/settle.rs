@@ -10,10 +10,10 @@ use nalgebra::Vector2;
 
 use super::adjust::{Adjusted, Part, Question};
 use super::plane::{Polygon, Reached};
-use super::reading::thrust;
 use super::round::{Lattice, Rounded};
 use crate::car::{AxleLimits, Hand, PerSide, Spec};
 use crate::geometry::Figure;
+use crate::plan::wheel::thrust;
 
 /// How far inside a limit settings are aimed, rad: less than anything reads, more than a rounding.
 const INSIDE: f64 = 1e-10;
@@ -27,14 +27,14 @@ const MOST_ROUNDS: usize = 20;
 const MOST_PAIRS: usize = 200;
 
 /// Whether camber and toe of both wheels, rad, keep the limits between them.
-pub(super) fn keeps(axle: &AxleLimits, figures: PerSide<[f64; 3]>) -> bool {
+pub(crate) fn keeps(axle: &AxleLimits, figures: PerSide<[f64; 3]>) -> bool {
     let PerSide { left, right } = figures;
     axle.hold(left[0] - right[0], thrust(left[1], right[1]))
 }
 
 /// Exact settings of both wheels that keep the limits between them; as they were where they do already, where a wheel is out of its
 /// own spec, which is not helped by pleasing the other one, and where there are none.
-pub(super) fn settle(
+pub(crate) fn settle(
     axle: &AxleLimits,
     questions: PerSide<Question<'_>>,
     exact: PerSide<Adjusted>,
@@ -174,7 +174,7 @@ impl Coupling {
 ///
 /// The pair wanted misses least by the root of the sum of the squares of both. Neither side of it can miss by more than the pair does,
 /// so all pairs of choices up to a distance are looked at, and the distance grown until it holds the pair that was found.
-pub(super) fn best_pair(
+pub(crate) fn best_pair(
     axle: &AxleLimits,
     lattices: &mut PerSide<Lattice<'_>>,
     best: PerSide<Rounded>,

@@ -3,9 +3,9 @@
 use serde::Serialize;
 
 use super::missing::Missing;
-use super::position::{NoPosition, forward, forward_from};
 use crate::car::{Setup, Side};
 use crate::geometry::{Pose, Position};
+use crate::plan::wheel::{NoPosition, forward, forward_from};
 
 /// Distance between the heights that are looked at before the least is narrowed down, mm.
 const STEP: f64 = 1.0;
@@ -29,10 +29,10 @@ pub struct Travel {
 
 /// A value at one height of the wheel.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct At {
-    pub(super) value: f64,
+pub(crate) struct At {
+    pub(crate) value: f64,
     /// Height of the wheel centre above the reference, mm.
-    pub(super) height: f64,
+    pub(crate) height: f64,
 }
 
 /// A side with its links set in one way, over its travel.
@@ -46,7 +46,7 @@ pub(crate) struct Sweep<'a> {
 
 /// Full droop, as a negative number, and full bump of a side, mm from the reference; what the profile does not give is taken
 /// for granted.
-pub(super) fn ends(side: &Side) -> [f64; 2] {
+pub(crate) fn travel_ends(side: &Side) -> [f64; 2] {
     [-side.ride.droop.unwrap_or(USUAL_TRAVEL), side.ride.bump.unwrap_or(USUAL_TRAVEL)]
 }
 
@@ -77,7 +77,7 @@ impl<'a> Sweep<'a> {
     /// Follows a side over its travel both ways from a height at which it has a position, which is part of the travel even
     /// where the profile says otherwise.
     pub(crate) fn new(side: &'a Side, setup: Setup, from: f64) -> Result<Self, NoPosition> {
-        let [low, high] = ends(side);
+        let [low, high] = travel_ends(side);
         let start = forward(side, &setup, from)?;
         let mut down = Vec::new();
         let early_low = follow(side, &setup, (from, start), low.min(from), &mut down);
@@ -105,7 +105,7 @@ impl<'a> Sweep<'a> {
     }
 
     /// Where a value is least over the travel: looked at every [`STEP`], and narrowed down about each dip.
-    pub(super) fn least(&self, value: impl Fn(&Pose) -> f64) -> At {
+    pub(crate) fn least(&self, value: impl Fn(&Pose) -> f64) -> At {
         let values: Vec<f64> = self.samples.iter().map(|(_, position)| value(&position.pose)).collect();
         let mut best = At { value: f64::INFINITY, height: self.travel.lowest_mm };
         for (i, (height, _)) in self.samples.iter().enumerate() {
@@ -130,7 +130,7 @@ impl<'a> Sweep<'a> {
     }
 
     /// Where a value is most over the travel.
-    pub(super) fn most(&self, value: impl Fn(&Pose) -> f64) -> At {
+    pub(crate) fn most(&self, value: impl Fn(&Pose) -> f64) -> At {
         let At { value, height } = self.least(|pose| -value(pose));
         At { value: -value, height }
     }
@@ -161,7 +161,7 @@ impl<'a> Sweep<'a> {
 
     /// The stretches of heights over which a value is zero or less, the lowest first, each from its first height to its last,
     /// narrowed down; `least` is where it is least.
-    pub(super) fn not_above_zero(&self, value: impl Fn(&Pose) -> f64, least: At) -> Vec<[f64; 2]> {
+    pub(crate) fn not_above_zero(&self, value: impl Fn(&Pose) -> f64, least: At) -> Vec<[f64; 2]> {
         if least.value > 0.0 {
             return Vec::new();
         }

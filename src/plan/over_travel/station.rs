@@ -3,9 +3,9 @@
 use nalgebra::{Point3, Vector3};
 use serde::Serialize;
 
-use super::reading::Reading;
 use crate::car::{Car, Setup, Side, Stance, Strut};
 use crate::geometry::{Figure, Ground, Position, Rise};
+use crate::plan::wheel::Reading;
 
 /// Gradients are given for this much travel, mm.
 const PER: f64 = 100.0;
@@ -101,20 +101,20 @@ pub struct LinkAngle {
 }
 
 /// A side under given links in a given stance: what every station of its travel shares.
-pub(super) struct Track<'a> {
-    pub(super) side: &'a Side,
-    pub(super) ground: Ground,
-    pub(super) setup: &'a Setup,
+pub(crate) struct Track<'a> {
+    pub(crate) side: &'a Side,
+    pub(crate) ground: Ground,
+    pub(crate) setup: &'a Setup,
     /// Drop at ride height, mm.
-    pub(super) ride: f64,
+    pub(crate) ride: f64,
     /// Where the tyre stands at ride height.
-    pub(super) home: Point3<f64>,
-    pub(super) load: Load,
+    pub(crate) home: Point3<f64>,
+    pub(crate) load: Load,
 }
 
 /// What turns support angles into percentages.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Load {
+pub(crate) struct Load {
     wheelbase: Option<f64>,
     /// Height of the centre of gravity at ride height, mm.
     height: Option<f64>,
@@ -123,7 +123,7 @@ pub(super) struct Load {
 
 impl Load {
     /// The centre of gravity is taken to come down as the middle of the wheelbase does.
-    pub(super) fn new(car: &Car, stance: &Stance) -> Self {
+    pub(crate) fn new(car: &Car, stance: &Stance) -> Self {
         let rear = f64::midpoint(stance.drops.left, stance.drops.right);
         let down = f64::midpoint(rear, stance.front.unwrap_or(rear));
         Self {
@@ -170,7 +170,7 @@ impl MotionFigures {
 
 impl Track<'_> {
     /// Everything that is shown of a position on this side's travel.
-    pub(super) fn station(&self, position: &Position, travel: f64, place: Option<Place>) -> Station {
+    pub(crate) fn station(&self, position: &Position, travel: f64, place: Option<Place>) -> Station {
         let Self { side, ground, ride, home, .. } = self;
         let reading = Reading::of(side, &position.pose, ground);
         let gradient =
@@ -211,7 +211,7 @@ impl Track<'_> {
 }
 
 /// The angle between two vectors, rad.
-pub(super) fn angle(a: &Vector3<f64>, b: &Vector3<f64>) -> f64 {
+pub(crate) fn angle(a: &Vector3<f64>, b: &Vector3<f64>) -> f64 {
     // atan2 keeps its digits near zero, where acos has none.
     a.cross(b).norm().atan2(a.dot(b))
 }

@@ -1,14 +1,17 @@
 //! How far rod ends tilt and rubber bushes wind up over the whole travel.
 
+mod driveshaft;
+
+pub use driveshaft::{Plunge, ShaftAngles, ShaftJoint};
+
 use serde::Serialize;
 
-use super::arms::{Fitting, Plan};
-use super::driveshaft::{ShaftAngles, shaft};
-use super::missing::{Gaps, Missing, once};
-use super::position::NoPosition;
-use super::sweep::{At, Sweep, Travel};
 use crate::car::{Car, Hand, Joint, Joints, PerSide, Setup, Side, Stance};
 use crate::geometry::{Pose, joint};
+use crate::plan::over_travel::{At, Gaps, Missing, Sweep, Travel, once};
+use crate::plan::planning::{Fitting, Plan};
+use crate::plan::wheel::{NoPosition, forward};
+use driveshaft::shaft;
 use nalgebra::Vector3;
 
 /// The joints of both sides.
@@ -154,7 +157,7 @@ fn joint_side(
     };
     let fitted = fitted(side, plan.is_some(), fitting);
     let sweep = Sweep::new(side, setup, drop)?;
-    let at_drop = super::position::forward(side, &setup, drop)?.pose;
+    let at_drop = forward(side, &setup, drop)?.pose;
     let mut answer = JointSide {
         side: side.hand,
         drop_mm: drop,

@@ -6,18 +6,18 @@ use nalgebra::{Matrix2, Vector2};
 ///
 /// Before anything is read the model is all there is, and [`NONE`](Self::NONE) stands for that.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Calibration {
+pub(crate) struct Calibration {
     /// Camber and toe of the model in the state that was read, rad.
-    pub(super) at: Vector2<f64>,
+    pub(crate) at: Vector2<f64>,
     /// Camber and toe that were read in it, rad.
-    pub(super) read: Vector2<f64>,
+    pub(crate) read: Vector2<f64>,
     /// What a change in the model is worth on the car.
-    pub(super) slope: Matrix2<f64>,
+    pub(crate) slope: Matrix2<f64>,
 }
 
 impl Calibration {
     /// The model as it is.
-    pub(super) const NONE: Self = Self {
+    pub(crate) const NONE: Self = Self {
         at: Vector2::new(0.0, 0.0),
         read: Vector2::new(0.0, 0.0),
         slope: Matrix2::new(1.0, 0.0, 0.0, 1.0),

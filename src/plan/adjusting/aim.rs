@@ -12,11 +12,11 @@ use nalgebra::Vector2;
 use std::cell::OnceCell;
 
 use super::adjust::{Adjusted, Adjuster, End, Part, Question};
-use super::position::{NoPosition, forward};
 use crate::geometry::Figure;
+use crate::plan::wheel::{NoPosition, forward};
 
 /// What a wheel is set to.
-pub(super) const BOTH: [Figure; 2] = [Figure::Camber, Figure::Toe];
+pub(crate) const BOTH: [Figure; 2] = [Figure::Camber, Figure::Toe];
 /// Effects on camber and toe, in tolerances, whose directions have a smaller sine between them are nearly the same.
 const PARALLEL: f64 = 0.05;
 /// Sums of movement closer than this, in parts of the range, are alike.
@@ -29,7 +29,7 @@ type Stop = (usize, End);
 
 impl Question<'_> {
     /// Meets the spec as far as the adjusters go.
-    pub(super) fn adjust(&self) -> Result<Adjusted, NoPosition> {
+    pub(crate) fn adjust(&self) -> Result<Adjusted, NoPosition> {
         let held = self.hold()?;
         if self.in_spec(&held.position) {
             return Ok(held);
@@ -38,7 +38,7 @@ impl Question<'_> {
     }
 
     /// The same, where tolerances do not count: an adjuster that cannot go far enough stays at its end.
-    pub(super) fn hold(&self) -> Result<Adjusted, NoPosition> {
+    pub(crate) fn hold(&self) -> Result<Adjusted, NoPosition> {
         let aim = Aim::new(self);
         aim.on_target().map_or_else(|| aim.nearest(), Ok)
     }
@@ -60,14 +60,14 @@ impl Question<'_> {
     }
 
     /// The figures of camber and toe that nothing sets.
-    pub(super) fn unset(&self) -> Vec<Figure> {
+    pub(crate) fn unset(&self) -> Vec<Figure> {
         let set = Aim::new(self).figures;
         BOTH.into_iter().filter(|figure| !set.contains(figure)).collect()
     }
 }
 
 /// The adjusters that may move as long as nothing ends.
-pub(super) fn in_play(adjusters: &[Adjuster]) -> Vec<Adjuster> {
+pub(crate) fn in_play(adjusters: &[Adjuster]) -> Vec<Adjuster> {
     adjusters.iter().filter(|adjuster| moves(adjusters, adjuster, &[])).copied().collect()
 }
 

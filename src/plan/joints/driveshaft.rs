@@ -2,10 +2,10 @@
 
 use serde::Serialize;
 
-use super::joints::Worst;
-use super::sweep::{At, Sweep};
+use super::Worst;
 use crate::car::Driveshaft;
 use crate::geometry::{Pose, joint};
+use crate::plan::over_travel::{At, Sweep};
 
 /// The driveshaft over the travel.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]

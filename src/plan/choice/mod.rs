@@ -5,17 +5,12 @@
 
 use serde::Serialize;
 
-use super::adjust::{Adjusted, Means, adjusters_with};
-use super::arms::{AxleResult, CamSetting, OtherCam};
-use super::bump::{BumpSteer, Bumps};
-use super::calibration::Calibration;
-use super::planning::{Task, cams_left, cams_turned, exact_pair};
-use super::position::{Certainty, NoPosition, Reason, forward};
-use super::reach::Reach;
-use super::reading::{Judged, Reading, Target};
-use super::sweep;
 use crate::car::{Car, Hand, Link, PerSide, Setup, Spec, Stance};
 use crate::geometry::Figure;
+use crate::plan::adjusting::{Adjusted, Calibration, Means, Reach, adjusters_with};
+use crate::plan::over_travel::{BumpSteer, Bumps, travel_ends};
+use crate::plan::planning::{AxleResult, CamSetting, OtherCam, Task, cams_left, cams_turned, exact_pair};
+use crate::plan::wheel::{Certainty, Judged, NoPosition, Reading, Reason, Target, forward};
 
 /// Travel either way over which bump steer is compared, mm.
 const WINDOW: f64 = 30.0;
@@ -261,7 +256,7 @@ fn arm_set_side(
     let held = task.question().linkage(best);
     let linkage = held.map_err(|stuck| NoPosition::new(side, *drop, &stuck, Reason::NotHeld))?;
     let reading = Reading::of(side, &linkage.pose, ground);
-    let bump = sweep::ends(side)[1];
+    let bump = travel_ends(side)[1];
     let stretch = reach.stretch(bump);
     let outside = |figure: Figure, value: f64| {
         let off = value.to_radians() - spec.target(figure);

@@ -22,9 +22,9 @@ use nalgebra::{DMatrix, DVector, Vector3};
 use std::cmp::Ordering;
 
 use super::adjust::{Adjusted, Adjuster, Means, Part, Question};
-use super::position::{NoPosition, forward_from};
 use crate::car::{Arm, Setup, Spec};
 use crate::geometry::{Figure, Position};
+use crate::plan::wheel::{NoPosition, forward_from};
 
 /// A length this close to a whole step is one, in steps.
 const SLACK: f64 = 1e-9;
@@ -41,15 +41,15 @@ const MOST_WALKS: usize = 2_000;
 
 /// A side with its arms at whole steps.
 #[derive(Debug, Clone)]
-pub(super) struct Rounded {
-    pub(super) setup: Setup,
-    pub(super) position: Position,
+pub(crate) struct Rounded {
+    pub(crate) setup: Setup,
+    pub(crate) position: Position,
     /// Steps from the length in the question's setup for each adjuster that is an arm; 0 for a cam.
-    pub(super) steps: Vec<i32>,
+    pub(crate) steps: Vec<i32>,
     /// Length or shift of each adjuster, mm.
-    pub(super) values: Vec<f64>,
+    pub(crate) values: Vec<f64>,
     /// Camber, toe and pitch, rad.
-    pub(super) figures: [f64; 3],
+    pub(crate) figures: [f64; 3],
     pub(super) rank: Rank,
 }
 
@@ -119,12 +119,12 @@ impl Candidate<'_> {
 }
 
 /// Length of an arm so many steps from a length, mm.
-pub(super) fn stepped(arm: &Arm, start: f64, steps: i32) -> f64 {
+pub(crate) fn stepped(arm: &Arm, start: f64, steps: i32) -> f64 {
     start + f64::from(steps) * arm.step * arm.lead()
 }
 
 /// The arms of a side about to be set to whole steps.
-pub(super) struct Lattice<'a> {
+pub(crate) struct Lattice<'a> {
     question: Question<'a>,
     exact: &'a Adjusted,
     /// The spec with what the exact lengths give as its target.
@@ -140,7 +140,7 @@ pub(super) struct Lattice<'a> {
 
 impl<'a> Lattice<'a> {
     /// The arms of a side with an exact answer.
-    pub(super) fn new(question: Question<'a>, exact: &'a Adjusted) -> Result<Self, NoPosition> {
+    pub(crate) fn new(question: Question<'a>, exact: &'a Adjusted) -> Result<Self, NoPosition> {
         Self::measured_by(question, exact, Scale::of(&question, exact))
     }
 
@@ -193,7 +193,7 @@ impl<'a> Lattice<'a> {
     }
 
     /// The best choice of steps for all arms.
-    pub(super) fn best(&mut self) -> Result<Rounded, NoPosition> {
+    pub(crate) fn best(&mut self) -> Result<Rounded, NoPosition> {
         let nearest = self.nearest()?;
         if !nearest.rank.outside_spec {
             return Ok(nearest);
@@ -544,6 +544,6 @@ fn candidates<'a>(question: &Question<'a>, exact: &Adjusted) -> Vec<Candidate<'a
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "clamped to what an i32 holds")]
-pub(super) fn to_steps(value: f64) -> i32 {
+pub(crate) fn to_steps(value: f64) -> i32 {
     value.clamp(-1e9, 1e9) as i32
 }

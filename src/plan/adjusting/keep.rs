@@ -2,11 +2,10 @@
 
 use super::adjust::{Adjusted, Adjuster, End, Means, Part, Question};
 use super::calibration::Calibration;
-use super::position::{NoPosition, forward};
-use super::reading::Reading;
 use super::round::{Lattice, Scale, to_steps};
 use crate::car::{Setup, Side, Spec};
 use crate::geometry::{DEGREE, Ground};
+use crate::plan::wheel::{NoPosition, Reading, forward};
 
 /// How much camber counts as much as how much toe where the profile has no spec: half a degree and three minutes, as specs have
 /// it (common practice, no source), rad.

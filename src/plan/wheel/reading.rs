@@ -39,7 +39,7 @@ pub struct Target {
 
 impl Reading {
     /// Camber and toe given in rad.
-    pub(super) fn from_radians(camber: f64, toe: f64) -> Self {
+    pub(crate) fn from_radians(camber: f64, toe: f64) -> Self {
         Self { camber_deg: camber.to_degrees(), toe_deg: toe.to_degrees() }
     }
 
@@ -78,16 +78,16 @@ impl From<&Spec> for Target {
 }
 
 /// Total toe of the axle: left plus right, degrees.
-pub(super) fn total_toe(readings: PerSide<Reading>) -> f64 {
+pub(crate) fn total_toe(readings: PerSide<Reading>) -> f64 {
     readings.left.toe_deg + readings.right.toe_deg
 }
 
 /// Thrust angle: half of right minus left toe, degrees; positive when the rear axle steers to the left.
-pub(super) fn thrust_angle(readings: PerSide<Reading>) -> f64 {
+pub(crate) fn thrust_angle(readings: PerSide<Reading>) -> f64 {
     thrust(readings.left.toe_deg, readings.right.toe_deg)
 }
 
 /// Half of right minus left, of the toes of both wheels in any unit.
-pub(super) fn thrust(left: f64, right: f64) -> f64 {
+pub(crate) fn thrust(left: f64, right: f64) -> f64 {
     (right - left) / 2.0
 }

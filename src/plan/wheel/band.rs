@@ -3,11 +3,11 @@
 use nalgebra::{Matrix2, Vector2};
 use serde::Serialize;
 
-use super::describe::Effect;
 use super::reading::Reading;
 use crate::car::{Measurand, Setup, Side, Sigmas, Spec, Stance};
 use crate::geometry::{Figure, Position};
 use crate::measure::{SIGMAS_OF_95, Source, Spread, spread};
+use crate::plan::describe::Effect;
 
 /// Sources with less than this part of a spread are not worth naming.
 const WORTH_NAMING: f64 = 0.05;
@@ -50,21 +50,21 @@ pub struct ArmBand {
 
 impl Band {
     /// The band of a covariance of camber and toe, rad2, with nothing to measure again.
-    pub(super) fn plain(covariance: &Matrix2<f64>) -> Self {
+    pub(crate) fn plain(covariance: &Matrix2<f64>) -> Self {
         let [camber_deg, toe_deg] = half_widths(covariance);
         Self { camber_deg, toe_deg, measure_again: Vec::new() }
     }
 }
 
 /// A spread with what is needed to print it.
-pub(super) struct Bands<'a> {
+pub(crate) struct Bands<'a> {
     side: &'a Side,
     spread: Spread,
 }
 
 impl<'a> Bands<'a> {
     /// The bands of a side in a position; `matched` are the links whose arms are matched to their stock lengths.
-    pub(super) fn new(
+    pub(crate) fn new(
         side: &'a Side,
         stance: &Stance,
         setup: &Setup,
@@ -75,13 +75,13 @@ impl<'a> Bands<'a> {
         Self { side, spread: spread(side, stance, setup, position, matched, sigmas) }
     }
 
-    pub(super) fn band(&self) -> Band {
+    pub(crate) fn band(&self) -> Band {
         let [camber, toe] = half_widths(&self.spread.covariance);
         Band { camber_deg: camber, toe_deg: toe, measure_again: self.doubts() }
     }
 
     /// The probability that a predicted reading is within spec before anything is corrected.
-    pub(super) fn within_spec(&self, reading: Reading, spec: &Spec) -> f64 {
+    pub(crate) fn within_spec(&self, reading: Reading, spec: &Spec) -> f64 {
         let off = [reading.camber_deg.to_radians() - spec.camber, reading.toe_deg.to_radians() - spec.toe];
         self.spread.probability_within(off, [spec.camber_tolerance, spec.toe_tolerance])
     }
@@ -90,7 +90,7 @@ impl<'a> Bands<'a> {
     ///
     /// With `S` what a mm of each does to camber and toe, the corrections are `S^-1` times the error of the reading. An arm
     /// alone corrects its own figure.
-    pub(super) fn arms(&self, arms: &[(Figure, Effect, f64)]) -> Vec<ArmBand> {
+    pub(crate) fn arms(&self, arms: &[(Figure, Effect, f64)]) -> Vec<ArmBand> {
         let figures = |effect: &Effect| Vector2::new(effect.camber_deg, effect.toe_deg).map(f64::to_radians);
         let per_mm: Vec<Vector2<f64>> =
             arms.iter().map(|(_, per_turn, lead)| figures(per_turn) / *lead).collect();

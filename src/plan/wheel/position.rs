@@ -116,7 +116,7 @@ fn towards_zero(drop: f64) -> f64 {
 }
 
 impl NoPosition {
-    pub(super) fn new(side: &Side, drop: f64, stuck: &Stuck, reason: Reason) -> Self {
+    pub(crate) fn new(side: &Side, drop: f64, stuck: &Stuck, reason: Reason) -> Self {
         let mut blocked: Vec<usize> = (0..5).filter(|&i| stuck.share[i] >= NAMED_SHARE).collect();
         blocked.sort_by(|&a, &b| stuck.share[b].total_cmp(&stuck.share[a]));
         if blocked.is_empty() {
@@ -129,7 +129,7 @@ impl NoPosition {
 }
 
 /// Where the wheel is with links set a little differently than in a position that is known: quicker than [`forward`].
-pub(super) fn forward_from(
+pub(crate) fn forward_from(
     near: &Position,
     side: &Side,
     setup: &Setup,

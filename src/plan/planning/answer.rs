@@ -2,15 +2,12 @@
 
 use serde::Serialize;
 
-use super::adjust::{Adjuster, adjusters};
-use super::band::{ArmBand, Band};
-use super::bench::Bench;
-use super::cams::CamVerdict;
-use super::describe::Effect;
-use super::position::Certainty;
-use super::reading::{Judged, Reading, Target, thrust_angle, total_toe};
 use crate::car::{Car, Hand, Limit, Link, PerSide, Setup, Side};
 use crate::geometry::Figure;
+use crate::plan::adjusting::{Adjuster, Bench, adjusters};
+use crate::plan::cams::CamVerdict;
+use crate::plan::describe::Effect;
+use crate::plan::wheel::{ArmBand, Band, Certainty, Judged, Reading, Target, thrust_angle, total_toe};
 
 /// Which arms are fitted and what becomes of the cams under them.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -42,7 +39,7 @@ impl Fitting {
     }
 
     /// The adjusters of a side: its fitted arms, and its cams.
-    pub(super) fn adjusters(&self, side: &Side) -> Vec<Adjuster> {
+    pub(crate) fn adjusters(&self, side: &Side) -> Vec<Adjuster> {
         let mut adjusters = adjusters(side, |link| self.fits(link));
         if let Some(turnable) = &self.turnable {
             let turns = |link: usize| turnable[side.hand].contains(&side.links[link].name);
@@ -261,7 +258,7 @@ pub struct CamSetting {
 
 impl AxleResult {
     /// Both wheels together, from what each reads.
-    pub(super) fn of(car: &Car, readings: PerSide<Reading>) -> Self {
+    pub(crate) fn of(car: &Car, readings: PerSide<Reading>) -> Self {
         let cross_camber = readings.left.camber_deg - readings.right.camber_deg;
         let thrust_angle = thrust_angle(readings);
         Self {

@@ -3,13 +3,12 @@
 use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use serde::Serialize;
 
-use super::arms::{ArmSetting, Fitting, Plan};
-use super::cams::cams;
 use super::drawn::{Drawn, Wheels};
-use super::position::NoPosition;
-use super::reading::{Reading, thrust_angle};
 use crate::car::{Car, Hand, PerSide, Spec, Stance};
 use crate::measure::Sampler;
+use crate::plan::cams::cams;
+use crate::plan::planning::{ArmSetting, Fitting, Plan};
+use crate::plan::wheel::{NoPosition, Reading, thrust_angle};
 
 /// How many cars to draw, and from which seed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

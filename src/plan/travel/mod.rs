@@ -6,17 +6,12 @@
 
 use serde::Serialize;
 
-use super::adjust::Question;
-use super::arms::Fitting;
-use super::bump::Bumps;
-use super::calibration::Calibration;
-use super::planning::settings;
-use super::position::{NoPosition, Reason, forward};
-use super::reading::Target;
-use super::station::{Load, Place, Station, Track};
-use super::sweep;
 use crate::car::{Car, Hand, PerSide, Setup, Side, Spec, Stance};
 use crate::geometry::{Figure, Pose, Position, solve};
+use crate::plan::adjusting::{Calibration, Question};
+use crate::plan::over_travel::{Bumps, Load, Place, Station, Track, travel_ends};
+use crate::plan::planning::{Fitting, settings};
+use crate::plan::wheel::{NoPosition, Reason, Target, forward};
 
 /// Heights nearer to each other than this are one, mm.
 const SAME: f64 = 1e-6;
@@ -274,7 +269,7 @@ struct Window {
 impl Window {
     fn new(side: &Side, drop: f64, question: &TravelQuestion<'_>) -> Self {
         let stops = [side.ride.bump.map(|bump| bump - drop), side.ride.droop.map(|droop| droop + drop)];
-        let [lowest, highest] = sweep::ends(side);
+        let [lowest, highest] = travel_ends(side);
         let [bump, droop] =
             [question.bump.unwrap_or(highest - drop), question.droop.unwrap_or(drop - lowest)]
                 .map(|travel| travel.max(0.0));

@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
-use super::travel::onward;
 use crate::car::{Setup, Side};
 use crate::geometry::{Figure, Ground, Position};
+use crate::plan::travel::onward;
 
 /// Distance between the heights at which the gradient's sign is looked at, mm.
 const SCAN: f64 = 2.0;
@@ -27,10 +27,10 @@ pub struct BumpSteer {
 }
 
 /// A side under given links, on whose travel toe is followed.
-pub(super) struct Bumps<'a> {
-    pub(super) side: &'a Side,
-    pub(super) ground: &'a Ground,
-    pub(super) setup: &'a Setup,
+pub(crate) struct Bumps<'a> {
+    pub(crate) side: &'a Side,
+    pub(crate) ground: &'a Ground,
+    pub(crate) setup: &'a Setup,
 }
 
 impl Bumps<'_> {
@@ -38,7 +38,7 @@ impl Bumps<'_> {
     ///
     /// Toe is least and most at the ends of the stretch or where its gradient is zero; between two heights with gradients of
     /// opposite sign that place is narrowed down. Two turns within [`SCAN`] of each other can be missed.
-    pub(super) fn steer(&self, start: &Position, down: f64, up: f64) -> BumpSteer {
+    pub(crate) fn steer(&self, start: &Position, down: f64, up: f64) -> BumpSteer {
         let toe = |position: &Position| Figure::Toe.value(&position.pose, &self.side.wheel, self.ground);
         let mut extremes = [toe(start); 2];
         for travel in [-down, up] {

@@ -10,15 +10,12 @@
 
 use serde::Serialize;
 
-use super::adjust::{Adjuster, Means, Part, Question};
-use super::arms::Fitting;
-use super::bump::{BumpSteer, Bumps};
-use super::calibration::Calibration;
-use super::position::{NoPosition, forward};
-use super::reading::{Judged, Reading, Target};
-use super::round::{stepped, to_steps};
 use crate::car::{Arm, Car, Hand, Limit, PerSide, Setup, Side, Spec, Stance};
 use crate::geometry::{Figure, Ground};
+use crate::plan::adjusting::{Adjuster, Calibration, Means, Part, Question, stepped, to_steps};
+use crate::plan::over_travel::{BumpSteer, Bumps};
+use crate::plan::planning::Fitting;
+use crate::plan::wheel::{Judged, NoPosition, Reading, Target, forward};
 
 /// No length further from stock than this is looked for, mm.
 const FURTHEST: f64 = 20.0;

@@ -5,10 +5,9 @@ use nalgebra::Vector2;
 use super::adjust::{Adjusted, Adjuster, Part, Question};
 use super::calibration::Calibration;
 use super::plane::{Polygon, Reached};
-use super::position::{NoPosition, forward, forward_from};
-use super::reading::Reading;
 use crate::car::{Setup, Side, Spec};
 use crate::geometry::{Figure, Ground};
+use crate::plan::wheel::{NoPosition, Reading, forward, forward_from};
 
 /// Distance between the drops at which reach is looked at before the run-out is narrowed down, mm.
 const SCAN: f64 = 2.0;
@@ -203,13 +202,13 @@ fn size(aim: &Reached) -> f64 {
 }
 
 /// What the adjusters of a side, cams or arms, can reach on a given ground.
-pub(super) struct Reach<'a> {
-    pub(super) side: &'a Side,
-    pub(super) ground: &'a Ground,
+pub(crate) struct Reach<'a> {
+    pub(crate) side: &'a Side,
+    pub(crate) ground: &'a Ground,
     /// The links but for the adjusters.
-    pub(super) found: &'a Setup,
-    pub(super) spec: &'a Spec,
-    pub(super) adjusters: &'a [Adjuster],
+    pub(crate) found: &'a Setup,
+    pub(crate) spec: &'a Spec,
+    pub(crate) adjusters: &'a [Adjuster],
 }
 
 impl Reach<'_> {
@@ -228,7 +227,7 @@ impl Reach<'_> {
 
     /// What the wheel reads at the corners of all that the adjusters reach at a drop, in order round it; a corner that the links
     /// do not come to is left out.
-    pub(super) fn outline(&self, drop: f64) -> Result<Vec<Reading>, NoPosition> {
+    pub(crate) fn outline(&self, drop: f64) -> Result<Vec<Reading>, NoPosition> {
         let question = self.question(drop);
         let home = question.solve(&vec![Part::Home; self.adjusters.len()])?;
         let all = vec![true; self.adjusters.len()];
@@ -242,7 +241,7 @@ impl Reach<'_> {
     ///
     /// Looked at every [`SCAN`] mm, so a stretch or a gap shorter than that can be missed; its ends are then narrowed down.
     /// It ends at full bump, or where the wheel can go no further.
-    pub(super) fn stretch(&self, bump: f64) -> Stretch {
+    pub(crate) fn stretch(&self, bump: f64) -> Stretch {
         let mut before = None;
         let mut from = None;
         let mut drop = 0.0;
@@ -280,9 +279,9 @@ impl Reach<'_> {
 }
 
 /// Drops over which the adjusters reach the spec, mm.
-pub(super) struct Stretch {
+pub(crate) struct Stretch {
     /// From where; `None`: nowhere.
-    pub(super) from: Option<f64>,
+    pub(crate) from: Option<f64>,
     /// Up to where; `None`: to full bump.
-    pub(super) to: Option<f64>,
+    pub(crate) to: Option<f64>,
 }

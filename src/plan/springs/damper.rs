@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
-use super::sweep::Sweep;
 use crate::car::{Damper, Setup};
 use crate::geometry::{Pose, Rise};
+use crate::plan::over_travel::Sweep;
 
 /// A damper over the travel, mm.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]

@@ -1,9 +1,9 @@
 //! Adjusters of a side, and where the wheel is when some of them meet a figure and the others stand still.
 
 use super::calibration::Calibration;
-use super::position::{NoPosition, Reason};
 use crate::car::{Link, Setup, Side, Spec};
 use crate::geometry::{Figure, Ground, Pose, Position, Row, Stuck, solve};
+use crate::plan::wheel::{NoPosition, Reason};
 
 /// Lengths and shifts within this of a limit are at it, mm.
 const ROUNDING: f64 = 1e-9;
@@ -14,16 +14,16 @@ const MOST_PASSES: usize = 30;
 
 /// Something that can be set: the length of an arm, or a cam.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Adjuster {
-    pub(super) link: usize,
-    pub(super) means: Means,
+pub(crate) struct Adjuster {
+    pub(crate) link: usize,
+    pub(crate) means: Means,
     /// What its link is used to set.
-    pub(super) sets: Option<Figure>,
+    pub(crate) sets: Option<Figure>,
 }
 
 /// How a link is adjusted, with the ends of what it can do, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Means {
+pub(crate) enum Means {
     /// Its length.
     Arm([f64; 2]),
     /// The shift of its subframe pivot from the middle of the slot.
@@ -32,14 +32,14 @@ pub(super) enum Means {
 
 /// One of the two ends of what an adjuster can do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum End {
+pub(crate) enum End {
     Low,
     High,
 }
 
 /// What an adjuster does in an answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Part {
+pub(crate) enum Part {
     /// It stays where it is.
     Home,
     /// It stands at an end.
@@ -52,37 +52,37 @@ pub(super) enum Part {
 
 /// A side that has been adjusted.
 #[derive(Debug, Clone)]
-pub(super) struct Adjusted {
-    pub(super) setup: Setup,
-    pub(super) position: Position,
+pub(crate) struct Adjusted {
+    pub(crate) setup: Setup,
+    pub(crate) position: Position,
     /// Length or shift of each adjuster, mm.
-    pub(super) values: Vec<f64>,
-    pub(super) parts: Vec<Part>,
+    pub(crate) values: Vec<f64>,
+    pub(crate) parts: Vec<Part>,
 }
 
 /// The question: a side at a drop on a ground, links set as `setup` but for the adjusters, and the spec to meet by what is
 /// read.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Question<'a> {
-    pub(super) side: &'a Side,
-    pub(super) ground: &'a Ground,
-    pub(super) drop: f64,
-    pub(super) setup: &'a Setup,
-    pub(super) spec: &'a Spec,
-    pub(super) adjusters: &'a [Adjuster],
-    pub(super) calibration: &'a Calibration,
+pub(crate) struct Question<'a> {
+    pub(crate) side: &'a Side,
+    pub(crate) ground: &'a Ground,
+    pub(crate) drop: f64,
+    pub(crate) setup: &'a Setup,
+    pub(crate) spec: &'a Spec,
+    pub(crate) adjusters: &'a [Adjuster],
+    pub(crate) calibration: &'a Calibration,
     /// The one figure of camber and toe that is to be set, where the other is left as it comes.
-    pub(super) only: Option<Figure>,
+    pub(crate) only: Option<Figure>,
 }
 
 /// The adjusters of a side in the order of its links: every arm that is fitted, and every cam but one on a link that sets pitch,
 /// which nobody turns on purpose.
-pub(super) fn adjusters(side: &Side, fitted: impl Fn(&Link) -> bool) -> Vec<Adjuster> {
+pub(crate) fn adjusters(side: &Side, fitted: impl Fn(&Link) -> bool) -> Vec<Adjuster> {
     adjusters_with(side, |link| link.arm.as_ref().filter(|_| fitted(link)).map(|arm| arm.range().ends))
 }
 
 /// The same, where a fitted arm is known by the lengths that it may take.
-pub(super) fn adjusters_with(side: &Side, arm: impl Fn(&Link) -> Option<[f64; 2]>) -> Vec<Adjuster> {
+pub(crate) fn adjusters_with(side: &Side, arm: impl Fn(&Link) -> Option<[f64; 2]>) -> Vec<Adjuster> {
     let of = |(link, at): (usize, &Link)| {
         let sets = at.sets;
         let cam = at.cam.filter(|_| sets != Some(Figure::Pitch));
@@ -94,12 +94,12 @@ pub(super) fn adjusters_with(side: &Side, arm: impl Fn(&Link) -> Option<[f64; 2]
 }
 
 impl Adjuster {
-    pub(super) fn is_cam(&self) -> bool {
+    pub(crate) fn is_cam(&self) -> bool {
         matches!(self.means, Means::Cam(_))
     }
 
     /// Whether its link is used to set a figure.
-    pub(super) fn is_for(&self, figure: Figure) -> bool {
+    pub(crate) fn is_for(&self, figure: Figure) -> bool {
         self.sets == Some(figure)
     }
 
@@ -128,7 +128,7 @@ impl Adjuster {
     }
 
     /// Its value in a setup, mm.
-    pub(super) fn value(&self, side: &Side, setup: &Setup) -> f64 {
+    pub(crate) fn value(&self, side: &Side, setup: &Setup) -> f64 {
         let link = &side.links[self.link];
         match (self.means, &link.cam) {
             (Means::Cam(_), Some(cam)) => (setup.pivots[self.link] - link.pivot(0.0)).dot(&cam.along),
@@ -145,7 +145,7 @@ impl Adjuster {
     }
 
     /// How much longer its rod acts per mm of its value, in a position.
-    pub(super) fn push(&self, side: &Side, setup: &Setup, position: &Position) -> f64 {
+    pub(crate) fn push(&self, side: &Side, setup: &Setup, position: &Position) -> f64 {
         match (self.means, &side.links[self.link].cam) {
             (Means::Cam(_), Some(cam)) => {
                 let knuckle = position.pose.point(&side.knuckle_arm(self.link));
@@ -158,12 +158,12 @@ impl Adjuster {
 
 impl Part {
     /// The end at which it stands.
-    pub(super) fn stop(self) -> Option<End> {
+    pub(crate) fn stop(self) -> Option<End> {
         if let Self::Stopped(end) = self { Some(end) } else { None }
     }
 
     /// The figure that it meets.
-    pub(super) fn meets(self) -> Option<Figure> {
+    pub(crate) fn meets(self) -> Option<Figure> {
         if let Self::Meets(figure) = self { Some(figure) } else { None }
     }
 }
@@ -175,12 +175,12 @@ impl Question<'_> {
     }
 
     /// The position of an adjusted side as a plain linkage, so that its rates are per mm of rod.
-    pub(super) fn linkage(&self, adjusted: &Adjusted) -> Result<Position, Box<Stuck>> {
+    pub(crate) fn linkage(&self, adjusted: &Adjusted) -> Result<Position, Box<Stuck>> {
         Position::known(&adjusted.setup.rows(self.side, self.drop), adjusted.position.pose)
     }
 
     /// Camber, toe and pitch as they are read in a position, rad.
-    pub(super) fn figures(&self, position: &Position) -> [f64; 3] {
+    pub(crate) fn figures(&self, position: &Position) -> [f64; 3] {
         let [camber, toe, pitch] =
             Figure::ALL.map(|figure| figure.value(&position.pose, &self.side.wheel, self.ground));
         let [camber, toe] = self.calibration.reading([camber, toe]);
@@ -208,7 +208,7 @@ impl Question<'_> {
     }
 
     /// Whether camber and toe are within their tolerances.
-    pub(super) fn in_spec(&self, position: &Position) -> bool {
+    pub(crate) fn in_spec(&self, position: &Position) -> bool {
         let [camber, toe, _] = self.figures(position);
         self.spec.holds(camber, toe)
     }
@@ -236,7 +236,7 @@ impl Question<'_> {
     /// Such a one gives its rod's row to the figure; its own value then follows from the pose. Where camber and toe as read
     /// both depend on both of the model, and one of them is not free, the other's target in the model follows from the
     /// pose, pass by pass.
-    pub(super) fn solve(&self, parts: &[Part]) -> Result<Adjusted, NoPosition> {
+    pub(crate) fn solve(&self, parts: &[Part]) -> Result<Adjusted, NoPosition> {
         self.solve_near(parts, None)
     }
 

@@ -1,21 +1,21 @@
 //! How `plan` comes about: each side worked out exactly, confirmed, rounded to whole steps, and the two sides held together.
 
-use super::adjust::{Adjusted, Adjuster, End, Means, Part, Question};
-use super::arms::{
+mod answer;
+
+pub use answer::{
     ArmSetting, AxleResult, CamSetting, CamUse, Fitting, KeptArm, OtherCam, PitchResult, Plan, PlanSide,
     SmallerSet,
 };
-use super::band::{ArmBand, Bands};
-use super::bench::Bench;
-use super::calibration::Calibration;
-use super::cams::cams;
-use super::describe::Effect;
-use super::position::{Certainty, NoPosition, Reason, forward};
-use super::reading::{Reading, Target};
-use super::round::{Lattice, Rounded, stepped};
-use super::settle::{best_pair, keeps, settle};
+
 use crate::car::{Arm, AxleLimits, Car, Limit, Link, PerSide, Setup, Side, Sigmas, Spec, Stance};
 use crate::geometry::{Figure, Ground, Position};
+use crate::plan::adjusting::{
+    Adjusted, Adjuster, Bench, Calibration, End, Lattice, Means, Part, Question, Rounded, best_pair, keeps,
+    settle, stepped,
+};
+use crate::plan::cams::cams;
+use crate::plan::describe::Effect;
+use crate::plan::wheel::{ArmBand, Bands, Certainty, NoPosition, Reading, Reason, Target, forward};
 
 /// The exact answer, put back into the car, must give its figures again to this, rad.
 const CONFIRMED: f64 = 1e-10;

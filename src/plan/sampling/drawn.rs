@@ -2,12 +2,11 @@
 //!
 //! Four at a time are solved at once, from where the measured wheel is; those that do not go together are solved one by one.
 
-use super::arms::{Fitting, PlanSide};
-use super::position::{NoPosition, forward};
-use super::reading::Reading;
 use crate::car::{Hardpoints, Setup, Side, Spec, Stance};
 use crate::geometry::{Figure, Four, Ground, Pose, Row, solve, solve_four};
 use crate::measure::Draw;
+use crate::plan::planning::{Fitting, PlanSide};
+use crate::plan::wheel::{NoPosition, Reading, forward};
 
 /// What a drawn wheel comes to.
 #[derive(Debug, Clone, Copy)]

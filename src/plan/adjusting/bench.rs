@@ -20,7 +20,7 @@ pub struct Bench {
 
 impl Bench {
     /// Of an arm in the place of a link's stock one that is `between` mm between the pivots.
-    pub(super) fn of(link: &Link, between: f64) -> Self {
+    pub(crate) fn of(link: &Link, between: f64) -> Self {
         let measured_mm = link.measured.map(|measured| measured.length);
         Self { measured_mm, bench_mm: measured_mm.map(|_| link.on_bench(between)) }
     }
