@@ -2,10 +2,13 @@
 
 use serde::Serialize;
 
-use super::adjusting::{Adjusted, Calibration, Reach};
+use super::adjusting::{
+    Adjusted, Calibration, CamSetting, Fitting, OtherCam, Reach, Task, cams_left, cams_turned, exact_pair,
+};
 use super::over_travel::travel_ends;
-use super::planning::{AxleResult, CamSetting, Fitting, OtherCam, Task, cams_left, cams_turned, exact_pair};
-use super::wheel::{Band, Bands, Certainty, Judged, NoPosition, Reading, Reason, Target, forward};
+use super::wheel::{
+    AxleResult, Band, Bands, Certainty, Judged, NoPosition, Reading, Reason, Target, forward,
+};
 use crate::car::{Car, Hand, PerSide, Setup, Sigmas, Spec, Stance};
 use crate::geometry::{Figure, Position};
 

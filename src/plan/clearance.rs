@@ -4,8 +4,9 @@ use std::cmp::Ordering;
 
 use serde::Serialize;
 
+use super::adjusting::Fitting;
 use super::over_travel::{Gaps, Missing, Sweep, Travel, once};
-use super::planning::{Fitting, Plan};
+use super::planning::Plan;
 use super::wheel::NoPosition;
 use crate::car::{Car, Hand, Keepout, Part, PerSide, Setup, Side, Sigmas, Stance};
 use crate::geometry::Pose;

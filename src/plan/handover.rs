@@ -2,10 +2,10 @@
 
 use serde::Serialize;
 
+use super::adjusting::CamSetting;
 use super::allowed::Allowed;
-use super::describe::Effect;
-use super::planning::{ArmSetting, CamSetting, Plan, PlanSide};
-use super::wheel::Reading;
+use super::planning::{ArmSetting, Plan, PlanSide};
+use super::wheel::{Effect, Reading};
 use crate::car::{Car, Hand, PerSide, Side};
 use crate::geometry::Figure;
 

@@ -24,7 +24,7 @@ mod travel;
 mod tune;
 mod wheel;
 
-pub use adjusting::Bench;
+pub use adjusting::{Bench, CamSetting, CamUse, Fitting, OtherCam};
 pub use allowed::{Allowed, SpecAnswer};
 pub use cams::{CamVerdict, CamVerdictSide, cams, cams_turning};
 pub use choice::{ArmChoice, ArmSet, ArmSetSide, NeededArm, choose_arms};
@@ -32,7 +32,7 @@ pub use clearance::{Clearance, ClearanceSide, Gap, Nearest, clearance};
 pub use correct::{
     ArmTurn, CamTurn, Cause, CorrectedSide, Correction, Flag, Leave, NoCorrection, Origin, RoundSeen, correct,
 };
-pub use describe::{ArmDescription, CamDescription, Description, Effect, LinkDescription, describe};
+pub use describe::{ArmDescription, CamDescription, Description, LinkDescription, describe};
 pub use fit::{FitAnswer, Predictions, fit_readings};
 pub use handover::{ArmAdjuster, Handover, HandoverSide, handover};
 pub use joints::{
@@ -41,10 +41,7 @@ pub use joints::{
 pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
 pub use outline::{LinkEnds, Outline, OutlineSide, Outlines, State, outline};
 pub use over_travel::{BumpSteer, LinkAngle, Missing, MotionFigures, Place, Station, Travel, USUAL_TRAVEL};
-pub use planning::{
-    ArmSetting, AxleResult, CamSetting, CamUse, Fitting, KeptArm, OtherCam, PitchResult, Plan, PlanSide,
-    SmallerSet, plan,
-};
+pub use planning::{ArmSetting, KeptArm, PitchResult, Plan, PlanSide, SmallerSet, plan};
 pub use readings::{ArmRead, CamRead, Read, Readings, SideRead, StateRead, TotalTarget, Verdict, readings};
 pub use sampling::{
     Interval, Sampled, SampledArm, SampledSide, Sampling, sample_cams, sample_lower, sample_plan,
@@ -55,4 +52,6 @@ pub use travel::{
     Variant, travel,
 };
 pub use tune::{Aim, Bound, Holder, Trial, TuneQuestion, Tuning, TuningSide, tune};
-pub use wheel::{ArmBand, Band, Certainty, Doubt, Judged, NoPosition, Reading, Reason, Target, forward};
+pub use wheel::{
+    ArmBand, AxleResult, Band, Certainty, Doubt, Effect, Judged, NoPosition, Reading, Reason, Target, forward,
+};

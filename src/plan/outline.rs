@@ -3,7 +3,8 @@
 use nalgebra::{Point3, Vector3};
 use serde::Serialize;
 
-use super::planning::{Fitting, settings};
+use super::adjusting::Fitting;
+use super::planning::settings;
 use super::wheel::{NoPosition, forward};
 use crate::car::{Car, Hand, PerSide, Setup, Side, Spec, Stance};
 use crate::geometry::{Ground, Position};

@@ -77,7 +77,7 @@ pub(crate) struct Question<'a> {
 
 /// The adjusters of a side in the order of its links: every arm that is fitted, and every cam but one on a link that sets pitch,
 /// which nobody turns on purpose.
-pub(crate) fn adjusters(side: &Side, fitted: impl Fn(&Link) -> bool) -> Vec<Adjuster> {
+pub(super) fn adjusters(side: &Side, fitted: impl Fn(&Link) -> bool) -> Vec<Adjuster> {
     adjusters_with(side, |link| link.arm.as_ref().filter(|_| fitted(link)).map(|arm| arm.range().ends))
 }
 

@@ -124,7 +124,7 @@ pub(crate) fn stepped(arm: &Arm, start: f64, steps: i32) -> f64 {
 }
 
 /// The arms of a side about to be set to whole steps.
-pub(crate) struct Lattice<'a> {
+pub(super) struct Lattice<'a> {
     question: Question<'a>,
     exact: &'a Adjusted,
     /// The spec with what the exact lengths give as its target.

@@ -34,7 +34,7 @@ pub(crate) fn keeps(axle: &AxleLimits, figures: PerSide<[f64; 3]>) -> bool {
 
 /// Exact settings of both wheels that keep the limits between them; as they were where they do already, where a wheel is out of its
 /// own spec, which is not helped by pleasing the other one, and where there are none.
-pub(crate) fn settle(
+pub(super) fn settle(
     axle: &AxleLimits,
     questions: PerSide<Question<'_>>,
     exact: PerSide<Adjusted>,
@@ -174,7 +174,7 @@ impl Coupling {
 ///
 /// The pair wanted misses least by the root of the sum of the squares of both. Neither side of it can miss by more than the pair does,
 /// so all pairs of choices up to a distance are looked at, and the distance grown until it holds the pair that was found.
-pub(crate) fn best_pair(
+pub(super) fn best_pair(
     axle: &AxleLimits,
     lattices: &mut PerSide<Lattice<'_>>,
     best: PerSide<Rounded>,

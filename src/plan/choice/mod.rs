@@ -7,10 +7,12 @@ use serde::Serialize;
 
 use crate::car::{Car, Hand, Link, PerSide, Setup, Spec, Stance};
 use crate::geometry::Figure;
-use crate::plan::adjusting::{Adjusted, Calibration, Means, Reach, adjusters_with};
+use crate::plan::adjusting::{
+    Adjusted, Calibration, CamSetting, Means, OtherCam, Reach, Task, adjusters_with, cams_left, cams_turned,
+    exact_pair,
+};
 use crate::plan::over_travel::{BumpSteer, Bumps, travel_ends};
-use crate::plan::planning::{AxleResult, CamSetting, OtherCam, Task, cams_left, cams_turned, exact_pair};
-use crate::plan::wheel::{Certainty, Judged, NoPosition, Reading, Reason, Target, forward};
+use crate::plan::wheel::{AxleResult, Certainty, Judged, NoPosition, Reading, Reason, Target, forward};
 
 /// Travel either way over which bump steer is compared, mm.
 const WINDOW: f64 = 30.0;

@@ -27,9 +27,8 @@ use self::wheel::{Wheel, settle};
 use crate::car::{Car, Hand, PerSide, Spec, Stance};
 use crate::geometry::Figure;
 use crate::measure::{Measured, Round};
-use crate::plan::adjusting::in_play;
-use crate::plan::planning::{AxleResult, Fitting};
-use crate::plan::wheel::{NoPosition, Reading};
+use crate::plan::adjusting::{Fitting, in_play};
+use crate::plan::wheel::{AxleResult, NoPosition, Reading};
 
 /// Heights within so many of their standard deviations are near: what was learnt at one is carried to the other by the model.
 const NEAR: f64 = 3.0;

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::Worst;
+use super::worst::Worst;
 use crate::car::Driveshaft;
 use crate::geometry::{Pose, joint};
 use crate::plan::over_travel::{At, Sweep};

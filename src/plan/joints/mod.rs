@@ -1,15 +1,18 @@
 //! How far rod ends tilt and rubber bushes wind up over the whole travel.
 
 mod driveshaft;
+mod worst;
 
 pub use driveshaft::{Plunge, ShaftAngles, ShaftJoint};
+pub use worst::Worst;
 
 use serde::Serialize;
 
 use crate::car::{Car, Hand, Joint, Joints, PerSide, Setup, Side, Stance};
 use crate::geometry::{Pose, joint};
-use crate::plan::over_travel::{At, Gaps, Missing, Sweep, Travel, once};
-use crate::plan::planning::{Fitting, Plan};
+use crate::plan::adjusting::Fitting;
+use crate::plan::over_travel::{Gaps, Missing, Sweep, Travel, once};
+use crate::plan::planning::Plan;
 use crate::plan::wheel::{NoPosition, forward};
 use driveshaft::shaft;
 use nalgebra::Vector3;
@@ -50,17 +53,6 @@ pub enum ArmEnd {
     Subframe,
     /// On the knuckle; its bolt moves with that.
     Knuckle,
-}
-
-/// An angle that is worst somewhere on the travel.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct Worst {
-    /// The angle, degrees.
-    pub angle_deg: f64,
-    /// The height of the wheel centre above the reference where it is worst, mm.
-    pub height_mm: f64,
-    /// Hub centre to arch lip there, mm, where the profile gives it for the reference.
-    pub arch_gap_mm: Option<f64>,
 }
 
 /// The tilt of a rod end.
@@ -182,17 +174,6 @@ fn joint_side(
 /// Which links have their adjustable arms, if anything is planned.
 fn fitted(side: &Side, planned: bool, fitting: &Fitting) -> [bool; 5] {
     if planned { fitting.fitted(side) } else { [false; 5] }
-}
-
-impl Worst {
-    /// Where a value over a sweep, in rad, is worst.
-    pub(super) fn of(side: &Side, at: At) -> Self {
-        Self {
-            angle_deg: at.value.to_degrees(),
-            height_mm: at.height,
-            arch_gap_mm: side.ride.arch_gap.map(|gap| gap - at.height),
-        }
-    }
 }
 
 /// An arm on its two bolts.

@@ -3,8 +3,7 @@
 use serde::Serialize;
 
 use crate::car::{Setup, Side};
-use crate::geometry::{Figure, Ground, Position};
-use crate::plan::travel::onward;
+use crate::geometry::{Figure, Ground, Position, solve};
 
 /// Distance between the heights at which the gradient's sign is looked at, mm.
 const SCAN: f64 = 2.0;
@@ -72,14 +71,14 @@ impl Bumps<'_> {
 
     fn risen(&self, start: &Position, from: &Position, travel: f64) -> Option<Position> {
         let drop = start.pose.centre.z - self.side.wheel.centre.z + travel;
-        onward(self.side, self.setup, &from.pose, drop).ok()
+        solve(&self.setup.rows(self.side, drop), &from.pose).ok()
     }
 
     /// Where between two heights the gradient of toe is zero.
     fn turn(&self, mut a: Position, mut b: Position) -> Position {
         while (b.pose.centre.z - a.pose.centre.z).abs() > NARROW {
             let drop = f64::midpoint(a.pose.centre.z, b.pose.centre.z) - self.side.wheel.centre.z;
-            let Ok(middle) = onward(self.side, self.setup, &a.pose, drop) else { break };
+            let Ok(middle) = solve(&self.setup.rows(self.side, drop), &a.pose) else { break };
             if self.gradient(&middle) * self.gradient(&a) > 0.0 {
                 a = middle;
             } else {

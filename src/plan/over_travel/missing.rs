@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::sweep;
+use super::sweep::USUAL_TRAVEL;
 use crate::car::{Link, PerSide, Side};
 
 /// Something that a question needs and the profile does not give. The rest of the question is answered all the same.
@@ -41,7 +41,7 @@ impl<'a> Gaps<'a> {
             "[spec]",
             "what each wheel should read, from the maker's manual; until it is there, only the stock arms are looked at",
         );
-        gaps.missing.extend(sweep::missing(side));
+        gaps.missing.extend(of_travel(side));
         gaps
     }
 
@@ -95,6 +95,29 @@ impl<'a> Gaps<'a> {
     pub(crate) fn list(self) -> Vec<Missing> {
         self.missing
     }
+}
+
+/// What the profile does not say of the travel.
+fn of_travel(side: &Side) -> Vec<Missing> {
+    let of = |known: bool, key: &'static str, how: &str| {
+        (!known).then(|| {
+            Missing::new(
+                key,
+                format!("{how}; taken as {USUAL_TRAVEL} mm from there until it stands in the profile"),
+            )
+        })
+    };
+    let bump = of(
+        side.ride.bump.is_some(),
+        "bump = ... in [ride]",
+        "how far the wheel can go up from where it was measured, springs out, stop squeezed",
+    );
+    let droop = of(
+        side.ride.droop.is_some(),
+        "droop = ... in [ride]",
+        "how far the wheel can go down from where it was measured, springs out, damper at its full length",
+    );
+    [bump, droop].into_iter().flatten().collect()
 }
 
 /// What both sides miss, each once.

@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use super::missing::Missing;
 use crate::car::{Setup, Side};
 use crate::geometry::{Pose, Position};
 use crate::plan::wheel::{NoPosition, forward, forward_from};
@@ -48,29 +47,6 @@ pub(crate) struct Sweep<'a> {
 /// for granted.
 pub(crate) fn travel_ends(side: &Side) -> [f64; 2] {
     [-side.ride.droop.unwrap_or(USUAL_TRAVEL), side.ride.bump.unwrap_or(USUAL_TRAVEL)]
-}
-
-/// What the profile does not say of the travel.
-pub(crate) fn missing(side: &Side) -> Vec<Missing> {
-    let of = |known: bool, key: &'static str, how: &str| {
-        (!known).then(|| {
-            Missing::new(
-                key,
-                format!("{how}; taken as {USUAL_TRAVEL} mm from there until it stands in the profile"),
-            )
-        })
-    };
-    let bump = of(
-        side.ride.bump.is_some(),
-        "bump = ... in [ride]",
-        "how far the wheel can go up from where it was measured, springs out, stop squeezed",
-    );
-    let droop = of(
-        side.ride.droop.is_some(),
-        "droop = ... in [ride]",
-        "how far the wheel can go down from where it was measured, springs out, damper at its full length",
-    );
-    [bump, droop].into_iter().flatten().collect()
 }
 
 impl<'a> Sweep<'a> {

@@ -2,61 +2,11 @@
 
 use serde::Serialize;
 
-use crate::car::{Car, Hand, Limit, Link, PerSide, Setup, Side};
+use crate::car::{Hand, Limit, PerSide, Setup, Side};
 use crate::geometry::Figure;
-use crate::plan::adjusting::{Adjuster, Bench, adjusters};
+use crate::plan::adjusting::{Bench, CamSetting, Fitting, OtherCam};
 use crate::plan::cams::CamVerdict;
-use crate::plan::describe::Effect;
-use crate::plan::wheel::{ArmBand, Band, Certainty, Judged, Reading, Target, thrust_angle, total_toe};
-
-/// Which arms are fitted and what becomes of the cams under them.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Fitting {
-    /// Names of the links whose arms are fitted; `None`: every link with an arm and a role, but not one that sets pitch.
-    pub arms: Option<Vec<String>>,
-    /// Leave cams under fitted arms as they are set, instead of locked out at the middle of the slot.
-    pub keep_cams: bool,
-    /// Names of the links on the left and on the right whose cams may be turned; `None`: any.
-    pub turnable: Option<PerSide<Vec<String>>>,
-}
-
-impl Fitting {
-    /// Whether the arm of each link is fitted.
-    pub fn fitted(&self, side: &Side) -> [bool; 5] {
-        side.links.each_ref().map(|link| self.fits(link))
-    }
-
-    /// The links before anything is turned: stock lengths, and the cams under fitted arms locked out or kept.
-    pub fn found(&self, side: &Side) -> Setup {
-        Setup::locked_out(side, |link| self.fits(link) && !self.keep_cams)
-    }
-
-    /// The same, with no other cams turned than a plan turns: so a changed car is asked about the same work.
-    #[must_use]
-    pub fn turning_as(&self, plan: &Plan) -> Self {
-        let turned = |side: &PlanSide| side.cams.iter().map(|cam| cam.link.clone()).collect();
-        Self { turnable: Some(plan.sides.each(turned)), ..self.clone() }
-    }
-
-    /// The adjusters of a side: its fitted arms, and its cams.
-    pub(crate) fn adjusters(&self, side: &Side) -> Vec<Adjuster> {
-        let mut adjusters = adjusters(side, |link| self.fits(link));
-        if let Some(turnable) = &self.turnable {
-            let turns = |link: usize| turnable[side.hand].contains(&side.links[link].name);
-            adjusters.retain(|adjuster| !adjuster.is_cam() || turns(adjuster.link));
-        }
-        adjusters
-    }
-
-    /// Whether the arm of a link is fitted.
-    pub fn fits(&self, link: &Link) -> bool {
-        link.arm.is_some()
-            && match &self.arms {
-                Some(names) => link.sets.is_some() && names.contains(&link.name),
-                None => matches!(link.sets, Some(Figure::Camber | Figure::Toe)),
-            }
-    }
-}
+use crate::plan::wheel::{ArmBand, AxleResult, Band, Certainty, Effect, Judged, Reading, Target};
 
 /// Arm lengths and turns for both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
@@ -80,19 +30,6 @@ pub struct SmallerSet {
     pub readings: PerSide<Reading>,
     /// Both wheels together.
     pub axle: AxleResult,
-}
-
-/// Figures of the whole axle, after rounding, degrees.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct AxleResult {
-    /// Left plus right toe.
-    pub total_toe_deg: f64,
-    /// Half of right minus left toe; positive: the rear axle steers to the left.
-    pub thrust_angle_deg: f64,
-    /// Left minus right camber.
-    pub cross_camber_deg: f64,
-    /// Whether cross camber and thrust angle keep the limits of the spec, where it has any.
-    pub within_limits: bool,
 }
 
 /// Arm lengths and turns for one side.
@@ -201,72 +138,12 @@ pub struct KeptArm {
     pub bench: Bench,
 }
 
-/// A stock cam that is not turned.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct OtherCam {
-    /// The link at whose subframe pivot it sits.
-    pub link: String,
-    /// What becomes of it.
-    #[serde(rename = "use")]
-    pub stands: CamUse,
-    /// Turn from the middle, degrees; positive: pivot moved along the slot's direction.
-    pub setting_deg: f64,
-    /// Shift of the pivot from the middle of the slot, mm.
-    pub shift_mm: f64,
-    /// Turn in marks from the middle, where the cam has marks.
-    pub marks: Option<f64>,
-    /// Whether the pivot stands towards the wheel from the middle, rather than away from it.
-    pub towards_wheel: bool,
-}
-
-/// What becomes of a stock cam that is not turned.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum CamUse {
-    /// It stays as it was found.
-    AsFound,
-    /// It is locked out at the middle of its slot, because an arm takes its place.
-    Locked,
-}
-
-/// A cam that is turned.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct CamSetting {
-    /// The link at whose subframe pivot it sits.
-    pub link: String,
-    /// What it sets.
-    pub sets: Figure,
-    /// Turn from the middle, degrees; positive: pivot moved along the slot's direction.
-    pub setting_deg: f64,
-    /// Shift of the pivot from the middle of the slot, mm.
-    pub shift_mm: f64,
-    /// What is left of the pivot's movement towards the end it is turned to, mm.
-    pub reserve_mm: f64,
-    /// Whether the pivot moves towards the wheel from the middle, rather than away from it.
-    pub towards_wheel: bool,
-    /// The turn as it was found, degrees.
-    pub found_deg: f64,
-    /// Turn in marks from the middle, where the cam has marks.
-    pub marks: Option<f64>,
-    /// What the next mark outward would still move the pivot, mm.
-    pub next_mark_mm: Option<f64>,
-    /// What it would change the figure that the cam sets, degrees.
-    pub next_mark_deg: Option<f64>,
-    /// False where the cam stands at its end and the figure is not met.
-    pub in_reach: bool,
-}
-
-impl AxleResult {
-    /// Both wheels together, from what each reads.
-    pub(crate) fn of(car: &Car, readings: PerSide<Reading>) -> Self {
-        let cross_camber = readings.left.camber_deg - readings.right.camber_deg;
-        let thrust_angle = thrust_angle(readings);
-        Self {
-            total_toe_deg: total_toe(readings),
-            thrust_angle_deg: thrust_angle,
-            cross_camber_deg: cross_camber,
-            within_limits: car.axle.hold(cross_camber.to_radians(), thrust_angle.to_radians()),
-        }
+impl Fitting {
+    /// The same arms, with no other cams turned than a plan turns: so a changed car is asked about the same work.
+    #[must_use]
+    pub fn turning_as(&self, plan: &Plan) -> Self {
+        let turned = |side: &PlanSide| side.cams.iter().map(|cam| cam.link.clone()).collect();
+        Self { turnable: Some(plan.sides.each(turned)), ..self.clone() }
     }
 }
 

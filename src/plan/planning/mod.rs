@@ -2,23 +2,18 @@
 
 mod answer;
 
-pub use answer::{
-    ArmSetting, AxleResult, CamSetting, CamUse, Fitting, KeptArm, OtherCam, PitchResult, Plan, PlanSide,
-    SmallerSet,
-};
+pub use answer::{ArmSetting, KeptArm, PitchResult, Plan, PlanSide, SmallerSet};
 
-use crate::car::{Arm, AxleLimits, Car, Limit, Link, PerSide, Setup, Side, Sigmas, Spec, Stance};
+use crate::car::{Arm, Car, Limit, Link, PerSide, Setup, Sigmas, Spec, Stance};
 use crate::geometry::{Figure, Ground, Position};
 use crate::plan::adjusting::{
-    Adjusted, Adjuster, Bench, Calibration, End, Lattice, Means, Part, Question, Rounded, best_pair, keeps,
-    settle, stepped,
+    Adjuster, Bench, Calibration, End, Fitting, Means, Part, Rounded, Task, Worked, cams_left, cams_turned,
+    keeps, stepped, work_out,
 };
 use crate::plan::cams::cams;
-use crate::plan::describe::Effect;
-use crate::plan::wheel::{ArmBand, Bands, Certainty, NoPosition, Reading, Reason, Target, forward};
-
-/// The exact answer, put back into the car, must give its figures again to this, rad.
-const CONFIRMED: f64 = 1e-10;
+use crate::plan::wheel::{
+    ArmBand, AxleResult, Bands, Certainty, Effect, NoPosition, Reading, Target, forward,
+};
 
 /// Plans both sides.
 ///
@@ -150,69 +145,6 @@ fn work<'a>(
     Ok((lowered, work_out(&car.axle, tasks)?))
 }
 
-/// A side's question with everything that belongs to it; see [`Question`].
-#[derive(Debug, Clone)]
-pub(super) struct Task<'a> {
-    pub(super) side: &'a Side,
-    pub(super) ground: &'a Ground,
-    pub(super) drop: f64,
-    pub(super) spec: &'a Spec,
-    pub(super) setup: Setup,
-    pub(super) adjusters: Vec<Adjuster>,
-    pub(super) calibration: Calibration,
-    pub(super) only: Option<Figure>,
-    /// Whether it is left as it is.
-    pub(super) stays: bool,
-}
-
-/// A side that has been worked out.
-#[derive(Debug, Clone)]
-pub(super) struct Worked<'a> {
-    pub(super) task: Task<'a>,
-    pub(super) exact: Adjusted,
-    pub(super) confirmed: Reading,
-    pub(super) rounded: Rounded,
-}
-
-impl Task<'_> {
-    pub(super) fn question(&self) -> Question<'_> {
-        let Self { side, ground, drop, spec, setup, adjusters, calibration, only, .. } = self;
-        Question { side, ground, drop: *drop, setup, spec, adjusters, calibration, only: *only }
-    }
-
-    fn exact(&self) -> Result<Adjusted, NoPosition> {
-        let question = self.question();
-        if self.stays { question.solve(&vec![Part::Home; self.adjusters.len()]) } else { question.adjust() }
-    }
-}
-
-/// The exact answers of both sides, settled with each other and each put back into the car, with what it reads there.
-pub(super) fn exact_pair(
-    axle: &AxleLimits,
-    tasks: PerSide<&Task<'_>>,
-) -> Result<PerSide<(Adjusted, Reading)>, NoPosition> {
-    let exact = tasks.map(Task::exact).ok()?;
-    let questions = tasks.map(Task::question);
-    let settled = settle(axle, questions, exact, tasks.map(|task| task.stays));
-    let confirmed = PerSide::try_of(|hand| confirm(&questions[hand], &settled[hand]))?;
-    Ok(settled.zip(confirmed))
-}
-
-/// Works both sides out: exactly, then in whole steps, both together.
-pub(super) fn work_out<'a>(
-    axle: &AxleLimits,
-    tasks: PerSide<Task<'a>>,
-) -> Result<PerSide<Worked<'a>>, NoPosition> {
-    let exact = exact_pair(axle, tasks.as_ref())?;
-    let rounded = {
-        let mut lattices = PerSide::try_of(|hand| Lattice::new(tasks[hand].question(), &exact[hand].0))?;
-        let best = PerSide::try_of(|hand| lattices[hand].best())?;
-        best_pair(axle, &mut lattices, best)
-    };
-    let worked = |((task, (exact, confirmed)), rounded)| Worked { task, exact, confirmed, rounded };
-    Ok(tasks.zip(exact).zip(rounded).map(worked))
-}
-
 fn answer(
     worked: &Worked<'_>,
     lowered: &Position,
@@ -268,23 +200,6 @@ fn pitch(task: &Task<'_>, lowered: &Position, rounded: &Rounded) -> PitchResult 
         wanted_deg: task.spec.pitch.to_degrees(),
         result_deg: pitch(&rounded.position),
     }
-}
-
-/// Puts the exact answer back into the car and solves it as a plain linkage: it must give the same figures.
-fn confirm(question: &Question<'_>, exact: &Adjusted) -> Result<Reading, NoPosition> {
-    let Question { side, drop, .. } = question;
-    let again = forward(side, &exact.setup, *drop)?;
-    let [before, after] = [&exact.position, &again].map(|position| question.figures(position));
-    let off = before.iter().zip(after).map(|(before, after)| (before - after).abs()).fold(0.0, f64::max);
-    if off <= CONFIRMED * again.condition.max(1.0) {
-        return Ok(Reading::from_radians(after[0], after[1]));
-    }
-    Err(NoPosition {
-        hand: side.hand,
-        drop: *drop,
-        links: Vec::new(),
-        reason: Reason::Unconfirmed(off.to_degrees()),
-    })
 }
 
 fn kept(link: &Link) -> Option<KeptArm> {
@@ -356,81 +271,5 @@ fn arm_setting(worked: &Worked<'_>, index: usize) -> Option<ArmSetting> {
         per_turn: Effect::of(&rounded.position, side, ground, adjuster.link, lead),
         band: ArmBand { length_mm: 0.0, turns: 0.0 },
         bench: Bench::of(link, set_mm),
-    })
-}
-
-/// The cams that an answer turns, at given values of its adjusters.
-pub(super) fn cams_turned(question: &Question<'_>, exact: &Adjusted, values: &[f64]) -> Vec<CamSetting> {
-    let turned = |i: &usize| question.adjusters[*i].is_cam() && exact.parts[*i] != Part::Home;
-    let places = (0..question.adjusters.len()).filter(turned);
-    places.filter_map(|i| cam_setting(question, i, exact, values[i])).collect()
-}
-
-/// All other cams of a side: those that stay as they were found, and those that are locked out at the middle of the slot.
-pub(super) fn cams_left(
-    side: &Side,
-    adjusters: &[Adjuster],
-    exact: &Adjusted,
-    locked: impl Fn(&Link) -> bool,
-) -> Vec<OtherCam> {
-    let turned = |link: usize| {
-        let parts = adjusters.iter().zip(&exact.parts);
-        parts.into_iter().any(|(a, part)| a.is_cam() && a.link == link && *part != Part::Home)
-    };
-    let left = |(i, link): (usize, &Link)| {
-        let cam = link.cam.filter(|_| !turned(i))?;
-        let setting = if locked(link) { 0.0 } else { cam.setting };
-        Some(OtherCam {
-            link: link.name.clone(),
-            stands: if locked(link) { CamUse::Locked } else { CamUse::AsFound },
-            setting_deg: setting.to_degrees(),
-            shift_mm: cam.shift(setting),
-            marks: cam.mark().map(|mark| setting / mark),
-            towards_wheel: link.is_outward(cam.shift(setting)),
-        })
-    };
-    side.links.iter().enumerate().filter_map(left).collect()
-}
-
-pub(super) fn cam_setting(
-    question: &Question<'_>,
-    index: usize,
-    exact: &Adjusted,
-    shift: f64,
-) -> Option<CamSetting> {
-    let (side, adjuster) = (question.side, &question.adjusters[index]);
-    let link = &side.links[adjuster.link];
-    let cam = link.cam.as_ref()?;
-    let setting = cam.setting_for(shift);
-    let next_mark_mm = cam.next_mark(setting, if shift < 0.0 { -1.0 } else { 1.0 });
-    let part = exact.parts[index];
-    let rates = question.linkage(exact).ok().map(|position| {
-        let push = adjuster.push(side, &exact.setup, &position);
-        [Figure::Camber, Figure::Toe]
-            .map(|f| push * position.rate(f, &side.wheel, question.ground, adjuster.link))
-    });
-    let sets = part.meets().or(adjuster.sets).unwrap_or_else(|| {
-        let in_tolerances =
-            |f: Figure| rates.map_or(0.0, |r| (r[f as usize] / question.spec.tolerance(f)).abs());
-        if in_tolerances(Figure::Camber) >= in_tolerances(Figure::Toe) { Figure::Camber } else { Figure::Toe }
-    });
-    // One that is used for no figure stands at its end for whatever is missed.
-    let figures = question.figures(&exact.position);
-    let off = |f: Figure| (question.spec.target(f) - figures[f as usize]).abs();
-    let unset = question.unset();
-    let both = [Figure::Camber, Figure::Toe].into_iter().filter(|f| !unset.contains(f));
-    let off = if adjuster.sets.is_some() { off(sets) } else { both.map(off).fold(0.0, f64::max) };
-    Some(CamSetting {
-        link: link.name.clone(),
-        sets,
-        setting_deg: setting.to_degrees(),
-        shift_mm: shift,
-        reserve_mm: (cam.eccentricity - shift.abs()).max(0.0),
-        towards_wheel: link.is_outward(shift),
-        found_deg: cam.setting.to_degrees(),
-        marks: cam.mark().map(|mark| setting / mark),
-        next_mark_mm,
-        next_mark_deg: next_mark_mm.zip(rates).map(|(mm, rates)| (mm * rates[sets as usize]).to_degrees()),
-        in_reach: part.stop().is_none() || off <= CONFIRMED,
     })
 }

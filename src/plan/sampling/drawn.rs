@@ -5,7 +5,8 @@
 use crate::car::{Hardpoints, Setup, Side, Spec, Stance};
 use crate::geometry::{Figure, Four, Ground, Pose, Row, solve, solve_four};
 use crate::measure::Draw;
-use crate::plan::planning::{Fitting, PlanSide};
+use crate::plan::adjusting::Fitting;
+use crate::plan::planning::PlanSide;
 use crate::plan::wheel::{NoPosition, Reading, forward};
 
 /// What a drawn wheel comes to.

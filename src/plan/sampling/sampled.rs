@@ -6,8 +6,9 @@ use serde::Serialize;
 use super::drawn::{Drawn, Wheels};
 use crate::car::{Car, Hand, PerSide, Spec, Stance};
 use crate::measure::Sampler;
+use crate::plan::adjusting::Fitting;
 use crate::plan::cams::cams;
-use crate::plan::planning::{ArmSetting, Fitting, Plan};
+use crate::plan::planning::{ArmSetting, Plan};
 use crate::plan::wheel::{NoPosition, Reading, thrust_angle};
 
 /// How many cars to draw, and from which seed.

@@ -10,8 +10,9 @@ use crate::car::{
     Car, Factors, Hand, LoadCase, PerSide, Setup, Side, Spring, Stance, body_and_wheel, frequency,
 };
 use crate::geometry::{Ground, Pose, Rise};
+use crate::plan::adjusting::Fitting;
 use crate::plan::over_travel::{Gaps, Missing, Sweep, Travel, once};
-use crate::plan::planning::{Fitting, Plan};
+use crate::plan::planning::Plan;
 use crate::plan::wheel::{NoPosition, forward};
 use damper::damper;
 

@@ -8,9 +8,9 @@ use serde::Serialize;
 
 use crate::car::{Car, Hand, PerSide, Setup, Side, Spec, Stance};
 use crate::geometry::{Figure, Pose, Position, solve};
-use crate::plan::adjusting::{Calibration, Question};
+use crate::plan::adjusting::{Calibration, Fitting, Question};
 use crate::plan::over_travel::{Bumps, Load, Place, Station, Track, travel_ends};
-use crate::plan::planning::{Fitting, settings};
+use crate::plan::planning::settings;
 use crate::plan::wheel::{NoPosition, Reason, Target, forward};
 
 /// Heights nearer to each other than this are one, mm.
@@ -365,14 +365,14 @@ fn curve(
 }
 
 /// Where a wheel could go no further, and why.
-pub(super) struct Stop {
+struct Stop {
     /// The last drop that was reached, mm.
-    pub(super) reached: f64,
-    pub(super) error: NoPosition,
+    reached: f64,
+    error: NoPosition,
 }
 
 /// The position at a drop, followed from a pose of the same links.
-pub(super) fn onward(side: &Side, setup: &Setup, from: &Pose, drop: f64) -> Result<Position, Stop> {
+fn onward(side: &Side, setup: &Setup, from: &Pose, drop: f64) -> Result<Position, Stop> {
     solve(&setup.rows(side, drop), from).map_err(|stuck| {
         let reached = stuck.pose.centre.z - side.wheel.centre.z;
         Stop { reached, error: NoPosition::new(side, drop, &stuck, Reason::EndOfTravel(reached)) }

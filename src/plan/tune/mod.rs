@@ -12,9 +12,8 @@ use serde::Serialize;
 
 use crate::car::{Arm, Car, Hand, Limit, PerSide, Setup, Side, Spec, Stance};
 use crate::geometry::{Figure, Ground};
-use crate::plan::adjusting::{Adjuster, Calibration, Means, Part, Question, stepped, to_steps};
+use crate::plan::adjusting::{Adjuster, Calibration, Fitting, Means, Part, Question, stepped, to_steps};
 use crate::plan::over_travel::{BumpSteer, Bumps};
-use crate::plan::planning::Fitting;
 use crate::plan::wheel::{Judged, NoPosition, Reading, Target, forward};
 
 /// No length further from stock than this is looked for, mm.

@@ -7,7 +7,7 @@ use super::reading::Reading;
 use crate::car::{Measurand, Setup, Side, Sigmas, Spec, Stance};
 use crate::geometry::{Figure, Position};
 use crate::measure::{SIGMAS_OF_95, Source, Spread, spread};
-use crate::plan::describe::Effect;
+use crate::plan::wheel::Effect;
 
 /// Sources with less than this part of a spread are not worth naming.
 const WORTH_NAMING: f64 = 0.05;
