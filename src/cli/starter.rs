@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use super::command::Command;
 use super::{Failure, Outcome, files};
 
 const PROFILE: &str = include_str!("../../data/starter.toml");
@@ -51,9 +52,11 @@ fn starter(args: &Args, path: &str) -> (&'static str, String) {
     (PROFILE, next)
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let path = files::shown(&args.file);
-    let (text, next) = starter(args, &path);
-    files::create(&args.file, text)?;
-    Ok(Outcome::answer(format!("wrote {path}\n\n{next}")))
+impl Command for Args {
+    fn run(&self) -> Result<Outcome, Failure> {
+        let path = files::shown(&self.file);
+        let (text, next) = starter(self, &path);
+        files::create(&self.file, text)?;
+        Ok(Outcome::answer(format!("wrote {path}\n\n{next}")))
+    }
 }
