@@ -145,7 +145,7 @@ impl ArmChoice {
 /// ```
 /// # use rodset::plan::choose_arms;
 /// # use rodset::car::Stance;
-/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let car = rodset::profile::read(include_str!("../../../examples/tansy-wharf.toml")).expect("a sound profile").car;
 /// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
 /// # let specs = car.sides.each(|side| side.spec.expect("its profile has a spec"));
 /// let choice = choose_arms(&car, &stance, &specs, false)?;

@@ -24,7 +24,7 @@ use crate::plan::wheel::{
 /// ```
 /// # use rodset::plan::{Fitting, plan};
 /// # use rodset::car::Stance;
-/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let car = rodset::profile::read(include_str!("../../../examples/tansy-wharf.toml")).expect("a sound profile").car;
 /// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
 /// # let specs = car.sides.each(|side| side.spec.expect("its profile has a spec"));
 /// let plan = plan(&car, &stance, &specs, &Fitting::default())?;

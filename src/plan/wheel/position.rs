@@ -146,7 +146,7 @@ pub(crate) fn forward_from(
 /// # use rodset::plan::forward;
 /// # use rodset::car::Setup;
 /// # use rodset::car::Stance;
-/// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let car = rodset::profile::read(include_str!("../../../examples/tansy-wharf.toml")).expect("a sound profile").car;
 /// let side = &car.sides.left;
 /// let mut setup = Setup::as_found(side);
 /// setup.lengths[0] += 3.0;
