@@ -178,7 +178,8 @@ mod tests {
     /// Hundreds of drawn wheels, by four, one by one, and as whole cars that are solved from their reference.
     #[test]
     fn four_at_a_time_come_to_what_each_comes_to_by_itself() {
-        let car = crate::profile::read(include_str!("../../../examples/tansy-wharf.toml")).expect("sound").car;
+        let car =
+            crate::profile::read(include_str!("../../../examples/tansy-wharf.toml")).expect("sound").car;
         let stance = Stance::new(&car, [40.0, 43.0], None).expect("no front drop");
         let specs = car.sides.each(|side| side.spec.expect("the example has a spec"));
         let fitting = Fitting::default();
