@@ -17,6 +17,7 @@ mod fit;
 mod glossary;
 mod interview;
 mod joints;
+mod keys;
 mod loads;
 mod lockout;
 mod lower;
@@ -118,6 +119,8 @@ enum Command {
     Tune(tune::Args),
     /// What do the words of the trade mean?
     Glossary(glossary::Args),
+    /// What may stand in a profile, survey or record: each key, its unit, and how to measure it
+    Keys(keys::Args),
     /// Print what a profile, survey or record may contain, for editors; or what the JSON of a command does
     Schema(schema::Args),
     /// Print the file with which a shell completes commands and options
@@ -168,6 +171,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Travel(args) => travel::run(&args),
         Command::Tune(args) => tune::run(&args),
         Command::Glossary(args) => glossary::run(&args),
+        Command::Keys(args) => keys::run(&args),
         Command::Schema(args) => schema::run(&args),
         Command::Shell(args) => shell::run(&args),
         Command::Manual(args) => manual::run(&args),

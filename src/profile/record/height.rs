@@ -10,7 +10,7 @@ use crate::car::{Car, Stance};
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
-use crate::profile::schema::Value;
+use crate::profile::keys::Value;
 
 /// No car is lowered or raised by more than this, mm.
 const FURTHEST: f64 = 400.0;

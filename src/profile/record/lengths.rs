@@ -8,7 +8,7 @@ use crate::measure::ChordAngle;
 use crate::profile::Quantity;
 use crate::profile::check::{Checker, DEGREE};
 use crate::profile::finding::Finding;
-use crate::profile::schema::Value;
+use crate::profile::keys::Value;
 
 /// Between these, mm, lies every rim's diameter at the edges.
 const RIMS: RangeInclusive<f64> = 200.0..=700.0;
@@ -22,7 +22,7 @@ impl Checker {
     pub(super) fn length_in(
         &mut self,
         value: &Spanned<Quantity>,
-        what: &str,
+        what: &'static str,
         range: &RangeInclusive<f64>,
     ) -> Result<f64, Told> {
         let length = self.positive(value, what).ok_or(Told)?;

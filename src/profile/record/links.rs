@@ -26,8 +26,8 @@ pub(super) struct State {
 impl Checker {
     /// How the arms and cams of a reading stood; `None` where some of it is unsound.
     pub(super) fn settings(&mut self, keys: &Reading, car: &Car) -> Option<State> {
-        let lengths = self.each(&keys.arms, car, Self::length);
-        let shifts = self.each(&keys.cams, car, Self::shift);
+        let lengths = self.each(keys.arms.as_ref(), car, Self::length);
+        let shifts = self.each(keys.cams.as_ref(), car, Self::shift);
         let mut state = State { lengths: lengths?, shifts: shifts? };
         // A fitted arm's cam is locked out at the middle of its slot, unless the record says otherwise.
         for (side, (lengths, shifts)) in car.sides.iter().zip(state.lengths.iter().zip(&mut state.shifts)) {
@@ -43,14 +43,14 @@ impl Checker {
     /// The settings of all links that are named, worked out by `work` for each side.
     fn each(
         &mut self,
-        settings: &Settings,
+        settings: Option<&Spanned<Settings>>,
         car: &Car,
         work: impl Fn(&mut Self, Hand, &Link, Setting, Range<usize>) -> Option<f64>,
     ) -> Option<[[Option<f64>; 5]; 2]> {
         let names = car.sides[0].links.each_ref().map(|link| link.name.as_str());
         let mut found = [[None; 5]; 2];
         let mut sound = true;
-        for (name, sides) in settings {
+        for (name, sides) in settings.into_iter().flat_map(|settings| settings.get_ref()) {
             let Some(i) = names.iter().position(|known| *known == name.get_ref().trim()) else {
                 self.tell(
                     Finding::error(name.span(), format!("there is no link called {:?}", name.get_ref()))

@@ -9,7 +9,7 @@ mod height;
 mod instruments;
 mod lengths;
 mod links;
-mod schema;
+pub(super) mod schema;
 mod setting;
 mod toe;
 mod wheel;
@@ -87,7 +87,7 @@ type Read = (Round, Workings);
 
 fn check(record: &schema::Record, car: &Car, begun: bool) -> Result<(Vec<Read>, Vec<Finding>), Vec<Finding>> {
     let mut check = Checker::default();
-    check.format(record.format.as_ref(), "record");
+    check.format(schema::Record::format.of(record), "record");
     let rounds = check.rounds(record, car, begun);
     check.conclude(rounds)
 }
@@ -95,13 +95,14 @@ fn check(record: &schema::Record, car: &Car, begun: bool) -> Result<(Vec<Read>, 
 impl Checker {
     /// The readings; one that nobody has filled in is none, unless there is no other and there has to be one.
     fn rounds(&mut self, record: &schema::Record, car: &Car, begun: bool) -> Option<Vec<Read>> {
-        if record.reading.is_empty() && !begun {
+        let readings = schema::Record::reading.all(record);
+        if readings.is_empty() && !begun {
             self.tell(
                 Finding::error(0..0, "there is no reading in this record")
                     .help("each state in which the car was read is a table [[reading]]"),
             );
         }
-        if let Some(extra) = record.reading.get(MOST_READINGS) {
+        if let Some(extra) = readings.get(MOST_READINGS) {
             self.tell(
                 Finding::error(extra.span(), format!("a record holds up to {MOST_READINGS} readings"))
                     .label("this is one more")
@@ -110,9 +111,9 @@ impl Checker {
             return None;
         }
         let instruments = self.instruments(record.sigma.as_ref());
-        let untouched = record.reading.iter().filter(|reading| reading.get_ref().is_untouched()).count();
-        let skip = begun || untouched < record.reading.len();
-        let rounds: Vec<Option<Read>> = (record.reading.iter())
+        let untouched = readings.iter().filter(|reading| reading.get_ref().is_untouched()).count();
+        let skip = begun || untouched < readings.len();
+        let rounds: Vec<Option<Read>> = (readings.iter())
             .filter(|reading| !(skip && reading.get_ref().is_untouched()))
             .map(|reading| self.round(reading, record.heights.as_ref(), instruments, car))
             .collect();

@@ -163,7 +163,7 @@ impl Checker {
     fn front_rear(
         &mut self,
         pair: &Spanned<FrontRear>,
-        what: &str,
+        what: &'static str,
         range: &RangeInclusive<f64>,
     ) -> Result<[f64; 2], Told> {
         let (keys, place) = (pair.get_ref(), pair.span());

@@ -1,5 +1,7 @@
 //! `rodset schema`: what profiles, surveys and records may contain, and what the JSON of a command does.
 
+mod file;
+
 use clap::ValueEnum;
 use schemars::generate::SchemaSettings;
 use schemars::{JsonSchema, Schema};
@@ -7,6 +9,7 @@ use schemars::{JsonSchema, Schema};
 use super::sampling::WithSamples;
 use super::set::SetAnswer;
 use super::{Failure, Outcome};
+use file::File;
 use rodset::explain::Explained;
 use rodset::measure::Surveyed;
 use rodset::plan::{
@@ -14,10 +17,6 @@ use rodset::plan::{
     Outlines, Plan, Readings, SpecAnswer, Springs, TravelCurves, Tuning,
 };
 use rodset::strength::{Bolts, Loads, Lockout};
-
-const PROFILE: &str = include_str!("../../data/schemas/profile.schema.json");
-const SURVEY: &str = include_str!("../../data/schemas/survey.schema.json");
-const RECORD: &str = include_str!("../../data/schemas/record.schema.json");
 
 const EXAMPLES: &str = "\
 Examples:
@@ -36,13 +35,6 @@ pub(super) struct Args {
     /// Instead: the JSON that a command prints
     #[arg(long, value_name = "COMMAND")]
     answer: Option<Answer>,
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum File {
-    Profile,
-    Survey,
-    Record,
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -111,9 +103,7 @@ fn of<T: JsonSchema>() -> Schema {
 pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
     let text = match (args.file, args.answer) {
         (_, Some(answer)) => super::options::json(&answer.schema())?,
-        (Some(File::Survey), None) => SURVEY.to_owned(),
-        (Some(File::Record), None) => RECORD.to_owned(),
-        (Some(File::Profile) | None, None) => PROFILE.to_owned(),
+        (file, None) => super::options::json(&file.unwrap_or(File::Profile).schema())?,
     };
     Ok(Outcome::answer(text))
 }
