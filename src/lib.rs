@@ -23,7 +23,7 @@
 //! let car = rodset::profile::read(text).expect("a sound profile").car;
 //! let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
 //! let lowered = lower(&car, &stance)?;
-//! let camber = lowered.sides[0].lowered.reading.camber_deg;
+//! let camber = lowered.sides.left.lowered.reading.camber_deg;
 //! assert!((camber + 2.118).abs() < 1e-3);
 //! # Ok::<(), rodset::plan::NoPosition>(())
 //! ```

@@ -1,7 +1,7 @@
 //! Which adjusters an answer uses and to which steps: against every other choice, tried one by one with plain solves.
 
 use proptest::prelude::*;
-use rodset::car::{Car, Setup, Side, Spec, Stance};
+use rodset::car::{Car, Hand, PerSide, Setup, Side, Spec, Stance};
 use rodset::geometry::{Figure, Ground, Position};
 use rodset::plan::{CamUse, Fitting, Plan, Reading, cams, choose_arms, forward, plan};
 use rodset::profile;
@@ -20,8 +20,8 @@ fn car(text: &str) -> Car {
     }
 }
 
-fn specs(car: &Car) -> [Spec; 2] {
-    [0, 1].map(|i| car.sides[i].spec.expect("a spec"))
+fn specs(car: &Car) -> PerSide<Spec> {
+    car.sides.each(|side| side.spec.expect("a spec"))
 }
 
 fn stance(car: &Car, drop: f64) -> Stance {
@@ -57,7 +57,7 @@ fn norm(misses: &[f64; 3]) -> f64 {
 
 /// Every choice of whole steps of three arms within `window` of the exact lengths, solved: steps and misses.
 fn all_steps(side: &Side, spec: &Spec, plan: &Plan, drop: f64, window: i32) -> Vec<[f64; 3]> {
-    let answer = &plan.sides[side.hand.index()];
+    let answer = &plan.sides[side.hand];
     let fitting = fitting();
     let setup = answer.setup(side, &fitting);
     let arms: Vec<(usize, f64, f64, [f64; 2], i32)> = (answer.arms.iter())
@@ -138,19 +138,19 @@ proptest! {
         };
         let cams_turned = answer.sides.iter().any(|side| !side.cams.is_empty());
         prop_assume!(!cams_turned);
-        let others = [0, 1].map(|i| all_steps(&car.sides[i], &specs[i], &answer, drop, 6));
-        let mine = [0, 1].map(|i| {
-            let side = &car.sides[i];
-            let position = forward(side, &answer.sides[i].setup(side, &fitting()), drop).expect("planned");
-            misses(side, &specs[i], &position)
+        let others = PerSide::of(|hand| all_steps(&car.sides[hand], &specs[hand], &answer, drop, 6));
+        let mine = PerSide::of(|hand| {
+            let side = &car.sides[hand];
+            let position = forward(side, &answer.sides[hand].setup(side, &fitting()), drop).expect("planned");
+            misses(side, &specs[hand], &position)
         });
         let ended = answer.sides.iter().flat_map(|side| &side.arms).any(|arm| arm.limit != rodset::car::Limit::Ok);
-        for i in 0..2 {
-            let best_in_spec = others[i].iter().filter(|misses| in_spec(misses)).map(norm).reduce(f64::min);
-            if answer.sides[i].exact.within_spec && let Some(best) = best_in_spec {
-                prop_assert!(in_spec(&mine[i]), "steps within spec exist, missing by {best}: {:?}", mine[i]);
+        for hand in Hand::BOTH {
+            let best_in_spec = others[hand].iter().filter(|misses| in_spec(misses)).map(norm).reduce(f64::min);
+            if answer.sides[hand].exact.within_spec && let Some(best) = best_in_spec {
+                prop_assert!(in_spec(&mine[hand]), "steps within spec exist, missing by {best}: {:?}", mine[hand]);
                 if !ended && answer.axle.within_limits && car.axle.cross_camber.is_none() {
-                    prop_assert!(norm(&mine[i]) <= best + 1e-9, "{} is not {best}", norm(&mine[i]));
+                    prop_assert!(norm(&mine[hand]) <= best + 1e-9, "{} is not {best}", norm(&mine[hand]));
                 }
             }
         }
@@ -158,19 +158,19 @@ proptest! {
             let camber = |spec: &Spec, misses: &[f64; 3]| spec.camber + misses[0] * spec.camber_tolerance;
             let toe = |spec: &Spec, misses: &[f64; 3]| spec.toe + misses[1] * spec.toe_tolerance;
             car.axle.hold(
-                camber(&specs[0], a) - camber(&specs[1], b),
-                (toe(&specs[1], b) - toe(&specs[0], a)) / 2.0,
+                camber(&specs.left, a) - camber(&specs.right, b),
+                (toe(&specs.right, b) - toe(&specs.left, a)) / 2.0,
             )
         };
-        let within = others.each_ref().map(|others| {
+        let within = others.each(|others| {
             let mut within: Vec<_> = others.iter().filter(|misses| in_spec(misses)).collect();
             within.sort_by(|a, b| norm(a).total_cmp(&norm(b)));
             within.truncate(1500);
             within
         });
         let mut best_pair = f64::INFINITY;
-        for a in &within[0] {
-            for b in &within[1] {
+        for a in &within.left {
+            for b in &within.right {
                 let miss = norm(a).hypot(norm(b));
                 if miss >= best_pair {
                     break;
@@ -183,7 +183,7 @@ proptest! {
         if best_pair.is_finite() && answer.sides.iter().all(|side| side.exact.within_spec) {
             prop_assert!(answer.axle.within_limits, "a pair within the limits exists, missing by {best_pair}");
             if !ended {
-                let miss = norm(&mine[0]).hypot(norm(&mine[1]));
+                let miss = norm(&mine.left).hypot(norm(&mine.right));
                 prop_assert!(miss <= best_pair + 1e-9, "{miss} is not {best_pair}");
             }
         }
@@ -204,7 +204,7 @@ proptest! {
         let (stance, specs) = (stance(&car, drop), specs(&car));
         let Ok(verdict) = cams(&car, &stance, &specs) else { return Err(TestCaseError::reject("no position")) };
         for (i, answer) in verdict.sides.iter().enumerate() {
-            let (side, spec) = (&car.sides[i], &specs[i]);
+            let (side, spec) = (&car.sides[Hand::BOTH[i]], &specs[Hand::BOTH[i]]);
             prop_assert_eq!(answer.cams.len() + answer.other_cams.len(), 3, "every cam is told");
             prop_assert!(answer.other_cams.iter().all(|cam| cam.stands == CamUse::AsFound));
             // The settings told give the reading told.

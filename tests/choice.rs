@@ -2,7 +2,7 @@
 
 use approx::assert_relative_eq;
 use proptest::prelude::*;
-use rodset::car::{Car, Setup, Stance};
+use rodset::car::{Car, Hand, Setup, Stance};
 use rodset::geometry::Figure;
 use rodset::plan::{ArmChoice, Fitting, Reading, cams, choose_arms, forward, plan};
 use rodset::profile;
@@ -11,7 +11,7 @@ use crate::layout::{config, layouts};
 
 fn choose(car: &Car, drop: f64) -> Option<ArmChoice> {
     let stance = Stance::new(car, [drop, drop], None).expect("no front drop");
-    let specs = [0, 1].map(|i| car.sides[i].spec.expect("a spec"));
+    let specs = car.sides.each(|side| side.spec.expect("a spec"));
     choose_arms(car, &stance, &specs, false).ok()
 }
 
@@ -24,7 +24,7 @@ proptest! {
         let car = layout.car();
         let Some(choice) = choose(&car, drop) else { return Err(TestCaseError::reject("no position")) };
         let stance = Stance::new(&car, [drop, drop], None).expect("no front drop");
-        let specs = [0, 1].map(|i| car.sides[i].spec.expect("a spec"));
+        let specs = car.sides.each(|side| side.spec.expect("a spec"));
         let figures: Vec<usize> = choice.sets.iter().map(|set| set.figures.len()).collect();
         prop_assert_eq!(figures, [0, 1, 1, 2, 3]);
 
@@ -99,8 +99,9 @@ fn a_set_runs_out_where_it_says() {
         for (i, set) in choice.sets.iter().enumerate() {
             for (j, side) in set.sides.iter().enumerate() {
                 let Some(end) = side.run_out_drop_mm.filter(|end| *end > 1.0) else { continue };
-                let holds =
-                    |drop: f64| choose(&car, drop).expect("within travel").sets[i].sides[j].best.within_spec;
+                let holds = |drop: f64| {
+                    choose(&car, drop).expect("within travel").sets[i].sides[Hand::BOTH[j]].best.within_spec
+                };
                 assert!(holds(end - 0.01) && !holds(end + 0.01), "set {i}, side {j}, {end}");
                 looked += 1;
             }
@@ -116,23 +117,23 @@ fn past_its_reach_a_set_stays_at_its_ends() {
     const GRID: i32 = 60;
     let text = include_str!("../examples/sedge-mill.toml");
     let car = profile::read(text).expect("the example is sound").car;
-    let side = &car.sides[0];
+    let side = &car.sides.left;
     let spec = side.spec.expect("a spec");
     let used = |i: &usize| matches!(side.links[*i].sets, Some(Figure::Camber | Figure::Toe));
     let links: Vec<usize> = (0..5).filter(|i| side.links[*i].cam.is_some()).filter(used).collect();
     assert_eq!(links.len(), 2, "this car sets both by cams");
     let stock = |drop: f64| choose(&car, drop).expect("within travel").sets[0].clone();
-    let end = stock(30.0).sides[0].run_out_drop_mm.expect("it runs out");
-    assert!(stock(end - 1e-6).sides[0].best.within_spec);
+    let end = stock(30.0).sides.left.run_out_drop_mm.expect("it runs out");
+    assert!(stock(end - 1e-6).sides.left.best.within_spec);
     for past in [1e-6, 0.01, 0.5, 4.0] {
         let drop = end + past;
         let set = stock(drop);
-        let answer = &set.sides[0];
+        let answer = &set.sides.left;
         assert!(!answer.best.within_spec, "{past}");
         let stance = Stance::new(&car, [drop; 2], None).expect("no front drop");
-        let specs = [0, 1].map(|i| car.sides[i].spec.expect("a spec"));
+        let specs = car.sides.each(|side| side.spec.expect("a spec"));
         let by_cams = cams(&car, &stance, &specs).expect("within travel");
-        assert_eq!((answer.best, &answer.cams), (by_cams.sides[0].best, &by_cams.sides[0].cams));
+        assert_eq!((answer.best, &answer.cams), (by_cams.sides.left.best, &by_cams.sides.left.cams));
         for cam in &answer.cams {
             let Reading { camber_deg, toe_deg } = answer.best.reading;
             let read = if cam.sets == Figure::Camber { camber_deg } else { toe_deg };

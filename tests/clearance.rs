@@ -2,7 +2,7 @@
 
 use approx::assert_relative_eq;
 use proptest::prelude::*;
-use rodset::car::{Car, Setup, Stance};
+use rodset::car::{Car, Hand, PerSide, Setup, Stance};
 use rodset::geometry::solids::gap;
 use rodset::plan::{Clearance, Fitting, clearance, forward, plan};
 use rodset::profile;
@@ -25,7 +25,7 @@ const ARCHED: &str =
     "radius = 12.0\nbend = [[150.0, 40.0]]\nbend_towards = [0.0, 0.2, 1.0]\nsubframe_axis = [1.0, 0.0, 0.0]";
 
 fn only(answer: &Clearance, side: usize) -> rodset::plan::Nearest {
-    let [gap] = answer.sides[side].gaps.as_slice() else { panic!("one pair: {answer:?}") };
+    let [gap] = answer.sides[Hand::BOTH[side]].gaps.as_slice() else { panic!("one pair: {answer:?}") };
     assert_eq!(gap.planned, None);
     gap.stock.clone()
 }
@@ -86,7 +86,7 @@ fn a_shape_through_the_arm_as_measured_is_a_slip_of_the_tape() {
         let ball =
             format!("shape = \"sphere\"\ncentre = [-140.0, {y:?}, 320.0]\nradius = 30.0\nonly = [\"toe\"]");
         let answer = asked(&walled(STRAIGHT, &ball), 20.0);
-        (answer.sides[0].gaps[0].as_measured_mm, answer.sides[0].gaps[0].overlaps_as_measured())
+        (answer.sides.left.gaps[0].as_measured_mm, answer.sides.left.gaps[0].overlaps_as_measured())
     };
     // 40 above the arm's line, less both radii; then above the pivot's end, 30 inboard of it and 40 up.
     let (gap, overlaps) = ball(500.0);
@@ -149,15 +149,15 @@ fn shapes_stand_where_they_were_measured_and_in_the_mirror() {
         answer.sides.map(|side| side.gaps.first().map(|gap| gap.stock.clone()))
     };
     let near = |gap: Option<rodset::plan::Nearest>| gap.expect("a gap").at_drop_mm;
-    let [left, right] = ball(500.0, "");
+    let PerSide { left, right } = ball(500.0, "");
     assert_eq!(left, right);
-    assert_relative_eq!(near(left), near(ball(-500.0, "")[0].clone()));
-    let [left, right] = ball(500.0, "mirrored = false");
+    assert_relative_eq!(near(left), near(ball(-500.0, "").left.clone()));
+    let PerSide { left, right } = ball(500.0, "mirrored = false");
     assert!(left.is_some() && right.is_none());
-    let [left, right] = ball(-500.0, "mirrored = false");
+    let PerSide { left, right } = ball(-500.0, "mirrored = false");
     assert_eq!(
         (left, right.map(|gap| gap.at_drop_mm)),
-        (None, ball(500.0, "")[0].clone().map(|gap| gap.at_drop_mm))
+        (None, ball(500.0, "").left.clone().map(|gap| gap.at_drop_mm))
     );
     // One that stands across the centreline stands there once: nearer to the left arm than to the right one.
     let across = "shape = \"cylinder\"\nends = [[-140.0, 250.0, 280.0], [-140.0, -50.0, 280.0]]\nradius = 30.0\nonly = [\"toe\"]";
@@ -172,7 +172,7 @@ fn the_planned_links_read_what_the_plan_says() {
     for text in [include_str!("../examples/tansy-wharf.toml"), include_str!("../examples/sedge-mill.toml")] {
         let car = profile::read(text).expect("sound").car;
         let stance = Stance::new(&car, [40.0, 33.0], None).expect("no front drop");
-        let specs = [0, 1].map(|i| car.sides[i].spec.expect("a spec"));
+        let specs = car.sides.each(|side| side.spec.expect("a spec"));
         for (arms, keep_cams) in [
             (None, false),
             (None, true),
@@ -198,7 +198,7 @@ fn the_planned_links_read_what_the_plan_says() {
 fn the_planned_arm_has_its_own_shape() {
     let car = profile::read(include_str!("../examples/tansy-wharf.toml")).expect("sound").car;
     let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop");
-    let specs = [0, 1].map(|i| car.sides[i].spec.expect("a spec"));
+    let specs = car.sides.each(|side| side.spec.expect("a spec"));
     let fitting = Fitting::default();
     let planned = plan(&car, &stance, &specs, &fitting).expect("a plan");
     let answer = clearance(&car, &stance, Some(&planned), &fitting).expect("a position");
@@ -208,12 +208,12 @@ fn the_planned_arm_has_its_own_shape() {
         let (now, before) = (rail.planned.as_ref().expect("planned"), &rail.stock);
         assert!(before.least_mm > now.least_mm + 10.0, "the stock arm hangs down by 22 mm: {rail:?}");
         // By hand: the plan's setup reads what the plan reads, and its arm is where the answer says.
-        let setup = planned.sides[side.hand.index()].setup(side, &fitting);
+        let setup = planned.sides[side.hand].setup(side, &fitting);
         let position = forward(side, &setup, 40.0).expect("planned");
         let reading = rodset::plan::Reading::of(side, &position.pose, &stance.ground(side.hand));
         assert_relative_eq!(
             reading.camber_deg,
-            planned.sides[side.hand.index()].result.reading.camber_deg,
+            planned.sides[side.hand].result.reading.camber_deg,
             epsilon = 1e-9
         );
         let solid = side

@@ -130,7 +130,7 @@ fn the_shipped_layout_obeys_the_trade() {
     assert!(traction.toe_deg.abs() < 0.1 * toe.toe_deg.abs(), "{traction:?}");
     assert!(traction.pitch_deg.abs() > 0.1, "{traction:?}");
     assert!(upper.camber_deg > 0.0, "a longer upper arm leans the top out: {upper:?}");
-    let side: &Side = &car.sides[0];
+    let side: &Side = &car.sides.left;
     let camber = |drop: f64| {
         let position = forward(side, &Setup::as_found(side), drop).expect("within travel");
         Figure::Camber.value(&position.pose, &side.wheel, &Ground::level())

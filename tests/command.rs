@@ -1,12 +1,13 @@
 //! Runs the program the way a user does.
 
+use rodset::profile::{profile_starter, record_starter, survey_starter};
 use std::fs;
 use std::path::{Path, PathBuf};
-use rodset::profile::{profile_starter, record_starter, survey_starter};
-use std::sync::LazyLock;
 use std::process::{Command, Output};
+use std::sync::LazyLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use rodset::report::{Page, Printable, WIDTH};
 use serde_json::Value;
 
 /// A profile, a survey and a record to fill in.
@@ -39,6 +40,11 @@ pub(crate) fn rodset(args: &[&str]) -> Run {
         stderr: String::from_utf8(output.stderr).expect("text on standard error"),
         status: output.status.code().expect("an exit status, not a signal"),
     }
+}
+
+/// A page of the library as text; what it hints at stays as the library calls it.
+pub(crate) fn page_text(content: &impl Printable) -> String {
+    Page::of(content, |hint| format!("{hint:?}")).text(WIDTH)
 }
 
 /// The names of all commands, from the help itself.

@@ -4,7 +4,7 @@
 //! lengths to 0.4 mm, its height is set to 2 mm, the rack reads camber to 0.03 and toe to 0.02 degree (standard deviations). It
 //! is planned, read, corrected as told, read again, and so on.
 
-use rodset::car::Hand;
+use rodset::car::{Hand, PerSide};
 use rodset::geometry::Figure;
 use rodset::measure::{Measured, ReadWith};
 use rodset::plan::{Cause, Correction, Fitting, Flag, Leave, Origin, Reading};
@@ -58,7 +58,7 @@ fn workshops(
 struct Turned {
     correction: Correction,
     /// What the wheels truly have after the turns.
-    truth: [Reading; 2],
+    truth: PerSide<Reading>,
 }
 
 /// So many rounds of a sound car.
@@ -80,7 +80,8 @@ impl Turned {
     /// What whole steps leave to the target is in what was said.
     fn worst(&self, rack: [f64; 2]) -> f64 {
         let of = |i: usize| {
-            let (truth, said) = (self.truth[i], self.correction.sides[i].result.reading);
+            let (truth, said) =
+                (self.truth[Hand::BOTH[i]], self.correction.sides[Hand::BOTH[i]].result.reading);
             let camber = (truth.camber_deg - said.camber_deg).abs() / rack[0];
             camber.max((truth.toe_deg - said.toe_deg).abs() / rack[1])
         };
@@ -216,7 +217,7 @@ fn spoiled(shop: &mut Workshop, planned: [Standing; 2], fault: Fault) -> Option<
         Fault::Slip => real[0].turned[0] -= 2.0,
         Fault::ToeSlip => real[0].turned[1] += 1.0,
         Fault::Cam => {
-            let (shift, cam) = (real[0].shifts[0]?, shop.profile.sides[0].links[0].cam?);
+            let (shift, cam) = (real[0].shifts[0]?, shop.profile.sides.left.links[0].cam?);
             real[0].shifts[0] = Some(shift - 1.5_f64.copysign(shift)).filter(|_| cam.eccentricity > 1.5);
         }
         _ if turn.abs() < 1.0 => return None,
@@ -301,10 +302,9 @@ fn what_was_learnt_is_kept_at_heights_nearby() {
         silent += usize::from(near.flags.is_empty());
         assert!(near.rounds[0].expected.is_some() && far.rounds[0].expected.is_none());
         // From one reading nothing is learnt of what a turn is worth.
-        let by_model = |correction: &Correction| {
-            correction.sides.each_ref().map(|side| side.worth == [[1.0, 0.0], [0.0, 1.0]])
-        };
-        assert_eq!((by_model(&near), by_model(&far)), ([false; 2], [true; 2]));
+        let by_model =
+            |correction: &Correction| correction.sides.each(|side| side.worth == [[1.0, 0.0], [0.0, 1.0]]);
+        assert_eq!((by_model(&near), by_model(&far)), (PerSide::both(false), PerSide::both(true)));
     }
     println!("{silent} of {cars} without a flag");
     assert!(cars >= 20 && part(silent, cars) >= 0.95, "{silent} of {cars}");
@@ -419,8 +419,8 @@ fn what_was_not_read_is_said_to_be() {
     let (mut shop, standing) = workshops(5, TRUE, FITTINGS[0]).next().expect("a car");
     let full = shop.read(&standing, &standing).expect("as planned");
     let mut camber_only = full.clone();
-    camber_only.wheels[0].toe = None;
-    camber_only.wheels[1].toe = None;
+    camber_only.wheels.left.toe = None;
+    camber_only.wheels.right.toe = None;
     let correction = shop.correct(std::slice::from_ref(&camber_only)).expect("a correction");
     for side in &correction.sides {
         assert_eq!((side.camber_from, side.toe_from), (Origin::Read, Origin::Profile));
@@ -439,22 +439,23 @@ fn what_was_not_read_is_said_to_be() {
     assert!(!correction.thrust_known && correction.sides.iter().all(|side| side.toe_from == Origin::Total));
     // Split evenly: both toes are as far off what was expected.
     let expected = correction.rounds[0].expected.expect("used");
-    let [left, right] = [0, 1].map(|i| correction.sides[i].now.reading.toe_deg - expected[i].toe_deg);
+    let PerSide { left, right } =
+        PerSide::of(|hand| correction.sides[hand].now.reading.toe_deg - expected[hand].toe_deg);
     assert!((left - right).abs() < 1e-9, "{left} {right}");
 
     // Read each by itself afterwards, wheels that differ otherwise than expected are no surprise.
     let mut apart = full;
     for (i, (wheel, by)) in apart.wheels.iter_mut().zip([0.12, -0.12]).enumerate() {
-        let value = (correction.sides[i].now.reading.toe_deg + by) * degree;
+        let value = (correction.sides[Hand::BOTH[i]].now.reading.toe_deg + by) * degree;
         wheel.toe = Some(Measured { value, sigma: 0.02 * degree });
     }
     let correction = shop.correct(&[total.clone(), apart]).expect("a correction");
     assert!(correction.thrust_known && correction.flags.is_empty(), "{:?}", correction.flags);
 
     let mut one = total;
-    one.wheels[0].toe = Some(Measured { value: 0.3 * degree, sigma: 0.02 * degree });
+    one.wheels.left.toe = Some(Measured { value: 0.3 * degree, sigma: 0.02 * degree });
     let correction = shop.correct(&[one]).expect("a correction");
-    assert!((correction.sides[1].now.reading.toe_deg - 0.4).abs() < 1e-9);
+    assert!((correction.sides.right.now.reading.toe_deg - 0.4).abs() < 1e-9);
     assert!(correction.thrust_known);
 }
 
@@ -465,18 +466,18 @@ fn no_turns_follow_from_an_impossible_reading() {
     let (mut shop, standing) = workshops(5, TRUE, FITTINGS[0]).next().expect("a car");
     let good = shop.read(&standing, &standing).expect("as planned");
     let mut slip = good.clone();
-    slip.wheels[0].toe =
-        slip.wheels[0].toe.map(|toe| Measured { value: toe.value + 15.0_f64.to_radians(), ..toe });
-    let off = Measured { value: shop.specs()[1].toe + 0.4_f64.to_radians(), sigma: shop.rack[1] };
-    slip.wheels[1].toe = Some(off);
+    slip.wheels.left.toe =
+        slip.wheels.left.toe.map(|toe| Measured { value: toe.value + 15.0_f64.to_radians(), ..toe });
+    let off = Measured { value: shop.specs().right.toe + 0.4_f64.to_radians(), sigma: shop.rack[1] };
+    slip.wheels.right.toe = Some(off);
     let correction = shop.correct(std::slice::from_ref(&slip)).expect("a correction");
-    let [left, right] = &correction.sides;
+    let PerSide { left, right } = &correction.sides;
     assert_eq!((left.leave, right.leave), (Some(Leave::Impossible), None));
     assert!(left.arms.iter().all(|arm| arm.turns == 0.0) && right.arms.iter().any(|arm| arm.turns != 0.0));
     assert!(!correction.succeeds());
     let again = shop.read(&standing, &standing).expect("as planned");
     let correction = shop.correct(&[good, slip, again]).expect("a correction");
-    assert!(correction.sides[0].leave != Some(Leave::Impossible));
+    assert!(correction.sides.left.leave != Some(Leave::Impossible));
     let flagged = |flag: &Flag| matches!(flag, Flag::Change { side: Hand::Left, round: 3, .. });
     assert!(!correction.flags.iter().any(flagged), "{:?}", correction.flags);
 }
@@ -500,10 +501,11 @@ fn noise_is_not_chased() {
         assert!(side.arms.iter().all(|arm| arm.turns == 0.0 && (arm.set_mm - arm.now_mm).abs() < 1e-9));
     }
     // A toe that is out is not left, however well the other wheel reads.
-    round.wheels[0].toe = Some(Measured { value: specs[0].toe + 0.3_f64.to_radians(), sigma: shop.rack[1] });
+    round.wheels.left.toe =
+        Some(Measured { value: specs.left.toe + 0.3_f64.to_radians(), sigma: shop.rack[1] });
     let correction = shop.correct(&[round]).expect("a correction");
-    assert_eq!(correction.sides[0].leave, None);
-    assert!(correction.sides[0].arms.iter().any(|arm| arm.link == "toe" && arm.turns != 0.0));
+    assert_eq!(correction.sides.left.leave, None);
+    assert!(correction.sides.left.arms.iter().any(|arm| arm.link == "toe" && arm.turns != 0.0));
 }
 
 /// Where a cam ends, the other one is not set as if that did not matter: no wheel is left further from its spec than it was.

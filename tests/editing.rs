@@ -1,5 +1,6 @@
 //! Single values changed in a file: nothing else in it moves by a byte, and nothing unsound is ever written.
 
+use rodset::car::Hand;
 use std::collections::BTreeMap;
 use std::fs;
 
@@ -9,19 +10,21 @@ use proptest::sample::{Index, select};
 use rodset::profile::{EditError, entries, remove_value, set_answer, set_value, value_at};
 
 use crate::command::{STARTER, SURVEY_STARTER, TempFile, rodset};
-use std::sync::LazyLock;
 use crate::layout::config;
+use std::sync::LazyLock;
 
 const CAR: &str = include_str!("../examples/tansy-wharf.toml");
 const SURVEY: &str = include_str!("../examples/surveys/tansy-wharf.toml");
 
-static TEXTS: LazyLock<[&str; 5]> = LazyLock::new(|| [
-    CAR,
-    include_str!("../examples/sedge-mill.toml"),
-    include_str!("findings/base.toml"),
-    SURVEY,
-    &SURVEY_STARTER,
-]);
+static TEXTS: LazyLock<[&str; 5]> = LazyLock::new(|| {
+    [
+        CAR,
+        include_str!("../examples/sedge-mill.toml"),
+        include_str!("findings/base.toml"),
+        SURVEY,
+        &SURVEY_STARTER,
+    ]
+});
 
 /// Every value of a file under its path, by another parser's eyes; tables in lists by name, or by what they are of.
 fn flat(text: &str) -> BTreeMap<String, toml::Value> {
@@ -375,8 +378,9 @@ fn tables_and_entries_are_made_where_they_are_not_there() {
     let three = set_answer(&two, "right.link.upper.cam.setting", "0").expect("made").text;
     assert_eq!(three.matches("[[right.link]]").count(), 2);
     let car = rodset::profile::read(&three).expect("sound").car;
-    let found =
-        |side: usize, link: usize| car.sides[side].links[link].cam.expect("a cam").setting.to_degrees();
+    let found = |side: usize, link: usize| {
+        car.sides[Hand::BOTH[side]].links[link].cam.expect("a cam").setting.to_degrees()
+    };
     for (side, link, degrees) in [(0, 0, 15.0), (1, 0, 0.0), (0, 1, 0.0), (1, 1, -10.0)] {
         assert!((found(side, link) - degrees).abs() < 1e-12);
     }

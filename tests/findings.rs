@@ -1,5 +1,6 @@
 //! One mistake at a time in a sound profile: what is said, and where it points.
 
+use rodset::car::PerSide;
 use rodset::profile::{self, Severity};
 
 use crate::command::{TempFile, rodset};
@@ -547,7 +548,7 @@ fn blanks_round_a_name_do_not_drop_an_override() {
         ("upper", "upper "),
         ("upper", "\\tupper"),
     ] {
-        let [left_cam, right_cam] = cam(right, left);
+        let PerSide { left: left_cam, right: right_cam } = cam(right, left);
         assert!(
             left_cam.abs() < 1e-12 && (right_cam + 10.0).abs() < 1e-12,
             "{right:?} over {left:?}: {right_cam}"

@@ -2,7 +2,7 @@
 
 use nalgebra::DVector;
 use rand_distr::{Distribution, Normal, StandardNormal};
-use rodset::car::{Car, Hand, Measurand, Stance};
+use rodset::car::{Car, Hand, Measurand, PerSide, Stance};
 use rodset::geometry::Figure;
 use rodset::measure::{Measured, Round, SIGMAS_OF_95, WheelReading, fit};
 use rodset::plan::{Lowering, lower};
@@ -14,7 +14,7 @@ fn example() -> Car {
 /// A car that may be the measured one: every number off by a normal error of its own deviation, both sides alike but for
 /// their readings.
 fn real_car(car: &Car, random: &mut rand_pcg::Pcg64) -> Car {
-    let factor = car.sides[0].errors.covariance().clone().cholesky().expect("independent errors").l();
+    let factor = car.sides.left.errors.covariance().clone().cholesky().expect("independent errors").l();
     let mut draw = || DVector::from_fn(Measurand::NUMBERS, |_, _| StandardNormal.sample(random));
     let [by, own]: [DVector<f64>; 2] = [draw(), draw()].map(|z: DVector<f64>| &factor * z);
     let mut real = car.clone();
@@ -29,7 +29,7 @@ fn real_car(car: &Car, random: &mut rand_pcg::Pcg64) -> Car {
 }
 
 fn figures(lowering: &Lowering) -> [f64; 4] {
-    let [left, right] = lowering.sides.each_ref().map(|side| side.lowered.reading);
+    let PerSide { left, right } = lowering.sides.each(|side| side.lowered.reading);
     [left.camber_deg, left.toe_deg, right.camber_deg, right.toe_deg]
 }
 
@@ -48,7 +48,12 @@ fn rounds(real: &Car, drops: &[f64], sigma_deg: f64, random: &mut rand_pcg::Pcg6
             };
             let wheels =
                 [0, 2].map(|i| WheelReading { camber: measured(read[i]), toe: measured(read[i + 1]) });
-            Round { drops: [drop; 2], drop_sigma: Some(1.0), wheels, ..Round::default() }
+            Round {
+                drops: [drop; 2].into(),
+                drop_sigma: Some(1.0),
+                wheels: wheels.into(),
+                ..Round::default()
+            }
         })
         .collect()
 }
@@ -70,17 +75,27 @@ fn bands_after_a_fit_hold_what_they_promise_and_are_narrower() {
         standardized.extend(fitted.readings.iter().map(|reading| reading.standardized));
         let after = lower(&fitted.car, &stance).expect("within travel");
         let truth = figures(&lower(&real, &stance).expect("within travel"));
-        let bands = after.sides.each_ref().map(|side| [side.band.camber_deg, side.band.toe_deg]).concat();
+        let bands = after
+            .sides
+            .each(|side| [side.band.camber_deg, side.band.toe_deg])
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>();
         // The band of a prediction holds the error of the drop too, which this truth has not.
-        let drop_alone =
-            fitted.car.sides.each_ref().map(|side| without_drop(side, &stance, &fitted.car)).concat();
+        let drop_alone = fitted
+            .car
+            .sides
+            .each(|side| without_drop(side, &stance, &fitted.car))
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>();
         for i in 0..4 {
             let off = figures(&after)[i] - truth[i];
             inside[i] += usize::from(off.abs() <= drop_alone[i]);
             off_after[i] += off * off;
             off_before[i] += (figures(&before)[i] - truth[i]).powi(2);
         }
-        narrower += bands[0] / before.sides[0].band.camber_deg / f64::from(cars);
+        narrower += bands[0] / before.sides.left.band.camber_deg / f64::from(cars);
     }
     for i in 0..4 {
         let [was, is] = [off_before[i], off_after[i]].map(|sum| (sum / f64::from(cars)).sqrt());
@@ -121,7 +136,7 @@ fn good_readings_are_met() {
             let read = figures(&lower(&real, &stance).expect("within travel"));
             let measured = |i: usize| Some(Measured { value: read[i].to_radians(), sigma: 1e-6 });
             let wheels = [0, 2].map(|i| WheelReading { camber: measured(i), toe: measured(i + 1) });
-            Round { drop_sigma: Some(1e-6), wheels, ..round }
+            Round { drop_sigma: Some(1e-6), wheels: wheels.into(), ..round }
         })
         .collect();
     let fitted = fit(&car, &exact).expect("it fits");
@@ -157,7 +172,7 @@ fn a_slip_is_found_in_whichever_figure_it_is() {
         accused += suspects(&sound).len();
         let (wheel, figure) = (run / 2 % 2, [Figure::Camber, Figure::Toe][run % 2]);
         let mut slipped = sound;
-        let reading = &mut slipped[3].wheels[wheel];
+        let reading = &mut slipped[3].wheels[Hand::BOTH[wheel]];
         let measured = if figure == Figure::Camber { &mut reading.camber } else { &mut reading.toe };
         if let Some(measured) = measured {
             measured.value += 0.5_f64.to_radians();

@@ -14,7 +14,7 @@ fn allocations(work: impl FnOnce()) -> u64 {
 #[test]
 fn a_wheel_is_solved_without_the_heap() {
     let car = profile::read(include_str!("../examples/tansy-wharf.toml")).expect("sound").car;
-    let side = &car.sides[0];
+    let side = &car.sides.left;
     let (setup, start) = (Setup::as_found(side), side.reference());
     let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop");
 
@@ -58,7 +58,7 @@ fn a_car_is_drawn_without_the_heap() {
 #[test]
 fn what_is_stuck_is_told_in_one_box() {
     let car = profile::read(include_str!("../examples/tansy-wharf.toml")).expect("sound").car;
-    let side = &car.sides[0];
+    let side = &car.sides.left;
     let rows = Setup::as_found(side).rows(side, 500.0);
     assert_eq!(allocations(|| assert!(solve(&rows, &side.reference()).is_err())), 1);
 }

@@ -48,13 +48,15 @@ fn a_bush_of_a_planar_arm_is_wound_by_its_swing() {
 fn a_rod_end_on_an_upright_bolt_tilts_by_the_swing() {
     let keys = "subframe_axis = [0, 0, 1]\nknuckle_axis = [0, 0, 1]\njoints = [\"rod end\", \"rod end\"]\nmisalignment = 13.0";
     let answer = asked(&parallel(keys, ""), -20.0);
-    for end in &answer.sides[1].rod_ends {
+    for end in &answer.sides.right.rod_ends {
         assert_relative_eq!(end.at_drop_deg, swing(20.0), epsilon = 1e-9);
         assert_relative_eq!(end.worst.angle_deg, swing(70.0), epsilon = 1e-9);
         assert_relative_eq!(end.left_deg.expect("a limit"), 13.0 - swing(70.0), epsilon = 1e-9);
     }
     // 300 sin(13 deg) = 67.49: from there on.
-    let [[first, last]] = answer.sides[0].rod_ends[0].binds_mm[..] else { panic!("one stretch: {answer:?}") };
+    let [[first, last]] = answer.sides.left.rod_ends[0].binds_mm[..] else {
+        panic!("one stretch: {answer:?}")
+    };
     assert_relative_eq!(first, 300.0 * 13.0_f64.to_radians().sin(), epsilon = 1e-5);
     assert_relative_eq!(last, 70.0);
     assert!(!answer.succeeds(), "13 degrees are not enough for {} of swing", swing(70.0));
@@ -62,7 +64,7 @@ fn a_rod_end_on_an_upright_bolt_tilts_by_the_swing() {
     assert!(asked(&parallel(&wider, ""), -20.0).succeeds());
     // One that binds at both ends of the travel is free in the middle.
     let narrower = asked(&parallel(&keys.replace("13.0", "10.0"), ""), 0.0);
-    let [low, high] = narrower.sides[1].rod_ends[0].binds_mm[..] else {
+    let [low, high] = narrower.sides.right.rod_ends[0].binds_mm[..] else {
         panic!("two stretches: {narrower:?}")
     };
     let edge = 300.0 * 10.0_f64.to_radians().sin();
@@ -78,16 +80,16 @@ fn two_rod_ends_share_the_twist_of_their_bolts() {
         |joints: &str| format!("subframe_axis = [1, 0, 0]\nknuckle_axis = [1, 0, 1]\njoints = {joints}");
     let twist = |rise: f64| 45.0 - (rise / 300.0).asin().cos().atan().to_degrees();
     let shared = asked(&parallel(&keys("[\"rod end\", \"rod end\"]"), ""), 0.0);
-    let end = &shared.sides[0].rod_ends[0];
+    let end = &shared.sides.left.rod_ends[0];
     assert_eq!((end.end, end.both_bolts_known, end.limit_deg), (ArmEnd::Subframe, true, None));
     assert_relative_eq!(end.worst.angle_deg, twist(70.0) / 2.0, epsilon = 1e-9);
     let alone = asked(&parallel(&keys("[\"rod end\", \"bush\"]"), ""), 0.0);
-    assert_relative_eq!(alone.sides[0].rod_ends[0].worst.angle_deg, twist(70.0), epsilon = 1e-9);
-    assert_eq!(alone.sides[0].bushes.len(), 1);
+    assert_relative_eq!(alone.sides.left.rod_ends[0].worst.angle_deg, twist(70.0), epsilon = 1e-9);
+    assert_eq!(alone.sides.left.bushes.len(), 1);
     // Bolts at a right angle to each other: no half turn is mistaken for a twist.
     let crossed = "subframe_axis = [1, 0, 0]\nknuckle_axis = [0, 0, 1]\njoints = [\"rod end\", \"rod end\"]";
     let crossed = asked(&parallel(crossed, ""), 10.0);
-    assert_relative_eq!(crossed.sides[0].rod_ends[0].worst.angle_deg, 0.0, epsilon = 1e-6);
+    assert_relative_eq!(crossed.sides.left.rod_ends[0].worst.angle_deg, 0.0, epsilon = 1e-6);
 }
 
 /// `d = (450 + 300 (cos(phi) - 1), rise)` from joint to joint; the output and the wheel both point straight out.
@@ -145,7 +147,7 @@ proptest! {
         let Ok(answer) = joint_angles(&car, &stance, None, &Fitting::default()) else {
             return Err(TestCaseError::reject("no position"));
         };
-        let (side, answer) = (&car.sides[0], &answer.sides[0]);
+        let (side, answer) = (&car.sides.left, &answer.sides.left);
         let setup = Setup::as_found(side);
         let link = 3;
         let [first, second] = side.links[link].bolts.map(|bolt| bolt.expect("both bolts"));

@@ -41,9 +41,8 @@ fn tables() -> BTreeMap<&'static str, &'static Table> {
 /// Whether a text has a word that is no part of another.
 fn has_word(text: &str, word: &str) -> bool {
     let part = |c: Option<char>| c.is_some_and(|c| c.is_alphanumeric() || c == '_');
-    text.match_indices(word).any(|(at, _)| {
-        !part(text[..at].chars().next_back()) && !part(text[at + word.len()..].chars().next())
-    })
+    text.match_indices(word)
+        .any(|(at, _)| !part(text[..at].chars().next_back()) && !part(text[at + word.len()..].chars().next()))
 }
 
 /// The texts in quotes of some code.
@@ -77,13 +76,19 @@ fn a_key_stands_in_few_files() {
                         let line = line.split(" as ").next().unwrap_or("").split(": ").next().unwrap_or("");
                         line.ends_with(&declared) && line.trim() == ident
                     });
-                let by_path = |text: &str| text.contains('.') && !text.contains(' ') && text.split('.').any(|step| step == key.name);
+                let by_path = |text: &str| {
+                    text.contains('.') && !text.contains(' ') && text.split('.').any(|step| step == key.name)
+                };
                 let alone = path.starts_with("src/profile") && !path.starts_with("src/profile/record");
                 let in_quotes = quoted(code).any(|text| by_path(text) || alone && text == key.name);
-                let in_data = path.starts_with("data") && code.lines().any(|line| line.trim_start_matches(['#', '=', ' ']).starts_with(&format!("{} = ", key.name)));
+                let in_data = path.starts_with("data")
+                    && code.lines().any(|line| {
+                        line.trim_start_matches(['#', '=', ' ']).starts_with(&format!("{} = ", key.name))
+                    });
                 is_declaration || has_word(code, &used) || in_quotes || in_data
             };
-            let places: BTreeSet<String> = files.iter().filter(stands).map(|(path, _)| path.display().to_string()).collect();
+            let places: BTreeSet<String> =
+                files.iter().filter(stands).map(|(path, _)| path.display().to_string()).collect();
             assert!(!places.is_empty(), "{used} is nowhere");
             count += 1;
             if places.len() > MOST_FILES {
@@ -103,11 +108,15 @@ fn every_key_says_what_it_is() {
         let meaning = key.meaning.trim();
         assert!(meaning.len() > 8 && meaning.ends_with(['.', '…']), "{path}: {meaning:?}");
         if let Kind::Length = key.kind {
-            let says = meaning.contains("mm") || key.name == "drop" || path.starts_with("survey.") && key.name == "reads";
+            let says = meaning.contains("mm")
+                || key.name == "drop"
+                || path.starts_with("survey.") && key.name == "reads";
             assert!(says, "{path} does not say its unit: {meaning:?}");
         }
         if let (Some([least, most]), Some(example)) = (key.range, key.examples().first()) {
-            let number = example.as_float().or(example.as_integer().map(|number| f64::from(i32::try_from(number).expect("small"))));
+            let number = example
+                .as_float()
+                .or(example.as_integer().map(|number| f64::from(i32::try_from(number).expect("small"))));
             assert!(number.is_none_or(|number| (least..=most).contains(&number)), "{path}: {example}");
         }
         assert!(key.table().is_some() || !key.examples().is_empty(), "{path} has no example");
@@ -123,11 +132,14 @@ fn ranges_are_held() {
         read(&text).map_or_else(|findings| findings, |checked| checked.warnings)
     };
     for known in known_keys(false) {
-        let Some([least, most]) = known.key.range.filter(|_| known.path.starts_with("car.")) else { continue };
+        let Some([least, most]) = known.key.range.filter(|_| known.path.starts_with("car.")) else {
+            continue;
+        };
         for (value, fine) in [(least, true), (most, true), (most * 1.01, false), (least - 1.0, false)] {
             let name = known.key.name;
             let told = with(&format!("{name} = {value:?}"));
-            let errors: Vec<_> = told.iter().filter(|finding| finding.key.as_deref() == Some(&known.path)).collect();
+            let errors: Vec<_> =
+                told.iter().filter(|finding| finding.key.as_deref() == Some(&known.path)).collect();
             assert_eq!(errors.is_empty(), fine, "{name} = {value}: {errors:?}");
         }
     }
@@ -139,7 +151,8 @@ fn starters_show_every_key_that_is_to_be_shown() {
     let all = [profile_starter(""), survey_starter("", false), record_starter("")].concat();
     for known in [known_keys(false), known_keys(true)].concat() {
         let key = known.key;
-        let is_value = key.table().is_none() && !known.path.contains("NAME.") || known.path.starts_with("link.NAME");
+        let is_value =
+            key.table().is_none() && !known.path.contains("NAME.") || known.path.starts_with("link.NAME");
         if key.shown && is_value && key.table().is_none() && key.need != Need::Always {
             assert!(has_word(&all, key.name), "{} is in no starter", known.path);
         }
@@ -155,7 +168,13 @@ fn starters_show_every_key_that_is_to_be_shown() {
 fn a_key_can_be_looked_up() {
     let page = rodset(&["keys", "wheel.toe"]);
     assert_eq!(page.status, 0, "{}", page.stderr);
-    for words in ["wheel.toe  (needed)", "plus: toe-in", "-20 to 20 degrees", "0.8 mm", "on the rim, never on the tyre"] {
+    for words in [
+        "wheel.toe  (needed)",
+        "plus: toe-in",
+        "-20 to 20 degrees",
+        "0.8 mm",
+        "on the rim, never on the tyre",
+    ] {
         assert!(page.stdout.contains(words), "{words}: {}", page.stdout);
     }
     let arm = rodset(&["keys", "link.upper.arm.misalignment"]).stdout;

@@ -2,7 +2,7 @@
 
 use approx::assert_relative_eq;
 use proptest::prelude::*;
-use rodset::car::{Car, Setup, Side, Stance};
+use rodset::car::{Car, PerSide, Setup, Side, Stance};
 use rodset::geometry::{Figure, Four, Ground, Pose, Position, Row, solve, solve_four};
 use rodset::plan::{Fitting, Reading, forward, lower, plan};
 
@@ -31,9 +31,9 @@ proptest! {
         let Ok(lowered) = lower(&car, &stance) else {
             return Err(TestCaseError::reject("no position"));
         };
-        let specs = [0, 1].map(|i| {
-            let reading = lowered.sides[i].lowered.reading;
-            let mut spec = car.sides[i].spec.expect("the layouts have one");
+        let specs = PerSide::of(|hand| {
+            let reading = lowered.sides[hand].lowered.reading;
+            let mut spec = car.sides[hand].spec.expect("the layouts have one");
             spec.camber = reading.camber_deg.to_radians();
             spec.toe = reading.toe_deg.to_radians();
             spec
@@ -49,7 +49,7 @@ proptest! {
     fn a_car_with_the_planned_arms_reads_the_spec(layout in layouts(), left in -40.0..60.0, right in -40.0..60.0) {
         let car = layout.car();
         let stance = stance(&car, left, right);
-        let specs = [0, 1].map(|i| car.sides[i].spec.expect("the layouts have one"));
+        let specs = car.sides.each(|side| side.spec.expect("the layouts have one"));
         let Ok(planned) = plan(&car, &stance, &specs, &Fitting::default()) else {
             return Err(TestCaseError::reject("no position"));
         };
@@ -83,12 +83,12 @@ proptest! {
         layout.tolerances = tolerances.into();
         let car = layout.car();
         let stance = stance(&car, drop, drop);
-        let specs = [0, 1].map(|i| car.sides[i].spec.expect("the layouts have one"));
+        let specs = car.sides.each(|side| side.spec.expect("the layouts have one"));
         let planned = plan(&car, &stance, &specs, &Fitting::default());
         prop_assume!(planned.is_ok());
-        let answer = &planned.expect("just looked").sides[0];
+        let answer = &planned.expect("just looked").sides.left;
         prop_assume!(answer.exact.within_spec && answer.arms.iter().all(|arm| arm.limit == rodset::car::Limit::Ok));
-        let (side, spec) = (&car.sides[0], &specs[0]);
+        let (side, spec) = (&car.sides.left, &specs.left);
         let miss = |reading: Reading| {
             let [camber, toe] = [reading.camber_deg, reading.toe_deg].map(f64::to_radians);
             (!spec.holds(camber, toe), spec.miss(Figure::Camber, camber).hypot(spec.miss(Figure::Toe, toe)))
@@ -161,7 +161,7 @@ proptest! {
     #[test]
     fn no_rod_changes_its_length_over_the_travel(layout in layouts()) {
         let car = layout.car();
-        let side = &car.sides[0];
+        let side = &car.sides.left;
         let setup = Setup::as_found(side);
         for step in -12..=18 {
             let Ok(position) = forward(side, &setup, f64::from(step) * 5.0) else { continue };
@@ -178,7 +178,7 @@ proptest! {
     #[test]
     fn rates_are_the_slopes_of_the_solution(layout in layouts(), drop in -30.0..50.0) {
         let car = layout.car();
-        let side = &car.sides[0];
+        let side = &car.sides.left;
         let setup = Setup::as_found(side);
         let Ok(position) = forward(side, &setup, drop) else {
             return Err(TestCaseError::reject("no position"));
@@ -206,7 +206,7 @@ proptest! {
     #[test]
     fn the_number_of_steps_does_not_matter(layout in layouts(), drop in -90.0..110.0) {
         let car = layout.car();
-        let side = &car.sides[0];
+        let side = &car.sides.left;
         let Ok(once) = forward(side, &Setup::as_found(side), drop) else {
             return Err(TestCaseError::reject("no position"));
         };
@@ -219,7 +219,7 @@ proptest! {
     #[test]
     fn poor_starts_come_home(layout in layouts(), off in prop::array::uniform6(-1.0..1.0_f64)) {
         let car = layout.car();
-        let side = &car.sides[0];
+        let side = &car.sides.left;
         let rows = Setup::as_found(side).rows(side, 20.0);
         let Ok(home) = solve(&rows, &side.reference()) else {
             return Err(TestCaseError::reject("no position"));
@@ -236,7 +236,7 @@ proptest! {
         layout in layouts(), drops in prop::array::uniform4(-30.0..60.0), camber in -2.0..0.5_f64, toe in -0.5..0.5_f64,
     ) {
         let car = layout.car();
-        let side = &car.sides[0];
+        let side = &car.sides.left;
         let setup = Setup::as_found(side);
         let forward = drops.map(|drop| setup.rows(side, drop));
         let aimed = forward.map(|mut rows| {
@@ -264,7 +264,7 @@ proptest! {
         layout in layouts(), drop in -60.0..80.0, towards in prop::array::uniform6(-1.0..1.0_f64), part in 0.0..1.0,
     ) {
         let car = layout.car();
-        let side = &car.sides[0];
+        let side = &car.sides.left;
         let rows = Setup::as_found(side).rows(side, drop);
         let Ok(position) = solve(&rows, &side.reference()) else {
             return Err(TestCaseError::reject("no position"));

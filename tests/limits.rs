@@ -15,7 +15,7 @@ fn example() -> Car {
 #[test]
 fn the_named_last_drop_is_the_last_one() {
     let car = example();
-    let side = &car.sides[0];
+    let side = &car.sides.left;
     let setup = Setup::as_found(side);
     for drop in [300.0, 1000.0, -250.0, -4000.0] {
         let refused = forward(side, &setup, drop).expect_err("far beyond the travel");
@@ -29,7 +29,7 @@ fn the_named_last_drop_is_the_last_one() {
 #[test]
 fn an_arm_too_short_for_any_assembly_is_named() {
     let car = example();
-    let side = &car.sides[0];
+    let side = &car.sides.left;
     let mut setup = Setup::as_found(side);
     setup.lengths[3] = 60.0;
     let refused = forward(side, &setup, 0.0).expect_err("a link of a sixth of its length");
@@ -44,7 +44,7 @@ proptest! {
     #[test]
     fn large_drops_are_answered_or_refused(layout in layouts(), drop in -220.0..220.0) {
         let car = layout.car();
-        let side = &car.sides[0];
+        let side = &car.sides.left;
         let setup = Setup::as_found(side);
         match forward(side, &setup, drop) {
             Ok(position) => {
@@ -69,8 +69,8 @@ proptest! {
         layout.cams = [[eccentricity, 0.0]; 2];
         let car = layout.car();
         let stance = Stance::new(&car, [drop, drop / 2.0], Some(drop / 3.0)).expect("the layouts have a wheelbase");
-        let specs = [0, 1].map(|i| {
-            let mut spec = car.sides[i].spec.expect("the layouts have one");
+        let specs = car.sides.each(|side| {
+            let mut spec = side.spec.expect("the layouts have one");
             (spec.camber, spec.toe) = (camber.to_radians(), toe.to_radians());
             spec
         });

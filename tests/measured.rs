@@ -2,7 +2,7 @@
 //! of work on the page that is printed for it.
 
 use approx::assert_relative_eq;
-use rodset::car::{ArmLength, Car, Hand};
+use rodset::car::{ArmLength, Car, Hand, PerSide};
 use rodset::measure::{NoFit, fit};
 use rodset::profile::{self, Checked};
 use serde_json::Value;
@@ -36,7 +36,7 @@ fn number(value: &Value, key: &str) -> f64 {
 
 /// The length between the upper link's pivots.
 fn pivots(car: &Car) -> f64 {
-    car.sides[0].links[0].stock_length()
+    car.sides.left.links[0].stock_length()
 }
 
 #[test]
@@ -69,7 +69,7 @@ fn the_ends_of_the_new_arm_are_those_of_the_bench() {
     let car = read(EXAMPLE).car;
     let real = pivots(&car) - 3.0;
     let car = read(&with(&format!("measured_length = {real}"))).car;
-    let (link, plain) = (&car.sides[0].links[0], &read(EXAMPLE).car.sides[0].links[0]);
+    let (link, plain) = (&car.sides.left.links[0], &read(EXAMPLE).car.sides.left.links[0]);
     let (arm, before) = (link.arm.as_ref().expect("an arm"), plain.arm.as_ref().expect("an arm"));
     for (now, then) in arm.range().ends.into_iter().zip(before.range().ends) {
         assert_relative_eq!(now, then + 3.0, epsilon = 1e-9);
@@ -77,9 +77,9 @@ fn the_ends_of_the_new_arm_are_those_of_the_bench() {
         assert_relative_eq!(link.between_pivots(link.on_bench(now)), now, epsilon = 1e-9);
     }
     // A point that moves moves no arm on the bench.
-    let mut numbers = car.sides[0].numbers();
+    let mut numbers = car.sides.left.numbers();
     numbers[4] += 2.0;
-    let moved = car.sides[0].with_numbers(&numbers);
+    let moved = car.sides.left.with_numbers(&numbers);
     let (link, arm) = (&moved.links[0], moved.links[0].arm.as_ref().expect("an arm"));
     assert!((link.stock_length() - pivots(&car)).abs() > 1.0);
     assert_relative_eq!(link.on_bench(arm.shortest), before.shortest, epsilon = 1e-9);
@@ -126,7 +126,7 @@ fn the_right_side_may_have_its_own_arm() {
     let own = format!("\n[[right.link]]\nname = \"upper\"\nmeasured_length = {}\n", stock + 9.0);
     let text = with(&format!("measured_length = {}", stock + 1.0)) + &own;
     let checked = read(&text);
-    let [left, right] = checked.car.sides.each_ref().map(|side| side.links[0].measured.expect("measured"));
+    let PerSide { left, right } = checked.car.sides.each(|side| side.links[0].measured.expect("measured"));
     assert_eq!((left.hand, right.hand), (Hand::Left, Hand::Right));
     assert_relative_eq!(right.length - left.length, 8.0, epsilon = 1e-9);
     assert_eq!(checked.warnings.len(), 1, "{:?}", checked.warnings);
@@ -156,8 +156,8 @@ fn a_length_is_a_reading_for_the_fit() {
     assert_eq!(fitted.lengths.len(), 2);
     assert_relative_eq!(length, stock - (4.0 + 2.0) / (2.0 + 1.0 / 8.0), epsilon = 1e-6);
     // Its deviation is the inverse of the weights' sum.
-    let way = (fitted.car.sides[0].links[0].knuckle - fitted.car.sides[0].links[0].subframe).normalize();
-    let sigma = fitted.car.sides[0].errors.of_length(0, &way);
+    let way = (fitted.car.sides.left.links[0].knuckle - fitted.car.sides.left.links[0].subframe).normalize();
+    let sigma = fitted.car.sides.left.errors.of_length(0, &way);
     assert_relative_eq!(sigma, (2.0_f64 + 1.0 / 8.0).sqrt().recip(), epsilon = 1e-4);
     // A slip of 12 mm is suspect, four deviations of 3 mm; what was used already is no reading.
     let slip = read(&with(&format!("measured_length = {}", stock - 12.0))).car;
@@ -191,7 +191,7 @@ fn a_fit_marks_what_it_used_and_a_survey_what_it_read() {
     let mut read_arms = 0;
     for (link, [length, sigma]) in survey.arm_lengths() {
         let ArmLength { length: written, sigma: known, used, .. } =
-            checked.car.sides[0].links[link].measured.expect("the raw reading");
+            checked.car.sides.left.links[link].measured.expect("the raw reading");
         assert_relative_eq!(written, length, epsilon = 1e-3);
         assert_relative_eq!(known, sigma, epsilon = 1e-3);
         assert!(used);
@@ -244,7 +244,8 @@ fn a_record_has_lengths_of_the_bench() {
         let text = format!(
             "format = 1\n[[reading]]\ndrop = 0\n[reading.arms]\nupper = \"{arm}\"\n[reading.left]\ncamber = -1.0\n"
         );
-        profile::read_record(&text, &car).expect("a sound record").rounds[0].lengths[0][0].expect("a length")
+        profile::read_record(&text, &car).expect("a sound record").rounds[0].lengths.left[0]
+            .expect("a length")
     };
     let bench = format!("{} mm", stock - 2.0 + 3.0);
     assert_relative_eq!(record(&bench), record("1 turn longer"), epsilon = 1e-9);

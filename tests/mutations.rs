@@ -4,10 +4,9 @@
 
 use proptest::prelude::*;
 use proptest::sample::Index;
-use std::fmt::Write;
 use std::time::{Duration, Instant};
 
-use rodset::car::{Car, Spec, Stance};
+use rodset::car::{Car, Stance};
 use rodset::plan::{Fitting, Plan, cams, clearance, describe, joint_angles, lower, plan, readings, springs};
 use rodset::profile::{self, Quantity, read_record, write_reading};
 use rodset::report::{
@@ -19,22 +18,26 @@ use rodset::strength::{Locking, bolts, loads, lockout};
 
 use std::sync::LazyLock;
 
-use crate::command::{RECORD_STARTER, STARTER, TempFile, rodset};
+use crate::command::{RECORD_STARTER, STARTER, TempFile, page_text, rodset};
 use crate::layout::config;
 
-static SOUND: LazyLock<[&str; 4]> = LazyLock::new(|| [
-    include_str!("../examples/tansy-wharf.toml"),
-    include_str!("../examples/sedge-mill.toml"),
-    include_str!("findings/base.toml"),
-    &STARTER,
-]);
+static SOUND: LazyLock<[&str; 4]> = LazyLock::new(|| {
+    [
+        include_str!("../examples/tansy-wharf.toml"),
+        include_str!("../examples/sedge-mill.toml"),
+        include_str!("findings/base.toml"),
+        &STARTER,
+    ]
+});
 
 /// Records that belong to the first or the third of those profiles; the last one waits to be filled in.
-static RECORDS: LazyLock<[(usize, &str); 3]> = LazyLock::new(|| [
-    (0, include_str!("../examples/records/tansy-wharf.toml")),
-    (2, include_str!("records/base.toml")),
-    (2, &RECORD_STARTER),
-]);
+static RECORDS: LazyLock<[(usize, &str); 3]> = LazyLock::new(|| {
+    [
+        (0, include_str!("../examples/records/tansy-wharf.toml")),
+        (2, include_str!("records/base.toml")),
+        (2, &RECORD_STARTER),
+    ]
+});
 
 /// What is put in the place of a value.
 const VALUES: &[&str] = &[
@@ -145,24 +148,23 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
     let mut pages = String::new();
     let units = Units::default();
     let description = describe(car, Vec::new(), Vec::new());
-    write!(pages, "{}", CheckPage { car, answer: &description, units }).expect("a page");
+    pages += &page_text(&CheckPage { car, answer: &description, units });
     for front in [None, Some(drops[0] / 2.0)] {
         let Some(stance) = Stance::new(car, drops, front) else { continue };
         if let Ok(answer) = lower(car, &stance) {
-            write!(pages, "{}", LowerPage { car, stance: &stance, answer: &answer, units }).expect("a page");
+            pages += &page_text(&LowerPage { car, stance: &stance, answer: &answer, units });
         }
         let fitting = Fitting::default();
         // The travel does not ask how the front stands.
         if front.is_none() {
             ask_of_the_travel(car, &stance, None, &fitting, &mut pages);
         }
-        let [Some(left), Some(right)] = car.sides.each_ref().map(|side| side.spec) else { continue };
-        let specs: [Spec; 2] = [left, right];
+        let Some(specs) = car.sides.each(|side| side.spec).all() else { continue };
         if let Ok(answer) = cams(car, &stance, &specs) {
-            write!(pages, "{}", CamsPage { car, stance: &stance, answer: &answer, units }).expect("a page");
+            pages += &page_text(&CamsPage { car, stance: &stance, answer: &answer, units });
         }
         if let Ok(answer) = plan(car, &stance, &specs, &fitting) {
-            write!(pages, "{}", PlanPage { car, stance: &stance, answer: &answer, units }).expect("a page");
+            pages += &page_text(&PlanPage { car, stance: &stance, answer: &answer, units });
             let joints = joint_angles(car, &stance, Some(&answer), &fitting).ok();
             let sheet = SheetPage {
                 car,
@@ -173,7 +175,7 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
                 units,
                 joints: joints.as_ref(),
             };
-            write!(pages, "{sheet}").expect("a page");
+            pages += &page_text(&sheet);
             if front.is_none() {
                 ask_of_the_travel(car, &stance, Some(&answer), &fitting, &mut pages);
             }
@@ -185,22 +187,22 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
 fn ask_of_the_travel(car: &Car, stance: &Stance, plan: Option<&Plan>, fitting: &Fitting, pages: &mut String) {
     let units = Units::default();
     if let Ok(answer) = clearance(car, stance, plan, fitting) {
-        write!(pages, "{}", ClearancePage { car, stance, answer: &answer, units }).expect("a page");
+        *pages += &page_text(&ClearancePage { car, stance, answer: &answer, units });
     }
     if let Ok(answer) = joint_angles(car, stance, plan, fitting) {
-        write!(pages, "{}", JointsPage { car, stance, answer: &answer, units }).expect("a page");
+        *pages += &page_text(&JointsPage { car, stance, answer: &answer, units });
     }
     if let Ok(answer) = loads(car, stance, plan, fitting, &car.loads) {
-        write!(pages, "{}", LoadsPage { car, stance, answer: &answer, units }).expect("a page");
+        *pages += &page_text(&LoadsPage { car, stance, answer: &answer, units });
     }
     if let Ok(answer) = bolts(car, stance, plan, fitting, &car.loads) {
-        write!(pages, "{}", BoltsPage { car, stance, answer: &answer, units }).expect("a page");
+        *pages += &page_text(&BoltsPage { car, stance, answer: &answer, units });
     }
     if let Ok(answer) = lockout(car, stance, &Locking::as_found(car)) {
-        write!(pages, "{}", LockoutPage { car, stance, answer: &answer, units }).expect("a page");
+        *pages += &page_text(&LockoutPage { car, stance, answer: &answer, units });
     }
     if let Ok(answer) = springs(car, stance, plan, fitting) {
-        write!(pages, "{}", SpringsPage { car, stance, answer: &answer, units }).expect("a page");
+        *pages += &page_text(&SpringsPage { car, stance, answer: &answer, units });
     }
 }
 
@@ -217,7 +219,7 @@ fn read_it(text: &str, car: &Car) {
     };
     let answer = readings(car, &record.rounds, &record.workings);
     let units = Units { toe: ToeUnit::Minutes, length: LengthUnit::Inches };
-    let page = ReadingsPage { car, answer: &answer, units }.to_string();
+    let page = page_text(&ReadingsPage { car, answer: &answer, units });
     assert!(!page.contains("NaN") && !page.contains("inf "), "{page}");
     let written: String = record.rounds.iter().map(|round| write_reading(round, car)).collect();
     let again = read_record(&format!("format = 1\n{written}"), car)

@@ -39,7 +39,41 @@ fn lines() -> Vec<String> {
         format!("sheet {FIRST} --drop 40 --camber 4"),
         format!("shop {FIRST} --drop 40"),
         format!("shop {SECOND} --drop 30 --fit toe --toe-unit min"),
+        format!("check {FIRST}"),
+        format!("lower {FIRST} --drop 40 --samples 100"),
+        format!("cams {FIRST} --drop 40"),
+        format!("arms {FIRST} --drop 40"),
+        format!("plan {FIRST} --drop 40"),
+        format!("plan {FIRST} --drop 40 --explain upper.exact"),
+        format!("readings {FIRST} examples/records/tansy-wharf.toml"),
+        format!("correct {FIRST} --record tests/records/wrong-way.toml"),
+        format!("fit {FIRST} examples/records/tansy-wharf-heights.toml --drop 40"),
+        format!("clearance {FIRST} --drop 40"),
+        format!("joints {FIRST} --drop 40"),
+        format!("springs {FIRST} --drop 40"),
+        format!("loads {FIRST} --drop 40"),
+        format!("bolts {FIRST} --drop 40"),
+        format!("lockout {FIRST} --drop 40"),
+        format!("tune {FIRST} --drop 40"),
+        format!("travel {SECOND} --drop 40 --detail"),
+        "spec toe 2mm+/-1mm --total --diameter 445".to_owned(),
+        "survey examples/surveys/tansy-wharf.toml".to_owned(),
+        "survey examples/surveys/tansy-wharf.toml --sheet".to_owned(),
     ]
+}
+
+/// Every page can be printed: a name that ends in .html is enough.
+#[test]
+fn every_page_goes_to_a_file_to_be_printed() {
+    let begun = TempFile::new("format = 1\n");
+    let others = ["glossary toe".to_owned(), format!("interview {}", begun.path())];
+    for line in lines().into_iter().chain(others) {
+        let place = Place::new("page.html");
+        let arguments: Vec<&str> = line.split_whitespace().chain(["--output", place.path()]).collect();
+        let run = rodset(&arguments);
+        assert!([0, 3].contains(&run.status) && run.stdout.is_empty(), "{line}: {}", run.all());
+        assert!(elements(&place.text()).iter().any(|(name, ..)| name == "main"), "{line}");
+    }
 }
 
 #[test]
@@ -55,7 +89,7 @@ fn pages_are_well_formed_and_stand_alone() {
             let known = [
                 "html", "head", "meta", "title", "style", "body", "main", "section", "h1", "h2", "p", "span",
                 "div", "figure", "table", "tr", "th", "td", "footer", "svg", "polyline", "polygon", "circle",
-                "rect", "path", "text",
+                "rect", "path", "text", "pre",
             ];
             assert!(known.contains(&name.as_str()), "{line}: <{name}>");
             assert!(!attributes.contains(" on"), "{line}: <{name} {attributes}>");

@@ -3,7 +3,7 @@
 
 use crate::command::RECORD_STARTER;
 use approx::assert_relative_eq;
-use rodset::car::Car;
+use rodset::car::{Car, Hand, PerSide};
 use rodset::measure::{Measured, ReadWith, Round, WheelReading, chord_angle};
 use rodset::profile::{self, Record, Severity, read_record, write_reading};
 
@@ -29,6 +29,12 @@ fn round(text: &str) -> Round {
 
 const READ: &str = "[reading.left]\ncamber = -1.0\n";
 
+fn close(found: PerSide<f64>, expected: [f64; 2]) {
+    for (found, expected) in found.into_iter().zip(expected) {
+        assert_relative_eq!(found, expected, epsilon = 1e-12);
+    }
+}
+
 #[test]
 fn what_stands_in_a_record_is_what_a_round_holds() {
     let round = round(
@@ -40,24 +46,24 @@ fn what_stands_in_a_record_is_what_a_round_holds() {
     let car = car();
     assert_eq!(round.title.as_deref(), Some("after fitting"));
     assert_eq!(round.date.as_deref(), Some("2026-11-20"));
-    assert_relative_eq!(round.drops[..], [40.0, 38.1][..], epsilon = 1e-12);
+    close(round.drops, [40.0, 38.1]);
     assert_eq!((round.drop_sigma, round.front), (None, None));
-    let stock = car.sides.each_ref().map(|side| side.links.each_ref().map(rodset::car::Link::stock_length));
+    let stock = car.sides.each(|side| side.links.each_ref().map(rodset::car::Link::stock_length));
     // A pair of M16x1.5 moves 3 mm a turn, as does a pair of M14x1.5.
-    assert_relative_eq!(round.lengths[0][0].expect("a length"), stock[0][0] + 5.75, epsilon = 1e-12);
-    assert_relative_eq!(round.lengths[1][0].expect("a length"), stock[1][0] + 5.75, epsilon = 1e-12);
-    assert_relative_eq!(round.lengths[0][1].expect("a length"), stock[0][1] - 1.5, epsilon = 1e-12);
-    assert_eq!(round.lengths[1][1], Some(331.2));
-    assert_eq!(round.lengths[0][2..], [None; 3]);
+    assert_relative_eq!(round.lengths.left[0].expect("a length"), stock.left[0] + 5.75, epsilon = 1e-12);
+    assert_relative_eq!(round.lengths.right[0].expect("a length"), stock.right[0] + 5.75, epsilon = 1e-12);
+    assert_relative_eq!(round.lengths.left[1].expect("a length"), stock.left[1] - 1.5, epsilon = 1e-12);
+    assert_eq!(round.lengths.right[1], Some(331.2));
+    assert_eq!(round.lengths.left[2..], [None; 3]);
     // The cam under a fitted arm is locked at its middle; two marks of six are 30 degrees, half the throw of 3 mm.
-    assert_eq!(round.shifts[0][0], Some(0.0));
-    assert_relative_eq!(round.shifts[1][1].expect("a shift"), 1.5, epsilon = 1e-12);
-    let left = round.wheels[0];
+    assert_eq!(round.shifts.left[0], Some(0.0));
+    assert_relative_eq!(round.shifts.right[1].expect("a shift"), 1.5, epsilon = 1e-12);
+    let left = round.wheels.left;
     let camber = left.camber.expect("camber");
     assert_relative_eq!(camber.value.to_degrees(), -1.0 - 4.0 / 60.0, epsilon = 1e-12);
     assert_relative_eq!(camber.sigma.to_degrees(), 0.05, epsilon = 1e-12);
     assert_relative_eq!(left.toe.expect("toe").value.sin(), 0.7 / 431.8, epsilon = 1e-15);
-    let right = round.wheels[1];
+    let right = round.wheels.right;
     assert_relative_eq!(right.camber.expect("camber").sigma.to_degrees(), 0.02, epsilon = 1e-12);
     assert_eq!((right.toe, round.total_toe), (None, None));
 }
@@ -72,7 +78,7 @@ fn heights_are_drops_however_they_were_measured() {
         (round(&format!("arch_gap_left = 334.0\narch_gap_right = 335.5\n{READ}")).drops, [40.0, 38.5]),
         (read(&format!("{corners}{READ}{heights}")).rounds[0].drops, [39.0, 42.0]),
     ] {
-        assert_relative_eq!(drops[..], expected[..]);
+        close(drops, expected);
     }
 }
 
@@ -80,7 +86,7 @@ fn heights_are_drops_however_they_were_measured() {
 fn a_source_sets_how_good_a_reading_is() {
     let sigmas = |source: &str| {
         let round = round(&format!("drop = 40.0\n{source}[reading.left]\ncamber = -1.0\ntoe = 0.1\n"));
-        let wheel = round.wheels[0];
+        let wheel = round.wheels.left;
         [wheel.camber, wheel.toe].map(|figure| figure.expect("a figure").sigma.to_degrees())
     };
     for (source, [camber, toe]) in [
@@ -102,7 +108,7 @@ fn a_total_of_two_known_wheels_is_only_checked() {
     let only = round(&format!("drop = 40.0\n{total}")).total_toe.expect("a total");
     assert_relative_eq!(only.value.to_degrees(), 0.2, epsilon = 1e-12);
     let one = round(&format!("drop = 40.0\n{total}[reading.left]\ntoe = 0.1\n"));
-    assert!(one.total_toe.is_some() && one.wheels[1].toe.is_none());
+    assert!(one.total_toe.is_some() && one.wheels.right.toe.is_none());
     let both = round(&format!("drop = 40.0\n{total}[reading.left]\ntoe = 0.1\n[reading.right]\ntoe = 0.1\n"));
     assert_eq!(both.total_toe, None);
 }
@@ -114,28 +120,30 @@ fn a_round_is_written_as_it_will_be_read() {
     let degrees = |value: f64, sigma: f64| {
         Some(Measured { value: f64::to_radians(value), sigma: f64::to_radians(sigma) })
     };
-    let stock = car.sides.each_ref().map(|side| side.links.each_ref().map(rodset::car::Link::stock_length));
-    let lead = car.sides[0].links[0].arm.as_ref().expect("an arm").lead();
+    let stock = car.sides.each(|side| side.links.each_ref().map(rodset::car::Link::stock_length));
+    let lead = car.sides.left.links[0].arm.as_ref().expect("an arm").lead();
     let rounds = [
         Round {
             title: Some("first \"try\", 2\\3".to_owned()),
             date: Some("2026-11-21".to_owned()),
-            drops: [40.0; 2],
-            lengths: [[Some(stock[0][0] + 23.0 / 12.0 * lead), None, None, None, None]; 2],
-            shifts: [[Some(0.0), Some(-1.25), None, None, None]; 2],
-            wheels: [WheelReading { camber: degrees(-1.07, 0.05), toe: degrees(0.09, 0.03) }; 2],
+            drops: [40.0; 2].into(),
+            lengths: [[Some(stock.left[0] + 23.0 / 12.0 * lead), None, None, None, None]; 2].into(),
+            shifts: [[Some(0.0), Some(-1.25), None, None, None]; 2].into(),
+            wheels: [WheelReading { camber: degrees(-1.07, 0.05), toe: degrees(0.09, 0.03) }; 2].into(),
             ..Round::default()
         },
         Round {
-            drops: [1.5, -38.123_456_789],
+            drops: [1.5, -38.123_456_789].into(),
             drop_sigma: Some(0.7),
             source: Some(ReadWith::Rack),
             lengths: [
-                [Some(247.123_456_7), Some(stock[0][1] - 0.25), None, Some(stock[0][3]), None],
-                [None, None, Some(stock[1][2] + 0.1), None, None],
-            ],
-            shifts: [[Some(0.0), Some(0.1), None, None, None], [None; 5]],
-            wheels: [WheelReading { camber: degrees(1.0 / 3.0, 0.01), toe: None }, WheelReading::default()],
+                [Some(247.123_456_7), Some(stock.left[1] - 0.25), None, Some(stock.left[3]), None],
+                [None, None, Some(stock.right[2] + 0.1), None, None],
+            ]
+            .into(),
+            shifts: [[Some(0.0), Some(0.1), None, None, None], [None; 5]].into(),
+            wheels: [WheelReading { camber: degrees(1.0 / 3.0, 0.01), toe: None }, WheelReading::default()]
+                .into(),
             total_toe: degrees(0.217, 0.05),
             ..Round::default()
         },
@@ -157,7 +165,7 @@ fn a_round_is_written_as_it_will_be_read() {
             assert_relative_eq!(found.value, expected.value, max_relative = 4e-16);
             assert_relative_eq!(found.sigma, expected.sigma, max_relative = 4e-16);
         }
-        let plain = |round: &Round| Round { wheels: Default::default(), total_toe: None, ..round.clone() };
+        let plain = |round: &Round| Round { wheels: PerSide::default(), total_toe: None, ..round.clone() };
         assert_eq!(plain(read), plain(written), "{text}");
     }
     for line in
@@ -167,8 +175,8 @@ fn a_round_is_written_as_it_will_be_read() {
     }
     // Turns are told as on every page: two thirds, not eight twelfths.
     let third = Round {
-        drops: [40.0; 2],
-        lengths: [[Some(stock[0][0] + 5.0 / 3.0 * lead), None, None, None, None]; 2],
+        drops: [40.0; 2].into(),
+        lengths: [[Some(stock.left[0] + 5.0 / 3.0 * lead), None, None, None, None]; 2].into(),
         wheels: rounds[0].wheels,
         ..Round::default()
     };
@@ -196,9 +204,9 @@ fn raw_measures_come_to_the_angles_that_they_mean() {
     assert_eq!(record.warnings, []);
     let [angles, measures, turned] = &record.rounds[..] else { panic!("three readings") };
     let degrees = |angle: Option<Measured>| angle.expect("a figure").value.to_degrees();
-    assert_relative_eq!(degrees(angles.wheels[0].camber), -1.1, epsilon = 1e-12);
+    assert_relative_eq!(degrees(angles.wheels.left.camber), -1.1, epsilon = 1e-12);
     // Drops from gaps: 370 in the profile for the rear, 365 and 366 in the record for the front.
-    assert_relative_eq!(measures.drops[..], [39.0, 37.0][..], epsilon = 1e-12);
+    close(measures.drops, [39.0, 37.0]);
     assert_relative_eq!(measures.front.expect("a front"), 30.0, epsilon = 1e-12);
     let workings = &record.workings[1];
     let slope = (3.0_f64 / 1500.0).asin().to_degrees();
@@ -207,26 +215,30 @@ fn raw_measures_come_to_the_angles_that_they_mean() {
     let mean =
         |a: f64, b: f64, across: f64| f64::midpoint((a / across).asin(), (b / across).asin()).to_degrees();
     let string = (1.5_f64 / 2500.0).atan().to_degrees();
-    assert_relative_eq!(degrees(measures.wheels[0].camber), -1.1 + slope, epsilon = 1e-6);
-    assert_relative_eq!(degrees(measures.wheels[0].toe), mean(0.8, 0.4, 455.0) - string, epsilon = 1e-12);
+    assert_relative_eq!(degrees(measures.wheels.left.camber), -1.1 + slope, epsilon = 1e-6);
+    assert_relative_eq!(degrees(measures.wheels.left.toe), mean(0.8, 0.4, 455.0) - string, epsilon = 1e-12);
     // Right: no `across`, so the rim's diameter of the profile.
-    assert_relative_eq!(degrees(measures.wheels[1].camber), mean(-8.5, -7.7, 431.8) - slope, epsilon = 1e-6);
     assert_relative_eq!(
-        degrees(measures.wheels[1].toe),
+        degrees(measures.wheels.right.camber),
+        mean(-8.5, -7.7, 431.8) - slope,
+        epsilon = 1e-6
+    );
+    assert_relative_eq!(
+        degrees(measures.wheels.right.toe),
         (0.8_f64 / 431.8).asin().to_degrees(),
         epsilon = 1e-12
     );
-    let run_out = workings.run_out[0][0].expect("two readings of the level").to_degrees();
+    let run_out = workings.run_out.left[0].expect("two readings of the level").to_degrees();
     assert_relative_eq!(run_out, 0.1, epsilon = 1e-12);
     // The deviation is that of the rule, with the tape's across the rim.
     let chord =
         chord_angle([148.4, 147.6], None, 0.3, Measured { value: 431.8, sigma: 0.7 }).expect("an angle");
     let string = 2.0 * (0.7 / 2500.0_f64).powi(2);
     let expected = (chord.angle.sigma.powi(2) + string).sqrt();
-    assert_relative_eq!(measures.wheels[1].toe.expect("toe").sigma, expected, max_relative = 1e-6);
+    assert_relative_eq!(measures.wheels.right.toe.expect("toe").sigma, expected, max_relative = 1e-6);
     // Turned round: both wheels find a floor that rises by 0.1 degree to the left.
-    assert_relative_eq!(degrees(turned.wheels[0].camber), -1.1, epsilon = 1e-12);
-    assert_relative_eq!(degrees(turned.wheels[1].camber), -1.3, epsilon = 1e-12);
+    assert_relative_eq!(degrees(turned.wheels.left.camber), -1.1, epsilon = 1e-12);
+    assert_relative_eq!(degrees(turned.wheels.right.camber), -1.3, epsilon = 1e-12);
     assert_relative_eq!(degrees(record.workings[2].floor), 0.1, epsilon = 1e-12);
     let total = 2.0 * (3.5_f64 / 2.0 / 610.0).asin().to_degrees();
     assert_relative_eq!(degrees(turned.total_toe), total, epsilon = 1e-12);
@@ -246,7 +258,7 @@ fn strings_set_out_by_the_hubs_count_half_the_tracks() {
             record.workings[1].toe_covariance,
         )
     });
-    assert_relative_eq!(hubs.0[..], centreline.0[..], epsilon = 1e-12);
+    close(hubs.0, [centreline.0.left, centreline.0.right]);
     assert_relative_eq!(hubs.1, 2.0 * (0.35 / 2500.0_f64).powi(2), max_relative = 1e-12);
     assert_relative_eq!(centreline.1, 0.0);
 }
@@ -256,7 +268,7 @@ fn strings_set_out_by_the_hubs_count_half_the_tracks() {
 fn one_wheel_read_both_ways_tells_the_floor_for_both() {
     let text = BASE.replace("right = { level = -1.4 }\n", "");
     let record = read_record(&text, &base_car()).expect("sound");
-    let right = record.rounds[2].wheels[1].camber.expect("camber");
+    let right = record.rounds[2].wheels.right.camber.expect("camber");
     assert_relative_eq!(right.value.to_degrees(), -1.3, epsilon = 1e-6);
     let level = 0.08_f64.to_radians();
     assert_relative_eq!(right.sigma, (level * level * 1.5).sqrt(), max_relative = 1e-4);
@@ -438,7 +450,7 @@ fn the_cams_of_both_sides_may_differ() {
     ] {
         let round = round(&format!("drop = 0.0\n[reading.cams]\n{cams}\n{READ}"));
         for (side, degrees) in degrees.into_iter().enumerate() {
-            let shift = round.shifts[side][1].expect("a shift");
+            let shift = round.shifts[Hand::BOTH[side]][1].expect("a shift");
             assert_relative_eq!(shift, 3.0 * f64::sin(f64::to_radians(degrees)), epsilon = 1e-12);
         }
         // There and back.
@@ -457,5 +469,5 @@ fn the_starter_shows_the_cams_of_both_sides() {
     assert!(cams.contains("left = ") && cams.contains("right = "), "{cams}");
     let round = round(&format!("drop = 0.0\n[reading.cams]\n{cams}{READ}"));
     let shifts = round.shifts.map(|shifts| shifts[1].expect("a shift"));
-    assert!((shifts[0] - shifts[1]).abs() > 1.0, "{shifts:?}");
+    assert!((shifts.left - shifts.right).abs() > 1.0, "{shifts:?}");
 }

@@ -8,8 +8,8 @@ use std::fs;
 use std::path::Path;
 
 use crate::command::{RECORD_STARTER, STARTER, SURVEY_STARTER, rodset};
-use rodset::profile::interview_starter;
 use crate::findings;
+use rodset::profile::interview_starter;
 
 /// Findings that are a matter of shape: which keys there are, and what kind of value each takes. The others ask for what
 /// the numbers mean, which no schema can say.
@@ -185,7 +185,8 @@ fn the_schemas_have_the_keys_that_are_read() {
         };
         let findings = findings.expect("a mistake");
         let help = findings[0].help.as_deref().and_then(|help| help.strip_prefix("possible here: "));
-        let read: BTreeSet<&str> = help.unwrap_or_else(|| panic!("{text}: {findings:?}")).split(", ").collect();
+        let read: BTreeSet<&str> =
+            help.unwrap_or_else(|| panic!("{text}: {findings:?}")).split(", ").collect();
         let schema = &schemas[name];
         let described = if schema["$defs"].get(*table).is_some() { &schema["$defs"][*table] } else { schema };
         let properties = described["properties"].as_object().unwrap_or_else(|| panic!("{name}: no {table}"));

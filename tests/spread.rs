@@ -3,7 +3,7 @@
 use approx::assert_relative_eq;
 use nalgebra::Vector3;
 use proptest::prelude::*;
-use rodset::car::{Car, Errors, Hand, Measurand, Setup, Side, Sigmas, Stance};
+use rodset::car::{Car, Errors, Hand, Measurand, PerSide, Setup, Side, Sigmas, Stance};
 use rodset::geometry::{Figure, Ground, Wheel};
 use rodset::measure::{SIGMAS_OF_95, Source, spread};
 use rodset::plan::{Fitting, Interval, Sampling, forward, lower, plan, sample_lower, sample_plan};
@@ -31,7 +31,7 @@ fn changed(
     axis: usize,
     by: f64,
 ) -> (Side, Stance, [f64; 5]) {
-    let mut side = car.sides[hand.index()].clone();
+    let mut side = car.sides[hand].clone();
     let (mut drops, mut front, mut turned) = (stance.drops, stance.front, *turned);
     let shift = Vector3::ith(axis, by);
     match source {
@@ -41,8 +41,8 @@ fn changed(
         Source::Measured(Measurand::Camber) => side.reading[0] += by,
         Source::Measured(Measurand::Toe) => side.reading[1] += by,
         Source::Drop => match axis {
-            0 => drops[hand.index()] += by,
-            1 => drops[1 - hand.index()] += by,
+            0 => drops[hand] += by,
+            1 => drops[hand.other()] += by,
             _ => front = front.map(|front| front + by),
         },
         Source::Preset(i) => turned[i] += by,
@@ -59,7 +59,7 @@ fn bands_hold_what_they_promise() {
     let car = rodset::profile::read(include_str!("../examples/tansy-wharf.toml"))
         .expect("the example is sound")
         .car;
-    let (side, turned) = (&car.sides[0], [5.75, 0.0, 0.0, 0.0, 0.0]);
+    let (side, turned) = (&car.sides.left, [5.75, 0.0, 0.0, 0.0, 0.0]);
     let stance = Stance::new(&car, [40.0; 2], None).expect("no front drop");
     let mut setup = Setup::as_found(side);
     setup.lengths[0] += turned[0];
@@ -110,7 +110,7 @@ fn bands_hold_what_they_promise() {
 fn sampling_agrees_with_the_linear_bands() {
     let car = rodset::profile::read(include_str!("../examples/tansy-wharf.toml")).expect("sound").car;
     let stance = Stance::new(&car, [30.0, 36.0], None).expect("no front drop");
-    let specs = [0, 1].map(|i| car.sides[i].spec.expect("the example has a spec"));
+    let specs = car.sides.each(|side| side.spec.expect("the example has a spec"));
     let fitting = Fitting::default();
     let answer = plan(&car, &stance, &specs, &fitting).expect("within travel");
     let sampling = Sampling { samples: 20_000, seed: 5 };
@@ -134,7 +134,7 @@ fn sampling_agrees_with_the_linear_bands() {
     }
     // The two wheels' own chances, from the linear bands, hold the chance of both between them.
     let both = sampled.within_spec.expect("a plan has a spec");
-    let [left, right] = answer.sides.each_ref().map(|side| side.probability_within_spec);
+    let PerSide { left, right } = answer.sides.each(|side| side.probability_within_spec);
     assert!(both <= left.min(right) + 0.01 && both >= left + right - 1.01, "{both} of {left} and {right}");
 
     let again = Sampling { samples: 500, seed: 5 };
@@ -161,8 +161,8 @@ proptest! {
         let mut car = layout.car();
         let unit = Sigmas { point: 1.0, camber: 1.0, toe: 1.0, drop: 1.0, preset: 1.0, slack: 0.0 };
         let hand = Hand::BOTH[usize::from(right)];
-        car.sides[hand.index()].errors = Errors::independent(&unit);
-        let side = &car.sides[hand.index()];
+        car.sides[hand].errors = Errors::independent(&unit);
+        let side = &car.sides[hand];
         let turned = [upper, toe, 0.0, 0.0, 0.0];
         let stance = Stance::new(&car, drops, Some(front)).expect("the layouts have a wheelbase");
         let mut setup = Setup::as_found(side);

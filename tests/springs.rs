@@ -2,7 +2,7 @@
 
 use approx::assert_relative_eq;
 use proptest::prelude::*;
-use rodset::car::{Car, GRAVITY, Setup, Stance};
+use rodset::car::{Car, GRAVITY, PerSide, Setup, Stance};
 use rodset::geometry::{Ground, Rise};
 use rodset::plan::{Fitting, Reading, Springs, forward, springs};
 use rodset::profile;
@@ -55,7 +55,7 @@ fn a_level_swing_arm_has_the_ratio_of_its_lever_arms() {
 #[test]
 fn a_spring_past_its_turn_has_no_rate() {
     assert!(on_the_link(285.0)[1] < 0.0);
-    let state = asked(&parallel("", ON_THE_LINK), 285.0).sides[0].spring.expect("a spring").at_drop;
+    let state = asked(&parallel("", ON_THE_LINK), 285.0).sides.left.spring.expect("a spring").at_drop;
     assert_relative_eq!(state.motion_ratio, on_the_link(285.0)[1], epsilon = 1e-9);
     assert_eq!((state.force_n, state.wheel_rate_n_per_mm, state.frequency_hz), (None, None, None));
     assert!(state.carries_nothing() && !state.first_part_only);
@@ -66,7 +66,7 @@ fn a_spring_past_its_turn_has_no_rate() {
 fn a_spring_on_a_link_follows_its_closed_form() {
     for drop in [-40.0, 35.0, 60.0] {
         let answer = asked(&parallel("", ON_THE_LINK), drop);
-        let spring = answer.sides[1].spring.expect("a spring");
+        let spring = answer.sides.right.spring.expect("a spring");
         let [before, after] = [on_the_link(0.0), on_the_link(drop)];
         assert_relative_eq!(spring.at_drop.length_mm, after[0], epsilon = 1e-9);
         assert_relative_eq!(spring.at_drop.motion_ratio, after[1], epsilon = 1e-12);
@@ -87,8 +87,8 @@ fn a_spring_on_a_link_follows_its_closed_form() {
 #[test]
 fn the_collar_brings_the_car_into_balance_at_the_drop() {
     let car = profile::read(include_str!("../examples/tansy-wharf.toml")).expect("sound").car;
-    let (side, drop) = (&car.sides[0], 40.0);
-    let answer = asked(&car, drop).sides[0].spring.expect("a spring");
+    let (side, drop) = (&car.sides.left, 40.0);
+    let answer = asked(&car, drop).sides.left.spring.expect("a spring");
     let own = side.spring.expect("a spring");
     let rate = own.rate.expect("a rate");
     let setup = Setup::as_found(side);
@@ -126,7 +126,7 @@ fn the_bump_stop_is_met_where_the_damper_is_shorter_by_the_gap() {
         "rate = 40.0\npitch = 1.5\ncorner_mass = 350.0\nunsprung_mass = 40.0\n",
         "stop_gap = 24.0\nclosed = 300.0\nopen = 380.0\n",
     );
-    let damper = asked(&parallel("", &table), 15.0).sides[0].damper.expect("a damper");
+    let damper = asked(&parallel("", &table), 15.0).sides.left.damper.expect("a damper");
     let met = damper.to_stop_mm.expect("it is met") + 15.0;
     assert_relative_eq!(on_the_link(met)[0], 350.0 - 24.0, epsilon = 1e-6);
     assert_relative_eq!(damper.left_closing_mm.expect("known"), on_the_link(70.0)[0] - 300.0, epsilon = 1e-9);
@@ -141,10 +141,10 @@ fn the_bump_stop_is_met_where_the_damper_is_shorter_by_the_gap() {
     let knocking = table.replace("closed = 300.0", "closed = 320.0");
     assert!(on_the_link(70.0)[0] < 320.0 && !asked(&parallel("", &knocking), 15.0).succeeds());
     let standing = table.replace("stop_gap = 24.0", "stop_gap = 6.0");
-    let damper = asked(&parallel("", &standing), 15.0).sides[0].damper.expect("a damper");
+    let damper = asked(&parallel("", &standing), 15.0).sides.left.damper.expect("a damper");
     assert!(damper.to_stop_mm.expect("it is met") < 0.0, "{damper:?}");
     let never = table.replace("stop_gap = 24.0", "stop_gap = 90.0");
-    assert_eq!(asked(&parallel("", &never), 15.0).sides[0].damper.expect("a damper").to_stop_mm, None);
+    assert_eq!(asked(&parallel("", &never), 15.0).sides.left.damper.expect("a damper").to_stop_mm, None);
 }
 
 /// What stands under [right] is in car axes there, and takes the place of the other kind of lower end.
@@ -154,9 +154,9 @@ fn the_right_side_may_have_a_spring_of_its_own() {
         let answer = asked(&parallel("", &format!("{ON_THE_LINK}[right.spring]\n{right}\n")), 20.0);
         answer.sides.map(|side| side.spring.expect("a spring"))
     };
-    let [left, right] = own("upper = [-140.0, -550.0, 630.0]");
+    let PerSide { left, right } = own("upper = [-140.0, -550.0, 630.0]");
     assert_eq!(left, right);
-    let [left, right] = own("upper = [0.0, -560.0, 700.0]\nlower = [0.0, -660.0, 250.0]");
+    let PerSide { left, right } = own("upper = [0.0, -560.0, 700.0]\nlower = [0.0, -660.0, 250.0]");
     assert_relative_eq!(left.reference.length_mm, 350.0, epsilon = 1e-9);
     assert_relative_eq!(right.reference.length_mm, 100.0_f64.hypot(450.0), epsilon = 1e-9);
 }
@@ -183,7 +183,7 @@ proptest! {
         let lower = [-40.0 + lower[0], 650.0 + lower[1], 250.0 + lower[2]];
         let seat = if on_link { format!("on = \"lower rear\"\nalong = {along:?}") } else { format!("lower = {lower:?}") };
         let car = profile::read(&format!("{}[spring]\nupper = {upper:?}\n{seat}\n", layout.toml())).expect("sound").car;
-        let side = &car.sides[0];
+        let side = &car.sides.left;
         let setup = Setup::as_found(side);
         let Ok(position) = forward(side, &setup, drop) else {
             return Err(TestCaseError::reject("no position"));

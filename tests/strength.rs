@@ -10,6 +10,7 @@ use rodset::profile;
 use rodset::report::{LoadsPage, Units};
 use rodset::strength::{Balance, Bolts, Chain, ChainPart, Loads, Locking, PivotBolt, bolts, loads, lockout};
 
+use crate::command::page_text;
 use crate::layout::{config, layouts};
 
 const EXAMPLE: &str = include_str!("../examples/tansy-wharf.toml");
@@ -95,7 +96,7 @@ proptest! {
     ) {
         let text = layout.toml() + spring;
         let Ok(checked) = profile::read(&text) else { return Ok(()) };
-        let side = &checked.car.sides[0];
+        let side = &checked.car.sides.left;
         let setup = Setup::as_found(side);
         let Ok(position) = forward(side, &setup, drop) else { return Ok(()) };
         let force = Vector3::from(force);
@@ -126,7 +127,7 @@ proptest! {
     ) {
         const STEP: f64 = 1e-3;
         let car = layout.car();
-        let side = &car.sides[0];
+        let side = &car.sides.left;
         let setup = Setup::as_found(side);
         let Ok(position) = forward(side, &setup, drop) else { return Ok(()) };
         let force = Vector3::from(force);
@@ -198,27 +199,27 @@ proptest! {
         let car = layout.car();
         let stance = level(&car, drop);
         let mut locking = Locking::as_found(&car);
-        for side in 0..2 {
+        for side in Hand::BOTH {
             locking.settings[side][..2].copy_from_slice(&turns);
             locking.offsets[side][..2].copy_from_slice(&offsets);
         }
         let Ok(answer) = lockout(&car, &stance, &locking) else { return Ok(()) };
-        let side = &car.sides[1];
+        let side = &car.sides.right;
         let (mut before, mut after) = (Setup::as_found(side), Setup::as_found(side));
         for i in 0..2 {
             let link = &side.links[i];
             before.pivots[i] = link.pivot(link.cam.expect("a cam").shift(turns[i]));
             after.pivots[i] = link.pivot(offsets[i]);
-            after.lengths[i] = answer.sides[1].arms[i].exact_mm;
+            after.lengths[i] = answer.sides.right.arms[i].exact_mm;
         }
         let [before, after] = [before, after].map(|setup| forward(side, &setup, drop).expect("a position"));
         let near = 1e-9 * before.condition;
         prop_assert!((before.pose.centre - after.pose.centre).norm() < near);
         prop_assert!((before.pose.rotation.matrix() - after.pose.rotation.matrix()).norm() < near);
         prop_assert!(answer.sides.iter().all(|side| side.moves_mm < near));
-        let shifts = [0, 1].map(|i| answer.sides[0].arms[i].shift_mm);
+        let shifts = [0, 1].map(|i| answer.sides.left.arms[i].shift_mm);
         let mut there = locking;
-        for side in 0..2 {
+        for side in Hand::BOTH {
             there.offsets[side][..2].copy_from_slice(&shifts);
         }
         for side in lockout(&car, &stance, &there).expect("the same position").sides {
@@ -235,7 +236,7 @@ fn turns_of_a_lock_out_follow_its_lengths() {
     let car = car(EXAMPLE);
     let answer = lockout(&car, &level(&car, 0.0), &Locking::as_found(&car)).expect("a position");
     assert!(answer.succeeds());
-    let upper = &answer.sides[0].arms[0];
+    let upper = &answer.sides.left.arms[0];
     let set = upper.arm.as_ref().expect("an adjustable arm");
     // M16x1.5 at both ends: 3 mm a turn; the cam at 15 degrees holds the bolt 3 sin 15 outboard, along 0.998 of the arm.
     assert_relative_eq!(set.lead_mm, 3.0);
@@ -244,7 +245,7 @@ fn turns_of_a_lock_out_follow_its_lengths() {
     assert_relative_eq!(set.turns_exact, (upper.exact_mm - upper.stock_mm) / 3.0, epsilon = 1e-12);
     assert!((set.set_mm - upper.exact_mm).abs() <= 3.0 / 24.0 + 1e-9);
     // Without the longer arm the wheel would lose camber; with it, it keeps it.
-    let side = &answer.sides[0];
+    let side = &answer.sides.left;
     assert!((side.result.camber_deg - side.today.camber_deg).abs() < 0.03);
     assert!(side.stock_lengths.camber_deg < side.today.camber_deg - 0.1);
 }
@@ -260,7 +261,7 @@ fn bolts_at_forty(car: &Car) -> Bolts {
 fn chains(text: &str) -> Vec<Chain> {
     let car = car(text);
     let answer = at_forty(&car);
-    answer.sides[0].chains.iter().filter(|chain| chain.link == "upper").cloned().collect()
+    answer.sides.left.chains.iter().filter(|chain| chain.link == "upper").cloned().collect()
 }
 
 /// The example's stock arm is bent and gives before its bracket, the tube that replaces it does not.
@@ -312,13 +313,13 @@ fn without_a_mass_the_loads_are_for_a_round_figure() {
         .collect::<String>();
     let without = car(&text);
     let answer = at_forty(&without);
-    let side = &answer.sides[0];
+    let side = &answer.sides.left;
     assert_eq!((side.wheel_load_n, side.wheel_load_known, side.chains.len()), (1000.0, false, 0));
     assert!(answer.missing.iter().any(|missing| missing.key.contains("corner_mass")));
     // All the load on the spring, so in proportion to the whole.
     let whole = car(&text.replace("rate = 52.0", "corner_mass = 338.0\nrate = 52.0"));
     let whole = at_forty(&whole);
-    for (a, b) in side.cases[4].links.iter().zip(&whole.sides[0].cases[4].links) {
+    for (a, b) in side.cases[4].links.iter().zip(&whole.sides.left.cases[4].links) {
         assert_relative_eq!(a.at_drop_n * 338.0 * 9.80665 / 1000.0, b.at_drop_n, max_relative = 1e-9);
     }
 }
@@ -329,7 +330,7 @@ fn a_pivot_holds_what_its_torque_and_faces_make() {
     let car = car(EXAMPLE);
     let answer = bolts_at_forty(&car);
     assert_eq!((answer.kits.cams, answer.kits.usual), (4, Some(4)));
-    let upper = &answer.sides[Hand::Left.index()].bolts[0];
+    let upper = &answer.sides[Hand::Left].bolts[0];
     let hardest = upper.hardest_n.expect("a wheel that is held");
     let dry = &upper.tightened[0];
     assert!(dry.is_so && !dry.too_much);
@@ -350,7 +351,7 @@ fn a_pivot_holds_what_its_torque_and_faces_make() {
     assert_relative_eq!(cam.margin.expect("known loads")[0], holds[0] / hardest, max_relative = 1e-12);
     // The slot runs across the car, the arm nearly so: no more than the whole force on the bolt.
     let whole = at_forty(&car);
-    for (slip, case) in upper.cases.iter().zip(&whole.sides[0].cases) {
+    for (slip, case) in upper.cases.iter().zip(&whole.sides.left.cases) {
         assert_eq!(slip.case, case.case);
         assert!(slip.load_n <= case.links[0].bolt_n + 1e-9 && slip.load_n > 0.9 * case.links[0].bolt_n);
     }
@@ -361,7 +362,7 @@ fn a_pivot_holds_what_its_torque_and_faces_make() {
 fn a_torque_beyond_what_the_bolt_stands_holds_no_more() {
     let upper = |torque: &str| {
         let text = EXAMPLE.replacen("torque = 85.0 ", &format!("torque = {torque} "), 1);
-        bolts_at_forty(&car(&text)).sides[0].bolts[0].clone()
+        bolts_at_forty(&car(&text)).sides.left.bolts[0].clone()
     };
     let (sound, torn) = (upper("85.0"), upper("300.0"));
     let [sound_dry, torn_dry] = [&sound, &torn].map(|bolt| *bolt.as_it_is().expect("torqued"));
@@ -384,7 +385,7 @@ fn a_torque_beyond_what_the_bolt_stands_holds_no_more() {
 #[test]
 fn the_new_arm_is_held_against_the_stock_one() {
     let swap = |text: &str| {
-        let swaps = at_forty(&car(text)).sides[0].swaps.clone();
+        let swaps = at_forty(&car(text)).sides.left.swaps.clone();
         swaps.into_iter().find(|swap| swap.link == "upper").expect("a link with both arms")
     };
     let [stock, new] = [0, 1].map(|i| chains(EXAMPLE)[i].clone());
@@ -410,7 +411,7 @@ fn the_new_arm_is_held_against_the_stock_one() {
     let weak = car(&weak);
     let (stance, answer) = (level(&weak, 40.0), at_forty(&weak));
     let page =
-        LoadsPage { car: &weak, stance: &stance, answer: &answer, units: Units::default() }.to_string();
+        page_text(&LoadsPage { car: &weak, stance: &stance, answer: &answer, units: Units::default() });
     let words = page.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(words.contains("the bolt with the new one."), "{page}");
     assert!(words.contains("OUTLAST ITS SUBFRAME BRACKET too: of those two the bracket is the weaker one."));
@@ -441,7 +442,7 @@ fn factors_that_are_asked_for_rule() {
     assert_eq!(answer.cases[0].said, Said::Asked);
     // The spring carries what stands on the wheel less the wheel's own weight.
     let [once, twice] =
-        [&at_forty(&car), &answer].map(|answer| answer.sides[0].cases[0].spring_n.expect("a spring"));
+        [&at_forty(&car), &answer].map(|answer| answer.sides.left.cases[0].spring_n.expect("a spring"));
     assert_relative_eq!(twice / once, (2.0 * 338.0 - 43.0) / (338.0 - 43.0), max_relative = 1e-3);
     assert_eq!(Factors::new([-0.1, 0.0, 0.0]), None, "no road pulls a wheel down");
     assert_eq!(Factors::new([1.0, f64::NAN, 0.0]), None);
@@ -454,12 +455,12 @@ fn only_the_fitted_arm_has_to_stand() {
     let car = car(&weak);
     assert!(!at_forty(&car).succeeds(), "the stock arm is on");
     let stance = level(&car, 40.0);
-    let specs = car.sides.each_ref().map(|side| side.spec.expect("a spec"));
+    let specs = car.sides.each(|side| side.spec.expect("a spec"));
     let fitting = Fitting::default();
     let plan = rodset::plan::plan(&car, &stance, &specs, &fitting).expect("a plan");
     let answer = loads(&car, &stance, Some(&plan), &fitting, &car.loads).expect("a position");
     assert!(answer.succeeds(), "the new arm is on");
-    let fitted: Vec<bool> = answer.sides[0].chains.iter().take(2).map(|chain| chain.fitted).collect();
+    let fitted: Vec<bool> = answer.sides.left.chains.iter().take(2).map(|chain| chain.fitted).collect();
     assert_eq!(fitted, [false, true]);
 }
 
@@ -473,7 +474,7 @@ fn a_spring_that_holds_nothing_is_not_believed() {
     for drop in [0.0, 80.0] {
         let answer =
             loads(&car, &level(&car, drop), None, &Fitting::default(), &car.loads).expect("a position");
-        let side = &answer.sides[0];
+        let side = &answer.sides.left;
         let [from, to] = side.not_held_mm.expect("it comes to lie flat");
         // The higher the wheel, the flatter the line.
         assert!(from > 0.0 && to >= 80.0, "{from} {to}");
@@ -483,7 +484,7 @@ fn a_spring_that_holds_nothing_is_not_believed() {
             assert!(heights.into_iter().all(|height| height < from));
         }
     }
-    for bolt in &bolts_at_forty(&car).sides[0].bolts {
+    for bolt in &bolts_at_forty(&car).sides.left.bolts {
         assert_eq!(bolt.hardest_n.is_none(), bolt.margin.is_none());
     }
 }
@@ -494,14 +495,14 @@ fn a_spring_that_holds_nothing_is_not_believed() {
 fn a_knuckle_bolt_carries_its_end_of_the_link() {
     let bolted = EXAMPLE.replace("[link.bolt] ", "[link.knuckle_bolt]\nthread = \"M14x1.5\"\nclass = \"10.9\"\ntorque = 120.0\nfaces = 1\n\n[link.bolt] ");
     let car = car(&bolted);
-    let chain = &at_forty(&car).sides[0].chains[0];
+    let chain = &at_forty(&car).sides.left.chains[0];
     let bolt = chain.parts.iter().find(|part| part.part == ChainPart::KnuckleBolt).expect("rated");
     // One plane of M14x1.5, 125 mm2, at 940 N/mm2.
     assert_relative_eq!(bolt.pull_n, 125.0 * 940.0 / 3.0_f64.sqrt(), max_relative = 5e-3);
     let answer = bolts_at_forty(&car);
-    let [inner, outer] = [0, 1].map(|i| &answer.sides[0].bolts[i]);
+    let [inner, outer] = [0, 1].map(|i| &answer.sides.left.bolts[i]);
     assert_eq!((inner.link.as_str(), outer.link.as_str(), outer.cam.is_none()), ("upper", "upper", true));
-    let kerb = &at_forty(&car).sides[0].cases[4].links[0];
+    let kerb = &at_forty(&car).sides.left.cases[4].links[0];
     assert_relative_eq!(outer.cases[4].load_n, kerb.knuckle_bolt_n, max_relative = 1e-12);
     assert_relative_eq!(kerb.knuckle_bolt_n, kerb.bolt_n, max_relative = 1e-12);
 }
@@ -512,7 +513,7 @@ fn a_spring_bends_the_link_that_it_sits_on() {
     let seated = EXAMPLE
         .replace("lower = [-62.0, 648.0, 268.0]   # and at", "on = \"lower rear\"\nalong = 250.0 # and at");
     let car = car(&seated);
-    let side = &car.sides[0];
+    let side = &car.sides.left;
     let setup = Setup::as_found(side);
     let position = forward(side, &setup, 40.0).expect("a position");
     let (load, _) = some_load(side, &setup, 40.0, Vector3::new(-2000.0, -3000.0, 4000.0));
@@ -527,16 +528,17 @@ fn a_spring_bends_the_link_that_it_sits_on() {
     let push = line * balance.spring_n.expect("a spring");
     assert_relative_eq!(balance.on_bolt[4] + balance.on_knuckle[4], push, max_relative = 1e-9);
     let answer = at_forty(&car);
-    assert_eq!(answer.sides[0].spring_on.as_deref(), Some("lower rear"));
-    let page = LoadsPage { car: &car, stance: &level(&car, 40.0), answer: &answer, units: Units::default() };
-    let row = &answer.sides[0].cases[5].links[4];
+    assert_eq!(answer.sides.left.spring_on.as_deref(), Some("lower rear"));
+    let stance = level(&car, 40.0);
+    let page = page_text(&LoadsPage { car: &car, stance: &stance, answer: &answer, units: Units::default() });
+    let row = &answer.sides.left.cases[5].links[4];
     let line = format!(
         "{:>16.2}  {:>15.2}  {:>8.0}",
         row.bolt_n / 1e3,
         row.knuckle_bolt_n / 1e3,
         row.bent_n_mm / 1e3
     );
-    assert!(page.to_string().contains(&line), "{page}{line}");
+    assert!(page.contains(&line), "{page}{line}");
 }
 
 /// A blow that asks for more than the faces hold at the least is named, and what ordinary driving does to it is not.
@@ -544,7 +546,7 @@ fn a_spring_bends_the_link_that_it_sits_on() {
 fn a_blow_may_slip_what_driving_does_not() {
     let car = car(EXAMPLE);
     let answer = bolts_at_forty(&car);
-    let [upper, toe] = [0, 1].map(|i| &answer.sides[0].bolts[i]);
+    let [upper, toe] = [0, 1].map(|i| &answer.sides.left.bolts[i]);
     assert_eq!(upper.slips_at, [LoadCase::Kerb, LoadCase::Pothole]);
     assert_eq!(toe.slips_at, []);
     assert!(answer.succeeds());
@@ -563,18 +565,18 @@ fn steps_of_a_lock_out_are_chosen_together() {
     let mut better = 0;
     for turn in [-40.0_f64, -25.0, 5.0, 20.0, 35.0, 50.0] {
         let mut locking = Locking::as_found(&car);
-        locking.settings[0][..2].copy_from_slice(&[turn.to_radians(), (0.6 * turn).to_radians()]);
+        locking.settings.left[..2].copy_from_slice(&[turn.to_radians(), (0.6 * turn).to_radians()]);
         let answer = lockout(&car, &stance, &locking).expect("a position");
-        let (side, spec) = (&answer.sides[0], car.sides[0].spec.expect("a spec"));
+        let (side, spec) = (&answer.sides.left, car.sides.left.spec.expect("a spec"));
         let ground = stance.ground(Hand::Left);
         let miss = |steps: [f64; 2]| {
-            let mut setup = Setup::as_found(&car.sides[0]);
+            let mut setup = Setup::as_found(&car.sides.left);
             for (i, locked) in side.arms.iter().enumerate() {
-                setup.pivots[i] = car.sides[0].links[i].pivot(0.0);
+                setup.pivots[i] = car.sides.left.links[i].pivot(0.0);
                 setup.lengths[i] = locked.stock_mm + steps[i] * locked.arm.as_ref().expect("an arm").lead_mm;
             }
-            let pose = forward(&car.sides[0], &setup, 0.0).expect("a position").pose;
-            let reads = rodset::plan::Reading::of(&car.sides[0], &pose, &ground);
+            let pose = forward(&car.sides.left, &setup, 0.0).expect("a position").pose;
+            let reads = rodset::plan::Reading::of(&car.sides.left, &pose, &ground);
             let camber = (reads.camber_deg - side.today.camber_deg) / spec.camber_tolerance.to_degrees();
             camber.hypot((reads.toe_deg - side.today.toe_deg) / spec.toe_tolerance.to_degrees())
         };

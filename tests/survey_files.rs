@@ -153,7 +153,7 @@ fn a_slip_keeps_the_profile_from_being_written() {
 fn points_of(survey: &Survey, car: &Car) -> Vec<Point3<f64>> {
     let mut points = vec![Point3::origin(); survey.names.len()];
     for (measurand, spot) in Measurand::points().zip(survey.points) {
-        points[spot] = car.sides[0].point(measurand);
+        points[spot] = car.sides.left.point(measurand);
     }
     points
 }
@@ -179,7 +179,7 @@ fn a_survey_is_as_good_as_it_says() {
     let reads = |car: &Car| {
         let stance = Stance::new(car, [40.0; 2], None).expect("no front drop");
         let lowered = lower(car, &stance).expect("within travel");
-        let side = &lowered.sides[0];
+        let side = &lowered.sides.left;
         let reading = side.lowered.reading;
         ([reading.camber_deg, reading.toe_deg], [side.band.camber_deg, side.band.toe_deg])
     };
@@ -194,7 +194,7 @@ fn a_survey_is_as_good_as_it_says() {
         }
         let Ok(surveyed) = survey(&survey_of, &checked.sigmas) else { panic!("a sound survey") };
         for (point, measurand) in surveyed.points.iter().zip(Measurand::points()) {
-            let truth = car.sides[0].point(measurand);
+            let truth = car.sides.left.point(measurand);
             for axis in 0..3 {
                 if point.sigma_mm[axis] > 0.0 {
                     points_in_all += 1;
@@ -227,7 +227,7 @@ fn correlations_survive_the_profile() {
     let text = profile_of(SURVEY, &surveyed);
     assert!(!text.contains("[survey]"));
     assert!(text.contains("# across the car above the driveshaft"), "comments stay");
-    let errors = &profile::read(&text).expect("a sound profile").car.sides[0].errors;
+    let errors = &profile::read(&text).expect("a sound profile").car.sides.left.errors;
     for i in 0..Measurand::NUMBERS {
         for j in 0..Measurand::NUMBERS {
             let off = errors.correlation(i, j) - surveyed.errors.correlation(i, j);
@@ -237,7 +237,7 @@ fn correlations_survive_the_profile() {
     // They matter: taken as independent the same deviations give another band.
     let cut = text.find("\n# How the errors of the points go together").expect("the table");
     let alone = profile::read(&text[..cut]).expect("sound without it").car;
-    assert!(!alone.sides[0].errors.are_correlated());
+    assert!(!alone.sides.left.errors.are_correlated());
 }
 
 /// A name for the snapshot, and what is put into a profile that a survey wrote.

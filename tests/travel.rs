@@ -3,7 +3,7 @@
 use approx::assert_relative_eq;
 use nalgebra::Point3;
 use proptest::prelude::*;
-use rodset::car::{Car, Hand, Setup, Stance};
+use rodset::car::{Car, Hand, PerSide, Setup, Stance};
 use rodset::geometry::{Figure, Ground, Instant, Motion, Pose, Position, Row, Wheel, solve};
 use rodset::plan::{AS_FOUND, Fitting, PLANNED, TravelQuestion, Variant, forward, travel};
 use rodset::profile;
@@ -82,20 +82,20 @@ proptest! {
         let text = layout.toml();
         let plain = layout.car();
         // Both wheels have one radius, but each its own camber.
-        let standing = plain.sides[0].wheel.centre.z / plain.sides[0].reading[0].cos();
+        let standing = plain.sides.left.wheel.centre.z / plain.sides.left.reading[0].cos();
         let fitting = Fitting::default();
         let asked = |radius: f64| {
             let car = car(&text.replace("rim_diameter", &format!("loaded_radius = {radius:?}\nrim_diameter")));
             let stance = Stance::new(&car, [drop, drop], None).expect("no front drop");
-            travel(&car, &stance, &question(&fitting)).ok().map(|answer| answer.sides[0].setups[0].clone())
+            travel(&car, &stance, &question(&fitting)).ok().map(|answer| answer.sides.left.setups[0].clone())
         };
         let stance = Stance::new(&plain, [drop, drop], None).expect("no front drop");
         let Ok(before) = travel(&plain, &stance, &question(&fitting)) else { return Err(TestCaseError::reject("no position")) };
-        let before = &before.sides[0].setups[0];
+        let before = &before.sides.left.setups[0];
         let (Some(same), Some(other)) = (asked(standing), asked(standing + by)) else {
             return Err(TestCaseError::reject("no position"));
         };
-        let side = &plain.sides[0];
+        let side = &plain.sides.left;
         for ((before, same), other) in before.stations.iter().zip(&same.stations).zip(&other.stations) {
             assert_relative_eq!(Point3::from(before.contact_mm), Point3::from(same.contact_mm), epsilon = 1e-9);
             let there = forward(side, &Setup::as_found(side), other.drop_mm).expect("it was shown");
@@ -148,7 +148,7 @@ proptest! {
         let Ok(answer) = travel(&car, &stance, &question(&fitting)) else {
             return Err(TestCaseError::reject("no position"));
         };
-        let [left, right] = answer.sides.each_ref().map(|side| side.setups[0].at_ride().expect("ride height").motion);
+        let PerSide { left, right } = answer.sides.each(|side| side.setups[0].at_ride().expect("ride height").motion);
         // By hand: velocities are mirrored in y, so a point of one axis is that of the other with y turned round.
         let (a, b) = (left.screw_through_mm.expect("it turns"), right.screw_through_mm.expect("it turns"));
         assert_relative_eq!(Point3::from(a), Point3::new(b[0], -b[1], b[2]), epsilon = 1e-6);
@@ -289,7 +289,7 @@ fn percentages_hold_the_support_against_the_load_transfer() {
     let fitting = Fitting::default();
     let answer = travel(&whole, &stance, &question(&fitting)).expect("within travel");
     let mut looked = 0;
-    for station in &answer.sides[0].setups[0].stations {
+    for station in &answer.sides.left.setups[0].stations {
         // The middle of the wheelbase came down by 30, and the body goes down as the wheels come up.
         let transfer = (height - 30.0 - station.travel_mm) / wheelbase;
         let motion = station.motion;
@@ -303,12 +303,12 @@ fn percentages_hold_the_support_against_the_load_transfer() {
     assert!(looked > 5);
     // Without the share there is no anti-lift, and without the height neither; the angles stay.
     let less = without("rear_brake_share");
-    let motion = travel(&less, &stance, &question(&fitting)).expect("within travel").sides[0].setups[0]
+    let motion = travel(&less, &stance, &question(&fitting)).expect("within travel").sides.left.setups[0]
         .stations[0]
         .motion;
     assert!(motion.anti_squat_percent.is_some() && motion.anti_lift_percent.is_none());
     let none = travel(&without("gravity_height"), &stance, &question(&fitting)).expect("within travel");
-    assert_eq!(none.sides[0].setups[0].stations[0].motion.anti_squat_percent, None);
+    assert_eq!(none.sides.left.setups[0].stations[0].motion.anti_squat_percent, None);
 }
 
 /// Travel beyond what the links allow: what can be shown is, with the links that end it and where.
@@ -346,7 +346,7 @@ fn travel_past_the_links_ends_there_and_keeps_the_rest() {
 fn set_ups_stand_side_by_side() {
     let car = car(include_str!("../examples/tansy-wharf.toml"));
     let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop");
-    let specs = [0, 1].map(|i| car.sides[i].spec.expect("the example has one"));
+    let specs = car.sides.each(|side| side.spec.expect("the example has one"));
     let fitting = Fitting::default();
     let longer = |name: &str, hold| Variant {
         name: name.to_owned(),
@@ -357,7 +357,7 @@ fn set_ups_stand_side_by_side() {
     let asked = TravelQuestion { specs: Some(&specs), variants: &variants, ..question(&fitting) };
     let answer = travel(&car, &stance, &asked).expect("within travel");
     for hand in Hand::BOTH {
-        let side = &answer.sides[hand.index()];
+        let side = &answer.sides[hand];
         let names: Vec<&str> = side.setups.iter().map(|curve| curve.setup.as_str()).collect();
         assert_eq!(names, [AS_FOUND, PLANNED, "longer", "held"]);
         let ride = |i: usize| side.setups[i].at_ride().expect("ride height");
@@ -375,7 +375,7 @@ fn set_ups_stand_side_by_side() {
             assert!(travels.is_sorted());
         }
         let lengths = |i: usize| side.setups[i].links.iter().map(|link| link.longer_mm).collect::<Vec<_>>();
-        let traction = car.sides[0].links.iter().position(|link| link.name == "traction").expect("a link");
+        let traction = car.sides.left.links.iter().position(|link| link.name == "traction").expect("a link");
         assert_relative_eq!(lengths(2)[traction], 3.0, epsilon = 1e-12);
     }
 }
@@ -392,7 +392,7 @@ fn motion_ratios_are_the_slopes_of_the_lengths() {
         let setup = Setup::as_found(side);
         let spring = side.spring.expect("the example has a spring");
         let damper = side.damper.expect("the example has a damper");
-        let stock = &travelled.sides[i].setups[0];
+        let stock = &travelled.sides[Hand::BOTH[i]].setups[0];
         assert!(stock.stations.len() > 5);
         for at in &stock.stations {
             let ratio = |line: &rodset::car::Strut| {
@@ -414,7 +414,7 @@ fn motion_ratios_are_the_slopes_of_the_lengths() {
             );
         }
         let at_ride = stock.at_ride().and_then(|at| at.motion.spring_ratio).expect("a spring");
-        let of_springs = springs.sides[i].spring.as_ref().expect("a spring").at_drop.motion_ratio;
+        let of_springs = springs.sides[Hand::BOTH[i]].spring.as_ref().expect("a spring").at_drop.motion_ratio;
         assert_relative_eq!(at_ride, of_springs, epsilon = 1e-12);
     }
 }

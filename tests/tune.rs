@@ -2,7 +2,7 @@
 
 use approx::assert_relative_eq;
 use proptest::prelude::*;
-use rodset::car::{Car, Hand, Setup, Side, Stance};
+use rodset::car::{Car, Hand, PerSide, Setup, Side, Stance};
 use rodset::geometry::{Figure, Ground};
 use rodset::plan::{
     Aim, Bound, Fitting, Reading, Trial, TuneQuestion, Tuning, TuningSide, forward, plan, tune,
@@ -10,11 +10,12 @@ use rodset::plan::{
 use rodset::profile;
 use rodset::report::{TunePage, Units};
 
+use crate::command::page_text;
 use crate::layout::{config, layouts};
 
 fn tuned(car: &Car, drop: f64, aim: Aim) -> Option<Tuning> {
     let stance = Stance::new(car, [drop, drop], None).expect("no front drop");
-    let specs = [0, 1].map(|i| car.sides[i].spec.expect("a spec"));
+    let specs = car.sides.each(|side| side.spec.expect("a spec"));
     let fitting = Fitting::default();
     let question = TuneQuestion {
         link: "traction",
@@ -57,7 +58,7 @@ fn example(change: [&str; 2], drop: f64, aim: Aim, fitted: Option<&[&str]>) -> (
     assert_eq!(text.matches(change[0]).count(), 1);
     let car = profile::read(&text.replace(change[0], change[1])).expect("sound").car;
     let stance = Stance::new(&car, [drop, drop], None).expect("no front drop");
-    let specs = [0, 1].map(|i| car.sides[i].spec.expect("a spec"));
+    let specs = car.sides.each(|side| side.spec.expect("a spec"));
     let arms = fitted.map(|names| names.iter().map(|&name| name.to_owned()).collect());
     let fitting = Fitting { arms, ..Fitting::default() };
     let question = TuneQuestion {
@@ -75,7 +76,7 @@ fn example(change: [&str; 2], drop: f64, aim: Aim, fitted: Option<&[&str]>) -> (
 /// The page without its line breaks.
 fn page((car, stance, answer): &(Car, Stance, Tuning)) -> String {
     let units = Units::default();
-    let text = TunePage { car, stance, answer, units }.to_string();
+    let text = page_text(&TunePage { car, stance, answer, units });
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
@@ -85,16 +86,16 @@ const AS_IT_IS: [&str; 2] = ["longest = 293.0", "longest = 293.0"];
 /// best length by a little, also where stock length itself leaves the spec.
 #[test]
 fn the_best_length_follows_the_drop_without_a_jump() {
-    let mut before: Option<[f64; 2]> = None;
-    let mut left_spec = [false; 2];
+    let mut before: Option<PerSide<f64>> = None;
+    let mut left_spec = PerSide::both(false);
     for hundredths in 3440..=3490 {
         let drop = f64::from(hundredths) / 100.0;
         let (_, _, answer) = example(AS_IT_IS, drop, Aim::Span, Some(&["toe"]));
-        let best = answer.sides.each_ref().map(|side| side.best.longer_mm);
-        for i in 0..2 {
-            left_spec[i] |= answer.sides[i].stock.result.within_spec;
+        let best = answer.sides.each(|side| side.best.longer_mm);
+        for hand in Hand::BOTH {
+            left_spec[hand] |= answer.sides[hand].stock.result.within_spec;
             if let Some(before) = before {
-                assert!((best[i] - before[i]).abs() < 0.15, "{drop}: {before:?} {best:?}");
+                assert!((best[hand] - before[hand]).abs() < 0.15, "{drop}: {before:?} {best:?}");
             }
         }
         let miss = |trial: &Trial| (trial.result.reading.camber_deg + 1.0).abs().max(0.5);
@@ -103,7 +104,7 @@ fn the_best_length_follows_the_drop_without_a_jump() {
         }
         before = Some(best);
     }
-    assert!(left_spec[0]);
+    assert!(left_spec.left);
 }
 
 /// An arm that ends before the best length is told to end there, and nothing is called best.
@@ -227,7 +228,7 @@ proptest! {
     fn no_length_has_a_smaller_span(layout in layouts(), drop in 0.0..50.0) {
         let car = layout.car();
         let Some(answer) = tuned(&car, drop, Aim::Span) else { return Err(TestCaseError::reject("no position")) };
-        let (side, answer) = (&car.sides[0], &answer.sides[0]);
+        let (side, answer) = (&car.sides.left, &answer.sides.left);
         prop_assume!(answer.stock.result.within_spec);
         let span = |trial: &Trial| {
             let setup = setup(side, trial);
@@ -255,23 +256,23 @@ fn plan_finds_the_length_again_from_its_pitch() {
         keep_cams: false,
         ..Fitting::default()
     };
-    let trials = |hand: Hand| &answer.sides[hand.index()].trials;
+    let trials = |hand: Hand| &answer.sides[hand].trials;
     assert_eq!(trials(Hand::Left).len(), 7);
     for i in 0..7 {
-        let specs = Hand::BOTH.map(|hand| {
-            let mut spec = car.sides[hand.index()].spec.expect("a spec");
+        let specs = PerSide::of(|hand| {
+            let mut spec = car.sides[hand].spec.expect("a spec");
             spec.pitch = trials(hand)[i].pitch_deg.to_radians();
             spec
         });
         let planned = plan(&car, &stance, &specs, &all).expect("within travel");
         for hand in Hand::BOTH {
-            let (trial, planned) = (&trials(hand)[i], &planned.sides[hand.index()]);
+            let (trial, planned) = (&trials(hand)[i], &planned.sides[hand]);
             let exact =
                 |name: &str| planned.arms.iter().find(|arm| arm.link == name).expect("an arm").exact_mm;
             assert_relative_eq!(exact("traction"), trial.length_mm, epsilon = 1e-7);
         }
     }
-    let specs = [0, 1].map(|i| car.sides[i].spec.expect("a spec"));
+    let specs = car.sides.each(|side| side.spec.expect("a spec"));
     let planned = plan(&car, &stance, &specs, &Fitting::default()).expect("within travel");
     for (planned, tuned) in planned.sides.iter().zip(&answer.sides) {
         for (arm, holder) in planned.arms.iter().zip(&tuned.stock.held_by) {

@@ -4,7 +4,7 @@ use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
 use rand_distr::{Distribution, Normal, Uniform};
 use rand_pcg::Pcg64;
-use rodset::car::{Car, Hand, Setup, Spec, Stance};
+use rodset::car::{Car, Hand, PerSide, Setup, Spec, Stance};
 use rodset::measure::{Measured, Round, WheelReading};
 use rodset::plan::{Correction, Fitting, Plan, Reading, correct, forward, plan};
 
@@ -90,8 +90,8 @@ impl Workshop {
         Self { profile, real, preset, rack, slope: 0.0, drops, height, fitting, random }
     }
 
-    pub(crate) fn specs(&self) -> [Spec; 2] {
-        self.profile.sides.each_ref().map(|side| side.spec.expect("the layouts have one"))
+    pub(crate) fn specs(&self) -> PerSide<Spec> {
+        self.profile.sides.each(|side| side.spec.expect("the layouts have one"))
     }
 
     /// Takes the cam of a link out of the car and its profile.
@@ -110,12 +110,12 @@ impl Workshop {
     pub(crate) fn as_planned(&self, plan: &Plan) -> [Standing; 2] {
         [0, 1].map(|i| {
             let mut standing = Standing { turned: [0.0; 5], shifts: [None; 5] };
-            for arm in &plan.sides[i].arms {
+            for arm in &plan.sides[Hand::BOTH[i]].arms {
                 let link = self.link(&arm.link);
                 standing.turned[link] = arm.set_mm - arm.stock_mm;
                 standing.shifts[link] = Some(0.0);
             }
-            for cam in &plan.sides[i].cams {
+            for cam in &plan.sides[Hand::BOTH[i]].cams {
                 standing.shifts[self.link(&cam.link)] = Some(cam.shift_mm);
             }
             standing
@@ -136,15 +136,15 @@ impl Workshop {
     }
 
     pub(crate) fn link(&self, name: &str) -> usize {
-        self.profile.sides[0].links.iter().position(|link| link.name == name).expect("a link of the car")
+        self.profile.sides.left.links.iter().position(|link| link.name == name).expect("a link of the car")
     }
 
     /// What the wheels of the real car truly have.
-    pub(crate) fn truth(&self, standing: &[Standing; 2]) -> Option<[Reading; 2]> {
+    pub(crate) fn truth(&self, standing: &[Standing; 2]) -> Option<PerSide<Reading>> {
         let drops = [0, 1].map(|i| self.drops[i] + self.height[i]);
         let stance = Stance::new(&self.real, drops, None)?;
         let wheel = |i: usize| {
-            let (side, Standing { turned, shifts }) = (&self.real.sides[i], standing[i]);
+            let (side, Standing { turned, shifts }) = (&self.real.sides[Hand::BOTH[i]], standing[i]);
             let mut setup = Setup::as_found(side);
             for link in 0..5 {
                 if let Some(shift) = shifts[link] {
@@ -156,27 +156,30 @@ impl Workshop {
             let position = forward(side, &setup, drops[i]).ok()?;
             Some(Reading::of(side, &position.pose, &stance.ground(Hand::BOTH[i])))
         };
-        Some([wheel(0)?, wheel(1)?])
+        Some([wheel(0)?, wheel(1)?].into())
     }
 
     /// A round: what the rack reads of links that stand in one way and are noted to stand in another.
     pub(crate) fn read(&mut self, standing: &[Standing; 2], noted: &[Standing; 2]) -> Option<Round> {
         let truth = self.truth(standing)?;
-        let mut round = Round { drops: self.drops, ..Round::default() };
+        let mut round = Round { drops: self.drops.into(), ..Round::default() };
         for i in 0..2 {
             let mut noise =
                 |sigma: f64| Normal::new(0.0, sigma).expect("a deviation").sample(&mut self.random);
             let tilt = if i == 0 { self.slope } else { -self.slope };
             let figure = |value: f64, sigma: f64| Some(Measured { value, sigma: sigma.max(1e-7) });
-            round.wheels[i] = WheelReading {
-                camber: figure(truth[i].camber_deg * DEGREE + tilt + noise(self.rack[0]), self.rack[0]),
-                toe: figure(truth[i].toe_deg * DEGREE + noise(self.rack[1]), self.rack[1]),
+            round.wheels[Hand::BOTH[i]] = WheelReading {
+                camber: figure(
+                    truth[Hand::BOTH[i]].camber_deg * DEGREE + tilt + noise(self.rack[0]),
+                    self.rack[0],
+                ),
+                toe: figure(truth[Hand::BOTH[i]].toe_deg * DEGREE + noise(self.rack[1]), self.rack[1]),
             };
-            for (link, of) in self.profile.sides[i].links.iter().enumerate() {
+            for (link, of) in self.profile.sides[Hand::BOTH[i]].links.iter().enumerate() {
                 if noted[i].turned[link] != 0.0 || self.fitting.fits(of) {
-                    round.lengths[i][link] = Some(of.stock_length() + noted[i].turned[link]);
+                    round.lengths[Hand::BOTH[i]][link] = Some(of.stock_length() + noted[i].turned[link]);
                 }
-                round.shifts[i][link] = noted[i].shifts[link];
+                round.shifts[Hand::BOTH[i]][link] = noted[i].shifts[link];
             }
         }
         Some(round)

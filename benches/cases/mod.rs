@@ -2,7 +2,7 @@
 
 use std::hint::black_box;
 
-use rodset::car::{Car, Setup, Side, Spec, Stance};
+use rodset::car::{Car, PerSide, Setup, Side, Spec, Stance};
 use rodset::geometry::{Figure, Four, Pose, Row, solve, solve_four};
 use rodset::plan::{
     Fitting, Plan, Sampling, TravelCurves, TravelQuestion, cams, lower, plan, sample_plan, travel,
@@ -39,7 +39,7 @@ impl Wheel {
     /// That of the example.
     pub(crate) fn new() -> Self {
         let car = profile::read(TEXT).expect("the example is sound").car;
-        let side = &car.sides[0];
+        let side = &car.sides.left;
         let setup = Setup::as_found(side);
         let rows = setup.rows(side, DROP);
         let near = solve(&setup.rows(side, DROP - 1.0), &side.reference()).expect("within travel").pose;
@@ -47,7 +47,7 @@ impl Wheel {
     }
 
     fn side(&self) -> &Side {
-        &self.car.sides[0]
+        &self.car.sides.left
     }
 
     /// The inverse question: the rods of camber and toe are what the spec wants.
@@ -111,7 +111,7 @@ pub(crate) fn cases() -> Vec<Case> {
 struct Asked {
     car: Car,
     stance: Stance,
-    specs: [Spec; 2],
+    specs: PerSide<Spec>,
     fitting: Fitting,
 }
 
@@ -119,7 +119,7 @@ impl Asked {
     fn new() -> Self {
         let car = profile::read(TEXT).expect("the example is sound").car;
         let stance = Stance::new(&car, [DROP, DROP], None).expect("no front drop");
-        let specs = [0, 1].map(|i| car.sides[i].spec.expect("the example has a spec"));
+        let specs = car.sides.each(|side| side.spec.expect("the example has a spec"));
         Self { car, stance, specs, fitting: Fitting::default() }
     }
 
@@ -187,7 +187,7 @@ fn travel_table(asked: &Asked) -> TravelCurves {
 /// Where the wheel is for every setting of the cams of camber and toe, four settings of the one at once, each from the last of
 /// the other.
 fn reach_map(asked: &Asked) {
-    let side = &asked.car.sides[0];
+    let side = &asked.car.sides.left;
     let [camber, toe] = [Figure::Camber, Figure::Toe].map(|figure| setter(side, figure));
     let shift = |link: usize, place: u32| {
         let throw = side.links[link].cam.expect("the example has cams").eccentricity;

@@ -1,6 +1,6 @@
 //! A stock arm that is not as long as its pivots are apart.
 
-use super::{Car, Hand, Side};
+use super::{Car, Hand, PerSide, Side};
 
 /// So many standard deviations are passed by one sound measurement in a hundred (the normal law, both ways: 2.576).
 const CRITICAL: f64 = 2.58;
@@ -45,7 +45,7 @@ impl Car {
     /// Every stock arm that does not go with its pivots, in the order of the links; what the right side has from the left one
     /// counts once.
     pub fn length_misfits(&self) -> Vec<LengthMisfit> {
-        let [left, right] = &self.sides;
+        let PerSide { left, right } = &self.sides;
         let alone = |misfit: &LengthMisfit| {
             let [left, right] = [left, right].map(|side| &side.links[misfit.link]);
             (left.subframe, left.knuckle, left.measured) != (right.subframe, right.knuckle, right.measured)

@@ -14,6 +14,7 @@ mod keepout;
 mod link;
 mod load;
 mod misfit;
+mod per_side;
 mod section;
 mod setup;
 mod side;
@@ -35,6 +36,7 @@ pub use keepout::{Keepout, Part, Tyre};
 pub use link::{ArmLength, Link};
 pub use load::{Factors, LoadCase, LoadFactors, Said};
 pub use misfit::LengthMisfit;
+pub use per_side::PerSide;
 pub use section::Section;
 pub use setup::Setup;
 pub use side::{Hand, Ride, Side};
@@ -58,8 +60,8 @@ pub struct Car {
     pub rear_brake_share: Option<f64>,
     /// Whether the rear wheels are steered, where the profile says so.
     pub rear_steering: Option<bool>,
-    /// The left side, then the right one.
-    pub sides: [Side; 2],
+    /// Its two sides.
+    pub sides: PerSide<Side>,
     /// Limits that compare the two sides.
     pub axle: AxleLimits,
     /// How hard the road pushes in the load cases.
@@ -71,6 +73,6 @@ pub struct Car {
 impl Car {
     /// Distance between the two wheel centres at the reference, mm.
     pub fn track(&self) -> f64 {
-        self.sides[0].wheel.centre.y + self.sides[1].wheel.centre.y
+        self.sides.left.wheel.centre.y + self.sides.right.wheel.centre.y
     }
 }

@@ -18,12 +18,16 @@ pub enum Hand {
 }
 
 impl Hand {
-    /// Both sides in the order of [`Car::sides`](super::Car::sides).
+    /// Both sides, the left one first.
     pub const BOTH: [Self; 2] = [Self::Left, Self::Right];
 
-    /// Its place in that order.
-    pub fn index(self) -> usize {
-        usize::from(self == Self::Right)
+    /// The one on the other side.
+    #[must_use]
+    pub fn other(self) -> Self {
+        match self {
+            Self::Left => Self::Right,
+            Self::Right => Self::Left,
+        }
     }
 }
 

@@ -2,14 +2,14 @@
 
 use nalgebra::Vector3;
 
-use super::{Car, Hand};
+use super::{Car, Hand, PerSide};
 use crate::geometry::Ground;
 
 /// The drops of the two rear sides and of the front.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stance {
-    /// Drop of the left and of the right rear side, mm.
-    pub drops: [f64; 2],
+    /// Drop of each rear side, mm.
+    pub drops: PerSide<f64>,
     /// Drop of the front, mm. Without one the front is taken to come down with the rear, so there is no rake.
     pub front: Option<f64>,
     ground: Ground,
@@ -19,27 +19,25 @@ pub struct Stance {
 
 impl Stance {
     /// The stance after the given drops; `None` when a front drop is asked of a car without a wheelbase.
-    pub fn new(car: &Car, drops: [f64; 2], front: Option<f64>) -> Option<Self> {
+    pub fn new(car: &Car, drops: impl Into<PerSide<f64>>, front: Option<f64>) -> Option<Self> {
+        let drops = drops.into();
         // n is along (-(df - (dl + dr)/2)/wheelbase, -(dl - dr)/track, 1)
         let (rise_forward, per_front) = match front {
             Some(front) => {
                 let wheelbase = car.wheelbase?;
-                ((front - f64::midpoint(drops[0], drops[1])) / wheelbase, 1.0 / wheelbase)
+                ((front - f64::midpoint(drops.left, drops.right)) / wheelbase, 1.0 / wheelbase)
             }
             None => (0.0, 0.0),
         };
         let per_side = 1.0 / car.track();
-        let ground = Ground::tilted(rise_forward, (drops[0] - drops[1]) * per_side);
+        let ground = Ground::tilted(rise_forward, (drops.left - drops.right) * per_side);
         let tilts = [[-per_front / 2.0, per_side], [-per_front / 2.0, -per_side], [per_front, 0.0]];
         Some(Self { drops, front, ground, tilts })
     }
 
     /// The drop of a side, mm.
     pub fn drop(&self, hand: Hand) -> f64 {
-        match hand {
-            Hand::Left => self.drops[0],
-            Hand::Right => self.drops[1],
-        }
+        self.drops[hand]
     }
 
     /// How the ground turns under a side, in its own mirrored axes, per mm of its own drop, of the other side's, and of the

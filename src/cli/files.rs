@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use tempfile::NamedTempFile;
 
-use rodset::profile::{self, Finding, Hint};
+use rodset::profile::{self, Finding};
 
 use super::failure::Failure;
 use super::screen;
@@ -66,7 +66,7 @@ impl TextFile {
     /// Findings with the lines they point at, for standard error.
     pub(super) fn render(&self, findings: &[Finding]) -> String {
         let colour = screen::colour();
-        let first = findings.iter().take(MOST_FINDINGS).map(told);
+        let first = findings.iter().take(MOST_FINDINGS).map(super::hints::told);
         let mut told: String = first.map(|f| f.render(&self.name, &self.text, colour) + "\n\n").collect();
         if findings.len() > MOST_FINDINGS {
             told += &format!("... and {} more\n\n", findings.len() - MOST_FINDINGS);
@@ -178,15 +178,6 @@ pub(super) fn page_path(text: &str) -> Result<PathBuf, String> {
     } else {
         Ok(path)
     }
-}
-
-/// A finding with what it hints at in words: the command that does it.
-pub(super) fn told(finding: &Finding) -> Finding {
-    let help = finding.hint.map(|hint| match hint {
-        Hint::BeginSurvey => "`rodset starter --survey FILE` writes one to fill in",
-        Hint::WorkOutSurvey => "`rodset survey THIS-FILE --write my-car.toml` writes the profile",
-    });
-    Finding { help: help.map(str::to_owned).or(finding.help.clone()), ..finding.clone() }
 }
 
 /// Writes a file whole, in the place of one that is there already.

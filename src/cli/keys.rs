@@ -2,7 +2,9 @@
 
 use std::sync::LazyLock;
 
-use super::{Failure, Outcome, screen};
+use super::command::Command;
+use super::options::Format;
+use super::{Failure, Outcome};
 use rodset::profile::{Known, Need, known_keys};
 use rodset::report::{KeyEntry, KeysPage};
 
@@ -25,28 +27,31 @@ pub(super) struct Args {
     record: bool,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let mut all = known_keys(args.record);
-    if let Some(wanted) = args.key.as_deref().map(str::trim) {
-        let one: Vec<Known> = all.iter().filter(|known| known.is(wanted)).cloned().collect();
-        all.retain(|known| known.path.contains(wanted));
-        if !one.is_empty() && !all.iter().any(|known| known.path.starts_with(&format!("{wanted}."))) {
-            all = one;
+impl Command for Args {
+    fn run(&self) -> Result<Outcome, Failure> {
+        let mut all = known_keys(self.record);
+        if let Some(wanted) = self.key.as_deref().map(str::trim) {
+            let one: Vec<Known> = all.iter().filter(|known| known.is(wanted)).cloned().collect();
+            all.retain(|known| known.path.contains(wanted));
+            if !one.is_empty() && !all.iter().any(|known| known.path.starts_with(&format!("{wanted}."))) {
+                all = one;
+            }
+            if all.is_empty() {
+                let meant = rodset::profile::meant(wanted)
+                    .map_or(String::new(), |meant| format!("; did you mean `{meant}`?"));
+                return Err(Failure::usage(format!("there is no key `{wanted}`{meant}")));
+            }
         }
-        if all.is_empty() {
-            let meant = rodset::profile::meant(wanted).map_or(String::new(), |meant| format!("; did you mean `{meant}`?"));
-            return Err(Failure::usage(format!("there is no key `{wanted}`{meant}")));
-        }
+        let entry = |Known { path, key }: &Known| KeyEntry {
+            path: path.clone(),
+            meaning: key.meaning.trim(),
+            how: key.how,
+            range: key.range_words(),
+            examples: key.examples().iter().map(ToString::to_string).collect(),
+            needed: matches!(key.need, Need::Measured | Need::Always),
+        };
+        Ok(Outcome::answer(Format::usual().page(&KeysPage { keys: all.iter().map(entry).collect() })))
     }
-    let entry = |Known { path, key }: &Known| KeyEntry {
-        path: path.clone(),
-        meaning: key.meaning.trim(),
-        how: key.how,
-        range: key.range_words(),
-        examples: key.examples().iter().map(ToString::to_string).collect(),
-        needed: matches!(key.need, Need::Measured | Need::Always),
-    };
-    Ok(Outcome::answer(screen::page(&KeysPage { keys: all.iter().map(entry).collect() })))
 }
 
 /// A key to be typed, with what stands behind it; any text is taken, known ones are offered by shells.
@@ -76,6 +81,8 @@ impl clap::builder::TypedValueParser for Typed {
 
     fn possible_values(&self) -> Option<Box<dyn Iterator<Item = clap::builder::PossibleValue> + '_>> {
         let which = *self as usize;
-        Some(Box::new(TYPED.iter().map(move |typed| clap::builder::PossibleValue::new(typed[which].as_str()))))
+        Some(Box::new(
+            TYPED.iter().map(move |typed| clap::builder::PossibleValue::new(typed[which].as_str())),
+        ))
     }
 }

@@ -1,14 +1,16 @@
 //! `rodset lockout`: how long must the arms be so that nothing moves when the cams are locked out?
 
-use super::explain::{self, Explain};
-use super::options::{Height, Input, Units};
+use super::Failure;
+use super::command::Ask;
+use super::explain::Explain;
+use super::of_car::{OfCar, stance};
+use super::options::{Format, Height, Input, Units};
 use super::setting::{Named, Once};
-use super::{Failure, Outcome};
 use rodset::car::{Car, Hand};
 use rodset::explain::Given;
 use rodset::profile::{CamPosition, Quantity};
-use rodset::report::LockoutPage;
-use rodset::strength::{Locking, lockout};
+use rodset::report::{LockoutPage, Page, Printable};
+use rodset::strength::{Locking, Lockout, lockout};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -71,10 +73,10 @@ impl Now {
             ("--cam-right", Some(Hand::Right), cam_right),
         ] {
             for Entry { hand, link, value } in entries(car, option, side, texts, "upper=2 marks")? {
-                let of = &car.sides[hand.index()].links[link];
+                let of = &car.sides[hand].links[link];
                 once.note("--cam", &of.name, hand)?;
                 let turn = value.parse::<CamPosition>().and_then(|position| position.turn(of));
-                locking.settings[hand.index()][link] =
+                locking.settings[hand][link] =
                     turn.map_err(|error| Failure::usage(format!("{option}: \"{value}\": {error}")))?;
             }
         }
@@ -85,7 +87,7 @@ impl Now {
             ("--offset-right", Some(Hand::Right), offset_right),
         ] {
             for Entry { hand, link, value } in entries(car, option, side, texts, "upper=-2")? {
-                let of = &car.sides[hand.index()].links[link];
+                let of = &car.sides[hand].links[link];
                 once.note("--offset", &of.name, hand)?;
                 let length = value.parse::<Quantity>().and_then(Quantity::length);
                 let length = length.map_err(|error| Failure::usage(format!("{option}: {error}")))?;
@@ -95,7 +97,7 @@ impl Now {
                         cam.eccentricity
                     )));
                 }
-                locking.offsets[hand.index()][link] = length;
+                locking.offsets[hand][link] = length;
             }
         }
         Ok(locking)
@@ -126,7 +128,7 @@ fn entries<'a>(
             return Err(Failure::usage(format!("{option}: \"{text}\" is for the {hand}")));
         }
         for hand in named.hands().filter(|hand| side.is_none_or(|side| side == *hand)) {
-            let links = &car.sides[hand.index()].links;
+            let links = &car.sides[hand].links;
             let with_cams = || links.iter().enumerate().filter(|(_, link)| link.cam.is_some());
             let found = with_cams().find(|(_, link)| link.name == named.link).map(|(link, _)| link);
             let link = found.ok_or_else(|| {
@@ -144,19 +146,34 @@ fn entries<'a>(
     Ok(entries)
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let profile = args.input.read()?;
-    let car = &profile.car;
-    let units = args.units.of(car)?;
-    let stance = args.height.stance_or_as_measured(car)?;
-    let given = Given::new(car, &stance);
-    let ask =
-        |given: &Given| Ok(lockout(&given.car, &explain::stance(given)?, &args.now.locking(&given.car)?)?);
-    if let Some(explained) = args.explain.outcome(args.input.format, (&profile, &given, units), ask)? {
-        return Ok(explained);
+impl Ask for Args {
+    type Subject = OfCar;
+    type Answer = Lockout;
+
+    fn format(&self) -> Format {
+        self.input.format()
     }
-    let answer = lockout(car, &stance, &args.now.locking(car)?)?;
-    let page = || LockoutPage { car, stance: &stance, answer: &answer, units };
-    let output = args.input.write(&answer, page)?;
-    Ok(Outcome { output, spec_met: answer.succeeds() })
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
+    }
+
+    fn read(&self) -> Result<OfCar, Failure> {
+        let profile = self.input.read()?;
+        let units = self.units.of(&profile.car)?;
+        let stance = self.height.stance_or_as_measured(&profile.car)?;
+        Ok(OfCar::at(profile, units, stance))
+    }
+
+    fn ask(&self, _: &OfCar, given: &Given, _: Option<&Lockout>) -> Result<Lockout, Failure> {
+        Ok(lockout(&given.car, &stance(given)?, &self.now.locking(&given.car)?)?)
+    }
+
+    fn put(&self, page: &mut Page, subject: &OfCar, answer: &Lockout, _: Option<&str>) {
+        LockoutPage { car: subject.car(), stance: &subject.stance, answer, units: subject.units }.put(page);
+    }
+
+    fn succeeds(&self, _: &OfCar, answer: &Lockout) -> bool {
+        answer.succeeds()
+    }
 }

@@ -2,12 +2,11 @@
 
 use clap::{Args, ValueEnum};
 use serde::Serialize;
-use std::fmt::Display;
 use std::path::{Path, PathBuf};
 
-use rodset::car::{Car, Hand, Spec, Stance};
+use rodset::car::{Car, Hand, PerSide, Spec, Stance};
 use rodset::profile::{self, Checked, Finding, Quantity, Record};
-use rodset::report::{self, LengthUnit, ToeUnit};
+use rodset::report::{self, LengthUnit, Printable, ToeUnit};
 
 use super::failure::Failure;
 use super::files::TextFile;
@@ -23,6 +22,16 @@ pub(super) enum Format {
     Text,
     /// For scripts: one object, full precision, units in the names.
     Json,
+    /// One file to be printed.
+    Html,
+}
+
+/// In what form the answer is given.
+#[derive(Debug, Args)]
+pub(super) struct Form {
+    /// For people (text), for scripts (json) or to be printed (html) [default: html where --output names an .html file, else text]
+    #[arg(long, value_enum)]
+    format: Option<Format>,
 }
 
 /// The profile.
@@ -38,9 +47,8 @@ pub(super) struct Source {
 pub(super) struct Input {
     #[command(flatten)]
     source: Source,
-    /// For people (text) or for scripts (json)
-    #[arg(long, value_enum, default_value = "text")]
-    pub(super) format: Format,
+    #[command(flatten)]
+    pub(super) form: Form,
 }
 
 /// A profile as it was read, with its warnings already told.
@@ -79,27 +87,37 @@ impl Input {
         self.source.read()
     }
 
-    /// The answer as JSON, or as the page.
-    pub(super) fn write<P: Display>(
-        &self,
-        answer: &impl Serialize,
-        page: impl FnOnce() -> P,
-    ) -> Result<String, Failure> {
-        self.format.write(answer, page)
+    /// The form that is asked for.
+    pub(super) fn format(&self) -> Format {
+        self.form.format()
+    }
+}
+
+impl Form {
+    /// The form that is asked for, or else that of the file that the page goes to.
+    pub(super) fn format(&self) -> Format {
+        self.format.unwrap_or_else(Format::usual)
     }
 }
 
 impl Format {
+    /// That of a page of which none was asked for: the one of the file that it goes to.
+    pub(super) fn usual() -> Self {
+        if screen::is_to_be_printed() { Self::Html } else { Self::Text }
+    }
+
+    /// A page, where there is nothing for scripts.
+    pub(super) fn page(self, page: &impl Printable) -> String {
+        if self == Self::Html { screen::html(page) } else { screen::text(page) }
+    }
+
     /// The answer as JSON, or as the page.
-    pub(super) fn write<P: Display>(
+    pub(super) fn write<P: Printable>(
         self,
         answer: &impl Serialize,
         page: impl FnOnce() -> P,
     ) -> Result<String, Failure> {
-        match self {
-            Self::Text => Ok(screen::page(&page())),
-            Self::Json => json(answer),
-        }
+        if self == Self::Json { json(answer) } else { Ok(self.page(&page())) }
     }
 }
 
@@ -164,7 +182,7 @@ impl Height {
     pub(super) fn stance(&self, car: &Car) -> Result<Stance, Failure> {
         let of_side = |hand: Hand, own: Option<f64>, option: &str| match (self.arch_gap, own.or(self.drop)) {
             (Some(gap), _) => {
-                let side = &car.sides[hand.index()];
+                let side = &car.sides[hand];
                 side.ride.arch_gap.map(|before| before - gap).ok_or_else(|| {
                     Failure::unsound(
                         "--arch-gap needs to know the gap before: add `arch_gap = ...` to [ride], or use --drop",
@@ -203,7 +221,7 @@ pub(super) struct Wanted {
 
 impl Wanted {
     /// The specs of the two wheels; none where the profile has no `[spec]` and nothing is asked for.
-    pub(super) fn specs_if_any(&self, profile: &Profile) -> Result<Option<[Spec; 2]>, Failure> {
+    pub(super) fn specs_if_any(&self, profile: &Profile) -> Result<Option<PerSide<Spec>>, Failure> {
         let asked = self.camber.is_some() || self.toe.is_some();
         if profile.car.sides.iter().all(|side| side.spec.is_none()) && !asked {
             return Ok(None);
@@ -212,10 +230,10 @@ impl Wanted {
     }
 
     /// The specs of the two wheels.
-    pub(super) fn specs(&self, profile: &Profile) -> Result<[Spec; 2], Failure> {
+    pub(super) fn specs(&self, profile: &Profile) -> Result<PerSide<Spec>, Failure> {
         let car = &profile.car;
-        let of_side = |i: usize| -> Result<Spec, Failure> {
-            let side = &car.sides[i];
+        PerSide::try_of(|hand| {
+            let side = &car.sides[hand];
             let mut spec = side.spec.ok_or_else(|| {
                 Failure::unsound(format!(
                     "{}: there is no [spec], so there is nothing to aim for\n\n  Add what the maker's manual gives, for \
@@ -233,8 +251,7 @@ impl Wanted {
                 within_reason("--toe", spec.toe)?;
             }
             Ok(spec)
-        };
-        Ok([of_side(0)?, of_side(1)?])
+        })
     }
 }
 
@@ -308,8 +325,7 @@ impl Units {
     /// The toe unit for a car, which needs a rim diameter for lengths.
     pub(super) fn toe(&self, car: &Car) -> Result<ToeUnit, Failure> {
         let rims = || {
-            let [left, right] = car.sides.each_ref().map(|side| side.rim_diameter);
-            left.zip(right).map(<[f64; 2]>::from).ok_or_else(|| {
+            car.sides.each(|side| side.rim_diameter).all().ok_or_else(|| {
                 Failure::unsound(
                     "toe in mm or inches needs `rim_diameter` in [wheel], the diameter it is measured across",
                 )

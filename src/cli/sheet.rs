@@ -1,19 +1,20 @@
 //! `rodset sheet`: the page that lies on the bench.
 
-use clap::ValueEnum;
 use sha2::{Digest, Sha256};
-use std::path::Path;
 use std::str::FromStr;
 
+use super::Failure;
+use super::command::Ask;
 use super::explain::Explain;
-use super::options::{self, Source, json};
-use super::plan::{Asked, Planned};
+use super::of_car::OfCar;
+use super::options::{Form, Format, Source};
+use super::plan::{Asked, planned};
 use super::today::today;
-use super::{Failure, Outcome, screen};
 use rodset::car::{ArmLength, Car, Hand};
-use rodset::plan::{TravelQuestion, handover, joint_angles, outline, travel};
+use rodset::explain::Given;
+use rodset::plan::{Plan, TravelQuestion, handover, joint_angles, outline, travel};
 use rodset::profile::Quantity;
-use rodset::report::{Origin, PrintedSheet, SheetPage, ShopPage};
+use rodset::report::{Origin, Page, Printable, PrintedSheet, SheetPage, ShopPage};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -68,7 +69,7 @@ impl FromStr for Stock {
 impl Stock {
     /// Takes it over into the car.
     fn put(&self, car: &mut Car) -> Result<(), Failure> {
-        let names: Vec<String> = car.sides[0].links.iter().map(|link| link.name.clone()).collect();
+        let names: Vec<String> = car.sides.left.links.iter().map(|link| link.name.clone()).collect();
         let is_link = |name: &str| names.iter().any(|link| link == name);
         let of_side = Hand::BOTH.into_iter().find_map(|hand| {
             let name = self.arm.strip_suffix(&hand.to_string())?.trim_end();
@@ -84,7 +85,7 @@ impl Stock {
         };
         let sigma = car.sigmas.taping();
         for hand in hands {
-            for link in car.sides[hand.index()].links.iter_mut().filter(|link| link.name == name) {
+            for link in car.sides[hand].links.iter_mut().filter(|link| link.name == name) {
                 if !link.can_measure(self.length) {
                     let between = link.stock_length();
                     return Err(Failure::usage(format!(
@@ -111,91 +112,72 @@ impl Stock {
     }
 }
 
-/// In what form a page is given.
-#[derive(Debug, clap::Args)]
-pub(super) struct Form {
-    /// For people (text), for scripts (json) or to be printed (html) [default: html where --output names an .html file, else text]
-    #[arg(long, value_enum)]
-    format: Option<Format>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(super) enum Format {
-    /// For people.
-    Text,
-    /// For scripts: one object, full precision, units in the names.
-    Json,
-    /// One file to be printed.
-    Html,
-}
-
-impl Format {
-    /// The form of what is only shown or read by scripts.
-    pub(super) fn plain(self) -> options::Format {
-        match self {
-            Self::Json => options::Format::Json,
-            Self::Text | Self::Html => options::Format::Text,
-        }
-    }
-}
-
-impl Form {
-    /// The form of a page that goes to a file, or to standard output.
-    pub(super) fn of(&self, file: Option<&Path>) -> Format {
-        let ending = file.and_then(Path::extension).unwrap_or_default();
-        let html = ["html", "htm"].iter().any(|html| ending.eq_ignore_ascii_case(html));
-        self.format.unwrap_or(if html { Format::Html } else { Format::Text })
-    }
-}
-
 /// Makes the bench sheet of a plan and does something with it.
-pub(super) fn with_sheet<T>(planned: &Planned, then: impl FnOnce(&SheetPage<'_>) -> T) -> T {
-    let Planned { profile, stance, fitting, answer, units, .. } = planned;
-    let joints = joint_angles(&profile.car, stance, Some(answer), fitting).ok();
+pub(super) fn with_sheet<T>(of: &OfCar<T>, answer: &Plan, then: impl FnOnce(&SheetPage<'_>)) {
+    let (fitting, profile) = (of.fitting(), &of.profile);
+    let joints = joint_angles(of.car(), &of.stance, Some(answer), &fitting).ok();
     let digest: String = Sha256::digest(profile.text.text.as_bytes())
         .iter()
         .fold(String::new(), |hex, byte| hex + &format!("{byte:02x}"));
     then(&SheetPage {
-        car: &profile.car,
+        car: of.car(),
         origin: Origin { profile: &profile.path, digest: &digest, made: &today() },
-        stance,
-        fitting,
+        stance: &of.stance,
+        fitting: &fitting,
         answer,
-        units: *units,
+        units: of.units,
         joints: joints.as_ref(),
-    })
+    });
 }
 
-/// Everything that is printed.
-fn printed(planned: &Planned, sheet: &SheetPage<'_>) -> Result<String, Failure> {
+/// Puts everything that is printed on a page.
+fn print(page: &mut Page, of: &OfCar, sheet: &SheetPage<'_>) {
     /// A line needs points so near each other, mm.
     const FINE: f64 = 2.0;
-    let Planned { profile, stance, specs, fitting, answer, .. } = planned;
-    let car = &profile.car;
-    let question =
-        TravelQuestion { fitting, specs: Some(specs), variants: &[], bump: None, droop: None, every: FINE };
+    let SheetPage { car, stance, fitting, answer, .. } = *sheet;
+    let specs = of.specs.as_ref();
+    let question = TravelQuestion { fitting, specs, variants: &[], bump: None, droop: None, every: FINE };
     let curves = travel(car, stance, &question);
     let handover = handover(car, answer);
     let shop = ShopPage { sheet, answer: &handover };
-    let outlines = outline(car, stance, Some(specs), fitting)?;
+    let outlines = outline(car, stance, specs, fitting);
+    let outlines = outlines.as_ref().map_err(ToString::to_string);
     let travel = curves.as_ref().map_err(ToString::to_string);
-    Ok(PrintedSheet { sheet, shop: &shop, outlines: &outlines, travel }.html())
+    PrintedSheet { shop: &shop, outlines, travel }.put(page);
 }
 
-/// The page for standard output, or for the file that it goes to.
-pub(super) fn run(args: &Args, file: Option<&Path>) -> Result<Outcome, Failure> {
-    let mut profile = args.source.read()?;
-    for stock in &args.stock {
-        stock.put(&mut profile.car)?;
+impl Ask for Args {
+    type Subject = OfCar;
+    type Answer = Plan;
+
+    fn format(&self) -> Format {
+        self.form.format()
     }
-    let planned = args.asked.of(profile)?;
-    if let Some(explained) = planned.explained(&args.explain, args.form.of(file).plain())? {
-        return Ok(explained);
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
     }
-    let text = match args.form.of(file) {
-        Format::Text => with_sheet(&planned, |sheet| screen::page(sheet)),
-        Format::Json => json(&planned.answer)?,
-        Format::Html => with_sheet(&planned, |sheet| printed(&planned, sheet))?,
-    };
-    Ok(Outcome { output: text, spec_met: planned.answer.succeeds() })
+
+    fn read(&self) -> Result<OfCar, Failure> {
+        let mut profile = self.source.read()?;
+        for stock in &self.stock {
+            stock.put(&mut profile.car)?;
+        }
+        self.asked.of(profile)
+    }
+
+    fn ask(&self, subject: &OfCar, given: &Given, first: Option<&Plan>) -> Result<Plan, Failure> {
+        planned(subject, given, first)
+    }
+
+    fn put(&self, page: &mut Page, subject: &OfCar, answer: &Plan, _: Option<&str>) {
+        with_sheet(subject, answer, |sheet| match self.format() {
+            Format::Html => print(page, subject, sheet),
+            _ => sheet.put(page),
+        });
+    }
+
+    fn succeeds(&self, _: &OfCar, answer: &Plan) -> bool {
+        answer.succeeds()
+    }
 }

@@ -1,15 +1,15 @@
 //! `rodset shop`: the page for the alignment shop.
 
-use std::path::Path;
-
+use super::Failure;
+use super::command::{Ask, Subject};
 use super::explain::Explain;
-use super::options::{Source, json};
-use super::plan::Asked;
-use super::sheet::{Form, Format, with_sheet};
-use super::{Failure, Outcome, screen};
+use super::of_car::OfCar;
+use super::options::{Form, Format, Source};
+use super::plan::{Asked, planned};
+use super::sheet::with_sheet;
 use rodset::explain::Given;
-use rodset::plan::handover;
-use rodset::report::ShopPage;
+use rodset::plan::{Handover, Plan, handover};
+use rodset::report::{Page, Printable, ShopPage};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -31,19 +31,41 @@ pub(super) struct Args {
     explain: Explain,
 }
 
-/// The page for standard output, or for the file that it goes to.
-pub(super) fn run(args: &Args, file: Option<&Path>) -> Result<Outcome, Failure> {
-    let planned = args.asked.of(args.source.read()?)?;
-    let ask = |given: &Given| Ok(handover(&given.car, &planned.again(given)?));
-    let asked = (&planned.profile, &planned.given(), planned.units);
-    if let Some(explained) = args.explain.outcome(args.form.of(file).plain(), asked, ask)? {
-        return Ok(explained);
+impl Ask for Args {
+    type Subject = OfCar<Plan>;
+    type Answer = Handover;
+
+    fn format(&self) -> Format {
+        self.form.format()
     }
-    let answer = handover(&planned.profile.car, &planned.answer);
-    let text = match args.form.of(file) {
-        Format::Text => with_sheet(&planned, |sheet| screen::page(&ShopPage { sheet, answer: &answer })),
-        Format::Json => json(&answer)?,
-        Format::Html => with_sheet(&planned, |sheet| ShopPage { sheet, answer: &answer }.html()),
-    };
-    Ok(Outcome { output: text, spec_met: planned.answer.succeeds() })
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
+    }
+
+    fn read(&self) -> Result<Self::Subject, Failure> {
+        let of = self.asked.of(self.source.read()?)?;
+        let plan = planned(&of, &of.basis(), None)?;
+        Ok(of.with(plan))
+    }
+
+    fn ask(
+        &self,
+        subject: &Self::Subject,
+        given: &Given,
+        first: Option<&Handover>,
+    ) -> Result<Handover, Failure> {
+        Ok(match first {
+            None => handover(&given.car, &subject.more),
+            Some(_) => handover(&given.car, &planned(subject, given, Some(&subject.more))?),
+        })
+    }
+
+    fn put(&self, page: &mut Page, subject: &Self::Subject, answer: &Handover, _: Option<&str>) {
+        with_sheet(subject, &subject.more, |sheet| ShopPage { sheet, answer }.put(page));
+    }
+
+    fn succeeds(&self, subject: &Self::Subject, _: &Handover) -> bool {
+        subject.more.succeeds()
+    }
 }

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use super::command::Command;
 use super::{Failure, Outcome, files};
 use rodset::profile::{profile_starter, record_starter, survey_starter};
 
@@ -52,9 +53,11 @@ fn starter(args: &Args, path: &str) -> (String, String) {
     (profile_starter(PROFILE), next)
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let path = files::shown(&args.file);
-    let (text, next) = starter(args, &path);
-    files::create(&args.file, &text)?;
-    Ok(Outcome::answer(format!("wrote {path}\n\n{next}")))
+impl Command for Args {
+    fn run(&self) -> Result<Outcome, Failure> {
+        let path = files::shown(&self.file);
+        let (text, next) = starter(self, &path);
+        files::create(&self.file, &text)?;
+        Ok(Outcome::answer(format!("wrote {path}\n\n{next}")))
+    }
 }

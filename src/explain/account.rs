@@ -1,5 +1,6 @@
 //! How a figure came about: the question asked again, from the car as it was measured, one thing more changed each time.
 
+use crate::car::PerSide;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -14,7 +15,7 @@ pub enum Step {
     /// Cams under fitted arms locked at the middle of their slots.
     CamsLocked,
     /// The rear let down by so much on the left and on the right, mm.
-    Rear([f64; 2]),
+    Rear(PerSide<f64>),
     /// The front let down by so much, mm.
     Front(f64),
     /// Aimed at what the wheels should read.
@@ -39,7 +40,7 @@ pub(super) fn steps(asked: &Given) -> Vec<(Step, Given)> {
         return Vec::new();
     }
     let mut given = asked.clone();
-    given.drops = [0.0; 2];
+    given.drops = PerSide::default();
     given.front = asked.front.map(|_| 0.0);
     given.keep_cams = asked.keep_cams.map(|_| true);
     for (side, spec) in given.car.sides.iter().zip(given.specs.iter_mut().flatten()) {

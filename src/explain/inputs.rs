@@ -55,11 +55,11 @@ enum Place {
     /// What the stock arm of a link measures, by the side whose arm it is and the link.
     Length(Hand, usize),
     /// The drop of a rear side.
-    Drop(usize),
+    Drop(Hand),
     /// The drop of the front.
     Front,
     /// Camber (0) or toe (1) of a wheel in a round of readings.
-    Reading(usize, usize, usize),
+    Reading(usize, Hand, usize),
     /// The total toe of a round of readings.
     TotalToe(usize),
 }
@@ -103,7 +103,7 @@ impl Inputs {
         if given.rounds.is_empty() {
             for hand in Hand::BOTH {
                 let what = format!("drop as it is set, {hand}");
-                all.push(Input { place: Place::Drop(hand.index()), what, sigma: drop });
+                all.push(Input { place: Place::Drop(hand), what, sigma: drop });
             }
             if given.front.is_some() {
                 let what = "front drop as it is set".to_owned();
@@ -112,10 +112,10 @@ impl Inputs {
         }
         for (number, round) in given.rounds.iter().enumerate() {
             for hand in Hand::BOTH {
-                let wheel = &round.wheels[hand.index()];
+                let wheel = &round.wheels[hand];
                 for (figure, name, read) in [(0, "camber", wheel.camber), (1, "toe", wheel.toe)] {
                     let what = format!("reading {}: {name}, {hand}", number + 1);
-                    let place = Place::Reading(number, hand.index(), figure);
+                    let place = Place::Reading(number, hand, figure);
                     all.extend(read.map(|read| Input { place, what, sigma: read.sigma }));
                 }
             }
@@ -167,10 +167,10 @@ impl Input {
                     }
                 }
             }
-            Place::Drop(side) => moved.drops[side] += by,
+            Place::Drop(hand) => moved.drops[hand] += by,
             Place::Front => moved.front = given.front.map(|front| front + by),
-            Place::Reading(round, wheel, 0) => add(&mut moved.rounds[round].wheels[wheel].camber),
-            Place::Reading(round, wheel, _) => add(&mut moved.rounds[round].wheels[wheel].toe),
+            Place::Reading(round, hand, 0) => add(&mut moved.rounds[round].wheels[hand].camber),
+            Place::Reading(round, hand, _) => add(&mut moved.rounds[round].wheels[hand].toe),
             Place::TotalToe(round) => add(&mut moved.rounds[round].total_toe),
         }
         moved
@@ -209,7 +209,7 @@ pub(super) fn alone(moved: &[Moved]) -> f64 {
 
 /// What one of the numbers of both sides is called.
 fn number_name(given: &Given, number: usize) -> String {
-    let link = |i: usize| &given.car.sides[0].links[i].name;
+    let link = |i: usize| &given.car.sides.left.links[i].name;
     let (measurand, axis) = BothSides::measurand(number);
     let way = axis.map_or("", |axis| ["further forward", "further out", "higher"][axis]);
     match measurand {
@@ -241,10 +241,10 @@ pub(super) fn settings(text: &str, given: &Given) -> Vec<(Setting, Given)> {
         };
         let mut car = profile::read(&number.changed(text, number.value + by)).ok()?.car;
         // What was given beside the profile stays given.
-        for (i, side) in car.sides.iter_mut().enumerate() {
+        for side in &mut car.sides {
             for (j, link) in side.links.iter_mut().enumerate() {
-                let asked = given.car.sides[i].links[j].measured;
-                let was = written.as_ref().and_then(|car| car.sides[i].links[j].measured);
+                let asked = given.car.sides[side.hand].links[j].measured;
+                let was = written.as_ref().and_then(|car| car.sides[side.hand].links[j].measured);
                 if let Some(asked) = asked.filter(|asked| Some(*asked) != was) {
                     link.measure(asked);
                 }
@@ -259,7 +259,7 @@ pub(super) fn settings(text: &str, given: &Given) -> Vec<(Setting, Given)> {
         }
         Some((setting, given))
     };
-        let keys = profile::known_keys(false);
+    let keys = profile::known_keys(false);
     let is_setting = |number: &profile::Number| {
         let known = keys.iter().find(|known| known.holds(&number.key));
         known.is_some_and(|known| known.is_setting())

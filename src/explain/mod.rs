@@ -24,7 +24,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use std::fmt;
 
-use crate::car::{Car, Hand, Spec, Stance};
+use crate::car::{Car, Hand, PerSide, Spec, Stance};
 use crate::measure::{Round, SIGMAS_OF_95};
 use inputs::{Input, Inputs, alone};
 
@@ -33,12 +33,12 @@ use inputs::{Input, Inputs, alone};
 pub struct Given {
     /// The car.
     pub car: Car,
-    /// Drop of the left and of the right rear side, mm.
-    pub drops: [f64; 2],
+    /// Drop of each rear side, mm.
+    pub drops: PerSide<f64>,
     /// Drop of the front, mm, where one is given.
     pub front: Option<f64>,
     /// What the two wheels should read, where that is part of the question.
-    pub specs: Option<[Spec; 2]>,
+    pub specs: Option<PerSide<Spec>>,
     /// Whether cams under fitted arms stay as they were found, where that is part of the question.
     pub keep_cams: Option<bool>,
     /// What was read, where readings are part of the question.
@@ -56,7 +56,7 @@ impl Given {
     pub fn of(car: &Car) -> Self {
         Self {
             car: car.clone(),
-            drops: [0.0; 2],
+            drops: PerSide::default(),
             front: None,
             specs: None,
             keep_cams: None,

@@ -6,7 +6,7 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use crate::car::{Car, Hand, Measurand};
+use crate::car::{Car, Hand, Measurand, PerSide};
 
 /// The 35 numbers of the left side, and the two readings of the right one behind them: their errors.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,7 +23,7 @@ impl BothSides {
 
     /// The numbers of a car and their errors.
     pub fn of(car: &Car) -> Self {
-        let [left, right] = car.sides.each_ref().map(|side| side.errors.covariance());
+        let PerSide { left, right } = car.sides.each(|side| side.errors.covariance());
         let (own, count) = (Measurand::NUMBERS, Self::NUMBERS);
         let mut covariance = DMatrix::zeros(count, count);
         covariance.view_mut((0, 0), (own, own)).copy_from(left);
@@ -41,9 +41,9 @@ impl BothSides {
         Self { factor: DMatrix::from_columns(&columns), covariance }
     }
 
-    /// The place of a number of one side among those of both: the first side is the left one.
-    pub(super) fn place(side: usize, number: usize) -> usize {
-        let own = side == 1 && number >= Measurand::Camber.place().start;
+    /// The place of a number of one side among those of both.
+    pub(super) fn place(hand: Hand, number: usize) -> usize {
+        let own = hand == Hand::Right && number >= Measurand::Camber.place().start;
         if own { number + 2 } else { number }
     }
 
@@ -70,10 +70,10 @@ impl BothSides {
     #[must_use]
     pub fn moved(car: &Car, by: &DVector<f64>) -> Car {
         let mut moved = car.clone();
-        for (i, side) in moved.sides.iter_mut().enumerate() {
+        for side in &mut moved.sides {
             let mut numbers = side.numbers();
             for (place, number) in numbers.iter_mut().enumerate() {
-                *number += by[Self::place(i, place)];
+                *number += by[Self::place(side.hand, place)];
             }
             *side = side.with_numbers(&numbers);
         }

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
-use crate::car::{Setup, Side};
+use crate::car::{PerSide, Setup, Side};
 
 /// A figure as it was measured, with its standard deviation, in the same unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -52,19 +52,19 @@ pub struct Round {
     pub title: Option<String>,
     /// When it was.
     pub date: Option<String>,
-    /// Drop of the left and of the right rear side from the reference, mm.
-    pub drops: [f64; 2],
+    /// Drop of each rear side from the reference, mm.
+    pub drops: PerSide<f64>,
     /// Standard deviation of each drop, mm; `None`: that of the profile.
     pub drop_sigma: Option<f64>,
     /// Drop of the front, mm, where it was given.
     pub front: Option<f64>,
-    /// Lengths of the links of the left and the right side, pivot to pivot, mm, where they were given; the others are at
+    /// Lengths of the links of each side, pivot to pivot, mm, where they were given; the others are at
     /// their stock lengths.
-    pub lengths: [[Option<f64>; 5]; 2],
+    pub lengths: PerSide<[Option<f64>; 5]>,
     /// Shifts of the subframe pivots from the middle of their slots, mm, where they were given; the others are as found.
-    pub shifts: [[Option<f64>; 5]; 2],
-    /// What was read on the left and on the right wheel.
-    pub wheels: [WheelReading; 2],
+    pub shifts: PerSide<[Option<f64>; 5]>,
+    /// What was read on each wheel.
+    pub wheels: PerSide<WheelReading>,
     /// The toe of both wheels together, rad, where only that was read.
     pub total_toe: Option<Measured>,
     /// What it was read with, where that was said. Readings with the same are taken to be of the same floor.
@@ -80,10 +80,10 @@ impl Round {
     pub fn setup(&self, side: &Side) -> Setup {
         let mut setup = Setup::as_found(side);
         for (i, link) in side.links.iter().enumerate() {
-            if let Some(length) = self.lengths[side.hand.index()][i] {
+            if let Some(length) = self.lengths[side.hand][i] {
                 setup.lengths[i] = length;
             }
-            if let Some(shift) = self.shifts[side.hand.index()][i] {
+            if let Some(shift) = self.shifts[side.hand][i] {
                 setup.pivots[i] = link.pivot(shift);
             }
         }
@@ -96,9 +96,9 @@ impl Round {
 pub struct Workings {
     /// Slope of the floor under the rear wheels, rad, plus where it rises to the left; it has been taken out of the cambers.
     pub floor: Option<Measured>,
-    /// Run-out of the left and of the right rim as camber and as toe, rad: half of what two readings half a wheel turn apart
+    /// Run-out of each rim as camber and as toe, rad: half of what two readings half a wheel turn apart
     /// differed by. It has been averaged out.
-    pub run_out: [[Option<f64>; 2]; 2],
+    pub run_out: PerSide<[Option<f64>; 2]>,
     /// Covariance of the left and the right camber, rad2: they share the floor's error, with opposite signs.
     pub camber_covariance: f64,
     /// Covariance of the left and the right toe, rad2: they share the error of the tracks that the strings were set out by.

@@ -5,14 +5,14 @@ use rand_distr::{Distribution, StandardNormal, StandardUniform};
 use rand_pcg::Pcg64;
 
 use super::both_sides::BothSides;
-use crate::car::{Car, Measurand, Side, Stance};
+use crate::car::{Car, Measurand, PerSide, Side, Stance};
 
 /// Draws cars.
 #[derive(Debug, Clone)]
 pub struct Sampler<'a> {
     car: &'a Car,
     stance: &'a Stance,
-    measured: [[f64; Measurand::NUMBERS]; 2],
+    measured: PerSide<[f64; Measurand::NUMBERS]>,
     /// The ways in which anything may be off, each with the numbers that are then off, and by how much.
     ways: Vec<Vec<(usize, f64)>>,
     seed: u64,
@@ -22,11 +22,11 @@ pub struct Sampler<'a> {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Draw {
     /// What would have been measured on each side, in the order of [`Measurand::all`], mm and rad.
-    pub numbers: [[f64; Measurand::NUMBERS]; 2],
+    pub numbers: PerSide<[f64; Measurand::NUMBERS]>,
     /// How it stands: the heights as they may have been set.
     pub stance: Stance,
     /// By how much each arm of each side may be off its stock length after it was matched, mm.
-    pub presets: [[f64; 5]; 2],
+    pub presets: PerSide<[f64; 5]>,
 }
 
 impl Draw {
@@ -44,7 +44,7 @@ impl Draw {
 impl<'a> Sampler<'a> {
     /// A source of cars; every sample has its own stream of random numbers, so their order does not matter.
     pub fn new(car: &'a Car, stance: &'a Stance, seed: u64) -> Self {
-        let measured = car.sides.each_ref().map(Side::numbers);
+        let measured = car.sides.each(Side::numbers);
         // What was measured by itself is a way of its own, so nearly all of a column is nothing.
         let way = |column: DVectorView<'_, f64>| {
             column.iter().copied().enumerate().filter(|(_, part)| *part != 0.0).collect()
@@ -64,16 +64,15 @@ impl<'a> Sampler<'a> {
                 off[number] += part * size;
             }
         }
-        let side = |i: usize| {
-            std::array::from_fn(|number| self.measured[i][number] + off[BothSides::place(i, number)])
-        };
-        let numbers = [side(0), side(1)];
+        let numbers = PerSide::of(|hand| {
+            std::array::from_fn(|number| self.measured[hand][number] + off[BothSides::place(hand, number)])
+        });
         let sigmas = &self.car.sigmas;
         let drops = self.stance.drops.map(|drop| drop + sigmas.drop * normal());
         let front = self.stance.front.map(|drop| drop + sigmas.drop * normal());
         let mut play = || -> f64 { StandardUniform.sample(&mut random) };
         // The stock arm and the new one, each anywhere within the play of its bolts.
-        let slack = [[(); 5]; 2].map(|side| side.map(|()| sigmas.slack * (play() - play())));
+        let slack = PerSide::both([(); 5]).map(|side| side.map(|()| sigmas.slack * (play() - play())));
         let mut normal = || -> f64 { StandardNormal.sample(&mut random) };
         let presets = slack.map(|side| side.map(|slack| slack + sigmas.preset * normal()));
         // The ground is worked out from the measured car, whose wheelbase and track are far better known than its points.

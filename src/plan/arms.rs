@@ -9,7 +9,7 @@ use super::cams::CamVerdict;
 use super::describe::Effect;
 use super::position::Certainty;
 use super::reading::{Judged, Reading, Target, thrust_angle, total_toe};
-use crate::car::{Car, Hand, Limit, Link, Setup, Side};
+use crate::car::{Car, Hand, Limit, Link, PerSide, Setup, Side};
 use crate::geometry::Figure;
 
 /// Which arms are fitted and what becomes of the cams under them.
@@ -20,7 +20,7 @@ pub struct Fitting {
     /// Leave cams under fitted arms as they are set, instead of locked out at the middle of the slot.
     pub keep_cams: bool,
     /// Names of the links on the left and on the right whose cams may be turned; `None`: any.
-    pub turnable: Option<[Vec<String>; 2]>,
+    pub turnable: Option<PerSide<Vec<String>>>,
 }
 
 impl Fitting {
@@ -38,14 +38,14 @@ impl Fitting {
     #[must_use]
     pub fn turning_as(&self, plan: &Plan) -> Self {
         let turned = |side: &PlanSide| side.cams.iter().map(|cam| cam.link.clone()).collect();
-        Self { turnable: Some(plan.sides.each_ref().map(turned)), ..self.clone() }
+        Self { turnable: Some(plan.sides.each(turned)), ..self.clone() }
     }
 
     /// The adjusters of a side: its fitted arms, and its cams.
     pub(super) fn adjusters(&self, side: &Side) -> Vec<Adjuster> {
         let mut adjusters = adjusters(side, |link| self.fits(link));
         if let Some(turnable) = &self.turnable {
-            let turns = |link: usize| turnable[side.hand.index()].contains(&side.links[link].name);
+            let turns = |link: usize| turnable[side.hand].contains(&side.links[link].name);
             adjusters.retain(|adjuster| !adjuster.is_cam() || turns(adjuster.link));
         }
         adjusters
@@ -65,7 +65,7 @@ impl Fitting {
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Plan {
     /// Left, then right.
-    pub sides: [PlanSide; 2],
+    pub sides: PerSide<PlanSide>,
     /// Both wheels together, after rounding.
     pub axle: AxleResult,
     /// Whether the stock cams alone would have done; `None` where they could not be followed so far.
@@ -80,7 +80,7 @@ pub struct SmallerSet {
     /// The links whose arms it has.
     pub links: Vec<String>,
     /// What the left and the right wheel read with it, in whole steps.
-    pub readings: [Reading; 2],
+    pub readings: PerSide<Reading>,
     /// Both wheels together.
     pub axle: AxleResult,
 }
@@ -261,8 +261,8 @@ pub struct CamSetting {
 
 impl AxleResult {
     /// Both wheels together, from what each reads.
-    pub(super) fn of(car: &Car, readings: [Reading; 2]) -> Self {
-        let cross_camber = readings[0].camber_deg - readings[1].camber_deg;
+    pub(super) fn of(car: &Car, readings: PerSide<Reading>) -> Self {
+        let cross_camber = readings.left.camber_deg - readings.right.camber_deg;
         let thrust_angle = thrust_angle(readings);
         Self {
             total_toe_deg: total_toe(readings),

@@ -11,14 +11,14 @@ use super::position::{Certainty, NoPosition, Reason, forward};
 use super::reach::Reach;
 use super::reading::{Judged, Reading, Target};
 use super::sweep;
-use crate::car::{Car, Hand, Setup, Sigmas, Spec, Stance};
+use crate::car::{Car, Hand, PerSide, Setup, Sigmas, Spec, Stance};
 use crate::geometry::{Figure, Position};
 
 /// What the stock cams can do, on both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct CamVerdict {
     /// Left, then right.
-    pub sides: [CamVerdictSide; 2],
+    pub sides: PerSide<CamVerdictSide>,
     /// Both wheels together, with the cams set like this.
     pub axle: AxleResult,
 }
@@ -68,8 +68,8 @@ impl CamVerdict {
     }
 
     /// The links on the left and on the right whose cams are turned.
-    pub fn turned(&self) -> [Vec<String>; 2] {
-        self.sides.each_ref().map(|side| side.cams.iter().map(|cam| cam.link.clone()).collect())
+    pub fn turned(&self) -> PerSide<Vec<String>> {
+        self.sides.each(|side| side.cams.iter().map(|cam| cam.link.clone()).collect())
     }
 
     /// Whether the cams of both sides reach the spec of each wheel by itself.
@@ -89,7 +89,7 @@ impl CamVerdict {
 /// # use rodset::car::Stance;
 /// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
 /// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
-/// # let specs = [0, 1].map(|side| car.sides[side].spec.expect("its profile has a spec"));
+/// # let specs = car.sides.each(|side| side.spec.expect("its profile has a spec"));
 /// let verdict = cams(&car, &stance, &specs)?;
 /// assert!(!verdict.succeeds(), "the stock cams do not reach the spec at this drop");
 /// # Ok::<(), rodset::plan::NoPosition>(())
@@ -98,7 +98,7 @@ impl CamVerdict {
 /// # Errors
 ///
 /// [`NoPosition`] where the links do not let a wheel come so far.
-pub fn cams(car: &Car, stance: &Stance, specs: &[Spec; 2]) -> Result<CamVerdict, NoPosition> {
+pub fn cams(car: &Car, stance: &Stance, specs: &PerSide<Spec>) -> Result<CamVerdict, NoPosition> {
     cams_turning(car, stance, specs, None)
 }
 
@@ -110,28 +110,27 @@ pub fn cams(car: &Car, stance: &Stance, specs: &[Spec; 2]) -> Result<CamVerdict,
 pub fn cams_turning(
     car: &Car,
     stance: &Stance,
-    specs: &[Spec; 2],
-    turnable: Option<[Vec<String>; 2]>,
+    specs: &PerSide<Spec>,
+    turnable: Option<PerSide<Vec<String>>>,
 ) -> Result<CamVerdict, NoPosition> {
     let no_arm = Fitting { arms: Some(Vec::new()), turnable, ..Fitting::default() };
-    let grounds = Hand::BOTH.map(|hand| stance.ground(hand));
-    let tasks = [0, 1].map(|i| Task {
-        side: &car.sides[i],
-        ground: &grounds[i],
-        drop: stance.drops[i],
-        spec: &specs[i],
-        setup: Setup::as_found(&car.sides[i]),
-        adjusters: no_arm.adjusters(&car.sides[i]),
+    let grounds = PerSide::of(|hand| stance.ground(hand));
+    let tasks = PerSide::of(|hand| Task {
+        side: &car.sides[hand],
+        ground: &grounds[hand],
+        drop: stance.drops[hand],
+        spec: &specs[hand],
+        setup: Setup::as_found(&car.sides[hand]),
+        adjusters: no_arm.adjusters(&car.sides[hand]),
         calibration: Calibration::NONE,
         only: None,
         stays: false,
     });
-    let lowered = |i: usize| forward(tasks[i].side, &tasks[i].setup, tasks[i].drop);
-    let lowered = [lowered(0)?, lowered(1)?];
-    let exact = exact_pair(&car.axle, tasks.each_ref())?;
-    let side = |i: usize| cams_side(&tasks[i], &lowered[i], &exact[i].0, stance, &car.sigmas);
-    let sides = [side(0)?, side(1)?];
-    let axle = AxleResult::of(car, sides.each_ref().map(|side| side.best.reading));
+    let lowered = tasks.each(|task| forward(task.side, &task.setup, task.drop)).ok()?;
+    let exact = exact_pair(&car.axle, tasks.as_ref())?;
+    let side = |hand| cams_side(&tasks[hand], &lowered[hand], &exact[hand].0, stance, &car.sigmas);
+    let sides = PerSide::try_of(side)?;
+    let axle = AxleResult::of(car, sides.each(|side| side.best.reading));
     Ok(CamVerdict { sides, axle })
 }
 

@@ -14,7 +14,7 @@ use super::position::{Certainty, NoPosition, Reason, forward};
 use super::reach::Reach;
 use super::reading::{Judged, Reading, Target};
 use super::sweep;
-use crate::car::{Car, Hand, Link, Setup, Spec, Stance};
+use crate::car::{Car, Hand, Link, PerSide, Setup, Spec, Stance};
 use crate::geometry::Figure;
 
 /// Travel either way over which bump steer is compared, mm.
@@ -35,11 +35,11 @@ const SETS: [&[Figure]; 5] = [
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ArmChoice {
     /// Drops of the left and the right side, mm.
-    pub drops_mm: [f64; 2],
+    pub drops_mm: PerSide<f64>,
     /// The specs of the left and the right wheel.
-    pub specs: [Target; 2],
+    pub specs: PerSide<Target>,
     /// What the wheels read when they are only lowered.
-    pub lowered: [Reading; 2],
+    pub lowered: PerSide<Reading>,
     /// The sets, those with fewer arms first.
     pub sets: Vec<ArmSet>,
     /// The place of the least set that meets the spec; `None` if none does.
@@ -56,7 +56,7 @@ pub struct ArmSet {
     /// The links they replace.
     pub links: Vec<String>,
     /// Left, then right.
-    pub sides: [ArmSetSide; 2],
+    pub sides: PerSide<ArmSetSide>,
     /// Whether both wheels come within spec.
     pub within_spec: bool,
     /// Whether the limits between the two wheels hold.
@@ -150,7 +150,7 @@ impl ArmChoice {
 /// # use rodset::car::Stance;
 /// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
 /// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
-/// # let specs = [0, 1].map(|side| car.sides[side].spec.expect("its profile has a spec"));
+/// # let specs = car.sides.each(|side| side.spec.expect("its profile has a spec"));
 /// let choice = choose_arms(&car, &stance, &specs, false)?;
 /// assert!(choice.succeeds(), "there is a set of arms that reaches the spec");
 /// # Ok::<(), rodset::plan::NoPosition>(())
@@ -162,15 +162,15 @@ impl ArmChoice {
 pub fn choose_arms(
     car: &Car,
     stance: &Stance,
-    specs: &[Spec; 2],
+    specs: &PerSide<Spec>,
     keep_cams: bool,
 ) -> Result<ArmChoice, NoPosition> {
     let lowered = |hand: Hand| {
-        let side = &car.sides[hand.index()];
+        let side = &car.sides[hand];
         let position = forward(side, &Setup::as_found(side), stance.drop(hand))?;
         Ok(Reading::of(side, &position.pose, &stance.ground(hand)))
     };
-    let lowered = [lowered(Hand::Left)?, lowered(Hand::Right)?];
+    let lowered = PerSide::try_of(lowered)?;
     let named =
         |figures: &'static [Figure]| links_for(car, figures).into_iter().map(move |links| (figures, links));
     let mut sets: Vec<(&[Figure], Vec<&str>)> = SETS.into_iter().flat_map(named).collect();
@@ -181,7 +181,7 @@ pub fn choose_arms(
         .collect::<Result<Vec<_>, _>>()?;
     Ok(ArmChoice {
         drops_mm: stance.drops,
-        specs: specs.each_ref().map(Target::from),
+        specs: specs.each(Target::from),
         lowered,
         least: sets.iter().position(ArmSet::succeeds),
         sets,
@@ -212,39 +212,39 @@ fn links_for<'a>(car: &'a Car, figures: &[Figure]) -> Vec<Vec<&'a str>> {
 fn arm_set(
     car: &Car,
     stance: &Stance,
-    specs: &[Spec; 2],
+    specs: &PerSide<Spec>,
     figures: &[Figure],
     names: &[&str],
     keep_cams: bool,
 ) -> Result<ArmSet, NoPosition> {
-    let grounds = Hand::BOTH.map(|hand| stance.ground(hand));
+    let grounds = PerSide::of(|hand| stance.ground(hand));
     let fitted = |link: &Link| names.contains(&link.name.as_str()) && link.sets.is_some();
     let locked = |link: &Link| fitted(link) && !keep_cams;
-    let tasks = [0, 1].map(|i| Task {
-        side: &car.sides[i],
-        ground: &grounds[i],
-        drop: stance.drops[i],
-        spec: &specs[i],
-        setup: Setup::locked_out(&car.sides[i], locked),
-        adjusters: adjusters_with(&car.sides[i], |link| fitted(link).then(|| ends(link))),
+    let tasks = PerSide::of(|hand| Task {
+        side: &car.sides[hand],
+        ground: &grounds[hand],
+        drop: stance.drops[hand],
+        spec: &specs[hand],
+        setup: Setup::locked_out(&car.sides[hand], locked),
+        adjusters: adjusters_with(&car.sides[hand], |link| fitted(link).then(|| ends(link))),
         calibration: Calibration::NONE,
         only: None,
         stays: false,
     });
-    let exact = exact_pair(&car.axle, tasks.each_ref())?;
-    let of = |i: usize| arm_set_side(&tasks[i], &exact[i].0, locked);
-    let sides = [of(0)?, of(1)?];
+    let exact = exact_pair(&car.axle, tasks.as_ref())?;
+    let sides = PerSide::try_of(|hand| arm_set_side(&tasks[hand], &exact[hand].0, locked))?;
+    let within_spec = sides.iter().all(|side| side.best.within_spec);
     let mut links: Vec<String> = Vec::new();
     for arm in sides.iter().flat_map(|side| &side.arms) {
         if !links.contains(&arm.link) {
             links.push(arm.link.clone());
         }
     }
-    let axle = AxleResult::of(car, sides.each_ref().map(|side| side.best.reading));
+    let axle = AxleResult::of(car, sides.each(|side| side.best.reading));
     Ok(ArmSet {
         figures: figures.to_vec(),
         links,
-        within_spec: sides.iter().all(|side| side.best.within_spec),
+        within_spec,
         within_limits: axle.within_limits,
         axle,
         sides,

@@ -8,7 +8,7 @@ use super::arms::{Fitting, Plan};
 use super::missing::{Gaps, Missing, once};
 use super::position::NoPosition;
 use super::sweep::{Sweep, Travel};
-use crate::car::{Car, Hand, Keepout, Part, Setup, Side, Sigmas, Stance};
+use crate::car::{Car, Hand, Keepout, Part, PerSide, Setup, Side, Sigmas, Stance};
 use crate::geometry::Pose;
 use crate::geometry::solids::gap;
 use crate::measure::SIGMAS_OF_95;
@@ -17,7 +17,7 @@ use crate::measure::SIGMAS_OF_95;
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Clearance {
     /// Left, then right.
-    pub sides: [ClearanceSide; 2],
+    pub sides: PerSide<ClearanceSide>,
     /// How far a gap may be off: the half-width that holds 95 errors of 100, mm.
     pub good_to_mm: f64,
     /// What the profile would have to say for the rest.
@@ -125,9 +125,9 @@ pub fn clearance(
     plan: Option<&Plan>,
     fitting: &Fitting,
 ) -> Result<Clearance, NoPosition> {
-    let [left, right] = [0, 1].map(|i| clearance_side(&car.sides[i], stance, plan, fitting));
-    let missing = once(car.sides.each_ref().map(not_given));
-    Ok(Clearance { sides: [left?, right?], good_to_mm: good_to(&car.sigmas), missing })
+    let sides = car.sides.each(|side| clearance_side(side, stance, plan, fitting)).ok()?;
+    let missing = once(car.sides.each(not_given));
+    Ok(Clearance { sides, good_to_mm: good_to(&car.sigmas), missing })
 }
 
 /// The spread of a gap from the points that it lies between, each good to the sigma of a coordinate: one on the arm, which
@@ -146,7 +146,7 @@ fn clearance_side(
     let drop = stance.drop(side.hand);
     let stock = Sweep::new(side, Setup::as_found(side), drop)?;
     let planned = match plan {
-        Some(plan) => Some(Sweep::new(side, plan.sides[side.hand.index()].setup(side, fitting), drop)?),
+        Some(plan) => Some(Sweep::new(side, plan.sides[side.hand].setup(side, fitting), drop)?),
         None => None,
     };
     let fitted = fitting.fitted(side);

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::car::{Car, Limit, Link, Range, Setup, Side};
+use crate::car::{Car, Limit, Link, PerSide, Range, Setup, Side};
 use crate::geometry::{Figure, Ground, Position};
 
 /// A sound profile in numbers.
@@ -92,7 +92,7 @@ impl Effect {
 
 /// Describes a car; `warnings` are what its profile was warned of, `taken_over` the keys that its right side has from its left.
 pub fn describe(car: &Car, warnings: Vec<String>, taken_over: Vec<String>) -> Description {
-    let [links, right_links] = car.sides.each_ref().map(describe_side);
+    let PerSide { left: links, right: right_links } = car.sides.each(describe_side);
     Description { name: car.name.clone(), links, right_links, warnings, taken_over }
 }
 

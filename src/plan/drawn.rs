@@ -92,9 +92,9 @@ impl<'a> Wheels<'a> {
 
     fn wheel(&self, draw: &Draw) -> Wheel {
         let hand = self.side.hand;
-        let points = Hardpoints::measured(&draw.numbers[hand.index()]);
+        let points = Hardpoints::measured(&draw.numbers[hand]);
         let mut setup = self.setup.carried(&self.found, &points.as_found());
-        for (link, preset) in draw.presets[hand.index()].into_iter().enumerate() {
+        for (link, preset) in draw.presets[hand].into_iter().enumerate() {
             if self.matched[link] {
                 setup.lengths[link] += preset;
             }
@@ -180,13 +180,14 @@ mod tests {
     fn four_at_a_time_come_to_what_each_comes_to_by_itself() {
         let car = crate::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("sound").car;
         let stance = Stance::new(&car, [40.0, 43.0], None).expect("no front drop");
-        let specs = [0, 1].map(|i| car.sides[i].spec.expect("the example has a spec"));
+        let specs = car.sides.each(|side| side.spec.expect("the example has a spec"));
         let fitting = Fitting::default();
         let answer = plan(&car, &stance, &specs, &fitting).expect("within travel");
         let sampler = Sampler::new(&car, &stance, 11);
-        for (i, side) in car.sides.iter().enumerate() {
-            let wheels =
-                Wheels::planned(side, &stance, &specs[i], &fitting, &answer.sides[i]).expect("as planned");
+        for side in &car.sides {
+            let hand = side.hand;
+            let wheels = Wheels::planned(side, &stance, &specs[hand], &fitting, &answer.sides[hand])
+                .expect("as planned");
             for first in (0..200).step_by(4) {
                 let draws = [0, 1, 2, 3].map(|k| sampler.draw(first + k).expect("no front drop"));
                 let four = wheels.of(draws.each_ref().map(Some));
@@ -194,12 +195,12 @@ mod tests {
                     let together = together.expect("within travel");
                     let [alone, ..] = wheels.of([Some(draw), None, None, None]);
                     let alone = alone.expect("within travel");
-                    let drawn = &draw.car(&car).sides[i];
-                    let mut setup = answer.sides[i].setup(drawn, &fitting);
+                    let drawn = &draw.car(&car).sides[hand];
+                    let mut setup = answer.sides[hand].setup(drawn, &fitting);
                     for link in (0..5).filter(|&link| wheels.matched[link]) {
-                        setup.lengths[link] += draw.presets[i][link];
+                        setup.lengths[link] += draw.presets[hand][link];
                     }
-                    let position = forward(drawn, &setup, draw.stance.drops[i]).expect("within travel");
+                    let position = forward(drawn, &setup, draw.stance.drops[hand]).expect("within travel");
                     let whole = Reading::of(drawn, &position.pose, &draw.stance.ground(side.hand));
                     for reading in [alone.reading, whole] {
                         assert_relative_eq!(together.reading.camber_deg, reading.camber_deg, epsilon = 1e-9);
@@ -214,10 +215,10 @@ mod tests {
                         );
                         setup.lengths[link] += together.corrections[link];
                     }
-                    let met = forward(drawn, &setup, draw.stance.drops[i]).expect("within travel");
+                    let met = forward(drawn, &setup, draw.stance.drops[hand]).expect("within travel");
                     let met = Reading::of(drawn, &met.pose, &draw.stance.ground(side.hand));
-                    assert_relative_eq!(met.camber_deg.to_radians(), specs[i].camber, epsilon = 1e-9);
-                    assert_relative_eq!(met.toe_deg.to_radians(), specs[i].toe, epsilon = 1e-9);
+                    assert_relative_eq!(met.camber_deg.to_radians(), specs[hand].camber, epsilon = 1e-9);
+                    assert_relative_eq!(met.toe_deg.to_radians(), specs[hand].toe, epsilon = 1e-9);
                 }
             }
         }

@@ -6,14 +6,14 @@ use super::allowed::Allowed;
 use super::arms::{ArmSetting, CamSetting, Plan, PlanSide};
 use super::describe::Effect;
 use super::reading::Reading;
-use crate::car::{Car, Hand, Side};
+use crate::car::{Car, Hand, PerSide, Side};
 use crate::geometry::Figure;
 
 /// Targets and adjusters of both wheels.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Handover {
     /// Left, then right.
-    pub sides: [HandoverSide; 2],
+    pub sides: PerSide<HandoverSide>,
     /// Total toe: each wheel may use up its whole tolerance.
     pub total_toe: Allowed,
     /// The most that left minus right camber may be, either way, degrees.
@@ -66,9 +66,9 @@ pub struct ArmAdjuster {
 
 /// Draws targets and adjusters out of a plan.
 pub fn handover(car: &Car, plan: &Plan) -> Handover {
-    let sides = plan.sides.each_ref().map(|planned| of_side(&car.sides[planned.side.index()], planned));
+    let sides = plan.sides.each(|planned| of_side(&car.sides[planned.side], planned));
     Handover {
-        total_toe: Allowed::total(sides[0].toe, sides[1].toe),
+        total_toe: Allowed::total(sides.left.toe, sides.right.toe),
         cross_camber_limit_deg: car.axle.cross_camber.map(f64::to_degrees),
         thrust_angle_limit_deg: car.axle.thrust_angle.map(f64::to_degrees),
         sides,

@@ -7,7 +7,7 @@ use super::driveshaft::{ShaftAngles, shaft};
 use super::missing::{Gaps, Missing, once};
 use super::position::NoPosition;
 use super::sweep::{At, Sweep, Travel};
-use crate::car::{Car, Hand, Joint, Joints, Setup, Side, Stance};
+use crate::car::{Car, Hand, Joint, Joints, PerSide, Setup, Side, Stance};
 use crate::geometry::{Pose, joint};
 use nalgebra::Vector3;
 
@@ -15,7 +15,7 @@ use nalgebra::Vector3;
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct JointAngles {
     /// Left, then right.
-    pub sides: [JointSide; 2],
+    pub sides: PerSide<JointSide>,
     /// What the profile would have to say for the rest.
     pub missing: Vec<Missing>,
 }
@@ -136,9 +136,9 @@ pub fn joint_angles(
     plan: Option<&Plan>,
     fitting: &Fitting,
 ) -> Result<JointAngles, NoPosition> {
-    let [left, right] = [0, 1].map(|i| joint_side(&car.sides[i], stance, plan, fitting));
-    let missing = once(car.sides.each_ref().map(|side| not_given(side, plan.is_some(), fitting)));
-    Ok(JointAngles { sides: [left?, right?], missing })
+    let sides = car.sides.each(|side| joint_side(side, stance, plan, fitting)).ok()?;
+    let missing = once(car.sides.each(|side| not_given(side, plan.is_some(), fitting)));
+    Ok(JointAngles { sides, missing })
 }
 
 fn joint_side(
@@ -149,7 +149,7 @@ fn joint_side(
 ) -> Result<JointSide, NoPosition> {
     let drop = stance.drop(side.hand);
     let setup = match plan {
-        Some(plan) => plan.sides[side.hand.index()].setup(side, fitting),
+        Some(plan) => plan.sides[side.hand].setup(side, fitting),
         None => Setup::as_found(side),
     };
     let fitted = fitted(side, plan.is_some(), fitting);

@@ -6,14 +6,14 @@ use super::band::{Band, Bands};
 use super::position::{Certainty, NoPosition, forward};
 use super::reading::{Reading, thrust_angle, total_toe};
 use super::station::angle;
-use crate::car::{Car, Hand, Setup, Side, Sigmas, Stance};
+use crate::car::{Car, Hand, PerSide, Setup, Side, Sigmas, Stance};
 use crate::geometry::{Figure, Pose};
 
 /// A car lowered with nothing adjusted.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Lowering {
     /// Left, then right.
-    pub sides: [LoweredSide; 2],
+    pub sides: PerSide<LoweredSide>,
     /// Total toe of the axle, lowered, degrees.
     pub total_toe_deg: f64,
     /// Thrust angle, lowered, degrees; positive: the rear axle steers to the left.
@@ -83,9 +83,8 @@ pub struct Swing {
 ///
 /// [`NoPosition`] where the links do not let the wheel come so far.
 pub fn lower(car: &Car, stance: &Stance) -> Result<Lowering, NoPosition> {
-    let [left, right] = car.sides.each_ref().map(|side| lower_side(side, stance, &car.sigmas));
-    let sides = [left?, right?];
-    let readings = sides.each_ref().map(|side| side.lowered.reading);
+    let sides = car.sides.each(|side| lower_side(side, stance, &car.sigmas)).ok()?;
+    let readings = sides.each(|side| side.lowered.reading);
     Ok(Lowering { total_toe_deg: total_toe(readings), thrust_angle_deg: thrust_angle(readings), sides })
 }
 

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::sweep;
-use crate::car::{Link, Side};
+use crate::car::{Link, PerSide, Side};
 
 /// Something that a question needs and the profile does not give. The rest of the question is answered all the same.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, schemars::JsonSchema)]
@@ -98,7 +98,7 @@ impl<'a> Gaps<'a> {
 }
 
 /// What both sides miss, each once.
-pub(crate) fn once(sides: [Vec<Missing>; 2]) -> Vec<Missing> {
+pub(crate) fn once(sides: PerSide<Vec<Missing>>) -> Vec<Missing> {
     let mut all: Vec<Missing> = Vec::new();
     for missing in sides.into_iter().flatten() {
         if !all.contains(&missing) {

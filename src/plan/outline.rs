@@ -6,14 +6,14 @@ use serde::Serialize;
 use super::arms::Fitting;
 use super::planning::settings;
 use super::position::{NoPosition, forward};
-use crate::car::{Car, Hand, Setup, Side, Spec, Stance};
+use crate::car::{Car, Hand, PerSide, Setup, Side, Spec, Stance};
 use crate::geometry::{Ground, Position};
 
 /// Both sides in all states.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Outlines {
     /// Left, then right.
-    pub sides: [OutlineSide; 2],
+    pub sides: PerSide<OutlineSide>,
     /// Why there is no planned state, where there is none.
     pub unplanned: Option<String>,
 }
@@ -77,7 +77,7 @@ pub struct LinkEnds {
 pub fn outline(
     car: &Car,
     stance: &Stance,
-    specs: Option<&[Spec; 2]>,
+    specs: Option<&PerSide<Spec>>,
     fitting: &Fitting,
 ) -> Result<Outlines, NoPosition> {
     let planned = specs.map(|specs| settings(car, stance, specs, fitting));
@@ -87,7 +87,7 @@ pub fn outline(
         None => (None, Some("the profile has no [spec], so there is nothing to aim for".to_owned())),
     };
     let of = |hand: Hand| {
-        let side = &car.sides[hand.index()];
+        let side = &car.sides[hand];
         let (drop, found) = (stance.drop(hand), Setup::as_found(side));
         let state = |state: State, setup: &Setup, drop: f64, ground: &Ground| {
             Ok(outline_of(side, state, setup, &forward(side, setup, drop)?, ground))
@@ -98,11 +98,11 @@ pub fn outline(
             state(State::Lowered, &found, drop, &ground)?,
         ];
         if let Some(planned) = &planned {
-            outlines.push(state(State::Planned, &planned[hand.index()], drop, &ground)?);
+            outlines.push(state(State::Planned, &planned[hand], drop, &ground)?);
         }
         Ok(OutlineSide { side: hand, drop_mm: drop, outlines })
     };
-    Ok(Outlines { sides: [of(Hand::Left)?, of(Hand::Right)?], unplanned })
+    Ok(Outlines { sides: PerSide::try_of(of)?, unplanned })
 }
 
 fn outline_of(side: &Side, state: State, setup: &Setup, position: &Position, ground: &Ground) -> Outline {

@@ -14,7 +14,7 @@ use super::position::{Certainty, NoPosition, Reason, forward};
 use super::reading::{Reading, Target};
 use super::round::{Lattice, Rounded, stepped};
 use super::settle::{best_pair, keeps, settle};
-use crate::car::{Arm, AxleLimits, Car, Hand, Limit, Link, Setup, Side, Sigmas, Spec, Stance};
+use crate::car::{Arm, AxleLimits, Car, Limit, Link, PerSide, Setup, Side, Sigmas, Spec, Stance};
 use crate::geometry::{Figure, Ground, Position};
 
 /// The exact answer, put back into the car, must give its figures again to this, rad.
@@ -31,7 +31,7 @@ const CONFIRMED: f64 = 1e-10;
 /// # use rodset::car::Stance;
 /// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
 /// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
-/// # let specs = [0, 1].map(|side| car.sides[side].spec.expect("its profile has a spec"));
+/// # let specs = car.sides.each(|side| side.spec.expect("its profile has a spec"));
 /// let plan = plan(&car, &stance, &specs, &Fitting::default())?;
 /// for side in &plan.sides {
 ///     for arm in &side.arms {
@@ -45,11 +45,16 @@ const CONFIRMED: f64 = 1e-10;
 /// # Errors
 ///
 /// [`NoPosition`] where a wheel cannot be where it would have to be.
-pub fn plan(car: &Car, stance: &Stance, specs: &[Spec; 2], fitting: &Fitting) -> Result<Plan, NoPosition> {
-    let grounds = Hand::BOTH.map(|hand| stance.ground(hand));
+pub fn plan(
+    car: &Car,
+    stance: &Stance,
+    specs: &PerSide<Spec>,
+    fitting: &Fitting,
+) -> Result<Plan, NoPosition> {
+    let grounds = PerSide::of(|hand| stance.ground(hand));
     let (lowered, worked) = work(car, stance, &grounds, specs, fitting)?;
-    let sides = [0, 1].map(|i| answer(&worked[i], &lowered[i], stance, &car.sigmas, fitting));
-    let axle = AxleResult::of(car, sides.each_ref().map(|side| side.result.reading));
+    let sides = PerSide::of(|hand| answer(&worked[hand], &lowered[hand], stance, &car.sigmas, fitting));
+    let axle = AxleResult::of(car, sides.each(|side| side.result.reading));
     let smaller_set = smaller_set(car, stance, specs, fitting, &worked);
     Ok(Plan { sides, axle, stock_cams: cams(car, stance, specs).ok(), smaller_set })
 }
@@ -58,19 +63,19 @@ pub fn plan(car: &Car, stance: &Stance, specs: &[Spec; 2], fitting: &Fitting) ->
 fn smaller_set(
     car: &Car,
     stance: &Stance,
-    specs: &[Spec; 2],
+    specs: &PerSide<Spec>,
     fitting: &Fitting,
-    planned: &[Worked<'_>; 2],
+    planned: &PerSide<Worked<'_>>,
 ) -> Option<SmallerSet> {
     /// Misses closer than this, in tolerances, are alike.
     const ALIKE: f64 = 1e-9;
-    let miss = |worked: &[Worked<'_>; 2]| {
+    let miss = |worked: &PerSide<Worked<'_>>| {
         let of = |worked: &Worked<'_>| {
             let [camber, toe, _] = worked.rounded.figures;
             let spec = worked.task.spec;
             spec.miss(Figure::Camber, camber).hypot(spec.miss(Figure::Toe, toe))
         };
-        of(&worked[0]).hypot(of(&worked[1]))
+        of(&worked.left).hypot(of(&worked.right))
     };
     let mut names: Vec<(Option<Figure>, &str)> = Vec::new();
     for link in car.sides.iter().flat_map(|side| &side.links).filter(|link| fitting.fits(link)) {
@@ -87,11 +92,11 @@ fn smaller_set(
     }
     sets.retain(|set| set.len() < names.len());
     sets.sort_by_key(Vec::len);
-    let grounds = Hand::BOTH.map(|hand| stance.ground(hand));
+    let grounds = PerSide::of(|hand| stance.ground(hand));
     sets.into_iter().find_map(|links| {
         let fitting = Fitting { arms: Some(links.clone()), ..fitting.clone() };
         let (_, worked) = work(car, stance, &grounds, specs, &fitting).ok()?;
-        let figures = worked.each_ref().map(|worked| worked.rounded.figures);
+        let figures = worked.each(|worked| worked.rounded.figures);
         let sound = |worked: &Worked<'_>| {
             let ends = (0..worked.task.adjusters.len()).filter_map(|i| arm_setting(worked, i));
             let refused = ends.into_iter().any(|arm| arm.limit == Limit::Thread);
@@ -108,10 +113,10 @@ fn smaller_set(
 pub(super) fn settings(
     car: &Car,
     stance: &Stance,
-    specs: &[Spec; 2],
+    specs: &PerSide<Spec>,
     fitting: &Fitting,
-) -> Result<[Setup; 2], NoPosition> {
-    let grounds = Hand::BOTH.map(|hand| stance.ground(hand));
+) -> Result<PerSide<Setup>, NoPosition> {
+    let grounds = PerSide::of(|hand| stance.ground(hand));
     let (_, worked) = work(car, stance, &grounds, specs, fitting)?;
     Ok(worked.map(|worked| worked.rounded.setup))
 }
@@ -120,22 +125,21 @@ pub(super) fn settings(
 fn work<'a>(
     car: &'a Car,
     stance: &Stance,
-    grounds: &'a [Ground; 2],
-    specs: &'a [Spec; 2],
+    grounds: &'a PerSide<Ground>,
+    specs: &'a PerSide<Spec>,
     fitting: &Fitting,
-) -> Result<([Position; 2], [Worked<'a>; 2]), NoPosition> {
-    let [left, right] = [0, 1].map(|i| {
-        let (side, drop) = (&car.sides[i], stance.drop(Hand::BOTH[i]));
-        forward(side, &Setup::as_found(side), drop)
-    });
-    let lowered = [left?, right?];
-    let tasks = [0, 1].map(|i| {
-        let (side, drop) = (&car.sides[i], stance.drop(Hand::BOTH[i]));
+) -> Result<(PerSide<Position>, PerSide<Worked<'a>>), NoPosition> {
+    let lowered = PerSide::try_of(|hand| {
+        let side = &car.sides[hand];
+        forward(side, &Setup::as_found(side), stance.drop(hand))
+    })?;
+    let tasks = PerSide::of(|hand| {
+        let side = &car.sides[hand];
         Task {
             side,
-            ground: &grounds[i],
-            drop,
-            spec: &specs[i],
+            ground: &grounds[hand],
+            drop: stance.drop(hand),
+            spec: &specs[hand],
             setup: fitting.found(side),
             adjusters: fitting.adjusters(side),
             calibration: Calibration::NONE,
@@ -185,30 +189,28 @@ impl Task<'_> {
 /// The exact answers of both sides, settled with each other and each put back into the car, with what it reads there.
 pub(super) fn exact_pair(
     axle: &AxleLimits,
-    tasks: [&Task<'_>; 2],
-) -> Result<[(Adjusted, Reading); 2], NoPosition> {
-    let exact = [tasks[0].exact()?, tasks[1].exact()?];
+    tasks: PerSide<&Task<'_>>,
+) -> Result<PerSide<(Adjusted, Reading)>, NoPosition> {
+    let exact = tasks.map(Task::exact).ok()?;
     let questions = tasks.map(Task::question);
-    let [left, right] = settle(axle, questions, exact, tasks.map(|task| task.stays));
-    let confirmed = [confirm(&questions[0], &left)?, confirm(&questions[1], &right)?];
-    Ok([(left, confirmed[0]), (right, confirmed[1])])
+    let settled = settle(axle, questions, exact, tasks.map(|task| task.stays));
+    let confirmed = PerSide::try_of(|hand| confirm(&questions[hand], &settled[hand]))?;
+    Ok(settled.zip(confirmed))
 }
 
 /// Works both sides out: exactly, then in whole steps, both together.
-pub(super) fn work_out<'a>(axle: &AxleLimits, tasks: [Task<'a>; 2]) -> Result<[Worked<'a>; 2], NoPosition> {
-    let [left, right] = exact_pair(axle, tasks.each_ref())?;
+pub(super) fn work_out<'a>(
+    axle: &AxleLimits,
+    tasks: PerSide<Task<'a>>,
+) -> Result<PerSide<Worked<'a>>, NoPosition> {
+    let exact = exact_pair(axle, tasks.as_ref())?;
     let rounded = {
-        let [a, b] = tasks.each_ref().map(Task::question);
-        let mut lattices = [Lattice::new(a, &left.0)?, Lattice::new(b, &right.0)?];
-        let best = [lattices[0].best()?, lattices[1].best()?];
+        let mut lattices = PerSide::try_of(|hand| Lattice::new(tasks[hand].question(), &exact[hand].0))?;
+        let best = PerSide::try_of(|hand| lattices[hand].best())?;
         best_pair(axle, &mut lattices, best)
     };
-    let [first, second] = tasks;
-    let [rounded_left, rounded_right] = rounded;
-    Ok([
-        Worked { task: first, exact: left.0, confirmed: left.1, rounded: rounded_left },
-        Worked { task: second, exact: right.0, confirmed: right.1, rounded: rounded_right },
-    ])
+    let worked = |((task, (exact, confirmed)), rounded)| Worked { task, exact, confirmed, rounded };
+    Ok(tasks.zip(exact).zip(rounded).map(worked))
 }
 
 fn answer(

@@ -147,7 +147,7 @@ pub(super) fn forward_from(
 /// # use rodset::car::Setup;
 /// # use rodset::car::Stance;
 /// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
-/// let side = &car.sides[0];
+/// let side = &car.sides.left;
 /// let mut setup = Setup::as_found(side);
 /// setup.lengths[0] += 3.0;
 /// let position = forward(side, &setup, 40.0)?;

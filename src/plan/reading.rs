@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::car::{Side, Spec};
+use crate::car::{PerSide, Side, Spec};
 use crate::geometry::{Figure, Ground, Pose, Wheel};
 
 /// What an alignment gauge reads on one wheel.
@@ -78,16 +78,16 @@ impl From<&Spec> for Target {
 }
 
 /// Total toe of the axle: left plus right, degrees.
-pub(super) fn total_toe(readings: [Reading; 2]) -> f64 {
-    readings[0].toe_deg + readings[1].toe_deg
+pub(super) fn total_toe(readings: PerSide<Reading>) -> f64 {
+    readings.left.toe_deg + readings.right.toe_deg
 }
 
 /// Thrust angle: half of right minus left toe, degrees; positive when the rear axle steers to the left.
-pub(super) fn thrust_angle(readings: [Reading; 2]) -> f64 {
-    thrust(readings.map(|reading| reading.toe_deg))
+pub(super) fn thrust_angle(readings: PerSide<Reading>) -> f64 {
+    thrust(readings.left.toe_deg, readings.right.toe_deg)
 }
 
 /// Half of right minus left, of the toes of both wheels in any unit.
-pub(super) fn thrust([left, right]: [f64; 2]) -> f64 {
+pub(super) fn thrust(left: f64, right: f64) -> f64 {
     (right - left) / 2.0
 }

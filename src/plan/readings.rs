@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::reading::{Target, thrust};
-use crate::car::{Car, Hand, Side};
+use crate::car::{Car, Hand, PerSide, Side};
 use crate::geometry::Figure;
 use crate::measure::{Measured, Round, SIGMAS_OF_95, WheelReading, Workings};
 
@@ -22,7 +22,7 @@ pub struct StateRead {
     /// When it was.
     pub date: Option<String>,
     /// Left, then right.
-    pub sides: [SideRead; 2],
+    pub sides: PerSide<SideRead>,
     /// Left plus right toe, or the total as it was read.
     pub total_toe: Option<Read>,
     /// What the total is held against; only where a wheel by itself was not read.
@@ -128,33 +128,31 @@ pub fn readings(car: &Car, rounds: &[Round], workings: &[Workings]) -> Readings 
 }
 
 fn state_read(car: &Car, round: &Round, workings: &Workings) -> StateRead {
-    let [left, right] = &round.wheels;
-    let both = |pick: fn(&WheelReading) -> Option<Measured>| Some([pick(left)?, pick(right)?]);
+    let both = |pick: fn(&WheelReading) -> Option<Measured>| round.wheels.each(pick).all();
     let (toes, cambers) = (both(|wheel| wheel.toe), both(|wheel| wheel.camber));
     // var(a l + b r) = a^2 var l + b^2 var r + 2 a b cov
-    let together = |[l, r]: [Measured; 2], [a, b]: [f64; 2], covariance: f64| Measured {
-        value: a * l.value + b * r.value,
-        sigma: ((a * l.sigma).powi(2) + (b * r.sigma).powi(2) + 2.0 * a * b * covariance).max(0.0).sqrt(),
-    };
+    let together =
+        |PerSide { left: l, right: r }: PerSide<Measured>, [a, b]: [f64; 2], covariance: f64| Measured {
+            value: a * l.value + b * r.value,
+            sigma: ((a * l.sigma).powi(2) + (b * r.sigma).powi(2) + 2.0 * a * b * covariance).max(0.0).sqrt(),
+        };
     let sum = toes.map(|toes| together(toes, [1.0, 1.0], workings.toe_covariance));
     let thrust_angle = toes.map(|toes| Measured {
-        value: thrust(toes.map(|toe| toe.value)),
+        value: thrust(toes.left.value, toes.right.value),
         ..together(toes, [-0.5, 0.5], workings.toe_covariance)
     });
     let cross = cambers.map(|cambers| together(cambers, [1.0, -1.0], workings.camber_covariance));
-    let specs = car.sides.each_ref().map(|side| side.spec);
-    let of_both = match specs {
-        [Some(left), Some(right)] => Some((left.toe + right.toe, left.toe_tolerance + right.toe_tolerance)),
-        _ => None,
-    };
+    let specs = car.sides.each(|side| side.spec).all();
+    let of_both =
+        specs.map(|PerSide { left, right }| (left.toe + right.toe, left.toe_tolerance + right.toe_tolerance));
     let limit = |most: Option<f64>| most.map(|most| (0.0, most));
-    let [drop_left, drop_right] = round.drops;
+    let PerSide { left: drop_left, right: drop_right } = round.drops;
     let rake =
         |front: f64| Some((front - f64::midpoint(drop_left, drop_right)).atan2(car.wheelbase?).to_degrees());
     StateRead {
         title: round.title.clone(),
         date: round.date.clone(),
-        sides: [0, 1].map(|i| side_read(&car.sides[i], car, round, workings.run_out[i])),
+        sides: car.sides.each(|side| side_read(side, car, round, workings.run_out[side.hand])),
         total_toe: sum
             .map(|sum| Read::new(sum, None))
             .or(round.total_toe.map(|total| Read::new(total, of_both))),
@@ -172,26 +170,26 @@ fn state_read(car: &Car, round: &Round, workings: &Workings) -> StateRead {
 }
 
 fn side_read(side: &Side, car: &Car, round: &Round, run_out: [Option<f64>; 2]) -> SideRead {
-    let i = side.hand.index();
+    let hand = side.hand;
     let figure = |read: Option<Measured>, figure: Figure| {
         read.map(|read| Read::new(read, side.spec.map(|spec| (spec.target(figure), spec.tolerance(figure)))))
     };
-    let arms = side.links.iter().zip(&round.lengths[i]).filter_map(|(link, length)| {
+    let arms = side.links.iter().zip(&round.lengths[hand]).filter_map(|(link, length)| {
         let length_mm = (*length)?;
         let turns = link.arm.as_ref().map(|arm| (length_mm - link.stock_length()) / arm.lead());
         Some(ArmRead { link: link.name.clone(), length_mm, turns })
     });
-    let cams = side.links.iter().zip(&round.shifts[i]).filter_map(|(link, shift)| {
+    let cams = side.links.iter().zip(&round.shifts[hand]).filter_map(|(link, shift)| {
         let (cam, shift_mm) = (link.cam?, (*shift)?);
         let setting_deg = cam.setting_for(shift_mm).to_degrees();
         Some(CamRead { link: link.name.clone(), setting_deg, shift_mm })
     });
     SideRead {
         side: side.hand,
-        drop_mm: round.drops[i],
+        drop_mm: round.drops[hand],
         drop_band_mm: SIGMAS_OF_95 * round.drop_sigma.unwrap_or(car.sigmas.drop),
-        camber: figure(round.wheels[i].camber, Figure::Camber),
-        toe: figure(round.wheels[i].toe, Figure::Toe),
+        camber: figure(round.wheels[hand].camber, Figure::Camber),
+        toe: figure(round.wheels[hand].toe, Figure::Toe),
         spec: side.spec.as_ref().map(Target::from),
         camber_run_out_deg: run_out[0].map(f64::to_degrees),
         toe_run_out_deg: run_out[1].map(f64::to_degrees),

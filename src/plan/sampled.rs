@@ -8,7 +8,7 @@ use super::cams::cams;
 use super::drawn::{Drawn, Wheels};
 use super::position::NoPosition;
 use super::reading::{Reading, thrust_angle};
-use crate::car::{Car, Spec, Stance};
+use crate::car::{Car, Hand, PerSide, Spec, Stance};
 use crate::measure::Sampler;
 
 /// How many cars to draw, and from which seed.
@@ -41,7 +41,7 @@ pub struct Sampled {
     /// Cars that have no position at that height; they count in nothing else.
     pub without_position: u64,
     /// Left, then right.
-    pub sides: [SampledSide; 2],
+    pub sides: PerSide<SampledSide>,
     /// The part of all cars whose wheels are both within spec, and keep the limits between them, before any correction.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub within_spec: Option<f64>,
@@ -100,9 +100,9 @@ impl Interval {
 
 /// What one drawn car comes to.
 struct One {
-    wheels: [Drawn; 2],
+    wheels: PerSide<Drawn>,
     /// Of each side: whether its cams reach the spec, and to which drop.
-    cams: Option<[(bool, f64); 2]>,
+    cams: Option<PerSide<(bool, f64)>>,
 }
 
 /// Samples what lowering does by itself. `told` is called after every car, from any thread.
@@ -116,9 +116,8 @@ pub fn sample_lower(
     sampling: Sampling,
     told: &(dyn Fn() + Sync),
 ) -> Result<Sampled, NoPosition> {
-    let wheels = |side| Wheels::lowered(side, stance);
-    let wheels = [wheels(&car.sides[0])?, wheels(&car.sides[1])?];
-    Ok(Samples::of_wheels(car, stance, sampling, told, &wheels).sampled(&[Vec::new(), Vec::new()], None))
+    let wheels = car.sides.each(|side| Wheels::lowered(side, stance)).ok()?;
+    Ok(Samples::of_wheels(car, stance, sampling, told, &wheels).sampled(&PerSide::default(), None))
 }
 
 /// Samples a plan: what cars read whose arms and cams were set by it, and by how much they will have to be corrected.
@@ -129,25 +128,26 @@ pub fn sample_lower(
 pub fn sample_plan(
     car: &Car,
     stance: &Stance,
-    specs: &[Spec; 2],
+    specs: &PerSide<Spec>,
     fitting: &Fitting,
     plan: &Plan,
     sampling: Sampling,
     told: &(dyn Fn() + Sync),
 ) -> Result<Sampled, NoPosition> {
-    let wheels = |i: usize| Wheels::planned(&car.sides[i], stance, &specs[i], fitting, &plan.sides[i]);
-    let wheels = [wheels(0)?, wheels(1)?];
-    let within = |readings: [Reading; 2]| {
-        let [left, right] = readings;
-        left.judged(&specs[0]).within_spec
-            && right.judged(&specs[1]).within_spec
+    let wheels = PerSide::try_of(|hand| {
+        Wheels::planned(&car.sides[hand], stance, &specs[hand], fitting, &plan.sides[hand])
+    })?;
+    let within = |readings: PerSide<Reading>| {
+        let PerSide { left, right } = readings;
+        left.judged(&specs.left).within_spec
+            && right.judged(&specs.right).within_spec
             && car
                 .axle
                 .hold((left.camber_deg - right.camber_deg).to_radians(), thrust_angle(readings).to_radians())
     };
-    let arms = [0, 1].map(|i| {
-        let link = |name: &str| car.sides[i].links.iter().position(|link| link.name == name);
-        plan.sides[i].arms.iter().filter_map(|arm| Some((link(&arm.link)?, arm))).collect()
+    let arms = PerSide::of(|hand| {
+        let link = |name: &str| car.sides[hand].links.iter().position(|link| link.name == name);
+        plan.sides[hand].arms.iter().filter_map(|arm| Some((link(&arm.link)?, arm))).collect()
     });
     Ok(Samples::of_wheels(car, stance, sampling, told, &wheels).sampled(&arms, Some(&within)))
 }
@@ -156,7 +156,7 @@ pub fn sample_plan(
 pub fn sample_cams(
     car: &Car,
     stance: &Stance,
-    specs: &[Spec; 2],
+    specs: &PerSide<Spec>,
     sampling: Sampling,
     told: &(dyn Fn() + Sync),
 ) -> Sampled {
@@ -165,14 +165,14 @@ pub fn sample_cams(
         let draw = sampler.draw(sample);
         let verdict = draw.and_then(|draw| cams(&draw.car(car), &draw.stance, specs).ok());
         told();
-        let sides = verdict.as_ref()?.sides.each_ref();
+        let sides = verdict.as_ref()?.sides.as_ref();
         Some(One {
             wheels: sides.map(|side| Drawn { reading: side.best.reading, corrections: [0.0; 5] }),
             cams: Some(sides.map(|side| (side.within_spec, side.run_out_drop_mm.unwrap_or(side.bump_mm)))),
         })
     };
     let ones = (0..sampling.samples).into_par_iter().filter_map(one).collect();
-    Samples { sampling, ones }.sampled(&[Vec::new(), Vec::new()], None)
+    Samples { sampling, ones }.sampled(&PerSide::default(), None)
 }
 
 /// All that was drawn.
@@ -188,18 +188,18 @@ impl Samples {
         stance: &Stance,
         sampling: Sampling,
         told: &(dyn Fn() + Sync),
-        wheels: &[Wheels<'_>; 2],
+        wheels: &PerSide<Wheels<'_>>,
     ) -> Self {
         let sampler = Sampler::new(car, stance, sampling.seed);
         let four = |first: u64| {
             let draws = [0, 1, 2, 3].map(|k| {
                 Some(first + k).filter(|sample| *sample < sampling.samples).and_then(|i| sampler.draw(i))
             });
-            let [left, right] = [0, 1].map(|i| wheels[i].of(draws.each_ref().map(Option::as_ref)));
+            let drawn = wheels.each(|wheels| wheels.of(draws.each_ref().map(Option::as_ref)));
             for _ in first..(first + 4).min(sampling.samples) {
                 told();
             }
-            [0, 1, 2, 3].map(|k| Some(One { wheels: [left[k]?, right[k]?], cams: None }))
+            [0, 1, 2, 3].map(|k| Some(One { wheels: drawn.each(|four| four[k]).all()?, cams: None }))
         };
         let fours = (0..sampling.samples.div_ceil(4)).into_par_iter();
         let ones = fours.flat_map_iter(|place| four(4 * place).into_iter().flatten()).collect();
@@ -208,29 +208,29 @@ impl Samples {
 
     fn sampled(
         &self,
-        arms: &[Vec<(usize, &ArmSetting)>; 2],
-        within: Option<&dyn Fn([Reading; 2]) -> bool>,
+        arms: &PerSide<Vec<(usize, &ArmSetting)>>,
+        within: Option<&dyn Fn(PerSide<Reading>) -> bool>,
     ) -> Sampled {
         let Sampling { samples, seed } = self.sampling;
         Sampled {
             samples,
             seed,
             without_position: samples - self.ones.len() as u64,
-            sides: [0, 1].map(|i| self.side(i, &arms[i])),
+            sides: PerSide::of(|hand| self.side(hand, &arms[hand])),
             within_spec: within.map(|within| self.part(|one| within(one.wheels.map(|wheel| wheel.reading)))),
         }
     }
 
-    fn side(&self, i: usize, arms: &[(usize, &ArmSetting)]) -> SampledSide {
+    fn side(&self, hand: Hand, arms: &[(usize, &ArmSetting)]) -> SampledSide {
         let interval = |pick: &dyn Fn(&One) -> f64| Interval::of(self.ones.iter().map(pick).collect());
         let has_cams = self.ones.first().is_some_and(|one| one.cams.is_some());
-        let cams = |one: &One| one.cams.map_or((false, f64::NAN), |cams| cams[i]);
+        let cams = |one: &One| one.cams.map_or((false, f64::NAN), |cams| cams[hand]);
         SampledSide {
-            camber_deg: interval(&|one| one.wheels[i].reading.camber_deg),
-            toe_deg: interval(&|one| one.wheels[i].reading.toe_deg),
+            camber_deg: interval(&|one| one.wheels[hand].reading.camber_deg),
+            toe_deg: interval(&|one| one.wheels[hand].reading.toe_deg),
             arms: (arms.iter())
                 .map(|&(link, arm)| {
-                    let correction = interval(&|one| one.wheels[i].corrections[link]);
+                    let correction = interval(&|one| one.wheels[hand].corrections[link]);
                     SampledArm {
                         link: arm.link.clone(),
                         correction_mm: correction,

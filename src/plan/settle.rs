@@ -12,7 +12,7 @@ use super::adjust::{Adjusted, Part, Question};
 use super::plane::{Polygon, Reached};
 use super::reading::thrust;
 use super::round::{Lattice, Rounded};
-use crate::car::{AxleLimits, Spec};
+use crate::car::{AxleLimits, Hand, PerSide, Spec};
 use crate::geometry::Figure;
 
 /// How far inside a limit settings are aimed, rad: less than anything reads, more than a rounding.
@@ -27,60 +27,60 @@ const MOST_ROUNDS: usize = 20;
 const MOST_PAIRS: usize = 200;
 
 /// Whether camber and toe of both wheels, rad, keep the limits between them.
-pub(super) fn keeps(axle: &AxleLimits, figures: [[f64; 3]; 2]) -> bool {
-    axle.hold(figures[0][0] - figures[1][0], thrust([figures[0][1], figures[1][1]]))
+pub(super) fn keeps(axle: &AxleLimits, figures: PerSide<[f64; 3]>) -> bool {
+    let PerSide { left, right } = figures;
+    axle.hold(left[0] - right[0], thrust(left[1], right[1]))
 }
 
 /// Exact settings of both wheels that keep the limits between them; as they were where they do already, where a wheel is out of its
 /// own spec, which is not helped by pleasing the other one, and where there are none.
 pub(super) fn settle(
     axle: &AxleLimits,
-    questions: [Question<'_>; 2],
-    exact: [Adjusted; 2],
-    stays: [bool; 2],
-) -> [Adjusted; 2] {
-    let figures = [0, 1].map(|i| questions[i].figures(&exact[i].position));
-    let in_spec = [0, 1].iter().all(|i| questions[*i].in_spec(&exact[*i].position));
+    questions: PerSide<Question<'_>>,
+    exact: PerSide<Adjusted>,
+    stays: PerSide<bool>,
+) -> PerSide<Adjusted> {
+    let pairs = || questions.as_ref().zip(exact.as_ref()).into_iter();
+    let in_spec = pairs().all(|(question, exact)| question.in_spec(&exact.position));
+    let figures = PerSide::of(|hand| questions[hand].figures(&exact[hand].position));
     if !in_spec || keeps(axle, figures) {
         return exact;
     }
-    let all = |i: usize| {
-        let adjusters = questions[i].adjusters.iter();
-        adjusters.map(|adjuster| !stays[i] && !adjuster.is_for(Figure::Pitch)).collect::<Vec<bool>>()
-    };
-    let some = |i: usize| {
-        let may_move = questions[i].may_move(&exact[i]);
-        all(i).into_iter().zip(may_move).map(|(all, may)| all && may).collect::<Vec<bool>>()
-    };
+    let all = PerSide::of(|hand| {
+        let adjusters = questions[hand].adjusters.iter();
+        adjusters.map(|adjuster| !stays[hand] && !adjuster.is_for(Figure::Pitch)).collect::<Vec<bool>>()
+    });
+    let some = PerSide::of(|hand| {
+        let may_move = questions[hand].may_move(&exact[hand]);
+        all[hand].iter().zip(may_move).map(|(all, may)| *all && may).collect::<Vec<bool>>()
+    });
     let both = Both { axle, questions };
-    both.together(&exact, &[some(0), some(1)])
-        .or_else(|| both.together(&exact, &[all(0), all(1)]))
+    both.together(&exact, &some)
+        .or_else(|| both.together(&exact, &all))
         .map_or(exact, |settled| both.with_few(settled, stays))
 }
 
 /// Both wheels and what binds them.
 struct Both<'a> {
     axle: &'a AxleLimits,
-    questions: [Question<'a>; 2],
+    questions: PerSide<Question<'a>>,
 }
 
 impl Both<'_> {
-    fn keep(&self, adjusted: &[Adjusted; 2]) -> bool {
-        let figures = |i: usize| self.questions[i].figures(&adjusted[i].position);
-        let in_spec = |i: usize| self.questions[i].in_spec(&adjusted[i].position);
-        in_spec(0) && in_spec(1) && keeps(self.axle, [figures(0), figures(1)])
+    fn keep(&self, adjusted: &PerSide<Adjusted>) -> bool {
+        let in_spec = |hand: Hand| self.questions[hand].in_spec(&adjusted[hand].position);
+        let figures = PerSide::of(|hand| self.questions[hand].figures(&adjusted[hand].position));
+        Hand::BOTH.into_iter().all(in_spec) && keeps(self.axle, figures)
     }
 
     /// Settings of the adjusters that may move that keep everything, from a start; each round aims by the slopes at hand.
-    fn together(&self, start: &[Adjusted; 2], moving: &[Vec<bool>; 2]) -> Option<[Adjusted; 2]> {
+    fn together(&self, start: &PerSide<Adjusted>, moving: &PerSide<Vec<bool>>) -> Option<PerSide<Adjusted>> {
         let mut here = start.clone();
         for _ in 0..MOST_ROUNDS {
-            let reach = |i: usize| {
-                Some(self.questions[i].reached(&here[i], &moving[i], f64::INFINITY)?.within_tolerance())
-            };
-            let aims = self.nearest([&reach(0)?, &reach(1)?])?;
-            let move_to = |i: usize| self.questions[i].moved(&here[i], &aims[i].by);
-            here = [move_to(0)?, move_to(1)?];
+            let reach = |hand| self.questions[hand].reached(&here[hand], &moving[hand], f64::INFINITY);
+            let reach = PerSide::of(reach).all()?.map(|reached| reached.within_tolerance());
+            let aims = self.nearest(&reach)?;
+            here = PerSide::of(|hand| self.questions[hand].moved(&here[hand], &aims[hand].by)).all()?;
             if self.keep(&here) {
                 return Some(here);
             }
@@ -89,23 +89,22 @@ impl Both<'_> {
     }
 
     /// The same readings with as few adjusters as a target takes.
-    fn with_few(&self, settled: [Adjusted; 2], stays: [bool; 2]) -> [Adjusted; 2] {
-        let fewer = |i: usize| {
-            let question = self.questions[i];
-            let [camber, toe, _] = question.figures(&settled[i].position);
+    fn with_few(&self, settled: PerSide<Adjusted>, stays: PerSide<bool>) -> PerSide<Adjusted> {
+        let few = PerSide::of(|hand| {
+            let question = self.questions[hand];
+            let [camber, toe, _] = question.figures(&settled[hand].position);
             let spec = Spec { camber, toe, ..*question.spec };
             let aimed = Question { spec: &spec, ..question };
-            let few = if stays[i] { None } else { aimed.on_target() };
-            few.unwrap_or_else(|| settled[i].clone())
-        };
-        let few = [fewer(0), fewer(1)];
+            let few = if stays[hand] { None } else { aimed.on_target() };
+            few.unwrap_or_else(|| settled[hand].clone())
+        });
         if self.keep(&few) { few } else { settled }
     }
 
     /// The limits as couplings of the two planes.
     fn couplings(&self) -> [Coupling; 2] {
         let of = |figure: Figure, limit: Option<f64>| {
-            let [left, right] = self.questions.map(|question| question.spec);
+            let PerSide { left, right } = self.questions.map(|question| question.spec);
             let unit = left.tolerance(figure);
             Coupling {
                 right: right.tolerance(figure) / unit,
@@ -121,11 +120,11 @@ impl Both<'_> {
     }
 
     /// The pair of points nearest to both targets that keeps the limits.
-    fn nearest(&self, reach: [&Polygon; 2]) -> Option<[Reached; 2]> {
+    fn nearest(&self, reach: &PerSide<Polygon>) -> Option<PerSide<Reached>> {
         let [camber, toe] = self.couplings();
         let at = |multipliers: Vector2<f64>| {
             let right = Vector2::new(multipliers.x * camber.right, multipliers.y * toe.right);
-            Some([reach[0].nearest(-multipliers)?, reach[1].nearest(right)?])
+            Some(PerSide { left: reach.left.nearest(-multipliers)?, right: reach.right.nearest(right)? })
         };
         let with_camber = |toe: f64| camber.settled(0, |multiplier| at(Vector2::new(multiplier, toe)));
         toe.settled(1, with_camber)
@@ -142,17 +141,22 @@ struct Coupling {
 
 impl Coupling {
     /// The pair at the least multiplier with which the limit holds; `None` where none does.
-    fn settled(&self, figure: usize, at: impl Fn(f64) -> Option<[Reached; 2]>) -> Option<[Reached; 2]> {
+    fn settled(
+        &self,
+        figure: usize,
+        at: impl Fn(f64) -> Option<PerSide<Reached>>,
+    ) -> Option<PerSide<Reached>> {
         /// Rounding of what is far from the target.
         const ROUNDING: f64 = 1e-9;
-        let value = |pair: &[Reached; 2]| pair[0].at[figure] - pair[1].at[figure] * self.right + self.apart;
+        let value =
+            |pair: &PerSide<Reached>| pair.left.at[figure] - pair.right.at[figure] * self.right + self.apart;
         let free = at(0.0)?;
         let over = value(&free);
         if over.abs() <= self.limit {
             return Some(free);
         }
         let sign = over.signum();
-        let holds = |pair: &[Reached; 2]| sign * value(pair) <= self.limit + ROUNDING;
+        let holds = |pair: &PerSide<Reached>| sign * value(pair) <= self.limit + ROUNDING;
         let (mut fails, mut kept) = (0.0, LARGEST);
         let mut best = at(sign * kept).filter(holds)?;
         for _ in 0..HALVINGS {
@@ -172,17 +176,17 @@ impl Coupling {
 /// so all pairs of choices up to a distance are looked at, and the distance grown until it holds the pair that was found.
 pub(super) fn best_pair(
     axle: &AxleLimits,
-    lattices: &mut [Lattice<'_>; 2],
-    best: [Rounded; 2],
-) -> [Rounded; 2] {
-    let figures = best.each_ref().map(|rounded| rounded.figures);
-    let in_spec = [0, 1].into_iter().all(|i| lattices[i].holds(&figures[i]));
+    lattices: &mut PerSide<Lattice<'_>>,
+    best: PerSide<Rounded>,
+) -> PerSide<Rounded> {
+    let figures = best.each(|rounded| rounded.figures);
+    let in_spec = Hand::BOTH.into_iter().all(|hand| lattices[hand].holds(&figures[hand]));
     if keeps(axle, figures) || !in_spec {
         return best;
     }
-    let mut most = best[0].rank.miss.hypot(best[1].rank.miss).max(0.5);
+    let mut most = best.left.rank.miss.hypot(best.right.rank.miss).max(0.5);
     loop {
-        let choices = [lattices[0].within(most), lattices[1].within(most)];
+        let choices = PerSide::of(|hand| lattices[hand].within(most));
         if let Some((miss, pair)) = least_pair(axle, &choices)
             && (miss <= most || most.is_infinite())
         {
@@ -197,44 +201,44 @@ pub(super) fn best_pair(
 }
 
 /// The pair of choices, each side's the best first, that misses least and keeps the limits.
-fn least_pair(axle: &AxleLimits, choices: &[Vec<Rounded>; 2]) -> Option<(f64, [Rounded; 2])> {
-    let mut best: Option<(f64, &Rounded, &Rounded)> = None;
-    for left in &choices[0] {
-        for right in &choices[1] {
+fn least_pair(axle: &AxleLimits, choices: &PerSide<Vec<Rounded>>) -> Option<(f64, PerSide<Rounded>)> {
+    let mut best: Option<(f64, PerSide<&Rounded>)> = None;
+    for left in &choices.left {
+        for right in &choices.right {
             let miss = left.rank.miss.hypot(right.rank.miss);
-            if best.is_some_and(|(least, ..)| miss >= least) {
+            if best.is_some_and(|(least, _)| miss >= least) {
                 break;
             }
-            if keeps(axle, [left.figures, right.figures]) {
-                best = Some((miss, left, right));
+            if keeps(axle, PerSide { left: left.figures, right: right.figures }) {
+                best = Some((miss, PerSide { left, right }));
             }
         }
     }
-    best.map(|(miss, left, right)| (miss, [left.clone(), right.clone()]))
+    best.map(|(miss, pair)| (miss, pair.map(Rounded::clone)))
 }
 
 /// Steps whose cams, set anew for both wheels together, keep the limits: of the nearest pairs the first.
 fn with_cams(
     axle: &AxleLimits,
-    lattices: &[Lattice<'_>; 2],
-    choices: &[Vec<Rounded>; 2],
-) -> Option<[Rounded; 2]> {
-    let mut pairs: Vec<(f64, [&Rounded; 2])> = Vec::new();
-    for left in choices[0].iter().take(MOST_PAIRS) {
-        let rights = choices[1].iter().take(MOST_PAIRS);
-        pairs.extend(rights.map(|right| (left.rank.miss.hypot(right.rank.miss), [left, right])));
+    lattices: &PerSide<Lattice<'_>>,
+    choices: &PerSide<Vec<Rounded>>,
+) -> Option<PerSide<Rounded>> {
+    let mut pairs: Vec<(f64, PerSide<&Rounded>)> = Vec::new();
+    for left in choices.left.iter().take(MOST_PAIRS) {
+        let rights = choices.right.iter().take(MOST_PAIRS);
+        pairs.extend(rights.map(|right| (left.rank.miss.hypot(right.rank.miss), PerSide { left, right })));
     }
     pairs.sort_by(|(a, _), (b, _)| a.total_cmp(b));
     pairs.into_iter().take(MOST_PAIRS).find_map(|(_, pair)| {
-        let questions = [0, 1].map(|i| lattices[i].question());
-        let standing = [0, 1].map(|i| Adjusted {
-            setup: pair[i].setup,
-            position: pair[i].position,
-            values: pair[i].values.clone(),
-            parts: vec![Part::Within; pair[i].values.len()],
+        let questions = lattices.each(Lattice::question);
+        let standing = pair.map(|rounded| Adjusted {
+            setup: rounded.setup,
+            position: rounded.position,
+            values: rounded.values.clone(),
+            parts: vec![Part::Within; rounded.values.len()],
         });
-        let moving = [0, 1].map(|i| lattices[i].cams_in_use());
+        let moving = lattices.each(Lattice::cams_in_use);
         let settled = Both { axle, questions }.together(&standing, &moving)?;
-        Some([0, 1].map(|i| lattices[i].rounded(&settled[i], &pair[i].steps)))
+        Some(PerSide::of(|hand| lattices[hand].rounded(&settled[hand], &pair[hand].steps)))
     })
 }

@@ -7,14 +7,16 @@ use super::damper::{DamperTravel, damper};
 use super::missing::{Gaps, Missing, once};
 use super::position::{NoPosition, forward};
 use super::sweep::{Sweep, Travel};
-use crate::car::{Car, Factors, Hand, LoadCase, Setup, Side, Spring, Stance, body_and_wheel, frequency};
+use crate::car::{
+    Car, Factors, Hand, LoadCase, PerSide, Setup, Side, Spring, Stance, body_and_wheel, frequency,
+};
 use crate::geometry::{Ground, Pose, Rise};
 
 /// Springs and dampers of both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Springs {
     /// Left, then right.
-    pub sides: [SpringSide; 2],
+    pub sides: PerSide<SpringSide>,
     /// What the profile would have to say for the rest.
     pub missing: Vec<Missing>,
 }
@@ -131,9 +133,9 @@ pub fn springs(
     plan: Option<&Plan>,
     fitting: &Fitting,
 ) -> Result<Springs, NoPosition> {
-    let [left, right] = [0, 1].map(|i| spring_side(&car.sides[i], stance, plan, fitting));
-    let missing = once(car.sides.each_ref().map(not_given));
-    Ok(Springs { sides: [left?, right?], missing })
+    let sides = car.sides.each(|side| spring_side(side, stance, plan, fitting)).ok()?;
+    let missing = once(car.sides.each(not_given));
+    Ok(Springs { sides, missing })
 }
 
 fn spring_side(
@@ -144,7 +146,7 @@ fn spring_side(
 ) -> Result<SpringSide, NoPosition> {
     let drop = stance.drop(side.hand);
     let setup = match plan {
-        Some(plan) => plan.sides[side.hand.index()].setup(side, fitting),
+        Some(plan) => plan.sides[side.hand].setup(side, fitting),
         None => Setup::as_found(side),
     };
     let sweep = Sweep::new(side, setup, drop)?;

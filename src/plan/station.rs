@@ -124,7 +124,7 @@ pub(super) struct Load {
 impl Load {
     /// The centre of gravity is taken to come down as the middle of the wheelbase does.
     pub(super) fn new(car: &Car, stance: &Stance) -> Self {
-        let rear = f64::midpoint(stance.drops[0], stance.drops[1]);
+        let rear = f64::midpoint(stance.drops.left, stance.drops.right);
         let down = f64::midpoint(rear, stance.front.unwrap_or(rear));
         Self {
             wheelbase: car.wheelbase,

@@ -15,7 +15,7 @@ use super::position::{NoPosition, Reason, forward};
 use super::reading::Target;
 use super::station::{Load, Place, Station, Track};
 use super::sweep;
-use crate::car::{Car, Hand, Setup, Side, Spec, Stance};
+use crate::car::{Car, Hand, PerSide, Setup, Side, Spec, Stance};
 use crate::geometry::{Figure, Pose, Position, solve};
 
 /// Heights nearer to each other than this are one, mm.
@@ -30,7 +30,7 @@ pub struct TravelQuestion<'a> {
     /// Which arms the planned set-up has.
     pub fitting: &'a Fitting,
     /// The specs of the left and the right wheel; without them nothing is planned.
-    pub specs: Option<&'a [Spec; 2]>,
+    pub specs: Option<&'a PerSide<Spec>>,
     /// Further set-ups.
     pub variants: &'a [Variant],
     /// Travel upward from the new ride height, mm; `None`: to the bump stop.
@@ -56,7 +56,7 @@ pub struct Variant {
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct TravelCurves {
     /// Left, then right.
-    pub sides: [TravelSide; 2],
+    pub sides: PerSide<TravelSide>,
     /// What could not be set up, and why.
     pub missing: Vec<Omitted>,
 }
@@ -149,7 +149,7 @@ const NO_SPEC: &str = "the profile has no [spec], so there is nothing to aim for
 /// # use rodset::car::Stance;
 /// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
 /// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
-/// # let specs = [0, 1].map(|side| car.sides[side].spec.expect("its profile has a spec"));
+/// # let specs = car.sides.each(|side| side.spec.expect("its profile has a spec"));
 /// let question = TravelQuestion {
 ///     fitting: &Fitting::default(),
 ///     specs: Some(&specs),
@@ -159,7 +159,7 @@ const NO_SPEC: &str = "the profile has no [spec], so there is nothing to aim for
 ///     every: 10.0,
 /// };
 /// let curves = travel(&car, &stance, &question)?;
-/// for curve in &curves.sides[0].setups {
+/// for curve in &curves.sides.left.setups {
 ///     for station in &curve.stations {
 ///         println!("{}: {:+.0} mm toe {:+.3} deg", curve.setup, station.travel_mm, station.reading.toe_deg);
 ///     }
@@ -172,7 +172,7 @@ const NO_SPEC: &str = "the profile has no [spec], so there is nothing to aim for
 /// [`NoPosition`] where not even the links as found can be followed on a side.
 pub fn travel(car: &Car, stance: &Stance, question: &TravelQuestion<'_>) -> Result<TravelCurves, NoPosition> {
     let mut missing = Vec::new();
-    let mut setups = vec![(AS_FOUND.to_owned(), car.sides.each_ref().map(Setup::as_found))];
+    let mut setups = vec![(AS_FOUND.to_owned(), car.sides.each(Setup::as_found))];
     let planned = question.specs.map(|specs| settings(car, stance, specs, question.fitting));
     match planned {
         Some(Ok(planned)) => setups.push((PLANNED.to_owned(), planned)),
@@ -194,13 +194,13 @@ pub fn travel(car: &Car, stance: &Stance, question: &TravelQuestion<'_>) -> Resu
         }
     }
     let load = Load::new(car, stance);
-    let [left, right] = Hand::BOTH.map(|hand| {
-        let side = &car.sides[hand.index()];
+    let sides = PerSide::try_of(|hand| {
+        let side = &car.sides[hand];
         let window = Window::new(side, stance.drop(hand), question);
         let mut curves = Vec::new();
         let mut failures = Vec::new();
         for (name, setup) in &setups {
-            match curve(side, stance, &setup[hand.index()], name, &window, load) {
+            match curve(side, stance, &setup[hand], name, &window, load) {
                 Ok(curve) => curves.push(curve),
                 Err(error) => failures.push((name.clone(), error)),
             }
@@ -216,11 +216,11 @@ pub fn travel(car: &Car, stance: &Stance, question: &TravelQuestion<'_>) -> Resu
             bump_mm: window.bump,
             droop_mm: window.droop,
             to_the_stops: window.to_the_stops,
-            spec: question.specs.map(|specs| Target::from(&specs[hand.index()])),
+            spec: question.specs.map(|specs| Target::from(&specs[hand])),
             setups: curves,
         })
-    });
-    Ok(TravelCurves { sides: [left?, right?], missing })
+    })?;
+    Ok(TravelCurves { sides, missing })
 }
 
 /// A set-up with links of other lengths.
@@ -229,8 +229,8 @@ fn varied(
     stance: &Stance,
     question: &TravelQuestion<'_>,
     variant: &Variant,
-    base: &[Setup; 2],
-) -> Result<[Setup; 2], NoPosition> {
+    base: &PerSide<Setup>,
+) -> Result<PerSide<Setup>, NoPosition> {
     let mut setups = *base;
     for (side, setup) in car.sides.iter().zip(&mut setups) {
         let change = |i: usize| variant.changes.iter().find(|(name, _)| *name == side.links[i].name);
@@ -245,7 +245,7 @@ fn varied(
             .filter(|adjuster| !adjuster.is_for(Figure::Pitch) && change(adjuster.link).is_none())
             .collect();
         let ground = stance.ground(side.hand);
-        let (drop, spec) = (stance.drop(side.hand), &specs[side.hand.index()]);
+        let (drop, spec) = (stance.drop(side.hand), &specs[side.hand]);
         let held = Question {
             side,
             ground: &ground,

@@ -17,7 +17,7 @@ use super::calibration::Calibration;
 use super::position::{NoPosition, forward};
 use super::reading::{Judged, Reading, Target};
 use super::round::{stepped, to_steps};
-use crate::car::{Arm, Car, Hand, Limit, Setup, Side, Spec, Stance};
+use crate::car::{Arm, Car, Hand, Limit, PerSide, Setup, Side, Spec, Stance};
 use crate::geometry::{Figure, Ground};
 
 /// No length further from stock than this is looked for, mm.
@@ -52,7 +52,7 @@ pub struct TuneQuestion<'a> {
     /// Which arms set camber and toe.
     pub fitting: &'a Fitting,
     /// The specs of the left and the right wheel.
-    pub specs: &'a [Spec; 2],
+    pub specs: &'a PerSide<Spec>,
     /// What is made least.
     pub aim: Aim,
     /// Travel downward and upward from ride height over which toe is followed, mm.
@@ -71,7 +71,7 @@ pub struct Tuning {
     /// Travel downward and upward from ride height over which toe was followed, mm.
     pub window_mm: [f64; 2],
     /// Left, then right.
-    pub sides: [TuningSide; 2],
+    pub sides: PerSide<TuningSide>,
 }
 
 /// What another length does for one side.
@@ -171,13 +171,8 @@ pub enum Bound {
 ///
 /// [`NoPosition`] where a wheel cannot be at the drop with the link at stock length and camber and toe held.
 pub fn tune(car: &Car, stance: &Stance, question: &TuneQuestion<'_>) -> Result<Tuning, NoPosition> {
-    let [left, right] = Hand::BOTH.map(|hand| tune_side(&car.sides[hand.index()], stance, question));
-    Ok(Tuning {
-        link: question.link.to_owned(),
-        aim: question.aim,
-        window_mm: question.window,
-        sides: [left?, right?],
-    })
+    let sides = car.sides.each(|side| tune_side(side, stance, question)).ok()?;
+    Ok(Tuning { link: question.link.to_owned(), aim: question.aim, window_mm: question.window, sides })
 }
 
 fn tune_side(side: &Side, stance: &Stance, question: &TuneQuestion<'_>) -> Result<TuningSide, NoPosition> {
@@ -195,7 +190,7 @@ fn tune_side(side: &Side, stance: &Stance, question: &TuneQuestion<'_>) -> Resul
         side,
         ground: stance.ground(side.hand),
         drop,
-        spec: &question.specs[side.hand.index()],
+        spec: &question.specs[side.hand],
         setup,
         holders,
         link,

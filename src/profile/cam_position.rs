@@ -24,7 +24,7 @@ use crate::car::{Cam, Link};
 /// ```
 /// use rodset::profile::CamPosition;
 /// let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
-/// let upper = &car.sides[0].links[0];
+/// let upper = &car.sides.left.links[0];
 /// let position: CamPosition = "2 marks inboard".parse()?;
 /// assert!((position.turn(upper)?.to_degrees() + 30.0).abs() < 1e-12);
 /// # Ok::<(), rodset::profile::CamPositionError>(())

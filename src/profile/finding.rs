@@ -16,7 +16,7 @@ pub enum Severity {
 
 /// Something that would help, beside the file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Hint {
+pub enum Remedy {
     /// To begin a survey.
     BeginSurvey,
     /// To work out the points of the survey that the file is.
@@ -41,7 +41,7 @@ pub struct Finding {
     /// What to do.
     pub help: Option<String>,
     /// What else would do it, to be put into words by who knows how that is asked for.
-    pub hint: Option<Hint>,
+    pub remedy: Option<Remedy>,
     /// Whether something is only not there yet, rather than wrong.
     pub is_gap: bool,
 }
@@ -57,7 +57,7 @@ impl Finding {
             label: String::new(),
             other: None,
             help: None,
-            hint: None,
+            remedy: None,
             is_gap: false,
         }
     }
@@ -93,8 +93,8 @@ impl Finding {
         self
     }
 
-    pub(super) fn hint(self, hint: Hint) -> Self {
-        Self { hint: Some(hint), ..self }
+    pub(super) fn remedy(self, remedy: Remedy) -> Self {
+        Self { remedy: Some(remedy), ..self }
     }
 
     /// A name that nothing goes by; `what` it would be of, and the names that there are.

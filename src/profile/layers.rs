@@ -18,10 +18,7 @@ pub(super) type Found<'a, V> = (&'a Spanned<V>, bool);
 
 impl<'a, T> Layers<'a, T> {
     /// A table of the whole, overridden by that of the right side where there is one.
-    pub(super) fn of<P, R>(
-        (whole, table): (&'a P, Slot<P, T>),
-        right: Option<(&'a R, Slot<R, T>)>,
-    ) -> Self {
+    pub(super) fn of<P, R>((whole, table): (&'a P, Slot<P, T>), right: Option<(&'a R, Slot<R, T>)>) -> Self {
         let over = right.and_then(|(right, table)| table.of(right));
         Layers { table: table.key.name.to_owned(), base: table.of(whole), over }
     }

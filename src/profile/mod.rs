@@ -20,15 +20,15 @@ mod write;
 
 pub use cam_position::{CamPosition, CamPositionError};
 pub use edit::{
-    Blank, Change, EditError, Entry, Number, blanks, close_table, entries, has_table, is_reading, leave_out, link_names,
-    numbers, open_table, remove_value, set_answer, set_value, value_at,
+    Blank, Change, EditError, Entry, Number, blanks, close_table, entries, has_table, is_reading, leave_out,
+    link_names, numbers, open_table, remove_value, set_answer, set_value, value_at,
 };
-pub use finding::{Finding, Hint, Severity};
-pub use keys::{
-    Answer, EXAMPLES, Key, Kind, Known, LinkExample, Need, Question, Table, interview_starter, known_keys, meant, profile_starter,
-    record_starter, root, survey_starter,
-};
+pub use finding::{Finding, Remedy, Severity};
 pub use inspect::{Inspection, Sort, inspect};
+pub use keys::{
+    Answer, EXAMPLES, Key, Kind, Known, LinkExample, Need, Question, Table, interview_starter, known_keys,
+    meant, profile_starter, record_starter, root, survey_starter,
+};
 pub use printed::{Printed, PrintedError, Share, Slip};
 pub use quantity::{Quantity, QuantityError};
 pub use record::{Record, read_begun_record, read_record, write_reading};
@@ -60,7 +60,7 @@ pub struct Checked {
 ///
 /// ```
 /// let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
-/// assert_eq!(car.sides[0].links.len(), 5);
+/// assert_eq!(car.sides.left.links.len(), 5);
 ///
 /// // What is wrong is told with its place in the text.
 /// let text = "format = 1\nfront = 3";

@@ -1,14 +1,14 @@
 //! The page of `arms`.
 
-use std::fmt;
-
 use super::cams::{at_its_end, cam_rows, cam_words, other_cams};
-use super::heading::heading;
+use super::heading::head;
+use super::hint::Hint;
 use super::number::{Units, fixed, signed};
+use super::page::{Page, Printable};
 use super::sides::by_side;
 use super::table::Table;
-use super::words::{item, note, paragraph, reach_words, touchy_sentence};
-use crate::car::{Car, Stance};
+use super::words::{reach_words, touchy_sentence};
+use crate::car::{Car, PerSide, Stance};
 use crate::geometry::Figure;
 use crate::plan::{ArmChoice, ArmSet, ArmSetSide, NeededArm};
 
@@ -25,22 +25,23 @@ pub struct ArmsPage<'a> {
     pub units: Units,
 }
 
-impl fmt::Display for ArmsPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Which arms", self.car, self.stance, self.units)?;
-        writeln!(f, "RECOMMENDED")?;
-        paragraph(f, &self.recommendation())?;
-        writeln!(f)?;
-        self.sets(f)?;
-        writeln!(f, "WHAT EACH SET ASKS OF ITS ARMS AND OF THE CAMS THAT STAY IN USE\n")?;
+impl Printable for ArmsPage<'_> {
+    fn put(&self, page: &mut Page) {
+        head(page, "Which arms", self.car, self.stance, self.units);
+        page.heading("RECOMMENDED");
+        page.paragraph(self.recommendation());
+        page.gap();
+        self.sets(page);
+        page.heading("WHAT EACH SET ASKS OF ITS ARMS AND OF THE CAMS THAT STAY IN USE");
+        page.gap();
         for set in &self.answer.sets {
-            self.parts(f, set)?;
+            self.parts(page, set);
         }
         if self.answer.sets.iter().flat_map(|set| &set.sides).any(|side| !side.cams.is_empty()) {
-            cam_words(f)?;
-            writeln!(f)?;
+            cam_words(page);
+            page.gap();
         }
-        self.notes(f)
+        self.notes(page);
     }
 }
 
@@ -83,12 +84,9 @@ impl ArmsPage<'_> {
 
     /// What a set leaves undone.
     fn failing(&self, set: &ArmSet) -> String {
-        let camber = set
-            .sides
-            .each_ref()
-            .map(|side| Some(format!("{} deg", fixed(side.camber_outside_deg?.abs(), 2))));
-        let toe = set.sides.each_ref().map(|side| {
-            let toe = self.units.toe.show_fine(side.side.index(), side.toe_outside_deg?.abs());
+        let camber = set.sides.each(|side| Some(format!("{} deg", fixed(side.camber_outside_deg?.abs(), 2))));
+        let toe = set.sides.each(|side| {
+            let toe = self.units.toe.show_fine(side.side, side.toe_outside_deg?.abs());
             Some(format!("{} {}", toe.trim_start_matches('+'), self.units.toe.name()))
         });
         let misses: Vec<String> = [("camber", camber), ("toe", toe)]
@@ -104,9 +102,9 @@ impl ArmsPage<'_> {
         format!("{with} would leave {}{why}", misses.join(" and "))
     }
 
-    fn sets(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn sets(&self, page: &mut Page) {
         let name = self.units.length_name();
-        writeln!(f, "THE SETS, each at its best")?;
+        page.heading("THE SETS, each at its best");
         let mut table = Table::new(&[
             "<new arms",
             "<side",
@@ -123,64 +121,56 @@ impl ArmsPage<'_> {
             if self.answer.least == Some(i) {
                 name += " *";
             }
-            let sides = set.sides.each_ref().map(std::slice::from_ref);
+            let sides = set.sides.each(std::slice::from_ref);
             for shown in by_side(sides, |_| "", |a, b| set_row(a, alike) == set_row(b, alike)) {
                 let head = [std::mem::take(&mut name), shown.side.to_owned()];
                 table.row(head.into_iter().chain(set_row(shown.item, self.units)));
             }
         }
-        table.write(f)?;
-        writeln!(f, "  *: recommended; camber in deg, toe in {};", self.units.toe.name())?;
-        writeln!(
-            f,
+        page.table(table);
+        page.line(format!("  *: recommended; camber in deg, toe in {};", self.units.toe.name()));
+        page.line(format!(
             "  steer: bump steer at this height, deg of toe per {} of bump;",
             self.units.stretch().name
-        )?;
+        ));
         let window = self.units.length_to(self.answer.window_mm, 0);
-        note(f, &format!("from..to: toe over {window} {name} of bump and droop;"))?;
-        note(f, &format!("up to {name}: the drop at which the set runs out"))?;
-        writeln!(f)
+        page.note(format!("from..to: toe over {window} {name} of bump and droop;"));
+        page.note(format!("up to {name}: the drop at which the set runs out"));
+        page.gap();
     }
 
-    fn notes(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn notes(&self, page: &mut Page) {
         let sets = &self.answer.sets;
         let mut arms = sets.iter().flat_map(|set| &set.sides).flat_map(|side| &side.arms);
         if arms.any(|arm| arm.in_reach.is_none()) {
-            item(
-                f,
-                "-",
-                "RANGE NOT CHECKED where it says so: the profile has no [link.arm] there. Buy one that takes the length \
-                 needed with room to spare and enough thread in.",
-            )?;
+            page.item("-", "RANGE NOT CHECKED where it says so: the profile has no [link.arm] there. Buy one that takes the length \
+                 needed with room to spare and enough thread in.");
         }
         if sets.iter().any(|set| set.figures.contains(&Figure::Pitch)) {
-            item(
-                f,
-                "-",
-                "The traction arm sets neither camber nor toe; it changes how toe goes over bumps. Stock length does, \
-                 unless that matters to you: rodset tune.",
-            )?;
+            page.item("-", format!("The traction arm sets neither camber nor toe; it changes how toe goes over bumps. Stock length does, \
+                 unless that matters to you: {}.", page.hint(Hint::Tune)));
         }
-        item(
-            f,
+        page.item("-", "Where sets tie, the arm that sets camber comes first, then the toe arm, then the traction arm (common \
+             practice).");
+        page.item(
             "-",
-            "Where sets tie, the arm that sets camber comes first, then the toe arm, then the traction arm (common \
-             practice).",
-        )?;
-        item(f, "-", "An arm in place of a stock one may need approval where you live; ask before you buy.")?;
-        item(
-            f,
+            "An arm in place of a stock one may need approval where you live; ask before you buy.",
+        );
+        page.item(
             "-",
-            "Lengths here are exact; what whole turns make of them, and how good that is: rodset plan.",
-        )
+            format!(
+                "Lengths here are exact; what whole turns make of them, and how good that is: {}.",
+                page.hint(Hint::Plan)
+            ),
+        );
     }
 
     /// What the arms and the remaining cams of a set must do.
-    fn parts(&self, f: &mut fmt::Formatter<'_>, set: &ArmSet) -> fmt::Result {
+    fn parts(&self, page: &mut Page, set: &ArmSet) {
         let name = self.units.length_name();
-        writeln!(f, "{}", set_name(set, "stock cams only").to_uppercase())?;
+        page.line(set_name(set, "stock cams only").to_uppercase());
         let alike = self.units.to_compare();
-        let needed = set.sides.each_ref().map(|side| side.arms.as_slice());
+        let needed = set.sides.each(|side| side.arms.as_slice());
         if needed.iter().any(|arms| !arms.is_empty()) {
             let mut table = Table::new(&[
                 "<arm",
@@ -195,29 +185,29 @@ impl ArmsPage<'_> {
                 let head = [shown.item.link.clone(), shown.side.to_owned(), shown.item.sets.to_string()];
                 table.row(head.into_iter().chain(arm_row(shown.item, self.units)));
             }
-            table.write(f)?;
+            page.table(table);
         }
-        let cams = set.sides.each_ref().map(|side| side.cams.as_slice());
-        let others = other_cams(set.sides.each_ref().map(|side| side.other_cams.as_slice()), self.units);
+        let cams = set.sides.each(|side| side.cams.as_slice());
+        let others = other_cams(set.sides.each(|side| side.other_cams.as_slice()), self.units);
         if cams.iter().any(|cams| !cams.is_empty()) {
-            cam_rows(f, cams, self.units)?;
+            cam_rows(page, cams, self.units);
         } else if set.links.is_empty() && others.is_empty() {
-            writeln!(f, "  no cam bolt in this profile sets camber or toe")?;
+            page.line("  no cam bolt in this profile sets camber or toe");
         }
         for sentence in others {
-            item(f, "-", &sentence)?;
+            page.item("-", sentence);
         }
         for side in &set.sides {
             if let Some(sentence) = touchy_sentence(side.side, &side.certainty, self.units) {
-                item(f, "-", &sentence)?;
+                page.item("-", sentence);
             }
         }
-        writeln!(f)
+        page.gap();
     }
 }
 
 fn set_row(side: &ArmSetSide, units: Units) -> [String; 6] {
-    let toe = |toe_deg| units.toe.show(side.side.index(), toe_deg);
+    let toe = |toe_deg| units.toe.show(side.side, toe_deg);
     let steer = &side.bump_steer;
     [
         signed(side.best.reading.camber_deg, 2),
@@ -262,7 +252,7 @@ fn arms(set: &ArmSet) -> String {
 }
 
 /// What holds for one side or for both.
-fn of_sides([left, right]: [Option<String>; 2]) -> Option<String> {
+fn of_sides(PerSide { left, right }: PerSide<Option<String>>) -> Option<String> {
     Some(match (left, right) {
         (None, None) => return None,
         (Some(left), Some(right)) if left == right => format!("{left} on both sides"),
@@ -276,6 +266,6 @@ fn of_sides([left, right]: [Option<String>; 2]) -> Option<String> {
 fn reach_of(set: &ArmSet, units: Units) -> String {
     let words =
         |side: &ArmSetSide| reach_words(side.reach_from_drop_mm, side.run_out_drop_mm, side.bump_mm, units);
-    let [left, right] = set.sides.each_ref().map(words);
+    let PerSide { left, right } = set.sides.each(words);
     if left == right { left } else { format!("{left} on the left and {right} on the right") }
 }

@@ -1,12 +1,12 @@
 //! The page of `bolts`.
 
-use std::fmt;
-
-use super::heading::heading;
+use super::heading::head;
+use super::hint::Hint;
 use super::number::{Units, fixed, signed};
+use super::page::{Page, Printable};
 use super::sides::{Shown, by_pair};
 use super::table::Table;
-use super::words::{CAUTIONS, NO_APPROVAL, item, missing, not_held_sentence, paragraph};
+use super::words::{CAUTIONS, NO_APPROVAL, missing, not_held_sentence};
 use crate::car::{Bolt, Car, LoadCase, Stance, Surface};
 use crate::plan::ArmEnd;
 use crate::strength::{Bolts, CamGrip, Kits, PivotBolt, Tightened};
@@ -24,16 +24,16 @@ pub struct BoltsPage<'a> {
     pub units: Units,
 }
 
-impl fmt::Display for BoltsPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Bolts at the ends of the links", self.car, self.stance, self.units)?;
-        paragraph(f, NO_APPROVAL)?;
-        writeln!(f)?;
-        self.slip(f)?;
-        self.torque(f)?;
-        kits(f, &self.answer.kits)?;
-        missing(f, &self.answer.missing)?;
-        writeln!(f, "BEFORE YOU RELY ON IT")?;
+impl Printable for BoltsPage<'_> {
+    fn put(&self, page: &mut Page) {
+        head(page, "Bolts at the ends of the links", self.car, self.stance, self.units);
+        page.paragraph(NO_APPROVAL);
+        page.gap();
+        self.slip(page);
+        self.torque(page);
+        kits(page, &self.answer.kits);
+        missing(page, &self.answer.missing);
+        page.heading("BEFORE YOU RELY ON IT");
         for text in [
             "A torque says little about the preload: K scatters by more than any rule for grease. The manual's torque goes with the \
              manual's state of the threads; paint, rust or a locking nut change it again.",
@@ -43,26 +43,26 @@ impl fmt::Display for BoltsPage<'_> {
              has it, if anywhere.",
             "Mark bolt head, plates and bracket with one stroke of paint: a joint that has slipped shows it.",
         ] {
-            item(f, "-", text)?;
+            page.item("-", text);
         }
-        item(f, "-", CAUTIONS[2])?;
-        item(f, "-", CAUTIONS[3])
+        page.item("-", CAUTIONS[2]);
+        page.item("-", CAUTIONS[3]);
     }
 }
 
 impl BoltsPage<'_> {
     /// The bolts of both sides, those that look alike once.
     fn shown(&self, alike: impl Fn(&PivotBolt, &PivotBolt) -> bool) -> Vec<Shown<'_, PivotBolt>> {
-        let bolts = self.answer.sides.each_ref().map(|side| side.bolts.as_slice());
+        let bolts = self.answer.sides.each(|side| side.bolts.as_slice());
         by_pair(bolts, |a, b| a.link == b.link && a.end == b.end, alike)
     }
 
-    fn slip(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn slip(&self, page: &mut Page) {
         let shown = self.shown(|a, b| slip_rows(a) == slip_rows(b));
         if shown.is_empty() {
-            return Ok(());
+            return;
         }
-        writeln!(f, "MARGIN TO SLIP in the hardest case of ordinary driving (1.0: it just slips), kN")?;
+        page.heading("MARGIN TO SLIP in the hardest case of ordinary driving (1.0: it just slips), kN");
         let mut table =
             Table::new(&["<bolt", "<side", "<held by", "margin", "holds", "load", "kerb", "pothole"]);
         for shown in &shown {
@@ -72,32 +72,29 @@ impl BoltsPage<'_> {
                 table.row(name.into_iter().chain(row));
             }
         }
-        table.write(f)?;
+        page.table(table);
         for shown in self.shown(|a, b| slip_remark(a) == slip_remark(b)) {
             if let Some((mark, remark)) = slip_remark(shown.item) {
-                item(f, mark, &format!("{}, {}: {remark}", bolt_name(shown.item), shown.words()))?;
+                page.item(mark, format!("{}, {}: {remark}", bolt_name(shown.item), shown.words()));
             }
         }
-        paragraph(
-            f,
-            "load: what friction has to hold, along the slot of a cam, else across the bolt, the most over the travel; holds: preload times \
-             the friction of the clamped faces, from the least to the most.",
-        )?;
-        self.faces(f)?;
-        self.cams(f)?;
+        page.paragraph("load: what friction has to hold, along the slot of a cam, else across the bolt, the most over the travel; holds: preload times \
+             the friction of the clamped faces, from the least to the most.");
+        self.faces(page);
+        self.cams(page);
         if !self.answer.sides.iter().all(|side| side.wheel_load_known) {
-            paragraph(f, "The profile does not say what a wheel carries: these loads are for 1 kN on it.")?;
+            page.paragraph("The profile does not say what a wheel carries: these loads are for 1 kN on it.");
         }
         for side in &self.answer.sides {
             if let Some(sentence) = not_held_sentence(side.side, side.not_held_mm, self.units) {
-                item(f, "!", &sentence)?;
+                page.item("!", sentence);
             }
         }
-        writeln!(f)
+        page.gap();
     }
 
     /// How many faces are clamped, and how they rub.
-    fn faces(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn faces(&self, page: &mut Page) {
         let mut kinds: Vec<(String, Vec<String>)> = Vec::new();
         for shown in self.shown(|a, b| faces_words(a) == faces_words(b)) {
             let (words, name) =
@@ -108,57 +105,49 @@ impl BoltsPage<'_> {
             }
         }
         match kinds.as_slice() {
-            [(words, _)] => paragraph(f, &format!("Taken for every bolt: {words}."))?,
+            [(words, _)] => page.paragraph(format!("Taken for every bolt: {words}.")),
             kinds => {
                 for (words, names) in kinds {
-                    item(f, "-", &format!("{}: {words}.", names.join("; ")))?;
+                    page.item("-", format!("{}: {words}.", names.join("; ")));
                 }
             }
         }
         let is_usual = |bolt: &PivotBolt| factor(bolt.friction) == factor(Bolt::FRICTION);
         if self.answer.sides.iter().flat_map(|side| &side.bolts).any(is_usual) {
             let [low, high] = Bolt::FRICTION.map(|friction| fixed(friction, 2));
-            paragraph(
-                f,
-                &format!(
+            page.paragraph(format!(
                     "Friction {low} is for painted or oily faces (common practice, no source), {high} for bare steel as rolled (class D of \
                      EN 1090-2, from memory); your own goes into friction in [link.bolt]."
-                ),
-            )?;
+                ));
         }
-        Ok(())
     }
 
     /// How a cam and a lock-out differ.
-    fn cams(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn cams(&self, page: &mut Page) {
         let with_cam: Vec<Shown<'_, PivotBolt>> =
             self.shown(|a, b| a.cam == b.cam).into_iter().filter(|shown| shown.item.cam.is_some()).collect();
         if with_cam.is_empty() {
-            return Ok(());
+            return;
         }
-        paragraph(
-            f,
-            "faces: the clamped faces alone, alike for a lock-out and for a cam; past that the bolt moves within its play. A lock-out plate \
+        page.paragraph("faces: the clamped faces alone, alike for a lock-out and for a cam; past that the bolt moves within its play. A lock-out plate \
              then comes to rest on its guides and cannot go further. A cam has only its two plates' friction against being turned, and \
              once it turns the alignment is gone: \"cam turns\" is faces and plates together. That line is OUR OWN ESTIMATE, no source, never \
              measured: the plates are taken to rub close round the bolt, as under a hexagon. Not known are wear, rust, dirt and \
-             loads that go to and fro, which walk a cam round at less; nor is the guides' friction, which helps.",
-        )?;
+             loads that go to and fro, which walk a cam round at less; nor is the guides' friction, which helps.");
         let same = self.units.to_compare();
         for shown in self.shown(|a, b| cam_words(a, same) == cam_words(b, same)) {
             if let Some(words) = cam_words(shown.item, self.units) {
-                item(f, "-", &format!("{}, {}: {words}", bolt_name(shown.item), shown.words()))?;
+                page.item("-", format!("{}, {}: {words}", bolt_name(shown.item), shown.words()));
             }
         }
-        Ok(())
     }
 
-    fn torque(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn torque(&self, page: &mut Page) {
         let shown = self.shown(|a, b| a.tightened == b.tightened);
         if shown.iter().all(|shown| shown.item.tightened.is_empty()) {
-            return Ok(());
+            return;
         }
-        writeln!(f, "WHAT THE TORQUE MAKES, T = K F d: preload in kN, and what the bolt stands of it")?;
+        page.heading("WHAT THE TORQUE MAKES, T = K F d: preload in kN, and what the bolt stands of it");
         let mut table = Table::new(&["<bolt", "<threads", "K", "preload", "stands", "like dry N m"]);
         for shown in &shown {
             let PivotBolt { thread, class, torque_nm, tightened, .. } = shown.item;
@@ -172,24 +161,21 @@ impl BoltsPage<'_> {
                 table.row([name].into_iter().chain(torque_row(state)));
             }
         }
-        table.write(f)?;
+        page.table(table);
         for shown in &shown {
-            stretched(f, shown)?;
+            stretched(page, shown);
         }
-        paragraph(
-            f,
-            "K, dry: a fastener maker's table; oiled and with anti-seize: common practice, no source. Oil and anti-seize make more \
+        page.paragraph("K, dry: a fastener maker's table; oiled and with anti-seize: common practice, no source. Oil and anti-seize make more \
              preload of the same torque, in the inverse of K; \"like dry\" is the torque whose most preload is no more than on dry \
              threads. Rules of thumb take 25 to 35 percent off for anti-seize (common practice, no source); K scatters more than that. A \
              K that you measured goes into nut_factor. stands: the preload at which pull and twist bring the shank to nine \
-             tenths of its yield stress.",
-        )?;
-        writeln!(f)
+             tenths of its yield stress.");
+        page.gap();
     }
 }
 
 /// Whether the torque stretches the bolt: as its threads are, and as they might be.
-fn stretched(f: &mut fmt::Formatter<'_>, shown: &Shown<'_, PivotBolt>) -> fmt::Result {
+fn stretched(page: &mut Page, shown: &Shown<'_, PivotBolt>) {
     let name = format!("{}, {}", bolt_name(shown.item), shown.words());
     let too_much = || shown.item.tightened.iter().filter(|state| state.too_much);
     for state in too_much().filter(|state| state.is_so) {
@@ -198,7 +184,7 @@ fn stretched(f: &mut fmt::Formatter<'_>, shown: &Shown<'_, PivotBolt>) -> fmt::R
                  the bolt stands.",
             surface(state)
         );
-        item(f, "!", &text)?;
+        page.item("!", text);
     }
     let others: Vec<&str> = too_much().filter(|state| !state.is_so).map(smeared).collect();
     if !others.is_empty() {
@@ -206,9 +192,8 @@ fn stretched(f: &mut fmt::Formatter<'_>, shown: &Shown<'_, PivotBolt>) -> fmt::R
             "{name}: with {} on its threads this torque might stretch the bolt for good.",
             others.join(" or ")
         );
-        item(f, "-", &text)?;
+        page.item("-", text);
     }
-    Ok(())
 }
 
 fn bolt_name(bolt: &PivotBolt) -> String {
@@ -331,9 +316,9 @@ fn torque_row(state: &Tightened) -> [String; 5] {
     ]
 }
 
-fn kits(f: &mut fmt::Formatter<'_>, kits: &Kits) -> fmt::Result {
+fn kits(page: &mut Page, kits: &Kits) {
     let Kits { cams, links, rear_steering, usual, usual_without, usual_with } = kits;
-    writeln!(f, "LOCK-OUT KITS")?;
+    page.heading("LOCK-OUT KITS");
     let need = match cams {
         0 => "This profile has no cam bolt, so there is nothing to lock out.".to_owned(),
         1 => format!(
@@ -351,15 +336,15 @@ fn kits(f: &mut fmt::Formatter<'_>, kits: &Kits) -> fmt::Result {
         None => "The profile does not say which this car is",
     };
     let check = if usual.is_some_and(|usual| usual != *cams) { ": count its cams again" } else { "" };
-    paragraph(
-        f,
-        &format!(
+    page.paragraph(format!(
             "{need} Usual are {usual_without} where the rear wheels are not steered, {usual_with} where they are and the toe links have no \
              cams (common practice, no source). {this_car}{check}."
-        ),
-    )?;
+        ));
     if *cams > 0 {
-        paragraph(f, "`rodset lockout` gives the arm lengths with which nothing moves when the cams go.")?;
+        page.paragraph(format!(
+            "`{}` gives the arm lengths with which nothing moves when the cams go.",
+            page.hint(Hint::LockOut)
+        ));
     }
-    writeln!(f)
+    page.gap();
 }

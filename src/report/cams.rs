@@ -1,16 +1,13 @@
 //! The page of `cams`.
 
-use std::fmt;
-
-use super::heading::{Readings, heading};
+use super::heading::{Readings, head};
+use super::hint::Hint;
 use super::number::{Units, fixed, is_nothing, signed};
-use super::page::Page;
+use super::page::{Page, Printable};
 use super::sides::{Shown, by_side};
 use super::table::Table;
-use super::words::{
-    item, measured_sentence, paragraph, stock_cams_sentence, together_sentence, touchy_sentence,
-};
-use crate::car::{Car, Stance};
+use super::words::{measured_sentence, stock_cams_sentence, together_sentence, touchy_sentence};
+use crate::car::{Car, PerSide, Stance};
 use crate::plan::{CamSetting, CamUse, CamVerdict, OtherCam};
 
 /// What the stock cams can do, for people.
@@ -26,89 +23,82 @@ pub struct CamsPage<'a> {
     pub units: Units,
 }
 
-impl fmt::Display for CamsPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Printable for CamsPage<'_> {
+    fn put(&self, page: &mut Page) {
         let CamVerdict { sides, axle } = self.answer;
-        heading(f, "Stock cam bolts, no arm fitted", self.car, self.stance, self.units)?;
-        paragraph(f, &stock_cams_sentence(self.answer, self.units))?;
-        writeln!(f)?;
+        head(page, "Stock cam bolts, no arm fitted", self.car, self.stance, self.units);
+        page.paragraph(stock_cams_sentence(self.answer, self.units));
+        page.gap();
 
-        let turned = sides.each_ref().map(|side| side.cams.as_slice());
-        let others = other_cams(sides.each_ref().map(|side| side.other_cams.as_slice()), self.units);
+        let turned = sides.each(|side| side.cams.as_slice());
+        let others = other_cams(sides.each(|side| side.other_cams.as_slice()), self.units);
         if turned.iter().any(|cams| !cams.is_empty()) || !others.is_empty() {
             if self.answer.succeeds() {
-                writeln!(f, "TURN THE CAMS TO")?;
+                page.heading("TURN THE CAMS TO");
             } else {
-                writeln!(
-                    f,
-                    "AS FAR AS THE CAMS GO: one that ends stays there, the others meet their figures"
-                )?;
+                page.heading(
+                    "AS FAR AS THE CAMS GO: one that ends stays there, the others meet their figures",
+                );
             }
             if turned.iter().any(|cams| !cams.is_empty()) {
-                cam_table(f, turned, self.units)?;
+                cam_table(page, turned, self.units);
             }
             for sentence in others {
-                item(f, "-", &sentence)?;
+                page.item("-", sentence);
             }
-            writeln!(f)?;
+            page.gap();
         }
 
-        writeln!(f, "THE WHEELS WILL READ")?;
+        page.heading("THE WHEELS WILL READ");
         let mut readings = Readings::new(self.units.toe);
-        readings.row("only lowered", sides.each_ref().map(|side| side.lowered));
-        readings.row("cams as above", sides.each_ref().map(|side| side.best.reading));
-        readings.good_to(sides.each_ref().map(|side| &side.band));
-        readings.wanted(sides.each_ref().map(|side| side.spec));
-        readings.write(f)?;
-        writeln!(f)?;
+        readings.row("only lowered", sides.each(|side| side.lowered));
+        readings.row("cams as above", sides.each(|side| side.best.reading));
+        readings.good_to(sides.each(|side| &side.band));
+        readings.wanted(sides.each(|side| side.spec));
+        readings.put(page);
+        page.gap();
         if !sides.iter().all(|side| side.cams.is_empty()) {
-            paragraph(f, &together_sentence(self.car, axle))?;
-            writeln!(f)?;
+            page.paragraph(together_sentence(self.car, axle));
+            page.gap();
         }
 
         for side in sides {
             for figure in &side.unset {
-                item(f, "-", &format!("{figure}, {}: no cam sets it; it stays as it comes.", side.side))?;
+                page.item("-", format!("{figure}, {}: no cam sets it; it stays as it comes.", side.side));
             }
 
             if let Some(sentence) = touchy_sentence(side.side, &side.certainty, self.units) {
-                item(f, "-", &sentence)?;
+                page.item("-", sentence);
             }
         }
-        item(
-            f,
-            "-",
-            "A cam is a sine: the first mark from the middle moves the pivot most, the last one hardly at all. Never turn \
-             it past 90 degrees: the pivot comes back and the clamp has nothing to hold.",
-        )?;
-        item(
-            f,
-            "-",
-            "Turning a cam with the wheel loaded can damage the bolt: jack and stands first, then lower, roll and read \
+        page.item("-", "A cam is a sine: the first mark from the middle moves the pivot most, the last one hardly at all. Never turn \
+             it past 90 degrees: the pivot comes back and the clamp has nothing to hold.");
+        page.item("-", "Turning a cam with the wheel loaded can damage the bolt: jack and stands first, then lower, roll and read \
              again. Hold the cam while the nut is torqued, to the manual's figure. A seized cam is a reason to stop, not \
-             to pull harder.",
-        )?;
-        item(f, "-", &measured_sentence(self.car, sides.each_ref().map(|side| &side.band), self.units))?;
+             to pull harder.");
+        page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
         if self.answer.succeeds() {
-            let chances = sides.each_ref().map(|side| fixed(side.probability_within_spec * 100.0, 0));
+            let chances = sides.each(|side| fixed(side.probability_within_spec * 100.0, 0));
             let text = format!(
                 "Set like this, without looking again, the left wheel is within spec on {} of 100 such cars, the right one on \
                  {}: turn them to about this, then to the reading.",
-                chances[0], chances[1]
+                chances.left, chances.right
             );
-            item(f, "-", &text)
+            page.item("-", text);
         } else {
-            item(
-                f,
+            page.item(
                 "-",
-                "No setting to drive with. Which arms bring it back, and by how many turns: rodset plan.",
-            )
+                format!(
+                    "No setting to drive with. Which arms bring it back, and by how many turns: {}.",
+                    page.hint(Hint::Plan)
+                ),
+            );
         }
     }
 }
 
 /// What becomes of the cams that are not turned, a sentence for each.
-pub(super) fn other_cams(cams: [&[OtherCam]; 2], units: Units) -> Vec<String> {
+pub(super) fn other_cams(cams: PerSide<&[OtherCam]>, units: Units) -> Vec<String> {
     let same = |a: &OtherCam, b: &OtherCam| other_cam(a, units) == other_cam(b, units);
     let sentence = |shown: Shown<'_, OtherCam>| {
         format!("{} cam, {}: {}", shown.item.link, shown.words(), other_cam(shown.item, units))
@@ -133,25 +123,13 @@ fn other_cam(cam: &OtherCam, units: Units) -> String {
 }
 
 /// Writes cam settings in the words of the bolt, and what the words mean.
-pub(super) fn cam_table(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2], units: Units) -> fmt::Result {
-    cam_rows(f, cams, units)?;
-    cam_words(f)
+pub(super) fn cam_table(page: &mut Page, cams: PerSide<&[CamSetting]>, units: Units) {
+    cam_rows(page, cams, units);
+    cam_words(page);
 }
 
 /// Writes cam settings: how far the pivot goes and which way, how many degrees and marks that is.
-pub(super) fn cam_rows(f: &mut fmt::Formatter<'_>, cams: [&[CamSetting]; 2], units: Units) -> fmt::Result {
-    write!(f, "{}", rows(cams, units))
-}
-
-/// Cam settings and what their words mean, as parts of a page.
-pub(super) fn put_cams(page: &mut Page, cams: [&[CamSetting]; 2], units: Units) {
-    page.table(rows(cams, units));
-    for words in WORDS {
-        page.note(words);
-    }
-}
-
-fn rows(cams: [&[CamSetting]; 2], units: Units) -> Table {
+pub(super) fn cam_rows(page: &mut Page, cams: PerSide<&[CamSetting]>, units: Units) {
     let alike = units.to_compare();
     let [pivot, next] = ["pivot", "next"].map(|head| format!("{head} {}", units.length_name()));
     let mut table = Table::new(&["<cam", "<side", "<sets", "turn", "marks", &pivot, "<", &next, "deg", "<"]);
@@ -159,17 +137,13 @@ fn rows(cams: [&[CamSetting]; 2], units: Units) -> Table {
         let head = [shown.item.link.clone(), shown.side.to_owned(), shown.item.sets.to_string()];
         table.row(head.into_iter().chain(cam_row(shown.item, units)));
     }
-    table
+    page.table(table);
 }
 
-const WORDS: [&str; 2] = [
-    "turn: deg from the middle, plus the way the profile's `along` points;",
-    "next: what one more mark the same way would still change; END: nothing",
-];
-
 /// What the words of [`cam_rows`] mean.
-pub(super) fn cam_words(f: &mut fmt::Formatter<'_>) -> fmt::Result {
-    WORDS.into_iter().try_for_each(|words| writeln!(f, "  {words}"))
+pub(super) fn cam_words(page: &mut Page) {
+    page.note("turn: deg from the middle, plus the way the profile's `along` points;");
+    page.note("next: what one more mark the same way would still change; END: nothing");
 }
 
 fn cam_row(cam: &CamSetting, units: Units) -> [String; 7] {

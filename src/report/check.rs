@@ -1,12 +1,12 @@
 //! The page of `check`.
 
-use std::fmt;
-
+use super::hint::Hint;
 use super::number::{ToeUnit, Units, is_nothing, signed};
+use super::page::{Page, Printable};
 use super::sides::by_side;
 use super::table::Table;
-use super::words::{alike, item, loading, paragraph};
-use crate::car::{Car, Hand, Limit};
+use super::words::{alike, loading};
+use crate::car::{Car, Hand, Limit, PerSide};
 use crate::geometry::Figure;
 use crate::plan::{Description, LinkDescription};
 
@@ -21,17 +21,18 @@ pub struct CheckPage<'a> {
     pub units: Units,
 }
 
-impl fmt::Display for CheckPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Printable for CheckPage<'_> {
+    fn put(&self, page: &mut Page) {
         let Description { name, links, right_links, warnings, .. } = self.answer;
         match warnings.len() {
-            0 => writeln!(f, "{name}: the profile is sound")?,
-            1 => writeln!(f, "{name}: the profile can be used, with one warning (above)")?,
-            count => writeln!(f, "{name}: the profile can be used, with {count} warnings (above)")?,
+            0 => page.line(format!("{name}: the profile is sound")),
+            1 => page.line(format!("{name}: the profile can be used, with one warning (above)")),
+            count => page.line(format!("{name}: the profile can be used, with {count} warnings (above)")),
         }
-        paragraph(f, &loading(self.car))?;
+        page.paragraph(loading(self.car));
 
-        writeln!(f, "\nTHE LINKS: hold a tape to them, centre to centre")?;
+        page.gap();
+        page.heading("THE LINKS: hold a tape to them, centre to centre");
         let small = self.units.small();
         let length = format!("length {}", self.units.length_name());
         let longer = format!("{} longer: camber", small.name);
@@ -40,7 +41,11 @@ impl fmt::Display for CheckPage<'_> {
             unit => format!("toe {}", unit.name()),
         };
         let mut table = Table::new(&["<link", "<side", "<sets", &length, &longer, &toe, "pitch deg"]);
-        for shown in by_side([links, right_links], |link| &link.name, |a, b| self.look_alike(a, b)) {
+        for shown in by_side(
+            PerSide { left: links.as_slice(), right: right_links },
+            |link| &link.name,
+            |a, b| self.look_alike(a, b),
+        ) {
             let link = shown.item;
             table.row(
                 [
@@ -53,22 +58,19 @@ impl fmt::Display for CheckPage<'_> {
                 .chain(effect(shown.hand, link, self.units)),
             );
         }
-        table.write(f)?;
-        writeln!(f)?;
-        paragraph(
-            f,
-            "camber: plus leans out at the top; toe: plus is toe-in; pitch: plus turns the top of the knuckle forward, \
-             which changes how toe moves over bumps.",
-        )?;
-        self.taped(f)?;
-        self.adjusters(f)?;
-        self.cams(f)?;
-        self.taken_over(f)?;
+        page.table(table);
+        page.gap();
+        page.paragraph("camber: plus leans out at the top; toe: plus is toe-in; pitch: plus turns the top of the knuckle forward, \
+             which changes how toe moves over bumps.");
+        self.taped(page);
+        self.adjusters(page);
+        self.cams(page);
+        self.taken_over(page);
         if self.car.sides.iter().all(|side| side.spec.is_none()) {
             let text = "There is no [spec] yet: the figures of the maker's manual for rear camber and toe. `lower` and `travel` do without, \
                         `plan` and `cams` need it.";
-            writeln!(f)?;
-            paragraph(f, text)?;
+            page.gap();
+            page.paragraph(text);
         }
         let unset: Vec<&str> = [(Figure::Camber, "camber"), (Figure::Toe, "toe")]
             .into_iter()
@@ -76,17 +78,20 @@ impl fmt::Display for CheckPage<'_> {
             .map(|(_, name)| name)
             .collect();
         if !unset.is_empty() {
-            item(f, "-", &format!("nothing sets {}: no link says so with `sets`", unset.join(" or ")))?;
+            page.item("-", format!("nothing sets {}: no link says so with `sets`", unset.join(" or ")));
         }
-        Ok(())
     }
 }
 
 impl CheckPage<'_> {
     /// What the stock arms measure, beside their pivots.
-    fn taped(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn taped(&self, page: &mut Page) {
         let Description { links, right_links, .. } = self.answer;
-        for shown in by_side([links, right_links], |link| &link.name, |a, b| self.look_alike(a, b)) {
+        for shown in by_side(
+            PerSide { left: links.as_slice(), right: right_links },
+            |link| &link.name,
+            |a, b| self.look_alike(a, b),
+        ) {
             let LinkDescription { name, length_mm, measured_mm, .. } = shown.item;
             let Some(measured) = measured_mm else { continue };
             let text = format!(
@@ -95,20 +100,21 @@ impl CheckPage<'_> {
                 self.units.with_unit(*measured),
                 self.units.length_signed(measured - length_mm)
             );
-            item(f, "-", &text)?;
+            page.item("-", text);
         }
-        Ok(())
     }
 
-    fn adjusters(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn adjusters(&self, page: &mut Page) {
         let unit = self.units.length_name();
         let Description { links, right_links, .. } = self.answer;
         if links.iter().chain(right_links).any(|link| link.arm.is_some() || link.cam.is_some()) {
-            writeln!(f, "\nWHAT CAN BE ADJUSTED")?;
+            page.gap();
+            page.heading("WHAT CAN BE ADJUSTED");
         }
         let throw = |link: &LinkDescription| link.cam.map(|cam| cam.eccentricity_mm);
         let same = |a: &LinkDescription, b: &LinkDescription| a.arm == b.arm && throw(a) == throw(b);
-        for shown in by_side([links, right_links], |link| &link.name, same) {
+        for shown in by_side(PerSide { left: links.as_slice(), right: right_links }, |link| &link.name, same)
+        {
             let LinkDescription { name, arm, cam, .. } = shown.item;
             if let Some(arm) = arm {
                 let thread = |limit| if limit == Limit::Thread { " (end of its thread)" } else { "" };
@@ -121,7 +127,7 @@ impl CheckPage<'_> {
                     self.units.with_unit(arm.longer_mm),
                     thread(arm.longer_limit),
                 );
-                item(f, "-", &text)?;
+                page.item("-", text);
             }
             if let Some(cam) = cam {
                 let text = format!(
@@ -129,19 +135,19 @@ impl CheckPage<'_> {
                     shown.words(),
                     self.units.with_unit(cam.eccentricity_mm),
                 );
-                item(f, "-", &text)?;
+                page.item("-", text);
             }
         }
-        Ok(())
     }
 
     /// Each cam of each side as it was found: nobody's left and right ones stand alike by themselves.
-    fn cams(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn cams(&self, page: &mut Page) {
         let Description { links, right_links, taken_over, .. } = self.answer;
         if links.iter().chain(right_links).all(|link| link.cam.is_none()) {
-            return Ok(());
+            return;
         }
-        writeln!(f, "\nTHE CAMS AS FOUND, from the middle of their slots")?;
+        page.gap();
+        page.heading("THE CAMS AS FOUND, from the middle of their slots");
         let pivot = format!("pivot {}", self.units.length_name());
         let mut table = Table::new(&["<cam", "<side", "turn deg", "marks", &pivot, "<", "<"]);
         for (i, left) in links.iter().enumerate() {
@@ -167,29 +173,30 @@ impl CheckPage<'_> {
                 ]);
             }
         }
-        table.write(f)?;
-        paragraph(
-            f,
+        page.table(table);
+        page.paragraph(
             "turn, marks, pivot: plus the way the profile's `along` points, on the right its mirror image.",
-        )
+        );
     }
 
     /// What nobody said of the right side.
-    fn taken_over(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn taken_over(&self, page: &mut Page) {
         let Description { links, taken_over, .. } = self.answer;
-        let Some(last) = taken_over.last() else { return Ok(()) };
+        let Some(last) = taken_over.last() else { return };
         let plain = [("wheel.camber", "camber"), ("wheel.toe", "toe"), ("ride.arch_gap", "arch gap")];
         let plain = plain.into_iter().filter(|(key, _)| taken_over.iter().any(|over| over == key));
         let mut words: Vec<String> = plain.map(|(_, word)| word.to_owned()).collect();
         let cams = links.iter().filter(|link| taken_over.contains(&setting_of(&link.name)));
         words.extend(cams.map(|link| format!("the cam of \"{}\"", link.name)));
-        writeln!(f, "\nTAKEN OVER FROM THE LEFT, because the profile does not say it of the right")?;
-        item(f, "-", &words.join(", "))?;
+        page.gap();
+        page.heading("TAKEN OVER FROM THE LEFT, because the profile does not say it of the right");
+        page.item("-", words.join(", "));
         let text = format!(
             "A car's two sides seldom stand alike, its cams least of all. Read the right one too and say it with \
-             `rodset set`, such as \"right.{last}=...\"."
+             `{}`, such as \"right.{last}=...\".",
+            page.hint(Hint::Set)
         );
-        item(f, "-", &text)
+        page.item("-", text);
     }
 
     fn look_alike(&self, a: &LinkDescription, b: &LinkDescription) -> bool {
@@ -212,5 +219,5 @@ fn setting_of(link: &str) -> String {
 fn effect(hand: Hand, link: &LinkDescription, units: Units) -> [String; 3] {
     let (effect, longer) = (link.per_mm, units.small().mm);
     let angle = |per_mm: f64| signed(per_mm * longer, 2);
-    [angle(effect.camber_deg), units.toe.show(hand.index(), effect.toe_deg * longer), angle(effect.pitch_deg)]
+    [angle(effect.camber_deg), units.toe.show(hand, effect.toe_deg * longer), angle(effect.pitch_deg)]
 }

@@ -1,14 +1,12 @@
 //! The page of `clearance`.
 
-use std::fmt;
-
-use super::heading::heading;
+use super::heading::head;
+use super::hint::Hint;
 use super::number::Units;
+use super::page::{Page, Printable};
 use super::sides::by_pair;
 use super::table::Table;
-use super::words::{
-    BY_HAND, CAUTIONS, alike, height_note, item, missing, paragraph, stretch_words, travel_words,
-};
+use super::words::{BY_HAND, CAUTIONS, alike, height_note, missing, stretch_words, travel_words};
 use crate::car::{Car, Stance};
 use crate::plan::{Clearance, ClearanceSide, Gap, Nearest};
 
@@ -28,28 +26,20 @@ pub struct ClearancePage<'a> {
     pub units: Units,
 }
 
-impl fmt::Display for ClearancePage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Clearance", self.car, self.stance, self.units)?;
-        self.verdict(f)?;
-        self.table(f)?;
-        self.remarks(f)?;
-        missing(f, &self.answer.missing)?;
-        writeln!(f, "BEFORE YOU RELY ON IT")?;
-        item(f, "-", BY_HAND)?;
-        item(
-            f,
-            "-",
-            "Gaps are between the shapes as measured: bushes give, a tyre bulges in a corner and grows with speed, and a new \
-             tyre is larger than a worn one.",
-        )?;
-        item(
-            f,
-            "-",
-            "A bent arm is taken to keep its clocking as its bushes hold it. One on two rod ends rolls over as far as they let \
-             it: clock both ends at the new height, lock them, and look at the gap with the arm rolled either way.",
-        )?;
-        item(f, "-", CAUTIONS[1])
+impl Printable for ClearancePage<'_> {
+    fn put(&self, page: &mut Page) {
+        head(page, "Clearance", self.car, self.stance, self.units);
+        self.verdict(page);
+        self.table(page);
+        self.remarks(page);
+        missing(page, &self.answer.missing);
+        page.heading("BEFORE YOU RELY ON IT");
+        page.item("-", BY_HAND);
+        page.item("-", "Gaps are between the shapes as measured: bushes give, a tyre bulges in a corner and grows with speed, and a new \
+             tyre is larger than a worn one.");
+        page.item("-", "A bent arm is taken to keep its clocking as its bushes hold it. One on two rod ends rolls over as far as they let \
+             it: clock both ends at the new height, lock them, and look at the gap with the arm rolled either way.");
+        page.item("-", CAUTIONS[1]);
     }
 }
 
@@ -58,9 +48,10 @@ impl ClearancePage<'_> {
         self.answer.sides.iter().flat_map(|side| side.gaps.iter().map(move |gap| (side, gap)))
     }
 
-    fn verdict(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn verdict(&self, page: &mut Page) {
         let Some((side, gap)) = self.gaps().min_by(|a, b| a.1.counts().from_the_worst(b.1.counts())) else {
-            return paragraph(f, "Nothing could be held against anything yet: see below what to add.\n");
+            page.paragraph("Nothing could be held against anything yet: see below what to add.\n");
+            return;
         };
         let arms = if gap.planned.is_some() { "the arms as planned" } else { "the stock arms" };
         let travel = travel_words(&side.travel, self.units);
@@ -75,23 +66,22 @@ impl ClearancePage<'_> {
         } else {
             format!("SOMETHING TOUCHES with {arms}, wheel {travel}: see the remarks.")
         };
-        paragraph(f, &verdict)?;
+        page.paragraph(verdict);
         if self.answer.sides.iter().any(|side| side.travel.ends_early) {
-            paragraph(
-                f,
+            page.paragraph(
                 "The links themselves end the travel there, before the profile's bump or droop is reached.",
-            )?;
+            );
         }
-        writeln!(f)
+        page.gap();
     }
 
-    fn table(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn table(&self, page: &mut Page) {
         let sides = &self.answer.sides;
         if sides.iter().all(|side| side.gaps.is_empty()) {
-            return Ok(());
+            return;
         }
         let name = self.units.length_name();
-        writeln!(f, "LEAST GAPS over the whole travel")?;
+        page.heading("LEAST GAPS over the whole travel");
         let mut table = Table::new(&[
             "<part",
             "<to",
@@ -103,13 +93,13 @@ impl ClearancePage<'_> {
             "stock arm",
             "<",
         ]);
-        let ordered = sides.each_ref().map(|side| {
+        let ordered = sides.each(|side| {
             let mut gaps = side.gaps.clone();
             gaps.sort_by(|a, b| a.counts().from_the_worst(b.counts()));
             gaps
         });
         let together = |a: &Gap, b: &Gap| a.part == b.part && a.keepout == b.keepout;
-        let shown = by_pair(ordered.each_ref().map(Vec::as_slice), together, look_alike);
+        let shown = by_pair(ordered.each(Vec::as_slice), together, look_alike);
         let near = |gap: &Gap| gap.counts().least_mm < NEAR;
         let far = shown.iter().filter(|shown| !near(shown.item)).count();
         // If nothing is near, the nearest all the same.
@@ -117,22 +107,20 @@ impl ClearancePage<'_> {
         for shown in shown.iter().take(count).filter(|shown| near(shown.item) || count == 1) {
             table.row(self.row(shown.item, shown.side));
         }
-        table.write(f)?;
+        page.table(table);
         if far > 0 {
             let text = format!(
-                "The others stay {} apart or more; --format json has them all.",
-                self.units.with_unit(NEAR)
+                "The others stay {} apart or more; {} has them all.",
+                self.units.with_unit(NEAR),
+                page.hint(Hint::All)
             );
-            paragraph(f, &text)?;
+            page.paragraph(text);
         }
         if shown.iter().any(|shown| shown.item.counts().inside()) {
-            paragraph(
-                f,
-                "inside: the middle of the arm, or more of the tyre than its shoulder, is within the shape; how deep is not known.",
-            )?;
+            page.paragraph("inside: the middle of the arm, or more of the tyre than its shoulder, is within the shape; how deep is not known.");
         }
-        paragraph(f, &height_note(self.stance, self.units))?;
-        writeln!(f)
+        page.paragraph(height_note(self.stance, self.units));
+        page.gap();
     }
 
     fn row(&self, gap: &Gap, side: &str) -> [String; 9] {
@@ -170,11 +158,11 @@ impl ClearancePage<'_> {
         ]
     }
 
-    fn remarks(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn remarks(&self, page: &mut Page) {
         if self.gaps().next().is_none() {
-            return Ok(());
+            return;
         }
-        writeln!(f, "REMARKS")?;
+        page.heading("REMARKS");
         for (side, gap) in self.gaps() {
             let touches = &gap.counts().touches_mm;
             if touches.is_empty() && !gap.overlaps_as_measured() {
@@ -198,19 +186,15 @@ impl ClearancePage<'_> {
                     stretch_words(touches, &side.travel, self.units)
                 )
             };
-            item(f, "-", &text)?;
+            page.item("-", text);
         }
-        item(
-            f,
-            "-",
-            &format!(
+        page.item("-", format!(
                 "A gap is good to {} at your [sigma] of {} a point (95 of 100); one below that is called TIGHT: look at \
                  it with the knuckle raised to that height.",
                 self.units.with_unit(self.answer.good_to_mm),
                 self.units.with_unit(self.car.sigmas.point)
-            ),
-        )?;
-        writeln!(f)
+            ));
+        page.gap();
     }
 
     /// The least gap over the travel.

@@ -1,13 +1,13 @@
 //! The page of `correct`.
 
-use std::fmt;
-
 use super::flags::flag_sentence;
-use super::heading::{Readings, heading};
+use super::heading::{Readings, head};
+use super::hint::Hint;
 use super::number::{Units, fixed, is_nothing, signed, turns, turns_words};
+use super::page::{Page, Printable};
 use super::table::Table;
-use super::words::{AtEnd, item, limit_sentence, paragraph, rotation, thread_words, touchy_sentence};
-use crate::car::{Arm, Car, Hand, Stance};
+use super::words::{AtEnd, limit_sentence, rotation, thread_words, touchy_sentence};
+use crate::car::{Arm, Car, Hand, PerSide, Stance};
 use crate::plan::{ArmTurn, CamTurn, CorrectedSide, Correction, Leave, Origin, RoundSeen};
 
 const BOX: &str = "[ ]";
@@ -27,69 +27,66 @@ pub struct CorrectPage<'a> {
     pub added: Option<&'a str>,
 }
 
-impl fmt::Display for CorrectPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Correction", self.car, self.stance, self.units)?;
-        self.turns(f)?;
-        self.readings(f)?;
-        self.flags(f)?;
-        self.limits(f)?;
-        self.steps(f)?;
-        self.so_far(f)?;
-        self.added(f)?;
-        caveats(f)
+impl Printable for CorrectPage<'_> {
+    fn put(&self, page: &mut Page) {
+        head(page, "Correction", self.car, self.stance, self.units);
+        self.turns(page);
+        self.readings(page);
+        self.flags(page);
+        self.limits(page);
+        self.steps(page);
+        self.so_far(page);
+        self.added(page);
+        caveats(page);
     }
 }
 
 impl CorrectPage<'_> {
-    fn turns(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn turns(&self, page: &mut Page) {
         let sides = &self.answer.sides;
         if sides.iter().all(|side| side.leave.is_some()) {
-            writeln!(f, "TURN NOTHING")?;
+            page.heading("TURN NOTHING");
         } else {
-            writeln!(f, "TURN, each arm and cam from where it stands now")?;
+            page.heading("TURN, each arm and cam from where it stands now");
         }
         if self.answer.doubts_the_last_reading() {
-            item(
-                f,
-                "!",
-                "FIRST SEE WHAT IS ODD, below: turns that follow from a wrong reading or a loose joint are wrong too.",
-            )?;
+            page.item("!", "FIRST SEE WHAT IS ODD, below: turns that follow from a wrong reading or a loose joint are wrong too.");
         }
         for side in sides {
             if let Some(leave) = side.leave {
-                item(f, "-", &format!("{}: LEAVE IT. {}", side.side, leave_sentence(leave, side)))?;
+                page.item("-", format!("{}: LEAVE IT. {}", side.side, leave_sentence(page, leave, side)));
                 continue;
             }
             for arm in &side.arms {
-                self.arm(f, side.side, arm)?;
+                self.arm(page, side.side, arm);
             }
             for cam in &side.cams {
-                cam_item(f, side.side, cam, self.units)?;
+                cam_item(page, side.side, cam, self.units);
             }
             if side.now.within_spec {
                 let nearer = format!(
                     "{}: it is within tolerance as it reads. The turn brings it nearer what is wanted, and may wait.",
                     side.side
                 );
-                item(f, "-", &nearer)?;
+                page.item("-", nearer);
             }
         }
-        writeln!(f)
+        page.gap();
     }
 
     fn fitted(&self, hand: Hand, link: &str) -> Option<&Arm> {
-        self.car.sides[hand.index()].links.iter().find(|l| l.name == link)?.arm.as_ref()
+        self.car.sides[hand].links.iter().find(|l| l.name == link)?.arm.as_ref()
     }
 
-    fn arm(&self, f: &mut fmt::Formatter<'_>, hand: Hand, arm: &ArmTurn) -> fmt::Result {
-        let Some(fitted) = self.fitted(hand, &arm.link) else { return Ok(()) };
+    fn arm(&self, page: &mut Page, hand: Hand, arm: &ArmTurn) {
+        let Some(fitted) = self.fitted(hand, &arm.link) else { return };
         // A tape reads the arm, not the pivots; where the stock arm was not measured, the pivots have to do.
         let off = arm.bench.bench_mm.map_or(0.0, |bench| bench - arm.set_mm);
         if arm.turns == 0.0 {
             let text =
                 format!("{}, {hand}: leave it at {}", arm.link, self.units.with_unit(arm.set_mm + off));
-            return item(f, BOX, &text);
+            page.item(BOX, text);
+            return;
         }
         let way = if arm.turns > 0.0 { "LONGER" } else { "SHORTER" };
         let by = self.units.with_unit((arm.set_mm - arm.now_mm).abs());
@@ -99,38 +96,34 @@ impl CorrectPage<'_> {
             turns_words(arm.turns),
             self.units.with_unit(arm.now_mm + off)
         );
-        item(f, BOX, &text)?;
-        writeln!(f, "        {}", rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0))?;
-        writeln!(
-            f,
+        page.item(BOX, text);
+        page.line(format!("        {}", rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0)));
+        page.line(format!(
             "        then {}, {}",
             self.units.with_both(arm.set_mm + off),
             from_stock(arm.turns_from_stock)
-        )?;
-        writeln!(f, "        {}", thread_words(&arm.thread_left_mm, &arm.thread_least_mm, self.units))?;
+        ));
+        page.line(format!("        {}", thread_words(&arm.thread_left_mm, &arm.thread_least_mm, self.units)));
         if arm.short_of_thread {
-            writeln!(f, "        TOO LITTLE THREAD IN THE BODY: DO NOT DRIVE ON IT")?;
+            page.line("        TOO LITTLE THREAD IN THE BODY: DO NOT DRIVE ON IT");
         }
-        Ok(())
     }
 
-    fn readings(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn readings(&self, page: &mut Page) {
         let Correction { sides, axle_now, axle, .. } = self.answer;
-        writeln!(f, "THE WHEELS WILL READ")?;
+        page.heading("THE WHEELS WILL READ");
         let mut readings = Readings::new(self.units.toe);
         if let Some(expected) = self.answer.rounds.last().and_then(|round| round.expected) {
             readings.row("expected for now", expected);
         }
-        readings.row("they read now", sides.each_ref().map(|side| side.now.reading));
-        readings.good_to(sides.each_ref().map(|side| &side.now_band));
-        readings.row("turned as above", sides.each_ref().map(|side| side.result.reading));
-        readings.good_to(sides.each_ref().map(|side| &side.band));
-        readings.wanted(sides.each_ref().map(|side| side.spec));
-        readings.write(f)?;
-        writeln!(f)?;
-        paragraph(
-            f,
-            &format!(
+        readings.row("they read now", sides.each(|side| side.now.reading));
+        readings.good_to(sides.each(|side| &side.now_band));
+        readings.row("turned as above", sides.each(|side| side.result.reading));
+        readings.good_to(sides.each(|side| &side.band));
+        readings.wanted(sides.each(|side| side.spec));
+        readings.put(page);
+        page.gap();
+        page.paragraph(format!(
                 "{} Thrust angle now {}, then {} deg (plus: the axle points to the left); left minus right camber now {}, \
                  then {} deg.",
                 verdict(self.answer),
@@ -138,14 +131,13 @@ impl CorrectPage<'_> {
                 signed(axle.thrust_angle_deg, 2),
                 signed(axle_now.cross_camber_deg, 2),
                 signed(axle.cross_camber_deg, 2)
-            ),
-        )?;
-        let [left, right] = sides.each_ref().map(|side| fixed(side.probability_within_spec * 100.0, 0));
-        paragraph(f, &format!("Within spec then, in cases of 100: left {left}, right {right}."))?;
+            ));
+        let PerSide { left, right } = sides.each(|side| fixed(side.probability_within_spec * 100.0, 0));
+        page.paragraph(format!("Within spec then, in cases of 100: left {left}, right {right}."));
         for sentence in self.origins() {
-            paragraph(f, &sentence)?;
+            page.paragraph(sentence);
         }
-        writeln!(f)
+        page.gap();
     }
 
     /// Which figures of now were not read, and where they come from.
@@ -178,27 +170,27 @@ impl CorrectPage<'_> {
         sentences
     }
 
-    fn flags(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn flags(&self, page: &mut Page) {
         if self.answer.flags.is_empty() {
-            return Ok(());
+            return;
         }
-        writeln!(f, "WHAT IS ODD")?;
+        page.heading("WHAT IS ODD");
         for flag in &self.answer.flags {
-            item(f, "!", &flag_sentence(flag, self.units, self.answer.rounds.len()))?;
+            page.item("!", flag_sentence(page, flag, self.units, self.answer.rounds.len()));
         }
-        writeln!(f)
+        page.gap();
     }
 
-    fn limits(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn limits(&self, page: &mut Page) {
         let sentences = self.limit_sentences();
         if sentences.is_empty() {
-            return Ok(());
+            return;
         }
-        writeln!(f, "LIMITS")?;
+        page.heading("LIMITS");
         for sentence in sentences {
-            item(f, "-", &sentence)?;
+            page.item("-", sentence);
         }
-        writeln!(f)
+        page.gap();
     }
 
     fn limit_sentences(&self) -> Vec<String> {
@@ -237,10 +229,10 @@ impl CorrectPage<'_> {
     }
 
     /// What one more step does, as far as the readings have shown.
-    fn steps(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn steps(&self, page: &mut Page) {
         let sides = &self.answer.sides;
         if sides.iter().all(|side| side.arms.is_empty()) {
-            return Ok(());
+            return;
         }
         let learnt = if self.answer.rounds.iter().filter(|round| round.expected.is_some()).count() > 1 {
             "as the readings show"
@@ -248,7 +240,7 @@ impl CorrectPage<'_> {
             "by the profile"
         };
         let name = self.units.length_name();
-        writeln!(f, "ONE STEP LONGER DOES, {learnt}; shorter, the opposite")?;
+        page.heading(format!("ONE STEP LONGER DOES, {learnt}; shorter, the opposite"));
         let toe_head = format!("toe {}", self.units.toe.name());
         let mut table = Table::new(&["<arm", "<side", "step, turns", name, "camber deg", &toe_head]);
         for side in sides {
@@ -260,20 +252,20 @@ impl CorrectPage<'_> {
                     turns(step),
                     self.units.length(arm.lead_mm * step),
                     signed(arm.per_turn.camber_deg * step, 2),
-                    self.units.toe.show_fine(side.side.index(), arm.per_turn.toe_deg * step),
+                    self.units.toe.show_fine(side.side, arm.per_turn.toe_deg * step),
                 ]);
             }
         }
-        table.write(f)?;
-        writeln!(f)
+        page.table(table);
+        page.gap();
     }
 
-    fn so_far(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn so_far(&self, page: &mut Page) {
         let rounds = &self.answer.rounds;
         if rounds.len() < 2 {
-            return Ok(());
+            return;
         }
-        writeln!(f, "READ SO FAR")?;
+        page.heading("READ SO FAR");
         let toe_head = format!("toe {}: left", self.units.toe.name());
         let mut table = Table::new(&["<", "<", "camber deg: left", "right", &toe_head, "right", "<"]);
         for (number, round) in (1..).zip(rounds) {
@@ -281,52 +273,58 @@ impl CorrectPage<'_> {
             table.row([
                 number.to_string(),
                 name(round),
-                show(round.camber_deg[0], &|camber| signed(camber, 2)),
-                show(round.camber_deg[1], &|camber| signed(camber, 2)),
-                show(round.toe_deg[0], &|toe| self.units.toe.show(0, toe)),
-                show(round.toe_deg[1], &|toe| self.units.toe.show(1, toe)),
+                show(round.camber_deg.left, &|camber| signed(camber, 2)),
+                show(round.camber_deg.right, &|camber| signed(camber, 2)),
+                show(round.toe_deg.left, &|toe| self.units.toe.show(Hand::Left, toe)),
+                show(round.toe_deg.right, &|toe| self.units.toe.show(Hand::Right, toe)),
                 match (round.expected, round.total_toe_deg) {
                     (None, _) => "other height".to_owned(),
-                    (_, Some(total)) => format!("total {}", self.units.toe.show_total([total / 2.0; 2])),
+                    (_, Some(total)) => {
+                        format!("total {}", self.units.toe.show_total(PerSide::both(total / 2.0)))
+                    }
                     _ => String::new(),
                 },
             ]);
-            if let Some([left, right]) = round.expected {
+            if let Some(PerSide { left, right }) = round.expected {
                 table.row([
                     String::new(),
                     "  expected".to_owned(),
                     signed(left.camber_deg, 2),
                     signed(right.camber_deg, 2),
-                    self.units.toe.show(0, left.toe_deg),
-                    self.units.toe.show(1, right.toe_deg),
+                    self.units.toe.show(Hand::Left, left.toe_deg),
+                    self.units.toe.show(Hand::Right, right.toe_deg),
                 ]);
             }
         }
-        table.write(f)?;
-        writeln!(f)
+        page.table(table);
+        page.gap();
     }
 }
 
 impl CorrectPage<'_> {
-    fn added(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Some(record) = self.added else { return Ok(()) };
+    fn added(&self, page: &mut Page) {
+        let Some(record) = self.added else { return };
         let number = self.answer.rounds.len();
-        paragraph(
-            f,
-            &format!(
-                "Added to {record} as reading {number}. To see this page again, leave out --left, --right and --total-toe: given \
-                 again they are a new reading, of the car with the turns above made."
-            ),
-        )?;
-        writeln!(f)
+        page.paragraph(format!(
+            "Added to {record} as reading {number}. To see this page again, leave out {}, {} and {}: given \
+                 again they are a new reading, of the car with the turns above made.",
+            page.hint(Hint::Left),
+            page.hint(Hint::Right),
+            page.hint(Hint::TotalToe)
+        ));
+        page.gap();
     }
 }
 
-fn caveats(f: &mut fmt::Formatter<'_>) -> fmt::Result {
-    writeln!(f, "BEFORE AND AFTER")?;
-    let caveats = [
+fn caveats(page: &mut Page) {
+    page.heading("BEFORE AND AFTER");
+    page.item("-", format!(
         "Each arm is taken to stand at the length after \"from\", each cam where it was told to be set. Where one does not, \
-         say so: --arm, --cam.",
+         say so: {}, {}.",
+        page.hint(Hint::Arm),
+        page.hint(Hint::Cam)
+    ));
+    page.items("-", [
         "Stands on firm level ground and chocks before anything is turned; nobody under a car on a jack. A cam is not turned \
          with the wheel loaded, and never past 90 degrees.",
         "Down on its wheels, loaded as above, rolled and bounced; then read again. Only a car that has rolled reads true.",
@@ -334,18 +332,15 @@ fn caveats(f: &mut fmt::Formatter<'_>) -> fmt::Result {
          setting. A joint that turns with its nut has undone the turn.",
         "The car maker's manual and the arm maker's figures rule. A licensed workshop has the last word where the law asks for \
          it.",
-    ];
-    for caveat in caveats {
-        item(f, "-", caveat)?;
-    }
-    Ok(())
+    ]);
 }
 
-fn cam_item(f: &mut fmt::Formatter<'_>, hand: Hand, cam: &CamTurn, units: Units) -> fmt::Result {
+fn cam_item(page: &mut Page, hand: Hand, cam: &CamTurn, units: Units) {
     let link = &cam.setting.link;
     if is_nothing(cam.turn_mm) {
         let text = format!("{link} cam, {hand}: leave it at {} degrees", signed(cam.setting.setting_deg, 0));
-        return item(f, BOX, &text);
+        page.item(BOX, text);
+        return;
     }
     let way = if cam.turns_towards_wheel { "OUTBOARD" } else { "INBOARD" };
     let marks = cam.turn_marks.map_or(String::new(), |marks| format!(", {} marks", signed(marks, 1)));
@@ -354,23 +349,25 @@ fn cam_item(f: &mut fmt::Formatter<'_>, hand: Hand, cam: &CamTurn, units: Units)
         units.with_unit(cam.turn_mm.abs()),
         signed(cam.turn_deg, 0)
     );
-    item(f, BOX, &text)?;
+    page.item(BOX, text);
     let marks = cam.setting.marks.map_or(String::new(), |marks| format!(", {} marks", signed(marks, 1)));
-    writeln!(
-        f,
+    page.line(format!(
         "        from {} to {} degrees from its middle{marks}",
         signed(cam.now_deg, 0),
         signed(cam.setting.setting_deg, 0)
-    )
+    ));
 }
 
-fn leave_sentence(leave: Leave, side: &CorrectedSide) -> &'static str {
-    match leave {
+fn leave_sentence(page: &Page, leave: Leave, side: &CorrectedSide) -> String {
+    let words = match leave {
         Leave::Step => "It is within tolerance, and what is missing is less than a step that can be locked.",
         Leave::Noise => "It is within tolerance, and what is missing is less than the reading is good for.",
         Leave::Impossible => {
-            "What it reads CANNOT BE RIGHT, see below; no turns follow from it. A bare number is degrees: minutes are written \
-             15', a distance across the rim \"1.2 mm\". If it really reads so, measure its arms and say how they stand (--arm)."
+            return format!(
+                "What it reads CANNOT BE RIGHT, see below; no turns follow from it. A bare number is degrees: minutes are written \
+             15', a distance across the rim \"1.2 mm\". If it really reads so, measure its arms and say how they stand ({}).",
+                page.hint(Hint::Arm)
+            );
         }
         Leave::Unread => "Nothing was read on it.",
         Leave::Worse => "It is NOT within tolerance, but nothing that can be turned brings it nearer.",
@@ -378,7 +375,8 @@ fn leave_sentence(leave: Leave, side: &CorrectedSide) -> &'static str {
             "It is within tolerance; nothing on this side can be turned."
         }
         Leave::Nothing => "Nothing on this side can be turned.",
-    }
+    };
+    words.to_owned()
 }
 
 fn verdict(answer: &Correction) -> &'static str {

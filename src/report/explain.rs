@@ -1,12 +1,10 @@
 //! The page of an explained figure.
 
-use std::fmt;
-
 use super::glossary::GlossaryPage;
 use super::heading::lowering;
 use super::number::{Units, fixed, signed};
+use super::page::{Page, Printable};
 use super::table::Table;
-use super::words::{item, note, paragraph};
 use crate::car::Hand;
 use crate::explain::{Explained, Explanation, How, Named, SettingStep, Step, Unit};
 
@@ -24,29 +22,29 @@ pub struct ExplainPage<'a> {
     pub units: Units,
 }
 
-impl fmt::Display for ExplainPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Printable for ExplainPage<'_> {
+    fn put(&self, page: &mut Page) {
         let Explained { name, meaning, figures, others, unknown, .. } = self.answer;
-        writeln!(f, "{}: {}", upper_first(name), self.about)?;
+        page.line(format!("{}: {}", upper_first(name), self.about));
         let values: Vec<String> = figures.iter().map(|figure| self.value_of(figure)).collect();
-        writeln!(f, "  {}", values.join("    "))?;
-        writeln!(f)?;
-        paragraph(f, meaning)?;
-        writeln!(f)?;
-        self.how(f)?;
-        self.account(f)?;
-        self.measured(f)?;
-        self.settings(f)?;
-        write_words(f, &format!("{name} {meaning}"))?;
+        page.line(format!("  {}", values.join("    ")));
+        page.gap();
+        page.paragraph(meaning);
+        page.gap();
+        self.how(page);
+        self.account(page);
+        self.measured(page);
+        self.settings(page);
+        write_words(page, &format!("{name} {meaning}"));
         if !unknown.is_empty() {
             let text = format!("No figure goes by \"{}\": passed over.", unknown.join(" "));
-            item(f, "-", &text)?;
+            page.item("-", text);
         }
         if !others.is_empty() {
-            item(f, "-", &format!("These words fit other figures too, such as: {}.", others.join("; ")))?;
+            page.item("-", format!("These words fit other figures too, such as: {}.", others.join("; ")));
         }
         let at: Vec<&str> = figures.iter().map(|figure| figure.at.as_str()).collect();
-        item(f, "-", &format!("In the JSON of the answer it stands at {}.", at.join(" and ")))
+        page.item("-", format!("In the JSON of the answer it stands at {}.", at.join(" and ")));
     }
 }
 
@@ -63,11 +61,11 @@ impl ExplainPage<'_> {
         }
     }
 
-    fn how(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn how(&self, page: &mut Page) {
         let told: Vec<(&How, Option<Hand>)> = (self.answer.figures.iter())
             .filter_map(|figure| Some((figure.how.as_ref()?, figure.side)))
             .collect();
-        let Some((first, others)) = told.split_first() else { return Ok(()) };
+        let Some((first, others)) = told.split_first() else { return };
         let numbers = |(how, side): &(&How, Option<Hand>)| -> Vec<String> {
             how.numbers.iter().map(|number| self.number(number, *side)).collect()
         };
@@ -75,18 +73,18 @@ impl ExplainPage<'_> {
         let filled = how.numbers.iter().zip(&here).fold(how.text.clone(), |text, (number, shown)| {
             text.replace(&format!("{{{}}}", number.key), shown)
         });
-        writeln!(f, "HOW IT IS WORKED OUT")?;
-        paragraph(f, &filled)?;
+        page.heading("HOW IT IS WORKED OUT");
+        page.paragraph(filled);
         // The same words hold for the other side, with some numbers of its own.
         for other in others {
             let there = numbers(other);
             let pairs = here.iter().zip(&there).filter(|(here, there)| here != there);
             let own: Vec<String> = pairs.map(|(here, there)| format!("{there} in place of {here}")).collect();
             if let (Some(hand), false) = (other.1, own.is_empty()) {
-                paragraph(f, &format!("On the {hand}: {}.", own.join(", ")))?;
+                page.paragraph(format!("On the {hand}: {}.", own.join(", ")));
             }
         }
-        writeln!(f)
+        page.gap();
     }
 
     /// A number that stands in the words.
@@ -100,12 +98,12 @@ impl ExplainPage<'_> {
         }
     }
 
-    fn account(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn account(&self, page: &mut Page) {
         let figures = &self.answer.figures;
         if figures.iter().all(|figure| figure.account.len() < 2) {
-            return Ok(());
+            return;
         }
-        writeln!(f, "HOW IT CAME ABOUT FOR THIS CAR, ONE STEP AFTER THE OTHER")?;
+        page.heading("HOW IT CAME ABOUT FOR THIS CAR, ONE STEP AFTER THE OTHER");
         let mut table = self.table("<", &["by"]);
         let mut steps: Vec<Step> =
             figures.iter().flat_map(|figure| &figure.account).map(|stage| stage.step).collect();
@@ -127,8 +125,8 @@ impl ExplainPage<'_> {
             figure.value.map_or(String::new(), |value| self.value(self.answer.unit, figure.side, value, 1))
         });
         table.row(["makes".to_owned()].into_iter().chain(makes));
-        table.write(f)?;
-        writeln!(f)
+        page.table(table);
+        page.gap();
     }
 
     fn step(&self, step: Step, aimed: bool) -> String {
@@ -142,7 +140,7 @@ impl ExplainPage<'_> {
         }
     }
 
-    fn measured(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn measured(&self, page: &mut Page) {
         let figures = &self.answer.figures;
         let count = figures[0].measured.len();
         let effect = |i: usize| {
@@ -164,15 +162,13 @@ impl ExplainPage<'_> {
         let mut order: Vec<usize> = (0..count).filter(|i| shown(*i)).collect();
         order.sort_by(|a, b| effect(*b).total_cmp(&effect(*a)));
         if count == 0 || figures.iter().all(|figure| figure.value.is_none()) {
-            return Ok(());
+            return;
         }
-        writeln!(f, "WHAT IT IS SENSITIVE TO: WHAT WAS MEASURED")?;
+        page.heading("WHAT IT IS SENSITIVE TO: WHAT WAS MEASURED");
         if order.is_empty() {
-            paragraph(
-                f,
-                "Nothing that was measured moves it by as much as is shown, each taken as far off as it may be.",
-            )?;
-            return writeln!(f);
+            page.paragraph("Nothing that was measured moves it by as much as is shown, each taken as far off as it may be.");
+            page.gap();
+            return;
         }
         // Both sides beside each other leave room for one way only.
         let ways: &[&str] = if figures.len() > 1 { &["more"] } else { &["more", "less"] };
@@ -189,7 +185,7 @@ impl ExplainPage<'_> {
             });
             table.row([format!("{}, {known}", moved.what)].into_iter().chain(cells));
         }
-        table.write(f)?;
+        page.table(table);
         let good: Vec<String> =
             figures.iter().filter_map(|figure| Some(self.plain_size(figure.side, figure.good_to?))).collect();
         let mut text = "Each row is the whole question solved again with one thing off by its standard deviation; a point without a side is \
@@ -207,11 +203,11 @@ impl ExplainPage<'_> {
             };
             text += &format!(" All of them together: good to {both} in 95 of 100.");
         }
-        note(f, &text)?;
-        writeln!(f)
+        page.note(text);
+        page.gap();
     }
 
-    fn settings(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn settings(&self, page: &mut Page) {
         let figures = &self.answer.figures;
         let mut keys: Vec<(&str, f64)> = Vec::new();
         for figure in figures {
@@ -227,10 +223,10 @@ impl ExplainPage<'_> {
             }
         }
         if keys.is_empty() {
-            return Ok(());
+            return;
         }
         keys.sort_by(|a, b| b.1.total_cmp(&a.1));
-        writeln!(f, "WHAT ELSE IN THE PROFILE MOVES IT")?;
+        page.heading("WHAT ELSE IN THE PROFILE MOVES IT");
         let mut table = self.table("<key", &["so much more"]);
         for (key, _) in keys.iter().take(SHOWN) {
             let found =
@@ -248,11 +244,11 @@ impl ExplainPage<'_> {
             });
             table.row([format!("{key}, {step} more")].into_iter().chain(cells));
         }
-        table.write(f)?;
+        page.table(table);
         if keys.len() > SHOWN {
-            note(f, &format!("{} more move it less.", keys.len() - SHOWN))?;
+            page.note(format!("{} more move it less.", keys.len() - SHOWN));
         }
-        writeln!(f)
+        page.gap();
     }
 
     /// A table with the same columns for each figure, their sides above them.
@@ -298,7 +294,7 @@ impl ExplainPage<'_> {
 
     /// A figure as pages show it, with more decimals.
     fn value(&self, unit: Unit, side: Option<Hand>, value: f64, more: usize) -> String {
-        let wheel = side.map_or(0, Hand::index);
+        let wheel = side.unwrap_or(Hand::Left);
         match unit {
             Unit::Length => self.units.length_to(value, 1 + more),
             Unit::Angle => signed(value, 2 + more),
@@ -322,7 +318,7 @@ impl ExplainPage<'_> {
 
     fn change_in(&self, units: Units, side: Option<Hand>, change: Option<f64>) -> String {
         let Some(change) = change else { return "lost".to_owned() };
-        let wheel = side.map_or(0, Hand::index);
+        let wheel = side.unwrap_or(Hand::Left);
         match self.answer.unit {
             Unit::Length => units.caliper_signed(change),
             Unit::Angle => signed(change, 3),
@@ -373,13 +369,13 @@ fn upper_first(text: &str) -> String {
 }
 
 /// The words of the trade that stand in a text.
-fn write_words(f: &mut fmt::Formatter<'_>, text: &str) -> fmt::Result {
-    let Ok(glossary) = GlossaryPage::of(None) else { return Ok(()) };
+fn write_words(page: &mut Page, text: &str) {
+    let Ok(glossary) = GlossaryPage::of(None) else { return };
     let met = glossary.met(text, &mut Vec::new());
     if met.is_empty() {
-        return Ok(());
+        return;
     }
-    writeln!(f, "WORDS")?;
-    met.iter().try_for_each(|(word, meaning)| item(f, "-", &format!("{word}: {meaning}")))?;
-    writeln!(f)
+    page.heading("WORDS");
+    page.items("-", met.iter().map(|(word, meaning)| format!("{word}: {meaning}")));
+    page.gap();
 }

@@ -1,12 +1,11 @@
 //! The page of `fit`.
 
-use std::fmt;
-
 use super::heading::Readings;
+use super::hint::Hint;
 use super::number::{LengthUnit, Units, fixed, signed};
+use super::page::{Page, Printable};
 use super::table::Table;
-use super::words::{item, note, paragraph};
-use crate::car::{Car, Stance};
+use crate::car::{Car, PerSide, Stance};
 use crate::geometry::Figure;
 use crate::measure::network::CRITICAL;
 use crate::measure::{Fitted, Moved, Round, SIGMAS_OF_95};
@@ -35,16 +34,16 @@ pub struct FitPage<'a> {
     pub written: Option<&'a str>,
 }
 
-impl fmt::Display for FitPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "Fit to readings: {}", self.car.name)?;
-        paragraph(f, &self.verdict())?;
-        writeln!(f)?;
-        self.predictions(f)?;
-        self.readings(f)?;
-        self.lengths(f)?;
-        self.moved(f)?;
-        self.next(f)
+impl Printable for FitPage<'_> {
+    fn put(&self, page: &mut Page) {
+        page.line(format!("Fit to readings: {}", self.car.name));
+        page.paragraph(self.verdict());
+        page.gap();
+        self.predictions(page);
+        self.readings(page);
+        self.lengths(page);
+        self.moved(page);
+        self.next(page);
     }
 }
 
@@ -88,31 +87,31 @@ impl FitPage<'_> {
         format!("{count} {verdict}")
     }
 
-    fn predictions(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn predictions(&self, page: &mut Page) {
         let (Some(predictions), Some(stance)) = (&self.answer.predictions, self.stance) else {
-            return Ok(());
+            return;
         };
-        let [left, right] = stance.drops.map(|drop| self.units.length(drop));
+        let PerSide { left, right } = stance.drops.map(|drop| self.units.length(drop));
         let name = self.units.length_name();
         let by = if left == right {
             format!("{left} {name}")
         } else {
             format!("{left} {name} left and {right} {name} right")
         };
-        writeln!(f, "LOWERED BY {by}, NOTHING ADJUSTED, THE WHEELS WILL READ")?;
+        page.heading(format!("LOWERED BY {by}, NOTHING ADJUSTED, THE WHEELS WILL READ"));
         let mut table = Readings::new(self.units.toe);
         for (stage, lowering) in [("as measured", &predictions.before), ("fitted", &predictions.after)] {
             let Lowering { sides, .. } = lowering;
-            table.row(stage, sides.each_ref().map(|side| side.lowered.reading));
-            table.good_to(sides.each_ref().map(|side| &side.band));
+            table.row(stage, sides.each(|side| side.lowered.reading));
+            table.good_to(sides.each(|side| &side.band));
         }
-        table.write(f)?;
-        writeln!(f)
+        table.put(page);
+        page.gap();
     }
 
-    fn readings(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn readings(&self, page: &mut Page) {
         let drop = format!("drop {}", self.units.length_name());
-        writeln!(f, "THE READINGS, deg")?;
+        page.heading("THE READINGS, deg");
         let mut table =
             Table::new(&["<state", &drop, "<side", "<figure", "read", "sure to", "before", "fitted", "<"]);
         for reading in &self.answer.fit.readings {
@@ -130,17 +129,17 @@ impl FitPage<'_> {
                 if reading.is_suspect() { "SUSPECT".to_owned() } else { String::new() },
             ]);
         }
-        table.write(f)?;
-        note(f, "sure to: 95 of 100, the height's error with it; before: the car as measured")?;
-        writeln!(f)
+        page.table(table);
+        page.note("sure to: 95 of 100, the height's error with it; before: the car as measured");
+        page.gap();
     }
 
-    fn lengths(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn lengths(&self, page: &mut Page) {
         let (lengths, units) = (&self.answer.fit.lengths, self.units);
         if lengths.is_empty() {
-            return Ok(());
+            return;
         }
-        writeln!(f, "THE STOCK ARMS, {}", units.length_name())?;
+        page.heading(format!("THE STOCK ARMS, {}", units.length_name()));
         let mut table = Table::new(&["<link", "<side", "read", "sure to", "pivots before", "fitted", "<"]);
         for length in lengths {
             table.row([
@@ -153,17 +152,17 @@ impl FitPage<'_> {
                 if length.is_suspect() { "SUSPECT".to_owned() } else { String::new() },
             ]);
         }
-        table.write(f)?;
-        writeln!(f)
+        page.table(table);
+        page.gap();
     }
 
-    fn moved(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn moved(&self, page: &mut Page) {
         let worth = self.answer.fit.moved.iter().filter(|moved| moved.sigmas >= WORTH_SAYING);
         let worth: Vec<&Moved> = worth.take(MOST_NAMED).collect();
         if worth.is_empty() {
-            return Ok(());
+            return;
         }
-        writeln!(f, "WHAT MOVED, the most surprising first")?;
+        page.heading("WHAT MOVED, the most surprising first");
         let mut table = Table::new(&["<number", "<side", "<moved by", "deviations", "<before", "<after"]);
         for moved in worth {
             let of_point = moved.by.len() == 3;
@@ -194,42 +193,38 @@ impl FitPage<'_> {
                 ]);
             }
         }
-        table.write(f)?;
-        note(f, "points: x, y and z; before, after: what it was and is good to, 95 of 100")?;
-        writeln!(f)
+        page.table(table);
+        page.note("points: x, y and z; before, after: what it was and is good to, 95 of 100");
+        page.gap();
     }
 
-    fn next(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn next(&self, page: &mut Page) {
         if self.suspects() > 0 {
-            item(
-                f,
-                "-",
-                "Nothing is written while a reading is suspect. Read it again: was the height right, the car rolled and \
-                 settled, the sign right? Take it out of the record if it was a slip.",
-            )?;
+            page.item("-", "Nothing is written while a reading is suspect. Read it again: was the height right, the car rolled and \
+                 settled, the sign right? Take it out of the record if it was a slip.");
         }
         let camber_only = self.answer.fit.readings.iter().all(|reading| reading.figure == Figure::Camber);
         if camber_only {
-            item(
-                f,
+            page.item(
                 "-",
                 "Only camber was read: toe is hardly known better than before. Two toe readings help most.",
-            )?;
+            );
         }
         match self.written {
             Some(profile) => {
-                item(f, "-", &format!("Wrote {profile}. Plan with it: rodset plan {profile} --drop ..."))
+                page.item(
+                    "-",
+                    format!("Wrote {profile}. Plan with it: {}", page.hint(Hint::PlanOf(profile))),
+                );
             }
-            None => item(f, "-", "To keep what was learned: add --write my-car-2.toml"),
-        }?;
-        item(
-            f,
-            "-",
-            &format!(
+            None => {
+                page.item("-", format!("To keep what was learned: add {}", page.hint(Hint::WriteLearned)));
+            }
+        }
+        page.item("-", format!(
                 "A reading is suspect when it is more than {} deviations off what fits everything else: one sound one of a \
                  thousand is.",
                 fixed(CRITICAL, 2)
-            ),
-        )
+            ));
     }
 }

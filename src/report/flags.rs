@@ -1,22 +1,23 @@
 //! What is odd about readings, in plain sentences.
 
+use super::hint::Hint;
 use super::number::{Units, fixed, signed};
+use super::page::Page;
 use crate::car::Hand;
 use crate::plan::{Cause, Flag};
 
 /// One odd thing and what to do about it; `last` is the number of the last reading, older ones are told in short.
-pub(super) fn flag_sentence(flag: &Flag, units: Units, last: usize) -> String {
+pub(super) fn flag_sentence(page: &Page, flag: &Flag, units: Units, last: usize) -> String {
     let toe = units.toe;
     match flag {
         Flag::Change { side, round, turned, off_deg, usual_deg, causes, .. } => {
-            let index = side.index();
             let mut off = Vec::new();
             if let Some(camber) = off_deg[0] {
                 off.push(format!("camber {} deg ({} is usual)", signed(camber, 2), fixed(usual_deg[0], 2)));
             }
             if let Some(off_toe) = off_deg[1] {
-                let usual = toe.show_size(index, usual_deg[1]);
-                off.push(format!("toe {} {} ({usual} is usual)", toe.show(index, off_toe), toe.name()));
+                let usual = toe.show_size(*side, usual_deg[1]);
+                off.push(format!("toe {} {} ({usual} is usual)", toe.show(*side, off_toe), toe.name()));
             }
             let what = if *turned { "than its turns explain" } else { "though nothing was turned" };
             format!(
@@ -33,16 +34,18 @@ pub(super) fn flag_sentence(flag: &Flag, units: Units, last: usize) -> String {
             let side = if *lower_left_mm >= 0.0 { Hand::Left } else { Hand::Right };
             let (slope, lower) = (fixed(slope_deg.abs(), 2), units.with_unit(lower_left_mm.abs()));
             if *known {
+                let source = page.hint(Hint::Source);
                 format!(
                     "The floor slopes: it is {lower} lower under the {side} wheel, worth {slope} deg of camber. That is taken \
-                     off readings {}; readings with another source, or with none said, are left as they were read (--source). \
+                     off readings {}; readings with another source, or with none said, are left as they were read ({source}). \
                      Better level it, with tiles or thin boards, and read again.",
                     listed(rounds)
                 )
             } else {
+                let turned_round = page.hint(Hint::TurnedRound);
                 format!(
                     "UNEVEN GROUND? The cambers are off by equal and opposite amounts, {slope} deg, as on a floor that is {lower} \
-                     lower under the {side} wheel. Turn the car round, put it on the same spots and read again (--turned-round), \
+                     lower under the {side} wheel. Turn the car round, put it on the same spots and read again ({turned_round}), \
                      or lay a level across, before anything is turned."
                 )
             }

@@ -1,9 +1,8 @@
 //! The words of the trade, in plain words.
 
 use serde::Deserialize;
-use std::fmt;
 
-use super::words::{item, paragraph};
+use super::page::{Page, Printable};
 
 /// The glossary, embedded at build time.
 const TEXT: &str = include_str!("../../data/glossary.toml");
@@ -63,14 +62,13 @@ impl GlossaryPage {
     }
 }
 
-impl fmt::Display for GlossaryPage {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Printable for GlossaryPage {
+    fn put(&self, page: &mut Page) {
         for Word { name, meaning, source, .. } in &self.words {
-            writeln!(f, "{}", name.to_uppercase())?;
-            item(f, " ", meaning)?;
-            paragraph(f, &format!("    ({source})"))?;
+            page.line(name.to_uppercase());
+            page.item(" ", meaning);
+            page.paragraph(format!("    ({source})"));
         }
-        Ok(())
     }
 }
 

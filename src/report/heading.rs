@@ -1,17 +1,14 @@
 //! The head of every page, and the table of readings.
 
-use std::fmt;
-
 use super::number::{ToeUnit, Units, fixed, signed};
 use super::page::Page;
 use super::table::Table;
-use super::words::{loading, note, travel_sentence};
-use crate::car::{Car, Stance};
+use super::words::{loading, travel_sentence};
+use crate::car::{Car, Hand, PerSide, Stance};
 use crate::plan::{Band, Reading, Target};
 
 /// The car, how far it is lowered, how it is loaded, and what travel that leaves.
-pub(super) fn head(title: &str, car: &Car, stance: &Stance, units: Units) -> Page {
-    let mut page = Page::default();
+pub(super) fn head(page: &mut Page, title: &str, car: &Car, stance: &Stance, units: Units) {
     page.title(format!("{title}: {}", car.name));
     page.line(height(stance.drops, stance.front, units));
     page.paragraph(loading(car));
@@ -19,22 +16,10 @@ pub(super) fn head(title: &str, car: &Car, stance: &Stance, units: Units) -> Pag
         page.paragraph(sentence);
     }
     page.gap();
-    page
-}
-
-/// The same, written.
-pub(super) fn heading(
-    f: &mut fmt::Formatter<'_>,
-    title: &str,
-    car: &Car,
-    stance: &Stance,
-    units: Units,
-) -> fmt::Result {
-    write!(f, "{}", head(title, car, stance, units))
 }
 
 /// How far the car is lowered, in words.
-pub(super) fn height(drops: [f64; 2], front: Option<f64>, units: Units) -> String {
+pub(super) fn height(drops: PerSide<f64>, front: Option<f64>, units: Units) -> String {
     let front = match front {
         Some(front) => format!("front lowered by {}", units.with_unit(front)),
         None => "front taken to follow the rear".to_owned(),
@@ -43,17 +28,17 @@ pub(super) fn height(drops: [f64; 2], front: Option<f64>, units: Units) -> Strin
 }
 
 /// How far its rear is, in words.
-pub(super) fn lowering(drops: [f64; 2], units: Units) -> String {
+pub(super) fn lowering(drops: PerSide<f64>, units: Units) -> String {
     let name = units.length_name();
     match drops.map(|drop| units.length(drop)) {
         _ if drops.iter().all(|drop| drop.abs() < f64::EPSILON) => {
             "at the height it was measured at".to_owned()
         }
-        [left, right] if left == right && drops[0] < 0.0 => {
-            format!("raised by {}", units.with_unit(-drops[0]))
+        PerSide { left, right } if left == right && drops.left < 0.0 => {
+            format!("raised by {}", units.with_unit(-drops.left))
         }
-        [left, right] if left == right => format!("lowered by {left} {name}"),
-        [left, right] => format!("lowered: left by {left}, right by {right} {name}"),
+        PerSide { left, right } if left == right => format!("lowered by {left} {name}"),
+        PerSide { left, right } => format!("lowered: left by {left}, right by {right} {name}"),
     }
 }
 
@@ -72,51 +57,51 @@ impl Readings {
     }
 
     /// What the two wheels read at one stage.
-    pub(super) fn row(&mut self, stage: &str, readings: [Reading; 2]) {
-        let [left, right] = readings;
+    pub(super) fn row(&mut self, stage: &str, readings: PerSide<Reading>) {
+        let PerSide { left, right } = readings;
         self.table.row([
             stage.to_owned(),
             signed(left.camber_deg, 2),
             signed(right.camber_deg, 2),
-            self.toe.show(0, left.toe_deg),
-            self.toe.show(1, right.toe_deg),
-            self.toe.show_total([left.toe_deg, right.toe_deg]),
+            self.toe.show(Hand::Left, left.toe_deg),
+            self.toe.show(Hand::Right, right.toe_deg),
+            self.toe.show_total(PerSide { left: left.toe_deg, right: right.toe_deg }),
         ]);
     }
 
     /// The same for figures of each wheel that do not belong to one car, so that there is no total.
-    pub(super) fn row_of_each(&mut self, stage: &str, [left, right]: [Reading; 2]) {
+    pub(super) fn row_of_each(&mut self, stage: &str, PerSide { left, right }: PerSide<Reading>) {
         self.table.row([
             stage.to_owned(),
             signed(left.camber_deg, 2),
             signed(right.camber_deg, 2),
-            self.toe.show(0, left.toe_deg),
-            self.toe.show(1, right.toe_deg),
+            self.toe.show(Hand::Left, left.toe_deg),
+            self.toe.show(Hand::Right, right.toe_deg),
         ]);
     }
 
     /// What they should read.
-    pub(super) fn wanted(&mut self, targets: [Target; 2]) {
+    pub(super) fn wanted(&mut self, targets: PerSide<Target>) {
         self.row("wanted", targets.map(|t| Reading { camber_deg: t.camber_deg, toe_deg: t.toe_deg }));
-        let [left, right] = targets;
+        let PerSide { left, right } = targets;
         self.table.row([
             "  give or take".to_owned(),
             fixed(left.camber_tolerance_deg, 2),
             fixed(right.camber_tolerance_deg, 2),
-            self.toe.show_size(0, left.toe_tolerance_deg),
-            self.toe.show_size(1, right.toe_tolerance_deg),
+            self.toe.show_size(Hand::Left, left.toe_tolerance_deg),
+            self.toe.show_size(Hand::Right, right.toe_tolerance_deg),
         ]);
     }
 
     /// How good the row above is.
-    pub(super) fn good_to(&mut self, bands: [&Band; 2]) {
-        let [left, right] = bands;
+    pub(super) fn good_to(&mut self, bands: PerSide<&Band>) {
+        let PerSide { left, right } = bands;
         self.table.row([
             "  good to, 95 of 100".to_owned(),
             fixed(left.camber_deg, 2),
             fixed(right.camber_deg, 2),
-            self.toe.show_size(0, left.toe_deg),
-            self.toe.show_size(1, right.toe_deg),
+            self.toe.show_size(Hand::Left, left.toe_deg),
+            self.toe.show_size(Hand::Right, right.toe_deg),
         ]);
     }
 
@@ -124,18 +109,10 @@ impl Readings {
     pub(super) fn blank(&mut self, stage: &str) {
         self.table.row([stage, "______", "______", "______", "______", "______"].map(str::to_owned));
     }
-}
 
-impl Readings {
     /// The table and what its signs mean, as parts of a page.
     pub(super) fn put(self, page: &mut Page) {
         page.table(self.table);
         page.note(SIGNS);
-    }
-
-    /// Writes the table as wide as the page is that it stands on.
-    pub(super) fn write(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.table.write(f)?;
-        note(f, SIGNS)
     }
 }

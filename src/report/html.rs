@@ -10,21 +10,28 @@ use super::table::Table;
 /// Underscores in a row, at least so many, are a blank to be filled in.
 const BLANK: usize = 6;
 
-/// A whole file. Each of the pages begins on a sheet of its own; `foot` stands under all of them.
-pub(super) fn document(title: &str, foot: &str, pages: &[Page]) -> String {
-    let pages: String = pages.iter().map(part).collect();
-    format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n\
-         <meta name=\"viewport\" content=\"width=device-width\"/>\n<title>{}</title>\n<style>\n{}</style>\n</head>\n<body>\n{pages}\
-         <footer>{}</footer>\n</body>\n</html>\n",
-        escape(title),
-        include_str!("sheet.css"),
-        text(foot)
-    )
+impl Page {
+    /// The page as a whole HTML file to be printed.
+    pub fn html(&self) -> String {
+        let title = self.blocks.iter().find_map(|block| match block {
+            Block::Title(text) | Block::Heading(text) | Block::Line(text) => Some(text.as_str()),
+            _ => None,
+        });
+        let sheets = (self.blocks.split(|block| matches!(block, Block::NewSheet)))
+            .fold(String::new(), |sheets, sheet| sheets + "<main>\n" + &sections(sheet) + "</main>\n");
+        let foot: String = self.blocks.iter().find_map(foot).unwrap_or_default();
+        format!(
+            "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n\
+             <meta name=\"viewport\" content=\"width=device-width\"/>\n<title>{}</title>\n<style>\n{}</style>\n</head>\n<body>\n\
+             {sheets}{foot}</body>\n</html>\n",
+            escape(title.unwrap_or_default()),
+            include_str!("sheet.css")
+        )
+    }
 }
 
-fn part(page: &Page) -> String {
-    format!("<main>\n{}</main>\n", sections(&page.blocks))
+fn foot(block: &Block) -> Option<String> {
+    if let Block::Foot(words) = block { Some(format!("<footer>{}</footer>\n", text(words))) } else { None }
 }
 
 /// Every heading begins a section, so that short ones stay in one piece.
@@ -46,6 +53,10 @@ fn element(block: &Block) -> String {
         Block::Heading(heading) => format!("<h2>{}</h2>\n", text(heading)),
         Block::Paragraph(words) => format!("<p>{}</p>\n", text(words)),
         Block::Line(words) => format!("<p class=\"line\">{}</p>\n", text(words)),
+        Block::Verbatim(lines) => {
+            let lines: Vec<String> = lines.lines().map(escape).collect();
+            format!("<pre>{}</pre>\n", lines.join("\n"))
+        }
         Block::Item(mark, words) => {
             // What stands in from its step is part of it.
             let class = if mark.starts_with(' ') { "item under" } else { "item" };
@@ -60,10 +71,10 @@ fn element(block: &Block) -> String {
         }
         Block::Table(cells) => table(cells),
         Block::Note(words) => format!("<p class=\"note\">{}</p>\n", text(words)),
-        Block::Gap => String::new(),
+        Block::Gap | Block::NewSheet | Block::Foot(_) => String::new(),
         Block::Picture(svg) => format!("<figure>\n{svg}</figure>\n"),
         Block::Together(parts) => {
-            let inner: String = parts.blocks.iter().map(element).collect();
+            let inner: String = parts.iter().map(element).collect();
             format!("<div class=\"together\">\n{inner}</div>\n")
         }
     }

@@ -1,13 +1,12 @@
 //! The page of `joints`.
 
-use std::fmt;
-
-use super::heading::heading;
+use super::heading::head;
 use super::number::{Units, fixed};
+use super::page::{Page, Printable};
 use super::sides::by_pair;
 use super::table::Table;
-use super::words::{BY_HAND, CAUTIONS, height_note, item, missing, paragraph, stretch_words, travel_words};
-use crate::car::{Car, Stance};
+use super::words::{BY_HAND, CAUTIONS, height_note, missing, stretch_words, travel_words};
+use crate::car::{Car, PerSide, Stance};
 use crate::plan::{ArmEnd, Bush, JointAngles, JointSide, Plunge, RodEnd, ShaftAngles, ShaftJoint, Worst};
 
 /// How far joints tilt and bushes wind up, for people.
@@ -23,36 +22,28 @@ pub struct JointsPage<'a> {
     pub units: Units,
 }
 
-impl fmt::Display for JointsPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Joints", self.car, self.stance, self.units)?;
-        self.verdict(f)?;
-        self.bushes(f)?;
-        self.rod_ends(f)?;
-        self.driveshaft(f)?;
-        self.heights(f)?;
-        missing(f, &self.answer.missing)?;
-        writeln!(f, "BEFORE YOU RELY ON IT")?;
-        item(f, "-", BY_HAND)?;
-        item(
-            f,
-            "-",
-            "Rod ends: set both square to their bolts at the new height, hold them, tighten the lock nuts; otherwise half of \
-             the angle is used up standing still. A rod end that binds levers its bolt or unscrews its thread.",
-        )?;
-        item(
-            f,
-            "-",
-            "Bushes and driveshaft joints: the makers' figures rule. Common practice, no source: a bush wound by more than 10 \
-             to 15 deg standing still does not last.",
-        )?;
-        item(f, "-", CAUTIONS[1])
+impl Printable for JointsPage<'_> {
+    fn put(&self, page: &mut Page) {
+        head(page, "Joints", self.car, self.stance, self.units);
+        self.verdict(page);
+        self.bushes(page);
+        self.rod_ends(page);
+        self.driveshaft(page);
+        self.heights(page);
+        missing(page, &self.answer.missing);
+        page.heading("BEFORE YOU RELY ON IT");
+        page.item("-", BY_HAND);
+        page.item("-", "Rod ends: set both square to their bolts at the new height, hold them, tighten the lock nuts; otherwise half of \
+             the angle is used up standing still. A rod end that binds levers its bolt or unscrews its thread.");
+        page.item("-", "Bushes and driveshaft joints: the makers' figures rule. Common practice, no source: a bush wound by more than 10 \
+             to 15 deg standing still does not last.");
+        page.item("-", CAUTIONS[1]);
     }
 }
 
 impl JointsPage<'_> {
-    fn verdict(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let [left, right] = &self.answer.sides;
+    fn verdict(&self, page: &mut Page) {
+        let PerSide { left, right } = &self.answer.sides;
         let looked = |side: &JointSide| !side.rod_ends.is_empty() || side.driveshaft.is_some();
         let verdict = if !self.answer.succeeds() {
             "SOMETHING BINDS on the way: see the marks."
@@ -61,59 +52,55 @@ impl JointsPage<'_> {
         } else {
             "No rod end and no driveshaft could be looked at."
         };
-        paragraph(f, &format!("{verdict} Wheel {}.", travel_words(&left.travel, self.units)))?;
+        page.paragraph(format!("{verdict} Wheel {}.", travel_words(&left.travel, self.units)));
         if left.travel.ends_early || right.travel.ends_early {
-            paragraph(
-                f,
+            page.paragraph(
                 "The links themselves end the travel there, before the profile's bump or droop is reached.",
-            )?;
+            );
         }
-        writeln!(f)
+        page.gap();
     }
 
-    fn bushes(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn bushes(&self, page: &mut Page) {
         let sides = &self.answer.sides;
         if sides.iter().all(|side| side.bushes.is_empty()) {
-            return Ok(());
+            return;
         }
-        writeln!(f, "RUBBER BUSHES: loosen every one and clamp it again at the new height")?;
+        page.heading("RUBBER BUSHES: loosen every one and clamp it again at the new height");
         let name = self.units.length_name();
-        let place = match sides.each_ref().map(|side| side.arch_gap_mm.map(|gap| self.units.length(gap))) {
-            [Some(left), Some(right)] if left == right => {
+        let place = match sides.each(|side| side.arch_gap_mm.map(|gap| self.units.length(gap))).all() {
+            Some(PerSide { left, right }) if left == right => {
                 format!("There hub centre to arch lip is {left} {name}. ")
             }
-            [Some(left), Some(right)] => {
+            Some(PerSide { left, right }) => {
                 format!(
                     "There hub centre to arch lip is {left} {name} on the left, {right} {name} on the right. "
                 )
             }
             _ => String::new(),
         };
-        paragraph(
-            f,
-            &format!(
+        page.paragraph(format!(
                 "{place}How far each is wound, deg, if it is left as it was (standing, worst), clamped with the wheel hanging \
                  (standing), clamped again at the new height (worst):"
-            ),
-        )?;
+            ));
         let mut table =
             Table::new(&["<link", "<end", "<side", "as it was", "worst", "hanging", "clamped again"]);
         let together = |a: &Bush, b: &Bush| a.link == b.link && a.end == b.end;
         let alike = |a: &Bush, b: &Bush| bush_row(a) == bush_row(b);
-        for shown in by_pair(sides.each_ref().map(|side| side.bushes.as_slice()), together, alike) {
+        for shown in by_pair(sides.each(|side| side.bushes.as_slice()), together, alike) {
             let head = [shown.item.link.clone(), end_name(shown.item.end).to_owned(), shown.side.to_owned()];
             table.row(head.into_iter().chain(bush_row(shown.item)));
         }
-        table.write(f)?;
-        writeln!(f)
+        page.table(table);
+        page.gap();
     }
 
-    fn rod_ends(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn rod_ends(&self, page: &mut Page) {
         let sides = &self.answer.sides;
         if sides.iter().all(|side| side.rod_ends.is_empty()) {
-            return Ok(());
+            return;
         }
-        writeln!(f, "ROD ENDS: how far each tilts, deg, locked square to its bolt at the new height")?;
+        page.heading("ROD ENDS: how far each tilts, deg, locked square to its bolt at the new height");
         let (units, same) = (self.units, self.units.to_compare());
         let lip = format!("lip {}", units.length_name());
         let mut table = Table::new(&[
@@ -121,16 +108,13 @@ impl JointsPage<'_> {
         ]);
         let together = |a: &RodEnd, b: &RodEnd| a.link == b.link && a.end == b.end;
         let alike = |a: &RodEnd, b: &RodEnd| rod_end_row(a, same) == rod_end_row(b, same);
-        for shown in by_pair(sides.each_ref().map(|side| side.rod_ends.as_slice()), together, alike) {
+        for shown in by_pair(sides.each(|side| side.rod_ends.as_slice()), together, alike) {
             let head = [shown.item.link.clone(), end_name(shown.item.end).to_owned(), shown.side.to_owned()];
             table.row(head.into_iter().chain(rod_end_row(shown.item, units)));
         }
-        table.write(f)?;
+        page.table(table);
         if sides.iter().flat_map(|side| &side.rod_ends).any(|end| !end.both_bolts_known) {
-            paragraph(
-                f,
-                "*: the bolt at the other end is not known, so what the two bolts twist is left out; the tilt may be more.",
-            )?;
+            page.paragraph("*: the bolt at the other end is not known, so what the two bolts twist is left out; the tilt may be more.");
         }
         for side in sides {
             for rod_end in &side.rod_ends {
@@ -144,31 +128,29 @@ impl JointsPage<'_> {
                     side.side,
                     stretch_words(&rod_end.binds_mm, &side.travel, units)
                 );
-                item(f, "!", &text)?;
+                page.item("!", text);
             }
         }
-        writeln!(f)
+        page.gap();
     }
 
     /// What the heights in the tables above are counted from.
-    fn heights(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn heights(&self, page: &mut Page) {
         let told = |side: &JointSide| !side.rod_ends.is_empty() || side.driveshaft.is_some();
         if self.answer.sides.iter().any(told) {
-            paragraph(f, &height_note(self.stance, self.units))?;
-            writeln!(f)?;
+            page.paragraph(height_note(self.stance, self.units));
+            page.gap();
         }
-        Ok(())
     }
 
-    fn driveshaft(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let shafts = self.answer.sides.each_ref().map(|side| side.driveshaft.as_slice());
+    fn driveshaft(&self, page: &mut Page) {
+        let shafts = self.answer.sides.each(|side| side.driveshaft.as_slice());
         if shafts.iter().all(|shafts| shafts.is_empty()) {
-            return Ok(());
+            return;
         }
-        writeln!(
-            f,
-            "DRIVESHAFT: how far its joints bend; how far it slides in (minus) and out from\nwhere it was"
-        )?;
+        page.heading(
+            "DRIVESHAFT: how far its joints bend; how far it slides in (minus) and out from\nwhere it was",
+        );
         let (units, same) = (self.units, self.units.to_compare());
         let lip = format!("lip {}", units.length_name());
         let mut table =
@@ -178,8 +160,8 @@ impl JointsPage<'_> {
                 table.row([name, shown.side.to_owned()].into_iter().chain(row));
             }
         }
-        table.write(f)?;
-        writeln!(f)
+        page.table(table);
+        page.gap();
     }
 }
 

@@ -1,8 +1,6 @@
 //! The keys of a file: what each means, what it takes, and how to measure it.
 
-use std::fmt;
-
-use super::words::item;
+use super::page::{Page, Printable};
 
 /// All that is to be said of a key.
 #[derive(Debug)]
@@ -28,18 +26,19 @@ pub struct KeysPage<'a> {
     pub keys: Vec<KeyEntry<'a>>,
 }
 
-impl fmt::Display for KeysPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Printable for KeysPage<'_> {
+    fn put(&self, page: &mut Page) {
         for KeyEntry { path, meaning, how, range, examples, needed } in &self.keys {
-            writeln!(f, "{path}{}", if *needed { "  (needed)" } else { "" })?;
-            item(f, " ", meaning)?;
-            for (head, text) in [("Takes", range.as_str()), ("Such as", &examples.join("   or   ")), ("Measure", how)] {
+            page.line(format!("{path}{}", if *needed { "  (needed)" } else { "" }));
+            page.item(" ", *meaning);
+            for (head, text) in
+                [("Takes", range.as_str()), ("Such as", &examples.join("   or   ")), ("Measure", how)]
+            {
                 if !text.is_empty() {
-                    item(f, " ", &format!("{head}: {text}"))?;
+                    page.item(" ", format!("{head}: {text}"));
                 }
             }
-            writeln!(f)?;
+            page.line("");
         }
-        Ok(())
     }
 }

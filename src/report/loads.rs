@@ -1,13 +1,13 @@
 //! The page of `loads`.
 
-use std::fmt;
-
-use super::heading::heading;
+use super::heading::head;
+use super::hint::Hint;
 use super::number::{Units, fixed, signed};
+use super::page::{Page, Printable};
 use super::sides::{by_pair, by_side};
 use super::table::Table;
-use super::words::{CAUTIONS, NO_APPROVAL, item, missing, not_held_sentence, paragraph, travel_words};
-use crate::car::{Car, Said, Stance};
+use super::words::{CAUTIONS, NO_APPROVAL, missing, not_held_sentence, travel_words};
+use crate::car::{Car, Hand, PerSide, Said, Stance};
 use crate::strength::{CaseLoads, Chain, ChainPart, Holder, LinkLoad, LoadSide, Loads, PartStrength, Swap};
 
 /// What the links carry, for people.
@@ -23,85 +23,73 @@ pub struct LoadsPage<'a> {
     pub units: Units,
 }
 
-impl fmt::Display for LoadsPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Loads in the links", self.car, self.stance, self.units)?;
-        paragraph(f, NO_APPROVAL)?;
-        writeln!(f)?;
-        self.chains(f)?;
-        self.at_drop(f)?;
-        self.over_travel(f)?;
-        self.under_the_spring(f)?;
-        self.cases(f)?;
-        missing(f, &self.answer.missing)?;
-        writeln!(f, "BEFORE YOU RELY ON IT")?;
-        item(
-            f,
-            "-",
-            "The loads are taken to stand still, links to be rigid and to turn freely at both ends. A real blow is shorter and \
+impl Printable for LoadsPage<'_> {
+    fn put(&self, page: &mut Page) {
+        head(page, "Loads in the links", self.car, self.stance, self.units);
+        page.paragraph(NO_APPROVAL);
+        page.gap();
+        self.chains(page);
+        self.at_drop(page);
+        self.over_travel(page);
+        self.under_the_spring(page);
+        self.cases(page);
+        missing(page, &self.answer.missing);
+        page.heading("BEFORE YOU RELY ON IT");
+        page.item("-", "The loads are taken to stand still, links to be rigid and to turn freely at both ends. A real blow is shorter and \
              may be harder; rubber, anti-roll bar, the shaft's own twist and what wheel and brake weigh when they are thrown about \
              are left out; so is the tyre's own twist in a bend, whose push comes some centimetres behind the middle and loads the toe \
-             link. Damper and stops are taken to push and hold in the spring's line.",
-        )?;
-        item(
-            f,
-            "-",
-            "An arm without a bend in the profile is taken as perfectly straight; a dent, rust or a weld takes from what it stands. Rod \
-             ends are rated along and across by their makers: the lesser figure counts.",
-        )?;
-        item(f, "-", CAUTIONS[2])?;
-        item(f, "-", CAUTIONS[3])
+             link. Damper and stops are taken to push and hold in the spring's line.");
+        page.item("-", "An arm without a bend in the profile is taken as perfectly straight; a dent, rust or a weld takes from what it stands. Rod \
+             ends are rated along and across by their makers: the lesser figure counts.");
+        page.item("-", CAUTIONS[2]);
+        page.item("-", CAUTIONS[3]);
     }
 }
 
 impl LoadsPage<'_> {
-    fn case(&self, side: usize, index: usize) -> &[LinkLoad] {
-        self.answer.sides[side].cases.get(index).map_or(&[], |case: &CaseLoads| case.links.as_slice())
+    fn case(&self, hand: Hand, index: usize) -> &[LinkLoad] {
+        self.answer.sides[hand].cases.get(index).map_or(&[], |case: &CaseLoads| case.links.as_slice())
     }
 
-    fn at_drop(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let [left, right] = &self.answer.sides;
-        writeln!(f, "ALONG EACH LINK AT THE DROP, kN (plus: pulled, minus: pushed together)")?;
+    fn at_drop(&self, page: &mut Page) {
+        let PerSide { left, right } = &self.answer.sides;
+        page.heading("ALONG EACH LINK AT THE DROP, kN (plus: pulled, minus: pushed together)");
         let names: Vec<&str> = self.answer.cases.iter().map(|case| case.case.name()).collect();
         let mut table = Table::new(&[["<link", "<side"].as_slice(), &names].concat());
-        let rows = [0, 1].map(|side| self.rows(side));
-        for shown in by_side(rows.each_ref().map(Vec::as_slice), |row| &row[0], |a, b| a == b) {
+        let rows = PerSide::of(|hand| self.rows(hand));
+        for shown in by_side(rows.each(Vec::as_slice), |row| &row[0], |a, b| a == b) {
             let [link, rest @ ..] = shown.item.as_slice() else { continue };
             table.row([link.clone(), shown.side.to_owned()].into_iter().chain(rest.iter().cloned()));
         }
         if rows.iter().any(|rows| !rows.is_empty()) {
-            table.write(f)?;
+            page.table(table);
         }
         for side in &self.answer.sides {
             if let Some(sentence) = not_held_sentence(side.side, side.not_held_mm, self.units) {
-                item(f, "!", &sentence)?;
+                page.item("!", sentence);
             }
         }
         if left.wheel_load_known && right.wheel_load_known {
             let [a, b] = [left, right].map(|side| fixed(side.wheel_load_n / 1000.0, 2));
             if a == b {
-                paragraph(f, &format!("Each wheel carries {a} kN standing."))?;
+                page.paragraph(format!("Each wheel carries {a} kN standing."));
             } else {
-                paragraph(f, &format!("Standing, the left wheel carries {a} kN, the right one {b} kN."))?;
+                page.paragraph(format!("Standing, the left wheel carries {a} kN, the right one {b} kN."));
             }
         } else {
-            paragraph(
-                f,
+            page.paragraph(
                 "The profile does not say what a wheel carries: these are for 1 kN on it, so multiply.",
-            )?;
+            );
         }
         if [left, right].iter().any(|side| side.holder == Holder::WheelCentre) {
-            paragraph(
-                f,
-                "Nor does it say where the spring sits: the wheel is taken as held upright at its centre. A spring that sits on a link \
-                 changes what all of them carry.",
-            )?;
+            page.paragraph("Nor does it say where the spring sits: the wheel is taken as held upright at its centre. A spring that sits on a link \
+                 changes what all of them carry.");
         }
-        writeln!(f)
+        page.gap();
     }
 
-    fn rows(&self, side: usize) -> Vec<Vec<String>> {
-        let cases = &self.answer.sides[side].cases;
+    fn rows(&self, hand: Hand) -> Vec<Vec<String>> {
+        let cases = &self.answer.sides[hand].cases;
         let Some(first) = cases.first() else { return Vec::new() };
         let mut rows: Vec<Vec<String>> = (0..first.links.len())
             .map(|i| {
@@ -117,12 +105,12 @@ impl LoadsPage<'_> {
     }
 
     /// What gives first, in a kerb strike.
-    fn chains(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let chains = self.answer.sides.each_ref().map(|side| side.chains.as_slice());
+    fn chains(&self, page: &mut Page) {
+        let chains = self.answer.sides.each(|side| side.chains.as_slice());
         if chains.iter().all(|chains| chains.iter().all(|chain| chain.parts.is_empty())) {
-            return Ok(());
+            return;
         }
-        writeln!(f, "WHAT GIVES FIRST IN A KERB STRIKE, the part that is used up most first")?;
+        page.heading("WHAT GIVES FIRST IN A KERB STRIKE, the part that is used up most first");
         let same = |a: &Chain, b: &Chain| a.link == b.link && a.adjustable == b.adjustable;
         let shown = by_pair(chains, same, |a, b| chain_rows(a) == chain_rows(b));
         let mut table =
@@ -134,13 +122,13 @@ impl LoadsPage<'_> {
                 table.row(name.map(str::to_owned).into_iter().chain(row));
             }
         }
-        table.write(f)?;
-        self.swaps(f)?;
+        page.table(table);
+        self.swaps(page);
         let compared = self.units.to_compare();
         for shown in by_pair(chains, same, |a, b| chain_remarks(a, compared) == chain_remarks(b, compared)) {
             for (mark, remark) in chain_remarks(shown.item, self.units) {
                 let name = format!("{}, {} arm, {}", shown.item.link, arm_name(shown.item), shown.words());
-                item(f, mark, &format!("{name}: {remark}"))?;
+                page.item(mark, format!("{name}: {remark}"));
             }
         }
         let is_bent = |side: &LoadSide| {
@@ -150,72 +138,63 @@ impl LoadsPage<'_> {
         if let Some(link) =
             self.answer.sides.iter().find(|side| is_bent(side)).and_then(|side| side.spring_on.as_ref())
         {
-            paragraph(
-                f,
-                &format!(
+            page.paragraph(format!(
                     "{link} carries the spring, which bends it as well: its arm is used up sooner than its two figures say, which are for \
                      pull and push alone."
-                ),
-            )?;
+                ));
         }
-        paragraph(
-            f,
-            "Common practice, no source: an arm is meant to give before the subframe does. A rated part is as good as its rating; bolts \
+        page.paragraph("Common practice, no source: an arm is meant to give before the subframe does. A rated part is as good as its rating; bolts \
              are taken as sheared, through two planes between ears and one on a single face. Loads and lengths are of the car as \
-             it is set here.",
-        )?;
-        writeln!(f)
+             it is set here.");
+        page.gap();
     }
 
     /// The stock arm against the new one.
-    fn swaps(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let swaps = self.answer.sides.each_ref().map(|side| side.swaps.as_slice());
+    fn swaps(&self, page: &mut Page) {
+        let swaps = self.answer.sides.each(|side| side.swaps.as_slice());
         for shown in by_side(swaps, |swap| &swap.link, |a, b| swap_words(a) == swap_words(b)) {
             let Some(words) = swap_words(shown.item) else { continue };
             let mark = if shown.item.outlasts_bracket == Some(true) { "!" } else { "-" };
-            item(f, mark, &format!("{}, {}: {words}", shown.item.link, shown.words()))?;
+            page.item(mark, format!("{}, {}: {words}", shown.item.link, shown.words()));
         }
-        Ok(())
     }
 
-    fn over_travel(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(
-            f,
+    fn over_travel(&self, page: &mut Page) {
+        page.heading(format!(
             "HARDEST OVER THE TRAVEL, kN, and where the wheel is then, {}",
             self.units.length_word()
-        )?;
+        ));
         let mut table = Table::new(&["<link", "<side", "<case", "pulled", "at", "<case", "pushed", "at"]);
         let [rows, compared] =
-            [self.units, self.units.to_compare()].map(|units| [0, 1].map(|side| self.hardest(side, units)));
-        let rows = [0, 1].map(|side| rows[side].iter().zip(&compared[side]).collect::<Vec<_>>());
+            [self.units, self.units.to_compare()].map(|units| PerSide::of(|hand| self.hardest(hand, units)));
+        let rows = PerSide::of(|hand| rows[hand].iter().zip(&compared[hand]).collect::<Vec<_>>());
         let alike = |a: &(_, &[String; 7]), b: &(_, &[String; 7])| a.1 == b.1;
-        for shown in by_side(rows.each_ref().map(Vec::as_slice), |(row, _)| &row[0], alike) {
+        for shown in by_side(rows.each(Vec::as_slice), |(row, _)| &row[0], alike) {
             let [link, rest @ ..] = shown.item.0;
             table.row([link.clone(), shown.side.to_owned()].into_iter().chain(rest.iter().cloned()));
         }
-        table.write(f)?;
-        let travels =
-            self.answer.sides.each_ref().map(|side: &LoadSide| travel_words(&side.travel, self.units));
+        page.table(table);
+        let travels = self.answer.sides.each(|side: &LoadSide| travel_words(&side.travel, self.units));
         match travels {
-            [left, right] if left == right => paragraph(f, &format!("Travel looked at: {left}."))?,
-            [left, right] => {
-                paragraph(f, &format!("Travel looked at: on the left {left}, on the right {right}."))?;
+            PerSide { left, right } if left == right => page.paragraph(format!("Travel looked at: {left}.")),
+            PerSide { left, right } => {
+                page.paragraph(format!("Travel looked at: on the left {left}, on the right {right}."));
             }
         }
         if self.answer.sides.iter().any(|side| side.travel.ends_early) {
-            paragraph(f, "There the links end, before the travel that the profile gives does.")?;
+            page.paragraph("There the links end, before the travel that the profile gives does.");
         }
-        writeln!(f)
+        page.gap();
     }
 
-    fn hardest(&self, side: usize, units: Units) -> Vec<[String; 7]> {
-        let cases = &self.answer.sides[side].cases;
+    fn hardest(&self, hand: Hand, units: Units) -> Vec<[String; 7]> {
+        let cases = &self.answer.sides[hand].cases;
         let row = |i: usize| {
             let pulled = (0..cases.len())
-                .max_by(|&a, &b| self.case(side, a)[i].most_n.total_cmp(&self.case(side, b)[i].most_n))?;
+                .max_by(|&a, &b| self.case(hand, a)[i].most_n.total_cmp(&self.case(hand, b)[i].most_n))?;
             let pushed = (0..cases.len())
-                .min_by(|&a, &b| self.case(side, a)[i].least_n.total_cmp(&self.case(side, b)[i].least_n))?;
-            let (most, least) = (&self.case(side, pulled)[i], &self.case(side, pushed)[i]);
+                .min_by(|&a, &b| self.case(hand, a)[i].least_n.total_cmp(&self.case(hand, b)[i].least_n))?;
+            let (most, least) = (&self.case(hand, pulled)[i], &self.case(hand, pushed)[i]);
             let show = |case: usize, force: f64, at: f64, counts: bool| {
                 if counts {
                     [cases[case].case.name().to_owned(), signed(force / 1000.0, 2), units.counted(at, true)]
@@ -227,58 +206,52 @@ impl LoadsPage<'_> {
             let [d, e, g] = show(pushed, least.least_n, least.least_at_mm, least.least_n < 0.0);
             Some([most.link.clone(), a, b, c, d, e, g])
         };
-        (0..self.case(side, 0).len()).filter_map(row).collect()
+        (0..self.case(hand, 0).len()).filter_map(row).collect()
     }
 
     /// What a link that carries the spring puts on its bolts, across as well as along.
-    fn under_the_spring(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let rows = self.answer.sides.each_ref().map(|side| {
+    fn under_the_spring(&self, page: &mut Page) {
+        let rows = self.answer.sides.each(|side| {
             let on = side.spring_on.as_ref();
             let load = |case: &CaseLoads| case.links.iter().find(|load| Some(&load.link) == on).cloned();
             let row = |case: &CaseLoads| Some(seat_row(case, &load(case)?));
             side.cases.iter().filter_map(row).collect::<Vec<_>>()
         });
         if rows.iter().all(Vec::is_empty) {
-            return Ok(());
+            return;
         }
-        writeln!(f, "THE LINK THAT CARRIES THE SPRING, the most over the travel")?;
+        page.heading("THE LINK THAT CARRIES THE SPRING, the most over the travel");
         let mut table =
             Table::new(&["<link", "<case", "<side", "subframe bolt kN", "knuckle bolt kN", "bent N m"]);
         let same = |a: &[String; 5], b: &[String; 5]| a[..2] == b[..2];
-        for shown in by_pair(rows.each_ref().map(Vec::as_slice), same, |a, b| a == b) {
+        for shown in by_pair(rows.each(Vec::as_slice), same, |a, b| a == b) {
             let [link, case, rest @ ..] = shown.item;
             let name = [link.clone(), case.clone(), shown.side.to_owned()];
             table.row(name.into_iter().chain(rest.iter().cloned()));
         }
-        table.write(f)?;
-        paragraph(
-            f,
-            "The spring pushes across this link, so each bolt carries more than what runs along it, and the bar is bent, which counts \
-             in what gives first. Never unbolt it with the spring under load.",
-        )?;
-        writeln!(f)
+        page.table(table);
+        page.paragraph("The spring pushes across this link, so each bolt carries more than what runs along it, and the bar is bent, which counts \
+             in what gives first. Never unbolt it with the spring under load.");
+        page.gap();
     }
 
-    fn cases(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "LOAD CASES, times what the wheel carries standing")?;
+    fn cases(&self, page: &mut Page) {
+        page.heading("LOAD CASES, times what the wheel carries standing");
         let mut table = Table::new(&["<case", "up", "inward", "rearward", "<from"]);
         for case in &self.answer.cases {
             let [up, inward, rearward] =
                 [case.factors.up, case.factors.inward, case.factors.rearward].map(|factor| fixed(factor, 2));
             let said = match case.said {
-                Said::Usual => "usual",
-                Said::Profile => "[loads] in the profile",
-                Said::Asked => "--case",
+                Said::Usual => "usual".to_owned(),
+                Said::Profile => "[loads] in the profile".to_owned(),
+                Said::Asked => page.hint(Hint::Case),
             };
-            table.row([case.case.name().to_owned(), up, inward, rearward, said.to_owned()]);
+            table.row([case.case.name().to_owned(), up, inward, rearward, said]);
         }
-        table.write(f)?;
-        paragraph(
-            f,
-            "\"usual\" is common practice, no source: measured loads of your car, or what rules where you compete, go into [loads] or \
-             --case. The push is where the tyre stands, apart from drive and blows from ahead, which act at the wheel centre.",
-        )?;
-        writeln!(f)
+        page.table(table);
+        page.paragraph(format!("\"usual\" is common practice, no source: measured loads of your car, or what rules where you compete, go into [loads] or \
+             {}. The push is where the tyre stands, apart from drive and blows from ahead, which act at the wheel centre.", page.hint(Hint::Case)));
+        page.gap();
     }
 }
 

@@ -1,13 +1,12 @@
 //! The page of `lockout`.
 
-use std::fmt;
-
-use super::heading::{Readings, heading};
+use super::heading::{Readings, head};
 use super::number::{Units, fixed, turns};
+use super::page::{Page, Printable};
 use super::sides::by_side;
 use super::table::Table;
-use super::words::{AtEnd, CAUTIONS, NO_APPROVAL, item, limit_sentence, paragraph};
-use crate::car::{Car, Limit, Stance};
+use super::words::{AtEnd, CAUTIONS, NO_APPROVAL, limit_sentence};
+use crate::car::{Car, Hand, Limit, PerSide, Stance};
 use crate::strength::{LockedArm, Lockout};
 
 /// Arm lengths with which the cams can go, for people.
@@ -23,61 +22,54 @@ pub struct LockoutPage<'a> {
     pub units: Units,
 }
 
-impl fmt::Display for LockoutPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Printable for LockoutPage<'_> {
+    fn put(&self, page: &mut Page) {
         let Lockout { sides } = self.answer;
-        heading(f, "Cams locked out, alignment kept", self.car, self.stance, self.units)?;
-        let arms = sides.each_ref().map(|side| side.arms.as_slice());
+        head(page, "Cams locked out, alignment kept", self.car, self.stance, self.units);
+        let arms = sides.each(|side| side.arms.as_slice());
         if arms.iter().all(|arms| arms.is_empty()) {
-            paragraph(f, "No link of this profile has a cam, so there is nothing to lock out.")?;
-            writeln!(f)?;
-            return item(f, "-", NO_APPROVAL);
+            page.paragraph("No link of this profile has a cam, so there is nothing to lock out.");
+            page.gap();
+            page.item("-", NO_APPROVAL);
+            return;
         }
-        settings(f, arms, self.units)?;
+        settings(page, arms, self.units);
 
-        writeln!(f, "THE WHEELS READ")?;
+        page.heading("THE WHEELS READ");
         let mut readings = Readings::new(self.units.toe);
-        readings.row("today", sides.each_ref().map(|side| side.today));
-        readings.row("after, whole steps", sides.each_ref().map(|side| side.result));
-        readings.row("cams out, arms as stock", sides.each_ref().map(|side| side.stock_lengths));
-        readings.write(f)?;
-        writeln!(f)?;
+        readings.row("today", sides.each(|side| side.today));
+        readings.row("after, whole steps", sides.each(|side| side.result));
+        readings.row("cams out, arms as stock", sides.each(|side| side.stock_lengths));
+        readings.put(page);
+        page.gap();
 
-        self.before(f)
+        self.before(page);
     }
 }
 
 impl LockoutPage<'_> {
-    fn before(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn before(&self, page: &mut Page) {
         let most = |pick: fn(&crate::strength::LockoutSide) -> f64| {
             self.answer.sides.iter().map(pick).fold(0.0, f64::max)
         };
-        item(
-            f,
-            "-",
-            &format!(
+        page.item("-", format!(
                 "At the exact lengths nothing moves at this height; whole steps, those of a side chosen together, leave what stands \
                  above. Away from this height, up to full bump and down to full droop, longer or shorter arms swing a little \
                  otherwise: camber by up to {} deg and toe by up to {} {} from today's.",
                 fixed(most(|side| side.travel_camber_deg), 3),
-                self.units.toe.show_size_fine(0, most(|side| side.travel_toe_deg)),
+                self.units.toe.show_size_fine(Hand::Left, most(|side| side.travel_toe_deg)),
                 self.units.toe.name()
-            ),
-        )?;
-        item(
-            f,
-            "-",
-            "Mark each cam before it is loosened and do one arm at a time. Both plates of a bolt sit in their guides with their holes \
-             opposite each other before the nut is torqued, the car at ride height. Then read both wheels: the rack decides.",
-        )?;
-        item(f, "-", NO_APPROVAL)?;
-        item(f, "-", CAUTIONS[1])?;
-        item(f, "-", CAUTIONS[2])
+            ));
+        page.item("-", "Mark each cam before it is loosened and do one arm at a time. Both plates of a bolt sit in their guides with their holes \
+             opposite each other before the nut is torqued, the car at ride height. Then read both wheels: the rack decides.");
+        page.item("-", NO_APPROVAL);
+        page.item("-", CAUTIONS[1]);
+        page.item("-", CAUTIONS[2]);
     }
 }
 
-fn settings(f: &mut fmt::Formatter<'_>, arms: [&[LockedArm]; 2], units: Units) -> fmt::Result {
-    writeln!(f, "SET EACH NEW ARM TO ITS STOCK ARM'S LENGTH, THEN TURN IT BY")?;
+fn settings(page: &mut Page, arms: PerSide<&[LockedArm]>, units: Units) {
+    page.heading("SET EACH NEW ARM TO ITS STOCK ARM'S LENGTH, THEN TURN IT BY");
     let name = units.length_name();
     let [stock, set, exact] = ["stock", "set", "exact"].map(|what| format!("{what} {name}"));
     let mut table = Table::new(&["<arm", "<side", "turns", "<", &stock, &set, &exact, "cam at", "plate at"]);
@@ -87,15 +79,12 @@ fn settings(f: &mut fmt::Formatter<'_>, arms: [&[LockedArm]; 2], units: Units) -
         let [link, rest @ ..] = row(shown.item, units);
         table.row([link, shown.side.to_owned()].into_iter().chain(rest));
     }
-    table.write(f)?;
-    paragraph(
-        f,
-        &format!(
+    page.table(table);
+    page.paragraph(format!(
             "cam at, plate at: how far the bolt is from the middle of its slot, {}; plus: the way the slot's direction points in the \
              profile. A plate with its hole where the cam holds the bolt today needs no other arm.",
             units.length_word()
-        ),
-    )?;
+        ));
     for shown in &shown {
         let LockedArm { link, arm, shift_mm, .. } = shown.item;
         match arm {
@@ -106,16 +95,16 @@ fn settings(f: &mut fmt::Formatter<'_>, arms: [&[LockedArm]; 2], units: Units) -
                     shown.words(),
                     units.caliper_signed(*shift_mm)
                 );
-                item(f, "!", &text)?;
+                page.item("!", text);
             }
             Some(set) => {
                 if let Some(sentence) = limit_sentence(shown.hand, link, set.limit, AtEnd::Missed) {
-                    item(f, "!", &sentence)?;
+                    page.item("!", sentence);
                 }
             }
         }
     }
-    writeln!(f)
+    page.gap();
 }
 
 fn row(arm: &LockedArm, units: Units) -> [String; 8] {

@@ -1,12 +1,12 @@
 //! The page of `lower`.
 
-use std::fmt;
-
-use super::heading::{Readings, heading};
+use super::heading::{Readings, head};
+use super::hint::Hint;
 use super::number::{Units, fixed, signed};
+use super::page::{Page, Printable};
 use super::sides::by_side;
 use super::table::Table;
-use super::words::{alike, item, measured_sentence, paragraph, touchy_sentence};
+use super::words::{alike, measured_sentence, touchy_sentence};
 use crate::car::{Car, Stance};
 use crate::plan::Lowering;
 
@@ -23,31 +23,28 @@ pub struct LowerPage<'a> {
     pub units: Units,
 }
 
-impl fmt::Display for LowerPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Printable for LowerPage<'_> {
+    fn put(&self, page: &mut Page) {
         let Lowering { sides, thrust_angle_deg, .. } = self.answer;
-        heading(f, "Lowering, nothing adjusted", self.car, self.stance, self.units)?;
+        head(page, "Lowering, nothing adjusted", self.car, self.stance, self.units);
 
-        writeln!(f, "THE WHEELS WILL READ")?;
+        page.heading("THE WHEELS WILL READ");
         let mut readings = Readings::new(self.units.toe);
-        readings.row("as measured", sides.each_ref().map(|side| side.reference));
-        readings.row("lowered", sides.each_ref().map(|side| side.lowered.reading));
-        readings.good_to(sides.each_ref().map(|side| &side.band));
-        readings.write(f)?;
-        writeln!(f)?;
-        paragraph(
-            f,
-            &format!(
-                "Thrust angle, the way both rear wheels together point: {} deg (plus: to the left).",
-                signed(*thrust_angle_deg, 2)
-            ),
-        )?;
-        writeln!(f)?;
+        readings.row("as measured", sides.each(|side| side.reference));
+        readings.row("lowered", sides.each(|side| side.lowered.reading));
+        readings.good_to(sides.each(|side| &side.band));
+        readings.put(page);
+        page.gap();
+        page.paragraph(format!(
+            "Thrust angle, the way both rear wheels together point: {} deg (plus: to the left).",
+            signed(*thrust_angle_deg, 2)
+        ));
+        page.gap();
 
-        writeln!(f, "THE LINKS SWING")?;
+        page.heading("THE LINKS SWING");
         let mut table =
             Table::new(&["<link", "<side", &format!("length {}", self.units.length_name()), "swing deg"]);
-        let links = sides.each_ref().map(|side| side.links.as_slice());
+        let links = sides.each(|side| side.links.as_slice());
         let same = |a: &crate::plan::Swing, b: &crate::plan::Swing| {
             alike(a.length_mm, b.length_mm) && alike(a.swing_deg, b.swing_deg)
         };
@@ -60,20 +57,23 @@ impl fmt::Display for LowerPage<'_> {
                 fixed(link.swing_deg, 1),
             ]);
         }
-        table.write(f)?;
-        writeln!(f)?;
+        page.table(table);
+        page.gap();
 
         for side in sides {
             if let Some(sentence) = touchy_sentence(side.side, &side.certainty, self.units) {
-                item(f, "-", &sentence)?;
+                page.item("-", sentence);
             }
         }
-        item(
-            f,
+        page.item("-", "A rubber bush that is not loosened and clamped again at the new height stays wound up by its link's swing.");
+        page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
+        page.item(
             "-",
-            "A rubber bush that is not loosened and clamped again at the new height stays wound up by its link's swing.",
-        )?;
-        item(f, "-", &measured_sentence(self.car, sides.each_ref().map(|side| &side.band), self.units))?;
-        item(f, "-", "To see whether cams or arms bring it back: rodset cams, rodset plan.")
+            format!(
+                "To see whether cams or arms bring it back: {}, {}.",
+                page.hint(Hint::Cams),
+                page.hint(Hint::Plan)
+            ),
+        );
     }
 }

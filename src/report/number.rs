@@ -1,6 +1,6 @@
 //! Numbers as they are shown. Every page formats its numbers here.
 
-use crate::car::{PARTS, mixed_turns};
+use crate::car::{Hand, PARTS, PerSide, mixed_turns};
 
 /// The unit in which toe is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -10,15 +10,15 @@ pub enum ToeUnit {
     Degrees,
     /// Minutes of arc.
     Minutes,
-    /// Millimetres across rims of these diameters, left and right, mm.
+    /// Millimetres across rims of these diameters, mm.
     Millimetres {
         /// The diameters.
-        rims: [f64; 2],
+        rims: PerSide<f64>,
     },
-    /// Inches across rims of these diameters, left and right, mm.
+    /// Inches across rims of these diameters, mm.
     Inches {
         /// The diameters, mm.
-        rims: [f64; 2],
+        rims: PerSide<f64>,
     },
 }
 
@@ -207,43 +207,43 @@ impl Units {
 
 impl ToeUnit {
     /// The toe of one wheel, with its sign; `side` is 0 for the left one.
-    pub(super) fn show(self, side: usize, toe_deg: f64) -> String {
-        let (value, decimals) = self.convert(side, toe_deg);
+    pub(super) fn show(self, hand: Hand, toe_deg: f64) -> String {
+        let (value, decimals) = self.convert(hand, toe_deg);
         signed(value, decimals)
     }
 
     /// The toe of one wheel with its sign and a digit more, for small changes.
-    pub(super) fn show_fine(self, side: usize, toe_deg: f64) -> String {
-        let (value, decimals) = self.convert(side, toe_deg);
+    pub(super) fn show_fine(self, hand: Hand, toe_deg: f64) -> String {
+        let (value, decimals) = self.convert(hand, toe_deg);
         signed(value, decimals + 1)
     }
 
     /// A tolerance or another size without a sign.
-    pub(super) fn show_size(self, side: usize, toe_deg: f64) -> String {
-        let (value, decimals) = self.convert(side, toe_deg);
+    pub(super) fn show_size(self, hand: Hand, toe_deg: f64) -> String {
+        let (value, decimals) = self.convert(hand, toe_deg);
         fixed(value.abs(), decimals)
     }
 
     /// The same with a digit more, for small changes.
-    pub(super) fn show_size_fine(self, side: usize, toe_deg: f64) -> String {
-        let (value, decimals) = self.convert(side, toe_deg);
+    pub(super) fn show_size_fine(self, hand: Hand, toe_deg: f64) -> String {
+        let (value, decimals) = self.convert(hand, toe_deg);
         fixed(value.abs(), decimals + 1)
     }
 
     /// The total of an axle, with its sign: in mm or inches the sum over both rims.
-    pub(super) fn show_total(self, toes_deg: [f64; 2]) -> String {
-        let [left, right] = [0, 1].map(|side| self.convert(side, toes_deg[side]));
+    pub(super) fn show_total(self, toes_deg: PerSide<f64>) -> String {
+        let PerSide { left, right } = PerSide::of(|hand| self.convert(hand, toes_deg[hand]));
         signed(left.0 + right.0, left.1)
     }
 
     /// The total of an axle of which only the total is known, with its sign.
     pub(super) fn show_even(self, total_deg: f64) -> String {
-        self.show_total([total_deg / 2.0; 2])
+        self.show_total(PerSide::both(total_deg / 2.0))
     }
 
     /// The toe of one wheel in this unit.
-    pub(super) fn value(self, side: usize, toe_deg: f64) -> f64 {
-        self.convert(side, toe_deg).0
+    pub(super) fn value(self, hand: Hand, toe_deg: f64) -> f64 {
+        self.convert(hand, toe_deg).0
     }
 
     /// The unit's short name.
@@ -256,12 +256,12 @@ impl ToeUnit {
         }
     }
 
-    fn convert(self, side: usize, toe_deg: f64) -> (f64, usize) {
+    fn convert(self, hand: Hand, toe_deg: f64) -> (f64, usize) {
         match self {
             Self::Degrees => (toe_deg, 2),
             Self::Minutes => (toe_deg * 60.0, 0),
-            Self::Millimetres { rims } => (rims[side] * toe_deg.to_radians().sin(), 1),
-            Self::Inches { rims } => (rims[side] / INCH * toe_deg.to_radians().sin(), 3),
+            Self::Millimetres { rims } => (rims[hand] * toe_deg.to_radians().sin(), 1),
+            Self::Inches { rims } => (rims[hand] / INCH * toe_deg.to_radians().sin(), 3),
         }
     }
 }
@@ -412,10 +412,13 @@ mod tests {
     #[test]
     fn toe_as_a_length_is_the_sine_over_the_rim() {
         let toe = 1.0_f64;
-        assert_eq!(ToeUnit::Millimetres { rims: [1000.0, 500.0] }.show(0, toe), "+17.5");
-        assert_eq!(ToeUnit::Millimetres { rims: [1000.0, 500.0] }.show(1, toe), "+8.7");
-        assert_eq!(ToeUnit::Millimetres { rims: [1000.0, 500.0] }.show_total([toe, toe]), "+26.2");
-        assert_eq!(ToeUnit::Minutes.show(1, -0.25), "-15");
-        assert_eq!(ToeUnit::Inches { rims: [2540.0; 2] }.show(1, toe), "+1.745");
+        assert_eq!(ToeUnit::Millimetres { rims: [1000.0, 500.0].into() }.show(Hand::Left, toe), "+17.5");
+        assert_eq!(ToeUnit::Millimetres { rims: [1000.0, 500.0].into() }.show(Hand::Right, toe), "+8.7");
+        assert_eq!(
+            ToeUnit::Millimetres { rims: [1000.0, 500.0].into() }.show_total(PerSide::both(toe)),
+            "+26.2"
+        );
+        assert_eq!(ToeUnit::Minutes.show(Hand::Right, -0.25), "-15");
+        assert_eq!(ToeUnit::Inches { rims: PerSide::both(2540.0) }.show(Hand::Right, toe), "+1.745");
     }
 }

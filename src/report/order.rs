@@ -4,6 +4,8 @@
 //! bushes clamped hanging hold the car up and twist; the anti-roll bar is off while each wheel is moved by itself; nothing rolls
 //! on bolts that are finger-tight.
 
+use crate::car::PerSide;
+
 /// One step.
 #[derive(Debug)]
 pub(super) struct Step {
@@ -23,7 +25,7 @@ pub(super) struct Job {
     /// Whether cams stay in use.
     pub(super) cams: bool,
     /// Hub centre to arch lip at the new height, left and right; blanks where that is not known.
-    pub(super) gaps: [String; 2],
+    pub(super) gaps: PerSide<String>,
     /// What becomes of a bush that is forgotten, as a sentence; empty where that is not known.
     pub(super) wound: String,
     /// A blank to be filled in.
@@ -119,7 +121,7 @@ fn fitted(job: &Job) -> Vec<Step> {
 
 /// To where the car may roll again.
 fn clamped(job: &Job) -> Vec<Step> {
-    let Job { arms, cams, gaps: [left, right], blank, .. } = job;
+    let Job { arms, cams, gaps: PerSide { left, right }, blank, .. } = job;
     vec![
         step(
             "heights",

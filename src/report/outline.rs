@@ -2,8 +2,9 @@
 
 use super::heading::lowering;
 use super::number::{Named, Units, fixed};
+use super::page::{Page, Printable};
 use super::svg::{Anchor, Drawing, Mark, Pen, spread};
-use crate::car::{Car, Hand};
+use crate::car::{Car, Hand, PerSide};
 use crate::plan::{LinkEnds, Outline, OutlineSide, State};
 
 /// The scales a drawing may have, as `1 : n`.
@@ -78,7 +79,8 @@ impl View {
 
 /// Draws one side as an SVG file.
 pub fn outline_drawing(car: &Car, side: &OutlineSide, units: Units) -> String {
-    let title = format!("{}: {} rear wheel, {}", car.name, side.side, lowering([side.drop_mm; 2], units));
+    let title =
+        format!("{}: {} rear wheel, {}", car.name, side.side, lowering(PerSide::both(side.drop_mm), units));
     let (mut drawing, scale) = views(&title, side, &SHEET, units);
     drawing.text(
         [12.0, 202.0],
@@ -89,19 +91,30 @@ pub fn outline_drawing(car: &Car, side: &OutlineSide, units: Units) -> String {
             fixed(scale, usize::from(scale.fract() != 0.0))
         ),
     );
-    let links = &car.sides[side.side.index()].links;
+    let links = &car.sides[side.side].links;
     if links.iter().any(|link| link.bar(true).is_some_and(|bar| bar.bend.is_some())) {
         drawing.text([12.0, 206.5], Anchor::Start, TEXT, STRAIGHT);
     }
     drawing.finish()
 }
 
-/// Draws one side as an SVG element for half a page.
-pub(super) fn outline_half(side: &OutlineSide, units: Units) -> String {
-    let title = format!("{} rear wheel, {}", side.side, lowering([side.drop_mm; 2], units));
-    let (mut drawing, _) = views(&title, side, &HALF, units);
-    drawing.text([0.0, 112.5], Anchor::Start, TEXT, HELD_STILL);
-    drawing.inline()
+/// One side, drawn on half a sheet of paper; nothing on a terminal.
+#[derive(Debug)]
+pub struct OutlinePage<'a> {
+    /// What is drawn.
+    pub side: &'a OutlineSide,
+    /// The unit of lengths.
+    pub units: Units,
+}
+
+impl Printable for OutlinePage<'_> {
+    fn put(&self, page: &mut Page) {
+        let Self { side, units } = *self;
+        let title = format!("{} rear wheel, {}", side.side, lowering(PerSide::both(side.drop_mm), units));
+        let (mut drawing, _) = views(&title, side, &HALF, units);
+        drawing.text([0.0, 112.5], Anchor::Start, TEXT, HELD_STILL);
+        page.picture(drawing.inline());
+    }
 }
 
 const HELD_STILL: &str =

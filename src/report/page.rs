@@ -1,14 +1,26 @@
 //! A page in parts, the same for a terminal and for paper: text is written here, the printable file in `html`.
 
-use std::fmt;
-
+use super::hint::{Hint, Say};
 use super::table::Table;
-use super::words::{item, note, paragraph};
 
+/// Columns of a page: what a terminal shows and a printer takes.
+pub const WIDTH: usize = 80;
 /// To be ticked by hand.
 pub(super) const BOX: &str = "[ ]";
 /// To be filled in by hand.
 pub(super) const BLANK: &str = "________";
+
+/// What makes a page.
+pub trait Printable {
+    /// Puts its parts on a page, behind those that are there.
+    fn put(&self, page: &mut Page);
+}
+
+impl<F: Fn(&mut Page)> Printable for F {
+    fn put(&self, page: &mut Page) {
+        self(page);
+    }
+}
 
 /// A part of a page.
 #[derive(Debug)]
@@ -21,6 +33,8 @@ pub(super) enum Block {
     Paragraph(String),
     /// A line as it stands.
     Line(String),
+    /// Lines as they stand, with all their blanks.
+    Verbatim(String),
     /// A point of a list: its mark and its text.
     Item(String, String),
     /// A line that belongs to the item above it, and a blank behind it.
@@ -34,38 +48,75 @@ pub(super) enum Block {
     /// A drawing, which only paper shows.
     Picture(String),
     /// Parts that no end of a page may part.
-    Together(Page),
+    Together(Vec<Self>),
+    /// What follows begins on a sheet of paper of its own.
+    NewSheet,
+    /// What stands under all of it, on paper only.
+    Foot(String),
 }
 
 /// Parts one below the other.
-#[derive(Debug, Default)]
-pub(super) struct Page {
+#[derive(Debug)]
+pub struct Page {
     pub(super) blocks: Vec<Block>,
+    say: Say,
 }
 
 impl Page {
-    pub(super) fn title(&mut self, text: impl Into<String>) {
+    /// The page of something, in a program that calls its commands and options as `say` has them.
+    pub fn of(content: &impl Printable, say: Say) -> Self {
+        let mut page = Self { blocks: Vec::new(), say };
+        content.put(&mut page);
+        page
+    }
+
+    /// What the program around the page calls something.
+    pub fn hint(&self, hint: Hint<'_>) -> String {
+        (self.say)(hint)
+    }
+
+    /// What the whole page is.
+    pub fn title(&mut self, text: impl Into<String>) {
         self.blocks.push(Block::Title(text.into()));
     }
 
-    pub(super) fn heading(&mut self, text: impl Into<String>) {
+    /// What the parts after it are about.
+    pub fn heading(&mut self, text: impl Into<String>) {
         self.blocks.push(Block::Heading(text.into()));
     }
 
-    pub(super) fn paragraph(&mut self, text: impl Into<String>) {
+    /// Running text.
+    pub fn paragraph(&mut self, text: impl Into<String>) {
         self.blocks.push(Block::Paragraph(text.into()));
     }
 
-    pub(super) fn line(&mut self, text: impl Into<String>) {
+    /// A line as it stands.
+    pub fn line(&mut self, text: impl Into<String>) {
         self.blocks.push(Block::Line(text.into()));
     }
 
-    pub(super) fn item(&mut self, mark: impl Into<String>, text: impl Into<String>) {
+    /// A point of a list behind its mark; its further lines hang under its first word.
+    pub fn item(&mut self, mark: impl Into<String>, text: impl Into<String>) {
         self.blocks.push(Block::Item(mark.into(), text.into()));
+    }
+
+    /// An empty line.
+    pub fn gap(&mut self) {
+        self.blocks.push(Block::Gap);
+    }
+
+    /// Points of a list that all have the same mark.
+    pub(super) fn items<T: Into<String>>(&mut self, mark: &str, texts: impl IntoIterator<Item = T>) {
+        texts.into_iter().for_each(|text| self.item(mark, text));
     }
 
     pub(super) fn detail(&mut self, text: impl Into<String>, blank: impl Into<String>) {
         self.blocks.push(Block::Detail(text.into(), blank.into()));
+    }
+
+    /// Lines as they stand, with all their blanks.
+    pub fn verbatim(&mut self, lines: impl Into<String>) {
+        self.blocks.push(Block::Verbatim(lines.into()));
     }
 
     pub(super) fn table(&mut self, table: Table) {
@@ -76,43 +127,68 @@ impl Page {
         self.blocks.push(Block::Note(text.into()));
     }
 
-    pub(super) fn gap(&mut self) {
-        self.blocks.push(Block::Gap);
-    }
-
     pub(super) fn picture(&mut self, svg: String) {
         self.blocks.push(Block::Picture(svg));
     }
 
-    pub(super) fn together(&mut self, parts: Self) {
+    pub(super) fn new_sheet(&mut self) {
+        self.blocks.push(Block::NewSheet);
+    }
+
+    pub(super) fn foot(&mut self, text: impl Into<String>) {
+        self.blocks.push(Block::Foot(text.into()));
+    }
+
+    /// What `parts` puts on the page stays in one piece.
+    pub(super) fn together(&mut self, parts: impl FnOnce(&mut Self)) {
+        let before = self.blocks.len();
+        parts(self);
+        let parts = self.blocks.split_off(before);
         self.blocks.push(Block::Together(parts));
     }
 
-    /// These parts, then those.
-    pub(super) fn then(mut self, page: Self) -> Self {
-        self.blocks.extend(page.blocks);
-        self
+    /// The page as text for so many columns, no line of it longer.
+    ///
+    /// Paragraphs are wrapped to that width and tables parted; what is still longer is folded under its own beginning.
+    pub fn text(&self, columns: usize) -> String {
+        let text: String = self.blocks.iter().map(|block| block.text(columns)).collect();
+        text.split_inclusive('\n').map(|line| fold(line, columns)).collect()
     }
 }
 
-impl fmt::Display for Page {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.blocks.iter().try_for_each(|block| block.fmt(f))
-    }
-}
-
-impl fmt::Display for Block {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Block {
+    fn text(&self, columns: usize) -> String {
         match self {
-            Self::Title(text) | Self::Heading(text) | Self::Line(text) => writeln!(f, "{text}"),
-            Self::Paragraph(text) => paragraph(f, text),
-            Self::Item(mark, text) => item(f, mark, text),
-            Self::Detail(text, blank) => writeln!(f, "{}", format!("        {text:<50}{blank}").trim_end()),
-            Self::Table(table) => table.write(f),
-            Self::Note(text) => note(f, text),
-            Self::Gap => writeln!(f),
-            Self::Picture(_) => Ok(()),
-            Self::Together(parts) => parts.fmt(f),
+            Self::Title(text) | Self::Heading(text) | Self::Line(text) | Self::Verbatim(text) => {
+                format!("{text}\n")
+            }
+            Self::Paragraph(text) => wrapped(text, "", columns),
+            Self::Item(mark, text) => wrapped(text, &format!("  {mark} "), columns),
+            Self::Detail(text, blank) => format!("{}\n", format!("        {text:<50}{blank}").trim_end()),
+            Self::Table(table) => table.text(columns),
+            Self::Note(text) => wrapped(text, "  ", columns),
+            Self::Gap => "\n".to_owned(),
+            Self::Picture(_) | Self::NewSheet | Self::Foot(_) => String::new(),
+            Self::Together(parts) => parts.iter().map(|part| part.text(columns)).collect(),
         }
     }
+}
+
+/// Running text behind its first letters; its further lines begin under their end.
+fn wrapped(text: &str, first: &str, columns: usize) -> String {
+    let hang = " ".repeat(textwrap::core::display_width(first));
+    let options = textwrap::Options::new(columns).initial_indent(first).subsequent_indent(&hang);
+    textwrap::fill(text, options) + "\n"
+}
+
+/// Folds a line that is too long; its other lines stand a little further in.
+fn fold(line: &str, columns: usize) -> String {
+    if columns >= WIDTH || textwrap::core::display_width(line.trim_end()) <= columns {
+        return line.to_owned();
+    }
+    let text = line.trim_start();
+    let first = &line[..(line.len() - text.len()).min(columns / 2)];
+    let hang = format!("{first}  ");
+    let options = textwrap::Options::new(columns).initial_indent(first).subsequent_indent(&hang);
+    textwrap::fill(text.trim_end(), options) + "\n"
 }

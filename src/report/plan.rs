@@ -1,19 +1,19 @@
 //! The page of `plan`.
 
-use std::fmt;
-
 use super::cams::{cam_table, other_cams};
-use super::heading::{Readings, heading};
+use super::heading::{Readings, head};
+use super::hint::Hint;
 pub(super) use super::number::turns_words;
 use super::number::{Units, fixed, flats, signed, turns};
 use super::order::IN_SHORT;
+use super::page::{Page, Printable};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{
-    AtEnd, CAUTIONS, alike, item, kept_refusal, limit_sentence, measured_sentence, misfit_sentences,
-    paragraph, stock_cams_sentence, together_sentence, touchy_sentence,
+    AtEnd, CAUTIONS, alike, kept_refusal, limit_sentence, measured_sentence, misfit_sentences,
+    stock_cams_sentence, together_sentence, touchy_sentence,
 };
-use crate::car::{Car, Limit, Stance};
+use crate::car::{Car, Hand, Limit, Stance};
 use crate::plan::{ArmSetting, KeptArm, Plan, PlanSide, Reading, SmallerSet};
 
 /// Arm lengths and turns, for people.
@@ -29,88 +29,86 @@ pub struct PlanPage<'a> {
     pub units: Units,
 }
 
-impl fmt::Display for PlanPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Plan", self.car, self.stance, self.units)?;
-        self.arms(f)?;
-        self.cams(f)?;
-        self.readings(f)?;
-        self.limits(f)?;
-        self.worth(f)?;
-        writeln!(f, "BEFORE YOU RELY ON IT")?;
+impl Printable for PlanPage<'_> {
+    fn put(&self, page: &mut Page) {
+        head(page, "Plan", self.car, self.stance, self.units);
+        self.arms(page);
+        self.cams(page);
+        self.readings(page);
+        self.limits(page);
+        self.worth(page);
+        page.heading("BEFORE YOU RELY ON IT");
         for caution in CAUTIONS {
-            item(f, "-", caution)?;
+            page.item("-", caution);
         }
-        item(
-            f,
+        page.item(
             "-",
-            &format!("The order of work, step by step on the page for the bench (rodset sheet): {IN_SHORT}"),
-        )
+            format!(
+                "The order of work, step by step on the page for the bench ({}): {IN_SHORT}",
+                page.hint(Hint::Sheet)
+            ),
+        );
     }
 }
 
 impl PlanPage<'_> {
-    fn arms(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn arms(&self, page: &mut Page) {
         let sides = &self.answer.sides;
         if sides.iter().all(|side| side.arms.is_empty() && side.kept_arms.is_empty()) {
-            return writeln!(f, "NO ARM IS FITTED\n");
+            page.heading("NO ARM IS FITTED");
+            page.gap();
+            return;
         }
         let [stock, set_to, thread_in] =
             ["stock", "set to", "thread in"].map(|head| format!("{head} {}", self.units.length_name()));
-        writeln!(f, "SET THE ARMS: match each to its stock length first, then turn it")?;
+        page.heading("SET THE ARMS: match each to its stock length first, then turn it");
         let mut table =
             Table::new(&["<arm", "<side", &stock, "turns", "flats", "<", &set_to, &thread_in, "<"]);
-        for shown in by_side(sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link, set_alike) {
+        for shown in by_side(sides.each(|side| side.arms.as_slice()), |arm| &arm.link, set_alike) {
             table.row(arm_row(shown.item, shown.side, self.units));
         }
-        for shown in
-            by_side(sides.each_ref().map(|side| side.kept_arms.as_slice()), |arm| &arm.link, kept_alike)
-        {
+        for shown in by_side(sides.each(|side| side.kept_arms.as_slice()), |arm| &arm.link, kept_alike) {
             table.row(kept_row(shown.item, shown.side, self.units));
         }
-        table.write(f)?;
-        writeln!(f)
+        page.table(table);
+        page.gap();
     }
 
-    fn cams(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn cams(&self, page: &mut Page) {
         let sides = &self.answer.sides;
-        let others = other_cams(sides.each_ref().map(|side| side.other_cams.as_slice()), self.units);
+        let others = other_cams(sides.each(|side| side.other_cams.as_slice()), self.units);
         if sides.iter().any(|side| !side.cams.is_empty()) {
-            writeln!(f, "TURN THE STOCK CAMS that stay in use to about this, then to the reading")?;
-            cam_table(f, sides.each_ref().map(|side| side.cams.as_slice()), self.units)?;
+            page.heading("TURN THE STOCK CAMS that stay in use to about this, then to the reading");
+            cam_table(page, sides.each(|side| side.cams.as_slice()), self.units);
         } else if !others.is_empty() {
-            writeln!(f, "THE STOCK CAMS")?;
+            page.heading("THE STOCK CAMS");
         }
         for sentence in &others {
-            item(f, "-", sentence)?;
+            page.item("-", sentence);
         }
         if !others.is_empty() || sides.iter().any(|side| !side.cams.is_empty()) {
-            writeln!(f)?;
+            page.gap();
         }
-        Ok(())
     }
 
-    fn readings(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn readings(&self, page: &mut Page) {
         let Plan { sides, axle, .. } = self.answer;
-        writeln!(f, "THE WHEELS WILL READ")?;
+        page.heading("THE WHEELS WILL READ");
         let mut readings = Readings::new(self.units.toe);
-        readings.row("only lowered", sides.each_ref().map(|side| side.lowered));
-        readings.row("set as above", sides.each_ref().map(|side| side.result.reading));
-        readings.good_to(sides.each_ref().map(|side| &side.band));
-        readings.wanted(sides.each_ref().map(|side| side.spec));
-        readings.write(f)?;
-        writeln!(f)?;
-        paragraph(
-            f,
-            &format!(
-                "{}{} {}",
-                verdict(self.answer),
-                if self.answer.succeeds() { "." } else { ": see the limits." },
-                together_sentence(self.car, axle)
-            ),
-        )?;
+        readings.row("only lowered", sides.each(|side| side.lowered));
+        readings.row("set as above", sides.each(|side| side.result.reading));
+        readings.good_to(sides.each(|side| &side.band));
+        readings.wanted(sides.each(|side| side.spec));
+        readings.put(page);
+        page.gap();
+        page.paragraph(format!(
+            "{}{} {}",
+            verdict(self.answer),
+            if self.answer.succeeds() { "." } else { ": see the limits." },
+            together_sentence(self.car, axle)
+        ));
         if let Some(smaller) = &self.answer.smaller_set {
-            paragraph(f, &self.smaller_sentence(smaller))?;
+            page.paragraph(self.smaller_sentence(page, smaller));
         }
         for side in sides {
             if let Some(pitch) = side.pitch {
@@ -121,18 +119,18 @@ impl PlanPage<'_> {
                     signed(pitch.result_deg, 2),
                     signed(pitch.wanted_deg, 2)
                 );
-                paragraph(f, &text)?;
+                page.paragraph(text);
             }
         }
-        writeln!(f)
+        page.gap();
     }
 
     /// A smaller set that does as well, with its figures.
-    fn smaller_sentence(&self, smaller: &SmallerSet) -> String {
-        let reading = |i: usize| {
-            let Reading { camber_deg, toe_deg } = smaller.readings[i];
+    fn smaller_sentence(&self, page: &Page, smaller: &SmallerSet) -> String {
+        let reading = |hand: Hand| {
+            let Reading { camber_deg, toe_deg } = smaller.readings[hand];
             let toe = self.units.toe;
-            format!("{} deg / {} {}", signed(camber_deg, 2), toe.show(i, toe_deg), toe.name())
+            format!("{} deg / {} {}", signed(camber_deg, 2), toe.show(hand, toe_deg), toe.name())
         };
         let (arms, does) = match smaller.links.as_slice() {
             [] => ("The stock cams without any arm".to_owned(), "do"),
@@ -143,74 +141,59 @@ impl PlanPage<'_> {
         let named = if named.contains(' ') { format!("\"{named}\"") } else { named };
         format!(
             "{arms} {does} as well or better: camber/toe left {}, right {}, left minus right camber {} deg. See it by \
-             --fit {named}.",
-            reading(0),
-            reading(1),
-            signed(smaller.axle.cross_camber_deg, 2)
+             {} {named}.",
+            reading(Hand::Left),
+            reading(Hand::Right),
+            signed(smaller.axle.cross_camber_deg, 2),
+            page.hint(Hint::Fit)
         )
     }
 
-    fn limits(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn limits(&self, page: &mut Page) {
         let Plan { sides, axle, stock_cams, .. } = self.answer;
-        writeln!(f, "LIMITS")?;
+        page.heading("LIMITS");
         for sentence in misfit_sentences(self.car, self.units) {
-            item(f, "!", &sentence)?;
+            page.item("!", sentence);
         }
         for side in sides {
             if let Some(sentence) = touchy_sentence(side.side, &side.certainty, self.units) {
-                item(f, "-", &sentence)?;
+                page.item("-", sentence);
             }
             for sentence in stops(side) {
-                item(f, "-", &sentence)?;
+                page.item("-", sentence);
             }
             for figure in &side.unset {
-                item(
-                    f,
+                page.item(
                     "-",
-                    &format!(
-                        "{figure}, {}: nothing that is fitted sets it; it stays as it comes.",
-                        side.side
-                    ),
-                )?;
+                    format!("{figure}, {}: nothing that is fitted sets it; it stays as it comes.", side.side),
+                );
             }
             for sentence in self.misses(side) {
-                item(f, "-", &sentence)?;
+                page.item("-", sentence);
             }
         }
         if !axle.within_limits {
-            item(f, "-", &axle_sentence(self.car, self.answer))?;
+            page.item("-", axle_sentence(self.car, self.answer));
         }
         if let Some(verdict) = stock_cams {
-            item(f, "-", &stock_cams_sentence(verdict, self.units))?;
+            page.item("-", stock_cams_sentence(verdict, self.units));
         }
         let arms = || sides.iter().flat_map(|side| &side.arms);
         if arms().any(|arm| !arm.thread_left_mm.is_empty()) {
-            item(
-                f,
-                "-",
-                "Thread in the body is counted per end; the least allowed here is one nominal diameter unless the profile \
-                 says otherwise. The arm maker's figure rules.",
-            )?;
+            page.item("-", "Thread in the body is counted per end; the least allowed here is one nominal diameter unless the profile \
+                 says otherwise. The arm maker's figure rules.");
         }
         let kept = || sides.iter().flat_map(|side| &side.kept_arms);
         if arms().any(|arm| arm.thread_left_mm.is_empty()) || kept().any(|arm| arm.thread_left_mm.is_empty())
         {
-            item(
-                f,
-                "-",
-                "THREAD NOT CHECKED where it says not measured: give `engaged` in the profile, or measure on the bench that \
-                 at least one diameter stays in at each end.",
-            )?;
+            page.item("-", "THREAD NOT CHECKED where it says not measured: give `engaged` in the profile, or measure on the bench that \
+                 at least one diameter stays in at each end.");
         }
         if arms().any(|arm| self.has_one_thread(&arm.link)) {
-            item(
-                f,
-                "-",
-                "An arm with one thread stops only where its eye lines up, which need not be a whole step from stock: the \
-                 length counts, take the nearest to it and expect to correct.",
-            )?;
+            page.item("-", "An arm with one thread stops only where its eye lines up, which need not be a whole step from stock: the \
+                 length counts, take the nearest to it and expect to correct.");
         }
-        writeln!(f)
+        page.gap();
     }
 
     fn has_one_thread(&self, link: &str) -> bool {
@@ -219,28 +202,25 @@ impl PlanPage<'_> {
     }
 
     /// How good the answer is before the first reading, and what that means in turns.
-    fn worth(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn worth(&self, page: &mut Page) {
         let sides = &self.answer.sides;
-        writeln!(f, "HOW GOOD THIS IS before the first reading on the rack or with strings")?;
+        page.heading("HOW GOOD THIS IS before the first reading on the rack or with strings");
         for side in sides {
             let chance = fixed(side.probability_within_spec * 100.0, 0);
-            item(f, "-", &format!("{}: within spec at once in {chance} cars of 100", side.side))?;
+            page.item("-", format!("{}: within spec at once in {chance} cars of 100", side.side));
         }
-        for shown in
-            by_side(sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link, correct_alike)
-        {
+        for shown in by_side(sides.each(|side| side.arms.as_slice()), |arm| &arm.link, correct_alike) {
             let (arm, side) = (shown.item, shown.words());
             if arm.corrects.is_none() {
                 continue;
             }
-            item(
-                f,
+            page.item(
                 "-",
-                &format!("{}, {side}: expect to correct it by up to {}", arm.link, correction(arm)),
-            )?;
+                format!("{}, {side}: expect to correct it by up to {}", arm.link, correction(arm)),
+            );
         }
-        item(f, "-", &measured_sentence(self.car, sides.each_ref().map(|side| &side.band), self.units))?;
-        writeln!(f)
+        page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
+        page.gap();
     }
 
     /// What a wheel misses of its spec.
@@ -248,7 +228,7 @@ impl PlanPage<'_> {
         if side.result.within_spec {
             return Vec::new();
         }
-        let index = side.side.index();
+        let index = side.side;
         let (reading, spec) = (side.result.reading, side.spec);
         let [camber, toe] = [reading.camber_deg - spec.camber_deg, reading.toe_deg - spec.toe_deg];
         let mut misses = Vec::new();

@@ -1,9 +1,7 @@
 //! Bench sheet, shop page and drawings as one file to be printed.
 
-use super::html::document;
-use super::outline::outline_half;
-use super::page::Page;
-use super::sheet::SheetPage;
+use super::outline::OutlinePage;
+use super::page::{Page, Printable};
 use super::shop::ShopPage;
 use super::travel::{CURVES_NOTE, travel_halves};
 use crate::plan::{Outlines, TravelCurves};
@@ -11,62 +9,51 @@ use crate::plan::{Outlines, TravelCurves};
 /// Everything that is printed for one plan.
 #[derive(Debug)]
 pub struct PrintedSheet<'a> {
-    /// What lies on the bench.
-    pub sheet: &'a SheetPage<'a>,
-    /// What the shop gets.
+    /// What the shop gets, and what lies on the bench.
     pub shop: &'a ShopPage<'a>,
-    /// The links as measured, lowered and planned.
-    pub outlines: &'a Outlines,
+    /// The links as measured, lowered and planned, or why they are not drawn.
+    pub outlines: Result<&'a Outlines, String>,
     /// Camber and toe over the travel, or why they are not drawn.
     pub travel: Result<&'a TravelCurves, String>,
 }
 
-impl PrintedSheet<'_> {
-    /// The whole as an HTML file.
-    pub fn html(&self) -> String {
-        let [bench, work] = self.sheet.parts();
-        let pages = [bench.then(work), self.shop.page(), self.views(), self.curves()];
-        document(&format!("Bench sheet: {}", self.sheet.car.name), &foot(self.sheet), &pages)
+impl Printable for PrintedSheet<'_> {
+    fn put(&self, page: &mut Page) {
+        self.shop.sheet.put(page);
+        page.new_sheet();
+        self.shop.put(page);
+        page.new_sheet();
+        self.views(page);
+        page.new_sheet();
+        self.curves(page);
     }
+}
 
-    fn views(&self) -> Page {
-        let mut page = Page::default();
+impl PrintedSheet<'_> {
+    fn views(&self, page: &mut Page) {
         page.heading("WHERE THE LINKS ARE");
-        for side in &self.outlines.sides {
-            page.picture(outline_half(side, self.sheet.units));
+        let outlines = match &self.outlines {
+            Ok(outlines) => outlines,
+            Err(why) => return page.paragraph(format!("Not drawn: {why}")),
+        };
+        for side in &outlines.sides {
+            OutlinePage { side, units: self.shop.sheet.units }.put(page);
         }
-        if let Some(why) = &self.outlines.unplanned {
+        if let Some(why) = &outlines.unplanned {
             page.note(format!("Nothing planned is drawn: {why}"));
         }
-        page
     }
 
-    fn curves(&self) -> Page {
-        let mut page = Page::default();
+    fn curves(&self, page: &mut Page) {
         page.heading("CAMBER AND TOE OVER THE WHEEL'S TRAVEL");
         match &self.travel {
             Ok(travel) => {
-                for half in travel_halves(travel, self.sheet.units) {
+                for half in travel_halves(travel, self.shop.sheet.units) {
                     page.picture(half);
                 }
                 page.note(CURVES_NOTE);
             }
             Err(why) => page.paragraph(format!("Not drawn: {why}")),
         }
-        page
     }
-}
-
-impl ShopPage<'_> {
-    /// The page by itself as an HTML file.
-    pub fn html(&self) -> String {
-        let title = format!("For the alignment shop: {}", self.sheet.car.name);
-        document(&title, &foot(self.sheet), &[self.page()])
-    }
-}
-
-/// What every printed file ends with.
-fn foot(sheet: &SheetPage<'_>) -> String {
-    let origin = sheet.origin;
-    format!("Worked out on {} from {}, SHA-256 {}", origin.made, origin.profile, origin.digest)
 }

@@ -1,13 +1,12 @@
 //! The page of `readings`.
 
-use std::fmt;
-
 use super::heading::height;
 use super::number::{Units, fixed, is_nothing, signed, turns};
+use super::page::{Page, Printable};
 use super::sides::by_side;
 use super::table::Table;
-use super::words::{item, loading, paragraph};
-use crate::car::Car;
+use super::words::loading;
+use crate::car::{Car, Hand, PerSide};
 use crate::plan::{ArmRead, CamRead, Read, Readings, SideRead, StateRead, Verdict};
 
 /// What the readings of a record come to, for people.
@@ -21,16 +20,16 @@ pub struct ReadingsPage<'a> {
     pub units: Units,
 }
 
-impl fmt::Display for ReadingsPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Printable for ReadingsPage<'_> {
+    fn put(&self, page: &mut Page) {
         let readings = &self.answer.readings;
-        writeln!(f, "Readings: {}", self.car.name)?;
-        paragraph(f, &loading(self.car))?;
-        writeln!(f)?;
+        page.line(format!("Readings: {}", self.car.name));
+        page.paragraph(loading(self.car));
+        page.gap();
         for (i, read) in readings.iter().enumerate() {
-            self.state(f, i + 1, read)?;
+            self.state(page, i + 1, read);
         }
-        writeln!(f, "HOW TO READ THIS")?;
+        page.heading("HOW TO READ THIS");
         for text in [
             "\"Good to\" holds for 95 of 100 readings made with such means. How good yours are goes into [sigma] at the \
              head of the record, or beside a reading as `camber_sigma` and `toe_sigma`.",
@@ -41,18 +40,17 @@ impl fmt::Display for ReadingsPage<'_> {
             "A level and a string do not replace an inspection: worn joints and bent parts read well too. Where they and \
              a rack disagree, find out why.",
         ] {
-            item(f, "-", text)?;
+            page.item("-", text);
         }
-        Ok(())
     }
 }
 
 impl ReadingsPage<'_> {
-    fn state(&self, f: &mut fmt::Formatter<'_>, number: usize, read: &StateRead) -> fmt::Result {
+    fn state(&self, page: &mut Page, number: usize, read: &StateRead) {
         let said: Vec<&str> = [&read.title, &read.date].into_iter().flatten().map(String::as_str).collect();
         let said = if said.is_empty() { String::new() } else { format!(": {}", said.join(", ")) };
-        paragraph(f, &format!("READING {number}{said}"))?;
-        paragraph(f, &stood(read, self.units))?;
+        page.paragraph(format!("READING {number}{said}"));
+        page.paragraph(stood(read, self.units));
         if let Some(slope) = &read.floor_slope {
             let way = if slope.value_deg < 0.0 { "right" } else { "left" };
             let text = format!(
@@ -60,23 +58,22 @@ impl ReadingsPage<'_> {
                 fixed(slope.value_deg.abs(), 2),
                 fixed(slope.band_deg, 2)
             );
-            paragraph(f, &text)?;
+            page.paragraph(text);
         }
-        writeln!(f)?;
-        self.figures(f, read)?;
-        set_up(f, &read.sides, self.units)?;
+        page.gap();
+        self.figures(page, read);
+        set_up(page, &read.sides, self.units);
         let run_outs: Vec<String> = read.sides.iter().filter_map(run_out).collect();
         if !run_outs.is_empty() {
-            paragraph(
-                f,
-                &format!("Run-out of the rims, deg to either side, averaged out: {}.", run_outs.join("; ")),
-            )?;
-            writeln!(f)?;
+            page.paragraph(format!(
+                "Run-out of the rims, deg to either side, averaged out: {}.",
+                run_outs.join("; ")
+            ));
+            page.gap();
         }
-        Ok(())
     }
 
-    fn figures(&self, f: &mut fmt::Formatter<'_>, read: &StateRead) -> fmt::Result {
+    fn figures(&self, page: &mut Page, read: &StateRead) {
         let toe = self.units.toe;
         let degrees = |value: f64| signed(value, 2);
         let size = |value: f64| fixed(value, 2);
@@ -105,7 +102,7 @@ impl ReadingsPage<'_> {
             );
         }
         for side in &read.sides {
-            let i = side.side.index();
+            let i = side.side;
             let (value, size) = (|toe_deg| toe.show(i, toe_deg), |toe_deg| toe.show_size(i, toe_deg));
             let wanted = side.spec.map(|spec| [value(spec.toe_deg), size(spec.toe_tolerance_deg)]);
             let show = Show { value: &value, size: &size };
@@ -117,7 +114,7 @@ impl ReadingsPage<'_> {
             );
         }
         let (value, toe_size) =
-            (|total_deg| toe.show_even(total_deg), |total_deg| toe.show_size(0, total_deg));
+            (|total_deg| toe.show_even(total_deg), |total_deg| toe.show_size(Hand::Left, total_deg));
         let wanted = read.total_toe_spec.map(|spec| [value(spec.toe_deg), toe_size(spec.tolerance_deg)]);
         let show = Show { value: &value, size: &toe_size };
         row(
@@ -135,8 +132,8 @@ impl ReadingsPage<'_> {
             let show = Show { value: &degrees, size: &size };
             row(name.to_owned(), read.as_ref(), wanted.unwrap_or_else(unknown), show);
         }
-        table.write(f)?;
-        writeln!(f)
+        page.table(table);
+        page.gap();
     }
 }
 
@@ -157,14 +154,13 @@ fn verdict(verdict: Option<Verdict>) -> &'static str {
 
 /// How high the car stood.
 fn stood(read: &StateRead, units: Units) -> String {
-    let [left, right] = read.sides.each_ref();
-    let drops = [left.drop_mm, right.drop_mm];
+    let drops = read.sides.each(|side| side.drop_mm);
     let height = if drops.iter().all(|drop| is_nothing(*drop)) && read.front_drop_mm.is_none() {
         "At the reference height".to_owned()
     } else {
         height(drops, read.front_drop_mm, units)
     };
-    let mut text = format!("{height} (each side good to {}).", units.with_unit(left.drop_band_mm));
+    let mut text = format!("{height} (each side good to {}).", units.with_unit(read.sides.left.drop_band_mm));
     if let Some(rake) = read.rake_deg {
         let way = if rake < 0.0 { "up" } else { "down" };
         text +=
@@ -179,11 +175,11 @@ fn stood(read: &StateRead, units: Units) -> String {
 }
 
 /// How the arms and cams stood, where the record says so.
-fn set_up(f: &mut fmt::Formatter<'_>, sides: &[SideRead; 2], units: Units) -> fmt::Result {
+fn set_up(page: &mut Page, sides: &PerSide<SideRead>, units: Units) {
     let (name, same) = (units.length_name(), units.to_compare());
     let alike = |a: &ArmRead, b: &ArmRead| arm_cells(a, same) == arm_cells(b, same);
     let mut arms = Table::new(&["<arm", "<side", "turns from stock", "<", &format!("length {name}")]);
-    let of = sides.each_ref().map(|side| side.arms.as_slice());
+    let of = sides.each(|side| side.arms.as_slice());
     for shown in by_side(of, |arm| &arm.link, alike) {
         arms.row(
             [shown.item.link.clone(), shown.side.to_owned()].into_iter().chain(arm_cells(shown.item, units)),
@@ -192,7 +188,7 @@ fn set_up(f: &mut fmt::Formatter<'_>, sides: &[SideRead; 2], units: Units) -> fm
     let alike = |a: &CamRead, b: &CamRead| cam_cells(a, same) == cam_cells(b, same);
     let mut cams =
         Table::new(&["<cam", "<side", "turn deg", &format!("pivot {} from the middle", units.length_word())]);
-    let of = sides.each_ref().map(|side| side.cams.as_slice());
+    let of = sides.each(|side| side.cams.as_slice());
     for shown in by_side(of, |cam| &cam.link, alike) {
         cams.row(
             [shown.item.link.clone(), shown.side.to_owned()].into_iter().chain(cam_cells(shown.item, units)),
@@ -203,11 +199,10 @@ fn set_up(f: &mut fmt::Formatter<'_>, sides: &[SideRead; 2], units: Units) -> fm
         (cams, sides.iter().any(|side| !side.cams.is_empty())),
     ] {
         if any {
-            table.write(f)?;
-            writeln!(f)?;
+            page.table(table);
+            page.gap();
         }
     }
-    Ok(())
 }
 
 fn arm_cells(arm: &ArmRead, units: Units) -> [String; 3] {

@@ -1,12 +1,10 @@
 //! What sampling says, under the page of a command.
 
-use std::fmt;
-
 use super::heading::Readings;
 use super::number::{Units, fixed, signed};
+use super::page::{Page, Printable};
 use super::table::Table;
-use super::words::paragraph;
-use crate::plan::{Interval, Reading, Sampled};
+use crate::plan::{Interval, Reading, Sampled, SampledSide};
 
 /// Sampled bands, for people.
 #[derive(Debug)]
@@ -17,44 +15,44 @@ pub struct SampledPage<'a> {
     pub units: Units,
 }
 
-impl fmt::Display for SampledPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Printable for SampledPage<'_> {
+    fn put(&self, page: &mut Page) {
         let Sampled { samples, seed, sides, within_spec, without_position } = self.sampled;
-        writeln!(f, "\n{samples} CARS THAT MAY BE THIS ONE, each solved exactly (seed {seed})")?;
+        page.gap();
+        page.line(format!("{samples} CARS THAT MAY BE THIS ONE, each solved exactly (seed {seed})"));
         let mut readings = Readings::new(self.units.toe);
         let mut row = |stage: &str, of: fn(&Interval) -> f64| {
             let reading =
-                |i: usize| Reading { camber_deg: of(&sides[i].camber_deg), toe_deg: of(&sides[i].toe_deg) };
-            readings.row_of_each(stage, [reading(0), reading(1)]);
+                |side: &SampledSide| Reading { camber_deg: of(&side.camber_deg), toe_deg: of(&side.toe_deg) };
+            readings.row_of_each(stage, sides.each(reading));
         };
         row("95 of 100 read from", |interval| interval.low);
         row("  half of them below", |interval| interval.middle);
         row("  to", |interval| interval.high);
-        readings.write(f)?;
-        writeln!(f)?;
-        self.arms(f)?;
+        readings.put(page);
+        page.gap();
+        self.arms(page);
         if let Some(part) = within_spec {
             let text = format!(
                 "Both wheels at once within spec, before any correction: {} of 100 cars.",
                 fixed(part * 100.0, 0)
             );
-            paragraph(f, &text)?;
+            page.paragraph(text);
         }
-        self.cams(f)?;
+        self.cams(page);
         if *without_position > 0 {
             let text = format!(
                 "{without_position} of the cars have no position at this height: the links would end before it."
             );
-            paragraph(f, &text)?;
+            page.paragraph(text);
         }
-        Ok(())
     }
 }
 
 impl SampledPage<'_> {
-    fn arms(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn arms(&self, page: &mut Page) {
         if self.sampled.sides.iter().all(|side| side.arms.is_empty()) {
-            return Ok(());
+            return;
         }
         let from = format!("{} from", self.units.length_name());
         let mut table = Table::new(&["<correct later by", "<side", "turns from", "to", &from, "to"]);
@@ -66,11 +64,12 @@ impl SampledPage<'_> {
                 table.row([arm.link.clone(), name.to_owned(), signed(low, 2), signed(high, 2), from, to]);
             }
         }
-        table.write(f)?;
-        writeln!(f, "  95 of 100; plus: longer than set\n")
+        page.table(table);
+        page.line("  95 of 100; plus: longer than set");
+        page.gap();
     }
 
-    fn cams(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn cams(&self, page: &mut Page) {
         for (side, name) in self.sampled.sides.iter().zip(["left", "right"]) {
             if let (Some(part), Some(run_out)) = (side.cams_reach, side.run_out_drop_mm) {
                 let text = format!(
@@ -79,9 +78,8 @@ impl SampledPage<'_> {
                     self.units.length(run_out.low),
                     self.units.with_unit(run_out.high)
                 );
-                paragraph(f, &text)?;
+                page.paragraph(text);
             }
         }
-        Ok(())
     }
 }

@@ -1,17 +1,16 @@
 //! The page for the alignment shop: targets in the units it asks for, what can be adjusted where, blanks for the readings.
 
-use std::fmt;
-
-use super::cams::{other_cams, put_cams};
+use super::cams::{cam_table, other_cams};
 use super::heading::{Readings, head};
 use super::number::{Units, degrees_minutes, fixed, turns_alone};
 use super::order::{CAMBER_FIRST, READ_AGAIN, TYRES};
-use super::page::{BLANK, BOX, Page};
+use super::page::{BLANK, BOX, Page, Printable};
 use super::plan::verdict;
 use super::sheet::{SheetPage, correction_table};
 use super::spec::AngleUnit;
 use super::table::Table;
 use super::words::rotation;
+use crate::car::{Hand, PerSide};
 use crate::plan::{Allowed, ArmAdjuster, Handover, HandoverSide};
 
 /// What the shop gets in hand.
@@ -34,48 +33,38 @@ const PLEASE: [&str; 6] = [
     "Please hand back the readings before and after on paper.",
 ];
 
-impl fmt::Display for ShopPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.page().fmt(f)
-    }
-}
-
-impl ShopPage<'_> {
-    pub(super) fn page(&self) -> Page {
+impl Printable for ShopPage<'_> {
+    fn put(&self, page: &mut Page) {
         let sheet = self.sheet;
-        let mut page = head("For the alignment shop", sheet.car, sheet.stance, sheet.units);
-        sheet.origin.put(&mut page);
+        head(page, "For the alignment shop", sheet.car, sheet.stance, sheet.units);
+        sheet.origin.put(page);
         page.gap();
         if !sheet.answer.succeeds() {
             page.heading("STOP");
             page.item("!", format!("{}. The owner has to settle that first.", verdict(sheet.answer)));
             page.gap();
         }
-        self.targets(&mut page);
-        self.adjusters(&mut page);
-        self.please(&mut page);
-        self.readings(&mut page);
-        page
+        self.targets(page);
+        self.adjusters(page);
+        self.please(page);
+        self.readings(page);
     }
+}
 
+impl ShopPage<'_> {
     fn targets(&self, page: &mut Page) {
         let Handover { sides, cross_camber_limit_deg, thrust_angle_limit_deg, .. } = self.answer;
         page.heading("1. TARGETS FOR THE REAR, in whatever unit your machine shows");
         let shown = self.sheet.units;
-        let rims = self.sheet.car.sides.each_ref().map(|side| side.rim_diameter);
-        let rims = rims[0].zip(rims[1]).map(<[f64; 2]>::from);
-        page.table(of_wheels(
-            "camber",
-            &AngleUnit::all(None),
-            sides.each_ref().map(|side| side.camber),
-            shown,
-        ));
+        let rims = self.sheet.car.sides.each(|side| side.rim_diameter);
+        let rims = rims.all();
+        page.table(of_wheels("camber", &AngleUnit::all(None), sides.each(|side| side.camber), shown));
         page.gap();
         let units = AngleUnit::all(rims);
-        page.table(of_wheels("toe", &units, sides.each_ref().map(|side| side.toe), shown));
+        page.table(of_wheels("toe", &units, sides.each(|side| side.toe), shown));
         page.gap();
         let mut total = Table::new(&["<total toe", "least", "target", "most"]);
-        let ends = |end: fn(&Allowed) -> f64| sides.each_ref().map(|side| end(&side.toe));
+        let ends = |end: fn(&Allowed) -> f64| sides.each(|side| end(&side.toe));
         for unit in units {
             let [least, target, most] = [
                 ends(|allowed| allowed.least_deg),
@@ -111,7 +100,7 @@ impl ShopPage<'_> {
         page.heading("2. WHAT CAN BE ADJUSTED");
         let arms = sheet.arms();
         for shown in &arms {
-            let side = &sides[shown.hand.index()];
+            let side = &sides[shown.hand];
             let Some(adjuster) = side.arms.iter().find(|arm| arm.link == shown.item.link) else { continue };
             let Some(fitted) = sheet.fitted(shown.hand, &adjuster.link) else { continue };
             let room = [adjuster.longer_turns, adjuster.shorter_turns].map(turns_alone);
@@ -149,17 +138,17 @@ impl ShopPage<'_> {
         let (sheet, sides) = (self.sheet, &self.answer.sides);
         if sides.iter().any(|side| !side.cams.is_empty()) {
             page.line("Cam bolts in use, as they should stand; never past 90 degrees");
-            put_cams(page, sides.each_ref().map(|side| side.cams.as_slice()), sheet.units);
+            cam_table(page, sides.each(|side| side.cams.as_slice()), sheet.units);
             page.gap();
         }
-        let others = sheet.answer.sides.each_ref().map(|side| side.other_cams.as_slice());
+        let others = sheet.answer.sides.each(|side| side.other_cams.as_slice());
         for sentence in other_cams(others, sheet.units) {
             page.item("-", format!("Not to be turned: {sentence}"));
         }
     }
 
     fn please(&self, page: &mut Page) {
-        let gaps = self.answer.sides.each_ref().map(|side: &HandoverSide| {
+        let gaps = self.answer.sides.each(|side: &HandoverSide| {
             side.arch_gap_mm.map_or(BLANK.to_owned(), |gap| self.sheet.units.with_unit(gap))
         });
         page.heading("3. PLEASE");
@@ -168,7 +157,7 @@ impl ShopPage<'_> {
             format!(
                 "{TYRES} Then heights, loaded as above, before any angle: hub centre to arch lip left {}, right {}. The figures hold only there, and rubber bushes are clamped there: \
                  loosened and clamped again if you change it.",
-                gaps[0], gaps[1]
+                gaps.left, gaps.right
             ),
         );
         for words in PLEASE {
@@ -185,8 +174,8 @@ impl ShopPage<'_> {
     fn readings(&self, page: &mut Page) {
         page.heading("4. READINGS");
         let mut readings = Readings::new(self.sheet.units.toe);
-        readings.row("expected", self.answer.sides.each_ref().map(|side| side.expected));
-        readings.wanted(self.sheet.answer.sides.each_ref().map(|side| side.spec));
+        readings.row("expected", self.answer.sides.each(|side| side.expected));
+        readings.wanted(self.sheet.answer.sides.each(|side| side.spec));
         readings.blank("as it came");
         readings.blank("as it left");
         readings.put(page);
@@ -197,11 +186,16 @@ impl ShopPage<'_> {
 }
 
 /// A figure of both wheels in every unit; once where they are alike.
-fn of_wheels(figure: &str, units: &[AngleUnit], [left, right]: [Allowed; 2], shown: Units) -> Table {
-    let cells = |unit: AngleUnit, side: usize, allowed: Allowed| {
-        [allowed.least_deg, allowed.target_deg, allowed.most_deg].map(|deg| unit.show(side, deg))
+fn of_wheels(
+    figure: &str,
+    units: &[AngleUnit],
+    PerSide { left, right }: PerSide<Allowed>,
+    shown: Units,
+) -> Table {
+    let cells = |unit: AngleUnit, hand: Hand, allowed: Allowed| {
+        [allowed.least_deg, allowed.target_deg, allowed.most_deg].map(|deg| unit.show(hand, deg))
     };
-    let alike = units.iter().all(|unit| cells(*unit, 0, left) == cells(*unit, 1, right));
+    let alike = units.iter().all(|unit| cells(*unit, Hand::Left, left) == cells(*unit, Hand::Right, right));
     let name = if alike { format!("<{figure}, each wheel") } else { format!("<{figure}") };
     let mut head = vec![name.as_str()];
     head.extend(if alike {
@@ -211,8 +205,8 @@ fn of_wheels(figure: &str, units: &[AngleUnit], [left, right]: [Allowed; 2], sho
     });
     let mut table = Table::new(&head);
     for unit in units {
-        let right = if alike { Vec::new() } else { cells(*unit, 1, right).to_vec() };
-        table.row([unit.name(shown)].into_iter().chain(cells(*unit, 0, left)).chain(right));
+        let right = if alike { Vec::new() } else { cells(*unit, Hand::Right, right).to_vec() };
+        table.row([unit.name(shown)].into_iter().chain(cells(*unit, Hand::Left, left)).chain(right));
     }
     table
 }

@@ -1,6 +1,6 @@
 //! What belongs to both sides, beside each other where they differ.
 
-use crate::car::Hand;
+use crate::car::{Hand, PerSide};
 
 /// One thing to show: for one side, or for both where they are alike.
 #[derive(Debug)]
@@ -16,7 +16,7 @@ pub(super) struct Shown<'a, T> {
 /// Brings the things of both sides together by their names, in the order of the left side; what only the right has comes
 /// last. Things that are alike are shown once.
 pub(super) fn by_side<T>(
-    sides: [&[T]; 2],
+    sides: PerSide<&[T]>,
     name: impl Fn(&T) -> &str,
     alike: impl Fn(&T, &T) -> bool,
 ) -> Vec<Shown<'_, T>> {
@@ -24,17 +24,17 @@ pub(super) fn by_side<T>(
 }
 
 /// The same, with each side by itself however alike they are.
-pub(super) fn apart<T>(sides: [&[T]; 2], name: impl Fn(&T) -> &str) -> Vec<Shown<'_, T>> {
+pub(super) fn apart<T>(sides: PerSide<&[T]>, name: impl Fn(&T) -> &str) -> Vec<Shown<'_, T>> {
     by_side(sides, name, |_, _| false)
 }
 
 /// The same for things that go together by more than a name.
 pub(super) fn by_pair<T>(
-    sides: [&[T]; 2],
+    sides: PerSide<&[T]>,
     together: impl Fn(&T, &T) -> bool,
     alike: impl Fn(&T, &T) -> bool,
 ) -> Vec<Shown<'_, T>> {
-    let [left, right] = sides;
+    let PerSide { left, right } = sides;
     let of_left = |item| Shown { side: "left", hand: Hand::Left, item };
     let of_right = |item| Shown { side: "right", hand: Hand::Right, item };
     let mut shown = Vec::new();
@@ -52,11 +52,11 @@ pub(super) fn by_pair<T>(
 
 /// Hands out the rows of both sides: those that look alike once, as "both".
 pub(super) fn each_side<T>(
-    sides: &[T; 2],
+    sides: &PerSide<T>,
     rows: impl Fn(&T) -> Vec<Vec<String>>,
     mut write: impl FnMut(&str, Vec<String>),
 ) {
-    let [left, right] = sides.each_ref().map(rows);
+    let PerSide { left, right } = sides.each(rows);
     for i in 0..left.len().max(right.len()) {
         match (left.get(i), right.get(i)) {
             (Some(a), Some(b)) if a == b => write("both", a.clone()),
@@ -71,6 +71,21 @@ pub(super) fn each_side<T>(
     }
 }
 
+/// Hands out what belongs to each side, once where both are alike.
+pub(super) fn both_or_each<S, T: PartialEq>(
+    sides: &PerSide<S>,
+    of: impl Fn(&S) -> T,
+    mut write: impl FnMut(&str, T),
+) {
+    let PerSide { left, right } = sides.each(of);
+    if left == right {
+        write("both sides", left);
+    } else {
+        write("left", left);
+        write("right", right);
+    }
+}
+
 impl<T> Shown<'_, T> {
     /// The side in a sentence.
     pub(super) fn words(&self) -> &'static str {
@@ -80,13 +95,13 @@ impl<T> Shown<'_, T> {
 
 #[cfg(test)]
 mod tests {
-    use super::by_side;
+    use super::{PerSide, by_side};
 
     #[test]
     fn things_are_matched_by_name_and_none_is_lost() {
         let left = [("upper", 1), ("toe", 2)];
         let right = [("toe", 3), ("upper", 1), ("traction", 4)];
-        let shown = by_side([&left, &right], |item| item.0, |a, b| a.1 == b.1);
+        let shown = by_side(PerSide { left: &left, right: &right }, |item| item.0, |a, b| a.1 == b.1);
         let shown: Vec<_> = shown.iter().map(|shown| (shown.side, shown.item.0, shown.item.1)).collect();
         assert_eq!(
             shown,

@@ -1,10 +1,9 @@
 //! The page of `spec`: a printed figure in every unit.
 
-use std::fmt;
-
 use super::number::{ToeUnit, Units, degrees_minutes, fixed, signed};
+use super::page::{Page, Printable};
 use super::table::Table;
-use super::words::item;
+use crate::car::{Hand, PerSide};
 use crate::geometry::Figure;
 use crate::plan::{Allowed, SpecAnswer};
 
@@ -30,7 +29,7 @@ pub(super) enum AngleUnit {
 
 impl AngleUnit {
     /// Those that need no diameter, and toe as a length where the rims are known, mm.
-    pub(super) fn all(rims: Option<[f64; 2]>) -> Vec<Self> {
+    pub(super) fn all(rims: Option<PerSide<f64>>) -> Vec<Self> {
         let mut units = vec![Self::Degrees, Self::DegreesMinutes, Self::As(ToeUnit::Minutes, 1)];
         if let Some(rims) = rims {
             units.push(Self::As(ToeUnit::Millimetres { rims }, 2));
@@ -44,8 +43,8 @@ impl AngleUnit {
             Self::Degrees => "degrees".to_owned(),
             Self::DegreesMinutes => "degrees and minutes".to_owned(),
             Self::As(unit @ (ToeUnit::Millimetres { rims } | ToeUnit::Inches { rims }), _) => {
-                let rims = rims.map(|rim| units.length(rim));
-                let across = if rims[0] == rims[1] { rims[0].clone() } else { rims.join(" and ") };
+                let PerSide { left, right } = rims.map(|rim| units.length(rim));
+                let across = if left == right { left } else { format!("{left} and {right}") };
                 format!("{} across {across} {}", unit.name(), units.length_name())
             }
             Self::As(..) => "minutes".to_owned(),
@@ -53,73 +52,70 @@ impl AngleUnit {
     }
 
     /// The figure of one wheel; `side` is 0 for the left one.
-    pub(super) fn show(self, side: usize, deg: f64) -> String {
+    pub(super) fn show(self, hand: Hand, deg: f64) -> String {
         match self {
             Self::Degrees => signed(deg, 3),
             Self::DegreesMinutes => degrees_minutes(deg),
-            Self::As(unit, decimals) => signed(unit.value(side, deg), decimals),
+            Self::As(unit, decimals) => signed(unit.value(hand, deg), decimals),
         }
     }
 
     /// Left and right together.
-    pub(super) fn show_total(self, degs: [f64; 2]) -> String {
-        let [left, right] = degs;
+    pub(super) fn show_total(self, degs: PerSide<f64>) -> String {
+        let PerSide { left, right } = degs;
         match self {
-            Self::As(unit, decimals) => signed(unit.value(0, left) + unit.value(1, right), decimals),
-            angle => angle.show(0, left + right),
+            Self::As(unit, decimals) => {
+                signed(unit.value(Hand::Left, left) + unit.value(Hand::Right, right), decimals)
+            }
+            angle => angle.show(Hand::Left, left + right),
         }
     }
 }
 
-impl fmt::Display for SpecPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Printable for SpecPage<'_> {
+    fn put(&self, page: &mut Page) {
         let SpecAnswer { figure, printed_as_total, each, total, tolerance_deg, diameter_mm, slips } =
             self.answer;
         let counts = if *printed_as_total { "both wheels together" } else { "each wheel" };
-        writeln!(f, "As printed: {figure} {}, {counts}\n", self.printed.trim())?;
+        page.line(format!("As printed: {figure} {}, {counts}", self.printed.trim()));
+        page.gap();
         if !slips.is_empty() {
-            writeln!(f, "IS THAT WHAT THE MANUAL MEANS?")?;
+            page.heading("IS THAT WHAT THE MANUAL MEANS?");
             for slip in slips {
-                item(f, "!", slip)?;
+                page.item("!", slip);
             }
-            writeln!(f)?;
+            page.gap();
         }
-        let rims = diameter_mm.filter(|_| *figure == Figure::Toe).map(|diameter| [diameter; 2]);
-        writeln!(f, "EACH WHEEL")?;
-        self.table(f, rims, |unit, deg| unit.show(0, deg))?;
+        let rims = diameter_mm.filter(|_| *figure == Figure::Toe).map(PerSide::both);
+        page.heading("EACH WHEEL");
+        self.table(page, rims, |unit, deg| unit.show(Hand::Left, deg));
         if total.is_some() {
-            writeln!(f, "BOTH WHEELS TOGETHER, as total toe is printed")?;
-            self.table(f, rims, |unit, deg| unit.show_total([deg; 2]))?;
+            page.heading("BOTH WHEELS TOGETHER, as total toe is printed");
+            self.table(page, rims, |unit, deg| unit.show_total(PerSide::both(deg)));
         }
-        writeln!(f, "IN THE PROFILE")?;
-        writeln!(f, "  [spec]")?;
-        writeln!(f, "  {figure} = {}", fixed(each.target_deg, 4))?;
+        page.heading("IN THE PROFILE");
+        page.line("  [spec]");
+        page.line(format!("  {figure} = {}", fixed(each.target_deg, 4)));
         if let Some(tolerance) = tolerance_deg {
-            writeln!(f, "  {figure}_tolerance = {}", fixed(*tolerance, 4))?;
+            page.line(format!("  {figure}_tolerance = {}", fixed(*tolerance, 4)));
         }
-        writeln!(f)?;
+        page.gap();
         let signs = if *figure == Figure::Toe {
             "Plus is toe-in, as in every figure here. Some manuals print toe-out as plus: look."
         } else {
             "Minus leans in at the top."
         };
-        item(f, "-", signs)?;
-        item(
-            f,
+        page.item("-", signs);
+        page.item(
             "-",
             "A spec holds for the heights and the load that its page states, and for that model year.",
-        )
+        );
     }
 }
 
 impl SpecPage<'_> {
     /// Every unit; the least and the most only where there is a tolerance.
-    fn table(
-        &self,
-        f: &mut fmt::Formatter<'_>,
-        rims: Option<[f64; 2]>,
-        show: impl Fn(AngleUnit, f64) -> String,
-    ) -> fmt::Result {
+    fn table(&self, page: &mut Page, rims: Option<PerSide<f64>>, show: impl Fn(AngleUnit, f64) -> String) {
         let Allowed { least_deg, target_deg, most_deg } = self.answer.each;
         let head: &[&str] = if self.answer.tolerance_deg.is_some() {
             &["<", "least", "target", "most"]
@@ -134,7 +130,7 @@ impl SpecPage<'_> {
                 [unit.name(self.units)].into_iter().chain(figures.into_iter().map(|deg| show(unit, deg))),
             );
         }
-        table.write(f)?;
-        writeln!(f)
+        page.table(table);
+        page.gap();
     }
 }

@@ -1,13 +1,12 @@
 //! The page of `springs`.
 
-use std::fmt;
-
-use super::heading::heading;
+use super::heading::head;
 use super::number::{Units, fixed, signed};
+use super::page::{Page, Printable};
 use super::sides::by_pair;
 use super::table::Table;
-use super::words::{BY_HAND, CAUTIONS, item, missing, paragraph};
-use crate::car::{Car, Stance};
+use super::words::{BY_HAND, CAUTIONS, missing};
+use crate::car::{Car, PerSide, Stance};
 use crate::plan::{DamperTravel, SpringAnswer, SpringSide, SpringState, Springs};
 
 /// Collar turns, rates and the travel that is left, for people.
@@ -23,68 +22,57 @@ pub struct SpringsPage<'a> {
     pub units: Units,
 }
 
-impl fmt::Display for SpringsPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Springs", self.car, self.stance, self.units)?;
-        self.collars(f)?;
-        self.rates(f)?;
-        self.travel(f)?;
-        missing(f, &self.answer.missing)?;
-        writeln!(f, "BEFORE YOU RELY ON IT")?;
-        item(
-            f,
-            "-",
-            "Springs can kill. Wheels off the ground and the damper at its full length before a collar is turned; a \
-             compressor for a spring that is not loose there; nobody in front of it.",
-        )?;
-        item(
-            f,
-            "-",
-            &format!(
+impl Printable for SpringsPage<'_> {
+    fn put(&self, page: &mut Page) {
+        head(page, "Springs", self.car, self.stance, self.units);
+        self.collars(page);
+        self.rates(page);
+        self.travel(page);
+        missing(page, &self.answer.missing);
+        page.heading("BEFORE YOU RELY ON IT");
+        page.item("-", "Springs can kill. Wheels off the ground and the damper at its full length before a collar is turned; a \
+             compressor for a spring that is not loose there; nobody in front of it.");
+        page.item("-", format!(
                 "Friction, rubber that is clamped at the old height, anti-roll bar and damper gas are left out, and new springs \
              settle: set it, roll and bounce the car, measure hub to arch, correct by the turns per {}. All four wheels answer \
              to one collar.",
                 self.units.length_word()
-            ),
-        )?;
-        item(f, "-", BY_HAND)?;
-        item(f, "-", CAUTIONS[1])
+            ));
+        page.item("-", BY_HAND);
+        page.item("-", CAUTIONS[1]);
     }
 }
 
 impl SpringsPage<'_> {
-    fn springs(&self) -> [&[SpringAnswer]; 2] {
-        self.answer.sides.each_ref().map(|side| side.spring.as_slice())
+    fn springs(&self) -> PerSide<&[SpringAnswer]> {
+        self.answer.sides.each(|side| side.spring.as_slice())
     }
 
-    fn collars(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn collars(&self, page: &mut Page) {
         let springs = self.springs();
         if springs.iter().all(|list| list.is_empty()) {
-            return Ok(());
+            return;
         }
         let (down, same) = (format!("down {}", self.units.length_name()), self.units.to_compare());
-        writeln!(f, "COLLARS: turn each down from where it is now (minus: up)")?;
+        page.heading("COLLARS: turn each down from where it is now (minus: up)");
         let mut table = Table::new(&["<side", "turns", &down, "of it by motion", "by the spring's force"]);
         for shown in by_pair(springs, |_, _| true, |a, b| collar_row(a, same) == collar_row(b, same)) {
             table.row([shown.side.to_owned()].into_iter().chain(collar_row(shown.item, self.units)));
         }
-        table.write(f)?;
-        paragraph(
-            f,
-            "A spring that sits on no collar needs its seat that much lower, or to be that much shorter under the same load.",
-        )?;
-        writeln!(f)
+        page.table(table);
+        page.paragraph("A spring that sits on no collar needs its seat that much lower, or to be that much shorter under the same load.");
+        page.gap();
     }
 
-    fn rates(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn rates(&self, page: &mut Page) {
         let springs = self.springs();
         if springs.iter().all(|list| list.is_empty()) {
-            return Ok(());
+            return;
         }
         let (units, same, some) = (self.units, self.units.to_compare(), self.units.some());
         let (name, word) = (units.length_name(), units.length_word());
         let per = format!("per {}", some.name);
-        writeln!(f, "AT THE WHEEL")?;
+        page.heading("AT THE WHEEL");
         let mut table =
             Table::new(&["<", "<side", "ratio", &per, "spring N", "wheel N/mm", "Hz", "on tyre Hz"]);
         for (name, pick) in [
@@ -98,30 +86,21 @@ impl SpringsPage<'_> {
                 table.row(head.into_iter().chain(state_row(&pick(shown.item), units)));
             }
         }
-        table.write(f)?;
-        paragraph(
-            f,
-            &format!(
+        page.table(table);
+        page.paragraph(format!(
                 "ratio: {word} the spring shortens per {word} the wheel rises, and how that changes over {}; wheel: rate times \
                  the ratio squared, and the spring's force times the ratio's change; Hz: how often the body swings a second, \
                  undamped, on the spring alone and with the tyre under it.",
                 some.name
-            ),
-        )?;
+            ));
         let states = springs.into_iter().flatten().flat_map(|spring| [spring.reference, spring.at_drop]);
         if states.clone().any(|state| state.first_part_only) {
-            paragraph(
-                f,
-                "*: the first part only, rate times the ratio squared; the other needs the spring's force, and that the mass on the \
-                 wheel.",
-            )?;
+            page.paragraph("*: the first part only, rate times the ratio squared; the other needs the spring's force, and that the mass on the \
+                 wheel.");
         }
         if states.into_iter().any(|state| state.carries_nothing()) {
-            paragraph(
-                f,
-                "No spring force, rate or Hz: at that height the spring does not get shorter as the wheel rises, so it cannot carry \
-                 the car.",
-            )?;
+            page.paragraph("No spring force, rate or Hz: at that height the spring does not get shorter as the wheel rises, so it cannot carry \
+                 the car.");
         }
         for side in &self.answer.sides {
             if let Some(height) = side.spring.and_then(|spring| spring.loose_below_mm) {
@@ -132,14 +111,14 @@ impl SpringsPage<'_> {
                     units.length_signed(height),
                     units.length_signed(side.travel.lowest_mm)
                 );
-                item(f, "!", &text)?;
+                page.item("!", text);
             }
         }
-        writeln!(f)
+        page.gap();
     }
 
-    fn travel(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "TRAVEL LEFT at the drop, {} of the wheel", self.units.length_word())?;
+    fn travel(&self, page: &mut Page) {
+        page.heading(format!("TRAVEL LEFT at the drop, {} of the wheel", self.units.length_word()));
         let mut table = Table::new(&[
             "<side",
             "to the stop",
@@ -150,21 +129,21 @@ impl SpringsPage<'_> {
         ]);
         let same = self.units.to_compare();
         let alike = |a: &SpringSide, b: &SpringSide| self.travel_row(a, same) == self.travel_row(b, same);
-        let sides = self.answer.sides.each_ref().map(std::slice::from_ref);
+        let sides = self.answer.sides.each(std::slice::from_ref);
         for shown in by_pair(sides, |_, _| true, alike) {
             table.row([shown.side.to_owned()].into_iter().chain(self.travel_row(shown.item, self.units)));
         }
-        table.write(f)?;
+        page.table(table);
         for side in &self.answer.sides {
             for sentence in travel_sentences(side) {
-                item(f, "!", &format!("{}: {sentence}", side.side))?;
+                page.item("!", format!("{}: {sentence}", side.side));
             }
         }
-        writeln!(f)
+        page.gap();
     }
 
     fn travel_row(&self, side: &SpringSide, units: Units) -> [String; 5] {
-        let measured = self.car.sides[side.side.index()].damper.and_then(|damper| damper.stop_gap);
+        let measured = self.car.sides[side.side].damper.and_then(|damper| damper.stop_gap);
         let of = |pick: fn(&DamperTravel) -> Option<f64>| {
             side.damper.as_ref().and_then(pick).map_or("-".to_owned(), |length| units.length(length))
         };

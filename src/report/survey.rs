@@ -1,10 +1,9 @@
 //! The page of `survey`.
 
-use std::fmt;
-
+use super::hint::Hint;
 use super::number::{Units, fixed, signed};
+use super::page::{Page, Printable};
 use super::table::Table;
-use super::words::{item, note, paragraph};
 use crate::measure::{SIGMAS_OF_95, Survey, Surveyed, SurveyedObservation};
 
 /// Readings of which less than this part of a slip would show are not checked.
@@ -27,25 +26,22 @@ pub struct SurveyPage<'a> {
     pub written: Option<&'a str>,
 }
 
-impl fmt::Display for SurveyPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Printable for SurveyPage<'_> {
+    fn put(&self, page: &mut Page) {
         let Surveyed { observations, redundancy, .. } = self.answer;
-        writeln!(f, "Survey: {}", self.survey.car)?;
+        page.line(format!("Survey: {}", self.survey.car));
         let coordinates = observations.len() - redundancy - self.answer.suspects.len();
-        paragraph(
-            f,
-            &format!(
-                "{} readings for {coordinates} unknowns, {redundancy} to spare. {}",
-                observations.len(),
-                self.agreement()
-            ),
-        )?;
-        writeln!(f)?;
-        self.slips(f)?;
-        self.points(f)?;
-        self.links(f)?;
-        self.unchecked(f)?;
-        self.next(f)
+        page.paragraph(format!(
+            "{} readings for {coordinates} unknowns, {redundancy} to spare. {}",
+            observations.len(),
+            self.agreement()
+        ));
+        page.gap();
+        self.slips(page);
+        self.points(page);
+        self.links(page);
+        self.unchecked(page);
+        self.next(page);
     }
 }
 
@@ -69,11 +65,11 @@ impl SurveyPage<'_> {
         first.map_or_else(String::new, |first| format!("{aside}{first}{}", letters.as_str()))
     }
 
-    fn slips(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn slips(&self, page: &mut Page) {
         if self.answer.suspects.is_empty() {
-            return Ok(());
+            return;
         }
-        writeln!(f, "MEASURE THESE AGAIN: they do not go with the others")?;
+        page.heading("MEASURE THESE AGAIN: they do not go with the others");
         let mut table = Table::new(&["<reading", "read", "others say", "off", "deviations"]);
         for suspect in &self.answer.suspects {
             let length = self.answer.observations.get(suspect.observation).is_none_or(is_length);
@@ -88,12 +84,12 @@ impl SurveyPage<'_> {
                 fixed(suspect.standardized.abs(), 1),
             ]);
         }
-        table.write(f)?;
-        writeln!(f)
+        page.table(table);
+        page.gap();
     }
 
-    fn points(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "THE POINTS, left side")?;
+    fn points(&self, page: &mut Page) {
+        page.heading("THE POINTS, left side");
         let [x, y, z] = ["x", "y", "z"].map(|axis| format!("{axis} {}", self.units.length_name()));
         let mut table = Table::new(&["<point", &x, &y, &z, "good to: x", "y", &z]);
         for point in &self.answer.points {
@@ -103,14 +99,14 @@ impl SurveyPage<'_> {
             });
             table.row([point.name.clone()].into_iter().chain(at).chain(good));
         }
-        table.write(f)?;
-        note(f, "x forward, y to the left, z up; good to: 95 of 100; -: fixed by definition")?;
-        writeln!(f)
+        page.table(table);
+        page.note("x forward, y to the left, z up; good to: 95 of 100; -: fixed by definition");
+        page.gap();
     }
 
-    fn links(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn links(&self, page: &mut Page) {
         let name = self.units.length_name();
-        writeln!(f, "THE LINKS, centre to centre")?;
+        page.heading("THE LINKS, centre to centre");
         let mut table = Table::new(&["<link", &format!("length {name}"), &format!("good to {name}")]);
         for link in &self.answer.links {
             table.row([
@@ -119,18 +115,18 @@ impl SurveyPage<'_> {
                 self.units.length(link.good_to_mm),
             ]);
         }
-        table.write(f)?;
-        writeln!(f)
+        page.table(table);
+        page.gap();
     }
 
-    fn unchecked(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn unchecked(&self, page: &mut Page) {
         let mut unchecked: Vec<&SurveyedObservation> =
             self.answer.observations.iter().filter(|seen| seen.redundancy < UNCHECKED).collect();
         if unchecked.is_empty() {
-            return Ok(());
+            return;
         }
         unchecked.sort_by(|a, b| a.redundancy.total_cmp(&b.redundancy));
-        writeln!(f, "HARDLY CHECKED BY THE OTHERS: measure across these, or a second time")?;
+        page.heading("HARDLY CHECKED BY THE OTHERS: measure across these, or a second time");
         let mut table = Table::new(&["<reading", "read", "<", "a slip shows from"]);
         for seen in unchecked.iter().take(MOST_NAMED) {
             let length = is_length(seen);
@@ -138,11 +134,15 @@ impl SurveyPage<'_> {
             let unit = if length { self.units.length_name() } else { seen.unit };
             table.row([seen.what.clone(), self.shown(length, seen.reads), unit.to_owned(), from]);
         }
-        table.write(f)?;
+        page.table(table);
         if unchecked.len() > MOST_NAMED {
-            writeln!(f, "  and {} more; --format json has them all", unchecked.len() - MOST_NAMED)?;
+            page.line(format!(
+                "  and {} more; {} has them all",
+                unchecked.len() - MOST_NAMED,
+                page.hint(Hint::All)
+            ));
         }
-        writeln!(f)
+        page.gap();
     }
 
     /// What was read: a length, or an angle in degrees.
@@ -150,32 +150,19 @@ impl SurveyPage<'_> {
         if length { self.units.length(value) } else { fixed(value, 1) }
     }
 
-    fn next(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn next(&self, page: &mut Page) {
         let open = self.survey.listed.iter().filter(|listed| listed.reads.is_none()).count();
         if open > 0 {
             let text =
                 format!("{open} of the {} listed readings are not filled in yet.", self.survey.listed.len());
-            item(f, "-", &text)?;
+            page.item("-", text);
         }
         match self.written {
-            Some(profile) => item(
-                f,
-                "-",
-                &format!(
-                    "Wrote {profile}. Next: rodset check {profile}, and hold a tape to the lengths it prints."
-                ),
-            ),
-            None if !self.answer.suspects.is_empty() => item(
-                f,
-                "-",
-                "No profile is written while a reading does not go with the others: measure it again, or write \
-                 `leave_out = true` beside it.",
-            ),
-            None => item(
-                f,
-                "-",
-                &format!("To write the profile: rodset survey {} --write my-car.toml", self.file),
-            ),
+            Some(profile) => page.item("-", format!(
+                    "Wrote {profile}. Next: {}, and hold a tape to the lengths it prints.", page.hint(Hint::Check(profile)))),
+            None if !self.answer.suspects.is_empty() => page.item("-", "No profile is written while a reading does not go with the others: measure it again, or write \
+                 `leave_out = true` beside it."),
+            None => page.item("-", format!("To write the profile: {}", page.hint(Hint::ProfileOf(self.file)))),
         }
     }
 }

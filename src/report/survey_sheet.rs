@@ -1,9 +1,7 @@
 //! The page that is carried under the car: what to measure, in which order, with a sketch and blanks.
 
-use std::fmt;
-
 use super::number::{LengthUnit, Units, fixed};
-use super::words::{item, paragraph};
+use super::page::{Page, Printable};
 use crate::measure::{Listed, Survey, Way};
 
 const SKETCH: &str = "
@@ -36,18 +34,15 @@ pub struct SurveySheet<'a> {
     pub units: Units,
 }
 
-impl fmt::Display for SurveySheet<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "Survey sheet: {}", self.survey.car)?;
-        writeln!(f, "For {}        date ____________   by ____________\n", self.file)?;
-        item(
-            f,
-            "!",
-            "Nobody under a car on a jack. Measure with the car on its wheels on a level floor or a drive-on lift, wheels \
+impl Printable for SurveySheet<'_> {
+    fn put(&self, page: &mut Page) {
+        page.line(format!("Survey sheet: {}", self.survey.car));
+        page.line(format!("For {}        date ____________   by ____________", self.file));
+        page.gap();
+        page.item("!", "Nobody under a car on a jack. Measure with the car on its wheels on a level floor or a drive-on lift, wheels \
              chocked, loaded as for every reading; stands on firm ground for anything else, and heights only with the car \
-             down.",
-        )?;
-        writeln!(f, "{SKETCH}")?;
+             down.");
+        page.line(SKETCH);
         let (fineness, unit_note) = match self.units.length {
             LengthUnit::Millimetres => ("the half mm", ""),
             LengthUnit::Inches => (
@@ -55,23 +50,19 @@ impl fmt::Display for SurveySheet<'_> {
                 " In the survey file a bare number is mm, so write the unit there, as in \"12 3/8 in\".",
             ),
         };
-        paragraph(
-            f,
-            &format!(
+        page.paragraph(format!(
                 "Read to {fineness}, write down what you read, not what you expect. If a reading disagrees with an earlier \
                  one, keep both.{unit_note}"
-            ),
-        )?;
+            ));
         let of =
             |way: Way| -> Vec<&Listed> { self.survey.listed.iter().filter(|one| one.way == way).collect() };
         let lists = Way::ALL.into_iter().map(|way| (way, of(way))).filter(|(_, listed)| !listed.is_empty());
         for (number, (way, listed)) in (1..).zip(lists) {
-            writeln!(f)?;
+            page.gap();
             let unit = if way == Way::Slope { "deg" } else { self.units.length_word() };
-            item(f, &format!("{number}."), &format!("{}, {unit}", how(way)))?;
-            blanks(f, &listed, self.units)?;
+            page.item(format!("{number}."), format!("{}, {unit}", how(way)));
+            blanks(page, &listed, self.units);
         }
-        Ok(())
     }
 }
 
@@ -105,7 +96,7 @@ fn how(way: Way) -> &'static str {
 }
 
 /// Two blanks to a line where they fit.
-fn blanks(f: &mut fmt::Formatter<'_>, listed: &[&Listed], units: Units) -> fmt::Result {
+fn blanks(page: &mut Page, listed: &[&Listed], units: Units) {
     /// The longest name of which two stand beside each other.
     const SHORT: usize = 27;
     let longest = listed.iter().map(|listed| listed.what.chars().count()).max().unwrap_or(0);
@@ -120,5 +111,6 @@ fn blanks(f: &mut fmt::Formatter<'_>, listed: &[&Listed], units: Units) -> fmt::
     };
     let cells: Vec<String> = listed.iter().map(cell).collect();
     let columns = if longest <= SHORT { 2 } else { 1 };
-    cells.chunks(columns).try_for_each(|line| writeln!(f, "     {}", line.join("   ")))
+    let lines: Vec<String> = cells.chunks(columns).map(|line| format!("     {}", line.join("   "))).collect();
+    page.verbatim(lines.join("\n"));
 }

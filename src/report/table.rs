@@ -1,10 +1,7 @@
 //! Aligned columns.
 
-use std::fmt;
 use std::ops::Range;
 use textwrap::core::display_width;
-
-use super::words::width;
 
 /// The blanks before every column.
 const GAP: usize = 2;
@@ -13,7 +10,7 @@ const GAP: usize = 2;
 ///
 /// Where it is wider than its page it is parted: the columns at its left end that say what a row is are shown again beside
 /// each part, and a head that leans on one before it ("toe deg: left", "right") takes its words along.
-#[derive(Debug, Default)]
+#[derive(Debug, PartialEq, Eq)]
 pub(super) struct Table {
     rows: Vec<Vec<String>>,
     left: Vec<bool>,
@@ -38,9 +35,8 @@ impl Table {
         self.rows.push(cells.into_iter().collect());
     }
 
-    /// Writes the table as wide as the page is that it stands on.
-    pub(super) fn write(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let page = width(f);
+    /// The table as text for a page of so many columns.
+    pub(super) fn text(&self, page: usize) -> String {
         let widths: Vec<usize> = (0..self.left.len()).map(|column| self.width(column)).collect();
         let across = |columns: Range<usize>| widths[columns].iter().map(|width| GAP + width).sum::<usize>();
         let mut keys = self.keys();
@@ -50,8 +46,9 @@ impl Table {
             keys -= 1;
         }
         if across(0..widths.len()) <= page || keys == widths.len() {
-            return self.part(f, 0, 0..widths.len(), &widths);
+            return self.part(page, 0, 0..widths.len(), &widths);
         }
+        let mut text = String::new();
         let mut from = keys;
         while from < widths.len() {
             let first = GAP + widths[from].max(display_width(&self.full_head(from)));
@@ -59,10 +56,10 @@ impl Table {
             let whole = |to: &usize| *to == widths.len() || !self.head(*to).is_empty();
             let ends = || (from + 1..=widths.len()).filter(whole);
             let to = ends().rev().find(fits).or(ends().next()).unwrap_or(widths.len());
-            self.part(f, keys, from..to, &widths)?;
+            text += &self.part(page, keys, from..to, &widths);
             from = to;
         }
-        Ok(())
+        text
     }
 
     fn width(&self, column: usize) -> usize {
@@ -93,27 +90,22 @@ impl Table {
         }
     }
 
-    /// Writes the first `keys` columns and some of the others.
-    fn part(
-        &self,
-        f: &mut fmt::Formatter<'_>,
-        keys: usize,
-        columns: Range<usize>,
-        widths: &[usize],
-    ) -> fmt::Result {
+    /// The first `keys` columns and some of the others.
+    fn part(&self, page: usize, keys: usize, columns: Range<usize>, widths: &[usize]) -> String {
+        let mut text = String::new();
         // A column of remarks that are all empty is not worth a part of its own.
         let parted = keys > 0;
         if parted && columns.clone().all(|column| widths[column] == 0) {
-            return Ok(());
+            return text;
         }
         let mut head = if parted { self.full_head(columns.start) } else { String::new() };
         let across: usize = widths[..keys].iter().map(|width| GAP + width).sum();
         if let Some((group, own)) = head.split_once(": ")
-            && across + GAP + display_width(&head) > width(f)
+            && across + GAP + display_width(&head) > page
         {
             // The words that it leans on stand above it.
             let end = across + GAP + widths[columns.start].max(display_width(own));
-            writeln!(f, "{}{group}:", " ".repeat(end.saturating_sub(display_width(group) + 1)))?;
+            text += &format!("{}{group}:\n", " ".repeat(end.saturating_sub(display_width(group) + 1)));
             head = own.to_owned();
         }
         for (number, row) in self.rows.iter().enumerate() {
@@ -127,22 +119,15 @@ impl Table {
                 let (before, after) = if self.left[column] { ("", pad.as_str()) } else { (pad.as_str(), "") };
                 line.extend(["  ", before, cell, after]);
             }
-            writeln!(f, "{}", line.trim_end())?;
+            text.extend([line.trim_end(), "\n"]);
         }
-        Ok(())
-    }
-}
-
-impl fmt::Display for Table {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.write(f)
+        text
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::words::page;
 
     /// Every part of a table says of each of its rows what it is, as long as a figure fits beside that.
     #[test]
@@ -152,10 +137,10 @@ mod tests {
             let figures = ["10.7 - 32.2", "66.4 - 199.3"];
             table.row(["upper", "left", name].into_iter().chain(figures).map(str::to_owned));
         }
-        let shown = page(&table, 40);
+        let shown = table.text(40);
         assert_eq!(shown.matches("cam turns").count(), 2, "{shown}");
         assert!(shown.lines().all(|line| line.len() <= 40), "{shown}");
         // Where no figure fits beside all of it, the last of it goes.
-        assert_eq!(page(&table, 34).matches("cam turns").count(), 1);
+        assert_eq!(table.text(34).matches("cam turns").count(), 1);
     }
 }

@@ -1,12 +1,12 @@
 //! The page of `tune`.
 
-use std::fmt;
-
-use super::heading::heading;
+use super::heading::head;
+use super::hint::Hint;
 use super::number::{LengthUnit, Units, fixed, is_nothing, signed};
+use super::page::{Page, Printable};
 use super::plan::turns_words;
+use super::sides::both_or_each;
 use super::table::Table;
-use super::words::{item, note, paragraph, width};
 use crate::car::{Car, Stance};
 use crate::geometry::Figure;
 use crate::plan::{Aim, Bound, Holder, Trial, Tuning, TuningSide};
@@ -40,24 +40,23 @@ pub struct TunePage<'a> {
     pub units: Units,
 }
 
-impl fmt::Display for TunePage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Printable for TunePage<'_> {
+    fn put(&self, page: &mut Page) {
         let Tuning { link, sides, .. } = self.answer;
-        let columns = width(f);
-        heading(f, &format!("Bump steer by the length of \"{link}\""), self.car, self.stance, self.units)?;
+        head(page, &format!("Bump steer by the length of \"{link}\""), self.car, self.stance, self.units);
         let verdict = if sides.iter().any(|side| side.worth_it) {
             "ADVICE: stock length, unless what follows is worth it to you"
         } else {
             "ADVICE: stay at stock length"
         };
-        writeln!(f, "{verdict}")?;
-        both_or_each(sides, |side| self.advice(side), |name, text| item(f, "-", &format!("{name}: {text}")))?;
+        page.heading(verdict);
+        both_or_each(sides, |side| self.advice(side), |name, text| page.item("-", format!("{name}: {text}")));
         both_or_each(
             sides,
             |side| self.sensible(side),
-            |name, text| item(f, "-", &format!("{name}, {text}.")),
-        )?;
-        writeln!(f)?;
+            |name, text| page.item("-", format!("{name}, {text}.")),
+        );
+        page.gap();
         // The lengths tried are a whole mm apart.
         let what = match self.units.length {
             LengthUnit::Millimetres => "WHAT EACH MM BUYS",
@@ -65,11 +64,15 @@ impl fmt::Display for TunePage<'_> {
         };
         both_or_each(
             sides,
-            |side| self.table(side, columns),
-            |name, table| writeln!(f, "{what}, camber and toe held, {name}\n{table}"),
-        )?;
-        self.words(f)?;
-        self.notes(f)
+            |side| self.table(side),
+            |name, table| {
+                page.heading(format!("{what}, camber and toe held, {name}"));
+                page.table(table);
+                page.gap();
+            },
+        );
+        self.words(page);
+        self.notes(page);
     }
 }
 
@@ -201,21 +204,21 @@ impl TunePage<'_> {
     }
 
     fn toe_of(&self, side: &TuningSide, toe_deg: f64) -> String {
-        format!("{} {}", self.units.toe.show_size(side.side.index(), toe_deg), self.units.toe.name())
+        format!("{} {}", self.units.toe.show_size(side.side, toe_deg), self.units.toe.name())
     }
 
     fn toe_fine(&self, side: &TuningSide, toe_deg: f64) -> String {
-        format!("{} {}", self.units.toe.show_size_fine(side.side.index(), toe_deg), self.units.toe.name())
+        format!("{} {}", self.units.toe.show_size_fine(side.side, toe_deg), self.units.toe.name())
     }
 
     fn toe_range(&self, side: &TuningSide, trial: &Trial) -> String {
         let [least, most] = [trial.bump_steer.toe_least_deg, trial.bump_steer.toe_most_deg]
-            .map(|toe| self.units.toe.show(side.side.index(), toe));
+            .map(|toe| self.units.toe.show(side.side, toe));
         format!("from {least} to {most} {}", self.units.toe.name())
     }
 
     /// What each mm buys.
-    fn table(&self, side: &TuningSide, columns: usize) -> String {
+    fn table(&self, side: &TuningSide) -> Table {
         let holders: Vec<String> = side.stock.held_by.iter().map(|holder| holder.link.clone()).collect();
         let rim = format!("rim {}", self.units.length_name());
         let mut head = vec!["longer", "turns", "pitch", "steer", &rim, "toe from", "to"];
@@ -233,12 +236,12 @@ impl TunePage<'_> {
         for (trial, note) in rows {
             table.row(self.row(side, trial, note));
         }
-        format!("{table:columns$}")
+        table
     }
 
     fn row(&self, side: &TuningSide, trial: &Trial, note: &str) -> Vec<String> {
         let steer = &trial.bump_steer;
-        let toe = |toe_deg| self.units.toe.show(side.side.index(), toe_deg);
+        let toe = |toe_deg| self.units.toe.show(side.side, toe_deg);
         let mut row = vec![
             self.units.counted(trial.longer_mm, note.is_empty()),
             trial.turns.map_or("-".to_owned(), |count| signed(count, 2)),
@@ -261,22 +264,19 @@ impl TunePage<'_> {
         row
     }
 
-    fn words(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn words(&self, page: &mut Page) {
         let (name, stretch) = (self.units.length_name(), self.units.stretch().name);
-        note(
-            f,
-            &format!("longer: {name}; pitch: deg; steer: change of toe at ride height, deg per {stretch}"),
-        )?;
-        writeln!(
-            f,
+        page.note(format!(
+            "longer: {name}; pitch: deg; steer: change of toe at ride height, deg per {stretch}"
+        ));
+        page.line(format!(
             "  of bump; rim {name}: the same at the rim; from, to: toe in {} over",
             self.units.toe.name()
-        )?;
-        writeln!(f, "  {}; last columns: what holds", self.window())?;
-        writeln!(
-            f,
+        ));
+        page.line(format!("  {}; last columns: what holds", self.window()));
+        page.line(format!(
             "  camber and toe, {name} longer than stock (a cam: {name} from the middle of its slot)"
-        )?;
+        ));
         let sides = &self.answer.sides;
         let far = |side: &TuningSide| side.trials.iter().any(|trial| is_far(side, trial));
         let marked = |side: &TuningSide, what: &str| {
@@ -284,53 +284,38 @@ impl TunePage<'_> {
         };
         for (what, meaning) in MARKS {
             if sides.iter().any(|side| marked(side, what)) {
-                writeln!(f, "  {what}: {meaning}")?;
+                page.line(format!("  {what}: {meaning}"));
             }
         }
-        writeln!(f)
+        page.gap();
     }
 
-    fn notes(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn notes(&self, page: &mut Page) {
         let link = &self.answer.link;
         let sides = &self.answer.sides;
         if sides.iter().any(|side| !side.range_known) {
-            item(
-                f,
-                "-",
-                &format!(
+            page.item("-", format!(
                     "\"{link}\" has no [link.arm] in the profile, so nobody looked whether an arm takes these lengths."
-                ),
-            )?;
+                ));
         }
-        paragraph(
-            f,
-            &format!(
+        page.paragraph(format!(
                 "Bump steer hangs on how high the pivots are, and a tape is {} out. Before turning anything, read toe at \
-                 three heights and hold it against rodset travel; if the two do not agree, measure the pivots again.",
+                 three heights and hold it against {}; if the two do not agree, measure the pivots again.",
                 match self.units.length {
                     LengthUnit::Millimetres => "a few mm",
                     LengthUnit::Inches => "an eighth of an inch",
-                }
-            ),
-        )?;
-        writeln!(f)?;
-        item(
-            f,
-            "-",
-            "A longer or shorter arm turns the knuckle: it winds up every rubber bush on it and moves the brake, the shaft \
-             and the links towards their neighbours. Sweep the wheel by hand over its whole travel, spring out, before driving.",
-        )?;
+                },
+                page.hint(Hint::Travel)
+            ));
+        page.gap();
+        page.item("-", "A longer or shorter arm turns the knuckle: it winds up every rubber bush on it and moves the brake, the shaft \
+             and the links towards their neighbours. Sweep the wheel by hand over its whole travel, spring out, before driving.");
         // Only an arm that sets pitch can be told its length by a target.
         let mut links = self.car.sides.iter().flat_map(|side| &side.links);
         if links.any(|known| known.name == *link && known.sets == Some(Figure::Pitch)) {
-            return item(
-                f,
-                "-",
-                "To have turns and a bench sheet for a length: put its pitch into [spec] as `pitch`, then rodset plan with \
-                 --fit and the names of all three arms.",
-            );
+            page.item("-", format!("To have turns and a bench sheet for a length: put its pitch into [spec] as `pitch`, then {} with \
+                 {} and the names of all three arms.", page.hint(Hint::Plan), page.hint(Hint::Fit)));
         }
-        Ok(())
     }
 }
 
@@ -376,17 +361,4 @@ fn mark(side: &TuningSide) -> &'static str {
         Some(Bound::Shortest | Bound::Longest | Bound::Thread) => ARM_END,
         Some(_) => LIMIT,
     }
-}
-
-/// Writes what belongs to each side, once where both are alike.
-fn both_or_each(
-    sides: &[TuningSide; 2],
-    text: impl Fn(&TuningSide) -> String,
-    mut write: impl FnMut(&str, &str) -> fmt::Result,
-) -> fmt::Result {
-    let texts = sides.each_ref().map(text);
-    if texts[0] == texts[1] {
-        return write("both sides", &texts[0]);
-    }
-    sides.iter().zip(&texts).try_for_each(|(side, text)| write(&side.side.to_string(), text))
 }

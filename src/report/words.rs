@@ -1,60 +1,12 @@
-//! Running text: wrapped paragraphs, lists, and the sentences that several pages share.
-
-use std::fmt;
+//! The sentences that several pages share.
 
 use super::number::{Units, fixed, mm, signed};
-use crate::car::{Car, Clockwise, Hand, LengthMisfit, Limit, Sigmas, Stance, Thread, Twist};
+use super::page::Page;
+use crate::car::{Car, Clockwise, Hand, LengthMisfit, Limit, PerSide, Sigmas, Stance, Thread, Twist};
 use crate::geometry::Figure;
 use crate::plan::{
     AxleResult, Band, CamVerdict, CamVerdictSide, Certainty, Doubt, Judged, Missing, Target, Travel,
 };
-
-/// Columns of a page: what a terminal shows and a printer takes.
-pub const WIDTH: usize = 80;
-
-/// The columns that the page being written has: those of its formatter, `format!("{page:60}")`.
-pub(super) fn width(f: &fmt::Formatter<'_>) -> usize {
-    f.width().unwrap_or(WIDTH)
-}
-
-/// A page for so many columns, no line of it longer.
-///
-/// Paragraphs are wrapped to that width and tables parted; what is still longer is folded under its own beginning.
-pub fn page(page: &impl fmt::Display, columns: usize) -> String {
-    let text = format!("{page:columns$}");
-    text.split_inclusive('\n').map(|line| fold(line, columns)).collect()
-}
-
-/// Folds a line that is too long; its other lines stand a little further in.
-fn fold(line: &str, columns: usize) -> String {
-    if columns >= WIDTH || textwrap::core::display_width(line.trim_end()) <= columns {
-        return line.to_owned();
-    }
-    let text = line.trim_start();
-    let first = &line[..(line.len() - text.len()).min(columns / 2)];
-    let hang = format!("{first}  ");
-    let options = textwrap::Options::new(columns).initial_indent(first).subsequent_indent(&hang);
-    textwrap::fill(text.trim_end(), options) + "\n"
-}
-
-/// Writes a paragraph.
-pub(super) fn paragraph(f: &mut fmt::Formatter<'_>, text: &str) -> fmt::Result {
-    writeln!(f, "{}", textwrap::fill(text, width(f)))
-}
-
-/// Writes a remark that stands in from the edge, under a table.
-pub(super) fn note(f: &mut fmt::Formatter<'_>, text: &str) -> fmt::Result {
-    let options = textwrap::Options::new(width(f)).initial_indent("  ").subsequent_indent("  ");
-    writeln!(f, "{}", textwrap::fill(text, options))
-}
-
-/// Writes an item whose further lines hang under its first word.
-pub(super) fn item(f: &mut fmt::Formatter<'_>, mark: &str, text: &str) -> fmt::Result {
-    let first = format!("  {mark} ");
-    let hang = " ".repeat(textwrap::core::display_width(&first));
-    let options = textwrap::Options::new(width(f)).initial_indent(&first).subsequent_indent(&hang);
-    writeln!(f, "{}", textwrap::fill(text, options))
-}
 
 /// Whether two lengths are alike to the tenth of a mm, in whatever unit a page shows them.
 pub(super) fn alike(a: f64, b: f64) -> bool {
@@ -158,7 +110,7 @@ pub(super) fn thread_words(left: &[f64], least: &[f64], units: Units) -> String 
 /// Stock arms that are not as long as their pivots are apart.
 pub(super) fn misfit_sentences(car: &Car, units: Units) -> Vec<String> {
     let sentence = |misfit: &LengthMisfit| {
-        let name = &car.sides[misfit.hand.index()].links[misfit.link].name;
+        let name = &car.sides[misfit.hand].links[misfit.link].name;
         let longer = misfit.longer();
         format!(
             "{name}, {}: the stock arm measures {}, {} {} than its pivots are apart by the points; the errors of both explain {}. One of \
@@ -194,7 +146,7 @@ pub(super) fn stock_cams_sentence(verdict: &CamVerdict, units: Units) -> String 
     let stretch = |side: &CamVerdictSide| {
         reach_words(side.reach_from_drop_mm, side.run_out_drop_mm, side.bump_mm, units)
     };
-    let [left, right] = verdict.sides.each_ref().map(stretch);
+    let PerSide { left, right } = verdict.sides.each(stretch);
     let reach = if left == right {
         format!("They reach it {left}.")
     } else {
@@ -242,9 +194,9 @@ pub(super) fn touchy_sentence(hand: Hand, certainty: &Certainty, units: Units) -
 }
 
 /// What the bands rest on, and what to measure again first.
-pub(super) fn measured_sentence(car: &Car, bands: [&Band; 2], units: Units) -> String {
+pub(super) fn measured_sentence(car: &Car, bands: PerSide<&Band>, units: Units) -> String {
     let Sigmas { camber, toe, drop, .. } = car.sigmas;
-    let [least, most] = car.sides[0].errors.of_points().map(|point| units.length(point));
+    let [least, most] = car.sides.left.errors.of_points().map(|point| units.length(point));
     let points = if least == most { least } else { format!("{least} to {most}") };
     format!(
         "\"Good to\" holds for 95 cars of 100 measured as well as this one: points to {points} {}, camber read to {} and toe to {} deg, \
@@ -258,9 +210,9 @@ pub(super) fn measured_sentence(car: &Car, bands: [&Band; 2], units: Units) -> S
 }
 
 /// What to measure again first, and what that would give.
-fn again_sentence(bands: [&Band; 2]) -> String {
+fn again_sentence(bands: PerSide<&Band>) -> String {
     let mut doubts: Vec<&Doubt> = Vec::new();
-    for doubt in bands[0].measure_again.iter().chain(&bands[1].measure_again) {
+    for doubt in bands.left.measure_again.iter().chain(&bands.right.measure_again) {
         if doubts.iter().all(|known| known.what != doubt.what) && doubts.len() < 3 {
             doubts.push(doubt);
         }
@@ -279,7 +231,7 @@ fn again_sentence(bands: [&Band; 2]) -> String {
 
 /// How much travel a drop leaves, or that it leaves none.
 pub(super) fn travel_sentence(car: &Car, stance: &Stance, units: Units) -> Option<String> {
-    let left = car.sides.each_ref().map(|side| side.ride.bump.map(|bump| bump - stance.drop(side.hand)));
+    let left = car.sides.each(|side| side.ride.bump.map(|bump| bump - stance.drop(side.hand)));
     if car.sides.iter().any(|side| side.past_travel(stance.drop(side.hand))) {
         return Some(
             "CAREFUL: this is beyond the wheel's travel as the profile gives it. The car would stand on its stops; the \
@@ -287,23 +239,21 @@ pub(super) fn travel_sentence(car: &Car, stance: &Stance, units: Units) -> Optio
                 .to_owned(),
         );
     }
-    let [left, right] = [left[0]?, left[1]?].map(|left| units.length(left));
+    let PerSide { left, right } = left.all()?.map(|left| units.length(left));
     let name = units.length_name();
     let each =
         if left == right { format!("{left} {name}") } else { format!("left {left}, right {right} {name}") };
     Some(format!("Bump travel left to the squeezed stop: {each}."))
 }
 
-/// Writes what a profile does not say and how to add it.
-pub(super) fn missing(f: &mut fmt::Formatter<'_>, missing: &[Missing]) -> fmt::Result {
+/// What a profile does not say and how to add it.
+pub(super) fn missing(page: &mut Page, missing: &[Missing]) {
     if missing.is_empty() {
-        return Ok(());
+        return;
     }
-    writeln!(f, "LEFT OUT, because the profile does not say; to have it, add")?;
-    for Missing { key, measure } in missing {
-        item(f, "-", &format!("{key}: {measure}"))?;
-    }
-    writeln!(f)
+    page.heading("LEFT OUT, because the profile does not say; to have it, add");
+    page.items("-", missing.iter().map(|Missing { key, measure }| format!("{key}: {measure}")));
+    page.gap();
 }
 
 /// The heights of the wheel that were looked at.
@@ -342,7 +292,7 @@ pub(super) fn not_held_sentence(hand: Hand, not_held_mm: Option<[f64; 2]>, units
 /// What a height of the wheel is counted from.
 pub(super) fn height_note(stance: &Stance, units: Units) -> String {
     let (name, word) = (units.length_name(), units.length_word());
-    let [left, right] = stance.drops.map(|drop| units.length_signed(drop));
+    let PerSide { left, right } = stance.drops.map(|drop| units.length_signed(drop));
     let now = if left == right { left } else { format!("{left} on the left, {right} on the right") };
     format!(
         "wheel at: {word} up (plus) or down (minus) from where the car was measured; it will stand at {now}. Lip {name}: hub \
@@ -361,7 +311,7 @@ pub(super) const NO_APPROVAL: &str = "A comparison on stated assumptions, NO str
 
 /// How the car is loaded, for every reading and target.
 pub(super) fn loading(car: &Car) -> String {
-    match &car.sides[0].ride.loading {
+    match &car.sides.left.ride.loading {
         Some(loading) => format!("Loaded for every reading: {loading}."),
         None => "Load the car for every reading as it was when it was measured.".to_owned(),
     }

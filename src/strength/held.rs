@@ -43,7 +43,7 @@ impl Held {
     ) -> Result<Self, NoPosition> {
         let drop = stance.drop(side.hand);
         let setup = match plan {
-            Some(plan) => plan.sides[side.hand.index()].setup(side, fitting),
+            Some(plan) => plan.sides[side.hand].setup(side, fitting),
             None => Setup::as_found(side),
         };
         let sweep = Sweep::new(side, setup, drop)?;

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::balance::Balance;
 use super::chain::{Chain, Swap};
 use super::held::{Held, HeldCase, wheel_load_known};
-use crate::car::{Car, Factors, Hand, LoadCase, LoadFactors, Said, Seat, Side, Stance};
+use crate::car::{Car, Factors, Hand, LoadCase, LoadFactors, PerSide, Said, Seat, Side, Stance};
 use crate::plan::missing::{Gaps, once};
 use crate::plan::{Fitting, Missing, NoPosition, Plan, Travel};
 
@@ -15,7 +15,7 @@ pub struct Loads {
     /// The load cases: up, inward and rearward, in parts of what the wheel carries.
     pub cases: Vec<CaseFactors>,
     /// Left, then right.
-    pub sides: [LoadSide; 2],
+    pub sides: PerSide<LoadSide>,
     /// What the profile would have to say for the rest.
     pub missing: Vec<Missing>,
 }
@@ -129,7 +129,7 @@ impl Loads {
 /// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
 /// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
 /// let loads = loads(&car, &stance, None, &Fitting::default(), &car.loads)?;
-/// println!("{:#?}", loads.sides[0].chains);
+/// println!("{:#?}", loads.sides.left.chains);
 /// # Ok::<(), rodset::plan::NoPosition>(())
 /// ```
 ///
@@ -143,16 +143,13 @@ pub fn loads(
     fitting: &Fitting,
     factors: &LoadFactors,
 ) -> Result<Loads, NoPosition> {
-    let [left, right] = car.sides.each_ref().map(|side| {
+    let sides = PerSide::try_of(|hand| {
+        let side = &car.sides[hand];
         let held = Held::new(side, stance, plan, fitting, factors)?;
         Ok(load_side(side, &held, |i| plan.is_some() && fitting.fits(&side.links[i])))
-    });
+    })?;
     let case = |case| CaseFactors { case, factors: factors.of(case), said: factors.said(case) };
-    Ok(Loads {
-        cases: LoadCase::ALL.map(case).to_vec(),
-        sides: [left?, right?],
-        missing: once(car.sides.each_ref().map(not_given)),
-    })
+    Ok(Loads { cases: LoadCase::ALL.map(case).to_vec(), sides, missing: once(car.sides.each(not_given)) })
 }
 
 fn load_side(side: &Side, held: &Held, fitted: impl Fn(usize) -> bool) -> LoadSide {

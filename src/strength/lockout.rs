@@ -9,7 +9,7 @@
 use serde::Serialize;
 use std::f64::consts::SQRT_2;
 
-use crate::car::{Arm, Car, Hand, Limit, Link, Setup, Side, Stance};
+use crate::car::{Arm, Car, Hand, Limit, Link, PerSide, Setup, Side, Stance};
 use crate::geometry::{LEVER, Position};
 use crate::plan::keep::Keep;
 use crate::plan::sweep::Sweep;
@@ -19,16 +19,16 @@ use crate::plan::{NoPosition, Reading, forward};
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Locking {
     /// Turn of each cam from the middle of its slot, rad, by side and link; of a link without a cam it says nothing.
-    pub settings: [[f64; 5]; 2],
+    pub settings: PerSide<[f64; 5]>,
     /// Where the hole of each plate is, mm from the middle of the slot, positive the way of the slot's direction.
-    pub offsets: [[f64; 5]; 2],
+    pub offsets: PerSide<[f64; 5]>,
 }
 
 /// The arms that take the place of the cams.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Lockout {
     /// Left, then right.
-    pub sides: [LockoutSide; 2],
+    pub sides: PerSide<LockoutSide>,
 }
 
 /// One side.
@@ -93,8 +93,8 @@ impl Locking {
     pub fn as_found(car: &Car) -> Self {
         let found = |link: &Link| link.cam.map_or(0.0, |cam| cam.setting);
         Self {
-            settings: car.sides.each_ref().map(|side| side.links.each_ref().map(found)),
-            offsets: [[0.0; 5]; 2],
+            settings: car.sides.each(|side| side.links.each_ref().map(found)),
+            offsets: PerSide::default(),
         }
     }
 }
@@ -113,9 +113,8 @@ impl Lockout {
 ///
 /// [`NoPosition`] where a side has no position.
 pub fn lockout(car: &Car, stance: &Stance, locking: &Locking) -> Result<Lockout, NoPosition> {
-    let [left, right] =
-        [0, 1].map(|i| lockout_side(&car.sides[i], stance, &locking.settings[i], &locking.offsets[i]));
-    Ok(Lockout { sides: [left?, right?] })
+    let side = |hand| lockout_side(&car.sides[hand], stance, &locking.settings[hand], &locking.offsets[hand]);
+    Ok(Lockout { sides: PerSide::try_of(side)? })
 }
 
 fn lockout_side(

@@ -6,7 +6,7 @@ use super::balance::Balance;
 use super::capacity::{assembly_limit, friction_of, preload};
 use super::grip::{CamGrip, HeldBy};
 use super::held::{Held, wheel_load_known};
-use crate::car::{Bolt, Car, Hand, Link, LoadCase, LoadFactors, Side, Stance, Surface};
+use crate::car::{Bolt, Car, Hand, Link, LoadCase, LoadFactors, PerSide, Side, Stance, Surface};
 use crate::plan::missing::{Gaps, once};
 use crate::plan::{ArmEnd, Fitting, Missing, NoPosition, Plan};
 
@@ -17,7 +17,7 @@ const TORQUED: f64 = 0.9;
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Bolts {
     /// Left, then right.
-    pub sides: [BoltSide; 2],
+    pub sides: PerSide<BoltSide>,
     /// How many cams there are to lock out.
     pub kits: Kits,
     /// What the profile would have to say for the rest.
@@ -150,15 +150,12 @@ pub fn bolts(
     fitting: &Fitting,
     factors: &LoadFactors,
 ) -> Result<Bolts, NoPosition> {
-    let [left, right] = car.sides.each_ref().map(|side| {
+    let sides = PerSide::try_of(|hand| {
+        let side = &car.sides[hand];
         let held = Held::new(side, stance, plan, fitting, factors)?;
         Ok(bolt_side(side, &held, |link| plan.is_some() && fitting.fits(link) && !fitting.keep_cams))
-    });
-    Ok(Bolts {
-        sides: [left?, right?],
-        kits: Kits::of(car),
-        missing: once(car.sides.each_ref().map(|side| not_given(car, side))),
-    })
+    })?;
+    Ok(Bolts { sides, kits: Kits::of(car), missing: once(car.sides.each(|side| not_given(car, side))) })
 }
 
 impl Kits {

@@ -24,7 +24,11 @@ pub(super) fn questions(text: &str) -> Result<Vec<Question>, EditError> {
         let (tables, plain): (Vec<&Key>, Vec<&Key>) =
             table.keys.iter().filter(|key| key.question.is_some()).partition(|key| key.table().is_some());
         for link in &links {
-            all.extend(plain.iter().filter_map(|of| asked(of, &format!("{}.{link}.{}", key.name, of.name), None, link)));
+            all.extend(
+                plain
+                    .iter()
+                    .filter_map(|of| asked(of, &format!("{}.{link}.{}", key.name, of.name), None, link)),
+            );
         }
         for (of, inner) in tables.into_iter().filter_map(|of| Some((of, of.table()?))) {
             for link in &links {
@@ -61,7 +65,13 @@ fn asked(key: &Key, path: &str, within: Option<String>, link: &str) -> Option<Qu
 }
 
 /// A question with the names in it.
-fn put(key: &Key, question: &profile::Question, path: String, within: Option<String>, link: &str) -> Question {
+fn put(
+    key: &Key,
+    question: &profile::Question,
+    path: String,
+    within: Option<String>,
+    link: &str,
+) -> Question {
     let usual = EXAMPLES.iter().find(|usual| usual.name == link);
     let whereabouts = usual.map_or("as you named it in the file", |usual| usual.whereabouts);
     let outer = usual.map_or("", |usual| usual.outer);

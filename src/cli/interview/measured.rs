@@ -19,7 +19,8 @@ pub(super) fn questions(text: &str) -> Result<Vec<Question>, EditError> {
 fn of_entry(path: &str) -> Option<Question> {
     let (survey, rest) = path.split_once('.')?;
     let (list, of) = rest.split_once('.')?;
-    let named = |keys: &[&'static profile::Key], name: &str| keys.iter().copied().find(|key| key.name == name);
+    let named =
+        |keys: &[&'static profile::Key], name: &str| keys.iter().copied().find(|key| key.name == name);
     let key = named(named(profile::root(false).keys, survey)?.table()?.keys, list)?;
     let asked = key.question?;
     let (from, to) = of.split_once(" - ").unwrap_or((of, ""));

@@ -11,13 +11,15 @@ mod sitting;
 
 use std::path::PathBuf;
 
+use super::command::Command;
 use super::files::{self, Kept, TextFile};
+use super::options::Format;
 use super::{Failure, Outcome, screen};
 use desk::Desk;
 use rodset::measure::survey;
 use rodset::plan::describe;
 use rodset::profile::{self, Finding, Inspection, Sort, inspect};
-use rodset::report::{CheckPage, NotePage, Units};
+use rodset::report::{CheckPage, Page, Printable, Units};
 use sitting::Sitting;
 
 const PROFILE: &str = include_str!("../../../data/interview.txt");
@@ -52,36 +54,39 @@ pub(super) struct Args {
     survey: bool,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    if args.file.as_os_str() == files::STANDARD_INPUT {
-        return Err(Failure::usage("answers are kept in a file; give its name"));
-    }
-    let begun = Kept::read(&args.file)?;
-    let is_new = begun.is_none();
-    let kept = if let Some(kept) = begun {
-        kept
-    } else {
-        files::create(&args.file, &template(args.survey))?;
-        Kept::read(&args.file)?.ok_or_else(|| Failure::unsound("the file is gone again"))?
-    };
-    let name = kept.file.name.clone();
-    let looked = inspect(&kept.file.text).map_err(|error| Failure::unsound(format!("{name}: {error}")))?;
-    let wrong = match looked.sort {
-        Sort::Record => Some("this is a record: `rodset correct --record` adds a reading to it"),
-        Sort::Profile if args.survey => {
-            Some("this is a profile, not a survey; leave --survey out, or choose another name")
+impl Command for Args {
+    fn run(&self) -> Result<Outcome, Failure> {
+        if self.file.as_os_str() == files::STANDARD_INPUT {
+            return Err(Failure::usage("answers are kept in a file; give its name"));
         }
-        _ => None,
-    };
-    if let Some(wrong) = wrong {
-        return Err(Failure::unsound(format!("{name}: {wrong}")));
-    }
-    super::tell(&welcome(&name, is_new));
-    let (text, open) = Sitting::new(kept, looked.sort, Desk::open()).run()?;
-    let file = TextFile { name, text };
-    match looked.sort {
-        Sort::Survey => end_of_survey(&file, &open),
-        _ => end_of_profile(&file, &open),
+        let begun = Kept::read(&self.file)?;
+        let is_new = begun.is_none();
+        let kept = if let Some(kept) = begun {
+            kept
+        } else {
+            files::create(&self.file, &template(self.survey))?;
+            Kept::read(&self.file)?.ok_or_else(|| Failure::unsound("the file is gone again"))?
+        };
+        let name = kept.file.name.clone();
+        let looked =
+            inspect(&kept.file.text).map_err(|error| Failure::unsound(format!("{name}: {error}")))?;
+        let wrong = match looked.sort {
+            Sort::Record => Some("this is a record: `rodset correct --record` adds a reading to it"),
+            Sort::Profile if self.survey => {
+                Some("this is a profile, not a survey; leave --survey out, or choose another name")
+            }
+            _ => None,
+        };
+        if let Some(wrong) = wrong {
+            return Err(Failure::unsound(format!("{name}: {wrong}")));
+        }
+        super::tell(&welcome(&name, is_new));
+        let (text, open) = Sitting::new(kept, looked.sort, Desk::open()).run()?;
+        let file = TextFile { name, text };
+        match looked.sort {
+            Sort::Survey => end_of_survey(&file, &open),
+            _ => end_of_profile(&file, &open),
+        }
     }
 }
 
@@ -99,9 +104,10 @@ fn welcome(name: &str, is_new: bool) -> String {
     );
     let safety = "Nobody under a car on a jack: stands on firm level ground, wheels chocked. Angles and heights are read with the car on \
                   its wheels.";
-    [NotePage { mark: "*", text: &text }, NotePage { mark: "!", text: safety }]
-        .map(|note| screen::page(&note))
-        .concat()
+    screen::text(&|page: &mut Page| {
+        page.item("*", &text);
+        page.item("!", safety);
+    })
 }
 
 /// More that is missing than anybody reads.
@@ -109,24 +115,26 @@ const MOST_MISSING: usize = 15;
 
 /// What is still missing, one a line: the questions that are `open`, or what the checks say where no question asks for it.
 fn missing(file: &TextFile, looked: &Inspection, open: &[String]) -> Outcome {
-    let line = |text: &str| screen::page(&NotePage { mark: "-", text });
-    let gap = |finding: &Finding| {
-        let text = match finding.label.as_str() {
-            "" => finding.title(),
-            label => format!("{}: {label}", finding.title()),
-        };
-        line(&text)
+    let gap = |finding: &Finding| match finding.label.as_str() {
+        "" => finding.title(),
+        label => format!("{}: {label}", finding.title()),
     };
-    let gaps: String = if open.is_empty() {
+    let mut gaps: Vec<String> = if open.is_empty() {
         looked.gaps().map(gap).collect()
     } else {
-        let first: String = open.iter().take(MOST_MISSING).map(|title| line(title)).collect();
-        let more = open.len().saturating_sub(MOST_MISSING);
-        let more = if more > 0 { line(&format!("and {more} more")) } else { String::new() };
-        first + &more
+        open.iter().take(MOST_MISSING).cloned().collect()
     };
+    let more = open.len().saturating_sub(MOST_MISSING);
+    gaps.extend((more > 0).then(|| format!("and {more} more")));
     let name = &file.name;
-    let output = format!("\nSTILL MISSING in {name}\n{gaps}\nTo go on:\n  rodset interview {name}\n");
+    let output = Format::usual().page(&|page: &mut Page| {
+        page.gap();
+        page.heading(format!("STILL MISSING in {name}"));
+        gaps.iter().for_each(|gap| page.item("-", gap));
+        page.gap();
+        page.line("To go on:");
+        page.line(format!("  rodset interview {name}"));
+    });
     Outcome { output, spec_met: false }
 }
 
@@ -146,7 +154,6 @@ fn end_of_profile(file: &TextFile, open: &[String]) -> Result<Outcome, Failure> 
     super::tell(&format!("\n{}", file.render(&checked.warnings)));
     let warnings = checked.warnings.iter().map(Finding::title).collect();
     let answer = describe(&checked.car, warnings, checked.taken_over);
-    let page = screen::page(&CheckPage { car: &checked.car, answer: &answer, units: Units::default() });
     let name = &file.name;
     let planned = if checked.car.sides.iter().all(|side| side.spec.is_some()) {
         (format!("rodset plan {name} --drop 40"), "arm lengths and turns, lowered by 40 mm")
@@ -156,18 +163,25 @@ fn end_of_profile(file: &TextFile, open: &[String]) -> Result<Outcome, Failure> 
             "the spec, when it is at hand: no plan without",
         )
     };
-    let next = steps(&[
+    let next = [
         (format!("rodset lower {name} --drop 40"), "what lowering by 40 mm does by itself"),
         planned,
         (format!("rodset set {name} KEY=VALUE"), "changes a single value"),
-    ]);
-    Ok(Outcome::answer(format!("{page}{next}")))
+    ];
+    Ok(Outcome::answer(Format::usual().page(&|page: &mut Page| {
+        CheckPage { car: &checked.car, answer: &answer, units: Units::default() }.put(page);
+        steps(page, &next);
+    })))
 }
 
 /// What to do next.
-fn steps(steps: &[(String, &str)]) -> String {
-    let step = |(command, what): &(String, &str)| format!("  {command}\n      {what}\n");
-    format!("\nWHAT NEXT\n{}", steps.iter().map(step).collect::<String>())
+fn steps(page: &mut Page, steps: &[(String, &str)]) {
+    page.gap();
+    page.heading("WHAT NEXT");
+    for (command, what) in steps {
+        page.line(format!("  {command}"));
+        page.line(format!("      {what}"));
+    }
 }
 
 /// The keys of the readings that findings are about.
@@ -211,5 +225,9 @@ fn end_of_survey(file: &TextFile, open: &[String]) -> Result<Outcome, Failure> {
         }));
         "the readings do not yet do, see above"
     };
-    Ok(Outcome { output: format!("{name}: {head}\n{}", steps(&next)), spec_met: holds })
+    let output = Format::usual().page(&|page: &mut Page| {
+        page.line(format!("{name}: {head}"));
+        steps(page, &next);
+    });
+    Ok(Outcome { output, spec_met: holds })
 }

@@ -58,7 +58,9 @@ impl Question {
         if self.answer == Answer::Whether && profile::has_table(text, &self.key)? {
             return Ok(State::Answered("yes".to_owned()));
         }
-        if let Some(value) = self.instead.as_deref().and_then(|key| value_at(text, key).transpose()).transpose()? {
+        if let Some(value) =
+            self.instead.as_deref().and_then(|key| value_at(text, key).transpose()).transpose()?
+        {
             return Ok(State::Answered(format!("{} total", bare(&value))));
         }
         if self.answer != Answer::Whether
@@ -106,7 +108,9 @@ impl Question {
             Answer::Point => unread(
                 "three figures with commas between: forward, to the left, up. Decimals have a point: 12.5",
             ),
-            Answer::Centre if figures.len() == 2 => put(text, &self.key, &format!("0, {}", figures.join(", "))),
+            Answer::Centre if figures.len() == 2 => {
+                put(text, &self.key, &format!("0, {}", figures.join(", ")))
+            }
             Answer::Centre => unread(
                 "two figures with a comma between: from the centreline, from the floor. Decimals have a point: 12.5",
             ),
@@ -135,8 +139,11 @@ impl Question {
                 Some((toe, of)) if of == "total" => {
                     // Of the two keys only one may stand.
                     let waits = profile::blanks(text)?.iter().any(|blank| blank.key == self.key);
-                    let text =
-                        if waits { profile::leave_out(text, &self.key)? } else { without(text, Some(&self.key))? };
+                    let text = if waits {
+                        profile::leave_out(text, &self.key)?
+                    } else {
+                        without(text, Some(&self.key))?
+                    };
                     put(&text, self.instead.as_ref().unwrap_or(&self.key), toe)
                 }
                 _ => unread("say which of the two the manual means: 0.10 each, or 0.20 total"),

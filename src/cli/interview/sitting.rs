@@ -7,7 +7,7 @@ use crate::cli::files::Kept;
 use crate::cli::{Failure, screen};
 use rodset::measure::survey;
 use rodset::profile::{EditError, Finding, Inspection, Sort, inspect, is_reading, read_survey};
-use rodset::report::{GlossaryPage, NotePage, QuestionPage};
+use rodset::report::{GlossaryPage, Page};
 
 /// An interview under way.
 pub(super) struct Sitting {
@@ -96,15 +96,14 @@ impl Sitting {
         let (question, state) = &raised[at];
         let text = format!("{} {}", question.title, question.ask);
         let words = self.glossary.as_ref().map_or(Vec::new(), |glossary| glossary.met(&text, &mut self.told));
-        let page = QuestionPage {
-            place: [at + 1, raised.len()],
-            title: &question.title,
-            ask: &question.ask,
-            words: &words,
-            example: question.example,
-            enter: question.enter(state),
-        };
-        crate::cli::tell(&screen::page(&page));
+        let enter = question.enter(state).map_or(String::new(), |enter| format!("  Enter alone: {enter}."));
+        crate::cli::tell(&screen::text(&|page: &mut Page| {
+            page.gap();
+            page.line(format!("[{} of {}] {}", at + 1, raised.len(), question.title.to_uppercase()));
+            page.paragraph(&question.ask);
+            words.iter().for_each(|(word, meaning)| page.item("-", format!("{word}: {meaning}")));
+            page.paragraph(format!("For example: {}{enter}", question.example));
+        }));
     }
 
     /// Takes one reply; false where it ends the interview.
@@ -267,7 +266,7 @@ impl Sitting {
 }
 
 fn note(mark: &str, text: &str) {
-    crate::cli::tell(&screen::page(&NotePage { mark, text }));
+    crate::cli::tell(&screen::text(&|page: &mut Page| page.item(mark, text)));
 }
 
 /// A finding as it is told at a prompt, where no line is shown; its key only if it is not the one that is asked for.
@@ -275,7 +274,8 @@ fn objection(finding: &Finding, asked: &str) -> Objection {
     let is_known = finding.key.as_deref().is_some_and(|key| key == asked || is_reading(key));
     let head = if is_known { finding.headline.clone() } else { finding.title() };
     let label = if finding.label.is_empty() { String::new() } else { format!(" ({})", finding.label) };
-    let help = crate::cli::files::told(finding).help.map_or(String::new(), |help| format!(" {}.", capital(&help)));
+    let help =
+        crate::cli::hints::told(finding).help.map_or(String::new(), |help| format!(" {}.", capital(&help)));
     Objection { what: format!("{}{label}.", capital(&head)), help }
 }
 

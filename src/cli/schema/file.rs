@@ -7,7 +7,8 @@ use rodset::profile::{Key, Kind, Need, Table, root};
 /// The sorts of value that keys share.
 fn values() -> Value {
     let with_unit = |what: &str| json!({ "description": what, "type": ["number", "string"] });
-    let quantity = "A number (mm or degrees), or a text with a unit: \"8 1/4 in\", \"2.5 mm\", \"0.25 deg\", \"0°15'\".";
+    let quantity =
+        "A number (mm or degrees), or a text with a unit: \"8 1/4 in\", \"2.5 mm\", \"0.25 deg\", \"0°15'\".";
     json!({
         "Quantity": {
             "description": quantity,
@@ -108,14 +109,17 @@ impl File {
     /// What a table of the base, and those in it, cannot do without.
     fn needed(self, table: &Table) -> Value {
         let names = |keys: Vec<&&Key>| keys.iter().map(|key| key.name).collect::<Vec<_>>();
-        let mut needed = json!({ "required": names(table.keys.iter().filter(|key| self.is_needed(key)).collect()) });
+        let mut needed =
+            json!({ "required": names(table.keys.iter().filter(|key| self.is_needed(key)).collect()) });
         let instead: Vec<&Key> = table.keys.iter().copied().filter(|key| !key.instead.is_empty()).collect();
         if let [key] = instead[..] {
             needed["oneOf"] = json!([{ "required": [key.instead] }, { "required": [key.name] }]);
         }
         let inner: Map<String, Value> = (table.keys.iter())
             .filter_map(|key| match key.kind {
-                Kind::Table(inner) if inner.keys.iter().any(|key| self.is_needed(key)) && inner.name != "Right" => {
+                Kind::Table(inner)
+                    if inner.keys.iter().any(|key| self.is_needed(key)) && inner.name != "Right" =>
+                {
                     Some((key.name.to_owned(), self.needed(inner)))
                 }
                 _ => None,
@@ -130,9 +134,13 @@ impl File {
         });
         if let Some((shape, choices)) = choices.filter(|_| table.keys.iter().any(|key| !key.of.is_empty())) {
             let of = |choice: &&str| {
-                let (own, others): (Vec<&&Key>, Vec<&&Key>) =
-                    table.keys.iter().filter(|key| !key.of.is_empty()).partition(|key| key.of.contains(choice));
-                let none: Map<String, Value> = others.iter().map(|key| (key.name.to_owned(), json!(false))).collect();
+                let (own, others): (Vec<&&Key>, Vec<&&Key>) = table
+                    .keys
+                    .iter()
+                    .filter(|key| !key.of.is_empty())
+                    .partition(|key| key.of.contains(choice));
+                let none: Map<String, Value> =
+                    others.iter().map(|key| (key.name.to_owned(), json!(false))).collect();
                 json!({
                     "if": { "properties": { shape: { "const": choice } }, "required": [shape] },
                     "then": { "required": names(own), "properties": none },
@@ -150,8 +158,14 @@ impl File {
         if !examples.is_empty() {
             property["examples"] = json!(examples);
         }
-        if let Some([least, most]) = key.range.filter(|_| !property["type"].is_string() || property["type"] == "integer") {
-            let bound = if least == 0.0 && !matches!(key.kind, Kind::Number(_)) { "exclusiveMinimum" } else { "minimum" };
+        if let Some([least, most]) =
+            key.range.filter(|_| !property["type"].is_string() || property["type"] == "integer")
+        {
+            let bound = if least == 0.0 && !matches!(key.kind, Kind::Number(_)) {
+                "exclusiveMinimum"
+            } else {
+                "minimum"
+            };
             property[bound] = json!(least);
             property["maximum"] = json!(most);
         }
@@ -172,7 +186,9 @@ impl File {
             Kind::Force => of("Force"),
             Kind::Torque => of("Torque"),
             Kind::Stress => of("Stress"),
-            Kind::Point | Kind::Direction | Kind::Factors => json!({ "allOf": [of("Point")], "type": "array" }),
+            Kind::Point | Kind::Direction | Kind::Factors => {
+                json!({ "allOf": [of("Point")], "type": "array" })
+            }
             Kind::Rows(each) => list(list(of("Quantity"), each, each), 1, 20),
             Kind::Stretch => list(json!({ "type": "number" }), 2, 2),
             Kind::Texts(least, most) => list(text, least, most),
@@ -181,7 +197,9 @@ impl File {
             Kind::Choices(choices, count) => list(json!({ "enum": choices }), count, count),
             Kind::CamPosition => of("CamPosition"),
             Kind::Settings => json!({ "type": "object", "additionalProperties": of("Sides") }),
-            Kind::Matrix => json!({ "type": "array", "items": { "type": "array", "items": { "type": "number" } } }),
+            Kind::Matrix => {
+                json!({ "type": "array", "items": { "type": "array", "items": { "type": "number" } } })
+            }
             Kind::Table(table) if is_base => json!({ "allOf": [of(table.name), self.needed(table)] }),
             Kind::Table(table) => of(table.name),
             Kind::Tables(table, most) if is_base => {
@@ -193,8 +211,10 @@ impl File {
                 list(json!({ "allOf": [of(table.name), { "required": [name] }] }), 0, most)
             }
             Kind::List(table) => {
-                let strays = table.keys.iter().filter(|stray| !stray.of.is_empty() && !stray.of.contains(&key.name));
-                let strays: Map<String, Value> = strays.map(|key| (key.name.to_owned(), json!(false))).collect();
+                let strays =
+                    table.keys.iter().filter(|stray| !stray.of.is_empty() && !stray.of.contains(&key.name));
+                let strays: Map<String, Value> =
+                    strays.map(|key| (key.name.to_owned(), json!(false))).collect();
                 json!({ "type": "array", "items": { "allOf": [of(table.name), self.needed(table), { "properties": strays }] } })
             }
         }

@@ -2,21 +2,13 @@
 
 mod file;
 
-use clap::ValueEnum;
-use schemars::generate::SchemaSettings;
-use schemars::{JsonSchema, Schema};
+use clap::builder::PossibleValuesParser;
+use schemars::Schema;
 
-use super::sampling::WithSamples;
-use super::set::SetAnswer;
-use super::{Failure, Outcome};
+use super::command::{Command, schema_of};
+use super::{Failure, Outcome, schemas};
 use file::File;
 use rodset::explain::Explained;
-use rodset::measure::Surveyed;
-use rodset::plan::{
-    ArmChoice, CamVerdict, Clearance, Correction, Description, FitAnswer, Handover, JointAngles, Lowering,
-    Outlines, Plan, Readings, SpecAnswer, Springs, TravelCurves, Tuning,
-};
-use rodset::strength::{Bolts, Loads, Lockout};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -33,77 +25,25 @@ pub(super) struct Args {
     #[arg(required_unless_present = "answer", conflicts_with = "answer")]
     file: Option<File>,
     /// Instead: the JSON that a command prints
-    #[arg(long, value_name = "COMMAND")]
-    answer: Option<Answer>,
+    #[arg(long, value_name = "COMMAND", value_parser = PossibleValuesParser::new(answers().map(|(name, _)| name)))]
+    answer: Option<String>,
 }
 
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum Answer {
-    Survey,
-    Fit,
-    Check,
-    Lower,
-    Cams,
-    Arms,
-    Plan,
-    Readings,
-    Sheet,
-    Shop,
-    Spec,
-    Correct,
-    Clearance,
-    Joints,
-    Springs,
-    Loads,
-    Bolts,
-    Lockout,
-    Draw,
-    Travel,
-    Tune,
-    Set,
-    Explain,
+/// Every answer that is printed as JSON, by the command that prints it; the last is what every command answers with --explain.
+fn answers() -> impl Iterator<Item = (String, Schema)> {
+    let of_commands = schemas().into_iter().filter_map(|(name, schema)| Some((name, schema()?)));
+    of_commands.chain([("explain".to_owned(), schema_of::<Explained>())])
 }
 
-impl Answer {
-    /// The schema of the answer, from the types that are written.
-    fn schema(self) -> Schema {
-        match self {
-            Self::Survey => of::<Surveyed>(),
-            Self::Fit => of::<FitAnswer>(),
-            Self::Check => of::<Description>(),
-            Self::Lower => of::<WithSamples<'_, Lowering>>(),
-            Self::Cams => of::<WithSamples<'_, CamVerdict>>(),
-            Self::Arms => of::<ArmChoice>(),
-            Self::Plan => of::<WithSamples<'_, Plan>>(),
-            Self::Readings => of::<Readings>(),
-            Self::Sheet => of::<Plan>(),
-            Self::Shop => of::<Handover>(),
-            Self::Spec => of::<SpecAnswer>(),
-            Self::Correct => of::<Correction>(),
-            Self::Clearance => of::<Clearance>(),
-            Self::Joints => of::<JointAngles>(),
-            Self::Springs => of::<Springs>(),
-            Self::Loads => of::<Loads>(),
-            Self::Bolts => of::<Bolts>(),
-            Self::Lockout => of::<Lockout>(),
-            Self::Draw => of::<Outlines>(),
-            Self::Travel => of::<TravelCurves>(),
-            Self::Tune => of::<Tuning>(),
-            Self::Set => of::<SetAnswer>(),
-            // What every command answers with --explain.
-            Self::Explain => of::<Explained>(),
-        }
+impl Command for Args {
+    fn run(&self) -> Result<Outcome, Failure> {
+        let text = match (self.file, &self.answer) {
+            (_, Some(asked)) => {
+                let answer = answers().find(|(name, _)| name == asked);
+                super::options::json(&answer.map(|(_, schema)| schema))?
+            }
+            (file, None) => super::options::json(&file.unwrap_or(File::Profile).schema())?,
+        };
+        Ok(Outcome::answer(text))
     }
-}
-
-fn of<T: JsonSchema>() -> Schema {
-    SchemaSettings::draft2020_12().for_serialize().into_generator().into_root_schema_for::<T>()
-}
-
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let text = match (args.file, args.answer) {
-        (_, Some(answer)) => super::options::json(&answer.schema())?,
-        (file, None) => super::options::json(&file.unwrap_or(File::Profile).schema())?,
-    };
-    Ok(Outcome::answer(text))
 }

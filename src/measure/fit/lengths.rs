@@ -18,28 +18,33 @@ pub(super) struct Taped {
 impl Taped {
     /// Every arm that was measured, once: a side that goes by the other one's arm says nothing new.
     pub(super) fn of(car: &Car) -> Vec<Self> {
-        let of_side = |side: usize| {
-            let side = &car.sides[side];
-            side.links.iter().enumerate().filter_map(|(link, of)| {
-                let measured = of.measured.filter(|measured| !measured.used && measured.hand == side.hand)?;
-                Some(Self { hand: side.hand, link, length: measured.length, sigma: measured.sigma })
-            })
-        };
-        [0, 1].into_iter().flat_map(of_side).collect()
+        let mut taped = Vec::new();
+        for side in &car.sides {
+            for (link, of) in side.links.iter().enumerate() {
+                let own = of.measured.filter(|measured| !measured.used && measured.hand == side.hand);
+                taped.extend(own.map(|own| Self {
+                    hand: side.hand,
+                    link,
+                    length: own.length,
+                    sigma: own.sigma,
+                }));
+            }
+        }
+        taped
     }
 
     /// By how much the pivots of a car are too far apart for it, in its deviations, and how that changes with the numbers of both
     /// sides.
     pub(super) fn off(&self, car: &Car) -> (f64, RowDVector<f64>) {
-        let (side, link) = (self.hand.index(), self.link);
-        let of = &car.sides[side].links[link];
+        let link = self.link;
+        let of = &car.sides[self.hand].links[link];
         // d = |k - s|, so grad_k d = (k - s)/d = -grad_s d
         let way = of.knuckle - of.subframe;
         let length = way.norm();
         let mut slope = RowDVector::zeros(BothSides::NUMBERS);
         for (point, sign) in [(Measurand::Knuckle(link), 1.0), (Measurand::Subframe(link), -1.0)] {
             for (axis, number) in point.place().enumerate() {
-                slope[BothSides::place(side, number)] = sign * way[axis] / (length * self.sigma);
+                slope[BothSides::place(self.hand, number)] = sign * way[axis] / (length * self.sigma);
             }
         }
         ((length - self.length) / self.sigma, slope)
@@ -47,9 +52,9 @@ impl Taped {
 
     /// How it fares, in numbers to print.
     pub(super) fn fitted(&self, before: &Car, after: &Car, standardized: f64) -> FittedLength {
-        let between = |car: &Car| car.sides[self.hand.index()].links[self.link].stock_length();
+        let between = |car: &Car| car.sides[self.hand].links[self.link].stock_length();
         FittedLength {
-            link: before.sides[self.hand.index()].links[self.link].name.clone(),
+            link: before.sides[self.hand].links[self.link].name.clone(),
             side: self.hand,
             read_mm: self.length,
             sigma_mm: self.sigma,

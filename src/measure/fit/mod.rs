@@ -278,8 +278,7 @@ fn moved(car: &Car, prior: &BothSides, fitted: &Car, after: &DMatrix<f64>) -> Ve
     let mut moved: Vec<Moved> = left
         .chain(right)
         .map(|(hand, measurand, at)| {
-            let side = hand.index();
-            let (old, new) = (car.sides[side].numbers(), fitted.sides[side].numbers());
+            let (old, new) = (car.sides[hand].numbers(), fitted.sides[hand].numbers());
             let places = measurand.place();
             let unit = |value: f64| if places.start >= own { value.to_degrees() } else { value };
             let deviation = |of: &DMatrix<f64>| -> Vec<f64> {
@@ -306,7 +305,7 @@ fn moved(car: &Car, prior: &BothSides, fitted: &Car, after: &DMatrix<f64>) -> Ve
 }
 
 fn name(car: &Car, of: Measurand) -> String {
-    let link = |i: usize| &car.sides[0].links[i].name;
+    let link = |i: usize| &car.sides.left.links[i].name;
     match of {
         Measurand::Centre => "wheel centre".to_owned(),
         Measurand::Subframe(i) => format!("{} subframe", link(i)),
@@ -318,8 +317,8 @@ fn name(car: &Car, of: Measurand) -> String {
 
 /// The car with the errors that are left, of either side.
 fn with_errors(mut car: Car, covariance: &DMatrix<f64>) -> Car {
-    for (i, side) in car.sides.iter_mut().enumerate() {
-        let place = |number: usize| BothSides::place(i, number);
+    for side in &mut car.sides {
+        let place = |number: usize| BothSides::place(side.hand, number);
         let of_side =
             DMatrix::from_fn(Measurand::NUMBERS, Measurand::NUMBERS, |a, b| covariance[(place(a), place(b))]);
         side.errors = Errors::of(of_side);

@@ -71,9 +71,9 @@ impl Wanted {
             side: (!both).then_some(hand),
             figure: if first % 2 == 0 { Figure::Camber } else { Figure::Toe },
             drop_mm: if both {
-                f64::midpoint(state.drops[0], state.drops[1])
+                f64::midpoint(state.drops.left, state.drops.right)
             } else {
-                state.drops[hand.index()]
+                state.drops[hand]
             },
             read_deg: self.value.to_degrees(),
             sigma_deg: self.variance.sqrt().hypot(height).to_degrees(),

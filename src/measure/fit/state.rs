@@ -3,19 +3,19 @@
 use nalgebra::{DMatrix, Matrix4x3};
 
 use super::NoFit;
-use crate::car::{Car, Measurand, Setup, Side, Stance};
+use crate::car::{Car, Measurand, PerSide, Setup, Side, Stance};
 use crate::geometry::{Figure, Ground, Position, solve};
 use crate::measure::both_sides::BothSides;
 use crate::measure::{Round, Sensitivity};
 
 /// A state of the car in which something was read.
 pub(super) struct State {
-    pub(super) drops: [f64; 2],
+    pub(super) drops: PerSide<f64>,
     pub(super) drop_sigma: f64,
     stance: Stance,
     /// Length beyond the stock one, of each link of each side, mm.
-    turned: [[f64; 5]; 2],
-    shifts: [[Option<f64>; 5]; 2],
+    turned: PerSide<[f64; 5]>,
+    shifts: PerSide<[Option<f64>; 5]>,
 }
 
 /// Where both wheels are in a state: figures, and how they change with the numbers and with the drops.
@@ -30,10 +30,10 @@ pub(super) struct Seen {
 impl State {
     pub(super) fn of(car: &Car, round: &Round, place: usize) -> Result<Self, NoFit> {
         let stance = Stance::new(car, round.drops, round.front).ok_or(NoFit::NoWheelbase(place))?;
-        let turned = [0, 1].map(|i: usize| {
+        let turned = car.sides.each(|side| {
             std::array::from_fn(|link| {
-                let stock = car.sides[i].links[link].stock_length();
-                round.lengths[i][link].map_or(0.0, |length| length - stock)
+                let stock = side.links[link].stock_length();
+                round.lengths[side.hand][link].map_or(0.0, |length| length - stock)
             })
         });
         Ok(Self {
@@ -47,11 +47,10 @@ impl State {
 
     /// The state of one side of a car that may have moved a little: its arms are turned as much from its own stock lengths.
     fn setup(&self, side: &Side) -> Setup {
-        let i = side.hand.index();
         let mut setup = Setup::as_found(side);
         for (link, (pivot, length)) in setup.pivots.iter_mut().zip(&mut setup.lengths).enumerate() {
-            *length += self.turned[i][link];
-            if let Some(shift) = self.shifts[i][link] {
+            *length += self.turned[side.hand][link];
+            if let Some(shift) = self.shifts[side.hand][link] {
                 *pivot = side.links[link].pivot(shift);
             }
         }
@@ -67,7 +66,7 @@ impl State {
         let own = Measurand::Camber.place().start;
         for (i, side) in car.sides.iter().enumerate() {
             let setup = self.setup(side);
-            let position = solve(&setup.rows(side, self.drops[i]), &side.reference()).ok()?;
+            let position = solve(&setup.rows(side, self.drops[side.hand]), &side.reference()).ok()?;
             let sensitivity = Sensitivity::of(side, &self.stance, &setup, &position);
             let row = 2 * i;
             for (k, figure) in [Figure::Camber, Figure::Toe].into_iter().enumerate() {

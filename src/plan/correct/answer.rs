@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::flag::Flag;
-use crate::car::{Hand, Limit};
+use crate::car::{Hand, Limit, PerSide};
 use crate::geometry::Figure;
 use crate::plan::{AxleResult, Band, Bench, CamSetting, Certainty, Effect, Judged, Reading, Target};
 
@@ -11,7 +11,7 @@ use crate::plan::{AxleResult, Band, Bench, CamSetting, Certainty, Effect, Judged
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Correction {
     /// Left, then right.
-    pub sides: [CorrectedSide; 2],
+    pub sides: PerSide<CorrectedSide>,
     /// Both wheels together as they read now.
     pub axle_now: AxleResult,
     /// Both wheels together after the turns.
@@ -32,14 +32,14 @@ pub struct RoundSeen {
     /// When it was.
     pub date: Option<String>,
     /// Camber of the left and the right wheel as read, degrees.
-    pub camber_deg: [Option<f64>; 2],
+    pub camber_deg: PerSide<Option<f64>>,
     /// Toe of the left and the right wheel as read, degrees.
-    pub toe_deg: [Option<f64>; 2],
+    pub toe_deg: PerSide<Option<f64>>,
     /// Total toe, where it was read, degrees.
     pub total_toe_deg: Option<f64>,
     /// What was expected of each wheel from the readings before it, of the first from the profile; `None` where it was read at
     /// another height than the last one, so that nothing is learnt from it.
-    pub expected: Option<[Reading; 2]>,
+    pub expected: Option<PerSide<Reading>>,
 }
 
 /// What to turn on one side.

@@ -5,7 +5,7 @@ use nalgebra::Matrix2;
 use super::flag::Flag;
 use super::learn::DOUBT;
 use super::state::{Seen, State};
-use crate::car::{Car, Hand, Stance};
+use crate::car::{Car, Hand, PerSide, Stance};
 use crate::geometry::Figure;
 use crate::measure::{Measured, ReadWith, Sensitivity, turned_round};
 
@@ -29,8 +29,8 @@ pub(super) struct Visit<'a> {
     pub(super) stance: Stance,
     /// Standard deviation of each drop, mm.
     pub(super) drop_sigma: f64,
-    pub(super) states: [State<'a>; 2],
-    pub(super) seen: [Seen; 2],
+    pub(super) states: PerSide<State<'a>>,
+    pub(super) seen: PerSide<Seen>,
     /// The toe of both wheels together, where only that was read.
     pub(super) total_toe: Option<Measured>,
     /// Whether the car stood the other way round.
@@ -54,17 +54,17 @@ impl Visit<'_> {
     /// Whether the car stood as high. A height that was not measured anew is off by what it was off before.
     fn is_height_of(&self, other: &Self) -> bool {
         let same = |a: f64, b: f64| (a - b).abs() <= SAME_HEIGHT;
-        (0..2).all(|i| same(self.stance.drops[i], other.stance.drops[i]))
+        Hand::BOTH.into_iter().all(|hand| same(self.stance.drop(hand), other.stance.drop(hand)))
             && self.stance.front.zip(other.stance.front).is_none_or(|(a, b)| same(a, b))
     }
 
     /// Covariance of camber and toe of a wheel from the heights of this reading and of the one before, rad2: two heights that
     /// were measured each by itself differ by both errors.
-    pub(super) fn height_noise(&self, before: &Self, side: usize) -> Matrix2<f64> {
+    pub(super) fn height_noise(&self, before: &Self, hand: Hand) -> Matrix2<f64> {
         if self.is_height_of(before) {
             return Matrix2::zeros();
         }
-        let State { side, setup, position, .. } = &self.states[side];
+        let State { side, setup, position, .. } = &self.states[hand];
         let drops = Sensitivity::of(side, &self.stance, setup, position).drops;
         drops * drops.transpose() * (self.drop_sigma.powi(2) + before.drop_sigma.powi(2))
     }
@@ -78,7 +78,10 @@ impl Visit<'_> {
     }
 
     fn is_state_of(&self, other: &Self) -> bool {
-        self.is_height_of(other) && (0..2).all(|i| self.states[i].turned_since(&other.states[i]).is_empty())
+        self.is_height_of(other)
+            && Hand::BOTH
+                .into_iter()
+                .all(|hand| self.states[hand].turned_since(&other.states[hand]).is_empty())
     }
 }
 
@@ -99,8 +102,8 @@ pub(super) fn level(car: &Car, visits: &mut [Visit<'_>]) -> Vec<Flag> {
                 continue;
             }
             let way = if visit.turned_round { -1.0 } else { 1.0 };
-            for (i, sign) in [1.0, -1.0].into_iter().enumerate() {
-                if let Some(camber) = &mut visit.seen[i][0] {
+            for (seen, sign) in visit.seen.iter_mut().zip([1.0, -1.0]) {
+                if let Some(camber) = &mut seen[0] {
                     camber.value -= sign * way * value;
                 }
             }
@@ -149,11 +152,8 @@ fn slopes(visits: &[Visit<'_>]) -> Vec<Slope> {
 /// How much lower the floor is on the left, from two readings of one state, and the variance of that.
 fn slope_of(a: &Visit<'_>, b: &Visit<'_>) -> Option<(f64, f64)> {
     let (plain, turned) = if a.turned_round { (b, a) } else { (a, b) };
-    let of = |hand: Hand| {
-        let i = hand.index();
-        Some(turned_round(plain.seen[i][0]?, turned.seen[i][0]?, hand).1)
-    };
-    let [left, right] = [of(Hand::Left)?, of(Hand::Right)?];
+    let rise = |hand| Some(turned_round(plain.seen[hand][0]?, turned.seen[hand][0]?, hand).1);
+    let PerSide { left, right } = PerSide::of(rise).all()?;
     // They find how far the floor rises to the left.
     let slope = -f64::midpoint(left.value, right.value);
     Some((slope, (left.sigma.powi(2) + right.sigma.powi(2)) / 4.0))
@@ -164,13 +164,17 @@ fn slope_of(a: &Visit<'_>, b: &Visit<'_>) -> Option<(f64, f64)> {
 /// `off` are the differences of the two wheels, rad, `spreads` the covariances of the profile's own readings.
 pub(super) fn suspect(
     car: &Car,
-    off: [Measured; 2],
-    spreads: &[Matrix2<f64>; 2],
+    off: PerSide<Measured>,
+    spreads: &PerSide<Matrix2<f64>>,
     round: usize,
 ) -> Option<Flag> {
-    let half = (off[0].value - off[1].value) / 2.0;
-    let mean = f64::midpoint(off[0].value, off[1].value);
-    let variance: f64 = (0..2).map(|i| DOUBT * DOUBT * spreads[i][(0, 0)] + off[i].sigma.powi(2)).sum();
+    let half = (off.left.value - off.right.value) / 2.0;
+    let mean = f64::midpoint(off.left.value, off.right.value);
+    let variance: f64 = off
+        .zip(*spreads)
+        .into_iter()
+        .map(|(off, spread)| DOUBT * DOUBT * spread[(0, 0)] + off.sigma.powi(2))
+        .sum();
     let opposite = mean.abs() <= OPPOSITE * half.abs();
     (opposite && half.abs() > SUSPECT * variance.sqrt() / 2.0).then(|| uneven(car, half, false, vec![round]))
 }
@@ -225,9 +229,9 @@ fn repeats(visits: &[Visit<'_>], figure: Figure) -> Vec<Vec<Measured>> {
     };
     let mut repeats: Vec<Vec<Measured>> = Vec::new();
     for run in visits.chunk_by(alike) {
-        for wheel in 0..2 {
+        for hand in Hand::BOTH {
             let readings: Vec<Measured> =
-                run.iter().filter_map(|visit| visit.seen[wheel][figure as usize]).collect();
+                run.iter().filter_map(|visit| visit.seen[hand][figure as usize]).collect();
             // Two that differ by something that happened are not readings of one thing.
             let one =
                 |a: &Measured, b: &Measured| (a.value - b.value).abs() <= HAPPENED * a.sigma.hypot(b.sigma);

@@ -28,7 +28,7 @@ use super::aim::in_play;
 use super::arms::{AxleResult, Fitting};
 use super::position::NoPosition;
 use super::reading::Reading;
-use crate::car::{Car, Spec, Stance};
+use crate::car::{Car, Hand, PerSide, Spec, Stance};
 use crate::geometry::Figure;
 use crate::measure::{Measured, Round};
 
@@ -75,11 +75,11 @@ impl std::error::Error for NoCorrection {}
 /// # use rodset::car::Stance;
 /// # let car = rodset::profile::read(include_str!("../../../examples/tansy-wharf.toml")).expect("a sound profile").car;
 /// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
-/// # let specs = [0, 1].map(|side| car.sides[side].spec.expect("its profile has a spec"));
+/// # let specs = car.sides.each(|side| side.spec.expect("its profile has a spec"));
 /// let text = include_str!("../../../examples/records/tansy-wharf.toml");
 /// let record = rodset::profile::read_record(text, &car).expect("a sound record");
 /// let correction = correct(&car, &specs, &Fitting::default(), &record.rounds)?;
-/// println!("{:?}", correction.sides[0].arms);
+/// println!("{:?}", correction.sides.left.arms);
 /// # Ok::<(), rodset::plan::NoCorrection>(())
 /// ```
 ///
@@ -88,7 +88,7 @@ impl std::error::Error for NoCorrection {}
 /// [`NoCorrection`] where there is no reading, or a wheel cannot be where one says that it was.
 pub fn correct(
     car: &Car,
-    specs: &[Spec; 2],
+    specs: &PerSide<Spec>,
     fitting: &Fitting,
     rounds: &[Round],
 ) -> Result<Correction, NoCorrection> {
@@ -96,15 +96,15 @@ pub fn correct(
     let mut visits = visits(car, rounds, last)?;
     let mut flags: Vec<Flag> = ground::level(car, &mut visits);
     flags.extend(ground::repeat(&mut visits));
-    let adjusters = car.sides.each_ref().map(|side| {
+    let adjusters = car.sides.each(|side| {
         let mut adjusters = fitting.adjusters(side);
         // Nobody reads pitch on a rack, so nobody corrects it.
         adjusters.retain(|adjuster| !adjuster.is_for(Figure::Pitch));
         adjusters
     });
-    let adjusters = adjusters.each_ref().map(Vec::as_slice);
+    let adjusters = adjusters.each(Vec::as_slice);
     let turned = adjusters.map(in_play);
-    let mut history = History::of(car, &visits, turned.each_ref().map(Vec::as_slice));
+    let mut history = History::of(car, &visits, turned.each(Vec::as_slice));
     let now = visits.last().ok_or(NoCorrection::NoReading)?;
     if flags.is_empty() {
         // What the floor explains of the first reading needs no other cause.
@@ -114,21 +114,21 @@ pub fn correct(
         flags.extend(suspected);
     }
     flags.append(&mut history.flags);
-    let wheels = [0, 1].map(|i| Wheel {
-        state: &now.states[i],
-        learnt: &history.learnt[i],
-        spec: &specs[i],
-        adjusters: adjusters[i],
+    let wheels = PerSide::of(|hand| Wheel {
+        state: &now.states[hand],
+        learnt: &history.learnt[hand],
+        spec: &specs[hand],
+        adjusters: adjusters[hand],
         sigmas: &car.sigmas,
         apart: history.apart,
-        impossible: history.before_impossible[i].is_some(),
+        impossible: history.before_impossible[hand].is_some(),
     });
     let worked = settle(car, &wheels).map_err(NoCorrection::OutOfReach)?;
-    let sides = [0, 1].map(|i| {
-        let origins = [0, 1].map(|figure| origin(figure, i, now, &history));
-        wheels[i].answer(&worked[i], origins)
+    let sides = PerSide::of(|hand| {
+        let origins = [0, 1].map(|figure| origin(figure, hand, now, &history));
+        wheels[hand].answer(&worked[hand], origins)
     });
-    let axle = |of: &dyn Fn(&CorrectedSide) -> Reading| AxleResult::of(car, sides.each_ref().map(of));
+    let axle = |of: &dyn Fn(&CorrectedSide) -> Reading| AxleResult::of(car, sides.each(of));
     Ok(Correction {
         axle_now: axle(&|side| side.now.reading),
         axle: axle(&|side| side.result.reading),
@@ -144,12 +144,11 @@ fn visits<'a>(car: &'a Car, rounds: &[Round], last: &Round) -> Result<Vec<Visit<
     let mut visits = Vec::new();
     for (index, round) in rounds.iter().enumerate().filter(|(_, round)| near(car, round, last)) {
         let stance = Stance::new(car, round.drops, round.front).ok_or(NoCorrection::NoWheelbase)?;
-        let state = |i: usize| {
-            let side = &car.sides[i];
+        let states = PerSide::try_of(|hand| {
+            let side = &car.sides[hand];
             State::new(side, stance.ground(side.hand), stance.drop(side.hand), round.setup(side))
                 .map_err(|error| NoCorrection::Impossible(index + 1, error))
-        };
-        let states = [state(0)?, state(1)?];
+        })?;
         let seen = state::seen(round);
         let total_toe = round.total_toe.filter(|_| seen.iter().all(|wheel| wheel[1].is_none()));
         visits.push(Visit {
@@ -188,24 +187,24 @@ fn near(car: &Car, a: &Round, b: &Round) -> bool {
         (Some(a), Some(b)) => near(a, b),
         (a, b) => a.is_none() && b.is_none(),
     };
-    front && (0..2).all(|i| near(a.drops[i], b.drops[i]))
+    front && Hand::BOTH.into_iter().all(|hand| near(a.drops[hand], b.drops[hand]))
 }
 
 fn suspect_ground(car: &Car, now: &Visit<'_>, history: &History) -> Option<Flag> {
-    let off = |i: usize| {
-        let (learnt, model) = (&history.learnt[i], now.states[i].model);
+    let off = |hand| {
+        let (learnt, model) = (&history.learnt[hand], now.states[hand].model);
         let [camber, _] = learnt.expected(model);
         learnt.was_read(0).then_some(Measured { value: camber.value - model.x, ..camber })
     };
-    ground::suspect(car, [off(0)?, off(1)?], &history.spreads, now.index + 1)
+    ground::suspect(car, PerSide::of(off).all()?, &history.spreads, now.index + 1)
 }
 
 /// Where a figure (0 camber, 1 toe) of a wheel now comes from.
-fn origin(figure: usize, side: usize, now: &Visit<'_>, history: &History) -> Origin {
-    match now.seen[side][figure] {
+fn origin(figure: usize, hand: Hand, now: &Visit<'_>, history: &History) -> Origin {
+    match now.seen[hand][figure] {
         Some(_) => Origin::Read,
         None if figure == 1 && now.total_toe.is_some() => Origin::Total,
-        None if history.learnt[side].was_read(figure) => Origin::Before,
+        None if history.learnt[hand].was_read(figure) => Origin::Before,
         None => Origin::Profile,
     }
 }

@@ -2,7 +2,7 @@
 
 use nalgebra::{Matrix2, Vector2};
 
-use crate::car::{Setup, Side, Sigmas};
+use crate::car::{PerSide, Setup, Side, Sigmas};
 use crate::geometry::{Figure, Ground, Position};
 use crate::measure::{Measured, Round};
 use crate::plan::NoPosition;
@@ -108,16 +108,16 @@ fn model(side: &Side, ground: &Ground, position: &Position) -> Vector2<f64> {
 }
 
 /// What was read of both wheels in a round. With one wheel's toe and the total, the other wheel has the rest.
-pub(super) fn seen(round: &Round) -> [Seen; 2] {
+pub(super) fn seen(round: &Round) -> PerSide<Seen> {
     let mut toes = round.wheels.map(|wheel| wheel.toe);
     let rest = |one: Measured| {
         let total = round.total_toe?;
         Some(Measured { value: total.value - one.value, sigma: total.sigma.hypot(one.sigma) })
     };
-    match toes {
-        [Some(left), None] => toes[1] = rest(left),
-        [None, Some(right)] => toes[0] = rest(right),
+    match (toes.left, toes.right) {
+        (Some(left), None) => toes.right = rest(left),
+        (None, Some(right)) => toes.left = rest(right),
         _ => {}
     }
-    [0, 1].map(|i| [round.wheels[i].camber, toes[i]])
+    PerSide::of(|hand| [round.wheels[hand].camber, toes[hand]])
 }

@@ -5,6 +5,7 @@
 //! a slip `x` follows the chi-squared law. What would explain a large one is a list of other settings, each of which is held
 //! against the reading in the same way.
 
+use crate::car::{Hand, PerSide};
 use nalgebra::{Matrix2, Vector2};
 
 use super::flag::{Cause, Flag};
@@ -197,11 +198,14 @@ impl<'a> Trial<'a> {
 }
 
 /// The causes of both sides, with the one that shows on both: a turn that was made on the wrong side of the car.
-pub(super) fn causes_of_both(trials: [&Trial<'_>; 2], adjusters: [&[Adjuster]; 2]) -> [Vec<Cause>; 2] {
-    let mut causes = [0, 1].map(|side| trials[side].causes(adjusters[side]));
-    for side in 0..2 {
-        let (here, there) = (trials[side], trials[1 - side]);
-        for adjuster in adjusters[side] {
+pub(super) fn causes_of_both(
+    trials: PerSide<&Trial<'_>>,
+    adjusters: PerSide<&[Adjuster]>,
+) -> PerSide<Vec<Cause>> {
+    let mut causes = PerSide::of(|hand| trials[hand].causes(adjusters[hand]));
+    for hand in Hand::BOTH {
+        let (here, there) = (trials[hand], trials[hand.other()]);
+        for adjuster in adjusters[hand] {
             let (link, by) = (adjuster.link, here.turn(adjuster.link));
             let fits = |misfit: Option<f64>| misfit.is_some_and(|misfit| misfit <= FITS);
             if by == 0.0 || !fits(here.misfit_with(link, -by)) || !fits(there.misfit_with(link, by)) {

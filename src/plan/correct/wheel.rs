@@ -5,7 +5,7 @@ use nalgebra::{Matrix2, Vector2};
 use super::answer::{ArmTurn, CamTurn, CorrectedSide, Leave, Origin};
 use super::learn::Learnt;
 use super::state::State;
-use crate::car::{Car, Sigmas, Spec};
+use crate::car::{Car, PerSide, Sigmas, Spec};
 use crate::geometry::Figure;
 use crate::measure::{Measured, probability_within};
 use crate::plan::adjust::{Adjuster, Part};
@@ -38,18 +38,21 @@ pub(super) struct Wheel<'a> {
 }
 
 /// Works out both wheels; one that is near enough is left as it is, unless the limits between the wheels are then broken.
-pub(super) fn settle<'a>(car: &Car, wheels: &'a [Wheel<'a>; 2]) -> Result<[Worked<'a>; 2], NoPosition> {
-    let stuck = wheels.each_ref().map(|wheel| wheel.impossible);
-    let left = wheels.each_ref().map(|wheel| wheel.impossible || wheel.is_near_enough());
-    let work = |stays: [bool; 2]| work_out(&car.axle, [0, 1].map(|i| wheels[i].task(stays[i])));
-    let choice = |stays: [bool; 2]| {
+pub(super) fn settle<'a>(
+    car: &Car,
+    wheels: &'a PerSide<Wheel<'a>>,
+) -> Result<PerSide<Worked<'a>>, NoPosition> {
+    let stuck = wheels.each(|wheel| wheel.impossible);
+    let left = wheels.each(|wheel| wheel.impossible || wheel.is_near_enough());
+    let work = |stays: PerSide<bool>| work_out(&car.axle, PerSide::of(|hand| wheels[hand].task(stays[hand])));
+    let choice = |stays: PerSide<bool>| {
         let worked = work(stays)?;
         // Where nothing comes nearer the spec, it is better left alone.
-        let alone = [0, 1].map(|i| stays[i] || wheels[i].comes_no_nearer(&worked[i]));
+        let alone = PerSide::of(|hand| stays[hand] || wheels[hand].comes_no_nearer(&worked[hand]));
         if alone == stays { Ok(worked) } else { work(alone) }
     };
     let worked = choice(left)?;
-    if left == stuck || keeps(&car.axle, worked.each_ref().map(|worked| worked.rounded.figures)) {
+    if left == stuck || keeps(&car.axle, worked.each(|worked| worked.rounded.figures)) {
         return Ok(worked);
     }
     choice(stuck)

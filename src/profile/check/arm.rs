@@ -52,9 +52,12 @@ impl Checker {
             && first.size != second.size
         {
             self.tell(
-                Finding::warning(keys.span_of(Arm::threads), "the two ends of this turnbuckle have different threads")
-                    .label(format!("{first} and {second}"))
-                    .help("rare; if it is so, the ends do not come out evenly"),
+                Finding::warning(
+                    keys.span_of(Arm::threads),
+                    "the two ends of this turnbuckle have different threads",
+                )
+                .label(format!("{first} and {second}"))
+                .help("rare; if it is so, the ends do not come out evenly"),
             );
         }
         if arm.lead() < 1e-6 {

@@ -27,7 +27,11 @@ impl Checker {
         let nut_factor = self.stretch(keys, Bolt::nut_factor).flatten();
         let friction = self.stretch(keys, Bolt::friction).map(|own| own.unwrap_or(car::Bolt::FRICTION));
         let faces = match self.read(keys, Bolt::faces) {
-            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few, by its range")]
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a few, by its range"
+            )]
             Some(faces) => Some(faces as u32),
             None => keys.get(Bolt::faces).is_none().then_some(2),
         };

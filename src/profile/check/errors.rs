@@ -6,8 +6,8 @@ use toml::Spanned;
 use super::checker::Checker;
 use crate::car::{Errors, Measurand, Sigmas};
 use crate::profile::finding::Finding;
-use crate::profile::layers::Layers;
 use crate::profile::keys::{Correlation, Link, Profile, Sigma, Wheel};
+use crate::profile::layers::Layers;
 
 impl Checker {
     /// How well the car was measured, where the profile says so; by hand, where it does not.
@@ -83,10 +83,7 @@ impl Checker {
     }
 
     /// The correlation matrix whose lower triangle the profile carries.
-    fn correlation(
-        &mut self,
-        profile: &Profile,
-    ) -> Option<DMatrix<f64>> {
+    fn correlation(&mut self, profile: &Profile) -> Option<DMatrix<f64>> {
         const STALE: &str = "the program writes the table [correlation]; take it out and the errors count as independent, or let it \
                              be written again";
         let keys = Layers::alone(profile, Profile::correlation);

@@ -5,7 +5,7 @@ use std::ops::Range;
 use toml::Spanned;
 
 use super::checker::{Checker, DEGREE};
-use crate::car::{self, Hand, Part, Setup, Side};
+use crate::car::{self, Hand, Part, PerSide, Setup, Side};
 use crate::geometry::solids::{Obstacle, gap};
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
@@ -24,8 +24,8 @@ struct Placed {
     name: String,
     obstacle: Obstacle,
     only: Vec<String>,
-    /// Whether it has points to the left and to the right of the centreline.
-    on: [bool; 2],
+    /// Whether it has points on either side of the centreline.
+    on: PerSide<bool>,
     mirrored: bool,
 }
 
@@ -35,7 +35,7 @@ impl Placed {
     /// A shape with points on both sides of the centreline stands there once, for both wheels. One on one side has its
     /// mirror image on the other, unless the profile says that it has not.
     fn seen_from(&self, hand: Hand) -> Option<car::Keepout> {
-        let here = self.on[hand.index()];
+        let here = self.on[hand];
         if !here && !self.mirrored {
             return None;
         }
@@ -49,7 +49,7 @@ impl Placed {
 
 impl Checker {
     /// Puts the shapes of the profile into both sides.
-    pub(super) fn keepouts(&mut self, sides: &mut [Side; 2], profile: &Profile) {
+    pub(super) fn keepouts(&mut self, sides: &mut PerSide<Side>, profile: &Profile) {
         let shapes = Profile::keepout.all(profile);
         if let Some(extra) = shapes.get(MOST) {
             self.tell(Finding::error(extra.span(), format!("more than {MOST} shapes to keep clear of")));
@@ -70,7 +70,7 @@ impl Checker {
         }
     }
 
-    fn keepout(&mut self, shape: &Spanned<Keepout>, sides: &[Side; 2]) -> Option<Placed> {
+    fn keepout(&mut self, shape: &Spanned<Keepout>, sides: &PerSide<Side>) -> Option<Placed> {
         let table = Profile::keepout.key.name.to_owned();
         let keys = Layers { table, base: Some(shape), over: None };
         let name = self.need(&keys, Keepout::name).and_then(|(name, _)| self.name(name));
@@ -84,7 +84,7 @@ impl Checker {
             Shape::Plane => self.several(&keys, Keepout::points, &[3])?,
             Shape::Sphere => self.point(&keys, Keepout::centre).map(|(p, span)| (vec![p], span))?,
         };
-        let on = [points.iter().any(|p| p.y >= 0.0), points.iter().any(|p| p.y < 0.0)];
+        let on = PerSide { left: points.iter().any(|p| p.y >= 0.0), right: points.iter().any(|p| p.y < 0.0) };
         let radius = match kind {
             Shape::Cylinder | Shape::Sphere => {
                 let (value, _) = self.need(&keys, Keepout::radius)?;
@@ -129,8 +129,8 @@ impl Checker {
 
     /// The wheel centre, in car axes, on whose side a plane is free.
     #[expect(clippy::unused_self, reason = "it stands beside its kin")]
-    fn near(&self, on: [bool; 2], sides: &[Side; 2]) -> Point3<f64> {
-        let side = &sides[usize::from(!on[0])];
+    fn near(&self, on: PerSide<bool>, sides: &PerSide<Side>) -> Point3<f64> {
+        let side = &sides[if on.left { Hand::Left } else { Hand::Right }];
         Point3::from(side.car_point(&side.wheel.centre))
     }
 
@@ -181,7 +181,7 @@ impl Checker {
     }
 
     /// The names of the parts that a shape is held against.
-    fn only(&mut self, keys: &Layers<'_, Keepout>, sides: &[Side; 2]) -> Option<Vec<String>> {
+    fn only(&mut self, keys: &Layers<'_, Keepout>, sides: &PerSide<Side>) -> Option<Vec<String>> {
         let Some((list, _)) = keys.get(Keepout::only) else { return Some(Vec::new()) };
         let links = sides.iter().flat_map(|side| &side.links).map(|link| link.name.as_str());
         let mut known: Vec<&str> = links.chain([Part::TYRE, Part::RIM]).collect();
@@ -201,7 +201,7 @@ impl Checker {
     }
 
     /// Looks at a shape with the car as it was measured: something that it goes through, or that nothing is near it.
-    fn as_measured(&mut self, name: &str, sides: &[Side; 2], span: Range<usize>, profile: &Profile) {
+    fn as_measured(&mut self, name: &str, sides: &PerSide<Side>, span: Range<usize>, profile: &Profile) {
         let mut closest = f64::INFINITY;
         for side in sides {
             let Some(keepout) = side.keepouts.iter().find(|keepout| keepout.name == name) else { continue };

@@ -23,10 +23,10 @@ mod wheel;
 use toml::Spanned;
 
 use self::wheel::Rolling;
-use super::finding::{Finding, Hint};
+use super::finding::{Finding, Remedy};
 use super::keys::{Car, Profile, Ride, Right, Spec};
 use super::layers::Layers;
-use crate::car::{self, AxleLimits, Hand, Link, Side, Sigmas};
+use crate::car::{self, AxleLimits, Hand, Link, PerSide, Side, Sigmas};
 pub(super) use checker::{Checker, DEGREE};
 
 /// A car, and the keys of what its right side takes over from the left.
@@ -49,7 +49,7 @@ impl Checker {
         if let Some(survey) = Profile::survey.of(profile) {
             self.tell(
                 Finding::error(survey.span(), "this is a survey: its points are still to be worked out")
-                    .hint(Hint::WorkOutSurvey),
+                    .remedy(Remedy::WorkOutSurvey),
             );
             return None;
         }
@@ -62,8 +62,7 @@ impl Checker {
         let loads = self.loads(profile);
         let sigmas = self.sigmas(profile);
         self.names(profile)?;
-        let [left, right] = Hand::BOTH.map(|hand| self.side(hand, profile, &sigmas));
-        let mut sides = [left?, right?];
+        let mut sides = PerSide::of(|hand| self.side(hand, profile, &sigmas)).all()?;
         self.readings(&sides, profile);
         self.keepouts(&mut sides, profile);
         Some(car::Car {
@@ -99,7 +98,9 @@ impl Checker {
         if let Some(spec) = right.and_then(|right| Right::spec.of(right)) {
             for limit in [Spec::cross_camber, Spec::thrust_angle] {
                 if let Some(span) = limit.span(spec.get_ref()) {
-                    self.tell(Finding::error(span, "this limit compares both wheels").help("put it in [spec]"));
+                    self.tell(
+                        Finding::error(span, "this limit compares both wheels").help("put it in [spec]"),
+                    );
                 }
             }
         }
@@ -159,11 +160,13 @@ impl Checker {
 
 #[cfg(test)]
 mod tests {
+    use crate::car::PerSide;
+
     #[test]
     fn an_override_reads_the_other_keys_from_the_base() {
         let text = include_str!("../../../examples/tansy-wharf.toml");
         let car = crate::profile::read(text).expect("the example is sound").car;
-        let [left, right] = &car.sides;
+        let PerSide { left, right } = &car.sides;
         assert_eq!(left.wheel.centre, right.wheel.centre);
         assert_eq!(left.links, right.links);
         assert!((right.reading[0].to_degrees() + 1.3).abs() < 1e-12);

@@ -13,8 +13,7 @@ impl Checker {
     pub(super) fn names(&mut self, profile: &Profile) -> Option<()> {
         let links = Profile::link.all(profile);
         let count = links.len();
-        let overrides =
-            Profile::right.of(profile).map_or(&[][..], |right| Right::link.all(right.get_ref()));
+        let overrides = Profile::right.of(profile).map_or(&[][..], |right| Right::link.all(right.get_ref()));
         if count != 5 {
             let place = links.get(5).or(links.last());
             let tell = if count < 5 { Finding::gap } else { Finding::error };

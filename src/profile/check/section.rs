@@ -28,9 +28,12 @@ impl Checker {
             };
             if bore >= wide {
                 self.tell(
-                    Finding::error(inner.map_or(outer.span(), |(v, _)| v.span()), "no arm is a tube like that")
-                        .label(format!("{wide} mm outside, {bore} mm inside"))
-                        .help(HELP),
+                    Finding::error(
+                        inner.map_or(outer.span(), |(v, _)| v.span()),
+                        "no arm is a tube like that",
+                    )
+                    .label(format!("{wide} mm outside, {bore} mm inside"))
+                    .help(HELP),
                 );
                 return None;
             }

@@ -9,7 +9,12 @@ use crate::profile::layers::Layers;
 
 impl Checker {
     /// The tyre and, where both of its sizes are known, the rim; `rim` is the diameter at which toe is quoted.
-    pub(super) fn tyre(&mut self, keys: &Layers<'_, Tyre>, wheel: &Wheel, rim: Option<f64>) -> Option<car::Tyre> {
+    pub(super) fn tyre(
+        &mut self,
+        keys: &Layers<'_, Tyre>,
+        wheel: &Wheel,
+        rim: Option<f64>,
+    ) -> Option<car::Tyre> {
         let [width, diameter] = [Tyre::width, Tyre::diameter].map(|slot| self.read(keys, slot));
         let shoulder = keys.get(Tyre::shoulder).map(|(value, _)| {
             let shoulder = self.figure(Tyre::shoulder.key, value)?;

@@ -65,20 +65,16 @@ impl Checker {
     }
 
     /// A value, if it stands anywhere; told where its table cannot do without it.
-    pub(super) fn found<'a, T, V>(
-        &mut self,
-        keys: &Layers<'a, T>,
-        slot: Slot<T, V>,
-    ) -> Option<Found<'a, V>> {
-        if matches!(slot.key.need, Need::Measured | Need::Always) { self.need(keys, slot) } else { keys.get(slot) }
+    pub(super) fn found<'a, T, V>(&mut self, keys: &Layers<'a, T>, slot: Slot<T, V>) -> Option<Found<'a, V>> {
+        if matches!(slot.key.need, Need::Measured | Need::Always) {
+            self.need(keys, slot)
+        } else {
+            keys.get(slot)
+        }
     }
 
     /// A value that there has to be.
-    pub(super) fn need<'a, T, V>(
-        &mut self,
-        keys: &Layers<'a, T>,
-        slot: Slot<T, V>,
-    ) -> Option<Found<'a, V>> {
+    pub(super) fn need<'a, T, V>(&mut self, keys: &Layers<'a, T>, slot: Slot<T, V>) -> Option<Found<'a, V>> {
         let found = keys.get(slot);
         if found.is_none() {
             self.missing(keys.span(), &keys.table, slot.key.name);
@@ -160,7 +156,8 @@ impl Checker {
                     "" => format!("{noun} is not {said}"),
                     refusal => refusal.replace("{}", &said).replace("{noun}", noun),
                 };
-                let expected = if least > 0.0 { format!("{least} to {most}") } else { format!("at most {most}") };
+                let expected =
+                    if least > 0.0 { format!("{least} to {most}") } else { format!("at most {most}") };
                 let label = match key.kind {
                     Kind::Angle | Kind::Toe => said,
                     kind => format!("expected {expected} {}", kind.unit()).trim_end().to_owned(),
@@ -305,7 +302,11 @@ impl Checker {
         self.within(&Key { noun: what, usual: Some([-usual, usual]), ..*Wheel::camber.key }, value, angle)
     }
 
-    pub(in crate::profile) fn positive(&mut self, value: &Spanned<Quantity>, what: &'static str) -> Option<f64> {
+    pub(in crate::profile) fn positive(
+        &mut self,
+        value: &Spanned<Quantity>,
+        what: &'static str,
+    ) -> Option<f64> {
         self.figure(&Key { noun: what, ..*Wheel::loaded_radius.key }, value)
     }
 

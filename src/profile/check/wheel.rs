@@ -5,7 +5,7 @@ use std::ops::Range;
 use toml::Spanned;
 
 use super::checker::{Checker, DEGREE};
-use crate::car::{self, Side};
+use crate::car::{self, PerSide, Side};
 use crate::geometry;
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
@@ -115,10 +115,10 @@ impl Checker {
     }
 
     /// Readings of the two wheels that hardly belong to one car.
-    pub(super) fn readings(&mut self, sides: &[Side; 2], profile: &Profile) {
+    pub(super) fn readings(&mut self, sides: &PerSide<Side>, profile: &Profile) {
         let right = Profile::right.of(profile).and_then(|right| Right::wheel.of(right.get_ref()));
         if let Some(span) = right.and_then(|wheel| Wheel::camber.span(wheel.get_ref())) {
-            self.cambers_apart([sides[0].reading[0], sides[1].reading[0]], span);
+            self.cambers_apart([sides.left.reading[0], sides.right.reading[0]], span);
         }
     }
 

@@ -1,7 +1,7 @@
 //! Where everything in a text stands: values and tables, under the names that findings call them by.
 
-use std::ops::Range;
 use crate::profile::keys::Seen;
+use std::ops::Range;
 use toml_edit::{Array, Document, InlineTable, Item, Table as TomlTable, TableLike, Value};
 
 /// Every value and every table of a text.

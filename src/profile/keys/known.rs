@@ -49,7 +49,8 @@ impl Known {
         let path = path.strip_prefix("right.").unwrap_or(path);
         match self.path.split_once(NAME) {
             Some((before, after)) => path.strip_prefix(before).is_some_and(|rest| {
-                rest.strip_suffix(after).is_some_and(|name| !name.is_empty()) || after == ".reads" && !rest.is_empty()
+                rest.strip_suffix(after).is_some_and(|name| !name.is_empty())
+                    || after == ".reads" && !rest.is_empty()
             }),
             None => self.path == path,
         }

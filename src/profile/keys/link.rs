@@ -4,7 +4,8 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use super::{
-    Answer, Declared, Key, Kind, Slot, angle, deviation, deviations, direction, flag, key, keys, length, point, table, text,
+    Answer, Declared, Key, Kind, Slot, angle, deviation, deviations, direction, flag, key, keys, length,
+    point, table, text,
 };
 use crate::profile::load::{Force, Stress, Torque};
 use crate::profile::{CamPosition, Quantity};

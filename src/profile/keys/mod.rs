@@ -16,10 +16,10 @@ use std::ops::Range;
 use toml::Spanned;
 
 pub use known::{Known, known_keys, meant, root};
-pub use link::{EXAMPLES, LinkExample};
-pub use starter::{interview_starter, profile_starter, record_starter, survey_starter};
 pub(in crate::profile) use link::{Arm, Bolt, Cam, Engaged, JointName, Link, Section, Sets};
+pub use link::{EXAMPLES, LinkExample};
 pub(in crate::profile) use parts::{Damper, Driveshaft, Keepout, Loads, Shape, Spring, Tyre};
+pub use starter::{interview_starter, profile_starter, record_starter, survey_starter};
 pub(in crate::profile) use survey::{Mark, Seen, Survey, SurveySigma};
 pub(in crate::profile) use whole::{Car, Correlation, Profile, Ride, Right, Sigma, Spec, Wheel};
 
@@ -423,7 +423,13 @@ impl Key {
     }
 
     /// Of the right side too; the example is what waits for it.
-    const fn right(self, example: &'static str, title: &'static str, ask: &'static str, typed: &'static str) -> Self {
+    const fn right(
+        self,
+        example: &'static str,
+        title: &'static str,
+        ask: &'static str,
+        typed: &'static str,
+    ) -> Self {
         Self { right: Some(Question { title, ask, typed, answer: Answer::One, example }), ..self }
     }
 

@@ -25,7 +25,11 @@ const fn rate(noun: &'static str, example: &'static str) -> Key {
 
 /// A mass, kg.
 const fn mass(noun: &'static str, example: &'static str) -> Key {
-    key(Kind::Mass).called(noun).like(example).also("750 lb").hint("a bare number is kg; pounds need their unit: \"750 lb\"")
+    key(Kind::Mass)
+        .called(noun)
+        .like(example)
+        .also("750 lb")
+        .hint("a bare number is kg; pounds need their unit: \"750 lb\"")
 }
 
 /// The lower end of a spring or damper.

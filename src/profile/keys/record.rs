@@ -7,7 +7,8 @@ use crate::measure::ReadWith;
 use crate::profile::Quantity;
 use crate::profile::record::schema::{Date, Settings};
 
-const TWICE: &str = "Turn the wheel by half a turn and read the same again: the mean of both is free of the rim's run-out.";
+const TWICE: &str =
+    "Turn the wheel by half a turn and read the same again: the mean of both is free of the rim's run-out.";
 
 /// A height of the car, mm lower than at the reference.
 const fn drop(example: &'static str) -> Key {
@@ -51,7 +52,8 @@ const fn instrument(example: &'static str) -> Key {
 
 impl Key {
     const fn on_car(self) -> Self {
-        self.refused("{noun} of {} is on no car").hint("bare numbers are mm; inches need their unit: \"13 1/4 in\"")
+        self.refused("{noun} of {} is on no car")
+            .hint("bare numbers are mm; inches need their unit: \"13 1/4 in\"")
     }
 }
 

@@ -58,7 +58,11 @@ pub fn survey_starter(head: &str, name_waits: bool) -> String {
     for key in shown(&Survey::TABLE) {
         let entries = Seen::starts(key);
         if entries.is_empty() {
-            let value = if key.question.is_some() || matches!(key.kind, Kind::List(_)) { format!("[{}]", key.example) } else { key.example.to_owned() };
+            let value = if key.question.is_some() || matches!(key.kind, Kind::List(_)) {
+                format!("[{}]", key.example)
+            } else {
+                key.example.to_owned()
+            };
             match key.kind {
                 Kind::Table(table) => {
                     page.text += "\n";
@@ -106,7 +110,8 @@ fn waits(key: &Key) -> bool {
 pub(super) fn example(key: &Key) -> String {
     match (key.example, key.table()) {
         ("{}", Some(table)) => {
-            let inside: Vec<String> = shown(table).map(|key| format!("{} = {}", key.name, example(key))).collect();
+            let inside: Vec<String> =
+                shown(table).map(|key| format!("{} = {}", key.name, example(key))).collect();
             format!("{{ {} }}", inside.join(", "))
         }
         (example, _) => example.to_owned(),
@@ -242,7 +247,9 @@ impl Page {
                 let value = match key.kind {
                     Kind::Choice(_) => format!("\"{kind}\""),
                     Kind::Text if i > 0 => format!("\"a {kind}\""),
-                    _ if key.of.is_empty() && i > 0 || !key.of.is_empty() && !key.of.contains(kind) => continue,
+                    _ if key.of.is_empty() && i > 0 || !key.of.is_empty() && !key.of.contains(kind) => {
+                        continue;
+                    }
                     _ => example(key),
                 };
                 self.line(OFFERED, &format!("{} = {value}", key.name), comment(key));
@@ -267,9 +274,18 @@ impl Page {
                 self.line(OFFERED, &format!("[[right.{}]]", key.name), key.meaning);
                 self.text += "# name = \"upper\"\n# subframe = [0.0, -441.0, 450.0]\n";
                 for table in inner.keys.iter().filter(|key| matches!(key.kind, Kind::Table(_))) {
-                    for (of, question) in table.table().iter().flat_map(|table| table.keys).filter_map(|key| Some((key, key.right?))) {
+                    for (of, question) in table
+                        .table()
+                        .iter()
+                        .flat_map(|table| table.keys)
+                        .filter_map(|key| Some((key, key.right?)))
+                    {
                         self.text += "\n";
-                        self.line(OFFERED, &format!("[right.{}.{}]", key.name, table.name), question.title.rsplit(": ").next().unwrap_or(""));
+                        self.line(
+                            OFFERED,
+                            &format!("[right.{}.{}]", key.name, table.name),
+                            question.title.rsplit(": ").next().unwrap_or(""),
+                        );
                         self.line(OFFERED, &format!("{} = {}", of.name, question.example), "");
                     }
                 }
@@ -344,7 +360,9 @@ impl Page {
         for (i, link) in EXAMPLES.iter().enumerate() {
             self.text += &format!("\n{WAITS}[[right.link]]\n{WAITS}name = \"{}\"\n", link.name);
             for inner in asked(table) {
-                for (key, question) in inner.table().into_iter().flat_map(asked).filter_map(|key| Some((key, key.right?))) {
+                for (key, question) in
+                    inner.table().into_iter().flat_map(asked).filter_map(|key| Some((key, key.right?)))
+                {
                     let value = if i == 0 { question.example } else { "0.0" };
                     let comment = if i == 0 { "from the middle, by the words of the left one" } else { "" };
                     self.line(WAITS, &format!("{}.{} = {value}", inner.name, key.name), comment);

@@ -3,7 +3,8 @@
 use toml::Spanned;
 
 use super::{
-    Declared, EXAMPLES, Key, Kind, Link, LinkExample, Slot, angle, deviation, flag, key, keys, point, table, text,
+    Declared, EXAMPLES, Key, Kind, Link, LinkExample, Slot, angle, deviation, flag, key, keys, point, table,
+    text,
 };
 use crate::profile::Quantity;
 
@@ -135,7 +136,8 @@ impl Seen {
         let known = Survey::TABLE.keys.iter().any(|key| key.name == list && key.question.is_some());
         let [of, link, from, to] = [Self::of, Self::link, Self::from, Self::to].map(|slot| slot.key);
         // A line takes more than a name to say.
-        let one = [of, link].into_iter().find(|key| key.of.contains(&list) && !Self::line.key.of.contains(&list));
+        let one =
+            [of, link].into_iter().find(|key| key.of.contains(&list) && !Self::line.key.of.contains(&list));
         let two = || to.of.contains(&list).then(|| vec![from.name, to.name]);
         one.map(|key| vec![key.name]).or_else(two).filter(|_| known)
     }
@@ -152,14 +154,18 @@ impl Seen {
         ];
         let of = |name: &str| format!("{{ {} = \"{name}\" }},", Self::of.key.name);
         let centre = (list.name != Survey::forward.key.name).then(|| of("wheel centre"));
-        let ends = |link: &'static LinkExample| Link::ENDS.map(|end| of(&format!("{} {}", link.name, end.key.name)));
+        let ends =
+            |link: &'static LinkExample| Link::ENDS.map(|end| of(&format!("{} {}", link.name, end.key.name)));
         let same = |slot: Slot<Survey, _>| slot.key.name == list.name;
         if [Survey::height, Survey::forward, Survey::across].into_iter().any(same) {
             centre.into_iter().chain(EXAMPLES.iter().flat_map(ends)).collect()
         } else if same(Survey::pair) {
             PAIRS.map(of).to_vec()
         } else if same(Survey::arm) {
-            EXAMPLES.iter().map(|link| format!("{{ {} = \"{}\" }},", Self::link.key.name, link.name)).collect()
+            EXAMPLES
+                .iter()
+                .map(|link| format!("{{ {} = \"{}\" }},", Self::link.key.name, link.name))
+                .collect()
         } else if same(Survey::tape) {
             let [from_key, to_key] = [Self::from.key.name, Self::to.key.name];
             TAPES.map(|[from, to]| format!("{{ {from_key} = \"{from}\", {to_key} = \"{to}\" }},")).to_vec()

@@ -4,8 +4,8 @@ use std::ops::RangeInclusive;
 use toml::Spanned;
 
 use super::{
-    Answer, Damper, Declared, Driveshaft, Keepout, Key, Kind, Link, Loads, Spring, Survey, Tyre, angle, camber, deviation,
-    deviations, flag, key, keys, length, point, table, text, toe, tolerance,
+    Answer, Damper, Declared, Driveshaft, Keepout, Key, Kind, Link, Loads, Spring, Survey, Tyre, angle,
+    camber, deviation, deviations, flag, key, keys, length, point, table, text, toe, tolerance,
 };
 use crate::car::Measurand;
 use crate::profile::Quantity;
@@ -22,7 +22,11 @@ const fn written(kind: Kind, example: &'static str) -> Key {
 
 /// Bump or droop travel, mm.
 const fn travel(noun: &'static str, example: &'static str) -> Key {
-    length(noun, example).within(0.0, 1000.0).usually(15.0, 1000.0).also("3 1/2 in").refused("{noun} is more than any car has")
+    length(noun, example)
+        .within(0.0, 1000.0)
+        .usually(15.0, 1000.0)
+        .also("3 1/2 in")
+        .refused("{noun} is more than any car has")
 }
 
 /// What toe of a wheel may be, degrees.

@@ -66,7 +66,7 @@ impl Checker {
         means: &Means,
     ) -> Result<[Option<Worked>; 2], Told> {
         let [left, right] = [0, 1].map(|i| match tables[i] {
-            Some(wheel) => self.camber_of(wheel.get_ref(), &car.sides[i], means),
+            Some(wheel) => self.camber_of(wheel.get_ref(), &car.sides[Hand::BOTH[i]], means),
             None => Ok(None),
         });
         Ok([left?, right?])

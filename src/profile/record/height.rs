@@ -6,7 +6,7 @@ use toml::Spanned;
 
 use super::schema::{Heights, Reading};
 use super::{Means, Told};
-use crate::car::{Car, Stance};
+use crate::car::{Car, Hand, Stance};
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
@@ -149,7 +149,7 @@ impl Checker {
         let known = before.map_or([&None, &None], |before| [&before.rear_left, &before.rear_right]);
         let [left, right] = [0, 1].map(|i| {
             let gap = self.gap(now[i])?;
-            let side = &car.sides[i];
+            let side = &car.sides[Hand::BOTH[i]];
             let before = match (known[i], side.ride.arch_gap) {
                 (Some(before), _) => self.gap(before)?,
                 (None, Some(before)) => before,

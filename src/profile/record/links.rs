@@ -47,7 +47,7 @@ impl Checker {
         car: &Car,
         work: impl Fn(&mut Self, Hand, &Link, Setting, Range<usize>) -> Option<f64>,
     ) -> Option<[[Option<f64>; 5]; 2]> {
-        let names = car.sides[0].links.each_ref().map(|link| link.name.as_str());
+        let names = car.sides.left.links.each_ref().map(|link| link.name.as_str());
         let mut found = [[None; 5]; 2];
         let mut sound = true;
         for (name, sides) in settings.into_iter().flat_map(|settings| settings.get_ref()) {
@@ -65,9 +65,9 @@ impl Checker {
             };
             for hand in Hand::BOTH {
                 let Some((setting, span)) = of_side(sides, hand) else { continue };
-                let value = work(self, hand, &car.sides[hand.index()].links[i], setting, span);
+                let value = work(self, hand, &car.sides[hand].links[i], setting, span);
                 sound &= value.is_some();
-                found[hand.index()][i] = value;
+                found[hand as usize][i] = value;
             }
         }
         sound.then_some(found)

@@ -18,7 +18,8 @@ impl Reading {
         let blank = |wheel: &&Option<Spanned<Wheel>>| {
             wheel.as_ref().is_some_and(|wheel| wheel.get_ref().given().is_empty())
         };
-        let unset = |set: &&Option<Spanned<Settings>>| set.as_ref().is_some_and(|set| set.get_ref().is_empty());
+        let unset =
+            |set: &&Option<Spanned<Settings>>| set.as_ref().is_some_and(|set| set.get_ref().is_empty());
         let idle = usize::from(self.title.is_some())
             + [&self.left, &self.right].into_iter().filter(blank).count()
             + [&self.arms, &self.cams].into_iter().filter(unset).count();

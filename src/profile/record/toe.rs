@@ -6,7 +6,7 @@ use toml::Spanned;
 
 use super::schema::{FrontRear, Reading, Strings, Wheel};
 use super::{Means, Told, Worked};
-use crate::car::{Car, Side};
+use crate::car::{Car, Hand, Side};
 use crate::measure::{Measured, chord_angle, string_angle, total_toe_of_plates};
 use crate::profile::check::{Checker, DEGREE};
 use crate::profile::finding::Finding;
@@ -42,7 +42,7 @@ impl Checker {
         };
         let tables = [&keys.left, &keys.right];
         let [left, right] = [0, 1].map(|i| match tables[i] {
-            Some(wheel) => self.toe_of(wheel.get_ref(), &car.sides[i], i, run.as_ref(), means),
+            Some(wheel) => self.toe_of(wheel.get_ref(), &car.sides[Hand::BOTH[i]], i, run.as_ref(), means),
             None => Ok(None),
         });
         let total = self.total(keys, car, means)?;
@@ -178,7 +178,7 @@ impl Checker {
         let ways =
             [keys.total_toe.as_ref().map(Spanned::span), keys.plates.as_ref().map(Spanned::span), None];
         self.one_way(ways, "the total toe")?;
-        let rim = car.sides[0].rim_diameter;
+        let rim = car.sides.left.rim_diameter;
         let sigma = self.toe_sigma(&keys.total_toe_sigma, (&keys.total_toe, "total_toe"), rim)?;
         let half_turn = keys.plates_half_turn.as_ref();
         self.half_turn_of(half_turn.map(Spanned::span), keys.plates.is_some(), "plates")?;

@@ -4,7 +4,7 @@ use toml::Spanned;
 
 use super::schema::Reading;
 use super::{Means, Told, Worked};
-use crate::car::Car;
+use crate::car::{Car, PerSide};
 use crate::measure::{Measured, WheelReading, Workings};
 use crate::profile::check::{Checker, DEGREE};
 use crate::profile::finding::Finding;
@@ -58,7 +58,7 @@ impl Checker {
         let run_out = |worked: &Option<Worked>| worked.as_ref().and_then(|worked| worked.run_out);
         let workings = Workings {
             floor: cambers.floor,
-            run_out: [0, 1].map(|i| [run_out(&cambers.wheels[i]), run_out(&toes.wheels[i])]),
+            run_out: [0, 1].map(|i| [run_out(&cambers.wheels[i]), run_out(&toes.wheels[i])]).into(),
             camber_covariance: cambers.covariance,
             toe_covariance: toes.covariance,
         };
@@ -96,7 +96,9 @@ impl Checker {
     fn total_for_each(&mut self, car: &Car, wheels: [&Worked; 2]) {
         const SAME: f64 = 0.005 * DEGREE;
         let [left, right] = wheels.map(|wheel| wheel.angle.value);
-        let [Some(spec), Some(other)] = car.sides.each_ref().map(|side| side.spec) else { return };
+        let Some(PerSide { left: spec, right: other }) = car.sides.each(|side| side.spec).all() else {
+            return;
+        };
         let total = spec.toe + other.toe;
         let out = (left - spec.toe).abs() > spec.toe_tolerance;
         if out && (left - right).abs() < SAME && (left - total).abs() < SAME {

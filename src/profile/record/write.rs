@@ -6,7 +6,7 @@ use toml::Value;
 
 use super::height::INCHES;
 use super::setting::Setting;
-use crate::car::{Car, Link, PARTS, mixed_turns};
+use crate::car::{Car, Hand, Link, PARTS, PerSide, mixed_turns};
 use crate::measure::{Measured, Round};
 
 /// One `[[reading]]` with what a round holds, to stand at the end of a record; it begins with an empty line.
@@ -26,8 +26,8 @@ pub fn write_reading(round: &Round, car: &Car) -> String {
         line("source", quoted(source));
     }
     match round.drops {
-        [left, right] if same(left, right) => line("drop", millimetres(left)),
-        [left, right] => {
+        PerSide { left, right } if same(left, right) => line("drop", millimetres(left)),
+        PerSide { left, right } => {
             line("drop_left", millimetres(left));
             line("drop_right", millimetres(right));
         }
@@ -45,10 +45,10 @@ pub fn write_reading(round: &Round, car: &Car) -> String {
         line("total_toe", degrees(total.value, |degrees| 2.0 * (degrees / 2.0).to_radians()));
         line("total_toe_sigma", degrees(total.sigma, f64::to_radians));
     }
-    let arms = settings(car, |side, i, link| Some(arm(link, round.lengths[side][i]?)));
-    let cams = settings(car, |side, i, link| {
-        let shift = match (round.shifts[side][i], &link.cam) {
-            (None, Some(cam)) if round.lengths[side][i].is_some() => cam.found(),
+    let arms = settings(car, |hand, i, link| Some(arm(link, round.lengths[hand][i]?)));
+    let cams = settings(car, |hand, i, link| {
+        let shift = match (round.shifts[hand][i], &link.cam) {
+            (None, Some(cam)) if round.lengths[hand][i].is_some() => cam.found(),
             (shift, _) => shift?,
         };
         Some(format!("{shift} mm"))
@@ -76,19 +76,18 @@ pub fn write_reading(round: &Round, car: &Car) -> String {
 }
 
 /// A line for each link that has a setting, in the order of the car.
-fn settings(car: &Car, of: impl Fn(usize, usize, &Link) -> Option<String>) -> Vec<String> {
+fn settings(car: &Car, of: impl Fn(Hand, usize, &Link) -> Option<String>) -> Vec<String> {
     (0..5)
         .filter_map(|i| {
-            let links = car.sides.each_ref().map(|side| &side.links[i]);
-            let [left, right] = [0, 1].map(|side| of(side, i, links[side]).map(|text| quoted(&text)));
-            let value = match (left, right) {
+            let texts = car.sides.each(|side| of(side.hand, i, &side.links[i]).map(|text| quoted(&text)));
+            let value = match (texts.left, texts.right) {
                 (None, None) => return None,
                 (Some(left), Some(right)) if left == right => left,
                 (Some(left), Some(right)) => format!("{{ left = {left}, right = {right} }}"),
                 (Some(left), None) => format!("{{ left = {left} }}"),
                 (None, Some(right)) => format!("{{ right = {right} }}"),
             };
-            Some(format!("{} = {value}", key(&links[0].name)))
+            Some(format!("{} = {value}", key(&car.sides.left.links[i].name)))
         })
         .collect()
 }

@@ -8,7 +8,7 @@ mod verdict;
 use std::ops::Range;
 
 use super::check::Checker;
-use super::finding::{Finding, Hint};
+use super::finding::{Finding, Remedy};
 use super::keys::Profile;
 use crate::car::Sigmas;
 use crate::measure::Survey;
@@ -59,10 +59,7 @@ fn check(profile: &Profile) -> Result<(CheckedSurvey, Vec<Finding>), Vec<Finding
 impl Checker {
     fn survey(&mut self, profile: &Profile) -> Option<CheckedSurvey> {
         let Some(survey) = Profile::survey.of(profile) else {
-            self.tell(
-                Finding::error(0..0, "there is no [survey] in this file")
-                    .hint(Hint::BeginSurvey),
-            );
+            self.tell(Finding::error(0..0, "there is no [survey] in this file").remedy(Remedy::BeginSurvey));
             return None;
         };
         let head = self.head(profile);

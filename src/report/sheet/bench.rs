@@ -75,10 +75,10 @@ impl SheetPage<'_> {
         }
         page.heading("B. THEN TURN IT FOR THE NEW HEIGHT: the turns are what counts");
         for shown in arms {
-            page.together(self.turn(&shown));
+            page.together(|page| self.turn(page, &shown));
         }
         for shown in kept {
-            page.together(self.kept(&shown));
+            page.together(|page| self.kept(page, &shown));
         }
         page.item(BOX,
             "Eyes of each arm square to each other as they will sit at ride height; lock nuts run up by hand.",
@@ -86,22 +86,19 @@ impl SheetPage<'_> {
         page.gap();
     }
 
-    fn kept(&self, shown: &Shown<'_, KeptArm>) -> Page {
-        let mut page = Page::default();
+    fn kept(&self, page: &mut Page, shown: &Shown<'_, KeptArm>) {
         let arm = shown.item;
         page.item(BOX, format!("{}, {}: 0 TURNS, leave it as matched", arm.link, shown.side));
         page.detail("it sets neither camber nor toe", "");
-        target(&mut page, arm.bench, arm.stock_mm, 0.0, self.units);
+        target(page, arm.bench, arm.stock_mm, 0.0, self.units);
         if arm.limit == Limit::Thread {
             page.detail("TOO LITTLE THREAD IN THE BODY: DO NOT FIT", "");
         }
-        page
     }
 
-    fn turn(&self, shown: &Shown<'_, ArmSetting>) -> Page {
-        let mut page = Page::default();
+    fn turn(&self, page: &mut Page, shown: &Shown<'_, ArmSetting>) {
         let arm = shown.item;
-        let Some(fitted) = self.fitted(shown.hand, &arm.link) else { return page };
+        let Some(fitted) = self.fitted(shown.hand, &arm.link) else { return };
         let change = arm.set_mm - arm.stock_mm;
         if arm.turns == 0.0 {
             page.item(BOX, format!("{}, {}: 0 TURNS, leave it as matched", arm.link, shown.side));
@@ -113,7 +110,7 @@ impl SheetPage<'_> {
             page.detail(rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0), "");
         }
         page.picture(arm_drawing(arm, fitted, self.units));
-        target(&mut page, arm.bench, arm.set_mm, change, self.units);
+        target(page, arm.bench, arm.set_mm, change, self.units);
         let thread = thread_words(&arm.thread_left_mm, &arm.thread_least_mm, self.units);
         page.detail(thread, format!("measured {BLANK}"));
         if arm.limit == Limit::Thread {
@@ -124,7 +121,6 @@ impl SheetPage<'_> {
             };
             page.detail(format!("{much}: DO NOT FIT"), "");
         }
-        page
     }
 }
 

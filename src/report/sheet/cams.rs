@@ -1,19 +1,20 @@
 //! The cam bolts of the car.
 
 use super::SheetPage;
+use crate::car::PerSide;
 use crate::plan::{CamUse, OtherCam};
-use crate::report::cams::{other_cams, put_cams};
+use crate::report::cams::{cam_table, other_cams};
 use crate::report::page::{BOX, Page};
 
 impl SheetPage<'_> {
     pub(super) fn cam_bolts(&self, page: &mut Page) {
         let sides = &self.answer.sides;
         page.heading("D. CAM BOLTS");
-        let others = sides.each_ref().map(|side| side.other_cams.as_slice());
+        let others = sides.each(|side| side.other_cams.as_slice());
         let [locked, left] = [CamUse::Locked, CamUse::AsFound].map(|stands| {
             let kept = |cams: &[OtherCam]| cams.iter().filter(|cam| cam.stands == stands).cloned().collect();
-            let of: [Vec<OtherCam>; 2] = others.map(kept);
-            other_cams(of.each_ref().map(Vec::as_slice), self.units)
+            let of: PerSide<Vec<OtherCam>> = others.map(kept);
+            other_cams(of.each(Vec::as_slice), self.units)
         });
         if !locked.is_empty() {
             let count =
@@ -39,7 +40,7 @@ impl SheetPage<'_> {
                 BOX,
                 "Turn the cams that stay in use to about this, then to the reading; never past 90 degrees:",
             );
-            put_cams(page, sides.each_ref().map(|side| side.cams.as_slice()), self.units);
+            cam_table(page, sides.each(|side| side.cams.as_slice()), self.units);
         } else if locked.is_empty() && left.is_empty() {
             page.item("-", "This car has none.");
         }

@@ -15,7 +15,7 @@ pub(in crate::report) fn correction_table(arms: &[Shown<'_, ArmSetting>], units:
     let row = |shown: &Shown<'_, ArmSetting>| {
         let Shown { item: arm, hand, .. } = shown;
         let step = arm.step_turns;
-        let toe = toe.show_fine(hand.index(), arm.per_turn.toe_deg * step);
+        let toe = toe.show_fine(*hand, arm.per_turn.toe_deg * step);
         let camber = signed(arm.per_turn.camber_deg * step, 2);
         [turns(step), units.length(arm.lead_mm * step), camber, toe, correction(arm)]
     };

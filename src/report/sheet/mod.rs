@@ -6,12 +6,11 @@ mod cams;
 mod correction;
 mod work;
 
-use std::fmt;
-
 use super::heading::head;
+use super::hint::Hint;
 use super::joints::end_name;
 use super::number::{Units, fixed};
-use super::page::Page;
+use super::page::{Page, Printable};
 use super::plan::{axle_sentence, kept_alike, set_alike, stops, verdict};
 use super::sides::{Shown, apart, by_side};
 use super::words::{CAUTIONS, misfit_sentences};
@@ -51,14 +50,10 @@ pub struct SheetPage<'a> {
 }
 
 impl Origin<'_> {
-    /// As much of the digest as anybody compares.
-    pub(super) fn short_digest(&self) -> &str {
-        self.digest.get(..12).unwrap_or(self.digest)
-    }
-
     pub(super) fn put(&self, page: &mut Page) {
         page.line(format!("Worked out on {} from {}", self.made, self.profile));
-        page.line(format!("SHA-256 of the profile begins {}", self.short_digest()));
+        page.line(format!("SHA-256 of the profile begins {}", self.digest.get(..12).unwrap_or(self.digest)));
+        page.foot(format!("Worked out on {} from {}, SHA-256 {}", self.made, self.profile, self.digest));
     }
 }
 
@@ -74,60 +69,47 @@ fn wound_sentence(joints: &JointAngles) -> String {
     })
 }
 
-impl fmt::Display for SheetPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.parts().into_iter().try_for_each(|part| part.fmt(f))
+impl Printable for SheetPage<'_> {
+    fn put(&self, page: &mut Page) {
+        head(page, "Bench sheet", self.car, self.stance, self.units);
+        self.origin.put(page);
+        page.line("Work done on ____________   by ____________");
+        page.gap();
+        self.refusals(page);
+        self.misfits(page);
+        page.heading("CAUTIONS");
+        page.items("!", CAUTIONS);
+        page.gap();
+        self.preset(page);
+        self.turns(page);
+        self.order_of_work(page);
+        self.cam_bolts(page);
+        self.readings(page);
+        self.corrections(page);
     }
 }
 
 impl<'a> SheetPage<'a> {
-    /// What lies on the bench, and what is done on the car.
-    pub(super) fn parts(&self) -> [Page; 2] {
-        let mut bench = head("Bench sheet", self.car, self.stance, self.units);
-        self.origin.put(&mut bench);
-        bench.line("Work done on ____________   by ____________");
-        bench.gap();
-        self.refusals(&mut bench);
-        self.misfits(&mut bench);
-        bench.heading("CAUTIONS");
-        for caution in CAUTIONS {
-            bench.item("!", caution);
-        }
-        bench.gap();
-        self.preset(&mut bench);
-        self.turns(&mut bench);
-        let mut work = Page::default();
-        self.order_of_work(&mut work);
-        self.cam_bolts(&mut work);
-        self.readings(&mut work);
-        self.corrections(&mut work);
-        [bench, work]
-    }
-
     pub(super) fn arms(&self) -> Vec<Shown<'a, ArmSetting>> {
-        by_side(self.answer.sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link, set_alike)
+        by_side(self.answer.sides.each(|side| side.arms.as_slice()), |arm| &arm.link, set_alike)
     }
 
     pub(super) fn kept_arms(&self) -> Vec<Shown<'a, KeptArm>> {
-        by_side(
-            self.answer.sides.each_ref().map(|side| side.kept_arms.as_slice()),
-            |arm| &arm.link,
-            kept_alike,
-        )
+        by_side(self.answer.sides.each(|side| side.kept_arms.as_slice()), |arm| &arm.link, kept_alike)
     }
 
     /// The arms of the bench: each side has its own.
     fn each_arm(&self) -> Vec<Shown<'a, ArmSetting>> {
-        apart(self.answer.sides.each_ref().map(|side| side.arms.as_slice()), |arm| &arm.link)
+        apart(self.answer.sides.each(|side| side.arms.as_slice()), |arm| &arm.link)
     }
 
     /// The same of those that stay as they are matched.
     fn each_kept_arm(&self) -> Vec<Shown<'a, KeptArm>> {
-        apart(self.answer.sides.each_ref().map(|side| side.kept_arms.as_slice()), |arm| &arm.link)
+        apart(self.answer.sides.each(|side| side.kept_arms.as_slice()), |arm| &arm.link)
     }
 
     fn link(&self, hand: Hand, link: &str) -> Option<&Link> {
-        self.car.sides[hand.index()].links.iter().find(|l| l.name == link)
+        self.car.sides[hand].links.iter().find(|l| l.name == link)
     }
 
     pub(super) fn fitted(&self, hand: Hand, link: &str) -> Option<&Arm> {
@@ -145,9 +127,7 @@ impl<'a> SheetPage<'a> {
             return;
         }
         page.heading("MEASURE AGAIN FIRST");
-        for sentence in sentences {
-            page.item("!", sentence);
-        }
+        page.items("!", sentences);
         page.gap();
     }
 
@@ -176,13 +156,11 @@ impl<'a> SheetPage<'a> {
         if !self.answer.succeeds() {
             page.item("!", format!("{}.", verdict(self.answer)));
         }
-        for sentence in self.answer.sides.iter().flat_map(stops) {
-            page.item("!", sentence);
-        }
+        page.items("!", self.answer.sides.iter().flat_map(stops));
         if !self.answer.axle.within_limits {
             page.item("!", axle_sentence(self.car, self.answer));
         }
-        page.item("!", "rodset plan shows what each wheel would read, and why.");
+        page.item("!", format!("{} shows what each wheel would read, and why.", page.hint(Hint::Plan)));
         page.gap();
     }
 }

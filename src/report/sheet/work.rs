@@ -1,6 +1,7 @@
 //! What is done on the car, in order, and the readings.
 
 use super::{SheetPage, wound_sentence};
+use crate::car::PerSide;
 use crate::report::heading::Readings;
 use crate::report::order::{COMMON, Job, steps};
 use crate::report::page::{BLANK, BOX, Page};
@@ -8,9 +9,9 @@ use crate::report::table::Table;
 
 impl SheetPage<'_> {
     pub(super) fn order_of_work(&self, page: &mut Page) {
-        let gap = |i: usize| {
-            let before = self.car.sides[i].ride.arch_gap.filter(|_| !self.past_travel());
-            before.map_or(BLANK.to_owned(), |before| self.units.with_unit(before - self.stance.drops[i]))
+        let gap = |hand| {
+            let before = self.car.sides[hand].ride.arch_gap.filter(|_| !self.past_travel());
+            before.map_or(BLANK.to_owned(), |before| self.units.with_unit(before - self.stance.drop(hand)))
         };
         let mut links: Vec<&str> = self.arms().iter().map(|shown| shown.item.link.as_str()).collect();
         links.extend(self.kept_arms().iter().map(|shown| shown.item.link.as_str()));
@@ -19,7 +20,7 @@ impl SheetPage<'_> {
         let job = Job {
             arms: !links.is_empty(),
             cams: self.answer.sides.iter().any(|side| !side.cams.is_empty()),
-            gaps: [gap(0), gap(1)],
+            gaps: PerSide::of(gap),
             wound: self.joints.map(wound_sentence).unwrap_or_default(),
             blank: BLANK,
         };
@@ -40,9 +41,9 @@ impl SheetPage<'_> {
         let sides = &self.answer.sides;
         page.heading("E. READINGS");
         let mut readings = Readings::new(self.units.toe);
-        readings.row("expected", sides.each_ref().map(|side| side.result.reading));
-        readings.good_to(sides.each_ref().map(|side| &side.band));
-        readings.wanted(sides.each_ref().map(|side| side.spec));
+        readings.row("expected", sides.each(|side| side.result.reading));
+        readings.good_to(sides.each(|side| &side.band));
+        readings.wanted(sides.each(|side| side.spec));
         readings.blank("before the work");
         readings.blank("first reading");
         readings.blank("after tightening");

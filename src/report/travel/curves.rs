@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::letters;
-use crate::car::{Car, Stance};
+use crate::car::{Car, PerSide, Stance};
 use crate::plan::{Curve, Place, Station, Target, TravelCurves, TravelSide};
 use crate::report::chart::Panel;
 use crate::report::heading::lowering;
@@ -102,7 +102,7 @@ struct Column<'a> {
 
 /// A column for each wheel, or one for both where they would make the same picture.
 fn columns(travel: &TravelCurves, units: Units) -> Vec<Column<'_>> {
-    let [left, right] = &travel.sides;
+    let PerSide { left, right } = &travel.sides;
     let sides: &[(&TravelSide, &'static str)] = if look_alike(left, right) {
         &[(left, "both wheels")]
     } else {
@@ -206,7 +206,7 @@ fn known<'a>(travel: &'a TravelCurves, letters: &'a BTreeMap<&str, String>) -> V
 }
 
 fn figures(side: &TravelSide, Units { toe, .. }: Units) -> [Figure; 2] {
-    let index = side.side.index();
+    let index = side.side;
     let band = |of: fn(&Target) -> [f64; 2], shown: &dyn Fn(f64) -> f64| {
         let [middle, off] = of(side.spec.as_ref()?);
         Some([middle - off, middle, middle + off].map(shown))

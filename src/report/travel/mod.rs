@@ -8,17 +8,16 @@ pub use curves::travel_chart;
 pub(super) use curves::{CURVES_NOTE, travel_halves};
 pub use sheet::travel_csv;
 
-use std::borrow::Cow;
-use std::collections::BTreeMap;
-use std::fmt;
-
 use crate::car::{Car, Stance};
 use crate::plan::{Curve, MotionFigures, Omitted, Place, Station, TravelCurves, TravelEnd, USUAL_TRAVEL};
-use crate::report::heading::heading;
+use crate::report::heading::head;
+use crate::report::hint::Hint;
 use crate::report::number::{Units, is_nothing, signed};
+use crate::report::page::{Page, Printable};
 use crate::report::sides::each_side;
 use crate::report::table::Table;
-use crate::report::words::item;
+use std::borrow::Cow;
+use std::collections::BTreeMap;
 
 /// Set-ups over the travel, for people.
 #[derive(Debug)]
@@ -35,29 +34,29 @@ pub struct TravelPage<'a> {
     pub detail: bool,
 }
 
-impl fmt::Display for TravelPage<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        heading(f, "Travel", self.car, self.stance, self.units)?;
-        self.setups(f)?;
-        self.gaps(f)?;
-        self.bump_steer(f)?;
+impl Printable for TravelPage<'_> {
+    fn put(&self, page: &mut Page) {
+        head(page, "Travel", self.car, self.stance, self.units);
+        self.setups(page);
+        self.gaps(page);
+        self.bump_steer(page);
         let (toe, name) = (self.units.toe, self.units.length_word());
         self.heights(
-            f,
+            page,
             &format!("CAMBER deg AND TOE {} OVER THE TRAVEL, {name} from ride height", toe.name()),
             &[
                 ("camber", &|_, at: &Station| signed(at.reading.camber_deg, 2)),
-                ("toe", &move |hand, at: &Station| toe.show(hand.index(), at.reading.toe_deg)),
+                ("toe", &move |hand, at: &Station| toe.show(hand, at.reading.toe_deg)),
             ],
-        )?;
+        );
         if self.detail {
-            self.details(f)?;
+            self.details(page);
         }
-        self.motion(f)?;
+        self.motion(page);
         if self.detail {
-            self.links(f)?;
+            self.links(page);
         }
-        self.notes(f)
+        self.notes(page);
     }
 }
 
@@ -72,11 +71,11 @@ impl TravelPage<'_> {
         letters(self.answer)
     }
 
-    fn setups(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn setups(&self, page: &mut Page) {
         const NAME: usize = 28;
         /// What names and changes have together on a page.
         const BOTH: usize = 65;
-        writeln!(f, "THE SET-UPS")?;
+        page.heading("THE SET-UPS");
         let letters = self.letters();
         let name = letters.keys().map(|name| name.chars().count()).max().unwrap_or(0).clamp(6, NAME);
         let unit = self.units.length_word();
@@ -107,12 +106,12 @@ impl TravelPage<'_> {
                 }
             },
         );
-        table.write(f)?;
-        writeln!(f)
+        page.table(table);
+        page.gap();
     }
 
-    fn bump_steer(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "AT RIDE HEIGHT, AND TOE OVER THE TRAVEL SHOWN")?;
+    fn bump_steer(&self, page: &mut Page) {
+        page.heading("AT RIDE HEIGHT, AND TOE OVER THE TRAVEL SHOWN");
         let unit = self.units.toe.name();
         let toe_head = format!("toe {unit}");
         let rim = format!("rim {}", self.units.length_name());
@@ -123,7 +122,7 @@ impl TravelPage<'_> {
         each_side(
             &self.answer.sides,
             |side| {
-                let index = side.side.index();
+                let index = side.side;
                 let row = |curve: &Curve| {
                     let at = curve.at_ride()?;
                     Some(vec![
@@ -147,16 +146,16 @@ impl TravelPage<'_> {
                 table.row(row);
             },
         );
-        table.write(f)?;
-        writeln!(
-            f,
-            "  bump steer: change of toe per {} of bump; plus: toes in as it rises\n",
+        page.table(table);
+        page.line(format!(
+            "  bump steer: change of toe per {} of bump; plus: toes in as it rises",
             self.units.stretch().name
-        )
+        ));
+        page.gap();
     }
 
     /// What is missing or ends early.
-    fn gaps(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn gaps(&self, page: &mut Page) {
         let mut gaps: Vec<String> = (self.answer.missing.iter())
             .map(|Omitted { setup, why }| format!("{setup}: not shown; {why}."))
             .collect();
@@ -183,53 +182,43 @@ impl TravelPage<'_> {
             }
         }
         for gap in &gaps {
-            item(f, "-", gap)?;
+            page.item("-", gap);
         }
-        if gaps.is_empty() { Ok(()) } else { writeln!(f) }
+        if !gaps.is_empty() {
+            page.gap();
+        }
     }
 
-    fn notes(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        item(
-            f,
-            "-",
-            "Travel is counted from the new ride height, plus upward: the body going straight down on both wheels.",
-        )?;
+    fn notes(&self, page: &mut Page) {
+        page.item("-", "Travel is counted from the new ride height, plus upward: the body going straight down on both wheels.");
         if self.car.sides.iter().any(|side| side.ride.bump.is_none() || side.ride.droop.is_none()) {
-            item(
-                f,
-                "-",
-                &format!(
+            page.item("-", format!(
                     "Without `bump` and `droop` in [ride] the travel shown says nothing about the car's stops; {} {} each way from \
                      where it was measured are taken for them.",
                     self.units.length_to(USUAL_TRAVEL, 0),
                     self.units.length_name()
-                ),
-            )?;
+                ));
         }
         if !(self.knows(|motion| motion.anti_squat_percent) && self.knows(|motion| motion.anti_lift_percent))
         {
-            item(
-                f,
-                "-",
-                "Anti-squat and anti-lift in percent need `wheelbase`, `gravity_height` and `rear_brake_share` in [car].",
-            )?;
+            page.item("-", "Anti-squat and anti-lift in percent need `wheelbase`, `gravity_height` and `rear_brake_share` in [car].");
         }
         if self.knows(|motion| motion.anti_squat_percent) {
-            item(
-                f,
-                "-",
-                "Anti-squat counts drive at the rear wheels through shafts, anti-lift brakes at the wheels; a dash: there is no end to \
-                 that arm.",
-            )?;
+            page.item("-", "Anti-squat counts drive at the rear wheels through shafts, anti-lift brakes at the wheels; a dash: there is no end to \
+                 that arm.");
         }
         if !(self.knows(|motion| motion.spring_ratio) && self.knows(|motion| motion.damper_ratio)) {
-            item(f, "-", "Motion ratios need the two ends of [spring] and [damper] in the profile.")?;
+            page.item("-", "Motion ratios need the two ends of [spring] and [damper] in the profile.");
         }
-        item(
-            f,
+        page.item(
             "-",
-            "More tables: --detail. Everything at every height for a spreadsheet: --format csv. As a picture: --svg FILE.",
-        )
+            format!(
+                "More tables: {}. Everything at every height for a spreadsheet: {}. As a picture: {}.",
+                page.hint(Hint::Detail),
+                page.hint(Hint::Spreadsheet),
+                page.hint(Hint::Drawing)
+            ),
+        );
     }
 }
 

@@ -40,7 +40,7 @@ pub fn travel_csv(travel: &TravelCurves) -> Result<String, Error> {
         let curve = side.setups.first();
         curve.map_or(Vec::new(), |curve| curve.links.iter().map(|link| link.link.clone()).collect())
     };
-    let columns = links(&travel.sides[0]).into_iter().flat_map(|link| {
+    let columns = links(&travel.sides.left).into_iter().flat_map(|link| {
         [format!("{link} length_mm"), format!("{link} slope_deg"), format!("{link} swing_deg")]
     });
     writer.write_record(HEAD.map(str::to_owned).into_iter().chain(columns))?;

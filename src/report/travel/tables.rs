@@ -1,95 +1,86 @@
 //! The tables of `travel` that go over the heights, and those of the motion and the links.
 
-use std::collections::BTreeMap;
-use std::fmt;
-
 use super::TravelPage;
 use crate::car::Hand;
 use crate::plan::{Curve, MotionFigures, Place, Station, TravelSide};
 use crate::report::number::{Units, fixed, signed};
-use crate::report::sides::each_side;
+use crate::report::page::Page;
+use crate::report::sides::{both_or_each, each_side};
 use crate::report::table::Table;
-use crate::report::words;
+use std::collections::BTreeMap;
 
 /// The most columns of figures that fit beside the travel, or beside the names of the motion's figures.
 const COLUMNS: usize = 6;
 
 impl TravelPage<'_> {
     /// What goes beyond camber and toe.
-    pub(super) fn details(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    pub(super) fn details(&self, page: &mut Page) {
         let (units, name) = (self.units, self.units.length_word());
         self.heights(
-            f,
+            page,
             &format!("GRADIENTS OF TOE AND CAMBER, deg per {} of bump from there", units.stretch().name),
             &[
                 ("toe", &|_, at: &Station| units.gradient(at.toe_gradient_deg_per_100_mm)),
                 ("camber", &|_, at: &Station| units.gradient(at.camber_gradient_deg_per_100_mm)),
             ],
-        )?;
+        );
         self.heights(
-            f,
+            page,
             &format!("THE TYRE MOVES OUT AND BACK, {name} since ride height"),
             &[
                 ("out", &|_, at: &Station| units.length_signed(at.track_change_mm)),
                 ("back", &|_, at: &Station| units.length_signed(at.wheelbase_change_mm)),
             ],
-        )?;
+        );
         self.heights(
-            f,
+            page,
             &format!("ROLL CENTRE, {name} above the ground, AND PITCH OF THE KNUCKLE, deg"),
             &[
                 ("roll centre", &|_, at: &Station| distance(at.motion.roll_centre_mm, units)),
                 ("pitch", &|_, at: &Station| signed(at.pitch_deg, 2)),
             ],
-        )?;
+        );
         if self.knows(|motion| motion.spring_ratio) || self.knows(|motion| motion.damper_ratio) {
             self.heights(
-                f,
+                page,
                 &format!("MOTION RATIO, {name} that each shortens per {name} of travel"),
                 &[
                     ("spring", &|_, at: &Station| ratio(at.motion.spring_ratio)),
                     ("damper", &|_, at: &Station| ratio(at.motion.damper_ratio)),
                 ],
-            )?;
+            );
         }
         if !self.knows(|motion| motion.anti_squat_percent) {
-            return Ok(());
+            return;
         }
         self.heights(
-            f,
+            page,
             "ANTI-SQUAT AND ANTI-LIFT, %",
             &[
                 ("squat", &|_, at: &Station| whole(at.motion.anti_squat_percent)),
                 ("lift", &|_, at: &Station| whole(at.motion.anti_lift_percent)),
             ],
-        )
+        );
     }
 
     /// A table of figures over the heights, for each side or for both where they look alike.
-    pub(super) fn heights(
-        &self,
-        f: &mut fmt::Formatter<'_>,
-        title: &str,
-        figures: &[Shown<'_>],
-    ) -> fmt::Result {
-        let (letters, width) = (self.letters(), words::width(f));
-        let tables = self
-            .answer
-            .sides
-            .each_ref()
-            .map(|side| height_tables(side, &letters, figures, (width, self.units)));
-        let [left, right] = &tables;
-        if left == right {
-            return writeln!(f, "{title}, both sides\n{left}");
-        }
-        for (side, table) in self.answer.sides.iter().zip(&tables) {
-            writeln!(f, "{title}, {}\n{table}", side.side)?;
-        }
-        Ok(())
+    pub(super) fn heights(&self, page: &mut Page, title: &str, figures: &[Shown<'_>]) {
+        let letters = self.letters();
+        both_or_each(
+            &self.answer.sides,
+            |side| height_tables(side, &letters, figures, self.units),
+            |side, tables| {
+                page.heading(format!("{title}, {side}"));
+                for table in tables {
+                    page.table(table);
+                    page.gap();
+                }
+            },
+        );
     }
 
     /// What is read from the motion at ride height.
-    pub(super) fn motion(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    pub(super) fn motion(&self, page: &mut Page) {
         type Row = (&'static str, fn(&MotionFigures, Units) -> String);
         const ROWS: [Row; 9] = [
             ("roll centre over ground, {}", |at, units| distance(at.roll_centre_mm, units)),
@@ -102,7 +93,7 @@ impl TravelPage<'_> {
             ("spring, {} per {} of travel", |at, _| ratio(at.spring_ratio)),
             ("damper, {} per {} of travel", |at, _| ratio(at.damper_ratio)),
         ];
-        writeln!(f, "HOW THE WHEEL MOVES AT RIDE HEIGHT")?;
+        page.heading("HOW THE WHEEL MOVES AT RIDE HEIGHT");
         let letters = self.letters();
         let mut columns: Vec<(String, Vec<String>)> = Vec::new();
         each_side(
@@ -132,19 +123,16 @@ impl TravelPage<'_> {
                         .chain(columns.iter().map(|(_, column)| column[i].clone())),
                 );
             }
-            table.write(f)?;
+            page.table(table);
         }
-        words::note(
-            f,
-            "swing arms: plus is inboard, and ahead of the wheel; support: plus under drive lifts the body, plus under braking \
-             pulls it down",
-        )?;
-        writeln!(f)
+        page.note("swing arms: plus is inboard, and ahead of the wheel; support: plus under drive lifts the body, plus under braking \
+             pulls it down");
+        page.gap();
     }
 
     /// How the links lie.
-    pub(super) fn links(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "THE LINKS' ANGLES TO THE GROUND, deg (plus: knuckle end higher)")?;
+    pub(super) fn links(&self, page: &mut Page) {
+        page.heading("THE LINKS' ANGLES TO THE GROUND, deg (plus: knuckle end higher)");
         let letters = self.letters();
         let mut table = Table::new(&["<", "<link", "<side", "lowest", "ride", "highest", "swing"]);
         each_side(
@@ -175,9 +163,9 @@ impl TravelPage<'_> {
                 table.row(row);
             },
         );
-        table.write(f)?;
-        words::note(f, "lowest, highest: at the ends of the travel shown; swing: since stock height")?;
-        writeln!(f)
+        page.table(table);
+        page.note("lowest, highest: at the ends of the travel shown; swing: since stock height");
+        page.gap();
     }
 }
 
@@ -188,8 +176,8 @@ fn height_tables(
     side: &TravelSide,
     letters: &BTreeMap<&str, String>,
     figures: &[Shown<'_>],
-    (width, units): (usize, Units),
-) -> String {
+    units: Units,
+) -> Vec<Table> {
     let columns: Vec<(usize, &Shown<'_>, &Curve)> = (figures.iter())
         .flat_map(|figure| side.setups.iter().enumerate().map(move |(i, curve)| (i, figure, curve)))
         .collect();
@@ -199,8 +187,7 @@ fn height_tables(
     heights.sort_by(|a, b| b.travel_mm.total_cmp(&a.travel_mm));
     heights.dedup_by(|a, b| same(a, b));
     let per_table = if columns.len() <= COLUMNS { COLUMNS } else { side.setups.len().min(COLUMNS) };
-    let mut text = String::new();
-    for columns in columns.chunks(per_table) {
+    let table = |columns: &[(usize, &Shown<'_>, &Curve)]| {
         let mut head = vec!["travel".to_owned(), "<".to_owned()];
         for (place, (i, (name, _), curve)) in columns.iter().enumerate() {
             let letter = &letters[curve.setup.as_str()];
@@ -216,10 +203,9 @@ fn height_tables(
             }
             table.row(row);
         }
-        text += &format!("{table:width$}\n");
-    }
-    text.truncate(text.trim_end().len());
-    text + "\n"
+        table
+    };
+    columns.chunks(per_table).map(table).collect()
 }
 
 fn place_name(place: Option<Place>) -> &'static str {
