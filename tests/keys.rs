@@ -207,7 +207,7 @@ fn what_is_meant_is_said() {
     let file = TempFile::new(include_str!("../examples/tansy-wharf.toml"));
     let refused = rodset(&["set", file.path(), "misalignment=15"]);
     assert_eq!(refused.status, 1);
-    assert!(refused.stderr.contains("did you mean `link.NAME.misalignment`?"), "{}", refused.stderr);
+    assert!(refused.stderr.contains("did you mean `link.NAME.arm.misalignment`?"), "{}", refused.stderr);
 }
 
 /// Shells offer the keys where one is typed.

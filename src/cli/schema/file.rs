@@ -88,8 +88,7 @@ impl File {
     fn collect(self, table: &Table, tables: &mut Map<String, Value>) {
         for inner in table.keys.iter().filter_map(|key| key.table()) {
             if !tables.contains_key(inner.name) {
-                let is_base = inner.name != "Right";
-                tables.insert(inner.name.to_owned(), self.table(inner, is_base));
+                tables.insert(inner.name.to_owned(), self.table(inner, false));
                 self.collect(inner, tables);
             }
         }

@@ -119,6 +119,7 @@ impl Key {
         let table = || toml::from_str::<toml::Table>(self.example).ok().map(toml::Value::Table);
         let first = match self.kind {
             Kind::Settings => table(),
+            Kind::List(_) => read(&format!("[{}]", self.example)),
             _ => read(&super::starter::example(self)),
         };
         let also = Some(self.also).filter(|also| !also.is_empty());
