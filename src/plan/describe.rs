@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::wheel::Effect;
 use crate::car::{Car, Limit, Link, PerSide, Range, Setup, Side};
 use crate::geometry::{Figure, Ground, Position};
 
@@ -69,25 +70,6 @@ pub struct CamDescription {
     /// Whether it was found on the side of its middle that leads to the wheel; nothing in the middle, and where the slot runs across
     /// its link.
     pub found_outboard: Option<bool>,
-}
-
-/// What more of a link's length does to the wheel's figures, degrees per mm or per turn.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct Effect {
-    /// Camber.
-    pub camber_deg: f64,
-    /// Toe.
-    pub toe_deg: f64,
-    /// Pitch.
-    pub pitch_deg: f64,
-}
-
-impl Effect {
-    /// The effect of `by` mm of a link's length in a position.
-    pub(super) fn of(position: &Position, side: &Side, ground: &Ground, link: usize, by: f64) -> Self {
-        let rate = |figure| position.rate(figure, &side.wheel, ground, link).to_degrees() * by;
-        Self { camber_deg: rate(Figure::Camber), toe_deg: rate(Figure::Toe), pitch_deg: rate(Figure::Pitch) }
-    }
 }
 
 /// Describes a car; `warnings` are what its profile was warned of, `taken_over` the keys that its right side has from its left.

@@ -291,9 +291,9 @@ impl Checker {
     }
 
     /// An angle that a wheel can have; one that it hardly has is told, because minutes are easily read as decimals.
-    pub(in crate::profile) fn plausible(
+    pub(in crate::profile) fn plausible<V>(
         &mut self,
-        value: &Spanned<Quantity>,
+        value: &Spanned<V>,
         what: &'static str,
         angle: f64,
         usual: f64,
