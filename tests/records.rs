@@ -1,6 +1,7 @@
 //! The record of readings: what it says is what a round holds, a round is written back as it was, and one mistake at a time
 //! is told where it stands.
 
+use crate::command::RECORD_STARTER;
 use approx::assert_relative_eq;
 use rodset::car::{Car, Hand, PerSide};
 use rodset::measure::{
@@ -562,7 +563,7 @@ fn the_cams_of_both_sides_may_differ() {
 /// The starter of a record shows cams that differ from side to side, and what it shows can be read.
 #[test]
 fn the_starter_shows_the_cams_of_both_sides() {
-    let starter = include_str!("../data/starter-record.toml");
+    let starter = RECORD_STARTER.as_str();
     let shown = starter.split("# [reading.cams]").nth(1).expect("a table of cams");
     let lines = shown.lines().skip(1).map_while(|line| line.strip_prefix("# ")).take(2);
     let cams = lines.collect::<Vec<_>>().join("\n") + "\n";

@@ -17,6 +17,7 @@ mod fit;
 mod glossary;
 mod hints;
 mod interview;
+mod keys;
 mod lockout;
 mod lower;
 mod manual;
@@ -142,6 +143,8 @@ commands! {
     Tune(tune::Args),
     /// What do the words of the trade mean?
     Glossary(glossary::Args),
+    /// What may stand in a profile, survey or record: each key, its unit, and how to measure it
+    Keys(keys::Args),
     /// Print what a profile, survey or record may contain, for editors; or what the JSON of a command does
     Schema(schema::Args),
     /// Print the file with which a shell completes commands and options

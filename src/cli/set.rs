@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use super::command::{Command, schema_of};
 use super::files::{self, Kept, TextFile};
+use super::keys::Typed;
 use super::options::Form;
 use super::{Failure, Outcome};
 use rodset::profile::{self, Change, EditError, Finding, Sort, inspect};
@@ -35,10 +36,11 @@ pub(super) struct Args {
     #[arg(value_name = "FILE")]
     file: PathBuf,
     /// What to set, and to what
-    #[arg(value_name = "KEY=VALUE", required_unless_present = "remove")]
+    #[arg(value_name = "KEY=VALUE", required_unless_present = "remove", value_parser = Typed::KeyAndValue)]
+    #[arg(hide_possible_values = true)]
     changes: Vec<String>,
     /// Take a key out of the file, with its line; or a whole table
-    #[arg(long, value_name = "KEY")]
+    #[arg(long, value_name = "KEY", value_parser = Typed::Key, hide_possible_values = true)]
     remove: Vec<String>,
     /// Only show what would change
     #[arg(long)]
@@ -100,7 +102,11 @@ impl Command for Args {
         let changed = TextFile { name: format!("{} as it would be", kept.file.name), text };
         if !against.is_empty() {
             let Failure { message, status } = changed.refuse(&against);
-            let message = format!("{message}\nRefused: nothing was written.\n");
+            let meant = keys.iter().find_map(|key| Some((key, profile::meant(key)?)));
+            let meant = meant.map_or(String::new(), |(key, meant)| {
+                format!(" `{key}` is no key; did you mean `{meant}`? `rodset keys` has all of them.")
+            });
+            let message = format!("{message}\nRefused: nothing was written.{meant}\n");
             return Err(Failure { message, status });
         }
         let odd: Vec<Finding> = after.news(&before).into_iter().cloned().collect();

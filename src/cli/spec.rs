@@ -105,7 +105,7 @@ impl Ask for Args {
         if self.diameter.is_some_and(|diameter| diameter <= 0.0) {
             return Err(Failure::usage("--diameter: a diameter is more than nothing"));
         }
-        let refuse = |error: PrintedError| Failure::usage(error);
+        let refuse = |error: PrintedError| Failure::usage(unread(&error));
         let printed: Printed = self.printed.parse().map_err(refuse)?;
         let said = match (self.each, self.total) {
             (_, true) => Some(Share::Total),
@@ -122,11 +122,34 @@ impl Ask for Args {
             total: (figure == Figure::Toe).then(|| Allowed::total(each, each)),
             tolerance_deg: printed.has_tolerance().then(|| each.tolerance_deg()),
             diameter_mm: self.diameter,
-            slips: printed.slips(figure, said, self.diameter).iter().map(Slip::to_string).collect(),
+            slips: printed.slips(figure, said, self.diameter).iter().map(warned).collect(),
         })
     }
 
     fn put(&self, page: &mut Page, subject: &InPrint, answer: &SpecAnswer, _: Option<&str>) {
         SpecPage { printed: &subject.printed, answer, units: subject.units }.put(page);
+    }
+}
+
+/// Why a printed figure is no angle, and with which option it would be.
+fn unread(error: &PrintedError) -> String {
+    /// Diameters to show what a length would be across: a rim's edge and a tyre, mm.
+    const ACROSS: [(&str, f64); 3] =
+        [("a rim of 400 mm", 400.0), ("one of 470 mm", 470.0), ("a tyre of 640 mm", 640.0)];
+    let PrintedError::NoDiameter(mm) = error else { return error.to_string() };
+    let angle = |(name, diameter): (&str, f64)| {
+        format!("{:.2} deg across {name}", (mm / diameter).asin().to_degrees())
+    };
+    format!(
+        "{error}: give --diameter\n\n  {mm:.1} mm of one wheel is {}. The manual says which it means, often the rim's outer edge.",
+        ACROSS.map(angle).join(", ")
+    )
+}
+
+/// A slip in words, and with which option it is none.
+fn warned(slip: &Slip) -> String {
+    match slip {
+        Slip::ShareNotSaid => format!("{slip}: say --total, or --each where you are sure."),
+        slip => slip.to_string(),
     }
 }

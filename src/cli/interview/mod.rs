@@ -22,8 +22,8 @@ use rodset::profile::{self, Finding, Inspection, Sort, inspect};
 use rodset::report::{CheckPage, Page, Printable, Units};
 use sitting::Sitting;
 
-const PROFILE: &str = include_str!("../../../data/interview.toml");
-const SURVEY: &str = include_str!("../../../data/starter-survey.toml");
+const PROFILE: &str = include_str!("../../../data/interview.txt");
+const SURVEY: &str = include_str!("../../../data/starter-survey.txt");
 
 const HELP: &str = "\
 Every answer is checked and written to the file at once. Stop whenever you like, also with Ctrl-C; the same command goes on \
@@ -90,10 +90,9 @@ impl Command for Args {
     }
 }
 
-/// The file to begin with. A survey's starter has a name in it, which is asked for here.
+/// The file to begin with.
 fn template(survey: bool) -> String {
-    const NAMED: &str = "name = \"my car\"";
-    if survey { SURVEY.replacen(NAMED, &format!("#= {NAMED}"), 1) } else { PROFILE.to_owned() }
+    if survey { profile::survey_starter(SURVEY, true) } else { profile::interview_starter(PROFILE) }
 }
 
 fn welcome(name: &str, is_new: bool) -> String {

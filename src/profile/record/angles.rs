@@ -13,7 +13,7 @@ use crate::measure::{
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
-use crate::profile::schema::Value;
+use crate::profile::keys::Value;
 
 /// Between these lies every track, and every distance from wheel to wheel, mm.
 const TRACKS: RangeInclusive<f64> = 800.0..=2600.0;

@@ -10,7 +10,7 @@ use crate::measure::{FrontHeight, GapsBefore, RawHeight, RearHeight};
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
-use crate::profile::schema::Value;
+use crate::profile::keys::Value;
 
 /// A drop below this without a unit looks like inches, mm.
 pub(super) const INCHES: f64 = 4.0;

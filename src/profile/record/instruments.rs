@@ -9,7 +9,7 @@ use crate::measure::Instruments;
 use crate::profile::Quantity;
 use crate::profile::check::{Checker, DEGREE};
 use crate::profile::finding::Finding;
-use crate::profile::schema::Value;
+use crate::profile::keys::Value;
 
 /// More than any gauge or tape is off, rad.
 const LOOSE: f64 = 0.5 * DEGREE;

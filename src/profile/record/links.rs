@@ -19,22 +19,23 @@ type Cams = Vec<LinkSetting<f64>>;
 impl Checker {
     /// How the arms and cams of a reading stood.
     pub(super) fn settings(&mut self, keys: &Reading, car: &Car) -> Result<(Arms, Cams), Told> {
-        let arms = self.each(&keys.arms, car, |check, _, _, setting, span| check.set_arm(setting, span));
-        let cams = self.each(&keys.cams, car, Self::shift);
+        let arms =
+            self.each(keys.arms.as_ref(), car, |check, _, _, setting, span| check.set_arm(setting, span));
+        let cams = self.each(keys.cams.as_ref(), car, Self::shift);
         Ok((arms?, cams?))
     }
 
     /// The settings of all links that are named, worked out by `work` for each side.
     fn each<T>(
         &mut self,
-        settings: &Settings,
+        settings: Option<&Spanned<Settings>>,
         car: &Car,
         work: impl Fn(&mut Self, Hand, &Link, Setting, Range<usize>) -> Option<T>,
     ) -> Result<Vec<LinkSetting<T>>, Told> {
         let names = car.sides.left.links.each_ref().map(|link| link.name.as_str());
         let mut found = Vec::new();
         let mut sound = true;
-        for (name, sides) in settings {
+        for (name, sides) in settings.into_iter().flat_map(|settings| settings.get_ref()) {
             let Some(i) = names.iter().position(|known| *known == name.get_ref().trim()) else {
                 self.tell(
                     Finding::error(name.span(), format!("there is no link called {:?}", name.get_ref()))

@@ -9,7 +9,7 @@ mod flaw;
 mod height;
 mod instruments;
 mod links;
-mod schema;
+pub(super) mod schema;
 mod setting;
 mod value;
 mod write;
@@ -68,7 +68,7 @@ fn check(
     begun: bool,
 ) -> Result<(Vec<Reduced>, Vec<Finding>), Vec<Finding>> {
     let mut check = Checker::default();
-    check.format(record.format.as_ref(), "record");
+    check.format(schema::Record::format.of(record), "record");
     let rounds = check.rounds(record, car, begun);
     check.conclude(rounds)
 }
@@ -76,13 +76,14 @@ fn check(
 impl Checker {
     /// The readings; one that nobody has filled in is none, unless there is no other and there has to be one.
     fn rounds(&mut self, record: &schema::Record, car: &Car, begun: bool) -> Option<Vec<Reduced>> {
-        if record.reading.is_empty() && !begun {
+        let readings = schema::Record::reading.all(record);
+        if readings.is_empty() && !begun {
             self.tell(
                 Finding::error(0..0, "there is no reading in this record")
                     .help("each state in which the car was read is a table [[reading]]"),
             );
         }
-        if let Some(extra) = record.reading.get(MOST_READINGS) {
+        if let Some(extra) = readings.get(MOST_READINGS) {
             self.tell(
                 Finding::error(extra.span(), format!("a record holds up to {MOST_READINGS} readings"))
                     .label("this is one more")
@@ -92,9 +93,9 @@ impl Checker {
         }
         let instruments = self.instruments(record.sigma.as_ref());
         let before = self.gaps_before(record.heights.as_ref());
-        let untouched = record.reading.iter().filter(|reading| reading.get_ref().is_untouched()).count();
-        let skip = begun || untouched < record.reading.len();
-        let rounds: Vec<Option<Reduced>> = (record.reading.iter())
+        let untouched = readings.iter().filter(|reading| reading.get_ref().is_untouched()).count();
+        let skip = begun || untouched < readings.len();
+        let rounds: Vec<Option<Reduced>> = (readings.iter())
             .filter(|reading| !(skip && reading.get_ref().is_untouched()))
             .map(|reading| self.round(reading, before.as_ref().map_err(|told| *told), &instruments, car))
             .collect();

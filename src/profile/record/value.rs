@@ -6,7 +6,7 @@ use toml::Spanned;
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
-use crate::profile::schema::Value;
+use crate::profile::keys::Value;
 
 /// Between these, mm, lies every rim's diameter at the edges.
 const RIMS: RangeInclusive<f64> = 200.0..=700.0;

@@ -1,16 +1,14 @@
 //! `rodset schema`: what profiles, surveys and records may contain, and what the JSON of a command does.
 
-use clap::ValueEnum;
+mod file;
+
 use clap::builder::PossibleValuesParser;
 use schemars::Schema;
 
 use super::command::{Command, schema_of};
 use super::{Failure, Outcome, schemas};
+use file::File;
 use rodset::explain::Explained;
-
-const PROFILE: &str = include_str!("../../data/schemas/profile.schema.json");
-const SURVEY: &str = include_str!("../../data/schemas/survey.schema.json");
-const RECORD: &str = include_str!("../../data/schemas/record.schema.json");
 
 const EXAMPLES: &str = "\
 Examples:
@@ -31,13 +29,6 @@ pub(super) struct Args {
     answer: Option<String>,
 }
 
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum File {
-    Profile,
-    Survey,
-    Record,
-}
-
 /// Every answer that is printed as JSON, by the command that prints it; the last is what every command answers with --explain.
 fn answers() -> impl Iterator<Item = (String, Schema)> {
     let of_commands = schemas().into_iter().filter_map(|(name, schema)| Some((name, schema()?)));
@@ -51,9 +42,7 @@ impl Command for Args {
                 let answer = answers().find(|(name, _)| name == asked);
                 super::options::json(&answer.map(|(_, schema)| schema))?
             }
-            (Some(File::Survey), None) => SURVEY.to_owned(),
-            (Some(File::Record), None) => RECORD.to_owned(),
-            (Some(File::Profile) | None, None) => PROFILE.to_owned(),
+            (file, None) => super::options::json(&file.unwrap_or(File::Profile).schema())?,
         };
         Ok(Outcome::answer(text))
     }
