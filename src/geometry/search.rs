@@ -73,10 +73,10 @@ mod tests {
         for (value, floor) in
             [((|x: f64| (x - 1.25).powi(2)) as fn(f64) -> f64, 1.25), (|x| (x - 5.0).abs(), 3.0)]
         {
-            let ([low, high], (best, least)) = super::least([0.0, 3.0], 1e-4, value);
+            let ([low, high], (best, floor_value)) = least([0.0, 3.0], 1e-4, value);
             assert!(high - low <= 1e-4);
             assert_relative_eq!(f64::midpoint(low, high), floor, epsilon = 1e-4);
-            assert_relative_eq!(value(best), least);
+            assert_relative_eq!(value(best), floor_value);
         }
     }
 

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
-use crate::car::{PerSide, Setup, Side};
+use crate::car::{PerLink, PerSide, Setup, Side};
 use crate::geometry::DEGREE;
 
 /// No wheel is set to more camber or toe than this, rad.
@@ -70,9 +70,9 @@ pub struct Round {
     pub front: Option<f64>,
     /// Lengths of the links of each side, pivot to pivot, mm, where they were given; the others are at
     /// their stock lengths.
-    pub lengths: PerSide<[Option<f64>; 5]>,
+    pub lengths: PerSide<PerLink<Option<f64>>>,
     /// Shifts of the subframe pivots from the middle of their slots, mm, where they were given; the others are as found.
-    pub shifts: PerSide<[Option<f64>; 5]>,
+    pub shifts: PerSide<PerLink<Option<f64>>>,
     /// What was read on each wheel.
     pub wheels: PerSide<WheelReading>,
     /// The toe of both wheels together, rad, where only that was read.

@@ -70,7 +70,7 @@ impl<'a> State<'a> {
             (self.setup.lengths[*i] - before.setup.lengths[*i]).abs() > SAME
                 || (self.setup.pivots[*i] - before.setup.pivots[*i]).norm() > SAME
         };
-        (0..5).filter(differs).collect()
+        (0..self.side.links.len()).filter(differs).collect()
     }
 
     /// Covariance of camber and toe from how exactly some links are set, rad2: each anywhere within what its lock nut or cam

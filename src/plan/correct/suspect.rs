@@ -194,7 +194,7 @@ impl<'a> Trial<'a> {
             let cause = Cause::Moved { link: link.name.clone(), by_mm: by, cam: link.cam.is_some() };
             (only && by.is_finite() && misfit <= FITS && free(by)).then_some((misfit + PRICE, cause))
         };
-        (0..5).filter_map(slip).collect()
+        (0..self.now.side.links.len()).filter_map(slip).collect()
     }
 }
 

@@ -8,7 +8,7 @@ pub use answer::{ArmEnd, Bush, JointAngles, JointSide, RodEnd};
 pub use driveshaft::{Plunge, ShaftAngles, ShaftJoint};
 pub use worst::Worst;
 
-use crate::car::{Car, Joint, Joints, Setup, Side, Stance};
+use crate::car::{Car, Joint, Joints, PerLink, Setup, Side, Stance};
 use crate::geometry::{Pose, joint};
 use crate::plan::adjusting::Fitting;
 use crate::plan::over_travel::{Gaps, Missing, Sweep, once};
@@ -71,8 +71,8 @@ fn joint_side(
 }
 
 /// Which links have their adjustable arms, if anything is planned.
-fn fitted(side: &Side, planned: bool, fitting: &Fitting) -> [bool; 5] {
-    if planned { fitting.fitted(side) } else { [false; 5] }
+fn fitted(side: &Side, planned: bool, fitting: &Fitting) -> PerLink<bool> {
+    if planned { fitting.fitted(side) } else { PerLink::default() }
 }
 
 /// An arm on its two bolts.

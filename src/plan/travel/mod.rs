@@ -121,7 +121,7 @@ fn varied(
     let mut setups = *base;
     for (side, setup) in car.sides.iter().zip(&mut setups) {
         let change = |i: usize| variant.changes.iter().find(|(name, _)| *name == side.links[i].name);
-        for i in 0..5 {
+        for i in 0..side.links.len() {
             setup.lengths[i] += change(i).map_or(0.0, |(_, longer)| *longer);
         }
         let Some(specs) = question.specs.filter(|_| variant.hold) else { continue };
@@ -248,7 +248,7 @@ fn curve(
     let steer = Bumps { side, ground: &ground, setup }.steer(&start, -lowest, highest);
     Ok(Curve {
         setup: name.to_owned(),
-        links: (0..5).map(|link| link_length(side, setup, link)).collect(),
+        links: (0..side.links.len()).map(|link| link_length(side, setup, link)).collect(),
         toe_least_deg: steer.toe_least_deg,
         toe_most_deg: steer.toe_most_deg,
         stations,

@@ -32,7 +32,7 @@ impl Checker {
         car: &Car,
         work: impl Fn(&mut Self, Hand, &Link, Setting, Range<usize>) -> Option<T>,
     ) -> Result<Vec<LinkSetting<T>>, Told> {
-        let names = car.sides.left.links.each_ref().map(|link| link.name.as_str());
+        let names = car.sides.left.links.each(|link| link.name.as_str());
         let mut found = Vec::new();
         let mut sound = true;
         for (name, sides) in settings.into_iter().flat_map(|settings| settings.get_ref()) {
