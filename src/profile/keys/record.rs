@@ -2,7 +2,7 @@
 
 use toml::Spanned;
 
-use super::{Declared, Key, Kind, angle, camber, deviation, flag, key, keys, length, table, text, toe};
+use super::key::{Declared, Key, Kind, angle, camber, deviation, flag, key, keys, length, table, text, toe};
 use crate::measure::ReadWith;
 use crate::profile::Quantity;
 use crate::profile::record::schema::{Date, Settings};
@@ -74,7 +74,7 @@ keys! {
     /// One state of the car and what was read in it.
     Reading {
         /// What you call the reading.
-        title: String = Key { need: super::Need::Set, ..text("\"before the work\"") };
+        title: String = Key { need: super::key::Need::Set, ..text("\"before the work\"") };
         /// The day on which it was read.
         date: Date = key(Kind::Date).like("\"2026-11-21\"").wanted();
         /// "rack", "strings" or "gauge" says how good camber and toe are that you give as angles.

@@ -3,10 +3,11 @@
 use std::ops::RangeInclusive;
 use toml::Spanned;
 
-use super::{
-    Answer, Damper, Declared, Driveshaft, Keepout, Key, Kind, Link, Loads, Spring, Survey, Tyre, angle,
-    camber, deviation, deviations, flag, key, keys, length, point, table, text, toe, tolerance,
+use super::key::{
+    Answer, Declared, Key, Kind, angle, camber, deviation, deviations, flag, key, keys, length, point, table,
+    text, toe, tolerance,
 };
+use super::{Damper, Driveshaft, Keepout, Link, Loads, Spring, Survey, Tyre};
 use crate::car::Measurand;
 use crate::profile::Quantity;
 

@@ -3,7 +3,6 @@
 use std::ops::RangeInclusive;
 use toml::Spanned;
 
-use super::schema::{Floor, FrontRear, Plates, Reading, Strings, TopBottom, Wheel};
 use super::value::{Told, span};
 use crate::car::{Car, Hand, PerSide};
 use crate::measure::{
@@ -14,6 +13,7 @@ use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
 use crate::profile::keys::Value;
+use crate::profile::keys::record::{Floor, FrontRear, Plates, Reading, Strings, TopBottom, Wheel};
 
 /// Between these lies every track, and every distance from wheel to wheel, mm.
 const TRACKS: RangeInclusive<f64> = 800.0..=2600.0;

@@ -5,12 +5,12 @@ use toml::Spanned;
 
 use super::height::first;
 use super::links::of_side;
-use super::schema::{Reading, Wheel};
 use super::value::span;
 use crate::car::{Car, Hand};
 use crate::measure::{Corner, Entry, Flaw, USUAL_CAMBER, USUAL_TOE};
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
+use crate::profile::keys::record::{Reading, Wheel};
 
 impl Checker {
     /// Tells of a flaw of a reading.

@@ -3,7 +3,6 @@
 use std::ops::{Range, RangeInclusive};
 use toml::Spanned;
 
-use super::schema::{Heights, Reading};
 use super::value::{Told, span};
 use crate::car::PerSide;
 use crate::measure::{FrontHeight, GapsBefore, RawHeight, RearHeight};
@@ -11,6 +10,7 @@ use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
 use crate::profile::keys::Value;
+use crate::profile::keys::record::{Heights, Reading};
 
 /// A drop below this without a unit looks like inches, mm.
 pub(super) const INCHES: f64 = 4.0;

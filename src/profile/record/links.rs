@@ -3,13 +3,14 @@
 use std::ops::Range;
 use toml::Spanned;
 
-use super::schema::{Reading, Settings, Sides};
+use super::schema::{Settings, Sides};
 use super::setting::Setting;
 use super::value::Told;
 use crate::car::{Car, Hand, Link};
 use crate::measure::{LinkSetting, RawArm};
 use crate::profile::check::Checker;
 use crate::profile::finding::{Finding, nearest};
+use crate::profile::keys::record::Reading;
 
 /// Arms as they were set.
 type Arms = Vec<LinkSetting<RawArm>>;
