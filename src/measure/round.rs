@@ -6,12 +6,12 @@ use std::fmt;
 use crate::car::{PerLink, PerSide, Setup, Side};
 use crate::geometry::DEGREE;
 
-/// No wheel is set to more camber or toe than this, rad.
-pub const MOST_ANGLE: f64 = 20.0 * DEGREE;
-/// More camber than this is odd, rad.
-pub const USUAL_CAMBER: f64 = 5.0 * DEGREE;
-/// More toe of one wheel than this is odd, rad.
-pub const USUAL_TOE: f64 = 0.8 * DEGREE;
+/// No wheel is set to more camber or toe than this, degrees.
+pub const MOST_DEG: f64 = 20.0;
+/// More camber than this is odd, degrees.
+pub const USUAL_CAMBER_DEG: f64 = 5.0;
+/// More toe of one wheel than this is odd, degrees.
+pub const USUAL_TOE_DEG: f64 = 0.8;
 /// Cambers of two wheels of one car that differ by more than this are odd, rad.
 pub const CAMBERS_APART: f64 = 1.5 * DEGREE;
 

@@ -4,8 +4,9 @@ use nalgebra::Point3;
 use std::ops::Range;
 use toml::Spanned;
 
-use super::checker::{Checker, DEGREE};
+use super::checker::Checker;
 use crate::car::{self, Hand, Part, PerLink, PerSide, Setup, Side};
+use crate::geometry::DEGREE;
 use crate::geometry::solids::{Obstacle, gap};
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;

@@ -3,6 +3,7 @@
 use std::ops::Range;
 use toml::Spanned;
 
+use crate::measure::{MOST_DEG, USUAL_CAMBER_DEG};
 use crate::profile::Quantity;
 
 /// A table of a file.
@@ -322,7 +323,7 @@ pub(super) const fn deviations() -> Key {
 
 /// A camber, degrees.
 pub(super) const fn camber(example: &'static str) -> Key {
-    angle("camber", example).signed(20.0, 5.0)
+    angle("camber", example).signed(MOST_DEG, USUAL_CAMBER_DEG)
 }
 
 /// An angle of tolerance, degrees.

@@ -3,7 +3,7 @@
 use toml::Spanned;
 
 use super::key::{Declared, Key, Kind, angle, camber, deviation, flag, key, keys, length, table, text, toe};
-use crate::measure::ReadWith;
+use crate::measure::{MOST_DEG, ReadWith, USUAL_TOE_DEG};
 use crate::profile::Quantity;
 use crate::profile::record::schema::{Date, Settings};
 
@@ -156,7 +156,7 @@ keys! {
         /// How good that is: its standard deviation, degrees.
         camber_sigma: Quantity = loose(Kind::Angle, "0.08");
         /// Toe of this wheel alone, degrees, or mm across the rim; plus: toe-in.
-        toe: Quantity = toe("toe", "0.10").signed(20.0, 0.8).wanted().right("0.06", "", "", "");
+        toe: Quantity = toe("toe", "0.10").signed(MOST_DEG, USUAL_TOE_DEG).wanted().right("0.06", "", "", "");
         /// How good that is: its standard deviation, degrees.
         toe_sigma: Quantity = loose(Kind::Toe, "0.04");
         /// Toe by a string outside the wheel, along the car, at hub height: from the string to the rim's front edge and to its rear

@@ -9,6 +9,7 @@ use super::key::{
 };
 use super::{Damper, Driveshaft, Keepout, Link, Loads, Spring, Survey, Tyre};
 use crate::car::Measurand;
+use crate::measure::{MOST_DEG, USUAL_TOE_DEG};
 use crate::profile::Quantity;
 
 const READ: &str = "Bare figures are degrees. Minutes need their sign: 0°45' is 0.75 degree, 45' the same. A gauge or a level goes on \
@@ -32,7 +33,7 @@ const fn travel(noun: &'static str, example: &'static str) -> Key {
 
 /// What toe of a wheel may be, degrees.
 const fn wheel_toe(example: &'static str) -> Key {
-    toe("toe", example).signed(20.0, 0.8).also("0.8 mm")
+    toe("toe", example).signed(MOST_DEG, USUAL_TOE_DEG).also("0.8 mm")
 }
 
 keys! {

@@ -7,7 +7,7 @@ use super::value::{Told, span};
 use crate::car::{Car, Hand, PerSide};
 use crate::measure::{
     Angle, Chord, Plates as RawPlates, RawAngles, RawCamber, RawFloor, RawToe, RawTotalToe,
-    Strings as RawStrings, USUAL_CAMBER,
+    Strings as RawStrings, USUAL_CAMBER_DEG,
 };
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
@@ -79,7 +79,7 @@ impl Checker {
             );
             return Err(Told);
         }
-        self.plausible(value, "camber", angle, USUAL_CAMBER).ok_or(Told)
+        self.plausible(value, "camber", angle, USUAL_CAMBER_DEG).ok_or(Told)
     }
 
     /// The toe of one wheel, whichever way it was read.

@@ -4,9 +4,10 @@ use std::ops::RangeInclusive;
 use toml::Spanned;
 
 use super::value::Told;
+use crate::geometry::DEGREE;
 use crate::measure::Instruments;
 use crate::profile::Quantity;
-use crate::profile::check::{Checker, DEGREE};
+use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
 use crate::profile::keys::Value;
 use crate::profile::keys::record::Sigma;
