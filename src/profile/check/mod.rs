@@ -27,7 +27,7 @@ use super::finding::{Finding, Remedy};
 use super::keys::{Car, Profile, Ride, Right, Spec};
 use super::layers::Layers;
 use crate::car::{self, AxleLimits, Hand, Link, PerSide, Side, Sigmas};
-pub(super) use checker::{Checker, DEGREE};
+pub(super) use checker::Checker;
 
 /// A car, and the keys of what its right side takes over from the left.
 pub(super) type Sound = (car::Car, Vec<String>);

@@ -157,7 +157,7 @@ impl Checker {
                     refusal => refusal.replace("{}", &said).replace("{noun}", noun),
                 };
                 let expected =
-                    if least > 0.0 { format!("{least} to {most}") } else { format!("at most {most}") };
+                    if least == 0.0 { format!("at most {most}") } else { format!("{least} to {most}") };
                 let label = match key.kind {
                     Kind::Angle | Kind::Toe => said,
                     kind => format!("expected {expected} {}", kind.unit()).trim_end().to_owned(),
@@ -167,13 +167,14 @@ impl Checker {
             }
         }
         if let Some([least, _]) = key.usual.filter(|usual| !inside(*usual)) {
-            let finding = if is_angle {
-                Finding::warning(value.span(), format!("that is a lot of {noun}")).label(said)
-            } else {
-                let much = if figure < least { "very little" } else { "a lot" };
-                Finding::warning(value.span(), format!("{noun} of {said} is {much}"))
+            let headline = match key.oddity {
+                "" if is_angle => format!("that is a lot of {noun}"),
+                "" if figure < least => format!("{noun} of {said} is very little"),
+                "" => format!("{noun} of {said} is a lot"),
+                oddity => oddity.to_owned(),
             };
-            self.tell(help(finding));
+            let finding = Finding::warning(value.span(), headline);
+            self.tell(help(if is_angle { finding.label(said) } else { finding }));
         }
         Some(figure)
     }
@@ -282,14 +283,6 @@ impl Checker {
         self.accept(value, value.get_ref().angle())
     }
 
-    pub(in crate::profile) fn camber(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
-        self.figure(Wheel::camber.key, value)
-    }
-
-    pub(in crate::profile) fn toe(&mut self, value: &Spanned<Quantity>, rim: Option<f64>) -> Option<f64> {
-        self.toe_at(Wheel::toe.key, value, rim)
-    }
-
     /// An angle that a wheel can have; one that it hardly has is told, because minutes are easily read as decimals.
     pub(in crate::profile) fn plausible<V>(
         &mut self,
@@ -300,28 +293,5 @@ impl Checker {
     ) -> Option<f64> {
         let usual = usual.to_degrees();
         self.within(&Key { noun: what, usual: Some([-usual, usual]), ..*Wheel::camber.key }, value, angle)
-    }
-
-    pub(in crate::profile) fn positive(
-        &mut self,
-        value: &Spanned<Quantity>,
-        what: &'static str,
-    ) -> Option<f64> {
-        self.figure(&Key { noun: what, ..*Wheel::loaded_radius.key }, value)
-    }
-
-    pub(in crate::profile) fn above_zero<V>(
-        &mut self,
-        value: &Spanned<V>,
-        number: f64,
-        what: &str,
-    ) -> Option<f64> {
-        if number > 0.0 {
-            return Some(number);
-        }
-        self.tell(
-            Finding::error(value.span(), format!("{what} must be more than zero")).label("not positive"),
-        );
-        None
     }
 }

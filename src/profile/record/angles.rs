@@ -1,6 +1,5 @@
 //! What was read on the two wheels: cambers, toes, strings, plates and floor, value by value.
 
-use std::ops::RangeInclusive;
 use toml::Spanned;
 
 use super::schema::{Floor, FrontRear, Plates, Reading, Strings, TopBottom, Wheel};
@@ -8,18 +7,12 @@ use super::value::{Told, span};
 use crate::car::{Car, Hand, PerSide};
 use crate::measure::{
     Angle, Chord, Plates as RawPlates, RawAngles, RawCamber, RawFloor, RawToe, RawTotalToe,
-    Strings as RawStrings, USUAL_CAMBER,
+    Strings as RawStrings,
 };
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
-use crate::profile::keys::Value;
-
-/// Between these lies every track, and every distance from wheel to wheel, mm.
-const TRACKS: RangeInclusive<f64> = 800.0..=2600.0;
-const BETWEEN: &str = "a distance between the plates";
-/// No two tyres stand at heights that differ by more, mm.
-const STEP: f64 = 100.0;
+use crate::profile::keys::{Key, Value};
 
 /// The tables of the left and of the right wheel.
 type Tables<'a> = PerSide<&'a Option<Spanned<Wheel>>>;
@@ -50,7 +43,7 @@ impl Checker {
         self.half_turn_of(span(&keys.level_half_turn), keys.level.is_some(), "level")?;
         self.half_turn_of(span(&keys.plumb_half_turn), keys.plumb.is_some(), "plumb")?;
         Ok(Some(if let Some(value) = &keys.camber {
-            RawCamber::Angle(Angle { value: self.camber(value).ok_or(Told)?, sigma })
+            RawCamber::Angle(Angle { value: self.due_figure(Wheel::camber.key, value)?, sigma })
         } else if let Some(level) = &keys.level {
             let value = self.level(level)?;
             let half_turn = keys.level_half_turn.as_ref().map(|half| self.level(half)).transpose()?;
@@ -79,7 +72,7 @@ impl Checker {
             );
             return Err(Told);
         }
-        self.plausible(value, "camber", angle, USUAL_CAMBER).ok_or(Told)
+        self.within(Wheel::level.key, value, angle).ok_or(Told)
     }
 
     /// The toe of one wheel, whichever way it was read.
@@ -88,7 +81,10 @@ impl Checker {
         let sigma = self.toe_sigma(&keys.toe_sigma, (&keys.toe, "toe"), rim_diameter)?;
         self.half_turn_of(span(&keys.rim_half_turn), keys.rim.is_some(), "rim")?;
         Ok(Some(if let Some(value) = &keys.toe {
-            RawToe::Angle(Angle { value: self.toe(value, rim_diameter).ok_or(Told)?, sigma })
+            RawToe::Angle(Angle {
+                value: self.toe_at(Wheel::toe.key, value, rim_diameter).ok_or(Told)?,
+                sigma,
+            })
         } else if let Some(rim) = &keys.rim {
             let table = rim.get_ref();
             let ends = self.edges([("front", &table.front), ("rear", &table.rear)], rim.span())?;
@@ -114,10 +110,10 @@ impl Checker {
             RawTotalToe::Angle(Angle { value: 2.0 * half, sigma })
         } else if let Some(plates) = &keys.plates {
             let Plates { front, rear, length } = plates.get_ref();
-            let ends = self.pair([front, rear], plates, BETWEEN, &TRACKS)?;
+            let ends = self.pair([front, rear], plates, Plates::front.key)?;
             let length = self.due(length, "length", plates.span())?;
-            let length = self.length_in(length, "a length of the plates", &(200.0..=1500.0))?;
-            let half = |half: &Spanned<FrontRear>| self.front_rear(half, BETWEEN, &TRACKS);
+            let length = self.due_figure(Plates::length.key, length)?;
+            let half = |half: &Spanned<FrontRear>| self.front_rear(half, Plates::front.key);
             let half_turn = keys.plates_half_turn.as_ref().map(half).transpose()?;
             RawTotalToe::Plates(RawPlates { ends, half_turn, length })
         } else {
@@ -127,27 +123,19 @@ impl Checker {
 
     /// Where the strings run.
     fn strings(&mut self, keys: &Strings) -> Result<RawStrings, Told> {
-        let apart = |apart| self.length_in(apart, "a distance along the car", &(1000.0..=8000.0));
+        let apart = |apart| self.due_figure(Strings::apart.key, apart);
         let apart = keys.apart.as_ref().map(apart).transpose()?;
-        let tracks = |tracks| self.front_rear(tracks, "a track", &TRACKS);
+        let tracks = |tracks| self.front_rear(tracks, &Strings::TRACK);
         let tracks = keys.tracks.as_ref().map(tracks).transpose()?;
-        let (what, range) = match tracks {
-            Some(_) => ("a distance from the string to the hub", 10.0..=800.0),
-            None => ("a distance from the string to the centreline", 400.0..=2000.0),
-        };
+        let to = if tracks.is_some() { Strings::TO_HUB } else { Strings::TO_CENTRELINE };
         let gaps = PerSide { left: &keys.left, right: &keys.right }
-            .map(|gaps| gaps.as_ref().map(|gaps| self.front_rear(gaps, what, &range)).transpose());
+            .map(|gaps| gaps.as_ref().map(|gaps| self.front_rear(gaps, &to)).transpose());
         Ok(RawStrings { gaps: gaps.ok()?, tracks, apart })
     }
 
-    fn front_rear(
-        &mut self,
-        pair: &Spanned<FrontRear>,
-        what: &'static str,
-        range: &RangeInclusive<f64>,
-    ) -> Result<[f64; 2], Told> {
+    fn front_rear(&mut self, pair: &Spanned<FrontRear>, key: &Key) -> Result<[f64; 2], Told> {
         let FrontRear { front, rear } = pair.get_ref();
-        self.pair([front, rear], pair, what, range)
+        self.pair([front, rear], pair, key)
     }
 
     /// The front and the rear distance in a table.
@@ -155,12 +143,11 @@ impl Checker {
         &mut self,
         [front, rear]: [&Value; 2],
         table: &Spanned<T>,
-        what: &'static str,
-        range: &RangeInclusive<f64>,
+        key: &Key,
     ) -> Result<[f64; 2], Told> {
         let front = self.due(front, "front", table.span())?;
         let rear = self.due(rear, "rear", table.span())?;
-        let [front, rear] = [front, rear].map(|value| self.length_in(value, what, range));
+        let [front, rear] = [front, rear].map(|value| self.due_figure(key, value));
         Ok([front?, rear?])
     }
 
@@ -185,18 +172,11 @@ impl Checker {
         let keys = floor.get_ref();
         match (&keys.left_higher, &keys.slope) {
             (Some(higher), None) => {
-                let height = self.accept(higher, higher.get_ref().length()).ok_or(Told)?;
-                if height.abs() > STEP {
-                    self.tell(
-                        Finding::error(higher.span(), "no garage floor slopes like that")
-                            .label(format!("{height:.1} mm higher on the left")),
-                    );
-                    return Err(Told);
-                }
-                let across = |across| self.length_in(across, "a track", &TRACKS);
+                let height = self.due_figure(Floor::left_higher.key, higher)?;
+                let across = |across| self.due_figure(Floor::across.key, across);
                 Ok(RawFloor::Higher(height, keys.across.as_ref().map(across).transpose()?))
             }
-            (None, Some(slope)) => self.angle(slope).map(RawFloor::Slope).ok_or(Told),
+            (None, Some(slope)) => self.due_figure(Floor::slope.key, slope).map(RawFloor::Slope),
             (Some(one), Some(other)) => {
                 self.tell(
                     Finding::error(other.span(), "the floor is given twice")

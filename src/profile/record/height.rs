@@ -1,6 +1,6 @@
 //! How high the car stood: drops, arch gaps, or the gaps at all four corners.
 
-use std::ops::{Range, RangeInclusive};
+use std::ops::Range;
 use toml::Spanned;
 
 use super::schema::{Heights, Reading};
@@ -14,8 +14,6 @@ use crate::profile::keys::Value;
 
 /// A drop below this without a unit looks like inches, mm.
 pub(super) const INCHES: f64 = 4.0;
-/// Between these lies every arch gap, mm.
-const GAPS: RangeInclusive<f64> = 80.0..=900.0;
 
 /// A value of the left and of the right side.
 type Both<'a> = PerSide<&'a Spanned<Quantity>>;
@@ -45,7 +43,11 @@ impl Checker {
             );
             return Err(Told);
         }
-        let sigma = keys.drop_sigma.as_ref().map(|value| self.length_sigma(value, 100.0)).transpose()?;
+        let sigma = keys
+            .drop_sigma
+            .as_ref()
+            .map(|value| self.due_figure(Reading::drop_sigma.key, value))
+            .transpose()?;
         let rear = if first(drops).is_some() {
             RearHeight::Drops(self.both_sides("drop", drops)?.map(|value| self.drop(value)).ok()?)
         } else {
@@ -98,7 +100,7 @@ impl Checker {
     }
 
     fn gap(&mut self, value: &Spanned<Quantity>) -> Result<f64, Told> {
-        self.length_in(value, "an arch gap", &GAPS)
+        self.due_figure(Reading::arch_gap.key, value)
     }
 
     /// Gaps that were measured, or not.

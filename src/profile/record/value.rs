@@ -1,15 +1,14 @@
 //! Distances as a rule or a tape gives them, one by one.
 
-use std::ops::{Range, RangeInclusive};
+use std::ops::Range;
 use toml::Spanned;
 
+use super::schema::Rim;
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
-use crate::profile::keys::Value;
+use crate::profile::keys::{Key, Value};
 
-/// Between these, mm, lies every rim's diameter at the edges.
-const RIMS: RangeInclusive<f64> = 200.0..=700.0;
 /// Two distances below this without a unit look like inches, mm.
 const INCHES: f64 = 8.0;
 
@@ -18,23 +17,9 @@ const INCHES: f64 = 8.0;
 pub(super) struct Told;
 
 impl Checker {
-    /// A length that a car can have; others are mostly inches.
-    pub(super) fn length_in(
-        &mut self,
-        value: &Spanned<Quantity>,
-        what: &'static str,
-        range: &RangeInclusive<f64>,
-    ) -> Result<f64, Told> {
-        let length = self.positive(value, what).ok_or(Told)?;
-        if range.contains(&length) {
-            return Ok(length);
-        }
-        self.tell(
-            Finding::error(value.span(), format!("{what} of {length:.1} mm is on no car"))
-                .label(format!("expected {} to {} mm", range.start(), range.end()))
-                .help("bare numbers are mm; inches need their unit: \"13 1/4 in\""),
-        );
-        Err(Told)
+    /// What a value comes to, where it is in the range of its key.
+    pub(super) fn due_figure(&mut self, key: &Key, value: &Spanned<Quantity>) -> Result<f64, Told> {
+        self.figure(key, value).ok_or(Told)
     }
 
     /// A value that a table cannot do without.
@@ -60,7 +45,7 @@ impl Checker {
     ) -> Result<[f64; 2], Told> {
         let one = self.due(one.1, one.0, table.clone())?;
         let other = self.due(other.1, other.0, table.clone())?;
-        let read = [one, other].map(|value| self.positive(value, "a distance to the rim"));
+        let read = [one, other].map(|value| self.figure(Rim::front.key, value));
         let [Some(first), Some(second)] = read else { return Err(Told) };
         let bare = [one, other].iter().all(|value| value.get_ref().number().is_some());
         if bare && first < INCHES && second < INCHES {
@@ -75,7 +60,7 @@ impl Checker {
 
     /// The distance between the two edges of the rim, mm, where it is given.
     pub(super) fn across(&mut self, across: &Value) -> Result<Option<f64>, Told> {
-        across.as_ref().map(|across| self.length_in(across, "a rim", &RIMS)).transpose()
+        across.as_ref().map(|across| self.due_figure(Rim::across.key, across)).transpose()
     }
 
     /// One thing may be given in one way only.
