@@ -147,7 +147,8 @@ impl Checker {
         if let Some([least, most]) = key.range.filter(|range| !inside(*range) || range[0] == 0.0) {
             if least >= 0.0 && figure <= 0.0 && !counts {
                 let finding = Finding::error(value.span(), format!("{noun} must be more than zero"));
-                self.tell(finding.label("not positive"));
+                let finding = finding.label("not positive");
+                self.tell(if key.hint.is_empty() { finding } else { finding.help(key.hint) });
                 return None;
             }
             if !inside([least, most]) {
@@ -156,8 +157,11 @@ impl Checker {
                     "" => format!("{noun} is not {said}"),
                     refusal => refusal.replace("{}", &said).replace("{noun}", noun),
                 };
-                let expected =
-                    if least == 0.0 { format!("at most {most}") } else { format!("{least} to {most}") };
+                let expected = if least == 0.0 && !counts {
+                    format!("at most {most}")
+                } else {
+                    format!("{least} to {most}")
+                };
                 let label = match key.kind {
                     Kind::Angle | Kind::Toe => said,
                     kind => format!("expected {expected} {}", kind.unit()).trim_end().to_owned(),
