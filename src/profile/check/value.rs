@@ -254,13 +254,8 @@ impl Checker {
     }
 
     /// Two numbers, from - to, in the range of their key.
-    pub(super) fn stretch<T>(
-        &mut self,
-        keys: &Layers<'_, T>,
-        slot: Slot<T, Vec<f64>>,
-    ) -> Option<Option<[f64; 2]>> {
-        let Some((list, _)) = keys.get(slot) else { return Some(None) };
-        let Key { noun, hint, range, .. } = slot.key;
+    pub(super) fn stretch(&mut self, key: &Key, list: &Spanned<Vec<f64>>) -> Option<[f64; 2]> {
+        let Key { noun, hint, range, .. } = key;
         let [least, most] = range.unwrap_or([f64::MIN, f64::MAX]);
         let stretch = <[f64; 2]>::try_from(list.get_ref().as_slice()).ok();
         let stretch = stretch.filter(|[from, to]| least <= *from && from <= to && *to <= most);
@@ -271,7 +266,7 @@ impl Checker {
                     .help(*hint),
             );
         }
-        stretch.map(Some)
+        stretch
     }
 
     /// A thread.

@@ -131,9 +131,8 @@ impl Key {
             _ => read(&super::starter::example(self)),
         };
         let also = Some(self.also).filter(|also| !also.is_empty());
-        let also = also.map(|also| match also.starts_with(['[', '"']) {
-            true => read(also),
-            false => Some(toml::Value::String(also.to_owned())),
+        let also = also.map(|also| {
+            if also.starts_with(['[', '"']) { read(also) } else { Some(toml::Value::String(also.to_owned())) }
         });
         first.into_iter().chain(also.flatten()).collect()
     }

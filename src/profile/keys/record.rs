@@ -88,13 +88,14 @@ keys! {
         date: Date = key(Kind::Date).like("\"2026-11-21\"").wanted();
         /// "rack", "strings" or "gauge" says how good camber and toe are that you give as angles.
         source: ReadWith = key(Kind::Choice(&["rack", "strings", "gauge"])).like("\"gauge\"");
-        /// mm lower than at the reference, both sides; minus: raised. Or drop_left = ... and drop_right = ...
+        /// mm lower than at the reference, both sides; minus: raised. Or `drop_left` and `drop_right`.
         drop: Quantity = drop("0").wanted();
         /// mm lower on the left, where the sides stand differently.
         drop_left: Quantity = drop("41.0").unshown();
         /// mm lower on the right.
         drop_right: Quantity = drop("39.0").unshown();
-        /// Or the arch gap now, mm: hub centre straight up to the lip; or arch_gap_left = ... and arch_gap_right = ...
+        /// Or the arch gap now, mm: hub centre straight up to the lip; or `arch_gap_left` and
+        /// `arch_gap_right`.
         arch_gap: Quantity = gap("334.0");
         /// The arch gap on the left now, mm.
         arch_gap_left: Quantity = gap("334.0").unshown();
@@ -189,7 +190,7 @@ keys! {
         front: Quantity = edge("152.4");
         /// To the rear edge, mm.
         rear: Quantity = edge("151.6");
-        /// From edge to edge, mm; left out, the profile's rim_diameter.
+        /// From edge to edge, mm; left out, the profile's `rim_diameter`.
         across: Quantity = across();
     }
 
@@ -199,7 +200,7 @@ keys! {
         top: Quantity = edge("41.5");
         /// To the bottom edge, mm.
         bottom: Quantity = edge("33.0");
-        /// From edge to edge, mm; left out, the profile's rim_diameter.
+        /// From edge to edge, mm; left out, the profile's `rim_diameter`.
         across: Quantity = across();
     }
 
