@@ -155,7 +155,7 @@ impl CheckPage<'_> {
                 let Some((link, cam)) = link.and_then(|link| Some((link, link.cam.as_ref()?))) else {
                     continue;
                 };
-                let copied = hand == Hand::Right && taken_over.contains(&setting_of(&link.name));
+                let copied = hand == Hand::Right && is_taken_over(taken_over, &link.name);
                 table.row([
                     link.name.clone(),
                     hand.to_string(),
@@ -183,10 +183,10 @@ impl CheckPage<'_> {
     fn taken_over(&self, page: &mut Page) {
         let Description { links, taken_over, .. } = self.answer;
         let Some(last) = taken_over.last() else { return };
-        let plain = [("wheel.camber", "camber"), ("wheel.toe", "toe"), ("ride.arch_gap", "arch gap")];
-        let plain = plain.into_iter().filter(|(key, _)| taken_over.iter().any(|over| over == key));
-        let mut words: Vec<String> = plain.map(|(_, word)| word.to_owned()).collect();
-        let cams = links.iter().filter(|link| taken_over.contains(&setting_of(&link.name)));
+        let plain = taken_over.iter().filter(|key| !key.starts_with("link."));
+        let word = |key: &String| key.rsplit('.').next().unwrap_or(key).replace('_', " ");
+        let mut words: Vec<String> = plain.map(word).collect();
+        let cams = links.iter().filter(|link| is_taken_over(taken_over, &link.name));
         words.extend(cams.map(|link| format!("the cam of \"{}\"", link.name)));
         page.gap();
         page.heading("TAKEN OVER FROM THE LEFT, because the profile does not say it of the right");
@@ -210,9 +210,10 @@ impl CheckPage<'_> {
     }
 }
 
-/// The key under which a link's cam says how it is set.
-fn setting_of(link: &str) -> String {
-    format!("link.{link}.cam.setting")
+/// Whether something of a link is taken over: how its cam is set.
+fn is_taken_over(keys: &[String], link: &str) -> bool {
+    let rest = |key: &String| Some(key.strip_prefix("link.")?.strip_prefix(link)?.starts_with('.'));
+    keys.iter().any(|key| rest(key) == Some(true))
 }
 
 /// What a link does that is a little longer: camber, toe, pitch.
