@@ -5,8 +5,9 @@
 //! a slip `x` follows the chi-squared law. What would explain a large one is a list of other settings, each of which is held
 //! against the reading in the same way.
 
-use crate::car::{Hand, PerSide};
 use nalgebra::{Matrix2, Vector2};
+
+use crate::car::{Hand, PerSide};
 
 use super::flag::{Cause, Flag};
 use super::learn::Learnt;
