@@ -3,7 +3,7 @@
 use nalgebra::{Point3, Vector3};
 
 use super::{Damper, Driveshaft, Errors, Hand, Hardpoints, Keepout, Link, Measurand, Spec, Spring, Tyre};
-use crate::geometry::{Ground, Pose, Wheel};
+use crate::geometry::{Angles, Ground, Pose, Wheel};
 
 /// The ride of one side: how the car stood when it was measured, and how far the wheel can travel.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -26,7 +26,7 @@ pub struct Side {
     /// The wheel at the reference.
     pub wheel: Wheel,
     /// Camber and toe as read at the reference, rad.
-    pub reading: [f64; 2],
+    pub reading: Angles,
     /// The diameter at which toe in mm or inches is quoted, mm.
     pub rim_diameter: Option<f64>,
     /// Hub centre to floor under load, mm, where it was measured by itself.
@@ -84,7 +84,7 @@ impl Side {
         for measurand in Measurand::points() {
             numbers[measurand.place()].copy_from_slice(self.point(measurand).coords.as_slice());
         }
-        [numbers[33], numbers[34]] = self.reading;
+        [numbers[33], numbers[34]] = self.reading.into();
         numbers
     }
 
@@ -93,7 +93,7 @@ impl Side {
     pub fn with_numbers(&self, numbers: &[f64; Measurand::NUMBERS]) -> Self {
         let points = Hardpoints::measured(numbers);
         let mut side = self.clone();
-        side.reading = [numbers[33], numbers[34]];
+        side.reading = [numbers[33], numbers[34]].into();
         side.wheel = points.wheel;
         for (i, link) in side.links.iter_mut().enumerate() {
             link.move_pivots(points.subframe[i], points.knuckle[i]);

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::flag::Flag;
 use crate::car::{Hand, Limit, PerSide};
-use crate::geometry::Figure;
+use crate::geometry::{Angles, Figure};
 use crate::plan::{AxleResult, Band, Bench, CamSetting, Certainty, Effect, Judged, Reading, Target};
 
 /// What to turn on both sides after a reading.
@@ -76,7 +76,7 @@ pub struct CorrectedSide {
     /// The probability that the wheel is then within spec, 0 to 1.
     pub probability_within_spec: f64,
     /// What a change of camber and of toe in the model (columns) was seen to be worth on the car (rows: camber, toe).
-    pub worth: [[f64; 2]; 2],
+    pub worth: Angles<Angles>,
     /// How sure the position after the turns is.
     pub certainty: Certainty,
 }

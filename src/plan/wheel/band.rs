@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::reading::Reading;
 use crate::car::{Measurand, Setup, Side, Sigmas, Spec, Stance};
-use crate::geometry::{Figure, Position};
+use crate::geometry::{Angles, Figure, Position};
 use crate::measure::{SIGMAS_OF_95, Source, Spread, spread};
 use crate::plan::wheel::Effect;
 
@@ -51,7 +51,7 @@ pub struct ArmBand {
 impl Band {
     /// The band of a covariance of camber and toe, rad2, with nothing to measure again.
     pub(crate) fn plain(covariance: &Matrix2<f64>) -> Self {
-        let [camber_deg, toe_deg] = half_widths(covariance);
+        let Angles { camber: camber_deg, toe: toe_deg } = half_widths(covariance);
         Self { camber_deg, toe_deg, measure_again: Vec::new() }
     }
 }
@@ -76,14 +76,17 @@ impl<'a> Bands<'a> {
     }
 
     pub(crate) fn band(&self) -> Band {
-        let [camber, toe] = half_widths(&self.spread.covariance);
+        let Angles { camber, toe } = half_widths(&self.spread.covariance);
         Band { camber_deg: camber, toe_deg: toe, measure_again: self.doubts() }
     }
 
     /// The probability that a predicted reading is within spec before anything is corrected.
     pub(crate) fn within_spec(&self, reading: Reading, spec: &Spec) -> f64 {
-        let off = [reading.camber_deg.to_radians() - spec.camber, reading.toe_deg.to_radians() - spec.toe];
-        self.spread.probability_within(off, [spec.camber_tolerance, spec.toe_tolerance])
+        let off = Angles {
+            camber: reading.camber_deg.to_radians() - spec.camber,
+            toe: reading.toe_deg.to_radians() - spec.toe,
+        };
+        self.spread.probability_within(off, Angles { camber: spec.camber_tolerance, toe: spec.toe_tolerance })
     }
 
     /// The bands of the arms that set camber and toe: how far each may have to be turned from where it is set.
@@ -103,8 +106,8 @@ impl<'a> Bands<'a> {
         let sigma = |i: usize, figure: Figure| match both {
             Some(inverse) => (inverse * self.spread.covariance * inverse.transpose())[(i, i)].sqrt(),
             None => match figure {
-                Figure::Camber => self.spread.sigmas()[0] / per_mm[i].x.abs(),
-                Figure::Toe => self.spread.sigmas()[1] / per_mm[i].y.abs(),
+                Figure::Camber => self.spread.sigmas().camber / per_mm[i].x.abs(),
+                Figure::Toe => self.spread.sigmas().toe / per_mm[i].y.abs(),
                 // Nobody reads pitch on a rack, so nobody corrects it.
                 Figure::Pitch => 0.0,
             },
@@ -118,14 +121,15 @@ impl<'a> Bands<'a> {
     }
 
     fn doubts(&self) -> Vec<Doubt> {
-        let [camber, toe] = self.spread.sigmas().map(|sigma| sigma * sigma);
+        let Angles { camber, toe } = self.spread.sigmas().map(|sigma| sigma * sigma);
         let mut doubts: Vec<Doubt> = (self.spread.sources())
             .map(|source| {
                 let share = self.spread.share(source);
                 let [of_camber, of_toe] = [share.x / camber, share.y / toe];
                 let (share, figure) =
                     if of_camber >= of_toe { (of_camber, Figure::Camber) } else { (of_toe, Figure::Toe) };
-                let [repeated_camber_deg, repeated_toe_deg] = half_widths(&self.spread.repeated(source));
+                let Angles { camber: repeated_camber_deg, toe: repeated_toe_deg } =
+                    half_widths(&self.spread.repeated(source));
                 Doubt { what: self.name(source), share, figure, repeated_camber_deg, repeated_toe_deg }
             })
             .filter(|doubt| doubt.share >= WORTH_NAMING)
@@ -150,6 +154,6 @@ impl<'a> Bands<'a> {
 }
 
 /// Half-widths that hold 95 of 100 errors of camber and toe, degrees.
-fn half_widths(covariance: &Matrix2<f64>) -> [f64; 2] {
-    [0, 1].map(|i| (covariance[(i, i)].max(0.0).sqrt() * SIGMAS_OF_95).to_degrees())
+fn half_widths(covariance: &Matrix2<f64>) -> Angles {
+    Angles::from([0, 1]).map(|i| (covariance[(i, i)].max(0.0).sqrt() * SIGMAS_OF_95).to_degrees())
 }

@@ -56,7 +56,7 @@ impl Reading {
 
     /// The reading that the profile gives for the reference.
     pub fn found(side: &Side) -> Self {
-        Self::from_radians(side.reading[0], side.reading[1])
+        Self::from_radians(side.reading.camber, side.reading.toe)
     }
 
     /// The reading held against a spec.
