@@ -193,10 +193,10 @@ impl<'a> Trial<'a> {
             let rate = Angles { camber: off.camber.and(Some(rate.x)), toe: off.toe.and(Some(rate.y)) };
             let by = self.product(rate, off) / self.product(rate, rate);
             let misfit = all - by * self.product(rate, off);
-            let free = |by: f64| match &link.cam {
+            let free = |by: f64| match Adjuster::of_cam(i, link) {
                 Some(cam) if link.arm.is_none() || own.is_some_and(Adjuster::is_cam) => {
-                    let shift = self.now.shift(i) + by / self.now.push(i);
-                    shift.abs() <= cam.eccentricity
+                    let shift = self.now.value(&cam) + by / self.now.push(&cam);
+                    shift.abs() <= cam.ends()[1]
                 }
                 _ => by.abs() <= FURTHEST,
             };

@@ -13,6 +13,7 @@ mod answer;
 pub use answer::{Aim, Bound, Holder, Trial, TuneQuestion, Tuning, TuningSide};
 
 use crate::car::{Arm, Car, Limit, Setup, Side, Spec, Stance};
+use crate::geometry::search::{self, Until, halve, last_to_hold};
 use crate::geometry::{Figure, Ground};
 use crate::plan::adjusting::{Adjuster, Calibration, Means, Part, Question, stepped, to_steps};
 use crate::plan::over_travel::Bumps;
@@ -24,6 +25,8 @@ const FURTHEST: f64 = 20.0;
 const SCAN: f64 = 1.0;
 /// A length without a gradient, and one where the lengths that make sense end, is narrowed down to this, mm.
 const NARROW: f64 = 1e-6;
+/// A valley is flat: its floor is known only to the root of a rounding, mm.
+const FLAT: f64 = 1e-4;
 /// No advice turns the knuckle further than this from where it was measured, degrees: it winds up every bush on it and leans
 /// brake and shaft towards their neighbours. Common practice, no source.
 const MOST_PITCH: f64 = 1.5;
@@ -273,15 +276,20 @@ impl Bench<'_> {
     }
 
     /// The last length that makes sense on the way to one that does not, and what ends them there.
-    fn edge(&self, mut inside: Trial, mut outside: f64, measure: &Measure) -> (Trial, Bound) {
+    fn edge(&self, inside: Trial, outside: f64, measure: &Measure) -> (Trial, Bound) {
         let mut end = self.sensible(outside, measure).err().unwrap_or(Bound::Looked);
-        while (outside - inside.length_mm).abs() > NARROW {
-            match self.sensible(f64::midpoint(inside.length_mm, outside), measure) {
-                Ok(trial) => inside = trial,
-                Err(bound) => (outside, end) = (f64::midpoint(inside.length_mm, outside), bound),
+        let (from, mut last) = (inside.length_mm, inside);
+        last_to_hold(from, outside, Until::Within(NARROW), |length| match self.sensible(length, measure) {
+            Ok(trial) => {
+                last = trial;
+                true
             }
-        }
-        (inside, end)
+            Err(bound) => {
+                end = bound;
+                false
+            }
+        });
+        (last, end)
     }
 
     /// The best length of those that make sense: of the places where the gradient is zero the one nearest to stock; else, and for
@@ -316,9 +324,11 @@ impl Bench<'_> {
         let i = (0..trials.len()).min_by(|a, b| cost(a).total_cmp(&cost(b))).unwrap_or(0);
         let last = trials.len() - 1;
         let between = [trials[i.saturating_sub(1)].length_mm, trials[(i + 1).min(last)].length_mm];
+        let cost_at = |length| self.trial(length).map_or(f64::INFINITY, |trial| aim.cost(&trial));
+        // The middle of a valley's floor.
+        let ([low, high], _) = search::least(between, FLAT, cost_at);
         let narrowed =
-            golden(between, |length| self.trial(length).map_or(f64::INFINITY, |trial| aim.cost(&trial)));
-        let narrowed = self.trial(narrowed).ok().filter(|trial| aim.cost(trial) < aim.cost(&trials[i]));
+            self.trial(f64::midpoint(low, high)).ok().filter(|trial| aim.cost(trial) < aim.cost(&trials[i]));
         let stopped_by = match i {
             _ if narrowed.is_some() => None,
             0 => Some(stretch.ends[0]),
@@ -343,15 +353,13 @@ impl Bench<'_> {
     }
 
     /// Where between two lengths the gradient is zero.
-    fn zero(&self, mut a: Trial, mut b: Trial) -> Trial {
-        while b.length_mm - a.length_mm > NARROW {
-            let Ok(middle) = self.trial(f64::midpoint(a.length_mm, b.length_mm)) else { break };
-            if gradient(&middle) * gradient(&a) > 0.0 {
-                a = middle;
-            } else {
-                b = middle;
-            }
-        }
+    fn zero(&self, a: Trial, b: Trial) -> Trial {
+        let look = |a: &Trial, length: f64| {
+            let middle = self.trial(length).ok()?;
+            let alike = gradient(&middle) * gradient(a) > 0.0;
+            Some((middle, alike))
+        };
+        let [a, b] = halve([a, b], Until::Within(NARROW), |trial| trial.length_mm, look);
         if gradient(&a).abs() < gradient(&b).abs() { a } else { b }
     }
 }
@@ -379,38 +387,4 @@ impl Stretch {
 
 fn gradient(trial: &Trial) -> f64 {
     trial.bump_steer.gradient_deg_per_100_mm
-}
-
-/// Where a function with one valley is least, by golden sections.
-fn golden([mut low, mut high]: [f64; 2], value: impl Fn(f64) -> f64) -> f64 {
-    // (sqrt(5) - 1) / 2
-    const PART: f64 = 0.618_033_988_749_894_9;
-    // A valley is flat: its floor is known only to the root of a rounding.
-    const FLAT: f64 = 1e-4;
-    let (mut a, mut b) = (high - PART * (high - low), low + PART * (high - low));
-    let (mut at_a, mut at_b) = (value(a), value(b));
-    while high - low > FLAT {
-        if at_a < at_b {
-            (high, b, at_b) = (b, a, at_a);
-            a = high - PART * (high - low);
-            at_a = value(a);
-        } else {
-            (low, a, at_a) = (a, b, at_b);
-            b = low + PART * (high - low);
-            at_b = value(b);
-        }
-    }
-    f64::midpoint(low, high)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::golden;
-    use approx::assert_relative_eq;
-
-    #[test]
-    fn golden_sections_find_the_floor_of_a_valley() {
-        assert_relative_eq!(golden([0.0, 3.0], |x| (x - 1.25).powi(2)), 1.25, epsilon = 1e-4);
-        assert_relative_eq!(golden([0.0, 3.0], |x| (x - 5.0).abs()), 3.0, epsilon = 1e-4);
-    }
 }
