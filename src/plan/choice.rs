@@ -105,6 +105,8 @@ pub struct NeededArm {
     pub stock_mm: f64,
     /// The length it must take, before rounding to steps, mm.
     pub length_mm: f64,
+    /// How much longer that is than stock, mm; negative: shorter.
+    pub longer_mm: f64,
     /// Whether the arm of the profile goes so far; `None` where the profile has no `[link.arm]` for it.
     pub in_reach: Option<bool>,
 }
@@ -300,6 +302,7 @@ fn needed_arm(task: &Task<'_>, index: usize, best: &Adjusted) -> Option<NeededAr
         sets: best.parts[index].meets().or(adjuster.sets)?,
         stock_mm: link.stock_length(),
         length_mm: best.values[index],
+        longer_mm: best.values[index] - link.stock_length(),
         in_reach: link.arm.as_ref().map(|_| best.parts[index].stop().is_none()),
     })
 }

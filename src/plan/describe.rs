@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::car::{Car, Limit, Link, PerSide, Range, Setup, Side};
+use crate::car::{Arm, Car, Limit, Link, PerSide, Range, Setup, Side};
 use crate::geometry::{Figure, Ground, Position};
 
 /// A sound profile in numbers.
@@ -32,6 +32,9 @@ pub struct LinkDescription {
     /// What the stock arm itself measures, mm, where the profile says so.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub measured_mm: Option<f64>,
+    /// How much longer that is than its pivots are apart, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub measured_longer_mm: Option<f64>,
     /// What one mm longer does at the reference height.
     pub per_mm: Effect,
     /// Its adjustable arm.
@@ -90,6 +93,37 @@ impl Effect {
     }
 }
 
+/// The least that an arm can be locked at, and what that much longer does.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct Step {
+    /// The least part of a turn that can be locked.
+    #[serde(rename = "step_turns")]
+    pub turns: f64,
+    /// What that makes it longer, mm.
+    #[serde(rename = "step_mm")]
+    pub length_mm: f64,
+    /// What one such step longer does to the wheel.
+    #[serde(rename = "per_step")]
+    pub effect: Effect,
+}
+
+impl Step {
+    /// Of an arm of which a whole turn does so much.
+    pub(super) fn of(arm: &Arm, per_turn: Effect) -> Self {
+        let Effect { camber_deg, toe_deg, pitch_deg } = per_turn;
+        let turns = arm.step;
+        Self {
+            turns,
+            length_mm: arm.lead() * turns,
+            effect: Effect {
+                camber_deg: camber_deg * turns,
+                toe_deg: toe_deg * turns,
+                pitch_deg: pitch_deg * turns,
+            },
+        }
+    }
+}
+
 /// Describes a car; `warnings` are what its profile was warned of, `taken_over` the keys that its right side has from its left.
 pub fn describe(car: &Car, warnings: Vec<String>, taken_over: Vec<String>) -> Description {
     let PerSide { left: links, right: right_links } = car.sides.each(describe_side);
@@ -116,6 +150,7 @@ fn describe_side(side: &Side) -> Vec<LinkDescription> {
         sets: link.sets,
         length_mm: link.stock_length(),
         measured_mm: link.measured.map(|measured| measured.length),
+        measured_longer_mm: link.measured.map(|measured| measured.length - link.stock_length()),
         per_mm: match &position {
             Ok(position) => Effect::of(position, side, &Ground::level(), i, 1.0),
             Err(_) => Effect { camber_deg: f64::NAN, toe_deg: f64::NAN, pitch_deg: f64::NAN },

@@ -158,7 +158,7 @@ fn joint_side(
     let mut answer = JointSide {
         side: side.hand,
         drop_mm: drop,
-        arch_gap_mm: side.ride.arch_gap.map(|gap| gap - drop),
+        arch_gap_mm: side.ride.arch_gap_at(drop),
         travel: sweep.travel,
         rod_ends: Vec::new(),
         bushes: Vec::new(),
@@ -187,7 +187,7 @@ impl Worst {
         Self {
             angle_deg: at.value.to_degrees(),
             height_mm: at.height,
-            arch_gap_mm: side.ride.arch_gap.map(|gap| gap - at.height),
+            arch_gap_mm: side.ride.arch_gap_at(at.height),
         }
     }
 }

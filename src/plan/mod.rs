@@ -47,7 +47,7 @@ pub use arms::{
     SmallerSet,
 };
 pub use band::{ArmBand, Band, Doubt};
-pub use bench::Bench;
+pub use bench::{Bench, Matched, ThreadIn};
 pub use bump::BumpSteer;
 pub use cams::{CamVerdict, CamVerdictSide, cams, cams_turning};
 pub use choice::{ArmChoice, ArmSet, ArmSetSide, NeededArm, choose_arms};
@@ -56,7 +56,7 @@ pub use correct::{
     ArmTurn, CamTurn, Cause, CorrectedSide, Correction, Flag, Leave, NoCorrection, Origin, RoundSeen, correct,
 };
 pub use damper::DamperTravel;
-pub use describe::{ArmDescription, CamDescription, Description, Effect, LinkDescription, describe};
+pub use describe::{ArmDescription, CamDescription, Description, Effect, LinkDescription, Step, describe};
 pub use driveshaft::{Plunge, ShaftAngles, ShaftJoint};
 pub use fit::{FitAnswer, Predictions, fit_readings};
 pub use handover::{ArmAdjuster, Handover, HandoverSide, handover};

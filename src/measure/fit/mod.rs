@@ -24,7 +24,7 @@ use self::readings::{Wanted, Whitening};
 use self::state::{Seen, State};
 use super::both_sides::BothSides;
 use super::network::CRITICAL;
-use super::{Least, Linearised, Round, least_squares};
+use super::{Least, Linearised, Round, SIGMAS_OF_95, least_squares};
 use crate::car::{Car, Errors, Hand, Measurand};
 use crate::geometry::Figure;
 
@@ -73,6 +73,10 @@ pub struct Moved {
     pub sigma_before: Vec<f64>,
     /// Standard deviations after.
     pub sigma_after: Vec<f64>,
+    /// Half-widths before that hold 95 of 100 errors.
+    pub good_to_before: Vec<f64>,
+    /// Half-widths after that hold 95 of 100 errors.
+    pub good_to_after: Vec<f64>,
     /// The largest move in standard deviations of before.
     pub sigmas: f64,
 }
@@ -92,6 +96,8 @@ pub struct FittedReading {
     pub read_deg: f64,
     /// Its deviation, with that of its height, degrees.
     pub sigma_deg: f64,
+    /// Half-width that holds 95 of 100 such errors, degrees.
+    pub good_to_deg: f64,
     /// What the car as measured would read, degrees.
     pub before_deg: f64,
     /// What the fitted car reads, degrees.
@@ -118,6 +124,8 @@ pub struct FittedLength {
     pub read_mm: f64,
     /// Its deviation, mm.
     pub sigma_mm: f64,
+    /// Half-width that holds 95 of 100 such errors, mm.
+    pub good_to_mm: f64,
     /// How far its pivots are apart as measured, mm.
     pub before_mm: f64,
     /// How far they are apart in the fitted car, mm.
@@ -285,7 +293,8 @@ fn moved(car: &Car, prior: &BothSides, fitted: &Car, after: &DMatrix<f64>) -> Ve
                 (0..places.len()).map(|i| unit(of[(at + i, at + i)].max(0.0).sqrt())).collect()
             };
             let by: Vec<f64> = places.clone().map(|i| unit(new[i] - old[i])).collect();
-            let sigma_before = deviation(&prior.covariance);
+            let [sigma_before, sigma_after] = [&prior.covariance, after].map(deviation);
+            let band = |sigmas: &[f64]| sigmas.iter().map(|sigma| SIGMAS_OF_95 * sigma).collect();
             let sigmas = (by.iter().zip(&sigma_before))
                 .map(|(by, sigma)| if *sigma > 0.0 { (by / sigma).abs() } else { 0.0 })
                 .fold(0.0, f64::max);
@@ -294,8 +303,10 @@ fn moved(car: &Car, prior: &BothSides, fitted: &Car, after: &DMatrix<f64>) -> Ve
                 measurand,
                 what: name(car, measurand),
                 by,
+                good_to_before: band(&sigma_before),
+                good_to_after: band(&sigma_after),
                 sigma_before,
-                sigma_after: deviation(after),
+                sigma_after,
                 sigmas,
             }
         })

@@ -11,9 +11,9 @@ use crate::measure::{Measured, probability_within};
 use crate::plan::adjust::{Adjuster, Part};
 use crate::plan::aim::{BOTH, in_play};
 use crate::plan::band::Band;
-use crate::plan::bench::Bench;
+use crate::plan::bench::{Bench, ThreadIn};
 use crate::plan::calibration::Calibration;
-use crate::plan::describe::Effect;
+use crate::plan::describe::{Effect, Step};
 use crate::plan::planning::{Task, Worked, cam_setting, limit, work_out};
 use crate::plan::position::{Certainty, NoPosition};
 use crate::plan::reading::{Reading, Target};
@@ -191,23 +191,24 @@ impl<'a> Wheel<'a> {
         let arm = link.arm.as_ref()?;
         let (now, lead) = (self.value(adjuster), arm.lead());
         let (exact, set) = (worked.exact.values[index], rounded.setup.lengths[adjuster.link]);
+        let per_turn = self.effect(rounded, adjuster.link, lead);
         Some(ArmTurn {
             link: link.name.clone(),
             sets: worked.exact.parts[index].meets().or(link.sets)?,
             now_mm: now,
             exact_mm: exact,
             set_mm: set,
+            longer_mm: set - now,
             turns_exact: (exact - now) / lead,
             turns: f64::from(rounded.steps[index]) * arm.step,
             turns_from_stock: (set - link.stock_length()) / lead,
             lead_mm: lead,
-            step_turns: arm.step,
+            step: Step::of(arm, per_turn),
             limit: limit(arm, worked.exact.parts[index].stop(), set),
-            thread_left_mm: arm.thread_left(set),
-            thread_least_mm: (0..arm.threads.len()).map(|end| arm.least_thread(end)).collect(),
-            short_of_thread: !arm.holds_at(set),
-            per_turn: self.effect(rounded, adjuster.link, lead),
+            thread: ThreadIn::of(arm, set),
+            per_turn,
             bench: Bench::of(link, set),
+            bench_now_mm: Bench::of(link, now).bench_mm,
         })
     }
 
