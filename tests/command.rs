@@ -1,12 +1,22 @@
 //! Runs the program the way a user does.
 
+use rodset::profile::{profile_starter, record_starter, survey_starter};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
+use std::sync::LazyLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use rodset::report::{Page, Printable, WIDTH};
 use serde_json::Value;
+
+/// A profile, a survey and a record to fill in.
+pub(crate) static STARTER: LazyLock<String> =
+    LazyLock::new(|| profile_starter(include_str!("../data/starter.txt")));
+pub(crate) static SURVEY_STARTER: LazyLock<String> =
+    LazyLock::new(|| survey_starter(include_str!("../data/starter-survey.txt"), false));
+pub(crate) static RECORD_STARTER: LazyLock<String> =
+    LazyLock::new(|| record_starter(include_str!("../data/starter-record.txt")));
 
 /// What a run left behind.
 pub(crate) struct Run {

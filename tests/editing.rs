@@ -9,20 +9,22 @@ use proptest::prelude::*;
 use proptest::sample::{Index, select};
 use rodset::profile::{EditError, entries, remove_value, set_answer, set_value, value_at};
 
-use crate::command::{TempFile, rodset};
+use crate::command::{STARTER, SURVEY_STARTER, TempFile, rodset};
 use crate::layout::config;
+use std::sync::LazyLock;
 
 const CAR: &str = include_str!("../examples/tansy-wharf.toml");
-const STARTER: &str = include_str!("../data/starter.toml");
 const SURVEY: &str = include_str!("../examples/surveys/tansy-wharf.toml");
 
-const TEXTS: [&str; 5] = [
-    CAR,
-    include_str!("../examples/sedge-mill.toml"),
-    include_str!("findings/base.toml"),
-    SURVEY,
-    include_str!("../data/starter-survey.toml"),
-];
+static TEXTS: LazyLock<[&str; 5]> = LazyLock::new(|| {
+    [
+        CAR,
+        include_str!("../examples/sedge-mill.toml"),
+        include_str!("findings/base.toml"),
+        SURVEY,
+        &SURVEY_STARTER,
+    ]
+});
 
 /// Every value of a file under its path, by another parser's eyes; tables in lists by name, or by what they are of.
 fn flat(text: &str) -> BTreeMap<String, toml::Value> {
@@ -178,9 +180,9 @@ fn where_values_go() {
         (CAR, "right.link.lower front.subframe", "115, -346, 197"),
         (CAR, "keepout.ear.radius", "12"),
         (CAR, "car.name", "2025"),
-        (STARTER, "car.name", "Mill car"),
-        (STARTER, "wheel.camber", "-1.25"),
-        (STARTER, "link.toe.subframe", "-160, 360, 220"),
+        (&STARTER, "car.name", "Mill car"),
+        (&STARTER, "wheel.camber", "-1.25"),
+        (&STARTER, "link.toe.subframe", "-160, 360, 220"),
         (SURVEY, "survey.height.upper subframe", "450"),
         (SURVEY, "survey.pair.upper subframe", "890"),
         (SURVEY, "survey.slope.upper", "3.5 deg"),
@@ -291,7 +293,7 @@ fn nothing_unsound_is_written() {
 /// In a file that is still unfinished what is missing is no reason to refuse, what is wrong is.
 #[test]
 fn an_unfinished_file_takes_what_is_right() {
-    let file = TempFile::new(STARTER);
+    let file = TempFile::new(STARTER.as_str());
     let set = |change: &str| rodset(&["set", file.path(), change]);
     assert_eq!(set("wheel.centre=0, 750, 310").status, 0);
     assert_eq!(set("wheel.camber=-45").status, 1);

@@ -63,12 +63,13 @@ fn options_are_the_same_everywhere() {
             "survey",
             "spec",
             "glossary",
+            "keys",
             "schema",
             "shell",
             "manual",
         ];
         assert_eq!(help.contains("--toe-unit <"), !without.contains(&command.as_str()), "{command}");
-        let without = ["starter", "interview", "set", "glossary", "schema", "shell", "manual"];
+        let without = ["starter", "interview", "set", "glossary", "keys", "schema", "shell", "manual"];
         assert_eq!(help.contains("--length-unit <"), !without.contains(&command.as_str()), "{command}");
     }
     assert!(seen.len() > 60, "{}", seen.len());

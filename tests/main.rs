@@ -20,6 +20,7 @@ mod home;
 mod independent;
 mod interviews;
 mod joints;
+mod keys;
 mod laws;
 mod layers;
 mod layout;

@@ -16,22 +16,28 @@ use rodset::report::{
 
 use rodset::strength::{Locking, bolts, loads, lockout};
 
-use crate::command::{TempFile, page_text, rodset};
+use std::sync::LazyLock;
+
+use crate::command::{RECORD_STARTER, STARTER, TempFile, page_text, rodset};
 use crate::layout::config;
 
-const SOUND: [&str; 4] = [
-    include_str!("../examples/tansy-wharf.toml"),
-    include_str!("../examples/sedge-mill.toml"),
-    include_str!("findings/base.toml"),
-    include_str!("../data/starter.toml"),
-];
+static SOUND: LazyLock<[&str; 4]> = LazyLock::new(|| {
+    [
+        include_str!("../examples/tansy-wharf.toml"),
+        include_str!("../examples/sedge-mill.toml"),
+        include_str!("findings/base.toml"),
+        &STARTER,
+    ]
+});
 
 /// Records that belong to the first or the third of those profiles; the last one waits to be filled in.
-const RECORDS: [(usize, &str); 3] = [
-    (0, include_str!("../examples/records/tansy-wharf.toml")),
-    (2, include_str!("records/base.toml")),
-    (2, include_str!("../data/starter-record.toml")),
-];
+static RECORDS: LazyLock<[(usize, &str); 3]> = LazyLock::new(|| {
+    [
+        (0, include_str!("../examples/records/tansy-wharf.toml")),
+        (2, include_str!("records/base.toml")),
+        (2, &RECORD_STARTER),
+    ]
+});
 
 /// What is put in the place of a value.
 const VALUES: &[&str] = &[

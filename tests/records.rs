@@ -1,9 +1,14 @@
 //! The record of readings: what it says is what a round holds, a round is written back as it was, and one mistake at a time
 //! is told where it stands.
 
+use crate::command::RECORD_STARTER;
 use approx::assert_relative_eq;
 use rodset::car::{Car, Hand, PerSide};
-use rodset::measure::{Measured, ReadWith, Round, WheelReading, chord_angle};
+use rodset::measure::{
+    Angle, Chord, Corner, Entry, Flaw, FrontHeight, GapsBefore, Instruments, LinkSetting, Measured,
+    RawAngles, RawArm, RawCamber, RawFloor, RawHeight, RawReading, RawToe, ReadWith, RearHeight, Round,
+    Strings, WheelReading, chord_angle,
+};
 use rodset::profile::{self, Record, Severity, read_record, write_reading};
 
 const CAR: &str = include_str!("../examples/tansy-wharf.toml");
@@ -243,6 +248,103 @@ fn raw_measures_come_to_the_angles_that_they_mean() {
     assert_relative_eq!(degrees(turned.total_toe), total, epsilon = 1e-12);
 }
 
+/// The second reading of the base record as somebody writes it down who has no file: its gaps, levels and strings.
+fn by_hand() -> RawReading {
+    let level = |value: f64, half_turn: f64| RawCamber::Level {
+        value: value.to_radians(),
+        half_turn: Some(half_turn.to_radians()),
+    };
+    let chord = |ends, half_turn, across| Chord { ends, half_turn, across };
+    RawReading {
+        title: Some("by measures".to_owned()),
+        height: RawHeight {
+            rear: RearHeight::Gaps([331.0, 333.0].into()),
+            front: Some(FrontHeight::Gaps([Some(334.0), Some(337.0)].into())),
+            drop_sigma: None,
+        },
+        angles: RawAngles {
+            cambers: [
+                Some(level(-1.2, -1.0)),
+                Some(RawCamber::Plumb(chord([33.0, 41.5], Some([33.4, 41.1]), None))),
+            ]
+            .into(),
+            toes: [
+                Some(RawToe::Rim(chord([152.4, 151.6], Some([152.2, 151.8]), Some(455.0)))),
+                Some(RawToe::Rim(chord([148.4, 147.6], None, None))),
+            ]
+            .into(),
+            strings: Some(Strings {
+                gaps: [Some([905.0, 903.5]), Some([901.0, 901.0])].into(),
+                tracks: None,
+                apart: Some(2500.0),
+            }),
+            floor: Some(RawFloor::Higher(3.0, Some(1500.0))),
+            total_toe: None,
+        },
+        ..RawReading::default()
+    }
+}
+
+const BEFORE: GapsBefore = GapsBefore {
+    rear: PerSide { left: None, right: None },
+    front: PerSide { left: Some(365.0), right: Some(366.0) },
+};
+
+#[test]
+fn a_reading_made_by_hand_is_that_of_the_file() {
+    let record = read_record(BASE, &base_car()).expect("the base record is sound");
+    let mut reading = by_hand();
+    let reduced = reading.reduce(&base_car(), &BEFORE, &Instruments::default()).expect("sound");
+    assert_eq!((&reduced.round, &reduced.workings), (&record.rounds[1], &record.workings[1]));
+    assert_eq!(reduced.oddities, []);
+    // An arm is longer by its turns, and its cam is locked.
+    reading.arms = vec![LinkSetting { hand: Hand::Right, link: 0, to: RawArm::Turns(23.0 / 12.0) }];
+    let reduced = reading.reduce(&base_car(), &BEFORE, &Instruments::default()).expect("sound");
+    let [of_file, by_hand] = [&record.rounds[0], &reduced.round];
+    assert_eq!(by_hand.lengths.right[0], of_file.lengths.right[0]);
+    assert_eq!((by_hand.shifts.right[0], by_hand.lengths.left), (Some(0.0), [None; 5]));
+}
+
+#[test]
+fn a_flaw_names_what_was_read() {
+    let flaws = |change: &dyn Fn(&mut RawReading)| {
+        let mut reading = by_hand();
+        change(&mut reading);
+        match reading.reduce(&base_car(), &BEFORE, &Instruments::default()) {
+            Ok(reduced) => (false, reduced.oddities),
+            Err(flaws) => (true, flaws),
+        }
+    };
+    let chord = Chord { ends: [152.4, 900.0], half_turn: None, across: None };
+    let [toe, camber] = [Entry::Toe(Hand::Left), Entry::Camber(Hand::Left)];
+    assert_eq!(
+        flaws(&|reading| reading.angles.toes.left = Some(RawToe::Rim(chord))),
+        (true, vec![Flaw::NoAngle(toe)])
+    );
+    let far = Chord { ends: [10.0, 60.0], ..chord };
+    let (odd, told) = flaws(&|reading| reading.angles.cambers.left = Some(RawCamber::Plumb(far)));
+    let [Flaw::Much(entry, angle), Flaw::CambersApart(_)] = told[..] else { panic!("{told:?}") };
+    assert_eq!((odd, entry), (false, camber));
+    assert_relative_eq!(angle, (-50.0_f64 / 431.8).asin(), epsilon = 1e-12);
+    let drop = Flaw::Drop(Corner::Rear(Hand::Right), f64::INFINITY);
+    let gaps = RearHeight::Gaps([331.0, f64::NEG_INFINITY].into());
+    assert_eq!(flaws(&|reading| reading.height.rear = gaps), (true, vec![drop]));
+    let set = LinkSetting { hand: Hand::Left, link: 9, to: RawArm::Change(1.0) };
+    assert_eq!(flaws(&|reading| reading.arms = vec![set]), (true, vec![Flaw::NoLink(Hand::Left, 9)]));
+    let nothing = |reading: &mut RawReading| reading.angles = RawAngles::default();
+    assert_eq!(flaws(&nothing), (true, vec![Flaw::NothingRead]));
+    // An angle that was read as such is as good as its source.
+    let mut angle = by_hand();
+    angle.source = Some(ReadWith::Gauge);
+    angle.angles.cambers.right = Some(RawCamber::Angle(Angle { value: -0.02, sigma: None }));
+    angle.angles.floor = None;
+    let reduced = angle.reduce(&base_car(), &BEFORE, &Instruments::default()).expect("sound");
+    assert_eq!(
+        reduced.round.wheels.right.camber,
+        Some(Measured { value: -0.02, sigma: 0.08 * std::f64::consts::PI / 180.0 })
+    );
+}
+
 /// Strings set out by the hubs: half the difference of the tracks counts, and it counts on both sides.
 #[test]
 fn strings_set_out_by_the_hubs_count_half_the_tracks() {
@@ -461,7 +563,7 @@ fn the_cams_of_both_sides_may_differ() {
 /// The starter of a record shows cams that differ from side to side, and what it shows can be read.
 #[test]
 fn the_starter_shows_the_cams_of_both_sides() {
-    let starter = include_str!("../data/starter-record.toml");
+    let starter = RECORD_STARTER.as_str();
     let shown = starter.split("# [reading.cams]").nth(1).expect("a table of cams");
     let lines = shown.lines().skip(1).map_while(|line| line.strip_prefix("# ")).take(2);
     let cams = lines.collect::<Vec<_>>().join("\n") + "\n";

@@ -7,8 +7,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 
-use crate::command::rodset;
+use crate::command::{RECORD_STARTER, STARTER, SURVEY_STARTER, rodset};
 use crate::findings;
+use rodset::profile::interview_starter;
 
 /// Findings that are a matter of shape: which keys there are, and what kind of value each takes. The others ask for what
 /// the numbers mean, which no schema can say.
@@ -97,12 +98,12 @@ fn examples_and_starters_go_with_their_schema() {
             .collect::<String>()
     };
     for (name, starter) in [
-        ("profile", "data/starter.toml"),
-        ("profile", "data/interview.toml"),
-        ("survey", "data/starter-survey.toml"),
-        ("record", "data/starter-record.toml"),
+        ("profile", STARTER.as_str()),
+        ("profile", &interview_starter("")),
+        ("survey", &SURVEY_STARTER),
+        ("record", &RECORD_STARTER),
     ] {
-        let value = toml(&filled(&fs::read_to_string(root(starter)).expect("the starter"))).expect("TOML");
+        let value = toml(&filled(starter)).expect("TOML");
         assert_eq!(refused(&validator(&schema(&[name])), &value), [""; 0], "{starter}");
     }
 }
@@ -125,50 +126,108 @@ fn mistakes_of_shape_are_refused() {
     assert!(missed.is_empty(), "not refused: {missed:?}");
 }
 
-/// The shapes that serde reads, from their source: struct by struct its keys, in order.
-fn shapes(source: &str) -> BTreeMap<String, Vec<String>> {
-    let text = fs::read_to_string(root(source)).expect("the source");
-    let mut shapes = BTreeMap::new();
-    for part in text.split("\npub(super) struct ").skip(1) {
-        let (name, rest) = part.split_once(" {\n").expect("a struct with fields");
-        let body = rest.split("\n}").next().unwrap_or("");
-        let mut fields = Vec::new();
-        let mut renamed = None;
-        for line in body.lines().map(str::trim) {
-            if let Some(field) = line.strip_prefix("pub(super) ") {
-                let own = field.split(':').next().unwrap_or(field);
-                fields.push(renamed.take().unwrap_or(own).to_owned());
-            } else if let Some(name) = line.strip_prefix("#[serde(rename = \"") {
-                renamed = name.split('"').next();
-            }
-        }
-        shapes.insert(name.to_owned(), fields);
-    }
-    shapes
-}
+/// Where the tables of a file stand, as an editor meets them: each table, its header, and the name that it has in the schema.
+const TABLES: &[(&str, &str, &str)] = &[
+    ("profile", "", "Profile"),
+    ("profile", "[right]", "Right"),
+    ("profile", "[car]", "Car"),
+    ("profile", "[wheel]", "Wheel"),
+    ("profile", "[ride]", "Ride"),
+    ("profile", "[spec]", "Spec"),
+    ("profile", "[sigma]", "Sigma"),
+    ("profile", "[correlation]", "Correlation"),
+    ("profile", "[[link]]", "Link"),
+    ("profile", "[[link]]\n[link.cam]", "Cam"),
+    ("profile", "[[link]]\n[link.arm]", "Arm"),
+    ("profile", "[[link]]\n[link.arm.engaged]", "Engaged"),
+    ("profile", "[[link]]\n[link.section]", "Section"),
+    ("profile", "[[link]]\n[link.bolt]", "Bolt"),
+    ("profile", "[driveshaft]", "Driveshaft"),
+    ("profile", "[spring]", "Spring"),
+    ("profile", "[damper]", "Damper"),
+    ("profile", "[loads]", "Loads"),
+    ("profile", "[tyre]", "Tyre"),
+    ("profile", "[[keepout]]", "Keepout"),
+    ("survey", "[survey]", "Survey"),
+    ("survey", "[survey.sigma]", "SurveySigma"),
+    ("survey", "[[survey.mark]]", "Mark"),
+    ("survey", "[[survey.height]]", "Seen"),
+    ("record", "", "Record"),
+    ("record", "[heights]", "Heights"),
+    ("record", "[sigma]", "Sigma"),
+    ("record", "[[reading]]", "Reading"),
+    ("record", "[[reading]]\n[reading.left]", "Wheel"),
+    ("record", "[[reading]]\n[reading.left.rim]", "Rim"),
+    ("record", "[[reading]]\n[reading.left.plumb]", "Plumb"),
+    ("record", "[[reading]]\n[reading.left.rim_half_turn]", "FrontRear"),
+    ("record", "[[reading]]\n[reading.left.plumb_half_turn]", "TopBottom"),
+    ("record", "[[reading]]\n[reading.plates]", "Plates"),
+    ("record", "[[reading]]\n[reading.string]", "Strings"),
+    ("record", "[[reading]]\n[reading.floor]", "Floor"),
+    ("record", "[[reading]]\n[reading.other_way_round]", "OtherWay"),
+];
 
 /// A key that is read and not in the schema would be marked as a mistake by every editor; one that is not read any more
-/// would be offered.
+/// would be offered. What is read is asked of the reading itself: a key that nobody knows is answered with those that there are.
 #[test]
 fn the_schemas_have_the_keys_that_are_read() {
-    for (name, source, whole) in [
-        ("profile", "src/profile/schema.rs", "Profile"),
-        ("survey", "src/profile/schema.rs", "Profile"),
-        ("record", "src/profile/record/schema.rs", "Record"),
-    ] {
-        let schema = schema(&[name]);
-        let shapes = shapes(source);
-        assert!(shapes.len() > 5, "{source}");
-        for (shape, keys) in shapes {
-            let described = if shape == whole { &schema } else { &schema["$defs"][&shape] };
-            let properties =
-                described["properties"].as_object().unwrap_or_else(|| panic!("{name}: no {shape}"));
-            let there: BTreeSet<&str> = properties.keys().map(String::as_str).collect();
-            let read: BTreeSet<&str> = keys.iter().map(String::as_str).collect();
-            assert_eq!(there, read, "{name}: {shape}");
-            assert_eq!(described["additionalProperties"], false, "{name}: {shape}");
+    let schemas: BTreeMap<&str, Value> =
+        ["profile", "survey", "record"].into_iter().map(|name| (name, schema(&[name]))).collect();
+    let car = rodset::profile::read(&fs::read_to_string(root("examples/tansy-wharf.toml")).expect("a car"));
+    let car = car.expect("sound").car;
+    let mut seen: BTreeSet<(&str, &str)> = BTreeSet::new();
+    for (name, header, table) in TABLES {
+        let text = format!("{header}\nnobody_knows = 1\n");
+        let findings = match *name {
+            "profile" => rodset::profile::read(&text).err(),
+            "survey" => rodset::profile::read_survey(&text).err(),
+            _ => rodset::profile::read_record(&text, &car).err(),
+        };
+        let findings = findings.expect("a mistake");
+        let help = findings[0].help.as_deref().and_then(|help| help.strip_prefix("possible here: "));
+        let read: BTreeSet<&str> =
+            help.unwrap_or_else(|| panic!("{text}: {findings:?}")).split(", ").collect();
+        let schema = &schemas[name];
+        let described = if schema["$defs"].get(*table).is_some() { &schema["$defs"][*table] } else { schema };
+        let properties = described["properties"].as_object().unwrap_or_else(|| panic!("{name}: no {table}"));
+        let there: BTreeSet<&str> = properties.keys().map(String::as_str).collect();
+        assert_eq!(there, read, "{name}: {table}");
+        assert_eq!(described["additionalProperties"], false, "{name}: {table}");
+        seen.insert((name, table));
+    }
+    // No table is left out here.
+    for (name, schema) in &schemas {
+        for (table, described) in schema["$defs"].as_object().expect("definitions") {
+            let other = if *name == "survey" { "profile" } else { name };
+            let known = seen.contains(&(*name, table.as_str())) || seen.contains(&(other, table.as_str()));
+            let known = known || seen.contains(&("survey", table.as_str()));
+            assert!(known || described.get("properties").is_none(), "{name}: {table}");
         }
     }
+}
+
+/// Every key says what it is, with an example that its own schema takes.
+#[test]
+fn every_key_is_described_by_an_example_that_fits() {
+    let mut count = 0;
+    for name in ["profile", "survey", "record"] {
+        let schema = schema(&[name]);
+        let tables = schema["$defs"].as_object().expect("definitions").values().chain([&schema]);
+        for table in tables.filter_map(|table| table["properties"].as_object()) {
+            for (key, property) in table {
+                let described = property["description"].as_str().unwrap_or_default();
+                assert!(described.len() > 8, "{name}: {key} says nothing: {described:?}");
+                let mut alone = property.clone();
+                alone["$defs"] = schema["$defs"].clone();
+                let validator = validator(&alone);
+                for example in property["examples"].as_array().into_iter().flatten() {
+                    assert_eq!(refused(&validator, example), [""; 0], "{name}: {key}");
+                    count += 1;
+                }
+            }
+        }
+    }
+    assert!(count > 300, "{count}");
 }
 
 /// Closes every object of a schema against keys that it does not name.

@@ -1,6 +1,6 @@
 //! `--length-unit in`: every page says the same as in mm, in inches.
 
-use crate::command::{TempFile, rodset};
+use crate::command::{SURVEY_STARTER, TempFile, rodset};
 
 /// An inch, mm: exactly so much since the international yard of 1959.
 const INCH: f64 = 25.4;
@@ -34,7 +34,7 @@ const PAGES: &[&str] = &[
     "fit FIRST examples/records/tansy-wharf-heights.toml --drop 40",
     "survey examples/surveys/tansy-wharf.toml",
     "survey examples/surveys/tansy-wharf.toml --sheet",
-    "survey data/starter-survey.toml --sheet",
+    "survey STARTER --sheet",
     "clearance FIRST --drop 40",
     "clearance SECOND --drop-left 40 --drop-right 35 --fit toe",
     "joints FIRST --drop 40",
@@ -71,6 +71,8 @@ const MM_ALL_THE_SAME: &[(&str, &str)] = &[
 ];
 
 fn page(line: &str, unit: &str) -> String {
+    let starter = TempFile::new(SURVEY_STARTER.as_str());
+    let line = line.replace("STARTER", starter.path());
     let line =
         line.replace("FIRST", "examples/tansy-wharf.toml").replace("SECOND", "examples/sedge-mill.toml");
     let mut arguments: Vec<&str> = line.split_whitespace().collect();

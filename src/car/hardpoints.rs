@@ -1,8 +1,8 @@
-//! Where the points of a side are, without anything else that is known of it.
+//! Where the points of a side are and how its links are set, without anything else that is known of it.
 
 use nalgebra::Point3;
 
-use super::{Measurand, Setup, Side};
+use super::Measurand;
 use crate::geometry::{Row, Wheel};
 
 /// The pivots of the five links and the wheel of a side at the reference: enough to solve it, and quick to copy.
@@ -16,16 +16,30 @@ pub struct Hardpoints {
     pub wheel: Wheel,
 }
 
-impl Hardpoints {
-    /// Those of a side.
-    pub fn of(side: &Side) -> Self {
+/// Subframe pivots and lengths of the five links: the one thing that adjusting changes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Setup {
+    /// Where each subframe pivot is, mm.
+    pub pivots: [Point3<f64>; 5],
+    /// Pivot to pivot, mm.
+    pub lengths: [f64; 5],
+}
+
+impl Setup {
+    /// The place of the wheel's height among the six rows; the links come before it.
+    pub const HEIGHT_ROW: usize = 5;
+
+    /// These links moved by what lies between two others: by what was changed since `from`, put into `to`.
+    #[must_use]
+    pub fn carried(&self, from: &Self, to: &Self) -> Self {
         Self {
-            subframe: side.links.each_ref().map(|link| link.subframe),
-            knuckle: side.links.each_ref().map(|link| link.knuckle),
-            wheel: side.wheel,
+            pivots: std::array::from_fn(|i| to.pivots[i] + (self.pivots[i] - from.pivots[i])),
+            lengths: std::array::from_fn(|i| to.lengths[i] + (self.lengths[i] - from.lengths[i])),
         }
     }
+}
 
+impl Hardpoints {
     /// Those that were measured so, in the order of [`Measurand::all`], mm and rad.
     pub fn measured(numbers: &[f64; Measurand::NUMBERS]) -> Self {
         let at = |of: Measurand| Point3::from_slice(&numbers[of.place()]);

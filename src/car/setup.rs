@@ -1,35 +1,23 @@
-//! How the links of a side are set: the one thing that adjusting changes.
+//! The points of a side, and its links as they were found or locked out.
 
-use nalgebra::Point3;
-
-use super::{Hardpoints, Link, Side};
+use super::{Hardpoints, Link, Setup, Side};
 use crate::geometry::Row;
 
-/// Subframe pivots and lengths of the five links.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Setup {
-    /// Where each subframe pivot is, mm.
-    pub pivots: [Point3<f64>; 5],
-    /// Pivot to pivot, mm.
-    pub lengths: [f64; 5],
+impl Hardpoints {
+    /// Those of a side.
+    pub fn of(side: &Side) -> Self {
+        Self {
+            subframe: side.links.each_ref().map(|link| link.subframe),
+            knuckle: side.links.each_ref().map(|link| link.knuckle),
+            wheel: side.wheel,
+        }
+    }
 }
 
 impl Setup {
-    /// The place of the wheel's height among the six rows; the links come before it.
-    pub const HEIGHT_ROW: usize = 5;
-
     /// Every link at its stock length, every cam as it was found.
     pub fn as_found(side: &Side) -> Self {
         Hardpoints::of(side).as_found()
-    }
-
-    /// These links moved by what lies between two others: by what was changed since `from`, put into `to`.
-    #[must_use]
-    pub fn carried(&self, from: &Self, to: &Self) -> Self {
-        Self {
-            pivots: std::array::from_fn(|i| to.pivots[i] + (self.pivots[i] - from.pivots[i])),
-            lengths: std::array::from_fn(|i| to.lengths[i] + (self.lengths[i] - from.lengths[i])),
-        }
     }
 
     /// The same, but with the cams of some links locked out at the middle of their slots.

@@ -1,5 +1,7 @@
 //! How well things are measured: standard deviations.
 
+use crate::geometry::DEGREE;
+
 /// Standard deviations of what a profile and the bench rest on.
 ///
 /// The defaults are for measuring by hand with plumb line, tape, level and camber gauge: common practice, no source, but
@@ -39,7 +41,6 @@ impl Sigmas {
 
 impl Default for Sigmas {
     fn default() -> Self {
-        const DEGREE: f64 = std::f64::consts::PI / 180.0;
         Self { point: 2.0, camber: 0.08 * DEGREE, toe: 0.04 * DEGREE, drop: 2.0, preset: 0.4, slack: 0.0 }
     }
 }

@@ -1,65 +1,10 @@
-//! Spring and damper.
+//! What spring and damper do as the wheel moves.
 
-use nalgebra::Point3;
-
-use super::{Setup, Side};
+use super::{Seat, Setup, Side, Spring, Strut};
 use crate::geometry::{Moving, Pose, Position, Rise, Wrench};
 
 /// A spring whose line hardly moves with the wheel holds nothing up: less than this, mm/mm.
 const HARDLY: f64 = 0.05;
-
-/// Where the lower end of a spring or damper sits.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Seat {
-    /// On the knuckle: the point at the reference, mm.
-    Knuckle(Point3<f64>),
-    /// On the arm of a link.
-    Arm {
-        /// The link, by its place among the five.
-        link: usize,
-        /// How far along it from the subframe pivot, mm.
-        along: f64,
-    },
-}
-
-/// A line from a point of the body to one that moves with the wheel.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Strut {
-    /// Point on the body, mm.
-    pub upper: Point3<f64>,
-    /// The other end.
-    pub lower: Seat,
-}
-
-/// A coil spring.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Spring {
-    /// The line in which it pushes.
-    pub line: Strut,
-    /// Its rate, N/mm, where it is known.
-    pub rate: Option<f64>,
-    /// Travel of its collar per turn, mm, where it sits on one.
-    pub pitch: Option<f64>,
-    /// What the wheel carries, kg, as a scale under it reads, where it is known.
-    pub corner_mass: Option<f64>,
-    /// What of that is wheel, brake, knuckle and half of the links, kg, where it is known.
-    pub unsprung_mass: Option<f64>,
-    /// Rate of the tyre, N/mm, where it is known.
-    pub tyre_rate: Option<f64>,
-}
-
-/// A damper.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Damper {
-    /// The line in which it works.
-    pub line: Strut,
-    /// Bare rod between its body and the bump stop at the reference, mm, where it was measured.
-    pub stop_gap: Option<f64>,
-    /// Its length fully closed and fully open, between the same two points, mm, where they are known.
-    pub closed: Option<f64>,
-    /// See `closed`.
-    pub open: Option<f64>,
-}
 
 impl Strut {
     /// How the lower end moves as the wheel rises.
@@ -101,11 +46,6 @@ impl Spring {
     /// its centre, so that the push may not be taken at the centre: `dh/dz` is not 1.
     pub fn holding(load: &Wrench, position: &Position, ratio: f64) -> Option<f64> {
         (ratio >= HARDLY).then(|| load.work(position, Setup::HEIGHT_ROW) / ratio)
-    }
-
-    /// What the spring itself carries, kg; without the unsprung mass all that is on the wheel.
-    pub fn sprung_mass(&self) -> Option<f64> {
-        self.corner_mass.map(|corner| corner - self.unsprung_mass.unwrap_or(0.0))
     }
 }
 

@@ -1,12 +1,14 @@
 //! `rodset arms`: which arms are worth buying for this drop?
 
-use super::explain::{self, Explain};
-use super::options::{Height, Input, Units, Wanted};
+use super::Failure;
+use super::command::Ask;
+use super::explain::Explain;
+use super::of_car::{OfCar, aims, stance};
+use super::options::{Format, Height, Input, Units, Wanted};
 use super::plan::Cams;
-use super::{Failure, Outcome};
 use rodset::explain::Given;
-use rodset::plan::choose_arms;
-use rodset::report::ArmsPage;
+use rodset::plan::{ArmChoice, Fitting, choose_arms};
+use rodset::report::{ArmsPage, Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -31,21 +33,37 @@ pub(super) struct Args {
     explain: Explain,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let profile = args.input.read()?;
-    let units = args.units.of(&profile.car)?;
-    let stance = args.height.stance(&profile.car)?;
-    let specs = args.wanted.specs(&profile)?;
-    let keep_cams = args.cams == Cams::Keep;
-    let given = Given { specs: Some(specs), keep_cams: Some(keep_cams), ..Given::new(&profile.car, &stance) };
-    let ask = |given: &Given| {
-        let (specs, keep_cams) = (given.specs.as_ref().unwrap_or(&specs), given.keep_cams == Some(true));
-        Ok(choose_arms(&given.car, &explain::stance(given)?, specs, keep_cams)?)
-    };
-    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
-        return Ok(explained);
+impl Ask for Args {
+    type Subject = OfCar;
+    type Answer = ArmChoice;
+
+    fn format(&self) -> Format {
+        self.input.format()
     }
-    let answer = choose_arms(&profile.car, &stance, &specs, keep_cams)?;
-    let page = || ArmsPage { car: &profile.car, stance: &stance, answer: &answer, units };
-    Ok(Outcome { output: args.input.write(&answer, page)?, spec_met: answer.succeeds() })
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
+    }
+
+    fn read(&self) -> Result<OfCar, Failure> {
+        let profile = self.input.read()?;
+        let units = self.units.of(&profile.car)?;
+        let stance = self.height.stance(&profile.car)?;
+        let specs = Some(self.wanted.specs(&profile)?);
+        let fitting = Some(Fitting { keep_cams: self.cams == Cams::Keep, ..Fitting::default() });
+        Ok(OfCar { specs, fitting, ..OfCar::at(profile, units, stance) })
+    }
+
+    fn ask(&self, _: &OfCar, given: &Given, _: Option<&ArmChoice>) -> Result<ArmChoice, Failure> {
+        let keep_cams = given.keep_cams == Some(true);
+        Ok(choose_arms(&given.car, &stance(given)?, aims(given)?, keep_cams)?)
+    }
+
+    fn put(&self, page: &mut Page, subject: &OfCar, answer: &ArmChoice, _: Option<&str>) {
+        ArmsPage { car: subject.car(), stance: &subject.stance, answer, units: subject.units }.put(page);
+    }
+
+    fn succeeds(&self, _: &OfCar, answer: &ArmChoice) -> bool {
+        answer.succeeds()
+    }
 }

@@ -1,12 +1,14 @@
 //! `rodset cams`: can the stock cam bolts still reach the spec?
 
-use super::explain::{self, Explain};
-use super::options::{Height, Input, Units, Wanted};
-use super::sampling::{self, Samples};
-use super::{Failure, Outcome};
+use super::Failure;
+use super::command::{Ask, Subject};
+use super::explain::Explain;
+use super::of_car::{OfCar, aims, stance};
+use super::options::{Format, Height, Input, Units, Wanted};
+use super::sampling::Samples;
 use rodset::explain::Given;
-use rodset::plan::{cams, cams_turning, sample_cams};
-use rodset::report::CamsPage;
+use rodset::plan::{CamVerdict, Sampled, cams_turning, sample_cams};
+use rodset::report::{CamsPage, Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -30,25 +32,46 @@ pub(super) struct Args {
     explain: Explain,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let profile = args.input.read()?;
-    let units = args.units.of(&profile.car)?;
-    let stance = args.height.stance(&profile.car)?;
-    let specs = args.wanted.specs(&profile)?;
-    let answer = cams(&profile.car, &stance, &specs)?;
-    let given = Given { specs: Some(specs), ..Given::new(&profile.car, &stance) };
-    let ask = |given: &Given| {
-        let specs = given.specs.as_ref().unwrap_or(&specs);
-        Ok(cams_turning(&given.car, &explain::stance(given)?, specs, Some(answer.turned()))?)
-    };
-    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
-        return Ok(explained);
+impl Ask for Args {
+    type Subject = OfCar;
+    type Answer = CamVerdict;
+    const SAMPLED: bool = true;
+
+    fn format(&self) -> Format {
+        self.input.format()
     }
-    let sampled =
-        args.samples.take(|sampling, told| Ok(sample_cams(&profile.car, &stance, &specs, sampling, told)))?;
-    let page = || CamsPage { car: &profile.car, stance: &stance, answer: &answer, units };
-    Ok(Outcome {
-        output: sampling::write(&args.input, &answer, sampled.as_ref(), units, page)?,
-        spec_met: answer.succeeds(),
-    })
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
+    }
+
+    fn read(&self) -> Result<OfCar, Failure> {
+        let profile = self.input.read()?;
+        let units = self.units.of(&profile.car)?;
+        let stance = self.height.stance(&profile.car)?;
+        let specs = Some(self.wanted.specs(&profile)?);
+        Ok(OfCar { specs, ..OfCar::at(profile, units, stance) })
+    }
+
+    fn ask(&self, _: &OfCar, given: &Given, first: Option<&CamVerdict>) -> Result<CamVerdict, Failure> {
+        let turnable = first.map(CamVerdict::turned);
+        Ok(cams_turning(&given.car, &stance(given)?, aims(given)?, turnable)?)
+    }
+
+    fn sample(&self, subject: &OfCar, _: &CamVerdict) -> Result<Option<Sampled>, Failure> {
+        let given = subject.basis();
+        let specs = aims(&given)?;
+        let sample = |sampling, told: &(dyn Fn() + Sync)| {
+            Ok(sample_cams(subject.car(), &subject.stance, specs, sampling, told))
+        };
+        Ok(self.samples.take(sample)?)
+    }
+
+    fn put(&self, page: &mut Page, subject: &OfCar, answer: &CamVerdict, _: Option<&str>) {
+        CamsPage { car: subject.car(), stance: &subject.stance, answer, units: subject.units }.put(page);
+    }
+
+    fn succeeds(&self, _: &OfCar, answer: &CamVerdict) -> bool {
+        answer.succeeds()
+    }
 }

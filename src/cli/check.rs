@@ -1,13 +1,14 @@
 //! `rodset check`: is the profile sound, and what does it describe?
 
+use super::Failure;
+use super::command::Ask;
 use super::explain::Explain;
-use super::options::{Input, Units};
-use super::{Failure, Outcome};
-use rodset::car::Car;
+use super::of_car::OfCar;
+use super::options::{Format, Input, Profile, Units};
 use rodset::explain::Given;
-use rodset::plan::describe;
+use rodset::plan::{Description, describe};
 use rodset::profile::Finding;
-use rodset::report::CheckPage;
+use rodset::report::{CheckPage, Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -27,17 +28,30 @@ pub(super) struct Args {
     explain: Explain,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let profile = args.input.read()?;
-    let units = args.units.of(&profile.car)?;
-    let warnings: Vec<String> = profile.warnings.iter().map(Finding::title).collect();
-    let given = Given::of(&profile.car);
-    let described = |car: &Car| describe(car, warnings.clone(), profile.taken_over.clone());
-    let ask = |given: &Given| Ok(described(&given.car));
-    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
-        return Ok(explained);
+impl Ask for Args {
+    type Subject = OfCar;
+    type Answer = Description;
+
+    fn format(&self) -> Format {
+        self.input.format()
     }
-    let answer = described(&profile.car);
-    let page = || CheckPage { car: &profile.car, answer: &answer, units };
-    Ok(Outcome::answer(args.input.write(&answer, page)?))
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
+    }
+
+    fn read(&self) -> Result<OfCar, Failure> {
+        let profile = self.input.read()?;
+        let units = self.units.of(&profile.car)?;
+        OfCar::as_measured(profile, units)
+    }
+
+    fn ask(&self, subject: &OfCar, given: &Given, _: Option<&Description>) -> Result<Description, Failure> {
+        let Profile { warnings, taken_over, .. } = &subject.profile;
+        Ok(describe(&given.car, warnings.iter().map(Finding::title).collect(), taken_over.clone()))
+    }
+
+    fn put(&self, page: &mut Page, subject: &OfCar, answer: &Description, _: Option<&str>) {
+        CheckPage { car: subject.car(), answer, units: subject.units }.put(page);
+    }
 }

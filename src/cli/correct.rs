@@ -3,18 +3,20 @@
 use clap::ValueEnum;
 use std::path::{Path, PathBuf};
 
+use super::Failure;
+use super::command::Ask;
 use super::explain::Explain;
 use super::files::{self, Kept, TextFile};
-use super::options::{Height, Input, Profile, Units, Wanted};
+use super::of_car::{OfCar, aims};
+use super::options::{Format, Height, Input, Units, Wanted};
 use super::plan::Fit;
 use super::setting::{Named, Once};
-use super::{Failure, Outcome};
 use rodset::car::{Car, Link, PerSide, Spec, Stance};
 use rodset::explain::Given;
 use rodset::measure::Round;
 use rodset::plan::{Correction, Fitting, NoCorrection, correct, plan};
 use rodset::profile::{read_begun_record, read_record, write_reading};
-use rodset::report::CorrectPage;
+use rodset::report::{CorrectPage, Page, Printable};
 
 /// How findings name what was given as options.
 const COMMAND_LINE: &str = "the command line, written as a record";
@@ -115,58 +117,83 @@ struct Log {
     date: Option<String>,
 }
 
-/// All that a correction needs to know beside the readings.
-struct Asked {
-    profile: Profile,
+/// What a correction rests on beside the car and its readings.
+pub(super) struct Asked {
     specs: PerSide<Spec>,
     fitting: Fitting,
+    /// The record as it was, where one is there.
+    kept: Option<Kept>,
+    /// The reading that the command line gives.
+    new: Option<Round>,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let profile = args.input.read()?;
-    let units = args.units.of(&profile.car)?;
-    let specs = args.wanted.specs(&profile)?;
-    let fitting = args.fit.fitting(&profile.car)?;
-    let asked = Asked { profile, specs, fitting };
-    let car = &asked.profile.car;
-    let kept = args.log.record.as_deref().map(Kept::read).transpose()?.flatten();
-    let mut rounds = match &kept {
-        Some(kept) => rounds(&kept.file, car)?,
-        None => Vec::new(),
-    };
-    let new = args.new_round(&asked, &rounds)?;
-    rounds.extend(new.clone());
-    let given = Given { specs: Some(specs), rounds: rounds.clone(), ..Given::of(car) };
-    let ask = |given: &Given| {
-        let specs = given.specs.as_ref().unwrap_or(&specs);
-        correct(&given.car, specs, &asked.fitting, &given.rounds).map_err(Failure::unsound)
-    };
-    // Somebody who only asks why has not read the car again.
-    if let Some(explained) =
-        args.explain.outcome(args.input.format(), (&asked.profile, &given, units), ask)?
-    {
-        return Ok(explained);
+impl Ask for Args {
+    type Subject = OfCar<Asked>;
+    type Answer = Correction;
+
+    fn format(&self) -> Format {
+        self.input.format()
     }
-    let answer = asked.correct(&rounds)?;
-    let kept_back = new.is_some() && answer.cannot_be_right();
-    if let (Some(path), Some(new), false) = (&args.log.record, &new, kept_back) {
-        let text = write_reading(new, car);
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
+    }
+
+    fn read(&self) -> Result<Self::Subject, Failure> {
+        let profile = self.input.read()?;
+        let units = self.units.of(&profile.car)?;
+        let specs = self.wanted.specs(&profile)?;
+        let fitting = self.fit.fitting(&profile.car)?;
+        let kept = self.log.record.as_deref().map(Kept::read).transpose()?.flatten();
+        let mut asked = Asked { specs, fitting, kept, new: None };
+        let mut rounds = match &asked.kept {
+            Some(kept) => rounds(&kept.file, &profile.car)?,
+            None => Vec::new(),
+        };
+        asked.new = self.new_round(&profile.car, &asked, &rounds)?;
+        rounds.extend(asked.new.clone());
+        Ok(OfCar { specs: Some(specs), rounds, ..OfCar::as_measured(profile, units)? }.with(asked))
+    }
+
+    fn ask(
+        &self,
+        subject: &Self::Subject,
+        given: &Given,
+        _: Option<&Correction>,
+    ) -> Result<Correction, Failure> {
+        correct(&given.car, aims(given)?, &subject.more.fitting, &given.rounds).map_err(Failure::unsound)
+    }
+
+    // Somebody who only asks why has not read the car again; then this is not done.
+    fn act(&self, subject: &Self::Subject, answer: &Correction) -> Result<Option<String>, Failure> {
+        let Asked { kept, new, .. } = &subject.more;
+        let (Some(path), Some(new)) = (&self.log.record, new) else { return Ok(None) };
+        let name = files::shown(path);
+        if answer.cannot_be_right() {
+            super::tell(&format!("not added to {name}: the reading cannot be right\n"));
+            return Ok(None);
+        }
+        let text = write_reading(new, subject.car());
         let whole = kept.as_ref().map_or_else(|| format!("format = 1\n{text}"), |kept| kept.with(&text));
-        can_be_read_again(path, whole.clone(), car, rounds.len())?;
-        match &kept {
+        can_be_read_again(path, whole.clone(), subject.car(), subject.rounds.len())?;
+        match kept {
             Some(kept) => kept.append(&text)?,
             None => files::create(path, &whole)?,
         }
+        Ok(Some(name))
     }
-    let added = args.log.record.as_deref().filter(|_| new.is_some()).map(files::shown);
-    if let (true, Some(record)) = (kept_back, &added) {
-        super::tell(&format!("not added to {record}: the reading cannot be right\n"));
+
+    fn put(&self, page: &mut Page, subject: &Self::Subject, answer: &Correction, done: Option<&str>) {
+        let (car, units) = (subject.car(), subject.units);
+        // Each reading has a stance, or there would be no answer.
+        let stance = subject.rounds.last().and_then(|round| Stance::new(car, round.drops, round.front));
+        let stance = stance.unwrap_or(subject.stance);
+        CorrectPage { car, stance: &stance, answer, units, added: done }.put(page);
     }
-    let added = added.filter(|_| !kept_back);
-    let stance = rounds.last().and_then(|round| Stance::new(car, round.drops, round.front));
-    let stance = stance.ok_or_else(|| Failure::unsound(NoCorrection::NoWheelbase))?;
-    let page = || CorrectPage { car, stance: &stance, answer: &answer, units, added: added.as_deref() };
-    Ok(Outcome { output: args.input.write(&answer, page)?, spec_met: answer.succeeds() })
+
+    fn succeeds(&self, _: &Self::Subject, answer: &Correction) -> bool {
+        answer.succeeds()
+    }
 }
 
 /// The rounds of a record; what looks odd in it is told.
@@ -204,17 +231,13 @@ fn reads_the_same(a: &Round, b: &Round) -> bool {
 }
 
 impl Asked {
-    fn correct(&self, rounds: &[Round]) -> Result<Correction, Failure> {
-        correct(&self.profile.car, &self.specs, &self.fitting, rounds).map_err(Failure::unsound)
-    }
-
     /// The arms as a plan for this height has them.
-    fn as_planned(&self, stance: &Stance) -> Result<Round, Failure> {
-        let answer = plan(&self.profile.car, stance, &self.specs, &self.fitting)?;
+    fn as_planned(&self, car: &Car, stance: &Stance) -> Result<Round, Failure> {
+        let answer = plan(car, stance, &self.specs, &self.fitting)?;
         let mut round = Round { drops: stance.drops, front: stance.front, ..Round::default() };
         for side in &answer.sides {
             let hand = side.side;
-            let links = &self.profile.car.sides[hand].links;
+            let links = &car.sides[hand].links;
             let place = |name: &str| links.iter().position(|link| link.name == name);
             for arm in &side.arms {
                 let Some(link) = place(&arm.link) else { continue };
@@ -235,13 +258,13 @@ impl Asked {
     }
 
     /// The last round as it stands when its correction has been followed.
-    fn as_told(&self, rounds: &[Round], last: &Round) -> Result<Round, Failure> {
+    fn as_told(&self, car: &Car, rounds: &[Round], last: &Round) -> Result<Round, Failure> {
         let mut round = Round { drops: last.drops, front: last.front, ..Round::default() };
         (round.lengths, round.shifts) = (last.lengths, last.shifts);
-        let answer = self.correct(rounds)?;
+        let answer = correct(car, &self.specs, &self.fitting, rounds).map_err(Failure::unsound)?;
         for side in &answer.sides {
             let hand = side.side;
-            let links = &self.profile.car.sides[hand].links;
+            let links = &car.sides[hand].links;
             let place = |name: &str| links.iter().position(|link| link.name == name);
             for arm in &side.arms {
                 if let Some(link) = place(&arm.link) {
@@ -260,7 +283,7 @@ impl Asked {
 
 impl Args {
     /// The reading that the command line gives, if it gives one.
-    fn new_round(&self, asked: &Asked, before: &[Round]) -> Result<Option<Round>, Failure> {
+    fn new_round(&self, car: &Car, asked: &Asked, before: &[Round]) -> Result<Option<Round>, Failure> {
         let Reading { left, right, total_toe, .. } = &self.reading;
         if left.is_none() && right.is_none() && total_toe.is_none() {
             if before.is_empty() {
@@ -270,13 +293,12 @@ impl Args {
             }
             return Ok(None);
         }
-        let car = &asked.profile.car;
         let assumed = match before.last() {
             Some(last) if self.state.unturned => {
                 Round { wheels: PerSide::default(), total_toe: None, ..last.clone() }
             }
-            Some(last) => asked.as_told(before, last)?,
-            None => asked.as_planned(&self.height.stance(car)?)?,
+            Some(last) => asked.as_told(car, before, last)?,
+            None => asked.as_planned(car, &self.height.stance(car)?)?,
         };
         let stance = if self.height.is_given() {
             self.height.stance(car)?

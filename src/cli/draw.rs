@@ -4,11 +4,14 @@ use clap::ValueEnum;
 use rodset::car::Hand;
 use std::path::PathBuf;
 
+use super::Failure;
+use super::command::Ask;
 use super::files::{replace, shown, svg_path};
-use super::options::{Height, Input, Lengths, Wanted};
+use super::of_car::{OfCar, fitting, stance};
+use super::options::{Format, Height, Input, Lengths, Wanted};
 use super::plan::Fit;
-use super::{Failure, Outcome};
-use rodset::plan::outline;
+use rodset::explain::Given;
+use rodset::plan::{Outlines, outline};
 use rodset::report::{OutlinePage, Page, Printable, outline_drawing};
 
 const EXAMPLES: &str = "\
@@ -54,26 +57,45 @@ impl Wheel {
     }
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let Some(path) = &args.svg else {
-        return Err(Failure::usage("where does the drawing go? Give its name: --svg my-car.svg"));
-    };
-    let profile = args.input.read()?;
-    let car = &profile.car;
-    let stance = args.height.stance(car)?;
-    let specs = args.wanted.specs_if_any(&profile)?;
-    let fitting = args.fit.fitting(car)?;
-    let answer = outline(car, &stance, specs.as_ref(), &fitting)?;
-    let (side, units) = (&answer.sides[args.wheel.hand()], args.lengths.units());
-    replace(path, &outline_drawing(car, side, units))?;
-    let page = || {
-        |page: &mut Page| {
-            page.line(format!("wrote {}", shown(path)));
-            if let Some(why) = &answer.unplanned {
-                page.line(format!("nothing planned is drawn: {why}"));
-            }
-            OutlinePage { side, units }.put(page);
+impl Ask for Args {
+    type Subject = OfCar;
+    type Answer = Outlines;
+
+    fn format(&self) -> Format {
+        self.input.format()
+    }
+
+    fn explain(&self) -> Option<&str> {
+        None
+    }
+
+    fn read(&self) -> Result<OfCar, Failure> {
+        if self.svg.is_none() {
+            return Err(Failure::usage("where does the drawing go? Give its name: --svg my-car.svg"));
         }
-    };
-    Ok(Outcome::answer(args.input.write(&answer, page)?))
+        let profile = self.input.read()?;
+        let stance = self.height.stance(&profile.car)?;
+        let specs = self.wanted.specs_if_any(&profile)?;
+        let fitting = Some(self.fit.fitting(&profile.car)?);
+        Ok(OfCar { specs, fitting, ..OfCar::at(profile, self.lengths.units(), stance) })
+    }
+
+    fn ask(&self, subject: &OfCar, given: &Given, _: Option<&Outlines>) -> Result<Outlines, Failure> {
+        let fitting = fitting(&subject.fitting(), given);
+        Ok(outline(&given.car, &stance(given)?, given.specs.as_ref(), &fitting)?)
+    }
+
+    fn act(&self, subject: &OfCar, answer: &Outlines) -> Result<Option<String>, Failure> {
+        let Some(path) = &self.svg else { return Ok(None) };
+        replace(path, &outline_drawing(subject.car(), &answer.sides[self.wheel.hand()], subject.units))?;
+        Ok(Some(shown(path)))
+    }
+
+    fn put(&self, page: &mut Page, subject: &OfCar, answer: &Outlines, done: Option<&str>) {
+        page.line(format!("wrote {}", done.unwrap_or_default()));
+        if let Some(why) = &answer.unplanned {
+            page.line(format!("nothing planned is drawn: {why}"));
+        }
+        OutlinePage { side: &answer.sides[self.wheel.hand()], units: subject.units }.put(page);
+    }
 }

@@ -1,15 +1,9 @@
 //! `--explain`: one figure of an answer instead of all of it.
 
-use schemars::JsonSchema;
-use serde::Serialize;
-
-use super::options::{Format, Profile};
+use super::command::{Ask, Basis, Subject};
 use super::{Failure, Outcome};
-use rodset::car::Stance;
-use rodset::explain::{Explained, Figures, Given, Unclear, Varied, explain};
-use rodset::measure::Survey;
-use rodset::plan::Fitting;
-use rodset::report::{ExplainPage, Units};
+use rodset::explain::{Figures, explain};
+use rodset::report::ExplainPage;
 
 /// Asks for an explanation.
 #[derive(Debug, clap::Args)]
@@ -22,62 +16,24 @@ pub(super) struct Explain {
 }
 
 impl Explain {
-    /// The explanation, where one is asked for; `ask` answers the same question of whatever is changed.
-    pub(super) fn outcome<T: Serialize + JsonSchema>(
-        &self,
-        format: Format,
-        (profile, given, units): (&Profile, &Given, Units),
-        ask: impl Fn(&Given) -> Result<T, Failure> + Sync,
-    ) -> Result<Option<Outcome>, Failure> {
-        let Some(words) = &self.explain else { return Ok(None) };
-        let figures = Figures::of(&ask(given)?);
-        let again = |given: &Given| ask(given).ok().map(|answer| Figures::bare(&answer));
-        let varied = given.varied(&profile.text.text, &again);
-        written(format, &given.car.name, units, explain(&figures, words, &varied)).map(Some)
-    }
-
-    /// The same of a survey.
-    pub(super) fn outcome_of_survey<T: Serialize + JsonSchema>(
-        &self,
-        format: Format,
-        (survey, units): (&Survey, Units),
-        ask: impl Fn(&Survey) -> Result<T, Failure> + Sync,
-    ) -> Result<Option<Outcome>, Failure> {
-        let Some(words) = &self.explain else { return Ok(None) };
-        let figures = Figures::of(&ask(survey)?);
-        let again = |survey: &Survey| ask(survey).ok().map(|answer| Figures::bare(&answer));
-        let varied = Varied::of_survey(survey, &again);
-        written(format, &survey.car, units, explain(&figures, words, &varied)).map(Some)
-    }
-
-    /// The same of an answer that rests on nothing measured.
-    pub(super) fn outcome_alone<T: Serialize + JsonSchema>(
-        &self,
-        format: Format,
-        (answer, about, units): (&T, &str, Units),
-    ) -> Result<Option<Outcome>, Failure> {
-        let Some(words) = &self.explain else { return Ok(None) };
-        let explained = explain(&Figures::of(answer), words, &Varied::default());
-        written(format, about, units, explained).map(Some)
+    /// The words for the figure that is to be explained.
+    pub(super) fn words(&self) -> Option<&str> {
+        self.explain.as_deref()
     }
 }
 
-fn written(
-    format: Format,
-    about: &str,
-    units: Units,
-    explained: Result<Explained, Unclear>,
+/// The figure of an answer that goes by some words, explained.
+pub(super) fn explained<A: Ask>(
+    command: &A,
+    subject: &A::Subject,
+    answer: &A::Answer,
+    words: &str,
 ) -> Result<Outcome, Failure> {
-    let explained = explained.map_err(|error| Failure::usage(format!("--explain: {error}")))?;
-    format.write(&explained, || ExplainPage { about, answer: &explained, units }).map(Outcome::answer)
-}
-
-/// How the car stands.
-pub(super) fn stance(given: &Given) -> Result<Stance, Failure> {
-    given.stance().ok_or_else(|| Failure::unsound("a front drop needs the wheelbase"))
-}
-
-/// A fitting with the cams as they are given.
-pub(super) fn fitting(fitting: &Fitting, given: &Given) -> Fitting {
-    Fitting { keep_cams: given.keep_cams.unwrap_or(fitting.keep_cams), ..fitting.clone() }
+    let ask = |basis: &Basis<A>| command.ask(subject, basis, Some(answer));
+    let figures = Figures::of(&ask(&subject.basis())?);
+    let again = |basis: &Basis<A>| ask(basis).ok().map(|answer| Figures::bare(&answer));
+    let explained = explain(&figures, words, &subject.varied(&again))
+        .map_err(|error| Failure::usage(format!("--explain: {error}")))?;
+    let page = || ExplainPage { about: subject.name(), answer: &explained, units: subject.units() };
+    command.format().write(&explained, page).map(Outcome::answer)
 }

@@ -66,7 +66,7 @@ impl TextFile {
     /// Findings with the lines they point at, for standard error.
     pub(super) fn render(&self, findings: &[Finding]) -> String {
         let colour = screen::colour();
-        let first = findings.iter().take(MOST_FINDINGS);
+        let first = findings.iter().take(MOST_FINDINGS).map(super::hints::told);
         let mut told: String = first.map(|f| f.render(&self.name, &self.text, colour) + "\n\n").collect();
         if findings.len() > MOST_FINDINGS {
             told += &format!("... and {} more\n\n", findings.len() - MOST_FINDINGS);

@@ -2,16 +2,18 @@
 
 use std::path::PathBuf;
 
-use super::explain::{self, Explain};
+use super::Failure;
+use super::command::Ask;
+use super::explain::Explain;
 use super::files::{self, TextFile};
-use super::options::{Height, Input, Units};
-use super::{Failure, Outcome};
+use super::of_car::{OfCar, stance};
+use super::options::{Format, Height, Input, Units, read_record};
 use rodset::car::{Car, Measurand, PerSide};
 use rodset::explain::Given;
 use rodset::measure::{Fitted, FittedLength, NoFit, Round};
-use rodset::plan::fit_readings;
+use rodset::plan::{FitAnswer, fit_readings};
 use rodset::profile::{self, Numbers, References, UsedLength, write_numbers};
-use rodset::report::FitPage;
+use rodset::report::{FitPage, Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -37,39 +39,52 @@ pub(super) struct Args {
     explain: Explain,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let profile = args.input.read()?;
-    let car = &profile.car;
-    let record = super::options::read_record(args.record.as_deref(), car)?;
-    let units = args.units.of(car)?;
-    let stance = if args.height.is_given() { Some(args.height.stance(car)?) } else { None };
-    let given = Given {
-        rounds: record.rounds.clone(),
-        ..stance.as_ref().map_or_else(|| Given::of(car), |stance| Given::new(car, stance))
-    };
-    let ask = |given: &Given| {
-        let stance = stance.as_ref().map(|_| explain::stance(given)).transpose()?;
-        fit_readings(&given.car, &given.rounds, stance.as_ref()).map_err(|error| no_fit(error, &given.rounds))
-    };
-    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
-        return Ok(explained);
+impl Ask for Args {
+    /// The car, and whether it is asked what it reads at another height.
+    type Subject = OfCar<bool>;
+    type Answer = FitAnswer;
+
+    fn format(&self) -> Format {
+        self.input.format()
     }
-    let answer =
-        fit_readings(car, &record.rounds, stance.as_ref()).map_err(|error| no_fit(error, &record.rounds))?;
-    let sound = !answer.fit.has_suspects();
-    let written = match &args.write {
-        Some(path) if sound => {
-            files::create(path, &profile_text(&profile.text, car, &answer.fit)?)?;
-            Some(files::shown(path))
-        }
-        _ => None,
-    };
-    let page = || {
-        let (stance, written) = (stance.as_ref(), written.as_deref());
-        FitPage { car, rounds: &record.rounds, stance, answer: &answer, units, written }
-    };
-    let output = args.input.write(&answer, page)?;
-    Ok(Outcome { output, spec_met: sound })
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
+    }
+
+    fn read(&self) -> Result<Self::Subject, Failure> {
+        let profile = self.input.read()?;
+        let rounds = read_record(self.record.as_deref(), &profile.car)?.rounds;
+        let units = self.units.of(&profile.car)?;
+        let stance = self.height.stance_or_as_measured(&profile.car)?;
+        Ok(OfCar { rounds, ..OfCar::at(profile, units, stance) }.with(self.height.is_given()))
+    }
+
+    fn ask(
+        &self,
+        subject: &Self::Subject,
+        given: &Given,
+        _: Option<&FitAnswer>,
+    ) -> Result<FitAnswer, Failure> {
+        let stance = if subject.more { Some(stance(given)?) } else { None };
+        fit_readings(&given.car, &given.rounds, stance.as_ref()).map_err(|error| no_fit(error, &given.rounds))
+    }
+
+    fn act(&self, subject: &Self::Subject, answer: &FitAnswer) -> Result<Option<String>, Failure> {
+        let Some(path) = self.write.as_ref().filter(|_| !answer.fit.has_suspects()) else { return Ok(None) };
+        files::create(path, &profile_text(&subject.profile.text, subject.car(), &answer.fit)?)?;
+        Ok(Some(files::shown(path)))
+    }
+
+    fn put(&self, page: &mut Page, subject: &Self::Subject, answer: &FitAnswer, done: Option<&str>) {
+        let (car, units) = (subject.car(), subject.units);
+        let stance = subject.more.then_some(&subject.stance);
+        FitPage { car, rounds: &subject.rounds, stance, answer, units, written: done }.put(page);
+    }
+
+    fn succeeds(&self, _: &Self::Subject, answer: &FitAnswer) -> bool {
+        !answer.fit.has_suspects()
+    }
 }
 
 fn no_fit(error: NoFit, rounds: &[Round]) -> Failure {

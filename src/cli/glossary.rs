@@ -1,5 +1,6 @@
 //! `rodset glossary`: what the words of the trade mean.
 
+use super::command::Command;
 use super::options::Format;
 use super::{Failure, Outcome};
 use rodset::report::GlossaryPage;
@@ -18,9 +19,11 @@ pub(super) struct Args {
     word: Option<String>,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let page = GlossaryPage::of(args.word.as_deref()).map_err(|words| {
-        Failure::usage(format!("this word is not in the glossary; there are: {}", words.join(", ")))
-    })?;
-    Ok(Outcome::answer(Format::usual().page(&page)))
+impl Command for Args {
+    fn run(&self) -> Result<Outcome, Failure> {
+        let page = GlossaryPage::of(self.word.as_deref()).map_err(|words| {
+            Failure::usage(format!("this word is not in the glossary; there are: {}", words.join(", ")))
+        })?;
+        Ok(Outcome::answer(Format::usual().page(&page)))
+    }
 }

@@ -1,5 +1,6 @@
 //! What this program calls what the library hints at.
 
+use rodset::profile::{Finding, Remedy};
 use rodset::report::Hint;
 
 /// A hint of a page, in words that stand in its sentence.
@@ -31,4 +32,13 @@ pub(super) fn of_page(hint: Hint<'_>) -> String {
         Hint::TotalToe => "--total-toe",
     };
     plain.to_owned()
+}
+
+/// A finding with its remedy in words.
+pub(super) fn told(finding: &Finding) -> Finding {
+    let help = finding.remedy.map(|remedy| match remedy {
+        Remedy::BeginSurvey => "`rodset starter --survey FILE` writes one to fill in",
+        Remedy::WorkOutSurvey => "`rodset survey THIS-FILE --write my-car.toml` writes the profile",
+    });
+    Finding { help: help.map(str::to_owned).or(finding.help.clone()), ..finding.clone() }
 }

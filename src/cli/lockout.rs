@@ -1,14 +1,16 @@
 //! `rodset lockout`: how long must the arms be so that nothing moves when the cams are locked out?
 
-use super::explain::{self, Explain};
-use super::options::{Height, Input, Units};
+use super::Failure;
+use super::command::Ask;
+use super::explain::Explain;
+use super::of_car::{OfCar, stance};
+use super::options::{Format, Height, Input, Units};
 use super::setting::{Named, Once};
-use super::{Failure, Outcome};
 use rodset::car::{Car, Hand};
 use rodset::explain::Given;
 use rodset::profile::{CamPosition, Quantity};
-use rodset::report::LockoutPage;
-use rodset::strength::{Locking, lockout};
+use rodset::report::{LockoutPage, Page, Printable};
+use rodset::strength::{Locking, Lockout, lockout};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -144,19 +146,34 @@ fn entries<'a>(
     Ok(entries)
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let profile = args.input.read()?;
-    let car = &profile.car;
-    let units = args.units.of(car)?;
-    let stance = args.height.stance_or_as_measured(car)?;
-    let given = Given::new(car, &stance);
-    let ask =
-        |given: &Given| Ok(lockout(&given.car, &explain::stance(given)?, &args.now.locking(&given.car)?)?);
-    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
-        return Ok(explained);
+impl Ask for Args {
+    type Subject = OfCar;
+    type Answer = Lockout;
+
+    fn format(&self) -> Format {
+        self.input.format()
     }
-    let answer = lockout(car, &stance, &args.now.locking(car)?)?;
-    let page = || LockoutPage { car, stance: &stance, answer: &answer, units };
-    let output = args.input.write(&answer, page)?;
-    Ok(Outcome { output, spec_met: answer.succeeds() })
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
+    }
+
+    fn read(&self) -> Result<OfCar, Failure> {
+        let profile = self.input.read()?;
+        let units = self.units.of(&profile.car)?;
+        let stance = self.height.stance_or_as_measured(&profile.car)?;
+        Ok(OfCar::at(profile, units, stance))
+    }
+
+    fn ask(&self, _: &OfCar, given: &Given, _: Option<&Lockout>) -> Result<Lockout, Failure> {
+        Ok(lockout(&given.car, &stance(given)?, &self.now.locking(&given.car)?)?)
+    }
+
+    fn put(&self, page: &mut Page, subject: &OfCar, answer: &Lockout, _: Option<&str>) {
+        LockoutPage { car: subject.car(), stance: &subject.stance, answer, units: subject.units }.put(page);
+    }
+
+    fn succeeds(&self, _: &OfCar, answer: &Lockout) -> bool {
+        answer.succeeds()
+    }
 }

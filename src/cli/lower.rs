@@ -1,12 +1,14 @@
 //! `rodset lower`: what does lowering do by itself?
 
-use super::explain::{self, Explain};
-use super::options::{Height, Input, Units};
-use super::sampling::{self, Samples};
-use super::{Failure, Outcome};
+use super::Failure;
+use super::command::Ask;
+use super::explain::Explain;
+use super::of_car::{OfCar, stance};
+use super::options::{Format, Height, Input, Units};
+use super::sampling::Samples;
 use rodset::explain::Given;
-use rodset::plan::{lower, sample_lower};
-use rodset::report::LowerPage;
+use rodset::plan::{Lowering, Sampled, lower, sample_lower};
+use rodset::report::{LowerPage, Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -32,17 +34,36 @@ pub(super) struct Args {
     explain: Explain,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let profile = args.input.read()?;
-    let units = args.units.of(&profile.car)?;
-    let stance = args.height.stance(&profile.car)?;
-    let given = Given::new(&profile.car, &stance);
-    let ask = |given: &Given| Ok(lower(&given.car, &explain::stance(given)?)?);
-    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
-        return Ok(explained);
+impl Ask for Args {
+    type Subject = OfCar;
+    type Answer = Lowering;
+    const SAMPLED: bool = true;
+
+    fn format(&self) -> Format {
+        self.input.format()
     }
-    let answer = lower(&profile.car, &stance)?;
-    let sampled = args.samples.take(|sampling, told| sample_lower(&profile.car, &stance, sampling, told))?;
-    let page = || LowerPage { car: &profile.car, stance: &stance, answer: &answer, units };
-    Ok(Outcome::answer(sampling::write(&args.input, &answer, sampled.as_ref(), units, page)?))
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
+    }
+
+    fn read(&self) -> Result<OfCar, Failure> {
+        let profile = self.input.read()?;
+        let units = self.units.of(&profile.car)?;
+        let stance = self.height.stance(&profile.car)?;
+        Ok(OfCar::at(profile, units, stance))
+    }
+
+    fn ask(&self, _: &OfCar, given: &Given, _: Option<&Lowering>) -> Result<Lowering, Failure> {
+        Ok(lower(&given.car, &stance(given)?)?)
+    }
+
+    fn sample(&self, subject: &OfCar, _: &Lowering) -> Result<Option<Sampled>, Failure> {
+        let (car, stance) = (subject.car(), &subject.stance);
+        Ok(self.samples.take(|sampling, told| sample_lower(car, stance, sampling, told))?)
+    }
+
+    fn put(&self, page: &mut Page, subject: &OfCar, answer: &Lowering, _: Option<&str>) {
+        LowerPage { car: subject.car(), stance: &subject.stance, answer, units: subject.units }.put(page);
+    }
 }

@@ -3,11 +3,11 @@
 //! Each command has a file: it reads its options, asks the library, and hands a page or JSON back to be printed.
 
 mod arms;
-mod bolts;
+mod beside;
 mod cams;
 mod cases;
 mod check;
-mod clearance;
+mod command;
 mod correct;
 mod draw;
 mod explain;
@@ -17,11 +17,11 @@ mod fit;
 mod glossary;
 mod hints;
 mod interview;
-mod joints;
-mod loads;
+mod keys;
 mod lockout;
 mod lower;
 mod manual;
+mod of_car;
 mod options;
 mod plan;
 mod readings;
@@ -34,7 +34,6 @@ mod sheet;
 mod shell;
 mod shop;
 mod spec;
-mod springs;
 mod starter;
 mod survey;
 mod today;
@@ -42,10 +41,12 @@ mod travel;
 mod tune;
 
 use clap::{Parser, Subcommand};
+use schemars::Schema;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use command::Command;
 use failure::Failure;
 
 /// Plans the rear alignment of a lowered multi-link car: arm lengths, thread turns, the bench sheet.
@@ -61,14 +62,37 @@ use failure::Failure;
 )]
 struct Cli {
     #[command(subcommand)]
-    command: Command,
+    command: Commands,
     /// Write what would be printed to this file; one that is there is replaced, whole or not at all
     #[arg(long, global = true, value_name = "FILE", value_parser = files::page_path, display_order = 900)]
     output: Option<PathBuf>,
 }
 
-#[derive(Debug, Subcommand)]
-enum Command {
+/// The commands: one list for the command line, for what runs them and for the schemas of their answers.
+macro_rules! commands {
+    ($($(#[doc = $about:literal])* $name:ident($args:ty),)*) => {
+        #[derive(Debug, Subcommand)]
+        enum Commands {$(
+            $(#[doc = $about])*
+            $name($args),
+        )*}
+
+        impl Commands {
+            fn run(&self) -> Result<Outcome, Failure> {
+                match self {$(
+                    Self::$name(args) => args.run(),
+                )*}
+            }
+        }
+
+        /// Every command with the schema of its JSON.
+        fn schemas() -> Vec<(String, fn() -> Option<Schema>)> {
+            vec![$((stringify!($name).to_lowercase(), <$args as Command>::schema),)*]
+        }
+    };
+}
+
+commands! {
     /// Write an annotated profile, survey or record to fill in
     Starter(starter::Args),
     /// Fill in a profile or a survey question by question
@@ -98,17 +122,17 @@ enum Command {
     /// A spec as a manual prints it, in every unit; warns of the usual slips
     Spec(spec::Args),
     /// What to turn after a reading on the rack or at home?
-    Correct(Box<correct::Args>),
+    Correct(correct::Args),
     /// What comes how near to what over the whole travel?
-    Clearance(clearance::Args),
+    Clearance(beside::Args<beside::Clearance>),
     /// How far do rod ends tilt, bushes wind up and the driveshaft slide over the whole travel?
-    Joints(joints::Args),
+    Joints(beside::Args<beside::Joints>),
     /// How many collar turns is the drop, how stiff is the wheel then, and what travel is left?
-    Springs(springs::Args),
+    Springs(beside::Args<beside::Springs>),
     /// What does each link carry when the wheel is loaded, and what gives first?
-    Loads(loads::Args),
+    Loads(beside::Args<beside::Loads>),
     /// Does each bolted pivot hold its arm, locked out or with a cam?
-    Bolts(bolts::Args),
+    Bolts(beside::Args<beside::Bolts>),
     /// How long must the arms be so that nothing moves when the cams are locked out?
     Lockout(lockout::Args),
     /// Draw the links from behind and from above: as measured, lowered, planned
@@ -119,6 +143,8 @@ enum Command {
     Tune(tune::Args),
     /// What do the words of the trade mean?
     Glossary(glossary::Args),
+    /// What may stand in a profile, survey or record: each key, its unit, and how to measure it
+    Keys(keys::Args),
     /// Print what a profile, survey or record may contain, for editors; or what the JSON of a command does
     Schema(schema::Args),
     /// Print the file with which a shell completes commands and options
@@ -143,37 +169,7 @@ impl Outcome {
 pub(crate) fn run() -> ExitCode {
     let Cli { command, output: file } = Cli::parse();
     screen::measure(file.as_deref());
-    let outcome = match command {
-        Command::Starter(args) => starter::run(&args),
-        Command::Interview(args) => interview::run(&args),
-        Command::Set(args) => set::run(&args),
-        Command::Survey(args) => survey::run(&args),
-        Command::Fit(args) => fit::run(&args),
-        Command::Check(args) => check::run(&args),
-        Command::Lower(args) => lower::run(&args),
-        Command::Cams(args) => cams::run(&args),
-        Command::Arms(args) => arms::run(&args),
-        Command::Plan(args) => plan::run(&args),
-        Command::Readings(args) => readings::run(&args),
-        Command::Sheet(args) => sheet::run(&args),
-        Command::Shop(args) => shop::run(&args),
-        Command::Spec(args) => spec::run(&args),
-        Command::Correct(args) => correct::run(&args),
-        Command::Clearance(args) => clearance::run(&args),
-        Command::Joints(args) => joints::run(&args),
-        Command::Springs(args) => springs::run(&args),
-        Command::Loads(args) => loads::run(&args),
-        Command::Bolts(args) => bolts::run(&args),
-        Command::Lockout(args) => lockout::run(&args),
-        Command::Draw(args) => draw::run(&args),
-        Command::Travel(args) => travel::run(&args),
-        Command::Tune(args) => tune::run(&args),
-        Command::Glossary(args) => glossary::run(&args),
-        Command::Schema(args) => schema::run(&args),
-        Command::Shell(args) => shell::run(&args),
-        Command::Manual(args) => manual::run(&args),
-    };
-    let delivered = match outcome {
+    let delivered = match command.run() {
         Ok(Outcome { output, spec_met }) => deliver(&output, file.as_deref()).map(|()| spec_met),
         Err(failure) => Err(failure),
     };

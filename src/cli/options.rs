@@ -91,15 +91,6 @@ impl Input {
     pub(super) fn format(&self) -> Format {
         self.form.format()
     }
-
-    /// The answer as JSON, or as the page.
-    pub(super) fn write<P: Printable>(
-        &self,
-        answer: &impl Serialize,
-        page: impl FnOnce() -> P,
-    ) -> Result<String, Failure> {
-        self.format().write(answer, page)
-    }
 }
 
 impl Form {

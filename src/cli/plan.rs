@@ -1,17 +1,16 @@
 //! `rodset plan`: how long must each arm be, and how many turns is that?
 
-use clap::ValueEnum;
-use schemars::JsonSchema;
-use serde::Serialize;
-
-use super::explain::{self, Explain};
+use super::Failure;
+use super::command::{Ask, Subject};
+use super::explain::Explain;
+use super::of_car::{OfCar, aims, fitting, stance};
 use super::options::{Format, Height, Input, Profile, Units, Wanted};
-use super::sampling::{self, Samples};
-use super::{Failure, Outcome};
-use rodset::car::{Car, PerSide, Spec, Stance};
+use super::sampling::Samples;
+use clap::ValueEnum;
+use rodset::car::Car;
 use rodset::explain::Given;
-use rodset::plan::{Fitting, Plan, plan, sample_plan};
-use rodset::report::{self, PlanPage};
+use rodset::plan::{Fitting, Plan, Sampled, plan, sample_plan};
+use rodset::report::{Page, PlanPage, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -77,126 +76,40 @@ pub(super) enum Cams {
     Keep,
 }
 
-/// A plan with what a page needs to know about it.
-pub(super) struct Planned {
-    pub(super) profile: Profile,
-    pub(super) stance: Stance,
-    pub(super) specs: PerSide<Spec>,
-    pub(super) fitting: Fitting,
-    pub(super) units: report::Units,
-    pub(super) answer: Plan,
-}
-
-/// A car at its new height with the plan for it, where its profile has a spec to plan for.
-pub(super) struct Considered {
-    pub(super) profile: Profile,
-    pub(super) stance: Stance,
-    pub(super) fitting: Fitting,
-    pub(super) units: report::Units,
-    /// What it is planned for.
-    specs: Option<PerSide<Spec>>,
-    pub(super) plan: Option<Plan>,
-}
-
 impl Question {
-    /// What is asked beside a plan: with the planned arms, or with the stock ones where there is no spec to plan for.
-    pub(super) fn consider(&self) -> Result<Considered, Failure> {
+    /// What is asked beside a plan: a car at its new height, with a spec to plan for where its profile has one. Where no height is asked
+    /// for, the car as it was measured, where that is meant.
+    pub(super) fn consider(&self, as_measured: bool) -> Result<OfCar, Failure> {
+        let Asked { height, wanted, fit, units } = &self.asked;
         let profile = self.input.read()?;
-        let stance = self.asked.height.stance(&profile.car)?;
-        let fitting = self.asked.fit.fitting(&profile.car)?;
-        let specs = if profile.car.sides.iter().all(|side| side.spec.is_some()) {
-            Some(self.asked.wanted.specs(&profile)?)
+        let as_measured = as_measured && !height.is_given();
+        let stance = if as_measured {
+            height.stance_or_as_measured(&profile.car)?
         } else {
-            None
+            height.stance(&profile.car)?
         };
-        let plan = specs.as_ref().map(|specs| plan(&profile.car, &stance, specs, &fitting)).transpose()?;
-        Ok(Considered { profile, stance, fitting, units: self.asked.units.without_toe(), specs, plan })
-    }
-
-    /// The same; where no height is asked for, the car as it was measured.
-    pub(super) fn consider_or_as_measured(&self) -> Result<Considered, Failure> {
-        if self.asked.height.is_given() {
-            return self.consider();
-        }
-        let profile = self.input.read()?;
-        let stance = self.asked.height.stance_or_as_measured(&profile.car)?;
-        let fitting = self.asked.fit.fitting(&profile.car)?;
-        Ok(Considered {
-            profile,
-            stance,
-            fitting,
-            units: self.asked.units.without_toe(),
-            specs: None,
-            plan: None,
-        })
-    }
-
-    pub(super) fn ask(&self) -> Result<Planned, Failure> {
-        self.asked.of(self.input.read()?)
+        let fitting = Some(fit.fitting(&profile.car)?);
+        let to_plan_for = !as_measured && profile.car.sides.iter().all(|side| side.spec.is_some());
+        let specs = if to_plan_for { Some(wanted.specs(&profile)?) } else { None };
+        Ok(OfCar { specs, fitting, ..OfCar::at(profile, units.without_toe(), stance) })
     }
 }
 
 impl Asked {
-    /// The plan for a car.
-    pub(super) fn of(&self, profile: Profile) -> Result<Planned, Failure> {
+    /// What is asked of a car.
+    pub(super) fn of(&self, profile: Profile) -> Result<OfCar, Failure> {
         let units = self.units.of(&profile.car)?;
         let stance = self.height.stance(&profile.car)?;
-        let specs = self.wanted.specs(&profile)?;
-        let fitting = self.fit.fitting(&profile.car)?;
-        let answer = plan(&profile.car, &stance, &specs, &fitting)?;
-        Ok(Planned { profile, stance, specs, fitting, units, answer })
+        let specs = Some(self.wanted.specs(&profile)?);
+        let fitting = Some(self.fit.fitting(&profile.car)?);
+        Ok(OfCar { specs, fitting, ..OfCar::at(profile, units, stance) })
     }
 }
 
-impl Planned {
-    /// The same plan as a question whose parts can be changed.
-    pub(super) fn given(&self) -> Given {
-        let Self { profile, stance, specs, fitting, .. } = self;
-        Given { specs: Some(*specs), keep_cams: Some(fitting.keep_cams), ..Given::new(&profile.car, stance) }
-    }
-
-    /// The plan for what was changed, with the cams turned that are turned now.
-    pub(super) fn again(&self, given: &Given) -> Result<Plan, Failure> {
-        let fitting = explain::fitting(&self.fitting.turning_as(&self.answer), given);
-        let specs = given.specs.as_ref().unwrap_or(&self.specs);
-        Ok(plan(&given.car, &explain::stance(given)?, specs, &fitting)?)
-    }
-
-    /// One of its figures explained, where that is asked for.
-    pub(super) fn explained(&self, explain: &Explain, format: Format) -> Result<Option<Outcome>, Failure> {
-        explain.outcome(format, (&self.profile, &self.given(), self.units), |given| self.again(given))
-    }
-}
-
-impl Considered {
-    /// The same as a question whose parts can be changed.
-    fn given(&self) -> Given {
-        Given {
-            specs: self.specs,
-            keep_cams: self.plan.as_ref().map(|_| self.fitting.keep_cams),
-            ..Given::new(&self.profile.car, &self.stance)
-        }
-    }
-
-    /// A figure of what `ask` says of it explained, where that is asked for.
-    pub(super) fn explained<T: Serialize + JsonSchema>(
-        &self,
-        explain: &Explain,
-        format: Format,
-        ask: impl Fn(&Car, &Stance, Option<&Plan>, &Fitting) -> Result<T, Failure> + Sync,
-    ) -> Result<Option<Outcome>, Failure> {
-        let as_planned =
-            self.plan.as_ref().map_or_else(|| self.fitting.clone(), |plan| self.fitting.turning_as(plan));
-        let again = |given: &Given| {
-            let (stance, fitting) = (explain::stance(given)?, explain::fitting(&as_planned, given));
-            let plan = match &given.specs {
-                Some(specs) => Some(plan(&given.car, &stance, specs, &fitting)?),
-                None => None,
-            };
-            ask(&given.car, &stance, plan.as_ref(), &fitting)
-        };
-        explain.outcome(format, (&self.profile, &self.given(), self.units), again)
-    }
+/// The plan for a car; with a `first` one the plan for a changed car, with the cams turned that are turned in that.
+pub(super) fn planned<T>(of: &OfCar<T>, given: &Given, first: Option<&Plan>) -> Result<Plan, Failure> {
+    let fitted = first.map_or_else(|| of.fitting(), |first| of.fitting().turning_as(first));
+    Ok(plan(&given.car, &stance(given)?, aims(given)?, &fitting(&fitted, given))?)
 }
 
 impl Fit {
@@ -249,16 +162,41 @@ impl Fit {
     }
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let planned = args.question.ask()?;
-    if let Some(explained) = planned.explained(&args.explain, args.question.input.format())? {
-        return Ok(explained);
+impl Ask for Args {
+    type Subject = OfCar;
+    type Answer = Plan;
+    const SAMPLED: bool = true;
+
+    fn format(&self) -> Format {
+        self.question.input.format()
     }
-    let Planned { profile, stance, specs, fitting, units, answer } = &planned;
-    let sampled = args
-        .samples
-        .take(|sampling, told| sample_plan(&profile.car, stance, specs, fitting, answer, sampling, told))?;
-    let page = || PlanPage { car: &profile.car, stance, answer, units: *units };
-    let output = sampling::write(&args.question.input, answer, sampled.as_ref(), *units, page)?;
-    Ok(Outcome { output, spec_met: answer.succeeds() })
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
+    }
+
+    fn read(&self) -> Result<OfCar, Failure> {
+        self.question.asked.of(self.question.input.read()?)
+    }
+
+    fn ask(&self, subject: &OfCar, given: &Given, first: Option<&Plan>) -> Result<Plan, Failure> {
+        planned(subject, given, first)
+    }
+
+    fn sample(&self, subject: &OfCar, answer: &Plan) -> Result<Option<Sampled>, Failure> {
+        let (car, given) = (subject.car(), subject.basis());
+        let (stance, specs, fitting) = (&subject.stance, aims(&given)?, subject.fitting());
+        let sample = |sampling, told: &(dyn Fn() + Sync)| {
+            sample_plan(car, stance, specs, &fitting, answer, sampling, told)
+        };
+        Ok(self.samples.take(sample)?)
+    }
+
+    fn put(&self, page: &mut Page, subject: &OfCar, answer: &Plan, _: Option<&str>) {
+        PlanPage { car: subject.car(), stance: &subject.stance, answer, units: subject.units }.put(page);
+    }
+
+    fn succeeds(&self, _: &OfCar, answer: &Plan) -> bool {
+        answer.succeeds()
+    }
 }

@@ -2,12 +2,16 @@
 
 use std::path::PathBuf;
 
+use super::Failure;
+use super::command::Ask;
 use super::explain::Explain;
-use super::options::{Input, Units, read_record};
-use super::{Failure, Outcome};
+use super::of_car::OfCar;
+use super::options::{Format, Input, Units, read_record};
 use rodset::explain::Given;
-use rodset::plan::readings;
-use rodset::report::ReadingsPage;
+use rodset::measure::Workings;
+use rodset::plan::{Readings, readings};
+use rodset::profile::Record;
+use rodset::report::{Page, Printable, ReadingsPage};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -28,16 +32,30 @@ pub(super) struct Args {
     explain: Explain,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let profile = args.input.read()?;
-    let units = args.units.of(&profile.car)?;
-    let record = read_record(args.record.as_deref(), &profile.car)?;
-    let given = Given { rounds: record.rounds.clone(), ..Given::of(&profile.car) };
-    let ask = |given: &Given| Ok(readings(&given.car, &given.rounds, &record.workings));
-    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
-        return Ok(explained);
+impl Ask for Args {
+    type Subject = OfCar<Vec<Workings>>;
+    type Answer = Readings;
+
+    fn format(&self) -> Format {
+        self.input.format()
     }
-    let answer = readings(&profile.car, &record.rounds, &record.workings);
-    let page = || ReadingsPage { car: &profile.car, answer: &answer, units };
-    Ok(Outcome::answer(args.input.write(&answer, page)?))
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
+    }
+
+    fn read(&self) -> Result<Self::Subject, Failure> {
+        let profile = self.input.read()?;
+        let units = self.units.of(&profile.car)?;
+        let Record { rounds, workings, .. } = read_record(self.record.as_deref(), &profile.car)?;
+        Ok(OfCar { rounds, ..OfCar::as_measured(profile, units)? }.with(workings))
+    }
+
+    fn ask(&self, subject: &Self::Subject, given: &Given, _: Option<&Readings>) -> Result<Readings, Failure> {
+        Ok(readings(&given.car, &given.rounds, &subject.more))
+    }
+
+    fn put(&self, page: &mut Page, subject: &Self::Subject, answer: &Readings, _: Option<&str>) {
+        ReadingsPage { car: subject.car(), answer, units: subject.units }.put(page);
+    }
 }

@@ -1,15 +1,10 @@
 //! Bands by sampling, where they are asked for.
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
-use serde::Serialize;
 use std::io::{self, IsTerminal};
 use std::time::{Duration, Instant};
 
 use rodset::plan::{NoPosition, Sampled, Sampling};
-use rodset::report::{Page, Printable, SampledPage, Units};
-
-use super::Failure;
-use super::options::Input;
 
 /// More would say no more and take hours.
 const MOST: u64 = 10_000_000;
@@ -25,42 +20,6 @@ pub(super) struct Samples {
     /// Another seed draws other cars; the same one the same cars
     #[arg(long, value_name = "SEED", default_value = "1", requires = "samples")]
     seed: u64,
-}
-
-/// An answer with what sampling says of it.
-#[derive(Debug, Serialize, schemars::JsonSchema)]
-pub(super) struct WithSamples<'a, T> {
-    #[serde(flatten)]
-    answer: &'a T,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    sampled: Option<&'a Sampled>,
-}
-
-/// A page with what sampling says behind it.
-struct WithSamplesPage<'a, P> {
-    page: P,
-    behind: Option<SampledPage<'a>>,
-}
-
-impl<P: Printable> Printable for WithSamplesPage<'_, P> {
-    fn put(&self, page: &mut Page) {
-        self.page.put(page);
-        self.behind.iter().for_each(|behind| behind.put(page));
-    }
-}
-
-/// Writes an answer, and what sampling says of it behind it.
-pub(super) fn write<P: Printable>(
-    input: &Input,
-    answer: &impl Serialize,
-    sampled: Option<&Sampled>,
-    units: Units,
-    page: impl FnOnce() -> P,
-) -> Result<String, Failure> {
-    input.write(&WithSamples { answer, sampled }, || WithSamplesPage {
-        page: page(),
-        behind: sampled.map(|sampled| SampledPage { sampled, units }),
-    })
 }
 
 impl Samples {

@@ -3,12 +3,14 @@
 use serde::Serialize;
 use std::path::PathBuf;
 
+use super::command::{Command, schema_of};
 use super::files::{self, Kept, TextFile};
+use super::keys::Typed;
 use super::options::Form;
 use super::{Failure, Outcome};
 use rodset::profile::{self, Change, EditError, Finding, Sort, inspect};
 use rodset::report::Page;
-use schemars::JsonSchema;
+use schemars::{JsonSchema, Schema};
 
 const HELP: &str = "\
 Keys are written as `rodset check` names them: tables, links and keys with dots between. A link goes by its name, a coordinate \
@@ -34,10 +36,11 @@ pub(super) struct Args {
     #[arg(value_name = "FILE")]
     file: PathBuf,
     /// What to set, and to what
-    #[arg(value_name = "KEY=VALUE", required_unless_present = "remove")]
+    #[arg(value_name = "KEY=VALUE", required_unless_present = "remove", value_parser = Typed::KeyAndValue)]
+    #[arg(hide_possible_values = true)]
     changes: Vec<String>,
     /// Take a key out of the file, with its line; or a whole table
-    #[arg(long, value_name = "KEY")]
+    #[arg(long, value_name = "KEY", value_parser = Typed::Key, hide_possible_values = true)]
     remove: Vec<String>,
     /// Only show what would change
     #[arg(long)]
@@ -62,56 +65,67 @@ struct Changed {
     now: Option<String>,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    if args.file.as_os_str() == files::STANDARD_INPUT {
-        return Err(Failure::usage("values are changed in a file; give its name"));
+impl Command for Args {
+    fn run(&self) -> Result<Outcome, Failure> {
+        if self.file.as_os_str() == files::STANDARD_INPUT {
+            return Err(Failure::usage("values are changed in a file; give its name"));
+        }
+        let kept = Kept::read(&self.file)?;
+        let kept = kept.ok_or_else(|| {
+            Failure::unsound(format!("{}: there is no such file", files::shown(&self.file)))
+        })?;
+        let refuse = |error: EditError| Failure::unsound(format!("{}: {error}", kept.file.name));
+        let before = inspect(&kept.file.text).map_err(refuse)?;
+        if before.sort == Sort::Record {
+            return Err(Failure::unsound(format!(
+                "{}: this is a record, which is only added to: what was read, was read. `rodset correct --record` adds a \
+                 reading; a slip in one is put right in an editor",
+                kept.file.name
+            )));
+        }
+        let mut text = kept.file.text.clone();
+        let mut changes = Vec::new();
+        let mut note = |key: &str, change: Change| {
+            changes.push(Changed { key: key.to_owned(), before: change.before, now: change.now });
+            change.text
+        };
+        for change in &self.changes {
+            let (key, value) = halves(change)?;
+            text = note(key, profile::set_answer(&text, key, value).map_err(refuse)?);
+        }
+        for key in &self.remove {
+            text = note(key.trim(), profile::remove_value(&text, key).map_err(refuse)?);
+        }
+        let after = inspect(&text).map_err(refuse)?;
+        let keys: Vec<&str> = changes.iter().map(|changed| changed.key.as_str()).collect();
+        let against: Vec<Finding> = after.refusals(&before, &keys).into_iter().cloned().collect();
+        let changed = TextFile { name: format!("{} as it would be", kept.file.name), text };
+        if !against.is_empty() {
+            let Failure { message, status } = changed.refuse(&against);
+            let meant = keys.iter().find_map(|key| Some((key, profile::meant(key)?)));
+            let meant = meant.map_or(String::new(), |(key, meant)| {
+                format!(" `{key}` is no key; did you mean `{meant}`? `rodset keys` has all of them.")
+            });
+            let message = format!("{message}\nRefused: nothing was written.{meant}\n");
+            return Err(Failure { message, status });
+        }
+        let odd: Vec<Finding> = after.news(&before).into_iter().cloned().collect();
+        super::tell(&changed.render(&odd));
+        let written = !self.dry_run && changed.text != kept.file.text;
+        if written {
+            kept.replace(&changed.text)?;
+        }
+        let answer = SetAnswer { file: kept.file.name.clone(), written, changes };
+        let output = self
+            .form
+            .format()
+            .write(&answer, || |page: &mut Page| answer.put(page, self.dry_run, after.is_sound()))?;
+        Ok(Outcome::answer(output))
     }
-    let kept = Kept::read(&args.file)?;
-    let kept =
-        kept.ok_or_else(|| Failure::unsound(format!("{}: there is no such file", files::shown(&args.file))))?;
-    let refuse = |error: EditError| Failure::unsound(format!("{}: {error}", kept.file.name));
-    let before = inspect(&kept.file.text).map_err(refuse)?;
-    if before.sort == Sort::Record {
-        return Err(Failure::unsound(format!(
-            "{}: this is a record, which is only added to: what was read, was read. `rodset correct --record` adds a \
-             reading; a slip in one is put right in an editor",
-            kept.file.name
-        )));
+
+    fn schema() -> Option<Schema> {
+        Some(schema_of::<SetAnswer>())
     }
-    let mut text = kept.file.text.clone();
-    let mut changes = Vec::new();
-    let mut note = |key: &str, change: Change| {
-        changes.push(Changed { key: key.to_owned(), before: change.before, now: change.now });
-        change.text
-    };
-    for change in &args.changes {
-        let (key, value) = halves(change)?;
-        text = note(key, profile::set_answer(&text, key, value).map_err(refuse)?);
-    }
-    for key in &args.remove {
-        text = note(key.trim(), profile::remove_value(&text, key).map_err(refuse)?);
-    }
-    let after = inspect(&text).map_err(refuse)?;
-    let keys: Vec<&str> = changes.iter().map(|changed| changed.key.as_str()).collect();
-    let against: Vec<Finding> = after.refusals(&before, &keys).into_iter().cloned().collect();
-    let changed = TextFile { name: format!("{} as it would be", kept.file.name), text };
-    if !against.is_empty() {
-        let Failure { message, status } = changed.refuse(&against);
-        let message = format!("{message}\nRefused: nothing was written.\n");
-        return Err(Failure { message, status });
-    }
-    let odd: Vec<Finding> = after.news(&before).into_iter().cloned().collect();
-    super::tell(&changed.render(&odd));
-    let written = !args.dry_run && changed.text != kept.file.text;
-    if written {
-        kept.replace(&changed.text)?;
-    }
-    let answer = SetAnswer { file: kept.file.name.clone(), written, changes };
-    let output = args
-        .form
-        .format()
-        .write(&answer, || |page: &mut Page| answer.put(page, args.dry_run, after.is_sound()))?;
-    Ok(Outcome::answer(output))
 }
 
 /// The key and the value of `KEY=VALUE`.

@@ -3,13 +3,16 @@
 use sha2::{Digest, Sha256};
 use std::str::FromStr;
 
+use super::Failure;
+use super::command::Ask;
 use super::explain::Explain;
+use super::of_car::OfCar;
 use super::options::{Form, Format, Source};
-use super::plan::{Asked, Planned};
+use super::plan::{Asked, planned};
 use super::today::today;
-use super::{Failure, Outcome, screen};
 use rodset::car::{ArmLength, Car, Hand};
-use rodset::plan::{TravelQuestion, handover, joint_angles, outline, travel};
+use rodset::explain::Given;
+use rodset::plan::{Plan, TravelQuestion, handover, joint_angles, outline, travel};
 use rodset::profile::Quantity;
 use rodset::report::{Origin, Page, Printable, PrintedSheet, SheetPage, ShopPage};
 
@@ -110,52 +113,71 @@ impl Stock {
 }
 
 /// Makes the bench sheet of a plan and does something with it.
-pub(super) fn with_sheet<T>(planned: &Planned, then: impl FnOnce(&SheetPage<'_>) -> T) -> T {
-    let Planned { profile, stance, fitting, answer, units, .. } = planned;
-    let joints = joint_angles(&profile.car, stance, Some(answer), fitting).ok();
+pub(super) fn with_sheet<T>(of: &OfCar<T>, answer: &Plan, then: impl FnOnce(&SheetPage<'_>)) {
+    let (fitting, profile) = (of.fitting(), &of.profile);
+    let joints = joint_angles(of.car(), &of.stance, Some(answer), &fitting).ok();
     let digest: String = Sha256::digest(profile.text.text.as_bytes())
         .iter()
         .fold(String::new(), |hex, byte| hex + &format!("{byte:02x}"));
     then(&SheetPage {
-        car: &profile.car,
+        car: of.car(),
         origin: Origin { profile: &profile.path, digest: &digest, made: &today() },
-        stance,
-        fitting,
+        stance: &of.stance,
+        fitting: &fitting,
         answer,
-        units: *units,
+        units: of.units,
         joints: joints.as_ref(),
-    })
+    });
 }
 
-/// Everything that is printed.
-fn printed(planned: &Planned, sheet: &SheetPage<'_>) -> Result<String, Failure> {
+/// Puts everything that is printed on a page.
+fn print(page: &mut Page, of: &OfCar, sheet: &SheetPage<'_>) {
     /// A line needs points so near each other, mm.
     const FINE: f64 = 2.0;
-    let Planned { profile, stance, specs, fitting, answer, .. } = planned;
-    let car = &profile.car;
-    let question =
-        TravelQuestion { fitting, specs: Some(specs), variants: &[], bump: None, droop: None, every: FINE };
+    let SheetPage { car, stance, fitting, answer, .. } = *sheet;
+    let specs = of.specs.as_ref();
+    let question = TravelQuestion { fitting, specs, variants: &[], bump: None, droop: None, every: FINE };
     let curves = travel(car, stance, &question);
     let handover = handover(car, answer);
     let shop = ShopPage { sheet, answer: &handover };
-    let outlines = outline(car, stance, Some(specs), fitting)?;
+    let outlines = outline(car, stance, specs, fitting);
+    let outlines = outlines.as_ref().map_err(ToString::to_string);
     let travel = curves.as_ref().map_err(ToString::to_string);
-    Ok(screen::html(&PrintedSheet { shop: &shop, outlines: &outlines, travel }))
+    PrintedSheet { shop: &shop, outlines, travel }.put(page);
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let mut profile = args.source.read()?;
-    for stock in &args.stock {
-        stock.put(&mut profile.car)?;
+impl Ask for Args {
+    type Subject = OfCar;
+    type Answer = Plan;
+
+    fn format(&self) -> Format {
+        self.form.format()
     }
-    let planned = args.asked.of(profile)?;
-    let format = args.form.format();
-    if let Some(explained) = planned.explained(&args.explain, format)? {
-        return Ok(explained);
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
     }
-    let output = with_sheet(&planned, |sheet| match format {
-        Format::Html => printed(&planned, sheet),
-        _ => format.write(&planned.answer, || |page: &mut Page| sheet.put(page)),
-    })?;
-    Ok(Outcome { output, spec_met: planned.answer.succeeds() })
+
+    fn read(&self) -> Result<OfCar, Failure> {
+        let mut profile = self.source.read()?;
+        for stock in &self.stock {
+            stock.put(&mut profile.car)?;
+        }
+        self.asked.of(profile)
+    }
+
+    fn ask(&self, subject: &OfCar, given: &Given, first: Option<&Plan>) -> Result<Plan, Failure> {
+        planned(subject, given, first)
+    }
+
+    fn put(&self, page: &mut Page, subject: &OfCar, answer: &Plan, _: Option<&str>) {
+        with_sheet(subject, answer, |sheet| match self.format() {
+            Format::Html => print(page, subject, sheet),
+            _ => sheet.put(page),
+        });
+    }
+
+    fn succeeds(&self, _: &OfCar, answer: &Plan) -> bool {
+        answer.succeeds()
+    }
 }

@@ -3,6 +3,7 @@
 use clap::CommandFactory;
 use clap_complete::Shell;
 
+use super::command::Command;
 use super::{Cli, Failure, Outcome};
 
 const EXAMPLES: &str = "\
@@ -19,8 +20,10 @@ pub(super) struct Args {
     shell: Shell,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let mut text = Vec::new();
-    clap_complete::generate(args.shell, &mut Cli::command(), "rodset", &mut text);
-    String::from_utf8(text).map(Outcome::answer).map_err(Failure::unsound)
+impl Command for Args {
+    fn run(&self) -> Result<Outcome, Failure> {
+        let mut text = Vec::new();
+        clap_complete::generate(self.shell, &mut Cli::command(), "rodset", &mut text);
+        String::from_utf8(text).map(Outcome::answer).map_err(Failure::unsound)
+    }
 }

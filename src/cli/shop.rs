@@ -1,13 +1,15 @@
 //! `rodset shop`: the page for the alignment shop.
 
+use super::Failure;
+use super::command::{Ask, Subject};
 use super::explain::Explain;
-use super::options::{Form, Source};
-use super::plan::Asked;
+use super::of_car::OfCar;
+use super::options::{Form, Format, Source};
+use super::plan::{Asked, planned};
 use super::sheet::with_sheet;
-use super::{Failure, Outcome};
 use rodset::explain::Given;
-use rodset::plan::handover;
-use rodset::report::ShopPage;
+use rodset::plan::{Handover, Plan, handover};
+use rodset::report::{Page, Printable, ShopPage};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -29,15 +31,41 @@ pub(super) struct Args {
     explain: Explain,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let planned = args.asked.of(args.source.read()?)?;
-    let ask = |given: &Given| Ok(handover(&given.car, &planned.again(given)?));
-    let format = args.form.format();
-    let asked = (&planned.profile, &planned.given(), planned.units);
-    if let Some(explained) = args.explain.outcome(format, asked, ask)? {
-        return Ok(explained);
+impl Ask for Args {
+    type Subject = OfCar<Plan>;
+    type Answer = Handover;
+
+    fn format(&self) -> Format {
+        self.form.format()
     }
-    let answer = handover(&planned.profile.car, &planned.answer);
-    let output = with_sheet(&planned, |sheet| format.write(&answer, || ShopPage { sheet, answer: &answer }))?;
-    Ok(Outcome { output, spec_met: planned.answer.succeeds() })
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
+    }
+
+    fn read(&self) -> Result<Self::Subject, Failure> {
+        let of = self.asked.of(self.source.read()?)?;
+        let plan = planned(&of, &of.basis(), None)?;
+        Ok(of.with(plan))
+    }
+
+    fn ask(
+        &self,
+        subject: &Self::Subject,
+        given: &Given,
+        first: Option<&Handover>,
+    ) -> Result<Handover, Failure> {
+        Ok(match first {
+            None => handover(&given.car, &subject.more),
+            Some(_) => handover(&given.car, &planned(subject, given, Some(&subject.more))?),
+        })
+    }
+
+    fn put(&self, page: &mut Page, subject: &Self::Subject, answer: &Handover, _: Option<&str>) {
+        with_sheet(subject, &subject.more, |sheet| ShopPage { sheet, answer }.put(page));
+    }
+
+    fn succeeds(&self, subject: &Self::Subject, _: &Handover) -> bool {
+        subject.more.succeeds()
+    }
 }

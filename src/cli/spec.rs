@@ -2,13 +2,15 @@
 
 use clap::ValueEnum;
 
+use super::Failure;
+use super::command::{Ask, Subject};
 use super::explain::Explain;
-use super::options::{Form, Lengths, length};
-use super::{Failure, Outcome};
+use super::options::{Form, Format, Lengths, length};
+use rodset::explain::{Figures, Varied};
 use rodset::geometry::Figure;
 use rodset::plan::{Allowed, SpecAnswer};
 use rodset::profile::{Printed, PrintedError, Share, Slip};
-use rodset::report::SpecPage;
+use rodset::report::{Page, Printable, SpecPage, Units};
 
 const EXAMPLES: &str = r#"Examples:
   rodset spec camber "-1°10' ± 45'"
@@ -50,41 +52,104 @@ enum FigureName {
     Toe,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let figure = match args.figure {
-        FigureName::Camber => Figure::Camber,
-        FigureName::Toe => Figure::Toe,
-    };
-    if figure == Figure::Camber && (args.total || args.diameter.is_some()) {
-        return Err(Failure::usage(
-            "camber is printed for each wheel, as an angle: no --total and no --diameter",
-        ));
+/// A figure as a manual prints it, and the units that it is wanted in.
+pub(super) struct InPrint {
+    printed: String,
+    units: Units,
+}
+
+impl Subject for InPrint {
+    type Basis = ();
+
+    fn basis(&self) {}
+
+    fn name(&self) -> &str {
+        &self.printed
     }
-    if args.diameter.is_some_and(|diameter| diameter <= 0.0) {
-        return Err(Failure::usage("--diameter: a diameter is more than nothing"));
+
+    fn units(&self) -> Units {
+        self.units
     }
-    let refuse = |error: PrintedError| Failure::usage(error);
-    let printed: Printed = args.printed.parse().map_err(refuse)?;
-    let said = match (args.each, args.total) {
-        (_, true) => Some(Share::Total),
-        (true, _) => Some(Share::Each),
-        _ => None,
-    };
-    let share = said.unwrap_or(Share::Each);
-    let each = Allowed::from_radians(printed.of_each_wheel(figure, share, args.diameter).map_err(refuse)?);
-    let answer = SpecAnswer {
-        figure,
-        printed_as_total: share == Share::Total,
-        each,
-        total: (figure == Figure::Toe).then(|| Allowed::total(each, each)),
-        tolerance_deg: printed.has_tolerance().then(|| each.tolerance_deg()),
-        diameter_mm: args.diameter,
-        slips: printed.slips(figure, said, args.diameter).iter().map(Slip::to_string).collect(),
-    };
-    let asked = (&answer, args.printed.as_str(), args.lengths.units());
-    if let Some(explained) = args.explain.outcome_alone(args.form.format(), asked)? {
-        return Ok(explained);
+
+    fn varied<'a>(&self, _: &'a (dyn Fn(&()) -> Option<Figures> + Sync)) -> Varied<'a> {
+        Varied::default()
     }
-    let page = || SpecPage { printed: &args.printed, answer: &answer, units: args.lengths.units() };
-    Ok(Outcome::answer(args.form.format().write(&answer, page)?))
+}
+
+impl Ask for Args {
+    type Subject = InPrint;
+    type Answer = SpecAnswer;
+
+    fn format(&self) -> Format {
+        self.form.format()
+    }
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
+    }
+
+    fn read(&self) -> Result<InPrint, Failure> {
+        Ok(InPrint { printed: self.printed.clone(), units: self.lengths.units() })
+    }
+
+    fn ask(&self, _: &InPrint, (): &(), _: Option<&SpecAnswer>) -> Result<SpecAnswer, Failure> {
+        let figure = match self.figure {
+            FigureName::Camber => Figure::Camber,
+            FigureName::Toe => Figure::Toe,
+        };
+        if figure == Figure::Camber && (self.total || self.diameter.is_some()) {
+            return Err(Failure::usage(
+                "camber is printed for each wheel, as an angle: no --total and no --diameter",
+            ));
+        }
+        if self.diameter.is_some_and(|diameter| diameter <= 0.0) {
+            return Err(Failure::usage("--diameter: a diameter is more than nothing"));
+        }
+        let refuse = |error: PrintedError| Failure::usage(unread(&error));
+        let printed: Printed = self.printed.parse().map_err(refuse)?;
+        let said = match (self.each, self.total) {
+            (_, true) => Some(Share::Total),
+            (true, _) => Some(Share::Each),
+            _ => None,
+        };
+        let share = said.unwrap_or(Share::Each);
+        let each =
+            Allowed::from_radians(printed.of_each_wheel(figure, share, self.diameter).map_err(refuse)?);
+        Ok(SpecAnswer {
+            figure,
+            printed_as_total: share == Share::Total,
+            each,
+            total: (figure == Figure::Toe).then(|| Allowed::total(each, each)),
+            tolerance_deg: printed.has_tolerance().then(|| each.tolerance_deg()),
+            diameter_mm: self.diameter,
+            slips: printed.slips(figure, said, self.diameter).iter().map(warned).collect(),
+        })
+    }
+
+    fn put(&self, page: &mut Page, subject: &InPrint, answer: &SpecAnswer, _: Option<&str>) {
+        SpecPage { printed: &subject.printed, answer, units: subject.units }.put(page);
+    }
+}
+
+/// Why a printed figure is no angle, and with which option it would be.
+fn unread(error: &PrintedError) -> String {
+    /// Diameters to show what a length would be across: a rim's edge and a tyre, mm.
+    const ACROSS: [(&str, f64); 3] =
+        [("a rim of 400 mm", 400.0), ("one of 470 mm", 470.0), ("a tyre of 640 mm", 640.0)];
+    let PrintedError::NoDiameter(mm) = error else { return error.to_string() };
+    let angle = |(name, diameter): (&str, f64)| {
+        format!("{:.2} deg across {name}", (mm / diameter).asin().to_degrees())
+    };
+    format!(
+        "{error}: give --diameter\n\n  {mm:.1} mm of one wheel is {}. The manual says which it means, often the rim's outer edge.",
+        ACROSS.map(angle).join(", ")
+    )
+}
+
+/// A slip in words, and with which option it is none.
+fn warned(slip: &Slip) -> String {
+    match slip {
+        Slip::ShareNotSaid => format!("{slip}: say --total, or --each where you are sure."),
+        slip => slip.to_string(),
+    }
 }

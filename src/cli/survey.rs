@@ -1,15 +1,18 @@
 //! `rodset survey`: what points do the measurements come to?
 
+use schemars::Schema;
 use std::path::PathBuf;
 
+use super::command::{Ask, Command, Subject};
 use super::explain::Explain;
 use super::files::{self, TextFile};
-use super::options::{Form, Lengths};
+use super::options::{Form, Format, Lengths};
 use super::{Failure, Outcome};
 use rodset::car::Hand;
+use rodset::explain::{Figures, Varied};
 use rodset::measure::{Survey, Surveyed, survey};
-use rodset::profile::{self, Numbers, UsedLength, read_survey, write_numbers};
-use rodset::report::{SurveyPage, SurveySheet};
+use rodset::profile::{self, CheckedSurvey, Numbers, UsedLength, read_survey, write_numbers};
+use rodset::report::{Page, Printable, SurveyPage, SurveySheet, Units};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -23,15 +26,22 @@ Examples:
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
+    #[command(flatten)]
+    asked: Asked,
+    /// The page to carry under the car instead: what to measure, in which order, with blanks and a sketch
+    #[arg(long, conflicts_with = "write", display_order = 1)]
+    sheet: bool,
+}
+
+/// What is asked of a survey.
+#[derive(Debug, clap::Args)]
+struct Asked {
     /// The survey, a TOML file (`rodset starter --survey FILE` writes one to fill in)
     #[arg(value_name = "SURVEY")]
     survey: PathBuf,
     /// Write the profile that comes of it to this file, which must not exist yet
     #[arg(long, value_name = "PROFILE")]
     write: Option<PathBuf>,
-    /// The page to carry under the car instead: what to measure, in which order, with blanks and a sketch
-    #[arg(long, conflicts_with = "write")]
-    sheet: bool,
     #[command(flatten)]
     form: Form,
     #[command(flatten)]
@@ -40,44 +50,90 @@ pub(super) struct Args {
     explain: Explain,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let file = TextFile::read(&args.survey)?;
-    let checked = read_survey(&file.text).map_err(|findings| file.refuse(&findings))?;
-    super::tell(&file.render(&checked.warnings));
-    let units = args.lengths.units();
-    if args.sheet {
-        let sheet = SurveySheet { survey: &checked.survey, file: &file.name, units };
-        return Ok(Outcome::answer(args.form.format().page(&sheet)));
+/// A survey that was read.
+pub(super) struct Measured {
+    file: TextFile,
+    checked: CheckedSurvey,
+    units: Units,
+}
+
+impl Subject for Measured {
+    type Basis = Survey;
+
+    fn basis(&self) -> Survey {
+        self.checked.survey.clone()
     }
-    let ask = |other: &Survey| {
-        survey(other, &checked.sigmas)
-            .map_err(|error| file.refuse(&checked.no_survey_findings(&error, &file.text)))
-    };
-    if let Some(explained) =
-        args.explain.outcome_of_survey(args.form.format(), (&checked.survey, units), ask)?
-    {
-        return Ok(explained);
+
+    fn name(&self) -> &str {
+        &self.checked.survey.car
     }
-    let answer = ask(&checked.survey)?;
-    let slips = checked.suspect_findings(&answer.suspects, &file.text);
-    super::tell(&file.render(&slips));
-    let sound = answer.suspects.is_empty();
-    let written = match &args.write {
-        Some(path) if sound => {
-            files::create(path, &profile_text(&file, &checked.survey, &answer)?)?;
-            Some(files::shown(path))
+
+    fn units(&self) -> Units {
+        self.units
+    }
+
+    fn varied<'a>(&self, again: &'a (dyn Fn(&Survey) -> Option<Figures> + Sync)) -> Varied<'a> {
+        Varied::of_survey(&self.checked.survey, again)
+    }
+}
+
+impl Command for Args {
+    fn run(&self) -> Result<Outcome, Failure> {
+        if !self.sheet {
+            return self.asked.run();
         }
-        _ => None,
-    };
-    let page = || SurveyPage {
-        survey: &checked.survey,
-        answer: &answer,
-        units,
-        file: &file.name,
-        written: written.as_deref(),
-    };
-    let output = args.form.format().write(&answer, page)?;
-    Ok(Outcome { output, spec_met: sound })
+        let Measured { file, checked, units } = self.asked.read()?;
+        let sheet = SurveySheet { survey: &checked.survey, file: &file.name, units };
+        Ok(Outcome::answer(self.asked.format().page(&sheet)))
+    }
+
+    fn schema() -> Option<Schema> {
+        Asked::schema()
+    }
+}
+
+impl Ask for Asked {
+    type Subject = Measured;
+    type Answer = Surveyed;
+
+    fn format(&self) -> Format {
+        self.form.format()
+    }
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
+    }
+
+    fn read(&self) -> Result<Measured, Failure> {
+        let file = TextFile::read(&self.survey)?;
+        let checked = read_survey(&file.text).map_err(|findings| file.refuse(&findings))?;
+        super::tell(&file.render(&checked.warnings));
+        Ok(Measured { file, checked, units: self.lengths.units() })
+    }
+
+    fn ask(&self, subject: &Measured, of: &Survey, _: Option<&Surveyed>) -> Result<Surveyed, Failure> {
+        let Measured { file, checked, .. } = subject;
+        survey(of, &checked.sigmas)
+            .map_err(|error| file.refuse(&checked.no_survey_findings(&error, &file.text)))
+    }
+
+    fn act(&self, subject: &Measured, answer: &Surveyed) -> Result<Option<String>, Failure> {
+        let Measured { file, checked, .. } = subject;
+        super::tell(&file.render(&checked.suspect_findings(&answer.suspects, &file.text)));
+        let Some(path) = self.write.as_ref().filter(|_| answer.suspects.is_empty()) else { return Ok(None) };
+        files::create(path, &profile_text(file, &checked.survey, answer)?)?;
+        Ok(Some(files::shown(path)))
+    }
+
+    fn put(&self, page: &mut Page, subject: &Measured, answer: &Surveyed, done: Option<&str>) {
+        let Measured { file, checked, units } = subject;
+        SurveyPage { survey: &checked.survey, answer, units: *units, file: &file.name, written: done }
+            .put(page);
+    }
+
+    fn succeeds(&self, _: &Measured, answer: &Surveyed) -> bool {
+        answer.suspects.is_empty()
+    }
 }
 
 /// The profile, which must be sound itself before it is written.

@@ -3,16 +3,18 @@
 use clap::ValueEnum;
 use std::path::PathBuf;
 
-use super::explain::{self, Explain};
+use super::Failure;
+use super::command::{Ask, Subject};
+use super::explain::Explain;
 use super::files::{replace, svg_path};
-use super::options::{self, Height, Profile, Source, Units, Wanted, length};
+use super::of_car::{OfCar, fitting, stance};
+use super::options::{self, Height, Source, Units, Wanted, length};
 use super::plan::Fit;
-use super::{Failure, Outcome};
 use rodset::car::Car;
 use rodset::explain::Given;
-use rodset::plan::{TravelQuestion, Variant, travel};
+use rodset::plan::{TravelCurves, TravelQuestion, Variant, travel};
 use rodset::profile::Quantity;
-use rodset::report::{TravelPage, travel_chart, travel_csv};
+use rodset::report::{Page, Printable, TravelPage, travel_chart, travel_csv};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -172,46 +174,63 @@ fn change(text: &str, car: &Car) -> Result<(String, f64), String> {
     Ok((name.to_owned(), longer))
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let profile: Profile = args.source.read()?;
-    let car = &profile.car;
-    let units = args.units.of(car)?;
-    let stance = args.height.stance(car)?;
-    let specs = args.wanted.specs_if_any(&profile)?;
-    let fitting = args.fit.fitting(car)?;
-    args.course.check()?;
-    let variants = args.course.variants(car)?;
-    let question = TravelQuestion {
-        fitting: &fitting,
-        specs: specs.as_ref(),
-        variants: &variants,
-        bump: args.course.bump,
-        droop: args.course.droop,
-        every: args.course.every,
-    };
-    let format = args.format.map_or_else(options::Format::usual, Format::plain);
-    let given = Given { specs, keep_cams: specs.map(|_| fitting.keep_cams), ..Given::new(car, &stance) };
-    let ask = |given: &Given| {
-        let fitting = explain::fitting(&fitting, given);
-        let question = TravelQuestion { fitting: &fitting, specs: given.specs.as_ref(), ..question.clone() };
-        Ok(travel(&given.car, &explain::stance(given)?, &question)?)
-    };
-    if let Some(explained) = args.explain.outcome(format, (&profile, &given, units), ask)? {
-        return Ok(explained);
+impl Args {
+    /// Asks for a car that may have been changed, with a table's or a line's distance between heights.
+    fn travel(&self, subject: &OfCar, given: &Given, every: f64) -> Result<TravelCurves, Failure> {
+        let question = TravelQuestion {
+            fitting: &fitting(&subject.fitting(), given),
+            specs: given.specs.as_ref(),
+            variants: &self.course.variants(&given.car)?,
+            bump: self.course.bump,
+            droop: self.course.droop,
+            every,
+        };
+        Ok(travel(&given.car, &stance(given)?, &question)?)
     }
-    let answer = travel(car, &stance, &question)?;
-    if let Some(path) = &args.course.svg {
+}
+
+impl Ask for Args {
+    type Subject = OfCar;
+    type Answer = TravelCurves;
+
+    fn format(&self) -> options::Format {
+        self.format.map_or_else(options::Format::usual, Format::plain)
+    }
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
+    }
+
+    fn read(&self) -> Result<OfCar, Failure> {
+        let profile = self.source.read()?;
+        let units = self.units.of(&profile.car)?;
+        let stance = self.height.stance(&profile.car)?;
+        let specs = self.wanted.specs_if_any(&profile)?;
+        let fitting = Some(self.fit.fitting(&profile.car)?);
+        self.course.check()?;
+        Ok(OfCar { specs, fitting, ..OfCar::at(profile, units, stance) })
+    }
+
+    fn ask(&self, subject: &OfCar, given: &Given, _: Option<&TravelCurves>) -> Result<TravelCurves, Failure> {
+        self.travel(subject, given, self.course.every)
+    }
+
+    fn act(&self, subject: &OfCar, _: &TravelCurves) -> Result<Option<String>, Failure> {
         // A line needs more points than a table.
         const FINE: f64 = 2.0;
-        let fine =
-            travel(car, &stance, &TravelQuestion { every: args.course.every.min(FINE), ..question.clone() })?;
-        replace(path, &travel_chart(car, &stance, &fine, units))?;
+        if let Some(path) = &self.course.svg {
+            let fine = self.travel(subject, &subject.basis(), self.course.every.min(FINE))?;
+            replace(path, &travel_chart(subject.car(), &subject.stance, &fine, subject.units))?;
+        }
+        Ok(None)
     }
-    let output = if args.format == Some(Format::Csv) {
-        travel_csv(&answer).map_err(Failure::unsound)?
-    } else {
-        let detail = args.course.detail;
-        format.write(&answer, || TravelPage { car, stance: &stance, answer: &answer, units, detail })?
-    };
-    Ok(Outcome::answer(output))
+
+    fn put(&self, page: &mut Page, subject: &OfCar, answer: &TravelCurves, _: Option<&str>) {
+        let (car, stance, units) = (subject.car(), &subject.stance, subject.units);
+        TravelPage { car, stance, answer, units, detail: self.course.detail }.put(page);
+    }
+
+    fn table(&self, answer: &TravelCurves) -> Option<Result<String, Failure>> {
+        (self.format == Some(Format::Csv)).then(|| travel_csv(answer).map_err(Failure::unsound))
+    }
 }

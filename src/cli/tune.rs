@@ -2,15 +2,17 @@
 
 use clap::ValueEnum;
 
-use super::explain::{self, Explain};
-use super::options::{Height, Input, Units, Wanted, length};
+use super::Failure;
+use super::command::Ask;
+use super::explain::Explain;
+use super::of_car::{OfCar, aims, fitting, stance};
+use super::options::{Format, Height, Input, Units, Wanted, length};
 use super::plan::Fit;
-use super::{Failure, Outcome};
 use rodset::car::Car;
 use rodset::explain::Given;
 use rodset::geometry::Figure;
-use rodset::plan::{self, TuneQuestion};
-use rodset::report::TunePage;
+use rodset::plan::{Aim, TuneQuestion, Tuning, tune};
+use rodset::report::{Page, Printable, TunePage};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -101,39 +103,47 @@ impl Tuned {
     }
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    let profile = args.input.read()?;
-    let car = &profile.car;
-    let units = args.units.of(car)?;
-    let stance = args.height.stance(car)?;
-    let specs = args.wanted.specs(&profile)?;
-    let fitting = args.fit.fitting(car)?;
-    let link = args.tuned.link(car)?;
-    if args.tuned.bump < 0.0 || args.tuned.droop < 0.0 {
-        return Err(Failure::usage("--bump and --droop: travel is counted from ride height, 0 or more"));
+impl Ask for Args {
+    type Subject = OfCar;
+    type Answer = Tuning;
+
+    fn format(&self) -> Format {
+        self.input.format()
     }
-    let question = TuneQuestion {
-        link: &link,
-        fitting: &fitting,
-        specs: &specs,
-        aim: match args.tuned.least {
-            Least::Gradient => plan::Aim::Gradient,
-            Least::Span => plan::Aim::Span,
-        },
-        window: [args.tuned.droop, args.tuned.bump],
-        shown: args.tuned.shown,
-    };
-    let given = Given { specs: Some(specs), keep_cams: Some(fitting.keep_cams), ..Given::new(car, &stance) };
-    let ask = |given: &Given| {
-        let fitting = explain::fitting(&fitting, given);
-        let specs = given.specs.as_ref().unwrap_or(&specs);
-        let question = TuneQuestion { fitting: &fitting, specs, ..question };
-        Ok(plan::tune(&given.car, &explain::stance(given)?, &question)?)
-    };
-    if let Some(explained) = args.explain.outcome(args.input.format(), (&profile, &given, units), ask)? {
-        return Ok(explained);
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
     }
-    let answer = plan::tune(car, &stance, &question)?;
-    let page = || TunePage { car, stance: &stance, answer: &answer, units };
-    Ok(Outcome::answer(args.input.write(&answer, page)?))
+
+    fn read(&self) -> Result<OfCar, Failure> {
+        let profile = self.input.read()?;
+        let units = self.units.of(&profile.car)?;
+        let stance = self.height.stance(&profile.car)?;
+        let specs = Some(self.wanted.specs(&profile)?);
+        let fitting = Some(self.fit.fitting(&profile.car)?);
+        self.tuned.link(&profile.car)?;
+        if self.tuned.bump < 0.0 || self.tuned.droop < 0.0 {
+            return Err(Failure::usage("--bump and --droop: travel is counted from ride height, 0 or more"));
+        }
+        Ok(OfCar { specs, fitting, ..OfCar::at(profile, units, stance) })
+    }
+
+    fn ask(&self, subject: &OfCar, given: &Given, _: Option<&Tuning>) -> Result<Tuning, Failure> {
+        let question = TuneQuestion {
+            link: &self.tuned.link(&given.car)?,
+            fitting: &fitting(&subject.fitting(), given),
+            specs: aims(given)?,
+            aim: match self.tuned.least {
+                Least::Gradient => Aim::Gradient,
+                Least::Span => Aim::Span,
+            },
+            window: [self.tuned.droop, self.tuned.bump],
+            shown: self.tuned.shown,
+        };
+        Ok(tune(&given.car, &stance(given)?, &question)?)
+    }
+
+    fn put(&self, page: &mut Page, subject: &OfCar, answer: &Tuning, _: Option<&str>) {
+        TunePage { car: subject.car(), stance: &subject.stance, answer, units: subject.units }.put(page);
+    }
 }

@@ -7,7 +7,6 @@ use serde::Serialize;
 use serde_json::{Map, Value};
 
 use super::Unit;
-use super::how::{self, How};
 use crate::car::Hand;
 
 /// The numbers of an answer.
@@ -120,11 +119,6 @@ impl Figure {
             Unit::Angle if self.keys.iter().any(|key| Unit::is_toe(key)) => Unit::Toe,
             unit => unit,
         }
-    }
-
-    /// How it is worked out, with the numbers that it is worked out from.
-    pub(super) fn how(&self, figures: &Figures) -> Option<How> {
-        how::of(self, figures)
     }
 }
 

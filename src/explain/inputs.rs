@@ -259,21 +259,10 @@ pub(super) fn settings(text: &str, given: &Given) -> Vec<(Setting, Given)> {
         }
         Some((setting, given))
     };
-    profile::numbers(text).into_iter().filter(|number| is_setting(&number.key)).filter_map(changed).collect()
-}
-
-/// Whether a key is neither a point or reading of the wheel and its links, nor what is aimed for, nor a direction.
-fn is_setting(key: &str) -> bool {
-    let key = key.strip_prefix("right.").unwrap_or(key);
-    let parts: Vec<&str> = key.split('.').collect();
-    let measured = matches!(
-        parts[..],
-        ["wheel", "centre" | "camber" | "toe", ..]
-            | ["spec", "camber" | "toe"]
-            | ["correlation", ..]
-            | ["link", _, "subframe" | "knuckle" | "measured_length", ..]
-    );
-    let direction =
-        parts.iter().any(|part| part.ends_with("axis") || part.ends_with("towards") || *part == "along");
-    !measured && !direction
+    let keys = profile::known_keys(false);
+    let is_setting = |number: &profile::Number| {
+        let known = keys.iter().find(|known| known.holds(&number.key));
+        known.is_some_and(|known| known.is_setting())
+    };
+    profile::numbers(text).into_iter().filter(is_setting).filter_map(changed).collect()
 }

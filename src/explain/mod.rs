@@ -7,86 +7,29 @@
 mod account;
 mod figures;
 mod find;
+mod given;
 mod how;
 mod inputs;
 mod survey;
 mod unit;
+mod varied;
 
 pub use account::{Stage, Step};
 pub use figures::{Figure, Figures};
 pub use find::Unclear;
+pub use given::Given;
 pub use how::{How, Named};
 pub use inputs::{Moved, Setting, SettingStep};
 pub use unit::Unit;
+pub use varied::Varied;
 
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use schemars::JsonSchema;
 use serde::Serialize;
-use std::fmt;
 
-use crate::car::{Car, Hand, PerSide, Spec, Stance};
-use crate::measure::{Round, SIGMAS_OF_95};
-use inputs::{Input, Inputs, alone};
-
-/// All that an answer rests on and that can be changed to see what it does.
-#[derive(Debug, Clone)]
-pub struct Given {
-    /// The car.
-    pub car: Car,
-    /// Drop of each rear side, mm.
-    pub drops: PerSide<f64>,
-    /// Drop of the front, mm, where one is given.
-    pub front: Option<f64>,
-    /// What the two wheels should read, where that is part of the question.
-    pub specs: Option<PerSide<Spec>>,
-    /// Whether cams under fitted arms stay as they were found, where that is part of the question.
-    pub keep_cams: Option<bool>,
-    /// What was read, where readings are part of the question.
-    pub rounds: Vec<Round>,
-}
-
-impl Given {
-    /// A car at its new height.
-    pub fn new(car: &Car, stance: &Stance) -> Self {
-        let Stance { drops, front, .. } = *stance;
-        Self { drops, front, ..Self::of(car) }
-    }
-
-    /// A car as it was measured.
-    pub fn of(car: &Car) -> Self {
-        Self {
-            car: car.clone(),
-            drops: PerSide::default(),
-            front: None,
-            specs: None,
-            keep_cams: None,
-            rounds: Vec::new(),
-        }
-    }
-
-    /// The question with its parts changed one at a time. `text` is the profile that the car was read from, and `ask` gives the
-    /// figures for whatever is changed.
-    pub fn varied<'a>(&self, text: &str, ask: &'a (dyn Fn(&Self) -> Option<Figures> + Sync)) -> Varied<'a> {
-        let again = |given: Self| -> Again<'a> { Box::new(move || ask(&given)) };
-        let inputs = Inputs::of(self);
-        let measured =
-            |input: &Input| (input.told(), [1.0, -1.0].map(|sigmas| again(input.moved(self, sigmas))));
-        Varied {
-            steps: account::steps(self).into_iter().map(|(step, given)| (step, again(given))).collect(),
-            measured: inputs.all.iter().map(measured).collect(),
-            settings: inputs::settings(text, self)
-                .into_iter()
-                .map(|(setting, given)| (setting, again(given)))
-                .collect(),
-            sigma: Some(Box::new(move |moved| inputs.sigma(moved))),
-        }
-    }
-
-    /// How it stands; `None` where the car has no wheelbase for its front drop.
-    pub fn stance(&self) -> Option<Stance> {
-        Stance::new(&self.car, self.drops, self.front)
-    }
-}
+use crate::car::Hand;
+use crate::measure::SIGMAS_OF_95;
+use varied::Again;
 
 /// A figure explained: for one side, or for both.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -131,41 +74,6 @@ pub struct Explanation {
     pub settings: Vec<Setting>,
 }
 
-/// A question asked again with something changed: the figures of its answer, without their meanings; `None` where it has none.
-type Again<'a> = Box<dyn Fn() -> Option<Figures> + Sync + 'a>;
-
-/// What a figure's changes come to when everything that was measured is wrong at once.
-type Together<'a> = Box<dyn Fn(&[Moved]) -> f64 + 'a>;
-
-/// A question whose parts can be changed one at a time.
-#[derive(Default)]
-pub struct Varied<'a> {
-    /// From the car as it was measured to the question.
-    steps: Vec<(Step, Again<'a>)>,
-    /// What was measured: a standard deviation more, and one less.
-    measured: Vec<(Moved, [Again<'a>; 2])>,
-    /// What else stands in the file.
-    settings: Vec<(Setting, Again<'a>)>,
-    /// The standard deviation of a figure that what was measured moves so; `None`: each thing is wrong by itself.
-    sigma: Option<Together<'a>>,
-}
-
-impl fmt::Debug for Varied<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let [steps, measured, settings] = [self.steps.len(), self.measured.len(), self.settings.len()];
-        write!(f, "Varied({steps} steps, {measured} measured, {settings} settings)")
-    }
-}
-
-impl Varied<'_> {
-    fn sigma(&self, moved: &[Moved]) -> f64 {
-        match &self.sigma {
-            Some(together) => together(moved),
-            None => alone(moved),
-        }
-    }
-}
-
 /// Explains the figure of an answer that `words` are the best name of. `varied` is the question that `figures` answer.
 ///
 /// # Errors
@@ -199,7 +107,7 @@ pub fn explain(figures: &Figures, words: &str, varied: &Varied<'_>) -> Result<Ex
             at: figure.at.clone(),
             side: figure.side,
             value: figure.value,
-            how: figure.how(figures),
+            how: how::of(figure, figures),
             account: account::account(steps, now[i]),
             measured,
             good_to: (sigma > 0.0).then_some(sigma * SIGMAS_OF_95),

@@ -1,6 +1,8 @@
 //! What the points of a survey rest on: each of its readings.
 
-use super::{Again, Figures, Moved, Varied};
+use super::inputs::Moved;
+use super::varied::Again;
+use super::{Figures, Varied};
 use crate::measure::Survey;
 use crate::measure::network::Kind;
 

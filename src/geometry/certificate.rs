@@ -21,7 +21,7 @@
 
 use nalgebra::{Matrix6, Vector6};
 
-use super::Position;
+use super::{Pose, Row};
 
 /// The constant `W` is taken over these distances from the pose, mm (angles times the lever), and the best result kept: a
 /// wide neighbourhood says more of an ordinary link, but bounds nothing of one as short as itself.
@@ -37,9 +37,9 @@ pub struct Certificate {
 }
 
 impl Certificate {
-    /// Certifies a position; `None` where the rows bend too fast for their Jacobian: near a dead point.
-    pub(super) fn of(position: &Position) -> Option<Self> {
-        let Position { rows, pose, response: inverse, .. } = position;
+    /// Certifies a pose in which the rows are met, with the inverse of their Jacobian there; `None` where they bend too fast for
+    /// it: near a dead point.
+    pub(super) fn of(rows: &[Row; 6], pose: &Pose, inverse: &Matrix6<f64>) -> Option<Self> {
         let jacobian = Matrix6::from_rows(&rows.each_ref().map(|row| row.gradient(pose).transpose()));
         let weight = inverse.abs();
         let miss = Vector6::from_fn(|i, _| rows[i].residual(pose).abs() + rows[i].rounding(pose));

@@ -6,6 +6,9 @@ use std::fmt;
 
 use super::{Ground, Pose};
 
+/// A degree, rad.
+pub const DEGREE: f64 = std::f64::consts::PI / 180.0;
+
 /// What a link is used to set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]

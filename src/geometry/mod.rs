@@ -77,7 +77,7 @@ mod solve;
 mod wrench;
 
 pub use certificate::Certificate;
-pub use figure::{Figure, Wheel};
+pub use figure::{DEGREE, Figure, Wheel};
 pub use ground::Ground;
 pub use motion::{Instant, Motion, Screw};
 pub use number::{Four, Number};

@@ -271,7 +271,7 @@ impl Position {
 
     /// What is proven of the pose; `None` near a dead point, where nothing can be.
     pub fn certificate(&self) -> Option<Certificate> {
-        Certificate::of(self)
+        Certificate::of(&self.rows, &self.pose, &self.response)
     }
 
     /// How much each row would take part in a jam; see [`Stuck::share`].

@@ -5,13 +5,14 @@
 //! only how the wheel goes on from there.
 //!
 //! What is read is not always an angle: `home` turns what a string, a rule, a tape and a level give into camber and toe, with
-//! their errors.
+//! their errors, and a [`RawReading`] is a whole sheet of that, reduced to a [`Round`].
 
 mod both_sides;
 mod fit;
 mod home;
 mod least_squares;
 pub mod network;
+mod raw;
 mod round;
 mod sample;
 mod sensitivity;
@@ -27,7 +28,14 @@ pub use home::{
     ChordAngle, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates, turned_round,
 };
 pub use least_squares::{Least, Linearised, Unsettled, least_squares};
-pub use round::{Measured, ReadWith, Round, WheelReading, Workings};
+pub use raw::{
+    Angle, Chord, Corner, Entry, Flaw, FrontHeight, GapsBefore, Instruments, LinkSetting, Plates, RawAngles,
+    RawArm, RawCamber, RawFloor, RawHeight, RawReading, RawToe, RawTotalToe, RearHeight, Reduced, Strings,
+    Usual,
+};
+pub use round::{
+    CAMBERS_APART, MOST_ANGLE, Measured, ReadWith, Round, USUAL_CAMBER, USUAL_TOE, WheelReading, Workings,
+};
 pub use sample::{Draw, Sampler};
 pub use sensitivity::Sensitivity;
 pub use spread::{SIGMAS_OF_95, Source, Spread, probability_within, spread};

@@ -4,6 +4,16 @@ use serde::{Deserialize, Serialize};
 use std::fmt;
 
 use crate::car::{PerSide, Setup, Side};
+use crate::geometry::DEGREE;
+
+/// No wheel is set to more camber or toe than this, rad.
+pub const MOST_ANGLE: f64 = 20.0 * DEGREE;
+/// More camber than this is odd, rad.
+pub const USUAL_CAMBER: f64 = 5.0 * DEGREE;
+/// More toe of one wheel than this is odd, rad.
+pub const USUAL_TOE: f64 = 0.8 * DEGREE;
+/// Cambers of two wheels of one car that differ by more than this are odd, rad.
+pub const CAMBERS_APART: f64 = 1.5 * DEGREE;
 
 /// A figure as it was measured, with its standard deviation, in the same unit.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::reading::Target;
+use super::wheel::Target;
 use crate::geometry::Figure;
 
 /// The least, the target and the most of a figure, degrees.

@@ -2,15 +2,13 @@
 
 use serde::Serialize;
 
-use super::adjust::Adjusted;
-use super::arms::{AxleResult, CamSetting, Fitting, OtherCam};
-use super::band::{Band, Bands};
-use super::calibration::Calibration;
-use super::planning::{Task, cams_left, cams_turned, exact_pair};
-use super::position::{Certainty, NoPosition, Reason, forward};
-use super::reach::Reach;
-use super::reading::{Judged, Reading, Target};
-use super::sweep;
+use super::adjusting::{
+    Adjusted, Calibration, CamSetting, Fitting, OtherCam, Reach, Task, cams_left, cams_turned, exact_pair,
+};
+use super::over_travel::travel_ends;
+use super::wheel::{
+    AxleResult, Band, Bands, Certainty, Judged, NoPosition, Reading, Reason, Target, forward,
+};
 use crate::car::{Car, Hand, PerSide, Setup, Sigmas, Spec, Stance};
 use crate::geometry::{Figure, Position};
 
@@ -148,7 +146,7 @@ fn cams_side(
         question.linkage(best).map_err(|stuck| NoPosition::new(side, *drop, &stuck, Reason::NotHeld))?;
     let reading = Reading::of(side, &linkage.pose, ground);
     let bands = Bands::new(side, stance, &best.setup, &linkage, &[], sigmas);
-    let bump = sweep::ends(side)[1];
+    let bump = travel_ends(side)[1];
     let stretch = reach.stretch(bump);
     Ok(CamVerdictSide {
         side: side.hand,

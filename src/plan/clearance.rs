@@ -4,10 +4,10 @@ use std::cmp::Ordering;
 
 use serde::Serialize;
 
-use super::arms::{Fitting, Plan};
-use super::missing::{Gaps, Missing, once};
-use super::position::NoPosition;
-use super::sweep::{Sweep, Travel};
+use super::adjusting::Fitting;
+use super::over_travel::{Gaps, Missing, Sweep, Travel, once};
+use super::planning::Plan;
+use super::wheel::NoPosition;
 use crate::car::{Car, Hand, Keepout, Part, PerSide, Setup, Side, Sigmas, Stance};
 use crate::geometry::Pose;
 use crate::geometry::solids::gap;

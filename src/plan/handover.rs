@@ -2,10 +2,10 @@
 
 use serde::Serialize;
 
+use super::adjusting::CamSetting;
 use super::allowed::Allowed;
-use super::arms::{ArmSetting, CamSetting, Plan, PlanSide};
-use super::describe::Step;
-use super::reading::Reading;
+use super::planning::{ArmSetting, Plan, PlanSide};
+use super::wheel::{Reading, Step};
 use crate::car::{Car, Hand, PerSide, Side};
 use crate::geometry::Figure;
 

@@ -2,10 +2,8 @@
 
 use serde::Serialize;
 
-use super::band::{Band, Bands};
-use super::position::{Certainty, NoPosition, forward};
-use super::reading::{Reading, thrust_angle, total_toe};
-use super::station::angle;
+use super::over_travel::angle;
+use super::wheel::{Band, Bands, Certainty, NoPosition, Reading, forward, thrust_angle, total_toe};
 use crate::car::{Car, Hand, PerSide, Setup, Side, Sigmas, Stance};
 use crate::geometry::{Figure, Pose};
 

@@ -3,79 +3,56 @@
 //! Every answer is plain data, complete, with units in its field names: it is the JSON output and the source of
 //! every page.
 
-mod adjust;
-mod aim;
+pub(crate) mod adjusting;
 mod allowed;
-mod arms;
-mod band;
-mod bench;
-mod bump;
-mod calibration;
 mod cams;
 mod choice;
 mod clearance;
 mod correct;
-mod damper;
 mod describe;
-mod drawn;
-mod driveshaft;
 mod fit;
 mod handover;
 mod joints;
-pub(crate) mod keep;
 mod lower;
-pub(crate) mod missing;
 mod outline;
-mod plane;
+pub(crate) mod over_travel;
 mod planning;
-mod position;
-mod reach;
-mod reading;
 mod readings;
-mod round;
-mod sampled;
-mod settle;
+mod sampling;
 mod springs;
-mod station;
-pub(crate) mod sweep;
 mod travel;
 mod tune;
+mod wheel;
 
+pub use adjusting::{Bench, CamSetting, CamUse, Fitting, Matched, OtherCam, ThreadIn};
 pub use allowed::{Allowed, SpecAnswer};
-pub use arms::{
-    ArmSetting, AxleResult, CamSetting, CamUse, Fitting, KeptArm, OtherCam, PitchResult, Plan, PlanSide,
-    SmallerSet,
-};
-pub use band::{ArmBand, Band, Doubt};
-pub use bench::{Bench, Matched, ThreadIn};
-pub use bump::BumpSteer;
 pub use cams::{CamVerdict, CamVerdictSide, cams, cams_turning};
 pub use choice::{ArmChoice, ArmSet, ArmSetSide, NeededArm, choose_arms};
 pub use clearance::{Clearance, ClearanceSide, Gap, Nearest, clearance};
 pub use correct::{
     ArmTurn, CamTurn, Cause, CorrectedSide, Correction, Flag, Leave, NoCorrection, Origin, RoundSeen, correct,
 };
-pub use damper::DamperTravel;
-pub use describe::{ArmDescription, CamDescription, Description, Effect, LinkDescription, Step, describe};
-pub use driveshaft::{Plunge, ShaftAngles, ShaftJoint};
+pub use describe::{ArmDescription, CamDescription, Description, LinkDescription, describe};
 pub use fit::{FitAnswer, Predictions, fit_readings};
 pub use handover::{ArmAdjuster, Handover, HandoverSide, handover};
-pub use joints::{ArmEnd, Bush, JointAngles, JointSide, RodEnd, Worst, joint_angles};
+pub use joints::{
+    ArmEnd, Bush, JointAngles, JointSide, Plunge, RodEnd, ShaftAngles, ShaftJoint, Worst, joint_angles,
+};
 pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
-pub use missing::Missing;
 pub use outline::{LinkEnds, Outline, OutlineSide, Outlines, State, outline};
-pub use planning::plan;
-pub use position::{Certainty, NoPosition, Reason, forward};
-pub use reading::{Judged, Reading, Target};
+pub use over_travel::{BumpSteer, LinkAngle, Missing, MotionFigures, Place, Station, Travel, USUAL_TRAVEL};
+pub use planning::{ArmSetting, KeptArm, PitchResult, Plan, PlanSide, SmallerSet, plan};
 pub use readings::{ArmRead, CamRead, Read, Readings, SideRead, StateRead, TotalTarget, Verdict, readings};
-pub use sampled::{
+pub use sampling::{
     Interval, Sampled, SampledArm, SampledSide, Sampling, sample_cams, sample_lower, sample_plan,
 };
-pub use springs::{Collar, SpringAnswer, SpringSide, SpringState, Springs, springs};
-pub use station::{LinkAngle, MotionFigures, Place, Station};
-pub use sweep::{Travel, USUAL_TRAVEL};
+pub use springs::{Collar, DamperTravel, SpringAnswer, SpringSide, SpringState, Springs, springs};
 pub use travel::{
     AS_FOUND, Curve, LinkLength, Omitted, PLANNED, TravelCurves, TravelEnd, TravelQuestion, TravelSide,
     Variant, travel,
 };
 pub use tune::{Aim, Bound, Holder, Trial, TuneQuestion, Tuning, TuningSide, tune};
+pub use wheel::{
+    ArmBand, AxleResult, Band, Certainty, Doubt, Effect, Judged, NoPosition, Reading, Reason, Step, Target,
+    forward,
+};

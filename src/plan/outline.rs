@@ -3,9 +3,9 @@
 use nalgebra::{Point3, Vector3};
 use serde::Serialize;
 
-use super::arms::Fitting;
+use super::adjusting::Fitting;
 use super::planning::settings;
-use super::position::{NoPosition, forward};
+use super::wheel::{NoPosition, forward};
 use crate::car::{Car, Hand, PerSide, Setup, Side, Spec, Stance};
 use crate::geometry::{Ground, Position};
 

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::reading::{Target, thrust};
+use super::wheel::{Target, thrust};
 use crate::car::{Car, Hand, PerSide, Side};
 use crate::geometry::Figure;
 use crate::measure::{Measured, Round, SIGMAS_OF_95, WheelReading, Workings};

@@ -14,6 +14,15 @@ pub enum Severity {
     Warning,
 }
 
+/// Something that would help, beside the file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Remedy {
+    /// To begin a survey.
+    BeginSurvey,
+    /// To work out the points of the survey that the file is.
+    WorkOutSurvey,
+}
+
 /// One thing that is wrong or odd, and its place in the text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Finding {
@@ -31,6 +40,8 @@ pub struct Finding {
     pub other: Option<(Range<usize>, String)>,
     /// What to do.
     pub help: Option<String>,
+    /// What else would do it, to be put into words by who knows how that is asked for.
+    pub remedy: Option<Remedy>,
     /// Whether something is only not there yet, rather than wrong.
     pub is_gap: bool,
 }
@@ -46,6 +57,7 @@ impl Finding {
             label: String::new(),
             other: None,
             help: None,
+            remedy: None,
             is_gap: false,
         }
     }
@@ -79,6 +91,18 @@ impl Finding {
     pub(super) fn help(mut self, help: impl Into<String>) -> Self {
         self.help = Some(help.into());
         self
+    }
+
+    pub(super) fn remedy(self, remedy: Remedy) -> Self {
+        Self { remedy: Some(remedy), ..self }
+    }
+
+    /// A name that nothing goes by; `what` it would be of, and the names that there are.
+    pub(super) fn unknown(span: Range<usize>, what: &str, name: &str, known: &[&str]) -> Self {
+        let near = nearest(name, known);
+        Self::error(span, format!("there is no {what} called {name:?}"))
+            .label(near.map_or(String::new(), |near| format!("did you mean \"{near}\"?")))
+            .help(format!("the {what}s are: {}", known.join(", ")))
     }
 
     /// An error from what is wrong and, behind a semicolon, what to do.

@@ -9,22 +9,26 @@ mod check;
 mod edit;
 mod finding;
 mod inspect;
+mod keys;
 mod layers;
 mod load;
 mod printed;
 mod quantity;
 mod record;
-mod schema;
 mod survey;
 mod write;
 
 pub use cam_position::{CamPosition, CamPositionError};
 pub use edit::{
-    Blank, Change, EditError, Entry, Number, blanks, close_table, entries, has_table, leave_out, link_names,
-    numbers, open_table, remove_value, set_answer, set_value, value_at,
+    Blank, Change, EditError, Entry, Number, blanks, close_table, entries, has_table, is_reading, leave_out,
+    link_names, numbers, open_table, remove_value, set_answer, set_value, value_at,
 };
-pub use finding::{Finding, Severity};
+pub use finding::{Finding, Remedy, Severity};
 pub use inspect::{Inspection, Sort, inspect};
+pub use keys::{
+    Answer, EXAMPLES, Key, Kind, Known, LinkExample, Need, Question, Table, interview_starter, known_keys,
+    meant, profile_starter, record_starter, root, survey_starter,
+};
 pub use printed::{Printed, PrintedError, Share, Slip};
 pub use quantity::{Quantity, QuantityError};
 pub use record::{Record, read_begun_record, read_record, write_reading};

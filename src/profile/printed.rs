@@ -213,9 +213,6 @@ impl Printed {
 
 impl fmt::Display for PrintedError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        /// Diameters to show what a length would be across: a rim's edge and a tyre, mm.
-        const ACROSS: [(&str, f64); 3] =
-            [("a rim of 400 mm", 400.0), ("one of 470 mm", 470.0), ("a tyre of 640 mm", 640.0)];
         match self {
             Self::Part(part, error) => write!(f, "\"{part}\": {error}"),
             Self::Units(first, second) => write!(
@@ -227,18 +224,9 @@ impl fmt::Display for PrintedError {
                 f.write_str("the first end is above the second; write the lower one first (-2 is below -1)")
             }
             Self::Figure(error) => error.fmt(f),
-            Self::NoDiameter(mm) => {
-                write!(
-                    f,
-                    "toe in mm or inches is no angle until the diameter is known across which it is measured: give \
-                     --diameter\n\n  {mm:.1} mm of one wheel is"
-                )?;
-                for (i, (name, diameter)) in ACROSS.into_iter().enumerate() {
-                    let degrees = (mm / diameter).asin().to_degrees();
-                    write!(f, "{} {degrees:.2} deg across {name}", if i == 0 { "" } else { "," })?;
-                }
-                f.write_str(". The manual says which it means, often the rim's outer edge.")
-            }
+            Self::NoDiameter(_) => f.write_str(
+                "toe in mm or inches is no angle until the diameter is known across which it is measured",
+            ),
         }
     }
 }
@@ -266,7 +254,7 @@ impl fmt::Display for Slip {
             ),
             Self::ShareNotSaid => f.write_str(
                 "Nobody said whether this is the toe of each wheel or of both together; it is taken as each wheel's. If the \
-                 manual means the total, each wheel has half of it: say --total, or --each where you are sure.",
+                 manual means the total, each wheel has half of it",
             ),
             Self::NominalRim => f.write_str(
                 "This is the nominal size of a rim. Toe gauges touch its outer edge, which is some 30 to 40 mm more across: \

@@ -2,6 +2,7 @@
 
 use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
 
+use super::keys::{Correlation, Link, Wheel};
 use crate::car::{Errors, Hand, Measurand};
 
 /// Decimals of a coordinate or its deviation, mm: far below any measurement.
@@ -57,8 +58,8 @@ pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, String
     let wheel = document.entry("wheel").or_insert(Item::Table(Table::new()));
     let wheel = wheel.as_table_like_mut().ok_or("[wheel] is not a table")?;
     for (measurand, at) in Measurand::points().zip(numbers.points) {
-        if measurand == Measurand::Centre {
-            put_point(wheel, "centre", at, numbers.errors, measurand);
+        if let (None, keys) = of_point(measurand) {
+            put_point(wheel, keys, at, numbers.errors, measurand);
         }
     }
     if let Some(References { angles: [left, _], deviations }) = numbers.readings {
@@ -71,14 +72,9 @@ pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, String
         let table = link_table(&mut document, link)?;
         names.push(table.get("name").and_then(Item::as_str).unwrap_or_default().trim().to_owned());
         for (measurand, at) in Measurand::points().zip(numbers.points) {
-            match measurand {
-                Measurand::Subframe(i) if i == link => {
-                    put_point(table, "subframe", at, numbers.errors, measurand);
-                }
-                Measurand::Knuckle(i) if i == link => {
-                    put_point(table, "knuckle", at, numbers.errors, measurand);
-                }
-                _ => {}
+            let (of, keys) = of_point(measurand);
+            if of == Some(link) {
+                put_point(table, keys, at, numbers.errors, measurand);
             }
         }
     }
@@ -147,11 +143,7 @@ fn put_right(document: &mut DocumentMut, numbers: &Numbers<'_>, names: &[String]
         put_reading(wheel.as_table_like_mut().ok_or("[right.wheel] is not a table")?, of_right);
     }
     for (measurand, at) in numbers.right {
-        let (key, link) = match measurand {
-            Measurand::Subframe(link) => ("subframe", Some(*link)),
-            Measurand::Knuckle(link) => ("knuckle", Some(*link)),
-            _ => ("centre", None),
-        };
+        let (link, [key, _]) = of_point(*measurand);
         let table = match link {
             None => document.get_mut("right").and_then(|right| right.get_mut("wheel")?.as_table_like_mut()),
             Some(link) => right_link(document, &names[link]),
@@ -167,25 +159,40 @@ fn differ(left: [f64; 2], right: [f64; 2]) -> bool {
     left.iter().zip(right).any(|(left, right)| (left - right).abs() > 1e-12)
 }
 
-fn put_point(table: &mut dyn TableLike, key: &str, at: &[f64; 3], errors: &Errors, measurand: Measurand) {
+/// The link of a point, where it is a link's, and the keys under which it and its deviations stand.
+fn of_point(measurand: Measurand) -> (Option<usize>, [&'static str; 2]) {
+    let of_link = |link, end: usize| (Some(link), [Link::ENDS[end].key.name, Link::END_SIGMAS[end].key.name]);
+    match measurand {
+        Measurand::Subframe(link) => of_link(link, 0),
+        Measurand::Knuckle(link) => of_link(link, 1),
+        _ => (None, [Wheel::centre.key.name, Wheel::centre_sigma.key.name]),
+    }
+}
+
+fn put_point(
+    table: &mut dyn TableLike,
+    [key, sigma]: [&str; 2],
+    at: &[f64; 3],
+    errors: &Errors,
+    measurand: Measurand,
+) {
     put(table, key, array(at, MM).into());
-    put(table, &format!("{key}_sigma"), array(&errors.deviations(measurand), MM).into());
+    put(table, sigma, array(&errors.deviations(measurand), MM).into());
 }
 
 fn put_reading(table: &mut dyn TableLike, [camber, toe]: [f64; 2]) {
-    for (key, angle) in [("camber", camber), ("toe", toe)] {
-        put(table, key, rounded(angle.to_degrees(), DEGREES).into());
+    for (key, angle) in [(Wheel::camber.key, camber), (Wheel::toe.key, toe)] {
+        put(table, key.name, rounded(angle.to_degrees(), DEGREES).into());
     }
 }
 
 /// What a stock arm measures, and that the points came from it.
 fn put_length(table: &mut dyn TableLike, read: Option<[f64; 2]>) {
-    for (key, read) in
-        ["measured_length", "measured_length_sigma"].into_iter().zip(read.into_iter().flatten())
-    {
-        put(table, key, rounded(read, MM).into());
+    let keys = [Link::measured_length.key, Link::measured_length_sigma.key];
+    for (key, read) in keys.into_iter().zip(read.into_iter().flatten()) {
+        put(table, key.name, rounded(read, MM).into());
     }
-    put(table, "measured_length_used", true.into());
+    put(table, Link::measured_length_used.key.name, true.into());
 }
 
 /// Puts a value under a key; what stands round an old value, such as a comment behind it, stays.
@@ -198,7 +205,7 @@ fn put(table: &mut dyn TableLike, key: &str, mut new: Value) {
 
 fn correlation(errors: &Errors, names: &[String]) -> Table {
     let mut table = Table::new();
-    table.insert("links", value(names.iter().collect::<Array>()));
+    table.insert(Correlation::links.key.name, value(names.iter().collect::<Array>()));
     let mut rows = Array::new();
     for i in 1..Measurand::NUMBERS {
         let row: Array = (0..i).map(|j| rounded(errors.correlation(i, j), CORRELATION)).collect();
@@ -208,7 +215,7 @@ fn correlation(errors: &Errors, names: &[String]) -> Table {
     }
     rows.set_trailing("\n");
     rows.set_trailing_comma(true);
-    table.insert("rows", value(rows));
+    table.insert(Correlation::rows.key.name, value(rows));
     table
 }
 

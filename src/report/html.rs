@@ -17,9 +17,8 @@ impl Page {
             Block::Title(text) | Block::Heading(text) | Block::Line(text) => Some(text.as_str()),
             _ => None,
         });
-        let sheets: String = (self.blocks.split(|block| matches!(block, Block::NewSheet)))
-            .map(|sheet| format!("<main>\n{}</main>\n", sections(sheet)))
-            .collect();
+        let sheets = (self.blocks.split(|block| matches!(block, Block::NewSheet)))
+            .fold(String::new(), |sheets, sheet| sheets + "<main>\n" + &sections(sheet) + "</main>\n");
         let foot: String = self.blocks.iter().find_map(foot).unwrap_or_default();
         format!(
             "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n\

@@ -11,8 +11,8 @@ use crate::plan::{Outlines, TravelCurves};
 pub struct PrintedSheet<'a> {
     /// What the shop gets, and what lies on the bench.
     pub shop: &'a ShopPage<'a>,
-    /// The links as measured, lowered and planned.
-    pub outlines: &'a Outlines,
+    /// The links as measured, lowered and planned, or why they are not drawn.
+    pub outlines: Result<&'a Outlines, String>,
     /// Camber and toe over the travel, or why they are not drawn.
     pub travel: Result<&'a TravelCurves, String>,
 }
@@ -32,10 +32,14 @@ impl Printable for PrintedSheet<'_> {
 impl PrintedSheet<'_> {
     fn views(&self, page: &mut Page) {
         page.heading("WHERE THE LINKS ARE");
-        for side in &self.outlines.sides {
+        let outlines = match &self.outlines {
+            Ok(outlines) => outlines,
+            Err(why) => return page.paragraph(format!("Not drawn: {why}")),
+        };
+        for side in &outlines.sides {
             OutlinePage { side, units: self.shop.sheet.units }.put(page);
         }
-        if let Some(why) = &self.outlines.unplanned {
+        if let Some(why) = &outlines.unplanned {
             page.note(format!("Nothing planned is drawn: {why}"));
         }
     }

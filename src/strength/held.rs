@@ -3,7 +3,7 @@
 use super::balance::Balance;
 use crate::car::{LoadCase, LoadFactors, Setup, Side, Stance};
 use crate::geometry::Position;
-use crate::plan::sweep::Sweep;
+use crate::plan::over_travel::Sweep;
 use crate::plan::{Fitting, NoPosition, Plan, Travel};
 
 /// What holds a wheel in every case at every height.

@@ -11,8 +11,8 @@ use std::f64::consts::SQRT_2;
 
 use crate::car::{Arm, Car, Hand, Limit, Link, PerSide, Setup, Side, Stance};
 use crate::geometry::{LEVER, Position};
-use crate::plan::keep::Keep;
-use crate::plan::sweep::Sweep;
+use crate::plan::adjusting::Keep;
+use crate::plan::over_travel::Sweep;
 use crate::plan::{NoPosition, Reading, forward};
 
 /// How the cams are set today, and where the plates will hold the pivots.

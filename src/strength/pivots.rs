@@ -7,7 +7,7 @@ use super::capacity::{assembly_limit, friction_of, preload};
 use super::grip::{CamGrip, HeldBy};
 use super::held::{Held, wheel_load_known};
 use crate::car::{Bolt, Car, Hand, Link, LoadCase, LoadFactors, PerSide, Side, Stance, Surface};
-use crate::plan::missing::{Gaps, once};
+use crate::plan::over_travel::{Gaps, once};
 use crate::plan::{ArmEnd, Fitting, Missing, NoPosition, Plan};
 
 /// A bolt is torqued no further than to this part of its yield stress (VDI 2230).

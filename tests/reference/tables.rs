@@ -81,7 +81,7 @@ pub(super) struct Axle {
 }
 
 pub(super) fn axle(check: &mut Check, file: &Axle) {
-    let starter = include_str!("../../data/starter.toml").replace("#=", "");
+    let starter = crate::command::STARTER.replace("#=", "");
     for AxleRow { left, right, thrust, total } in &file.row {
         check.row();
         let row = format!("left {left}, right {right}");

@@ -11,6 +11,7 @@ mod sitting;
 
 use std::path::PathBuf;
 
+use super::command::Command;
 use super::files::{self, Kept, TextFile};
 use super::options::Format;
 use super::{Failure, Outcome, screen};
@@ -21,8 +22,8 @@ use rodset::profile::{self, Finding, Inspection, Sort, inspect};
 use rodset::report::{CheckPage, Page, Printable, Units};
 use sitting::Sitting;
 
-const PROFILE: &str = include_str!("../../../data/interview.toml");
-const SURVEY: &str = include_str!("../../../data/starter-survey.toml");
+const PROFILE: &str = include_str!("../../../data/interview.txt");
+const SURVEY: &str = include_str!("../../../data/starter-survey.txt");
 
 const HELP: &str = "\
 Every answer is checked and written to the file at once. Stop whenever you like, also with Ctrl-C; the same command goes on \
@@ -53,43 +54,45 @@ pub(super) struct Args {
     survey: bool,
 }
 
-pub(super) fn run(args: &Args) -> Result<Outcome, Failure> {
-    if args.file.as_os_str() == files::STANDARD_INPUT {
-        return Err(Failure::usage("answers are kept in a file; give its name"));
-    }
-    let begun = Kept::read(&args.file)?;
-    let is_new = begun.is_none();
-    let kept = if let Some(kept) = begun {
-        kept
-    } else {
-        files::create(&args.file, &template(args.survey))?;
-        Kept::read(&args.file)?.ok_or_else(|| Failure::unsound("the file is gone again"))?
-    };
-    let name = kept.file.name.clone();
-    let looked = inspect(&kept.file.text).map_err(|error| Failure::unsound(format!("{name}: {error}")))?;
-    let wrong = match looked.sort {
-        Sort::Record => Some("this is a record: `rodset correct --record` adds a reading to it"),
-        Sort::Profile if args.survey => {
-            Some("this is a profile, not a survey; leave --survey out, or choose another name")
+impl Command for Args {
+    fn run(&self) -> Result<Outcome, Failure> {
+        if self.file.as_os_str() == files::STANDARD_INPUT {
+            return Err(Failure::usage("answers are kept in a file; give its name"));
         }
-        _ => None,
-    };
-    if let Some(wrong) = wrong {
-        return Err(Failure::unsound(format!("{name}: {wrong}")));
-    }
-    super::tell(&welcome(&name, is_new));
-    let (text, open) = Sitting::new(kept, looked.sort, Desk::open()).run()?;
-    let file = TextFile { name, text };
-    match looked.sort {
-        Sort::Survey => end_of_survey(&file, &open),
-        _ => end_of_profile(&file, &open),
+        let begun = Kept::read(&self.file)?;
+        let is_new = begun.is_none();
+        let kept = if let Some(kept) = begun {
+            kept
+        } else {
+            files::create(&self.file, &template(self.survey))?;
+            Kept::read(&self.file)?.ok_or_else(|| Failure::unsound("the file is gone again"))?
+        };
+        let name = kept.file.name.clone();
+        let looked =
+            inspect(&kept.file.text).map_err(|error| Failure::unsound(format!("{name}: {error}")))?;
+        let wrong = match looked.sort {
+            Sort::Record => Some("this is a record: `rodset correct --record` adds a reading to it"),
+            Sort::Profile if self.survey => {
+                Some("this is a profile, not a survey; leave --survey out, or choose another name")
+            }
+            _ => None,
+        };
+        if let Some(wrong) = wrong {
+            return Err(Failure::unsound(format!("{name}: {wrong}")));
+        }
+        super::tell(&welcome(&name, is_new));
+        let (text, open) = Sitting::new(kept, looked.sort, Desk::open()).run()?;
+        let file = TextFile { name, text };
+        match looked.sort {
+            Sort::Survey => end_of_survey(&file, &open),
+            _ => end_of_profile(&file, &open),
+        }
     }
 }
 
-/// The file to begin with. A survey's starter has a name in it, which is asked for here.
+/// The file to begin with.
 fn template(survey: bool) -> String {
-    const NAMED: &str = "name = \"my car\"";
-    if survey { SURVEY.replacen(NAMED, &format!("#= {NAMED}"), 1) } else { PROFILE.to_owned() }
+    if survey { profile::survey_starter(SURVEY, true) } else { profile::interview_starter(PROFILE) }
 }
 
 fn welcome(name: &str, is_new: bool) -> String {

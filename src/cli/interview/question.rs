@@ -1,13 +1,15 @@
 //! A question: which key it fills, how an answer is read, and where it stands in a text.
 
-use rodset::profile::{self, EditError, set_answer, value_at};
+use rodset::profile::{self, Answer, EditError, set_answer, value_at};
 
 /// One question.
 #[derive(Debug, Clone)]
 pub(super) struct Question {
     /// The key that it fills.
     pub(super) key: String,
-    pub(super) kind: Kind,
+    pub(super) answer: Answer,
+    /// The key that may stand in its place: toe for the whole axle.
+    pub(super) instead: Option<String>,
     /// The table without which it is not asked.
     pub(super) within: Option<String>,
     /// Whether it may be left out.
@@ -22,27 +24,6 @@ pub(super) struct Question {
     pub(super) more: &'static str,
     /// How an answer looks.
     pub(super) example: &'static str,
-}
-
-/// How an answer is read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Kind {
-    /// A figure, or a text.
-    One,
-    /// Three coordinates.
-    Point,
-    /// How far from the centreline and how high: the wheel centre, which lies at 0 forward of itself.
-    Centre,
-    /// Threads, with commas between.
-    List,
-    /// A length and the thread in each end at it.
-    Engaged,
-    /// Which way a slot runs.
-    Along,
-    /// Toe, for each wheel or in total.
-    Toe,
-    /// Whether there is a table at all.
-    Table,
 }
 
 /// What a text says to a question.
@@ -66,9 +47,6 @@ pub(super) enum Filled {
     Unread(String),
 }
 
-/// How toe for the whole axle is keyed.
-const TOTAL_TOE: &str = "spec.total_toe";
-
 impl Question {
     /// What a text says to this question.
     pub(super) fn state(&self, text: &str) -> Result<State, EditError> {
@@ -77,14 +55,15 @@ impl Question {
         {
             return Ok(State::Idle);
         }
-        if self.kind == Kind::Table && profile::has_table(text, &self.key)? {
+        if self.answer == Answer::Whether && profile::has_table(text, &self.key)? {
             return Ok(State::Answered("yes".to_owned()));
         }
-        let other = if self.kind == Kind::Toe { value_at(text, TOTAL_TOE)? } else { None };
-        if let Some(value) = other {
+        if let Some(value) =
+            self.instead.as_deref().and_then(|key| value_at(text, key).transpose()).transpose()?
+        {
             return Ok(State::Answered(format!("{} total", bare(&value))));
         }
-        if self.kind != Kind::Table
+        if self.answer != Answer::Whether
             && let Some(value) = value_at(text, &self.key)?
         {
             return Ok(State::Answered(self.shown(&value)));
@@ -110,10 +89,10 @@ impl Question {
             let inside = value.trim_matches(['[', ']']);
             inside.split(',').map(bare).filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
         };
-        match self.kind {
-            Kind::Point | Kind::List | Kind::Along => list(value),
-            Kind::Centre => list(value).split_once(", ").map_or(String::new(), |(_, rest)| rest.to_owned()),
-            Kind::Toe => format!("{} each", bare(value)),
+        match self.answer {
+            Answer::Point | Answer::List | Answer::Along => list(value),
+            Answer::Centre => list(value).split_once(", ").map_or(String::new(), |(_, rest)| rest.to_owned()),
+            Answer::Toe => format!("{} each", bare(value)),
             _ => bare(value),
         }
     }
@@ -123,26 +102,28 @@ impl Question {
         let unread = |what: &str| Ok(Filled::Unread(what.to_owned()));
         let put = |text: &str, key: &str, answer: &str| Ok(Filled::Text(set_answer(text, key, answer)?.text));
         let figures = figures(answer);
-        match self.kind {
-            Kind::One => put(text, &self.key, answer),
-            Kind::Point if figures.len() == 3 => put(text, &self.key, &figures.join(", ")),
-            Kind::Point => unread(
+        match self.answer {
+            Answer::One => put(text, &self.key, answer),
+            Answer::Point if figures.len() == 3 => put(text, &self.key, &figures.join(", ")),
+            Answer::Point => unread(
                 "three figures with commas between: forward, to the left, up. Decimals have a point: 12.5",
             ),
-            Kind::Centre if figures.len() == 2 => put(text, &self.key, &format!("0, {}", figures.join(", "))),
-            Kind::Centre => unread(
+            Answer::Centre if figures.len() == 2 => {
+                put(text, &self.key, &format!("0, {}", figures.join(", ")))
+            }
+            Answer::Centre => unread(
                 "two figures with a comma between: from the centreline, from the floor. Decimals have a point: 12.5",
             ),
-            Kind::List if answer.contains(',') || answer.starts_with('[') => put(text, &self.key, answer),
-            Kind::List => put(text, &self.key, &format!("[{}]", quoted(answer))),
-            Kind::Engaged => match figures.as_slice() {
+            Answer::List if answer.contains(',') || answer.starts_with('[') => put(text, &self.key, answer),
+            Answer::List => put(text, &self.key, &format!("[{}]", quoted(answer))),
+            Answer::Engaged => match figures.as_slice() {
                 [at, length] => {
                     let table = format!("{{ at = {}, length = {} }}", figure(at), figure(length));
                     put(text, &self.key, &table)
                 }
                 _ => put(text, &self.key, answer),
             },
-            Kind::Along => match answer.to_lowercase().as_str() {
+            Answer::Along => match answer.to_lowercase().as_str() {
                 "across" => put(text, &self.key, "[0.0, 1.0, 0.0]"),
                 "up" => put(text, &self.key, "[0.0, 0.0, 1.0]"),
                 "forward" => put(text, &self.key, "[1.0, 0.0, 0.0]"),
@@ -151,18 +132,23 @@ impl Question {
                     unread("`across`, `up` or `forward`, or three figures for a direction between: 0, 1, 0.2")
                 }
             },
-            Kind::Toe => match answer.rsplit_once(' ').map(|(toe, of)| (toe.trim(), of.to_lowercase())) {
-                Some((toe, of)) if of == "each" => put(&without(text, TOTAL_TOE)?, &self.key, toe),
+            Answer::Toe => match answer.rsplit_once(' ').map(|(toe, of)| (toe.trim(), of.to_lowercase())) {
+                Some((toe, of)) if of == "each" => {
+                    put(&without(text, self.instead.as_deref())?, &self.key, toe)
+                }
                 Some((toe, of)) if of == "total" => {
                     // Of the two keys only one may stand.
                     let waits = profile::blanks(text)?.iter().any(|blank| blank.key == self.key);
-                    let text =
-                        if waits { profile::leave_out(text, &self.key)? } else { without(text, &self.key)? };
-                    put(&text, TOTAL_TOE, toe)
+                    let text = if waits {
+                        profile::leave_out(text, &self.key)?
+                    } else {
+                        without(text, Some(&self.key))?
+                    };
+                    put(&text, self.instead.as_ref().unwrap_or(&self.key), toe)
                 }
                 _ => unread("say which of the two the manual means: 0.10 each, or 0.20 total"),
             },
-            Kind::Table => match answer.to_lowercase().as_str() {
+            Answer::Whether => match answer.to_lowercase().as_str() {
                 "y" | "yes" if profile::has_table(text, &self.key)? => Ok(Filled::Text(text.to_owned())),
                 "y" | "yes" => Ok(Filled::Text(profile::open_table(text, &self.key)?)),
                 "n" | "no" => Ok(Filled::Text(self.left_out(text)?)),
@@ -175,13 +161,13 @@ impl Question {
     pub(super) fn bare_figures(&self, answer: &str) -> Option<Vec<String>> {
         let figures = figures(answer);
         let bare = figures.iter().all(|figure| figure.parse::<f64>().is_ok_and(f64::is_finite));
-        (bare && matches!(self.kind, Kind::One | Kind::Point | Kind::Centre)).then_some(figures)
+        (bare && matches!(self.answer, Answer::One | Answer::Point | Answer::Centre)).then_some(figures)
     }
 
     /// Notes that there is no answer.
     pub(super) fn left_out(&self, text: &str) -> Result<String, EditError> {
         match self.state(text)? {
-            State::Answered(_) if self.kind == Kind::Table => profile::close_table(text, &self.key),
+            State::Answered(_) if self.answer == Answer::Whether => profile::close_table(text, &self.key),
             State::Answered(_) => Ok(text.to_owned()),
             _ => profile::leave_out(text, &self.key),
         }
@@ -191,8 +177,8 @@ impl Question {
     pub(super) fn enter(&self, state: &State) -> Option<&'static str> {
         match state {
             State::Answered(_) => Some("keep what is there"),
-            _ if self.kind == Kind::Table => Some("no"),
-            _ if self.kind == Kind::Along => Some("across"),
+            _ if self.answer == Answer::Whether => Some("no"),
+            _ if self.answer == Answer::Along => Some("across"),
             _ if self.as_left => Some("as left"),
             _ if self.optional => Some("leave it out"),
             _ => None,
@@ -201,10 +187,10 @@ impl Question {
 }
 
 /// A text without a key.
-fn without(text: &str, key: &str) -> Result<String, EditError> {
-    Ok(match value_at(text, key)? {
-        Some(_) => profile::remove_value(text, key)?.text,
-        None => text.to_owned(),
+fn without(text: &str, key: Option<&str>) -> Result<String, EditError> {
+    Ok(match key {
+        Some(key) if value_at(text, key)?.is_some() => profile::remove_value(text, key)?.text,
+        _ => text.to_owned(),
     })
 }
 

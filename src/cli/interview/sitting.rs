@@ -6,7 +6,7 @@ use super::{car, measured};
 use crate::cli::files::Kept;
 use crate::cli::{Failure, screen};
 use rodset::measure::survey;
-use rodset::profile::{EditError, Finding, Inspection, Sort, inspect, read_survey};
+use rodset::profile::{EditError, Finding, Inspection, Sort, inspect, is_reading, read_survey};
 use rodset::report::{GlossaryPage, Page};
 
 /// An interview under way.
@@ -271,12 +271,11 @@ fn note(mark: &str, text: &str) {
 
 /// A finding as it is told at a prompt, where no line is shown; its key only if it is not the one that is asked for.
 fn objection(finding: &Finding, asked: &str) -> Objection {
-    // A reading is known by what it is of, not by its place in a list.
-    let is_reading = |key: &str| matches!(key.split('.').collect::<Vec<_>>()[..], ["survey", _, "reads"]);
     let is_known = finding.key.as_deref().is_some_and(|key| key == asked || is_reading(key));
     let head = if is_known { finding.headline.clone() } else { finding.title() };
     let label = if finding.label.is_empty() { String::new() } else { format!(" ({})", finding.label) };
-    let help = finding.help.as_ref().map_or(String::new(), |help| format!(" {}.", capital(help)));
+    let help =
+        crate::cli::hints::told(finding).help.map_or(String::new(), |help| format!(" {}.", capital(&help)));
     Objection { what: format!("{}{label}.", capital(&head)), help }
 }
 

@@ -12,12 +12,14 @@
 //! Tarantola, *Inverse Problem Theory*, SIAM 2005, chapter 3, cited from memory). The covariance after it is
 //! `L (I + J'J)^-1 L'`. A reading's own deviation counts together with what the deviation of its height does to it.
 
+mod answer;
 mod lengths;
 mod readings;
 mod state;
 
 use nalgebra::{DMatrix, DVector};
-use serde::Serialize;
+
+pub use self::answer::{Fitted, FittedLength, FittedReading, Moved, NoFit};
 
 use self::lengths::Taped;
 use self::readings::{Wanted, Whitening};
@@ -26,128 +28,6 @@ use super::both_sides::BothSides;
 use super::network::CRITICAL;
 use super::{Least, Linearised, Round, SIGMAS_OF_95, least_squares};
 use crate::car::{Car, Errors, Hand, Measurand};
-use crate::geometry::Figure;
-
-/// Why readings could not be put into a car.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum NoFit {
-    /// There is no reading to learn from.
-    NoReading,
-    /// The car as measured cannot be in the state of a round, by its place.
-    NoPosition(usize),
-    /// A round has a front drop, but the wheelbase is not known; by its place.
-    NoWheelbase(usize),
-    /// No car near the measured one gives these readings.
-    Unsettled,
-}
-
-/// A car into which readings were put.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct Fitted {
-    /// What moved, the most surprising first.
-    pub moved: Vec<Moved>,
-    /// The readings.
-    pub readings: Vec<FittedReading>,
-    /// Stock arms as they were measured, where the points did not come from them already.
-    pub lengths: Vec<FittedLength>,
-    /// How many times as large as stated the misfits of readings and points together look.
-    pub unit_weight: f64,
-    /// The car as it is now taken to be, with its errors.
-    #[serde(skip)]
-    pub car: Car,
-}
-
-/// A number that moved.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct Moved {
-    /// Which side: the right one only for its own reading.
-    pub side: Hand,
-    /// What it belongs to.
-    #[serde(skip)]
-    pub measurand: Measurand,
-    /// The same in words.
-    pub what: String,
-    /// By how much: x, y and z in mm, or the one angle in degrees.
-    pub by: Vec<f64>,
-    /// Standard deviations before, in the same units.
-    pub sigma_before: Vec<f64>,
-    /// Standard deviations after.
-    pub sigma_after: Vec<f64>,
-    /// Half-widths before that hold 95 of 100 errors.
-    pub good_to_before: Vec<f64>,
-    /// Half-widths after that hold 95 of 100 errors.
-    pub good_to_after: Vec<f64>,
-    /// The largest move in standard deviations of before.
-    pub sigmas: f64,
-}
-
-/// One figure of one round.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct FittedReading {
-    /// The round it belongs to, counted from 0.
-    pub round: usize,
-    /// The side; none for the toe of both.
-    pub side: Option<Hand>,
-    /// Which figure.
-    pub figure: Figure,
-    /// The drop of the side, or the mean of both, mm.
-    pub drop_mm: f64,
-    /// What was read, degrees.
-    pub read_deg: f64,
-    /// Its deviation, with that of its height, degrees.
-    pub sigma_deg: f64,
-    /// Half-width that holds 95 of 100 such errors, degrees.
-    pub good_to_deg: f64,
-    /// What the car as measured would read, degrees.
-    pub before_deg: f64,
-    /// What the fitted car reads, degrees.
-    pub after_deg: f64,
-    /// The misfit over its own deviation, when the reading was set aside or at the end; past 3.29 the reading is suspect.
-    pub standardized: f64,
-}
-
-impl FittedReading {
-    /// Whether it is further off than a sound reading is once in a thousand times.
-    pub fn is_suspect(&self) -> bool {
-        self.standardized.abs() > CRITICAL
-    }
-}
-
-/// The length of one stock arm.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct FittedLength {
-    /// The link.
-    pub link: String,
-    /// The side whose arm was measured.
-    pub side: Hand,
-    /// What it measures, mm.
-    pub read_mm: f64,
-    /// Its deviation, mm.
-    pub sigma_mm: f64,
-    /// Half-width that holds 95 of 100 such errors, mm.
-    pub good_to_mm: f64,
-    /// How far its pivots are apart as measured, mm.
-    pub before_mm: f64,
-    /// How far they are apart in the fitted car, mm.
-    pub after_mm: f64,
-    /// The misfit over its own deviation, when the length was set aside or at the end; past 3.29 it is suspect.
-    pub standardized: f64,
-}
-
-impl FittedLength {
-    /// Whether it is further off than a sound length is once in a thousand times.
-    pub fn is_suspect(&self) -> bool {
-        self.standardized.abs() > CRITICAL
-    }
-}
-
-impl Fitted {
-    /// Whether something does not go with the rest and was set aside.
-    pub fn has_suspects(&self) -> bool {
-        self.readings.iter().any(FittedReading::is_suspect)
-            || self.lengths.iter().any(FittedLength::is_suspect)
-    }
-}
 
 /// Puts the readings of rounds, and the measured lengths of stock arms, into a car.
 ///

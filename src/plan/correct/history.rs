@@ -10,7 +10,7 @@ use super::suspect::{Trial, causes_of_both};
 use super::worth;
 use crate::car::{Car, Hand, PerSide, Setup};
 use crate::measure::{Measured, spread};
-use crate::plan::adjust::Adjuster;
+use crate::plan::adjusting::Adjuster;
 
 /// What the readings near one height tell.
 #[derive(Debug)]

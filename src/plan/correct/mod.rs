@@ -24,13 +24,11 @@ use self::ground::{Floor, Visit};
 use self::history::History;
 use self::state::State;
 use self::wheel::{Wheel, settle};
-use super::aim::in_play;
-use super::arms::{AxleResult, Fitting};
-use super::position::NoPosition;
-use super::reading::Reading;
 use crate::car::{Car, Hand, PerSide, Spec, Stance};
 use crate::geometry::Figure;
 use crate::measure::{Measured, Round};
+use crate::plan::adjusting::{Fitting, in_play};
+use crate::plan::wheel::{AxleResult, NoPosition, Reading};
 
 /// Heights within so many of their standard deviations are near: what was learnt at one is carried to the other by the model.
 const NEAR: f64 = 3.0;

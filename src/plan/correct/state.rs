@@ -6,8 +6,8 @@ use crate::car::{PerSide, Setup, Side, Sigmas};
 use crate::geometry::{Figure, Ground, Position};
 use crate::measure::{Measured, Round};
 use crate::plan::NoPosition;
-use crate::plan::adjust::{Adjuster, Means};
-use crate::plan::position::{forward, forward_from};
+use crate::plan::adjusting::{Adjuster, Means};
+use crate::plan::wheel::{forward, forward_from};
 
 /// How far a lock nut lets an arm turn while it is tightened, in steps either way: common practice, no source.
 const LOCKED: f64 = 0.25;

@@ -11,9 +11,10 @@ use nalgebra::{Matrix2, Vector2};
 use super::flag::{Cause, Flag};
 use super::learn::Learnt;
 use super::state::{Seen, State};
+use crate::geometry::DEGREE;
 use crate::measure::SIGMAS_OF_95;
 use crate::plan::Reading;
-use crate::plan::adjust::Adjuster;
+use crate::plan::adjusting::Adjuster;
 
 /// What `x` may be by chance, for one and for two figures: by the law it is more in 1 of 2500 and in 1 of 3000 readings. That
 /// leaves room for profiles that are worse than they say.
@@ -25,7 +26,6 @@ const PRICE: f64 = 3.0;
 /// Nothing that holds a wheel lets camber or toe go further than this off what is expected, rad: common practice, no source. It
 /// is 20 mm of toe across a rim, or an arm that is 10 mm off.
 const IMPOSSIBLE: [f64; 2] = [6.0 * DEGREE, 3.0 * DEGREE];
-const DEGREE: f64 = std::f64::consts::PI / 180.0;
 /// No joint slips further, mm.
 const FURTHEST: f64 = 15.0;
 const MOST_CAUSES: usize = 3;

@@ -8,17 +8,12 @@ use super::state::State;
 use crate::car::{Car, PerSide, Sigmas, Spec};
 use crate::geometry::Figure;
 use crate::measure::{Measured, probability_within};
-use crate::plan::adjust::{Adjuster, Part};
-use crate::plan::aim::{BOTH, in_play};
-use crate::plan::band::Band;
-use crate::plan::bench::{Bench, ThreadIn};
-use crate::plan::calibration::Calibration;
-use crate::plan::describe::{Effect, Step};
-use crate::plan::planning::{Task, Worked, cam_setting, limit, work_out};
-use crate::plan::position::{Certainty, NoPosition};
-use crate::plan::reading::{Reading, Target};
-use crate::plan::round::Rounded;
-use crate::plan::settle::keeps;
+use crate::plan::adjusting::{
+    Adjuster, BOTH, Bench, Calibration, Part, Rounded, Task, ThreadIn, Worked, cam_setting, in_play, keeps,
+    work_out,
+};
+use crate::plan::planning::limit;
+use crate::plan::wheel::{Band, Certainty, Effect, NoPosition, Reading, Step, Target};
 
 /// A shift smaller than this is none, mm: pages show tenths, and no cam is set finer.
 const NO_SHIFT: f64 = 0.05;

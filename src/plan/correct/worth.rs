@@ -10,7 +10,7 @@ use nalgebra::{DMatrix, DVector, Matrix2, Matrix2xX, Vector3};
 use super::state::State;
 use crate::car::{Measurand, Setup, Side};
 use crate::geometry::Wheel;
-use crate::plan::adjust::Adjuster;
+use crate::plan::adjusting::Adjuster;
 
 /// Singular values smaller than this part of the largest are none.
 const SINGULAR: f64 = 1e-6;

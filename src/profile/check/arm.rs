@@ -2,37 +2,27 @@
 
 use toml::Spanned;
 
-use super::Checker;
-use crate::car::{Arm, Engagement, Hand, Joint, Link, Thread};
+use super::checker::Checker;
+use crate::car::{self, Engagement, Hand, Link, Thread};
 use crate::profile::finding::Finding;
+use crate::profile::keys::{Arm, Engaged};
 use crate::profile::layers::Layers;
-use crate::profile::schema::{self, Value};
 
 impl Checker {
-    pub(super) fn arm(&mut self, keys: &Layers<'_, schema::Arm>) -> Option<Arm> {
-        let shortest = self.need(keys, "shortest", |arm| &arm.shortest);
-        let shortest = shortest.and_then(|(v, _)| Some((self.positive(v, "the shortest length")?, v.span())));
-        let longest = self.need(keys, "longest", |arm| &arm.longest);
-        let longest = longest.and_then(|(v, _)| Some((self.positive(v, "the longest length")?, v.span())));
-        let threads = self.need(keys, "threads", |arm| &arm.threads).and_then(|(list, _)| self.threads(list));
-        let engaged = keys.inner("link.arm.engaged", |arm| &arm.engaged);
-        let engaged = engaged.map(|keys| self.engaged(&keys));
-        let step = keys.get(|arm| &arm.step).map(|(value, _)| {
-            let step = value.get_ref().number().filter(|step| (0.001..=10.0).contains(step));
-            if step.is_none() {
-                self.tell(
-                    Finding::error(value.span(), "the step is the least part of a turn that can be locked")
-                        .label("expected a number of turns, such as 0.25"),
-                );
-            }
-            step
-        });
-        let ((shortest, low), (longest, high), threads) = (shortest?, longest?, threads?);
+    pub(super) fn arm(&mut self, keys: &Layers<'_, Arm>) -> Option<car::Arm> {
+        let [shortest, longest] = [Arm::shortest, Arm::longest].map(|slot| self.read(keys, slot));
+        let threads = self.found(keys, Arm::threads).and_then(|(list, _)| self.threads(list));
+        let engaged = keys.inner(Arm::engaged).map(|keys| self.engaged(&keys));
+        let step = keys.get(Arm::step).map(|_| self.read(keys, Arm::step));
+        let (shortest, longest, threads) = (shortest?, longest?, threads?);
         if shortest >= longest {
             self.tell(
-                Finding::error(high, "the arm's longest length is not longer than its shortest")
-                    .label(format!("{longest} mm"))
-                    .other(low, format!("{shortest} mm")),
+                Finding::error(
+                    keys.span_of(Arm::longest),
+                    "the arm's longest length is not longer than its shortest",
+                )
+                .label(format!("{longest} mm"))
+                .other(keys.span_of(Arm::shortest), format!("{shortest} mm")),
             );
             return None;
         }
@@ -43,11 +33,9 @@ impl Checker {
             Some(engaged) => Some(engaged?),
             None => None,
         };
-        let joints =
-            self.joints(keys.get(|arm| &arm.joints), keys.get(|arm| &arm.misalignment), Joint::RodEnd);
+        let joints = self.joints_of_arm(keys);
         let thickest = threads.iter().map(|thread| thread.diameter).max_by(f64::total_cmp);
-        let section = keys.inner("link.arm.section", |arm| &arm.section);
-        let arm = Arm {
+        let arm = car::Arm {
             shortest,
             longest,
             threads,
@@ -55,27 +43,26 @@ impl Checker {
             engaged,
             bar: None,
             joints,
-            section: section.and_then(|keys| self.section(&keys)),
-            joint_rating: self.force(keys.get(|arm| &arm.joint_rating), "a joint's rating"),
-            thread_class: keys
-                .get(|arm| &arm.thread_class)
-                .and_then(|(class, _)| self.class(class, thickest)),
+            section: keys.inner(Arm::section).and_then(|keys| self.section(&keys)),
+            joint_rating: self.read(keys, Arm::joint_rating),
+            thread_class: keys.get(Arm::thread_class).and_then(|(class, _)| self.class(class, thickest)),
         };
         if let [first, second] = arm.threads.as_slice()
             && first.twist != second.twist
             && first.size != second.size
-            && let Some((list, _)) = keys.get(|arm| &arm.threads)
         {
             self.tell(
-                Finding::warning(list.span(), "the two ends of this turnbuckle have different threads")
-                    .label(format!("{first} and {second}"))
-                    .help("rare; if it is so, the ends do not come out evenly"),
+                Finding::warning(
+                    keys.span_of(Arm::threads),
+                    "the two ends of this turnbuckle have different threads",
+                )
+                .label(format!("{first} and {second}"))
+                .help("rare; if it is so, the ends do not come out evenly"),
             );
         }
         if arm.lead() < 1e-6 {
-            let span = keys.get(|arm| &arm.threads).map_or(0..0, |(list, _)| list.span());
             self.tell(
-                Finding::error(span, "turning this arm would not change its length")
+                Finding::error(keys.span_of(Arm::threads), "turning this arm would not change its length")
                     .label("two like threads of the same hand")
                     .help("a turnbuckle has one RH and one LH end"),
             );
@@ -93,45 +80,26 @@ impl Checker {
             );
             return None;
         }
-        let threads: Vec<Option<Thread>> = (list.get_ref().iter())
-            .map(|text| match text.get_ref().parse() {
-                Ok(thread) => Some(thread),
-                Err(error) => {
-                    self.tell(
-                        Finding::error(text.span(), format!("\"{}\" is {error}", text.get_ref()))
-                            .label("this thread"),
-                    );
-                    None
-                }
-            })
-            .collect();
+        let threads: Vec<Option<Thread>> = list.get_ref().iter().map(|text| self.thread(text)).collect();
         threads.into_iter().collect()
     }
 
-    fn engaged(&mut self, keys: &Layers<'_, schema::Engaged>) -> Option<Engagement> {
-        let at = self.need(keys, "at", |engaged| &engaged.at);
-        let at = at.and_then(|(v, _)| self.positive(v, "the length at which thread was measured"));
-        let length = self.need(keys, "length", |engaged| &engaged.length);
-        let length = length.and_then(|(v, _)| self.positive(v, "the thread in the body"));
-        let minimum = keys.get(|engaged| &engaged.minimum);
-        let minimum = minimum.map(|(v, _)| self.positive(v, "the least thread"));
-        let minimum = match minimum {
-            Some(minimum) => Some(minimum?),
+    fn engaged(&mut self, keys: &Layers<'_, Engaged>) -> Option<Engagement> {
+        let [at, length] = [Engaged::at, Engaged::length].map(|slot| self.read(keys, slot));
+        let minimum = match keys.get(Engaged::minimum) {
+            Some(_) => Some(self.read(keys, Engaged::minimum)?),
             None => None,
         };
         Some(Engagement { at: at?, length: length?, minimum })
     }
 
-    pub(super) fn arm_fits(&mut self, hand: Hand, link: &Link, arm: &Arm, keys: &Layers<'_, schema::Arm>) {
+    pub(super) fn arm_fits(&mut self, hand: Hand, link: &Link, arm: &car::Arm, keys: &Layers<'_, Arm>) {
         let stock = link.real_length();
-        let key = |pick: fn(&schema::Arm) -> &Value| keys.get(pick).map_or(0..0, |(v, _)| v.span());
-        for (wrong, span, what) in [
-            (stock < arm.shortest, key(|arm| &arm.shortest), "shortest"),
-            (stock > arm.longest, key(|arm| &arm.longest), "longest"),
-        ] {
+        for (wrong, slot) in [(stock < arm.shortest, Arm::shortest), (stock > arm.longest, Arm::longest)] {
             if wrong {
+                let what = slot.key.name;
                 self.tell(
-                    Finding::error(span, format!("the {hand} arm cannot be set to the stock length"))
+                    Finding::error(keys.span_of(slot), format!("the {hand} arm cannot be set to the stock length"))
                         .label(format!("the stock length on the {hand} is {stock:.2} mm"))
                         .help(format!(
                             "check `{what}` and the two pivots, and that all are mm: a new arm is matched to the stock length \
@@ -141,7 +109,7 @@ impl Checker {
             }
         }
         let Some(engaged) = arm.engaged else { return };
-        let span = keys.get(|arm| &arm.engaged).map_or(0..0, |(v, _)| v.span());
+        let span = keys.span_of(Arm::engaged);
         let [low, high] = arm.range().ends;
         if low > high {
             self.tell(

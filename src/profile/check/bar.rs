@@ -3,15 +3,13 @@
 use nalgebra::Vector3;
 use toml::Spanned;
 
-use super::Checker;
+use super::checker::Checker;
 use crate::car::{Bar, Bend, Corner};
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
+use crate::profile::keys::{Arm, Link};
 use crate::profile::layers::{Found, Layers};
-use crate::profile::schema;
 
-/// A bar is no thicker than this, mm.
-const THICKEST: f64 = 100.0;
 /// More corners than any arm has.
 const MOST_CORNERS: usize = 20;
 
@@ -26,22 +24,21 @@ pub(super) struct BarKeys<'a> {
 }
 
 impl<'a> BarKeys<'a> {
-    pub(super) fn of_link(keys: &Layers<'a, schema::Link>) -> Self {
+    pub(super) fn of_link(keys: &Layers<'a, Link>) -> Self {
         Self {
-            radius: keys.get(|link| &link.radius),
-            bend: keys.get(|link| &link.bend),
-            towards: keys.get(|link| &link.bend_towards),
+            radius: keys.get(Link::radius),
+            bend: keys.get(Link::bend),
+            towards: keys.get(Link::bend_towards),
         }
     }
 
     /// Of an arm; without a thickness of its own it has the stock one's.
-    pub(super) fn of_arm(keys: &Layers<'a, schema::Arm>, stock: &Self) -> Self {
-        let own = keys.get(|arm| &arm.radius);
-        let bend = keys.get(|arm| &arm.bend);
+    pub(super) fn of_arm(keys: &Layers<'a, Arm>, stock: &Self) -> Self {
+        let bend = keys.get(Arm::bend);
         Self {
-            radius: own.or(bend.and(stock.radius)),
+            radius: keys.get(Arm::radius).or(bend.and(stock.radius)),
             bend,
-            towards: keys.get(|arm| &arm.bend_towards).or(stock.towards),
+            towards: keys.get(Arm::bend_towards).or(stock.towards),
         }
     }
 }
@@ -55,18 +52,7 @@ impl Checker {
         line: Vector3<f64>,
         bolt: Option<Vector3<f64>>,
     ) -> Option<Bar> {
-        let radius = keys.radius.map(|(value, _)| {
-            let radius = self.positive(value, "the bar's radius")?;
-            if radius > THICKEST {
-                self.tell(
-                    Finding::error(value.span(), "no arm is that thick")
-                        .label(format!("{:.1} mm across", 2.0 * radius))
-                        .help("`radius` is half the thickness of the bar, in mm"),
-                );
-                return None;
-            }
-            Some(radius)
-        });
+        let radius = keys.radius.map(|(value, _)| self.figure(Link::radius.key, value));
         let bend = keys.bend.map(|(list, _)| {
             if radius.is_none() {
                 self.tell(

@@ -2,29 +2,19 @@
 
 use toml::Spanned;
 
-use super::Checker;
-use crate::car::{Bolt, PropertyClass, Surface, Thread};
+use super::checker::Checker;
+use crate::car::{self, PropertyClass, Surface};
 use crate::profile::finding::Finding;
+use crate::profile::keys::Bolt;
 use crate::profile::layers::Layers;
-use crate::profile::load::Torque;
-use crate::profile::schema;
 
 impl Checker {
-    pub(super) fn bolt(&mut self, keys: &Layers<'_, schema::Bolt>) -> Option<Bolt> {
-        let thread = self.need(keys, "thread", |bolt| &bolt.thread).and_then(|(text, _)| {
-            let thread = text.get_ref().parse();
-            thread
-                .map_err(|error| {
-                    let headline = format!("\"{}\" is {error}", text.get_ref());
-                    self.tell(Finding::error(text.span(), headline).label("this thread"));
-                })
-                .ok()
-        });
-        let size = thread.as_ref().map(|thread: &Thread| thread.diameter);
-        let class =
-            self.need(keys, "class", |bolt| &bolt.class).and_then(|(class, _)| self.class(class, size));
-        let torque = keys.get(|bolt| &bolt.torque).and_then(|(value, _)| self.torque(value));
-        let surface = keys.get(|bolt| &bolt.threads).map_or(Some(Surface::Dry), |(name, _)| {
+    pub(super) fn bolt(&mut self, keys: &Layers<'_, Bolt>) -> Option<car::Bolt> {
+        let thread = self.found(keys, Bolt::thread).and_then(|(text, _)| self.thread(text));
+        let size = thread.as_ref().map(|thread| thread.diameter);
+        let class = self.found(keys, Bolt::class).and_then(|(class, _)| self.class(class, size));
+        let torque = self.read(keys, Bolt::torque);
+        let surface = keys.get(Bolt::threads).map_or(Some(Surface::Dry), |(name, _)| {
             let found = Surface::ALL.into_iter().find(|surface| surface.name() == name.get_ref().trim());
             if found.is_none() {
                 self.tell(
@@ -34,33 +24,18 @@ impl Checker {
             }
             found
         });
-        let nut_factor = keys.get(|bolt| &bolt.nut_factor).and_then(|(list, _)| {
-            self.stretch(
-                list,
-                "the nut factor",
-                [0.03, 0.6],
-                "from - to of K in T = K F d: nut_factor = [0.15, 0.20]",
-            )
-        });
-        let friction = keys.get(|bolt| &bolt.friction).map_or(Some(Bolt::FRICTION), |(list, _)| {
-            self.stretch(
-                list,
-                "the friction of the clamped faces",
-                [0.02, 1.0],
-                "from - to: friction = [0.10, 0.20]",
-            )
-        });
-        let faces = keys.get(|bolt| &bolt.faces).map_or(Some(2), |(faces, _)| {
-            let count = u32::try_from(*faces.get_ref()).ok().filter(|count| (1..=4).contains(count));
-            if count.is_none() {
-                self.tell(
-                    Finding::error(faces.span(), "faces counts the clamped faces that would have to slip")
-                        .label("1 to 4; a sleeve between two ears has 2, an eye bolted to one face has 1"),
-                );
-            }
-            count
-        });
-        Some(Bolt {
+        let nut_factor = self.stretch(keys, Bolt::nut_factor).flatten();
+        let friction = self.stretch(keys, Bolt::friction).map(|own| own.unwrap_or(car::Bolt::FRICTION));
+        let faces = match self.read(keys, Bolt::faces) {
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a few, by its range"
+            )]
+            Some(faces) => Some(faces as u32),
+            None => keys.get(Bolt::faces).is_none().then_some(2),
+        };
+        Some(car::Bolt {
             thread: thread?,
             class: class?,
             torque,
@@ -91,38 +66,5 @@ impl Checker {
             return None;
         }
         Some(class)
-    }
-
-    fn torque(&mut self, value: &Spanned<Torque>) -> Option<f64> {
-        let Torque(torque) = *value.get_ref();
-        let torque = self.above_zero(value, torque, "a torque")?;
-        if (1.0..2000.0).contains(&torque) {
-            return Some(torque);
-        }
-        self.tell(
-            Finding::error(value.span(), format!("no pivot's nut is torqued to {torque} N m"))
-                .help("a bare number is N m; others need their unit: \"80 lbf ft\""),
-        );
-        None
-    }
-
-    /// Two numbers, from - to.
-    fn stretch(
-        &mut self,
-        list: &Spanned<Vec<f64>>,
-        what: &str,
-        [least, most]: [f64; 2],
-        help: &str,
-    ) -> Option<[f64; 2]> {
-        let range = <[f64; 2]>::try_from(list.get_ref().as_slice()).ok();
-        let range = range.filter(|[from, to]| least <= *from && from <= to && *to <= most);
-        if range.is_none() {
-            self.tell(
-                Finding::error(list.span(), format!("{what} is not understood"))
-                    .label(format!("two numbers, {least} to {most}, the smaller one first"))
-                    .help(help),
-            );
-        }
-        range
     }
 }

@@ -3,46 +3,37 @@
 use nalgebra::DMatrix;
 use toml::Spanned;
 
-use super::Checker;
+use super::checker::Checker;
 use crate::car::{Errors, Measurand, Sigmas};
 use crate::profile::finding::Finding;
+use crate::profile::keys::{Correlation, Link, Profile, Sigma, Wheel};
 use crate::profile::layers::Layers;
-use crate::profile::schema::{self, Profile};
-
-/// What a length that is a standard deviation is called.
-pub(super) const DEVIATION: &str = "a standard deviation";
-/// Coordinates that are known no better than this are not known, mm.
-pub(super) const LOOSEST: f64 = 200.0;
 
 impl Checker {
     /// How well the car was measured, where the profile says so; by hand, where it does not.
     pub(super) fn sigmas(&mut self, profile: &Profile) -> Sigmas {
-        let keys = Layers { table: "sigma", base: profile.sigma.as_ref(), over: None };
-        let rim = profile.wheel.as_ref().and_then(|wheel| wheel.get_ref().rim_diameter.as_ref());
-        let rim = rim.and_then(|rim| rim.get_ref().length().ok());
+        let keys = Layers::alone(profile, Profile::sigma);
+        let rim = Layers::alone(profile, Profile::wheel).get(Wheel::rim_diameter);
+        let rim = rim.and_then(|(rim, _)| rim.get_ref().length().ok());
         let usual = Sigmas::default();
-        let mut length = |pick: fn(&schema::Sigma) -> &schema::Value, usual: f64| {
-            keys.get(pick).and_then(|(v, _)| self.positive(v, DEVIATION)).unwrap_or(usual)
-        };
-        let point = length(|s| &s.point, usual.point);
-        let drop = length(|s| &s.drop, usual.drop);
-        let preset = length(|s| &s.preset, usual.preset);
-        let slack = length(|s| &s.slack, usual.slack);
+        let mut own = |slot, usual| self.read(&keys, slot).unwrap_or(usual);
         Sigmas {
-            point,
-            camber: keys.get(|s| &s.camber).and_then(|(v, _)| self.tolerance(v)).unwrap_or(usual.camber),
-            toe: keys.get(|s| &s.toe).and_then(|(v, _)| self.toe_tolerance(v, rim)).unwrap_or(usual.toe),
-            drop,
-            preset,
-            slack,
+            point: own(Sigma::point, usual.point),
+            camber: own(Sigma::camber, usual.camber),
+            drop: own(Sigma::drop, usual.drop),
+            preset: own(Sigma::preset, usual.preset),
+            slack: own(Sigma::slack, usual.slack),
+            toe: (keys.get(Sigma::toe))
+                .and_then(|(toe, _)| self.toe_at(Sigma::toe.key, toe, rim))
+                .unwrap_or(usual.toe),
         }
     }
 
     /// The errors of one side's numbers.
     pub(super) fn errors(
         &mut self,
-        wheel: &Layers<'_, schema::Wheel>,
-        links: &[Layers<'_, schema::Link>],
+        wheel: &Layers<'_, Wheel>,
+        links: &[Layers<'_, Link>],
         profile: &Profile,
         sigmas: &Sigmas,
     ) -> Option<Errors> {
@@ -50,9 +41,9 @@ impl Checker {
         (deviations[33], deviations[34]) = (sigmas.camber, sigmas.toe);
         for point in Measurand::points() {
             let found = match point {
-                Measurand::Centre => wheel.get(|wheel| &wheel.centre_sigma),
-                Measurand::Subframe(i) => links.get(i).and_then(|link| link.get(|link| &link.subframe_sigma)),
-                Measurand::Knuckle(i) => links.get(i).and_then(|link| link.get(|link| &link.knuckle_sigma)),
+                Measurand::Centre => wheel.get(Wheel::centre_sigma),
+                Measurand::Subframe(i) => links.get(i).and_then(|link| link.get(Link::END_SIGMAS[0])),
+                Measurand::Knuckle(i) => links.get(i).and_then(|link| link.get(Link::END_SIGMAS[1])),
                 Measurand::Camber | Measurand::Toe => None,
             };
             if let Some((value, _)) = found {
@@ -61,8 +52,8 @@ impl Checker {
                 deviations[point.place()].copy_from_slice(&self.deviations(value, least)?);
             }
         }
-        let correlation = match &profile.correlation {
-            Some(table) => Some(self.correlation(table, profile)?),
+        let correlation = match Profile::correlation.of(profile) {
+            Some(_) => Some(self.correlation(profile)?),
             None => None,
         };
         Some(Errors::correlated(&deviations, correlation.as_ref()))
@@ -79,9 +70,11 @@ impl Checker {
         }
         for (deviation, quantity) in deviations.iter_mut().zip(value.get_ref()) {
             *deviation = self.accept(value, quantity.length())?;
-            if !(least..=LOOSEST).contains(deviation) {
+            // Coordinates that are known no better than this are not known.
+            let [_, most] = Wheel::centre_sigma.key.range.unwrap_or([0.0, f64::MAX]);
+            if !(least..=most).contains(deviation) {
                 let text = format!("a standard deviation of {deviation} mm cannot be");
-                let wanted = format!("more than zero and at most {LOOSEST} mm");
+                let wanted = format!("more than zero and at most {most} mm");
                 self.tell(Finding::error(value.span(), text).label(wanted));
                 return None;
             }
@@ -90,17 +83,13 @@ impl Checker {
     }
 
     /// The correlation matrix whose lower triangle the profile carries.
-    fn correlation(
-        &mut self,
-        table: &Spanned<schema::Correlation>,
-        profile: &Profile,
-    ) -> Option<DMatrix<f64>> {
-        const STALE: &str = "the table [correlation] is written by `rodset survey` and `rodset fit`; take it out and \
-                             the errors count as independent, or let them write it again";
-        let keys = Layers { table: "correlation", base: Some(table), over: None };
-        let (links, _) = self.need(&keys, "links", |table| &table.links)?;
-        let (rows, _) = self.need(&keys, "rows", |table| &table.rows)?;
-        let names = profile.link.iter().filter_map(|link| link.get_ref().name.as_ref());
+    fn correlation(&mut self, profile: &Profile) -> Option<DMatrix<f64>> {
+        const STALE: &str = "the program writes the table [correlation]; take it out and the errors count as independent, or let it \
+                             be written again";
+        let keys = Layers::alone(profile, Profile::correlation);
+        let (links, _) = self.need(&keys, Correlation::links)?;
+        let (rows, _) = self.need(&keys, Correlation::rows)?;
+        let names = Profile::link.all(profile).iter().filter_map(|link| Link::name.of(link.get_ref()));
         let names: Vec<&str> = names.map(|name| name.get_ref().trim()).collect();
         if links.get_ref().iter().map(|name| name.trim()).ne(names.iter().copied()) {
             self.tell(

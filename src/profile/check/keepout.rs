@@ -4,13 +4,13 @@ use nalgebra::Point3;
 use std::ops::Range;
 use toml::Spanned;
 
-use super::{Checker, DEGREE};
-use crate::car::{Hand, Keepout, Part, PerSide, Setup, Side};
+use super::checker::{Checker, DEGREE};
+use crate::car::{self, Hand, Part, PerSide, Setup, Side};
 use crate::geometry::solids::{Obstacle, gap};
 use crate::profile::Quantity;
-use crate::profile::finding::{Finding, nearest};
+use crate::profile::finding::Finding;
+use crate::profile::keys::{Declared, Keepout, Link, Profile, Shape, Slot};
 use crate::profile::layers::Layers;
-use crate::profile::schema::{self, Corners, Profile, Shape};
 
 /// More than anybody measures.
 const MOST: usize = 50;
@@ -34,7 +34,7 @@ impl Placed {
     ///
     /// A shape with points on both sides of the centreline stands there once, for both wheels. One on one side has its
     /// mirror image on the other, unless the profile says that it has not.
-    fn seen_from(&self, hand: Hand) -> Option<Keepout> {
+    fn seen_from(&self, hand: Hand) -> Option<car::Keepout> {
         let here = self.on[hand];
         if !here && !self.mirrored {
             return None;
@@ -43,22 +43,23 @@ impl Placed {
         // does not stand there.
         let as_given = here == (hand == Hand::Left);
         let obstacle = if as_given { self.obstacle.clone() } else { self.obstacle.mirrored() };
-        Some(Keepout { name: self.name.clone(), obstacle, only: self.only.clone() })
+        Some(car::Keepout { name: self.name.clone(), obstacle, only: self.only.clone() })
     }
 }
 
 impl Checker {
     /// Puts the shapes of the profile into both sides.
     pub(super) fn keepouts(&mut self, sides: &mut PerSide<Side>, profile: &Profile) {
-        if let Some(extra) = profile.keepout.get(MOST) {
+        let shapes = Profile::keepout.all(profile);
+        if let Some(extra) = shapes.get(MOST) {
             self.tell(Finding::error(extra.span(), format!("more than {MOST} shapes to keep clear of")));
             return;
         }
-        for (i, shape) in profile.keepout.iter().enumerate() {
+        for (i, shape) in shapes.iter().enumerate() {
             let Some(placed) = self.keepout(shape, sides) else { continue };
-            if profile.keepout[..i].iter().any(|other| named(other) == named(shape)) {
+            if shapes[..i].iter().any(|other| named(other) == named(shape)) {
                 self.tell(Finding::error(
-                    shape.get_ref().name.as_ref().map_or(shape.span(), Spanned::span),
+                    Keepout::name.span(shape.get_ref()).unwrap_or(shape.span()),
                     format!("two shapes are called \"{}\"", placed.name),
                 ));
             }
@@ -69,24 +70,25 @@ impl Checker {
         }
     }
 
-    fn keepout(&mut self, shape: &Spanned<schema::Keepout>, sides: &PerSide<Side>) -> Option<Placed> {
-        let keys = Layers { table: "keepout", base: Some(shape), over: None };
-        let name = self.need(&keys, "name", |k| &k.name).and_then(|(name, _)| self.name(name));
+    fn keepout(&mut self, shape: &Spanned<Keepout>, sides: &PerSide<Side>) -> Option<Placed> {
+        let table = Profile::keepout.key.name.to_owned();
+        let keys = Layers { table, base: Some(shape), over: None };
+        let name = self.need(&keys, Keepout::name).and_then(|(name, _)| self.name(name));
         let only = self.only(&keys, sides);
-        let mirrored = keys.get(|k| &k.mirrored).is_none_or(|(value, _)| *value.get_ref());
-        let kind = *self.need(&keys, "shape", |k| &k.shape)?.0.get_ref();
+        let mirrored = keys.get(Keepout::mirrored).is_none_or(|(value, _)| *value.get_ref());
+        let kind = *self.need(&keys, Keepout::shape)?.0.get_ref();
         self.foreign(kind, shape.get_ref());
         let (points, spans): (Vec<Point3<f64>>, Range<usize>) = match kind {
-            Shape::Box => self.several(&keys, "corners", &[2, 4], |k| &k.corners)?,
-            Shape::Cylinder => self.several(&keys, "ends", &[2], |k| &k.ends)?,
-            Shape::Plane => self.several(&keys, "points", &[3], |k| &k.points)?,
-            Shape::Sphere => self.point(&keys, "centre", |k| &k.centre).map(|(p, span)| (vec![p], span))?,
+            Shape::Box => self.several(&keys, Keepout::corners, &[2, 4])?,
+            Shape::Cylinder => self.several(&keys, Keepout::ends, &[2])?,
+            Shape::Plane => self.several(&keys, Keepout::points, &[3])?,
+            Shape::Sphere => self.point(&keys, Keepout::centre).map(|(p, span)| (vec![p], span))?,
         };
         let on = PerSide { left: points.iter().any(|p| p.y >= 0.0), right: points.iter().any(|p| p.y < 0.0) };
         let radius = match kind {
             Shape::Cylinder | Shape::Sphere => {
-                let value = self.need(&keys, "radius", |k| &k.radius)?.0;
-                self.positive(value, "the radius")?
+                let (value, _) = self.need(&keys, Keepout::radius)?;
+                self.figure(Keepout::radius.key, value)?
             }
             Shape::Box | Shape::Plane => 0.0,
         };
@@ -143,14 +145,14 @@ impl Checker {
     }
 
     /// A list of points in car axes, of one of the given counts.
-    fn several<'a>(
+    fn several(
         &mut self,
-        keys: &Layers<'a, schema::Keepout>,
-        key: &str,
+        keys: &Layers<'_, Keepout>,
+        slot: Slot<Keepout, Vec<Spanned<Vec<Quantity>>>>,
         counts: &[usize],
-        pick: impl Fn(&'a schema::Keepout) -> &'a Corners,
     ) -> Option<(Vec<Point3<f64>>, Range<usize>)> {
-        let (list, _) = self.need(keys, key, pick)?;
+        let (list, _) = self.need(keys, slot)?;
+        let key = slot.key.name;
         let count = list.get_ref().len();
         if !counts.contains(&count) {
             let counts: Vec<String> = counts.iter().map(usize::to_string).collect();
@@ -167,17 +169,11 @@ impl Checker {
     }
 
     /// Keys that belong to another shape.
-    fn foreign(&mut self, kind: Shape, keys: &schema::Keepout) {
-        let round = matches!(kind, Shape::Cylinder | Shape::Sphere);
-        for (key, span, belongs) in [
-            ("corners", keys.corners.as_ref().map(Spanned::span), kind == Shape::Box),
-            ("ends", keys.ends.as_ref().map(Spanned::span), kind == Shape::Cylinder),
-            ("points", keys.points.as_ref().map(Spanned::span), kind == Shape::Plane),
-            ("centre", keys.centre.as_ref().map(Spanned::span), kind == Shape::Sphere),
-            ("radius", keys.radius.as_ref().map(Spanned::span), round),
-        ] {
-            if let (Some(span), false) = (span, belongs) {
-                self.tell(Finding::error(span, format!("`{key}` does not belong to this shape")).help(
+    fn foreign(&mut self, kind: Shape, keys: &Keepout) {
+        for (key, span) in keys.given() {
+            if !key.of.is_empty() && !key.of.contains(&kind.name()) {
+                let headline = format!("`{}` does not belong to this shape", key.name);
+                self.tell(Finding::error(span, headline).help(
                     "box: corners; cylinder: ends and radius; sphere: centre and radius; plane: points",
                 ));
             }
@@ -185,8 +181,8 @@ impl Checker {
     }
 
     /// The names of the parts that a shape is held against.
-    fn only(&mut self, keys: &Layers<'_, schema::Keepout>, sides: &PerSide<Side>) -> Option<Vec<String>> {
-        let Some((list, _)) = keys.get(|k| &k.only) else { return Some(Vec::new()) };
+    fn only(&mut self, keys: &Layers<'_, Keepout>, sides: &PerSide<Side>) -> Option<Vec<String>> {
+        let Some((list, _)) = keys.get(Keepout::only) else { return Some(Vec::new()) };
         let links = sides.iter().flat_map(|side| &side.links).map(|link| link.name.as_str());
         let mut known: Vec<&str> = links.chain([Part::TYRE, Part::RIM]).collect();
         known.dedup();
@@ -196,12 +192,7 @@ impl Checker {
         for name in list.get_ref() {
             let text = name.get_ref().trim();
             if !known.contains(&text) {
-                let near = nearest(text, &known);
-                self.tell(
-                    Finding::error(name.span(), format!("there is no part called {text:?}"))
-                        .label(near.map_or(String::new(), |near| format!("did you mean \"{near}\"?")))
-                        .help(format!("the parts are: {}", known.join(", "))),
-                );
+                self.tell(Finding::unknown(name.span(), "part", text, &known));
                 return None;
             }
             names.push(text.to_owned());
@@ -223,8 +214,8 @@ impl Checker {
                     continue;
                 }
                 let place = match part {
-                    Part::Arm(link) => profile.link[link].get_ref().radius.as_ref().map(Spanned::span),
-                    Part::Tyre | Part::Rim => profile.tyre.as_ref().map(Spanned::span),
+                    Part::Arm(link) => Link::radius.span(Profile::link.all(profile)[link].get_ref()),
+                    Part::Tyre | Part::Rim => Profile::tyre.span(profile),
                 };
                 let part = side.part_name(part);
                 let finding = Finding::warning(span.clone(), format!("{part} goes through this shape as the car was measured"))
@@ -249,6 +240,6 @@ impl Checker {
     }
 }
 
-fn named(keepout: &Spanned<schema::Keepout>) -> Option<&str> {
-    keepout.get_ref().name.as_ref().map(|name| name.get_ref().trim())
+fn named(keepout: &Spanned<Keepout>) -> Option<&str> {
+    Keepout::name.of(keepout.get_ref()).map(|name| name.get_ref().trim())
 }

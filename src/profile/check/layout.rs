@@ -2,13 +2,12 @@
 
 use nalgebra::Point3;
 use std::ops::Range;
-use toml::Spanned;
 
-use super::Checker;
+use super::checker::Checker;
 use crate::car::{Setup, Side};
 use crate::geometry::Position;
 use crate::profile::finding::Finding;
-use crate::profile::schema::Profile;
+use crate::profile::keys::{Link, Profile};
 
 /// Two links whose lines stay within this of each other are one line, mm.
 const SAME_LINE: f64 = 0.5;
@@ -24,7 +23,7 @@ impl Checker {
             if link.sets.is_none() && link.arm.is_some() {
                 self.tell(
                     Finding::warning(
-                        profile.link[i].span(),
+                        Profile::link.all(profile)[i].span(),
                         format!("\"{}\" has an adjustable arm but sets nothing", link.name),
                     )
                     .help("add `sets = \"camber\"`, \"toe\" or \"pitch\", or it stays at stock length"),
@@ -35,7 +34,7 @@ impl Checker {
 
     /// The five links together: no two on one line, and the wheel held.
     pub(super) fn layout(&mut self, side: &Side, profile: &Profile) {
-        let span = |i: usize| profile.link[i].get_ref().knuckle.as_ref().map_or(0..0, Spanned::span);
+        let span = |i: usize| Link::ENDS[1].span(Profile::link.all(profile)[i].get_ref()).unwrap_or(0..0);
         for i in 0..5 {
             for j in 0..i {
                 let (a, b) = (&side.links[j], &side.links[i]);

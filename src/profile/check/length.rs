@@ -1,24 +1,21 @@
 //! What the stock arms measure, held against their pivots.
 
-use toml::Spanned;
-
-use super::Checker;
-use super::errors::{DEVIATION, LOOSEST};
-use crate::car::{ArmLength, Hand, Link, Side, Sigmas};
+use super::checker::Checker;
+use crate::car::{self, ArmLength, Hand, Side, Sigmas};
 use crate::profile::finding::Finding;
+use crate::profile::keys::Link;
 use crate::profile::layers::Layers;
-use crate::profile::schema;
 
 impl Checker {
     /// What the stock arm of a link measures.
     pub(super) fn arm_length(
         &mut self,
-        keys: &Layers<'_, schema::Link>,
-        link: &Link,
+        keys: &Layers<'_, Link>,
+        link: &car::Link,
         sigmas: &Sigmas,
     ) -> Option<ArmLength> {
-        let sigma = keys.get(|link| &link.measured_length_sigma);
-        let Some((value, from_right)) = keys.get(|link| &link.measured_length) else {
+        let sigma = keys.get(Link::measured_length_sigma);
+        let Some((value, from_right)) = keys.get(Link::measured_length) else {
             if let Some((sigma, _)) = sigma {
                 self.tell(
                     Finding::error(sigma.span(), "how well is a length known that is not there?")
@@ -28,7 +25,7 @@ impl Checker {
             }
             return None;
         };
-        let length = self.positive(value, "the length of the stock arm")?;
+        let length = self.figure(Link::measured_length.key, value)?;
         if !link.can_measure(length) {
             self.tell(
                 Finding::error(value.span(), format!("no arm of {length:.1} mm goes between these pivots"))
@@ -38,22 +35,13 @@ impl Checker {
             return None;
         }
         let sigma = match sigma {
-            Some((value, _)) => {
-                let sigma = self.positive(value, DEVIATION)?;
-                if sigma > LOOSEST {
-                    let headline = format!("a standard deviation of {sigma} mm cannot be");
-                    let wanted = format!("more than zero and at most {LOOSEST} mm");
-                    self.tell(Finding::error(value.span(), headline).label(wanted));
-                    return None;
-                }
-                sigma
-            }
+            Some((value, _)) => self.figure(Link::measured_length_sigma.key, value)?,
             None => sigmas.taping(),
         };
         // Whether it was used goes with the reading itself: a reading of the right side's own has not been, because the left
         // side's was.
         let layer = if from_right { keys.over } else { keys.base };
-        let used = layer.and_then(|link| link.get_ref().measured_length_used.as_ref());
+        let used = layer.and_then(|link| Link::measured_length_used.of(link.get_ref()));
         Some(ArmLength {
             length,
             sigma,
@@ -63,12 +51,11 @@ impl Checker {
     }
 
     /// Whether each stock arm is as long as its pivots are apart, as far as both errors tell.
-    pub(super) fn lengths_fit(&mut self, side: &Side, links: &[Layers<'_, schema::Link>]) {
+    pub(super) fn lengths_fit(&mut self, side: &Side, links: &[Layers<'_, Link>]) {
         for (i, keys) in links.iter().enumerate() {
             let Some(misfit) = side.length_misfit(i) else { continue };
-            let place = |link: &schema::Link| link.measured_length.as_ref().map(Spanned::span);
-            let layers = [keys.over, keys.base].into_iter().flatten();
-            let Some(span) = layers.map(Spanned::get_ref).find_map(place) else { continue };
+            let Some((value, _)) = keys.get(Link::measured_length) else { continue };
+            let span = value.span();
             let name = &side.links[i].name;
             let whose = if keys.over.is_some() { format!("{} {name}", side.hand) } else { name.clone() };
             let longer = misfit.longer();

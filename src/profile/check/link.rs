@@ -5,13 +5,13 @@ use std::f64::consts::FRAC_PI_2;
 use std::ops::Range;
 
 use super::bar::BarKeys;
-use super::{Checker, DEGREE};
-use crate::car::{ALONG_THE_LINE, CROSSWISE, Cam, Hand, Joint, Link, Sigmas};
+use super::checker::{Checker, DEGREE};
+use crate::car::{self, ALONG_THE_LINE, CROSSWISE, Hand, Sigmas};
 use crate::geometry::{Figure, Wheel};
 use crate::profile::CamPositionError;
 use crate::profile::finding::Finding;
+use crate::profile::keys::{Cam, Link, Sets};
 use crate::profile::layers::Layers;
-use crate::profile::schema;
 
 /// A knuckle point further outboard of the wheel centre than this is on the wrong side of the wheel, mm.
 const OUTBOARD: f64 = 40.0;
@@ -27,17 +27,15 @@ impl Checker {
         &mut self,
         hand: Hand,
         wheel: Option<&Wheel>,
-        keys: &Layers<'_, schema::Link>,
+        keys: &Layers<'_, Link>,
         sigmas: &Sigmas,
-    ) -> Option<Link> {
+    ) -> Option<car::Link> {
         let over = keys.over.is_some();
-        let subframe = self.point(keys, "subframe", |link| &link.subframe);
-        let knuckle = self.point(keys, "knuckle", |link| &link.knuckle);
-        let cam = keys.inner("link.cam", |link| &link.cam);
+        let [subframe, knuckle] = Link::ENDS.map(|slot| self.point(keys, slot));
+        let cam = keys.inner(Link::cam);
         let ends = subframe.as_ref().zip(knuckle.as_ref()).map(|((inner, _), (outer, _))| [*inner, *outer]);
-        let cam = cam.and_then(|keys| Some((self.cam(&keys, ends)?, keys.get(|cam| &cam.along)?.0.span())));
-        let arm = keys.inner("link.arm", |link| &link.arm);
-        let arm = arm.and_then(|keys| Some((self.arm(&keys)?, keys)));
+        let cam = cam.and_then(|keys| Some((self.cam(&keys, ends)?, keys.span_of(Cam::along))));
+        let arm = keys.inner(Link::arm).and_then(|keys| Some((self.arm(&keys)?, keys)));
         let wheel = wheel?;
         // Each by itself, so that one is told of while the other is still missing.
         let sound = [&subframe, &knuckle]
@@ -52,12 +50,12 @@ impl Checker {
             arm.bar = self.bar(&BarKeys::of_arm(&keys, &stock), line, bolts[0]);
             (arm, keys)
         });
-        let mut link = Link {
-            name: keys.get(|link| &link.name)?.0.get_ref().trim().to_owned(),
-            sets: keys.get(|link| &link.sets).map(|(sets, _)| match sets.get_ref() {
-                schema::Sets::Camber => Figure::Camber,
-                schema::Sets::Toe => Figure::Toe,
-                schema::Sets::Pitch => Figure::Pitch,
+        let mut link = car::Link {
+            name: keys.get(Link::name)?.0.get_ref().trim().to_owned(),
+            sets: keys.get(Link::sets).map(|(sets, _)| match sets.get_ref() {
+                Sets::Camber => Figure::Camber,
+                Sets::Toe => Figure::Toe,
+                Sets::Pitch => Figure::Pitch,
             }),
             subframe,
             knuckle,
@@ -65,19 +63,13 @@ impl Checker {
             arm: arm.as_ref().map(|(arm, _)| arm.clone()),
             measured: None,
             bolts,
-            joints: self.joints(
-                keys.get(|link| &link.joints),
-                keys.get(|link| &link.misalignment),
-                Joint::Bush,
-            ),
+            joints: self.joints_of_link(keys),
             bar,
-            section: keys.inner("link.section", |link| &link.section).and_then(|keys| self.section(&keys)),
-            joint_rating: self.force(keys.get(|link| &link.joint_rating), "a joint's rating"),
-            bracket_rating: self.force(keys.get(|link| &link.bracket_rating), "a bracket's rating"),
-            bolt: keys.inner("link.bolt", |link| &link.bolt).and_then(|keys| self.bolt(&keys)),
-            knuckle_bolt: keys
-                .inner("link.knuckle_bolt", |link| &link.knuckle_bolt)
-                .and_then(|keys| self.bolt(&keys)),
+            section: keys.inner(Link::section).and_then(|keys| self.section(&keys)),
+            joint_rating: self.read(keys, Link::joint_rating),
+            bracket_rating: self.read(keys, Link::bracket_rating),
+            bolt: keys.inner(Link::bolt).and_then(|keys| self.bolt(&keys)),
+            knuckle_bolt: keys.inner(Link::knuckle_bolt).and_then(|keys| self.bolt(&keys)),
         };
         if let Some((cam, span)) = &cam {
             self.slot(&link, cam, span);
@@ -173,22 +165,13 @@ impl Checker {
     }
 
     /// Directions of the bolts at the two ends, unit.
-    fn bolts(&mut self, keys: &Layers<'_, schema::Link>, line: &Vector3<f64>) -> [Option<Vector3<f64>>; 2] {
-        let found = [keys.get(|link| &link.subframe_axis), keys.get(|link| &link.knuckle_axis)];
-        found.map(|found| {
-            let (value, from_right) = found?;
-            let axis = self.triple(value, from_right)?.coords;
-            let Some(axis) = axis.try_normalize(1e-9) else {
-                self.tell(
-                    Finding::error(value.span(), "a bolt needs a direction")
-                        .label("a vector such as [1.0, 0.0, 0.0]"),
-                );
-                return None;
-            };
+    fn bolts(&mut self, keys: &Layers<'_, Link>, line: &Vector3<f64>) -> [Option<Vector3<f64>>; 2] {
+        [Link::subframe_axis, Link::knuckle_axis].map(|slot| {
+            let (axis, span) = self.direction(keys, slot)?;
             let angle = axis.dot(&line.normalize()).abs().clamp(0.0, 1.0).acos();
             if angle < ALONG_THE_LINE {
                 self.tell(
-                    Finding::error(value.span(), "this bolt runs along its own link")
+                    Finding::error(span, "this bolt runs along its own link")
                         .label(format!("{:.0} degrees to the link", angle.to_degrees()))
                         .help("a bolt through an eye stands about square to the arm; twist about the arm itself says nothing"),
                 );
@@ -199,41 +182,21 @@ impl Checker {
     }
 
     /// The cam of a link between two pivots, subframe end first, where both are known yet.
-    fn cam(&mut self, keys: &Layers<'_, schema::Cam>, ends: Option<[Point3<f64>; 2]>) -> Option<Cam> {
-        let eccentricity = self.need(keys, "eccentricity", |cam| &cam.eccentricity);
-        let eccentricity = eccentricity.and_then(|(v, _)| self.positive(v, "the eccentricity"));
-        let along = self.point(keys, "along", |cam| &cam.along);
-        let marks = keys.get(|cam| &cam.marks).map(|(marks, _)| {
-            let count = u32::try_from(*marks.get_ref()).ok().filter(|count| (1..=90).contains(count));
-            if count.is_none() {
-                self.tell(
-                    Finding::error(
-                        marks.span(),
-                        "marks counts the graduations from the middle to full throw",
-                    )
-                    .label("expected 1 to 90"),
-                );
-            }
-            count
-        });
-        let ((along, span), eccentricity) = (along?, eccentricity?);
-        let length = along.coords.norm();
-        if length < 1e-9 {
-            self.tell(
-                Finding::error(span, "the slot needs a direction").label("a vector such as [0.0, 1.0, 0.0]"),
-            );
-            return None;
-        }
-        let along = along.coords / length;
-        let mut cam = Cam { eccentricity, along, setting: 0.0, marks: marks.unwrap_or(None) };
-        if let Some((position, _)) = keys.get(|cam| &cam.setting) {
+    fn cam(&mut self, keys: &Layers<'_, Cam>, ends: Option<[Point3<f64>; 2]>) -> Option<car::Cam> {
+        let eccentricity = self.read(keys, Cam::eccentricity);
+        let along = self.direction(keys, Cam::along);
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few, by its range")]
+        let marks = self.read(keys, Cam::marks).map(|marks| marks as u32);
+        let ((along, _), eccentricity) = (along?, eccentricity?);
+        let mut cam = car::Cam { eccentricity, along, setting: 0.0, marks };
+        if let Some((position, _)) = keys.get(Cam::setting) {
             // Either way will do as long as it is not known which one leads to the wheel.
             let distinct = ends.filter(|[inner, outer]| (outer - inner).norm() > 1e-9);
             let outboard = distinct.map_or(Some(1.0), |[inner, outer]| cam.outboard(&outer, &inner));
             match position.get_ref().turn_of(&cam, outboard) {
                 Ok(turn) => cam.setting = turn,
                 // Of how many marks there are it was told already.
-                Err(CamPositionError::NoMarks) if marks.is_some() => return None,
+                Err(CamPositionError::NoMarks) if keys.get(Cam::marks).is_some() => return None,
                 Err(error) => {
                     self.tell(Finding::of_words(position.span(), &error.to_string()));
                     return None;
@@ -243,7 +206,7 @@ impl Checker {
         Some(cam)
     }
 
-    fn slot(&mut self, link: &Link, cam: &Cam, span: &Range<usize>) {
+    fn slot(&mut self, link: &car::Link, cam: &car::Cam, span: &Range<usize>) {
         let line = (link.knuckle - link.subframe).normalize();
         let angle = cam.along.dot(&line).abs().clamp(0.0, 1.0).acos();
         if angle > FRAC_PI_2 - CROSSWISE && link.sets.is_some() {
@@ -258,15 +221,6 @@ impl Checker {
             self.tell(
                 Finding::warning(span.clone(), "the cam's slot runs far off the direction of its link")
                     .label(format!("{:.0} degrees to the link", angle.to_degrees())),
-            );
-        }
-        if cam.eccentricity > 20.0 {
-            self.tell(
-                Finding::warning(
-                    span.clone(),
-                    format!("an eccentricity of {} mm is a lot", cam.eccentricity),
-                )
-                .help("it is half of the pivot's whole movement in the slot"),
             );
         }
     }

@@ -2,26 +2,27 @@
 
 use toml::Spanned;
 
-use super::Checker;
+use super::checker::Checker;
 use crate::car::{Factors, LoadCase, LoadFactors, Said};
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
-use crate::profile::schema::Profile;
+use crate::profile::keys::{Loads, Profile};
+use crate::profile::layers::Layers;
 
 impl Checker {
     /// The factors of all load cases, the usual ones where the profile does not give them.
     pub(super) fn loads(&mut self, profile: &Profile) -> LoadFactors {
         let mut factors = LoadFactors::default();
-        let Some(loads) = profile.loads.as_ref().map(Spanned::get_ref) else { return factors };
-        for (case, given) in [
-            (LoadCase::Standing, &loads.standing),
-            (LoadCase::Cornering, &loads.cornering),
-            (LoadCase::Braking, &loads.braking),
-            (LoadCase::Drive, &loads.drive),
-            (LoadCase::Kerb, &loads.kerb),
-            (LoadCase::Pothole, &loads.pothole),
+        let keys = Layers::alone(profile, Profile::loads);
+        for (case, slot) in [
+            (LoadCase::Standing, Loads::standing),
+            (LoadCase::Cornering, Loads::cornering),
+            (LoadCase::Braking, Loads::braking),
+            (LoadCase::Drive, Loads::drive),
+            (LoadCase::Kerb, Loads::kerb),
+            (LoadCase::Pothole, Loads::pothole),
         ] {
-            if let Some(own) = given.as_ref().and_then(|list| self.load_factors(list)) {
+            if let Some(own) = keys.get(slot).and_then(|(list, _)| self.load_factors(list)) {
                 factors = factors.with(case, own, Said::Profile);
             }
         }

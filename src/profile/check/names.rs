@@ -3,18 +3,19 @@
 use std::ops::Range;
 use toml::Spanned;
 
-use super::Checker;
-use crate::profile::finding::{Finding, is_hidden, nearest};
-use crate::profile::schema::{self, Profile};
+use super::checker::Checker;
+use crate::profile::finding::{Finding, is_hidden};
+use crate::profile::keys::{Link, Profile, Right};
 
 impl Checker {
     /// Number and names of the links and of their overrides; `None` where there are so many that looking at each would
     /// only repeat it.
     pub(super) fn names(&mut self, profile: &Profile) -> Option<()> {
-        let count = profile.link.len();
-        let overrides = profile.right.as_ref().map_or(&[][..], |right| &right.get_ref().link);
+        let links = Profile::link.all(profile);
+        let count = links.len();
+        let overrides = Profile::right.of(profile).map_or(&[][..], |right| Right::link.all(right.get_ref()));
         if count != 5 {
-            let place = profile.link.get(5).or(profile.link.last());
+            let place = links.get(5).or(links.last());
             let tell = if count < 5 { Finding::gap } else { Finding::error };
             self.tell(
                 tell(
@@ -39,8 +40,8 @@ impl Checker {
 
     fn links(&mut self, profile: &Profile) -> Vec<String> {
         let mut names: Vec<(String, Range<usize>)> = Vec::new();
-        for link in &profile.link {
-            let Some(spanned) = &link.get_ref().name else {
+        for link in Profile::link.all(profile) {
+            let Some(spanned) = Link::name.of(link.get_ref()) else {
                 self.tell(Finding::gap(link.span(), "this link has no name").help("add `name = \"...\"`"));
                 continue;
             };
@@ -57,11 +58,11 @@ impl Checker {
         names.into_iter().map(|(name, _)| name).collect()
     }
 
-    fn overrides(&mut self, overrides: &[Spanned<schema::Link>], names: &[String]) {
+    fn overrides(&mut self, overrides: &[Spanned<Link>], names: &[String]) {
         let known: Vec<&str> = names.iter().map(String::as_str).collect();
         let mut seen: Vec<&str> = Vec::new();
         for link in overrides {
-            let Some(name) = &link.get_ref().name else {
+            let Some(name) = Link::name.of(link.get_ref()) else {
                 self.tell(
                     Finding::error(link.span(), "this override does not say which link it changes")
                         .help(format!("add `name = \"...\"` with one of: {}", known.join(", "))),
@@ -70,12 +71,7 @@ impl Checker {
             };
             let (text, span) = (name.get_ref().trim(), name.span());
             if !known.contains(&text) {
-                let near = nearest(text, &known);
-                self.tell(
-                    Finding::error(span, format!("there is no link called {text:?}"))
-                        .label(near.map_or(String::new(), |near| format!("did you mean \"{near}\"?")))
-                        .help(format!("the links are: {}", known.join(", "))),
-                );
+                self.tell(Finding::unknown(span, "link", text, &known));
             } else if seen.contains(&text) {
                 self.tell(
                     Finding::error(span, format!("\"{text}\" is overridden twice"))

@@ -4,14 +4,13 @@ use nalgebra::Point3;
 use std::ops::Range;
 use toml::Spanned;
 
-use super::Checker;
-use crate::car::{Damper, Link, Seat, Setup, Side, Spring, Strut};
+use super::checker::Checker;
+use crate::car::{self, Link, Seat, Setup, Side, Strut};
 use crate::geometry::{Position, Rise};
 use crate::profile::Quantity;
-use crate::profile::finding::{Finding, nearest};
+use crate::profile::finding::Finding;
+use crate::profile::keys::{Damper, Key, Spring};
 use crate::profile::layers::{Found, Layers};
-use crate::profile::load::{Mass, Rate};
-use crate::profile::schema;
 
 /// No spring or damper is shorter than this, mm.
 const SHORTEST: f64 = 50.0;
@@ -22,65 +21,53 @@ const HARDLY: f64 = 0.05;
 struct SeatKeys<'a> {
     lower: Option<Found<'a, Vec<Quantity>>>,
     on: Option<Found<'a, String>>,
-    along: Option<Found<'a, Quantity>>,
+    along: (&'static Key, Option<Found<'a, Quantity>>),
 }
 
 impl Checker {
-    pub(super) fn spring(&mut self, keys: &Layers<'_, schema::Spring>, links: &[Link; 5]) -> Option<Spring> {
-        let upper = self.point(keys, "upper", |spring| &spring.upper);
+    pub(super) fn spring(&mut self, keys: &Layers<'_, Spring>, links: &[Link; 5]) -> Option<car::Spring> {
+        let upper = self.point(keys, Spring::upper);
         let seat = SeatKeys {
-            lower: keys.get(|spring| &spring.lower),
-            on: keys.get(|spring| &spring.on),
-            along: keys.get(|spring| &spring.along),
+            lower: keys.get(Spring::lower),
+            on: keys.get(Spring::on),
+            along: (Spring::along.key, keys.get(Spring::along)),
         };
         let line = self.strut(upper, &seat, keys.span(), links, "spring");
-        let rate =
-            keys.get(|spring| &spring.rate).and_then(|(v, _)| self.rate(v, "the spring's rate", 1.0..2000.0));
-        let tyre_rate = keys
-            .get(|spring| &spring.tyre_rate)
-            .and_then(|(v, _)| self.rate(v, "the tyre's rate", 50.0..2000.0));
-        let pitch = keys
-            .get(|spring| &spring.pitch)
-            .and_then(|(v, _)| self.positive(v, "the collar's travel per turn"));
-        let corner = keys.get(|spring| &spring.corner_mass);
-        let corner_mass = corner.and_then(|(v, _)| self.mass(v, "the mass on a wheel", 50.0..3000.0));
-        let unsprung = keys.get(|spring| &spring.unsprung_mass);
-        let unsprung_mass = unsprung.and_then(|(v, _)| self.mass(v, "the unsprung mass", 1.0..500.0));
-        if let (Some((value, _)), Some(corner), Some(unsprung)) = (unsprung, corner_mass, unsprung_mass)
+        let [rate, tyre_rate] = [Spring::rate, Spring::tyre_rate].map(|slot| self.read(keys, slot));
+        let pitch = self.read(keys, Spring::pitch);
+        let [corner_mass, unsprung_mass] =
+            [Spring::corner_mass, Spring::unsprung_mass].map(|slot| self.read(keys, slot));
+        if let (Some(corner), Some(unsprung)) = (corner_mass, unsprung_mass)
             && unsprung >= corner
         {
             self.tell(
-                Finding::error(value.span(), "the wheel cannot weigh as much as it carries")
+                Finding::error(keys.span_of(Spring::unsprung_mass), "the wheel cannot weigh as much as it carries")
                     .label(format!("{unsprung:.1} kg, {corner:.1} kg in all"))
                     .help("`corner_mass` is what a scale under the tyre reads, `unsprung_mass` the part of it that moves with the wheel"),
             );
         }
-        Some(Spring { line: line?, rate, pitch, corner_mass, unsprung_mass, tyre_rate })
+        Some(car::Spring { line: line?, rate, pitch, corner_mass, unsprung_mass, tyre_rate })
     }
 
-    pub(super) fn damper(&mut self, keys: &Layers<'_, schema::Damper>, links: &[Link; 5]) -> Option<Damper> {
-        let upper = self.point(keys, "upper", |damper| &damper.upper);
+    pub(super) fn damper(&mut self, keys: &Layers<'_, Damper>, links: &[Link; 5]) -> Option<car::Damper> {
+        let upper = self.point(keys, Damper::upper);
         let seat = SeatKeys {
-            lower: keys.get(|damper| &damper.lower),
-            on: keys.get(|damper| &damper.on),
-            along: keys.get(|damper| &damper.along),
+            lower: keys.get(Damper::lower),
+            on: keys.get(Damper::on),
+            along: (Damper::along.key, keys.get(Damper::along)),
         };
         let line = self.strut(upper, &seat, keys.span(), links, "damper");
-        let [stop_gap, closed, open] = [
-            (keys.get(|damper| &damper.stop_gap), "the gap to the bump stop"),
-            (keys.get(|damper| &damper.closed), "the closed length"),
-            (keys.get(|damper| &damper.open), "the open length"),
-        ]
-        .map(|(found, what)| found.and_then(|(value, _)| self.positive(value, what)));
-        if let (Some((value, _)), Some(shut), Some(wide)) = (keys.get(|damper| &damper.closed), closed, open)
+        let [stop_gap, closed, open] =
+            [Damper::stop_gap, Damper::closed, Damper::open].map(|slot| self.read(keys, slot));
+        if let (Some(shut), Some(wide)) = (closed, open)
             && shut >= wide
         {
             self.tell(
-                Finding::error(value.span(), "the damper is longer closed than open")
+                Finding::error(keys.span_of(Damper::closed), "the damper is longer closed than open")
                     .label(format!("{shut:.1} mm closed, {wide:.1} mm open")),
             );
         }
-        Some(Damper { line: line?, stop_gap, closed, open })
+        Some(car::Damper { line: line?, stop_gap, closed, open })
     }
 
     /// The line of a spring or damper, from its keys.
@@ -142,22 +129,17 @@ impl Checker {
                 let name = on.get_ref().trim();
                 let Some(link) = links.iter().position(|link| link.name == name) else {
                     let known: Vec<&str> = links.iter().map(|link| link.name.as_str()).collect();
-                    let near = nearest(name, &known);
-                    self.tell(
-                        Finding::error(on.span(), format!("there is no link called {name:?}"))
-                            .label(near.map_or(String::new(), |near| format!("did you mean \"{near}\"?")))
-                            .help(format!("the links are: {}", known.join(", "))),
-                    );
+                    self.tell(Finding::unknown(on.span(), "link", name, &known));
                     return None;
                 };
-                let Some((along, _)) = keys.along else {
+                let (key, Some((along, _))) = keys.along else {
                     self.tell(
                         Finding::error(on.span(), format!("where on this link the {what} sits is missing"))
                             .help(HELP),
                     );
                     return None;
                 };
-                let distance = self.positive(along, "the distance along the link")?;
+                let distance = self.figure(key, along)?;
                 let length = links[link].stock_length();
                 if distance > 1.5 * length {
                     self.tell(
@@ -198,33 +180,5 @@ impl Checker {
                 })
                 .help("check its two points: the upper one stays with the body, the lower one goes up with the wheel"),
         );
-    }
-
-    fn rate(&mut self, value: &Spanned<Rate>, what: &str, range: Range<f64>) -> Option<f64> {
-        let Rate(rate) = *value.get_ref();
-        let rate = self.above_zero(value, rate, what)?;
-        if range.contains(&rate) {
-            return Some(rate);
-        }
-        self.tell(
-            Finding::error(value.span(), format!("{what} is not {rate:.2} N/mm"))
-                .label(format!("expected {:.0} to {:.0} N/mm", range.start, range.end))
-                .help("a bare number is N/mm; pounds need their unit: \"250 lb/in\""),
-        );
-        None
-    }
-
-    fn mass(&mut self, value: &Spanned<Mass>, what: &str, range: Range<f64>) -> Option<f64> {
-        let Mass(mass) = *value.get_ref();
-        let mass = self.above_zero(value, mass, what)?;
-        if range.contains(&mass) {
-            return Some(mass);
-        }
-        self.tell(
-            Finding::error(value.span(), format!("{what} is not {mass} kg"))
-                .label(format!("expected {:.0} to {:.0} kg", range.start, range.end))
-                .help("a bare number is kg; pounds need their unit: \"750 lb\""),
-        );
-        None
     }
 }

@@ -2,40 +2,32 @@
 
 use toml::Spanned;
 
-use super::named_alike;
-use crate::profile::schema::{Link, Profile};
+use crate::profile::keys::{Declared, Link, Profile, Right};
+use crate::profile::layers::Layers;
 
 /// The keys of readings, heights and cams that are given for the left side and not under `[right]`, in the order of a profile.
 pub(super) fn taken_over(profile: &Profile) -> Vec<String> {
-    let right = profile.right.as_ref().map(Spanned::get_ref);
-    let mut keys = Vec::new();
-    let mut note = |key: String, left: bool, right: bool| {
-        if left && !right {
-            keys.push(key);
-        }
-    };
-    let wheels = [profile.wheel.as_ref(), right.and_then(|right| right.wheel.as_ref())];
-    let [left, own] = wheels.map(|wheel| wheel.map(Spanned::get_ref));
-    note(
-        "wheel.camber".into(),
-        left.is_some_and(|w| w.camber.is_some()),
-        own.is_some_and(|w| w.camber.is_some()),
-    );
-    note("wheel.toe".into(), left.is_some_and(|w| w.toe.is_some()), own.is_some_and(|w| w.toe.is_some()));
-    let rides = [profile.ride.as_ref(), right.and_then(|right| right.ride.as_ref())];
-    let [left, own] = rides.map(|ride| ride.is_some_and(|ride| ride.get_ref().arch_gap.is_some()));
-    note("ride.arch_gap".into(), left, own);
-    // A cam that stands under [right] with another throw or slot is still set as the left one, unless that says how.
-    let is_set =
-        |link: &Spanned<Link>| link.get_ref().cam.as_ref().is_some_and(|cam| cam.get_ref().setting.is_some());
-    for link in &profile.link {
-        let Some(name) = &link.get_ref().name else { continue };
-        let over = right.and_then(|right| right.link.iter().find(|over| named_alike(over, link)));
-        note(
-            format!("link.{}.cam.setting", name.get_ref().trim()),
-            link.get_ref().cam.is_some(),
-            over.is_some_and(is_set),
-        );
+    fn given<T: Declared>(table: Option<&Spanned<T>>) -> Vec<&'static str> {
+        let keys = table.map_or(Vec::new(), |table| table.get_ref().given());
+        keys.into_iter().filter(|(key, _)| key.right.is_some()).map(|(key, _)| key.name).collect()
     }
-    keys
+    fn taken<T: Declared>(keys: &Layers<'_, T>) -> Vec<String> {
+        let own = given(keys.over);
+        let left = given(keys.base).into_iter().filter(|name| !own.contains(name));
+        left.map(|name| format!("{}.{name}", keys.table)).collect()
+    }
+    let right = Profile::right.of(profile).map(Spanned::get_ref);
+    let mut all = taken(&Layers::of((profile, Profile::wheel), right.map(|right| (right, Right::wheel))));
+    all.extend(taken(&Layers::of((profile, Profile::ride), right.map(|right| (right, Right::ride)))));
+    for link in Profile::link.all(profile) {
+        let keys = Layers::of_link(link, right);
+        let [left, own] = [keys.base, keys.over].map(|link| Link::cam.of(link?.get_ref()));
+        let Some((_, name)) = left.zip(Link::name.of(link.get_ref())) else { continue };
+        // A cam that stands under [right] with another throw or slot is still set as the left one, unless that says how.
+        let of_cam = Link::cam.key.table().map_or(&[][..], |table| table.keys);
+        let settings = of_cam.iter().filter(|key| key.right.is_some() && !given(own).contains(&key.name));
+        let (link, cam) = (&keys.table, Link::cam.key.name);
+        all.extend(settings.map(|key| format!("{link}.{}.{cam}.{}", name.get_ref().trim(), key.name)));
+    }
+    all
 }

@@ -1,32 +1,83 @@
-//! Single values: of the right kind, finite, in range.
+//! Single values: of the right kind, finite, in the range of their key.
 
-use nalgebra::Point3;
+use nalgebra::{Point3, Vector3};
 use std::ops::Range;
 use toml::Spanned;
 
-use super::{Checker, DEGREE};
+use super::checker::Checker;
 use crate::profile::finding::Finding;
+use crate::profile::keys::{Key, Kind, Need, Slot, Wheel};
 use crate::profile::layers::{Found, Layers};
-use crate::profile::schema::Point;
+use crate::profile::load::{Force, Mass, Rate, Stress, Torque};
 use crate::profile::{Quantity, QuantityError};
 
 /// How the label of a missing key begins.
 const NEEDS: &str = "needs ";
-/// No wheel is set to more than this, rad.
-const MOST: f64 = 20.0 * DEGREE;
+const MINUTES: &str =
+    "a bare number is degrees; minutes are written \"0°17'\", which is 0.28 degree, and toe in mm \"1.6 mm\"";
+
+/// A value that is a number: mm, rad, or in its key's own unit.
+pub(in crate::profile) trait Figure {
+    fn figure(&self, kind: Kind) -> Result<f64, QuantityError>;
+}
+
+impl Figure for Quantity {
+    fn figure(&self, kind: Kind) -> Result<f64, QuantityError> {
+        match kind {
+            Kind::Angle | Kind::Toe => self.angle(),
+            // What is no plain number is in no range.
+            Kind::Number(_) => Ok(self.number().unwrap_or(f64::NAN)),
+            _ => self.length(),
+        }
+    }
+}
+
+impl Figure for i64 {
+    #[expect(clippy::cast_precision_loss, reason = "counts are far below 2^53")]
+    fn figure(&self, _: Kind) -> Result<f64, QuantityError> {
+        Ok(*self as f64)
+    }
+}
+
+impl Figure for f64 {
+    fn figure(&self, _: Kind) -> Result<f64, QuantityError> {
+        Ok(*self)
+    }
+}
+
+macro_rules! figures {
+    ($($name:ident),*) => {$(
+        impl Figure for $name {
+            fn figure(&self, _: Kind) -> Result<f64, QuantityError> {
+                Ok(self.0)
+            }
+        }
+    )*};
+}
+
+figures!(Rate, Mass, Force, Torque, Stress);
 
 impl Checker {
-    // Single values.
+    /// The figure of a key, if it stands anywhere and is in its range.
+    pub(super) fn read<T, V: Figure>(&mut self, keys: &Layers<'_, T>, slot: Slot<T, V>) -> Option<f64> {
+        let (value, _) = self.found(keys, slot)?;
+        self.figure(slot.key, value)
+    }
 
-    pub(super) fn need<'a, T, V>(
-        &mut self,
-        keys: &Layers<'a, T>,
-        key: &str,
-        pick: impl Fn(&'a T) -> &'a Option<Spanned<V>>,
-    ) -> Option<Found<'a, V>> {
-        let found = keys.get(pick);
+    /// A value, if it stands anywhere; told where its table cannot do without it.
+    pub(super) fn found<'a, T, V>(&mut self, keys: &Layers<'a, T>, slot: Slot<T, V>) -> Option<Found<'a, V>> {
+        if matches!(slot.key.need, Need::Measured | Need::Always) {
+            self.need(keys, slot)
+        } else {
+            keys.get(slot)
+        }
+    }
+
+    /// A value that there has to be.
+    pub(super) fn need<'a, T, V>(&mut self, keys: &Layers<'a, T>, slot: Slot<T, V>) -> Option<Found<'a, V>> {
+        let found = keys.get(slot);
         if found.is_none() {
-            self.missing(keys.span(), keys.table, key);
+            self.missing(keys.span(), &keys.table, slot.key.name);
         }
         found
     }
@@ -48,15 +99,110 @@ impl Checker {
         }
     }
 
-    /// A point as the mirrored left side sees it, and its place.
-    pub(super) fn point<'a, T>(
+    /// What a value comes to, where it is in the range of its key.
+    pub(in crate::profile) fn figure<V: Figure>(&mut self, key: &Key, value: &Spanned<V>) -> Option<f64> {
+        let figure = self.accept(value, value.get_ref().figure(key.kind))?;
+        self.within(key, value, figure)
+    }
+
+    /// The toe of one wheel, or a tolerance of it; a length is taken across a rim.
+    pub(in crate::profile) fn toe_at(
         &mut self,
-        keys: &Layers<'a, T>,
-        key: &str,
-        pick: impl Fn(&'a T) -> &'a Point,
+        key: &Key,
+        value: &Spanned<Quantity>,
+        rim: Option<f64>,
+    ) -> Option<f64> {
+        let toe = self.accept(value, value.get_ref().toe(rim))?;
+        self.within(key, value, toe)
+    }
+
+    /// Holds a figure (mm, rad, or in its key's own unit) against the range of its key; what is hardly meant is told as odd.
+    pub(in crate::profile) fn within<V>(
+        &mut self,
+        key: &Key,
+        value: &Spanned<V>,
+        figure: f64,
+    ) -> Option<f64> {
+        let is_angle = matches!(key.kind, Kind::Angle | Kind::Toe);
+        let inside = |[least, most]: [f64; 2]| {
+            let [least, most] = [least, most].map(|end| if is_angle { end.to_radians() } else { end });
+            (least..=most).contains(&figure)
+        };
+        let said = match key.kind {
+            Kind::Angle | Kind::Toe => format!("{:.2} degrees", figure.to_degrees()),
+            Kind::Length => format!("{figure:.1} mm"),
+            Kind::Rate => format!("{figure:.2} N/mm"),
+            kind => format!("{figure} {}", kind.unit()).trim_end().to_owned(),
+        };
+        let Key { noun, .. } = key;
+        let help = |finding: Finding| match (key.hint, key.kind) {
+            ("", Kind::Angle | Kind::Toe) => finding.help(MINUTES),
+            ("", Kind::Length) if !key.also.is_empty() => {
+                finding.help(format!("bare numbers are mm; inches need their unit: \"{}\"", key.also))
+            }
+            ("", _) => finding,
+            (hint, _) => finding.help(hint),
+        };
+        let counts = matches!(key.kind, Kind::Number(_) | Kind::Whole);
+        if let Some([least, most]) = key.range.filter(|range| !inside(*range) || range[0] == 0.0) {
+            if least >= 0.0 && figure <= 0.0 && !counts {
+                let finding = Finding::error(value.span(), format!("{noun} must be more than zero"));
+                self.tell(finding.label("not positive"));
+                return None;
+            }
+            if !inside([least, most]) {
+                let headline = match key.refusal {
+                    "" if key.kind.range() == key.range => format!("{noun} is longer than any car"),
+                    "" => format!("{noun} is not {said}"),
+                    refusal => refusal.replace("{}", &said).replace("{noun}", noun),
+                };
+                let expected =
+                    if least > 0.0 { format!("{least} to {most}") } else { format!("at most {most}") };
+                let label = match key.kind {
+                    Kind::Angle | Kind::Toe => said,
+                    kind => format!("expected {expected} {}", kind.unit()).trim_end().to_owned(),
+                };
+                self.tell(help(Finding::error(value.span(), headline).label(label)));
+                return None;
+            }
+        }
+        if let Some([least, _]) = key.usual.filter(|usual| !inside(*usual)) {
+            let finding = if is_angle {
+                Finding::warning(value.span(), format!("that is a lot of {noun}")).label(said)
+            } else {
+                let much = if figure < least { "very little" } else { "a lot" };
+                Finding::warning(value.span(), format!("{noun} of {said} is {much}"))
+            };
+            self.tell(help(finding));
+        }
+        Some(figure)
+    }
+
+    /// A point as the mirrored left side sees it, and its place.
+    pub(super) fn point<T>(
+        &mut self,
+        keys: &Layers<'_, T>,
+        slot: Slot<T, Vec<Quantity>>,
     ) -> Option<(Point3<f64>, Range<usize>)> {
-        let (value, from_right) = self.need(keys, key, pick)?;
+        let (value, from_right) = self.need(keys, slot)?;
         Some((self.triple(value, from_right)?, value.span()))
+    }
+
+    /// A way in space, of length 1, as the mirrored left side sees it, and its place; told where it is none.
+    pub(super) fn direction<T>(
+        &mut self,
+        keys: &Layers<'_, T>,
+        slot: Slot<T, Vec<Quantity>>,
+    ) -> Option<(Vector3<f64>, Range<usize>)> {
+        let (value, from_right) = self.found(keys, slot)?;
+        let direction = self.triple(value, from_right)?.coords.try_normalize(1e-9);
+        if direction.is_none() {
+            self.tell(
+                Finding::error(value.span(), format!("{} needs a direction", slot.key.noun))
+                    .label(format!("a vector such as {}", slot.key.example)),
+            );
+        }
+        Some((direction?, value.span()))
     }
 
     /// Three coordinates as the mirrored left side sees them.
@@ -102,133 +248,66 @@ impl Checker {
         }
     }
 
+    /// Two numbers, from - to, in the range of their key.
+    pub(super) fn stretch<T>(
+        &mut self,
+        keys: &Layers<'_, T>,
+        slot: Slot<T, Vec<f64>>,
+    ) -> Option<Option<[f64; 2]>> {
+        let Some((list, _)) = keys.get(slot) else { return Some(None) };
+        let Key { noun, hint, range, .. } = slot.key;
+        let [least, most] = range.unwrap_or([f64::MIN, f64::MAX]);
+        let stretch = <[f64; 2]>::try_from(list.get_ref().as_slice()).ok();
+        let stretch = stretch.filter(|[from, to]| least <= *from && from <= to && *to <= most);
+        if stretch.is_none() {
+            self.tell(
+                Finding::error(list.span(), format!("{noun} is not understood"))
+                    .label(format!("two numbers, {least} to {most}, the smaller one first"))
+                    .help(*hint),
+            );
+        }
+        stretch.map(Some)
+    }
+
+    /// A thread.
+    pub(super) fn thread(&mut self, text: &Spanned<String>) -> Option<crate::car::Thread> {
+        let thread = text.get_ref().parse().map_err(|error| {
+            let headline = format!("\"{}\" is {error}", text.get_ref());
+            self.tell(Finding::error(text.span(), headline).label("this thread"));
+        });
+        thread.ok()
+    }
+
     pub(in crate::profile) fn angle(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
         self.accept(value, value.get_ref().angle())
     }
 
     pub(in crate::profile) fn camber(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
-        const USUAL: f64 = 5.0 * DEGREE;
-        let camber = self.angle(value)?;
-        self.plausible(value, "camber", camber, USUAL)
+        self.figure(Wheel::camber.key, value)
     }
 
     pub(in crate::profile) fn toe(&mut self, value: &Spanned<Quantity>, rim: Option<f64>) -> Option<f64> {
-        const USUAL: f64 = 0.8 * DEGREE;
-        let toe = self.accept(value, value.get_ref().toe(rim))?;
-        self.plausible(value, "toe", toe, USUAL)
+        self.toe_at(Wheel::toe.key, value, rim)
     }
 
     /// An angle that a wheel can have; one that it hardly has is told, because minutes are easily read as decimals.
-    pub(in crate::profile) fn plausible(
+    pub(in crate::profile) fn plausible<V>(
         &mut self,
-        value: &Spanned<Quantity>,
-        what: &str,
+        value: &Spanned<V>,
+        what: &'static str,
         angle: f64,
         usual: f64,
     ) -> Option<f64> {
-        const MINUTES: &str = "a bare number is degrees; minutes are written \"0°17'\", which is 0.28 degree, and toe in mm \"1.6 mm\"";
-        let label = format!("{:.2} degrees", angle.to_degrees());
-        if angle.abs() > MOST {
-            self.tell(
-                Finding::error(value.span(), format!("no wheel has that much {what}"))
-                    .label(label)
-                    .help(MINUTES),
-            );
-            return None;
-        }
-        if angle.abs() > usual {
-            self.tell(
-                Finding::warning(value.span(), format!("that is a lot of {what}")).label(label).help(MINUTES),
-            );
-        }
-        Some(angle)
+        let usual = usual.to_degrees();
+        self.within(&Key { noun: what, usual: Some([-usual, usual]), ..*Wheel::camber.key }, value, angle)
     }
 
-    pub(in crate::profile) fn toe_tolerance(
+    pub(in crate::profile) fn positive(
         &mut self,
         value: &Spanned<Quantity>,
-        rim: Option<f64>,
+        what: &'static str,
     ) -> Option<f64> {
-        let toe = self.accept(value, value.get_ref().toe(rim))?;
-        self.above_zero(value, toe, "a tolerance")
-    }
-
-    pub(in crate::profile) fn tolerance(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
-        let angle = self.angle(value)?;
-        self.above_zero(value, angle, "a tolerance")
-    }
-
-    pub(super) fn wheelbase(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
-        let length = self.positive(value, "the wheelbase")?;
-        if (1000.0..=8000.0).contains(&length) {
-            return Some(length);
-        }
-        self.tell(
-            Finding::error(value.span(), format!("no car has a wheelbase of {length:.1} mm"))
-                .help("bare numbers are mm; inches need their unit: \"104 in\""),
-        );
-        None
-    }
-
-    pub(super) fn gravity_height(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
-        let height = self.positive(value, "the height of the centre of gravity")?;
-        if (150.0..=1500.0).contains(&height) {
-            return Some(height);
-        }
-        self.tell(
-            Finding::error(
-                value.span(),
-                format!("no car has its centre of gravity {height:.1} mm above the floor"),
-            )
-            .help("bare numbers are mm; inches need their unit: \"20 in\""),
-        );
-        None
-    }
-
-    /// A part of a whole, 0 to 1.
-    pub(super) fn share(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
-        match *value.get_ref() {
-            Quantity::Bare(share) if (0.0..=1.0).contains(&share) => Some(share),
-            _ => {
-                self.tell(
-                    Finding::error(value.span(), "a share is a number from 0 to 1")
-                        .help("for 35 percent write 0.35"),
-                );
-                None
-            }
-        }
-    }
-
-    /// A height or a travel: more than zero and less than any suspension moves.
-    pub(in crate::profile) fn travel(&mut self, value: &Spanned<Quantity>, what: &str) -> Option<f64> {
-        const MOST: f64 = 1000.0;
-        const LEAST: f64 = 15.0;
-        let length = self.positive(value, what)?;
-        if length < LEAST {
-            self.tell(
-                Finding::warning(value.span(), format!("{what} of {length} mm is very little"))
-                    .help("bare numbers are mm; inches need their unit: \"3 1/2 in\""),
-            );
-        }
-        if length > MOST {
-            self.tell(
-                Finding::error(value.span(), format!("{what} is more than any car has"))
-                    .label("mm are meant"),
-            );
-            return None;
-        }
-        Some(length)
-    }
-
-    pub(in crate::profile) fn positive(&mut self, value: &Spanned<Quantity>, what: &str) -> Option<f64> {
-        let length = self.accept(value, value.get_ref().length())?;
-        if length > 1e5 {
-            self.tell(
-                Finding::error(value.span(), format!("{what} is longer than any car")).label("mm are meant"),
-            );
-            return None;
-        }
-        self.above_zero(value, length, what)
+        self.figure(&Key { noun: what, ..*Wheel::loaded_radius.key }, value)
     }
 
     pub(in crate::profile) fn above_zero<V>(

@@ -4,13 +4,13 @@ use nalgebra::Point3;
 use std::ops::Range;
 use toml::Spanned;
 
-use super::{CENTRE_OUT, CENTRE_UP, Checker, DEGREE};
-use crate::car::{Ride, Spec};
-use crate::geometry::Wheel;
+use super::checker::{Checker, DEGREE};
+use crate::car::{self, PerSide, Side};
+use crate::geometry;
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
+use crate::profile::keys::{Profile, Ride, Right, Spec, Wheel};
 use crate::profile::layers::Layers;
-use crate::profile::schema;
 
 /// The loaded radius and the wheel centre's height are both read with a tape at the same hub: further apart than this, mm, one of
 /// them is a slip or was taken under another load. Common practice, no source.
@@ -18,7 +18,7 @@ const TAPES_APART: f64 = 5.0;
 
 /// The wheel with what was read on it.
 pub(super) struct Rolling {
-    pub(super) wheel: Wheel,
+    pub(super) wheel: geometry::Wheel,
     /// Camber and toe, rad.
     pub(super) reading: [f64; 2],
     /// Where toe in mm or inches is quoted, mm.
@@ -28,35 +28,33 @@ pub(super) struct Rolling {
 }
 
 impl Checker {
-    pub(super) fn wheel(&mut self, keys: &Layers<'_, schema::Wheel>) -> Option<Rolling> {
-        if keys.base.is_none() && keys.over.is_none() {
+    pub(super) fn wheel(&mut self, keys: &Layers<'_, Wheel>) -> Option<Rolling> {
+        if !keys.exists() {
             self.tell(
                 Finding::gap(0..0, "the table [wheel] is missing").help("it holds centre, camber and toe"),
             );
             return None;
         }
-        let centre = self.point(keys, "centre", |wheel| &wheel.centre);
-        let rim =
-            keys.get(|wheel| &wheel.rim_diameter).and_then(|(v, _)| self.positive(v, "the rim's diameter"));
-        let camber = self.need(keys, "camber", |wheel| &wheel.camber).and_then(|(v, _)| self.camber(v));
-        let toe = self.need(keys, "toe", |wheel| &wheel.toe).and_then(|(v, _)| self.toe(v, rim));
-        let radius = keys.get(|wheel| &wheel.loaded_radius);
-        let radius = radius.and_then(|(v, _)| Some((self.positive(v, "the loaded radius")?, v.span())));
+        let centre = self.point(keys, Wheel::centre);
+        let rim = self.read(keys, Wheel::rim_diameter);
+        let camber = self.read(keys, Wheel::camber);
+        let toe = self.found(keys, Wheel::toe).and_then(|(v, _)| self.toe_at(Wheel::toe.key, v, rim));
+        let loaded_radius = self.read(keys, Wheel::loaded_radius);
         // By itself, so that it is told of while a reading is still missing.
         let centre = centre.filter(|(centre, place)| self.stands(centre, place));
         let ((centre, place), camber, toe) = (centre?, camber?, toe?);
-        let wheel = Wheel::reading(centre, camber, toe);
+        let wheel = geometry::Wheel::reading(centre, camber, toe);
         // z = 0 is the ground, so that a wheel on it is as far from it down its plane.
         let standing = wheel.loaded_radius();
-        if let Some((radius, span)) = &radius
+        if let Some(radius) = loaded_radius
             && (radius - standing).abs() > TAPES_APART
         {
             self.tell(
-                Finding::warning(span.clone(), "the loaded radius and the wheel centre's height differ")
+                Finding::warning(keys.span_of(Wheel::loaded_radius), "the loaded radius and the wheel centre's height differ")
                     .label(format!(
                         "{radius:.1} mm: the tyre would stand {:.1} mm {} the floor",
                         (radius - standing).abs() * camber.cos(),
-                        if *radius > standing { "below" } else { "above" }
+                        if radius > standing { "below" } else { "above" }
                     ))
                     .other(place.clone(), format!("{} mm above the floor", centre.z))
                     .help(
@@ -65,22 +63,13 @@ impl Checker {
                     ),
             );
         }
-        let loaded_radius = radius.map(|(radius, _)| radius);
         let radius = loaded_radius.unwrap_or(centre.z);
-        if let (Some(rim), Some((value, _))) = (rim, keys.get(|wheel| &wheel.rim_diameter)) {
-            if rim >= 2.0 * radius {
-                self.tell(
-                    Finding::error(value.span(), "the rim is larger than the tyre")
-                        .label(format!("{rim:.1} mm across, the tyre {:.1} mm", 2.0 * radius))
-                        .help("give the diameter in mm, or with its unit: \"17 in\""),
-                );
-            } else if rim < 200.0 {
-                self.tell(
-                    Finding::error(value.span(), "no rim is that small")
-                        .label(format!("{rim:.1} mm across"))
-                        .help("bare numbers are mm; inches need their unit: \"17 in\""),
-                );
-            }
+        if let Some(rim) = rim.filter(|rim| *rim >= 2.0 * radius) {
+            self.tell(
+                Finding::error(keys.span_of(Wheel::rim_diameter), "the rim is larger than the tyre")
+                    .label(format!("{rim:.1} mm across, the tyre {:.1} mm", 2.0 * radius))
+                    .help("give the diameter in mm, or with its unit: \"17 in\""),
+            );
         }
         Some(Rolling { wheel, reading: [camber, toe], rim_diameter: rim, loaded_radius })
     }
@@ -102,7 +91,7 @@ impl Checker {
             return false;
         }
         // A half track and a hub height in inches or cm would make every later message point at the wrong line.
-        for (name, value, range) in [("y", centre.y, CENTRE_OUT), ("z", centre.z, CENTRE_UP)] {
+        for (name, value, range) in [("y", centre.y, Wheel::CENTRE_OUT), ("z", centre.z, Wheel::CENTRE_UP)] {
             if !range.contains(&value) {
                 self.tell(
                     Finding::error(place.clone(), format!("no car has its wheel centre at {name} = {value:.1} mm"))
@@ -125,24 +114,38 @@ impl Checker {
         true
     }
 
-    pub(super) fn ride(&mut self, keys: &Layers<'_, schema::Ride>) -> Ride {
-        let [arch_gap, bump, droop] = [
-            ("the arch gap", keys.get(|ride| &ride.arch_gap)),
-            ("bump travel", keys.get(|ride| &ride.bump)),
-            ("droop travel", keys.get(|ride| &ride.droop)),
-        ]
-        .map(|(what, found)| found.and_then(|(value, _)| self.travel(value, what)));
-        let loading = keys.get(|ride| &ride.loading).and_then(|(text, _)| self.line(text));
-        Ride { loading, arch_gap, bump, droop }
+    /// Readings of the two wheels that hardly belong to one car.
+    pub(super) fn readings(&mut self, sides: &PerSide<Side>, profile: &Profile) {
+        let right = Profile::right.of(profile).and_then(|right| Right::wheel.of(right.get_ref()));
+        if let Some(span) = right.and_then(|wheel| Wheel::camber.span(wheel.get_ref())) {
+            self.cambers_apart([sides.left.reading[0], sides.right.reading[0]], span);
+        }
     }
 
-    pub(super) fn spec(&mut self, keys: &Layers<'_, schema::Spec>, rim: Option<f64>) -> Option<Spec> {
-        let camber = self.need(keys, "camber", |spec| &spec.camber).and_then(|(v, _)| self.camber(v));
-        let camber_tolerance = self.need(keys, "camber_tolerance", |spec| &spec.camber_tolerance);
-        let camber_tolerance = camber_tolerance.and_then(|(v, _)| self.tolerance(v));
-        let each = keys.get(|spec| &spec.toe);
-        let total = keys.get(|spec| &spec.total_toe);
-        let toe = match (each, total) {
+    /// Cambers of the left and the right wheel (rad) that hardly belong to one car; `span` is the second one's place.
+    pub(in crate::profile) fn cambers_apart(&mut self, [left, right]: [f64; 2], span: Range<usize>) {
+        const APART: f64 = 1.5 * DEGREE;
+        let apart = (left - right).abs();
+        if apart > APART {
+            self.tell(
+                Finding::warning(span, "left and right camber are far apart")
+                    .label(format!("{:.2} degrees apart", apart.to_degrees()))
+                    .help("minus leans in at the top on either side; is a sign missing, or a part bent?"),
+            );
+        }
+    }
+
+    pub(super) fn ride(&mut self, keys: &Layers<'_, Ride>) -> car::Ride {
+        let [arch_gap, bump, droop] =
+            [Ride::arch_gap, Ride::bump, Ride::droop].map(|slot| self.read(keys, slot));
+        let loading = keys.get(Ride::loading).and_then(|(text, _)| self.line(text));
+        car::Ride { loading, arch_gap, bump, droop }
+    }
+
+    pub(super) fn spec(&mut self, keys: &Layers<'_, Spec>, rim: Option<f64>) -> Option<car::Spec> {
+        let [camber, camber_tolerance] =
+            [Spec::camber, Spec::camber_tolerance].map(|slot| self.read(keys, slot));
+        let toe = match (keys.get(Spec::toe), keys.get(Spec::total_toe)) {
             // An override of one kind takes the place of the other kind in the base.
             (Some((each, a)), Some((total, b))) if a == b => {
                 self.tell(
@@ -153,18 +156,14 @@ impl Checker {
                 );
                 None
             }
-            (Some((each, _)), None | Some((_, false))) => self.toe(each, rim),
+            (Some((each, _)), None | Some((_, false))) => self.toe_at(Spec::toe.key, each, rim),
             (_, Some((total, _))) => self.toe_of_total(total, rim),
-            (None, None) => self.need(keys, "toe", |spec| &spec.toe).map(|_| 0.0),
+            (None, None) => self.need(keys, Spec::toe).map(|_| 0.0),
         };
-        let toe_tolerance = self.need(keys, "toe_tolerance", |spec| &spec.toe_tolerance);
-        let toe_tolerance = toe_tolerance.and_then(|(v, _)| self.toe_tolerance(v, rim));
-        let pitch = keys.get(|spec| &spec.pitch).and_then(|(v, _)| {
-            const USUAL: f64 = 5.0 * DEGREE;
-            let pitch = self.angle(v)?;
-            self.plausible(v, "pitch", pitch, USUAL)
-        });
-        Some(Spec {
+        let toe_tolerance = self.found(keys, Spec::toe_tolerance);
+        let toe_tolerance = toe_tolerance.and_then(|(v, _)| self.toe_at(Spec::toe_tolerance.key, v, rim));
+        let pitch = self.read(keys, Spec::pitch);
+        Some(car::Spec {
             camber: camber?,
             camber_tolerance: camber_tolerance?,
             toe: toe?,
@@ -185,6 +184,7 @@ impl Checker {
             Quantity::Length(mm) => Quantity::Length(mm / 2.0),
         };
         let toe = self.accept(value, half.toe(rim))?;
-        self.plausible(value, "toe", toe, DEGREE)
+        self.within(Spec::total_toe.key, value, 2.0 * toe)?;
+        Some(toe)
     }
 }

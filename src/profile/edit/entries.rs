@@ -6,8 +6,16 @@ use std::ops::Range;
 
 use super::outline::{Kind, Outline, Place, line_start};
 use super::{EditError, spliced};
+use crate::profile::keys::Seen;
 
 const LEFT: &str = "#- ";
+/// What holds the figure of an entry.
+pub(super) const READS: &str = Seen::reads.key.name;
+
+/// Whether a key is the figure of an entry, which is known by what it is of and not by its place in a list.
+pub fn is_reading(key: &str) -> bool {
+    matches!(key.split('.').collect::<Vec<_>>()[..], [_, _, READS])
+}
 
 /// Something to be measured.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -61,8 +69,8 @@ fn of_list(text: &str, outline: &Outline, list: &Place) -> Vec<Entry> {
     };
     let standing = outline.places.iter().filter(within).map(|place| Entry {
         key: place.path.clone(),
-        reads: value(place, "reads"),
-        left_out: value(place, "leave_out").is_some_and(|left| left == "true"),
+        reads: value(place, READS),
+        left_out: value(place, Seen::leave_out.key.name).is_some_and(|left| left == "true"),
         place: place.value.clone(),
     });
     let mut entries: Vec<Entry> = standing.collect();

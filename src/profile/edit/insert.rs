@@ -2,19 +2,10 @@
 
 use toml_edit::Key;
 
+use super::entries::READS;
 use super::outline::{Holder, Kind, Outline, Place, Section};
 use super::{EditError, newline, spliced};
-
-/// The lists of a survey, and what an entry of each is of.
-const LISTS: [(&str, &str); 7] = [
-    ("height", "of"),
-    ("forward", "of"),
-    ("across", "of"),
-    ("pair", "of"),
-    ("arm", "link"),
-    ("slope", "link"),
-    ("tape", "from"),
-];
+use crate::profile::keys::Seen;
 
 /// The text with a value under a key that stands nowhere in it.
 pub(super) fn inserted(text: &str, outline: &Outline, key: &str, literal: &str) -> Result<String, EditError> {
@@ -23,7 +14,7 @@ pub(super) fn inserted(text: &str, outline: &Outline, key: &str, literal: &str) 
     }
     // What is to be measured and has no reading yet.
     if let Some(seen) = outline.places.iter().find(|place| place.kind == Kind::Seen && place.path == key) {
-        return Ok(into_braces(text, seen, "reads", literal));
+        return Ok(into_braces(text, seen, READS, literal));
     }
     if let Some(entry) = entry(text, outline, key, literal) {
         return Ok(entry);
@@ -163,7 +154,7 @@ fn written(key: &str) -> String {
 fn entry(text: &str, outline: &Outline, key: &str, literal: &str) -> Option<String> {
     outline.tables.iter().find(|table| table.path == "survey")?;
     let (list, name) = key.strip_prefix("survey.")?.split_once('.')?;
-    let (_, of) = LISTS.iter().find(|(known, _)| *known == list)?;
+    let of = Seen::first_place(list)?;
     let path = format!("survey.{list}.");
     if outline.places.iter().any(|place| {
         key != place.path && place.path.starts_with(&path) && rest_of(key, &place.path).is_some()
@@ -171,12 +162,12 @@ fn entry(text: &str, outline: &Outline, key: &str, literal: &str) -> Option<Stri
         return None;
     }
     let quoted = |name: &str| toml_edit::Value::from(name.trim());
-    let place = match name.split_once(" - ") {
-        Some((from, to)) if *of == "from" => format!("from = {}, to = {}", quoted(from), quoted(to)),
-        _ if *of == "from" => return None,
-        _ => format!("{of} = {}", quoted(name)),
+    let place = match (name.split_once(" - "), &of[..]) {
+        (Some((one, other)), [from, to]) => format!("{from} = {}, {to} = {}", quoted(one), quoted(other)),
+        (_, [of]) => format!("{of} = {}", quoted(name)),
+        _ => return None,
     };
-    let entry = format!("{{ {place}, reads = {literal} }}");
+    let entry = format!("{{ {place}, {READS} = {literal} }}");
     match outline.find(&format!("survey.{list}")).first() {
         Some(place) if place.kind == Kind::List => Some(into_list(text, place, outline, &path, &entry)),
         Some(_) => None,

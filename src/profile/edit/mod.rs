@@ -12,7 +12,7 @@ mod outline;
 
 pub use answer::set_answer;
 pub use blanks::{Blank, blanks, close_table, open_table};
-pub use entries::{Entry, entries};
+pub use entries::{Entry, entries, is_reading};
 pub use numbers::{Number, numbers};
 
 use std::fmt;

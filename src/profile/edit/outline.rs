@@ -1,5 +1,6 @@
 //! Where everything in a text stands: values and tables, under the names that findings call them by.
 
+use crate::profile::keys::Seen;
 use std::ops::Range;
 use toml_edit::{Array, Document, InlineTable, Item, Table as TomlTable, TableLike, Value};
 
@@ -202,9 +203,9 @@ pub(super) fn name(table: &dyn TableLike) -> Option<String> {
 
 /// What an entry of a survey's lists is of.
 fn seen(table: &InlineTable) -> Option<String> {
-    let ends = || Some(format!("{} - {}", text_of(table, "from")?, text_of(table, "to")?));
-    let one = text_of(table, "of").or(text_of(table, "link")).map(str::to_owned);
-    one.or_else(ends).map(|name| plain(&name))
+    let [of, link, from, to] = Seen::PLACES.map(|place| text_of(table, place));
+    let ends = || Some(format!("{} - {}", from?, to?));
+    of.or(link).map(str::to_owned).or_else(ends).map(|name| plain(&name))
 }
 
 /// The place behind the line in which a place is.

@@ -1,16 +1,15 @@
-//! How good each reading is: standard deviations of sources and instruments.
+//! How good each reading is said to be.
 
 use std::ops::RangeInclusive;
 use toml::Spanned;
 
-use super::Told;
 use super::schema::Sigma;
-use crate::car::Sigmas;
-use crate::measure::ReadWith;
+use super::value::Told;
+use crate::measure::Instruments;
 use crate::profile::Quantity;
 use crate::profile::check::{Checker, DEGREE};
 use crate::profile::finding::Finding;
-use crate::profile::schema::Value;
+use crate::profile::keys::Value;
 
 /// More than any gauge or tape is off, rad.
 const LOOSE: f64 = 0.5 * DEGREE;
@@ -18,51 +17,6 @@ const LOOSE: f64 = 0.5 * DEGREE;
 const ANGLES: RangeInclusive<f64> = 1e-5 * DEGREE..=45.0 * DEGREE;
 /// Standard deviations of lengths below this are slips, mm.
 const SMALLEST: f64 = 1e-3;
-
-/// Standard deviations of camber and of the toe of one wheel where they stand in the record as angles, rad.
-#[derive(Clone, Copy)]
-pub(super) struct Usual {
-    pub(super) camber: f64,
-    pub(super) toe: f64,
-}
-
-impl Usual {
-    /// What is usual for a source; without one, what the profile says of its own readings.
-    ///
-    /// Common practice, no source: a rack repeats to about 0.1 degree with the car driven off and on again; strings give toe
-    /// to 0.07 degree of 95 in 100 with care; a gauge on the wheel gives camber to 0.15, and its toe is that of a tape.
-    pub(super) fn of(source: Option<ReadWith>, sigmas: &Sigmas) -> Self {
-        let [camber, toe] = match source {
-            Some(ReadWith::Rack) => [0.05, 0.03],
-            Some(ReadWith::Strings) => [0.08, 0.04],
-            Some(ReadWith::Gauge) => [0.08, 0.06],
-            None => return Self { camber: sigmas.camber, toe: sigmas.toe },
-        };
-        Self { camber: camber * DEGREE, toe: toe * DEGREE }
-    }
-}
-
-/// Standard deviations of what is held to the car.
-///
-/// The defaults are common practice, no source: half a millimetre is seen on a steel rule held to a string, a tape between
-/// two points is read to a millimetre, a digital level is good to 0.1 or 0.2 degree.
-#[derive(Clone, Copy)]
-pub(super) struct Instruments {
-    /// A rule from a string or a plumb line to an edge, mm.
-    pub(super) ruler: f64,
-    /// A tape across the car or the rim, mm.
-    pub(super) tape: f64,
-    /// A level, rad.
-    pub(super) level: f64,
-    /// An arch gap, mm, where it was said.
-    pub(super) gap: Option<f64>,
-}
-
-impl Default for Instruments {
-    fn default() -> Self {
-        Self { ruler: 0.3, tape: 0.7, level: 0.08 * DEGREE, gap: None }
-    }
-}
 
 impl Checker {
     /// The instruments, as the head of the record has them.

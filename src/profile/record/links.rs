@@ -5,52 +5,37 @@ use toml::Spanned;
 
 use super::schema::{Reading, Settings, Sides};
 use super::setting::Setting;
+use super::value::Told;
 use crate::car::{Car, Hand, Link};
+use crate::measure::{LinkSetting, RawArm};
 use crate::profile::check::Checker;
 use crate::profile::finding::{Finding, nearest};
 
-/// More turns than any arm has thread for.
-const MOST_TURNS: f64 = 40.0;
-/// An arm of another length than this part of the stock one is a slip.
-const LENGTHS: std::ops::RangeInclusive<f64> = 0.6..=1.6;
-/// An arm is read to this, mm: its own ends are kept no closer.
-const READ: f64 = 1.0;
-
-/// Lengths and shifts of both sides, mm, where they were given.
-#[derive(Default)]
-pub(super) struct State {
-    pub(super) lengths: [[Option<f64>; 5]; 2],
-    pub(super) shifts: [[Option<f64>; 5]; 2],
-}
+/// Arms as they were set.
+type Arms = Vec<LinkSetting<RawArm>>;
+/// Shifts of cams from the middle of their slots, mm.
+type Cams = Vec<LinkSetting<f64>>;
 
 impl Checker {
-    /// How the arms and cams of a reading stood; `None` where some of it is unsound.
-    pub(super) fn settings(&mut self, keys: &Reading, car: &Car) -> Option<State> {
-        let lengths = self.each(&keys.arms, car, Self::length);
-        let shifts = self.each(&keys.cams, car, Self::shift);
-        let mut state = State { lengths: lengths?, shifts: shifts? };
-        // A fitted arm's cam is locked out at the middle of its slot, unless the record says otherwise.
-        for (side, (lengths, shifts)) in car.sides.iter().zip(state.lengths.iter().zip(&mut state.shifts)) {
-            for (i, link) in side.links.iter().enumerate() {
-                if lengths[i].is_some() && link.cam.is_some() {
-                    shifts[i].get_or_insert(0.0);
-                }
-            }
-        }
-        Some(state)
+    /// How the arms and cams of a reading stood.
+    pub(super) fn settings(&mut self, keys: &Reading, car: &Car) -> Result<(Arms, Cams), Told> {
+        let arms =
+            self.each(keys.arms.as_ref(), car, |check, _, _, setting, span| check.set_arm(setting, span));
+        let cams = self.each(keys.cams.as_ref(), car, Self::shift);
+        Ok((arms?, cams?))
     }
 
     /// The settings of all links that are named, worked out by `work` for each side.
-    fn each(
+    fn each<T>(
         &mut self,
-        settings: &Settings,
+        settings: Option<&Spanned<Settings>>,
         car: &Car,
-        work: impl Fn(&mut Self, Hand, &Link, Setting, Range<usize>) -> Option<f64>,
-    ) -> Option<[[Option<f64>; 5]; 2]> {
+        work: impl Fn(&mut Self, Hand, &Link, Setting, Range<usize>) -> Option<T>,
+    ) -> Result<Vec<LinkSetting<T>>, Told> {
         let names = car.sides.left.links.each_ref().map(|link| link.name.as_str());
-        let mut found = [[None; 5]; 2];
+        let mut found = Vec::new();
         let mut sound = true;
-        for (name, sides) in settings {
+        for (name, sides) in settings.into_iter().flat_map(|settings| settings.get_ref()) {
             let Some(i) = names.iter().position(|known| *known == name.get_ref().trim()) else {
                 self.tell(
                     Finding::error(name.span(), format!("there is no link called {:?}", name.get_ref()))
@@ -67,38 +52,18 @@ impl Checker {
                 let Some((setting, span)) = of_side(sides, hand) else { continue };
                 let value = work(self, hand, &car.sides[hand].links[i], setting, span);
                 sound &= value.is_some();
-                found[hand as usize][i] = value;
+                found.extend(value.map(|to| LinkSetting { hand, link: i, to }));
             }
         }
-        sound.then_some(found)
+        if sound { Ok(found) } else { Err(Told) }
     }
 
-    /// The length of an arm, mm.
-    fn length(&mut self, hand: Hand, link: &Link, setting: Setting, span: Range<usize>) -> Option<f64> {
-        let stock = link.stock_length();
-        let length = match setting {
-            Setting::Bare(turns) | Setting::Turns(turns) => {
-                let Some(arm) = &link.arm else {
-                    self.tell(
-                        Finding::error(span, format!("\"{}\" has no [link.arm] in the profile", link.name))
-                            .label("so turns do not say how long it is")
-                            .help("give its length from bolt to bolt: \"247.2 mm\""),
-                    );
-                    return None;
-                };
-                if turns.abs() > MOST_TURNS {
-                    self.tell(
-                        Finding::error(span, format!("no arm is turned {turns} times"))
-                            .label("turns from the stock length, plus: longer")
-                            .help("a length carries its unit: \"247.2 mm\""),
-                    );
-                    return None;
-                }
-                stock + turns * arm.lead()
-            }
-            // A tape on the bench reads it, beside the stock arm.
-            Setting::Length(length) => link.between_pivots(length),
-            Setting::Change(change) => stock + change,
+    /// How an arm is set.
+    fn set_arm(&mut self, setting: Setting, span: Range<usize>) -> Option<RawArm> {
+        Some(match setting {
+            Setting::Bare(turns) | Setting::Turns(turns) => RawArm::Turns(turns),
+            Setting::Length(length) => RawArm::Length(length),
+            Setting::Change(change) => RawArm::Change(change),
             Setting::Cam(_) => {
                 self.tell(
                     Finding::error(span, "an arm has turns or a length").label("this sets a cam").help(
@@ -108,37 +73,7 @@ impl Checker {
                 );
                 return None;
             }
-        };
-        if !LENGTHS.contains(&(length / stock)) {
-            self.tell(
-                Finding::error(
-                    span,
-                    format!(
-                        "no arm of {:.1} mm goes in the place of \"{}\"",
-                        link.on_bench(length),
-                        link.name
-                    ),
-                )
-                .label(format!("the stock length on the {hand} is {:.1} mm", link.real_length()))
-                .help("a length is from bolt to bolt; what it was changed by is written \"5.8 mm longer\""),
-            );
-            return None;
-        }
-        if let Some(arm) = &link.arm
-            && !(arm.shortest - READ..=arm.longest + READ).contains(&length)
-        {
-            self.tell(
-                Finding::warning(span, format!("the arm \"{}\" does not go that far", link.name)).label(
-                    format!(
-                        "{:.1} mm, the arm goes from {} to {}",
-                        link.on_bench(length),
-                        link.on_bench(arm.shortest),
-                        link.on_bench(arm.longest)
-                    ),
-                ),
-            );
-        }
-        Some(length)
+        })
     }
 
     /// The shift of a cam's pivot from the middle of its slot, mm.
@@ -164,7 +99,7 @@ impl Checker {
 }
 
 /// The setting of a side and its place.
-fn of_side(sides: &Spanned<Sides>, hand: Hand) -> Option<(Setting, Range<usize>)> {
+pub(super) fn of_side(sides: &Spanned<Sides>, hand: Hand) -> Option<(Setting, Range<usize>)> {
     match sides.get_ref() {
         Sides::Both(setting) => Some((*setting, sides.span())),
         Sides::Each(each) => {

@@ -16,7 +16,7 @@ use crate::profile::{CamPosition, CamPositionError, Quantity, QuantityError};
 /// "15 deg", "2 marks inboard"           what only a cam has, see [`CamPosition`]
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Setting {
+pub(in crate::profile) enum Setting {
     /// A number without a unit.
     Bare(f64),
     /// Turns, plus: longer.
@@ -31,7 +31,7 @@ pub(super) enum Setting {
 
 /// A text that is no setting.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum SettingError {
+pub(in crate::profile) enum SettingError {
     /// Not a number with a unit.
     Quantity(QuantityError),
     /// A sign and a word that says the same or the opposite.
@@ -74,7 +74,7 @@ impl From<CamPositionError> for SettingError {
 
 impl Setting {
     /// A number that TOML knows as one.
-    pub(super) fn number(value: f64) -> Result<Self, QuantityError> {
+    pub(in crate::profile) fn number(value: f64) -> Result<Self, QuantityError> {
         if value.is_finite() { Ok(Self::Bare(value)) } else { Err(QuantityError::NotFinite) }
     }
 }
@@ -124,7 +124,7 @@ impl FromStr for Setting {
 
 impl Setting {
     /// As the position of a cam, where it can be one.
-    pub(super) fn of_cam(self) -> Option<CamPosition> {
+    pub(in crate::profile) fn of_cam(self) -> Option<CamPosition> {
         match self {
             Self::Bare(degrees) => Some(CamPosition::degrees(degrees)),
             Self::Length(mm) => Some(CamPosition::shifted(mm)),

@@ -4,13 +4,13 @@ use nalgebra::Point3;
 use std::ops::Range;
 use toml::Spanned;
 
-use super::observations::Observed;
+use super::observed::Observed;
 use crate::car::{Measurand, Sigmas};
 use crate::measure::network::{At, Kind, Network, Spot};
 use crate::measure::{Survey, point_name};
 use crate::profile::check::Checker;
-use crate::profile::finding::{Finding, nearest};
-use crate::profile::schema;
+use crate::profile::finding::Finding;
+use crate::profile::keys::{Link, Mark, Profile, Survey as Lists};
 use crate::profile::survey::CheckedSurvey;
 
 /// The points of a survey and what they are called.
@@ -39,9 +39,9 @@ const A_CENTRE: [f64; 3] = [0.0, 750.0, 310.0];
 const A_MARK: [f64; 3] = [0.0, 300.0, 0.0];
 
 impl Checker {
-    pub(super) fn spots(&mut self, profile: &schema::Profile, survey: &schema::Survey) -> Option<Layout> {
-        let names = profile.link.iter().map(|link| {
-            let name = link.get_ref().name.as_ref()?;
+    pub(super) fn spots(&mut self, profile: &Profile, survey: &Lists) -> Option<Layout> {
+        let names = Profile::link.all(profile).iter().map(|link| {
+            let name = Link::name.of(link.get_ref())?;
             Some((name.get_ref().trim().to_owned(), name.span()))
         });
         let links: Vec<(String, Range<usize>)> = names.collect::<Option<_>>()?;
@@ -54,27 +54,22 @@ impl Checker {
             links: links.iter().map(|(name, _)| name.clone()).collect::<Vec<_>>().try_into().ok()?,
         };
         for (i, point) in Measurand::points().enumerate() {
-            let (name, span, rough) = match point {
+            let (name, span) = match point {
                 Measurand::Subframe(link) | Measurand::Knuckle(link) => {
-                    let inner = point == Measurand::Subframe(link);
-                    let keys = profile.link[link].get_ref();
-                    let rough = if inner { &keys.subframe } else { &keys.knuckle };
-                    let end = if inner { "subframe" } else { "knuckle" };
-                    (format!("{} {end}", links[link].0), links[link].1.clone(), rough.as_ref())
+                    let end = Link::ENDS[usize::from(point != Measurand::Subframe(link))];
+                    let (name, span) = &links[link];
+                    (format!("{name} {}", end.key.name), span.clone())
                 }
-                _ => {
-                    let wheel = profile.wheel.as_ref();
-                    let centre = wheel.and_then(|wheel| wheel.get_ref().centre.as_ref());
-                    ("wheel centre".to_owned(), wheel.map_or(0..0, Spanned::span), centre)
-                }
+                _ => ("wheel centre".to_owned(), Profile::wheel.span(profile).unwrap_or(0..0)),
             };
+            let rough = profile.point(point);
             let known = rough.and_then(|rough| self.coordinates(rough)).map_or([None; 3], |at| at.map(Some));
             layout.points[i] = layout.add(name, span, Place { known, held: [false; 3] });
         }
-        for mark in &survey.mark {
+        for mark in Lists::mark.all(survey) {
             self.mark(&mut layout, mark);
         }
-        for same in &survey.same {
+        for same in Lists::same.all(survey) {
             self.same(&mut layout, same);
         }
         Some(layout)
@@ -95,9 +90,10 @@ impl Checker {
         None
     }
 
-    fn mark(&mut self, layout: &mut Layout, mark: &Spanned<schema::Mark>) {
-        let schema::Mark { name, at, about, on_floor } = mark.get_ref();
-        let Some(name) = name else {
+    fn mark(&mut self, layout: &mut Layout, mark: &Spanned<Mark>) {
+        let keys = mark.get_ref();
+        let [at, about] = [Mark::at, Mark::about].map(|slot| slot.of(keys));
+        let Some(name) = Mark::name.of(keys) else {
             let finding = Finding::error(mark.span(), "this mark has no name").help("add `name = \"A\"`");
             return self.tell(finding);
         };
@@ -106,7 +102,7 @@ impl Checker {
             let finding = Finding::error(name.span(), format!("there is another point called \"{text}\""));
             return self.tell(finding.help("every mark needs a name of its own"));
         }
-        let on_floor = on_floor.as_ref().is_some_and(|on_floor| *on_floor.get_ref());
+        let on_floor = Mark::on_floor.of(keys).is_some_and(|on_floor| *on_floor.get_ref());
         let mut place = match (at, about) {
             (Some(at), Some(about)) => {
                 let finding = Finding::error(about.span(), "a mark is either known or roughly known")
@@ -119,7 +115,7 @@ impl Checker {
                 None => return,
             },
             (None, about) => {
-                let about = about.as_ref().and_then(|about| self.coordinates(about));
+                let about = about.and_then(|about| self.coordinates(about));
                 Place { known: about.map_or([None; 3], |about| about.map(Some)), held: [false; 3] }
             }
         };
@@ -161,16 +157,11 @@ impl Checker {
         if found.is_none() {
             let mut known: Vec<&str> = layout.original_names().collect();
             known.dedup();
-            let near = nearest(text, &known);
-            self.tell(
-                Finding::error(name.span(), format!("there is no point called {text:?}"))
-                    .label(near.map_or(String::new(), |near| format!("did you mean \"{near}\"?")))
-                    .help(format!(
-                        "points are: {}; the counterpart on the other side: \"right {}\"",
-                        known.join(", "),
-                        known.first().copied().unwrap_or_default()
-                    )),
-            );
+            let first = known.first().copied().unwrap_or_default();
+            self.tell(Finding::unknown(name.span(), "point", text, &known).help(format!(
+                "points are: {}; the counterpart on the other side: \"right {first}\"",
+                known.join(", ")
+            )));
         }
         found
     }

@@ -2,13 +2,14 @@
 
 mod layout;
 mod observations;
+mod observed;
 mod verdict;
 
 use std::ops::Range;
 
 use super::check::Checker;
-use super::finding::Finding;
-use super::schema;
+use super::finding::{Finding, Remedy};
+use super::keys::Profile;
 use crate::car::Sigmas;
 use crate::measure::Survey;
 
@@ -49,19 +50,16 @@ pub fn read_survey(text: &str) -> Result<CheckedSurvey, Vec<Finding>> {
     super::parse(text, check).map(|(survey, warnings)| CheckedSurvey { warnings, ..survey })
 }
 
-fn check(profile: &schema::Profile) -> Result<(CheckedSurvey, Vec<Finding>), Vec<Finding>> {
+fn check(profile: &Profile) -> Result<(CheckedSurvey, Vec<Finding>), Vec<Finding>> {
     let mut check = Checker::default();
     let survey = check.survey(profile);
     check.conclude(survey)
 }
 
 impl Checker {
-    fn survey(&mut self, profile: &schema::Profile) -> Option<CheckedSurvey> {
-        let Some(survey) = &profile.survey else {
-            self.tell(
-                Finding::error(0..0, "there is no [survey] in this file")
-                    .help("`rodset starter --survey FILE` writes one to fill in"),
-            );
+    fn survey(&mut self, profile: &Profile) -> Option<CheckedSurvey> {
+        let Some(survey) = Profile::survey.of(profile) else {
+            self.tell(Finding::error(0..0, "there is no [survey] in this file").remedy(Remedy::BeginSurvey));
             return None;
         };
         let head = self.head(profile);

@@ -4,38 +4,29 @@ use std::ops::Range;
 use toml::Spanned;
 
 use super::layout::Layout;
+use super::observed::Observed;
 use crate::measure::network::{At, Kind, Observation};
 use crate::measure::{Listed, Way};
-use crate::profile::check::{CENTRE_OUT, CENTRE_UP, Checker};
-use crate::profile::finding::{Finding, nearest};
-use crate::profile::schema::{self, Seen, Text};
-
-/// What the lists come to.
-#[derive(Default)]
-pub(super) struct Observed {
-    pub(super) network: Vec<Observation>,
-    pub(super) what: Vec<String>,
-    pub(super) spans: Vec<Range<usize>>,
-    pub(super) listed: Vec<Listed>,
-    /// Observations that are the length of an arm, and of which link.
-    pub(super) arms: Vec<(usize, usize)>,
-}
+use crate::profile::Quantity;
+use crate::profile::check::Checker;
+use crate::profile::finding::Finding;
+use crate::profile::keys::{Declared, Key, Seen, Slot, Survey, SurveySigma, Wheel};
 
 /// What one entry measures, and in which words.
 type Meant = (Kind, String);
 
 impl Checker {
-    pub(super) fn observations(&mut self, survey: &schema::Survey, layout: &Layout) -> Observed {
+    pub(super) fn observations(&mut self, survey: &Survey, layout: &Layout) -> Observed {
         let mut observed = Observed::default();
         for way in Way::ALL {
             let usual = self.usual_sigma(survey, way);
             let first = observed.network.len();
-            for seen in list(survey, way) {
+            for seen in list_of(way).all(survey) {
                 let Some((kind, words)) = self.meant(way, seen, layout) else { continue };
                 let what = format!("{} {words}", way.name());
-                let Seen { reads, sigma, leave_out, .. } = seen.get_ref();
-                let left_out = leave_out.as_ref().is_some_and(|leave| *leave.get_ref());
-                let reads = match reads {
+                let keys = seen.get_ref();
+                let left_out = Seen::leave_out.of(keys).is_some_and(|leave| *leave.get_ref());
+                let reads = match Seen::reads.of(keys) {
                     Some(reads) => match self.number(way, reads) {
                         Some(number) => Some((number, reads.span())),
                         None => continue,
@@ -49,15 +40,15 @@ impl Checker {
                 }
                 let reading = reads.as_ref().map(|(number, _)| *number);
                 observed.listed.push(Listed { way, what: words, reads: reading, left_out });
-                let sigma = match sigma {
-                    Some(sigma) => match self.deviation_of(way, sigma) {
+                let sigma = match Seen::sigma.of(keys) {
+                    Some(sigma) => match self.figure(sigma_of(way).key, sigma) {
                         Some(sigma) => sigma,
                         None => continue,
                     },
                     None => usual,
                 };
                 if let Some((reads, span)) = reads.filter(|_| !left_out) {
-                    let named = seen.get_ref().link.as_ref().filter(|_| way == Way::Arm);
+                    let named = Seen::link.of(keys).filter(|_| way == Way::Arm);
                     let link = named.and_then(|name| layout.link_place(name.get_ref()));
                     observed.arms.extend(link.map(|link| (observed.network.len(), link)));
                     observed.network.push(Observation { kind, reads, sigma });
@@ -91,25 +82,13 @@ impl Checker {
         );
     }
 
-    fn usual_sigma(&mut self, survey: &schema::Survey, way: Way) -> f64 {
-        let own = survey.sigma.as_ref().and_then(|sigma| {
-            let sigma = sigma.get_ref();
-            match way {
-                Way::Height => sigma.height.as_ref(),
-                Way::Forward => sigma.forward.as_ref(),
-                Way::Across => sigma.across.as_ref(),
-                Way::Pair => sigma.pair.as_ref(),
-                Way::Offset => sigma.offset.as_ref(),
-                Way::Tape => sigma.tape.as_ref(),
-                Way::Arm => sigma.arm.as_ref(),
-                Way::Slope => sigma.slope.as_ref(),
-            }
-        });
-        own.and_then(|sigma| self.deviation_of(way, sigma)).unwrap_or(way.usual_sigma())
+    fn usual_sigma(&mut self, survey: &Survey, way: Way) -> f64 {
+        let own = Survey::sigma.of(survey).and_then(|sigma| sigma_of(way).of(sigma.get_ref()));
+        own.and_then(|sigma| self.figure(sigma_of(way).key, sigma)).unwrap_or(way.usual_sigma())
     }
 
     /// What was read, mm or rad.
-    fn number(&mut self, way: Way, reads: &Spanned<crate::profile::Quantity>) -> Option<f64> {
+    fn number(&mut self, way: Way, reads: &Spanned<Quantity>) -> Option<f64> {
         let value = reads.get_ref();
         let number = if way == Way::Slope { value.angle() } else { value.length() };
         let wrong = match number {
@@ -138,7 +117,7 @@ impl Checker {
             );
             return false;
         }
-        let usual = if axis == 1 { CENTRE_OUT } else { CENTRE_UP };
+        let usual = if axis == 1 { Wheel::CENTRE_OUT } else { Wheel::CENTRE_UP };
         if of.spot == layout.centre().spot && !usual.contains(&number) {
             self.tell(
                 Finding::error(span.clone(), "no car has its wheel centre there")
@@ -150,39 +129,24 @@ impl Checker {
         true
     }
 
-    fn deviation_of(&mut self, way: Way, sigma: &Spanned<crate::profile::Quantity>) -> Option<f64> {
-        let value = sigma.get_ref();
-        let number = if way == Way::Slope { value.angle() } else { value.length() };
-        let (least, most) = if way == Way::Slope { (1e-4, 0.5) } else { (0.01, 200.0) };
-        let wrong = match number {
-            Err(error) => error.to_string(),
-            Ok(number) if number <= 0.0 => "a standard deviation must be more than zero".to_owned(),
-            Ok(number) if number < least => "nobody measures that well under a car".to_owned(),
-            Ok(number) if number > most => "a reading that may be that far off says nothing".to_owned(),
-            Ok(number) => return Some(number),
-        };
-        let help = "sigma says how far a careful reading is usually off: about 1.5 mm for a tape under a car";
-        self.tell(Finding::error(sigma.span(), wrong).help(help));
-        None
-    }
-
     fn meant(&mut self, way: Way, seen: &Spanned<Seen>, layout: &Layout) -> Option<Meant> {
-        let Seen { of, from, to, line, link, .. } = seen.get_ref();
+        let keys = seen.get_ref();
+        let line = Seen::line.of(keys);
+        let link = Seen::link.of(keys);
+        self.only_keys(way, seen)?;
         match way {
             Way::Height => self.difference(2, way, seen, layout, None),
             Way::Forward => self.difference(0, way, seen, layout, Some(layout.centre())),
             Way::Across => self.difference(1, way, seen, layout, None),
             Way::Pair => {
-                self.only_keys(way, seen, &["of"])?;
-                let (at, name) = self.place(way, seen, "of", of, layout)?;
+                let (at, name) = self.place(way, seen, Seen::of, layout)?;
                 let other = At { mirrored: !at.mirrored, ..at };
                 Some((Kind::Difference { axis: 1, of: at, from: Some(other) }, name))
             }
             Way::Offset => {
-                self.only_keys(way, seen, &["of", "line"])?;
-                let (at, name) = self.place(way, seen, "of", of, layout)?;
-                let line = line.as_ref().or_else(|| {
-                    self.missing_in_list(way, seen, "line");
+                let (at, name) = self.place(way, seen, Seen::of, layout)?;
+                let line = line.or_else(|| {
+                    self.missing_in_list(way, seen, Seen::line.key);
                     None
                 })?;
                 let [a, b] = line.get_ref().as_slice() else {
@@ -202,9 +166,8 @@ impl Checker {
                 Some((Kind::Offset { of: at, line: ends }, words))
             }
             Way::Tape => {
-                self.only_keys(way, seen, &["from", "to"])?;
-                let (a, from) = self.place(way, seen, "from", from, layout)?;
-                let (b, to) = self.place(way, seen, "to", to, layout)?;
+                let (a, from) = self.place(way, seen, Seen::from, layout)?;
+                let (b, to) = self.place(way, seen, Seen::to, layout)?;
                 if a == b {
                     self.tell(Finding::error(seen.span(), "a tape from a point to itself"));
                     return None;
@@ -212,18 +175,13 @@ impl Checker {
                 Some((Kind::Distance { from: a, to: b }, format!("{from} - {to}")))
             }
             Way::Arm | Way::Slope => {
-                self.only_keys(way, seen, &["link"])?;
-                let link = link.as_ref().or_else(|| {
-                    self.missing_in_list(way, seen, "link");
+                let link = link.or_else(|| {
+                    self.missing_in_list(way, seen, Seen::link.key);
                     None
                 })?;
                 let Some([subframe, knuckle]) = layout.link(link.get_ref()) else {
                     let known: Vec<&str> = layout.links().iter().map(String::as_str).collect();
-                    let near = nearest(link.get_ref(), &known);
-                    self.tell(
-                        Finding::error(link.span(), format!("there is no link called {:?}", link.get_ref()))
-                            .label(near.map_or(String::new(), |near| format!("did you mean \"{near}\"?"))),
-                    );
+                    self.tell(Finding::unknown(link.span(), "link", link.get_ref(), &known));
                     return None;
                 };
                 let kind = if way == Way::Arm {
@@ -245,12 +203,10 @@ impl Checker {
         layout: &Layout,
         usual: Option<At>,
     ) -> Option<Meant> {
-        self.only_keys(way, seen, &["of", "from"])?;
-        let (of, name) = self.place(way, seen, "of", &seen.get_ref().of, layout)?;
-        let from = &seen.get_ref().from;
-        let (from, words) = match from {
+        let (of, name) = self.place(way, seen, Seen::of, layout)?;
+        let (from, words) = match Seen::from.of(seen.get_ref()) {
             Some(text) => {
-                let (from, other) = self.place(way, seen, "from", from, layout)?;
+                let (from, other) = self.place(way, seen, Seen::from, layout)?;
                 if from == of {
                     self.tell(Finding::error(text.span(), "a point counted from itself"));
                     return None;
@@ -273,58 +229,54 @@ impl Checker {
         &mut self,
         way: Way,
         seen: &Spanned<Seen>,
-        key: &str,
-        text: &Text,
+        slot: Slot<Seen, String>,
         layout: &Layout,
     ) -> Option<(At, String)> {
-        let Some(text) = text else {
-            self.missing_in_list(way, seen, key);
+        let Some(text) = slot.of(seen.get_ref()) else {
+            self.missing_in_list(way, seen, slot.key);
             return None;
         };
         Some((self.spot(layout, text)?, text.get_ref().trim().to_owned()))
     }
 
-    fn missing_in_list(&mut self, way: Way, seen: &Spanned<Seen>, key: &str) {
-        let finding = Finding::error(seen.span(), format!("the key `{key}` is missing"));
-        self.tell(finding.help(format!("an entry of this list looks like {}", example(way))));
+    fn missing_in_list(&mut self, way: Way, seen: &Spanned<Seen>, key: &Key) {
+        let finding = Finding::error(seen.span(), format!("the key `{}` is missing", key.name));
+        self.tell(finding.help(format!("an entry of this list looks like {}", list_of(way).key.example)));
     }
 
     /// Whether an entry has only the keys that its list knows.
-    fn only_keys(&mut self, way: Way, seen: &Spanned<Seen>, known: &[&str]) -> Option<()> {
-        let Seen { of, from, to, line, link, .. } = seen.get_ref();
-        let texts = [("of", of), ("from", from), ("to", to), ("link", link)];
-        let found = texts.into_iter().filter_map(|(key, text)| Some((key, text.as_ref()?.span())));
-        let line = line.as_ref().map(|line| ("line", line.span()));
-        let stray = found.chain(line).find(|(key, _)| !known.contains(key));
+    fn only_keys(&mut self, way: Way, seen: &Spanned<Seen>) -> Option<()> {
+        let strays = |key: &Key| !key.of.is_empty() && !key.of.contains(&way.name());
+        let stray = seen.get_ref().given().into_iter().find(|(key, _)| strays(key));
         let Some((key, span)) = stray else { return Some(()) };
-        let finding = Finding::error(span, format!("there is no key `{key}` in this list"));
-        self.tell(finding.help(format!("an entry of this list looks like {}", example(way))));
+        let finding = Finding::error(span, format!("there is no key `{}` in this list", key.name));
+        self.tell(finding.help(format!("an entry of this list looks like {}", list_of(way).key.example)));
         None
     }
 }
 
-fn list(survey: &schema::Survey, way: Way) -> &[Spanned<Seen>] {
+fn list_of(way: Way) -> Slot<Survey, Vec<Spanned<Seen>>> {
     match way {
-        Way::Height => &survey.height,
-        Way::Forward => &survey.forward,
-        Way::Across => &survey.across,
-        Way::Pair => &survey.pair,
-        Way::Offset => &survey.offset,
-        Way::Tape => &survey.tape,
-        Way::Arm => &survey.arm,
-        Way::Slope => &survey.slope,
+        Way::Height => Survey::height,
+        Way::Forward => Survey::forward,
+        Way::Across => Survey::across,
+        Way::Pair => Survey::pair,
+        Way::Offset => Survey::offset,
+        Way::Tape => Survey::tape,
+        Way::Arm => Survey::arm,
+        Way::Slope => Survey::slope,
     }
 }
 
-fn example(way: Way) -> &'static str {
+fn sigma_of(way: Way) -> Slot<SurveySigma, Quantity> {
     match way {
-        Way::Height => "{ of = \"upper subframe\", reads = 449 }",
-        Way::Forward => "{ of = \"upper subframe\", reads = -2 }",
-        Way::Across => "{ of = \"upper subframe\", reads = 447 }",
-        Way::Pair => "{ of = \"upper subframe\", reads = 894 }",
-        Way::Offset => "{ of = \"upper subframe\", line = [\"A\", \"B\"], reads = 120 }",
-        Way::Tape => "{ from = \"A\", to = \"upper subframe\", reads = 512 }",
-        Way::Arm => "{ link = \"upper\", reads = 241.5 }",
-        Way::Slope => "{ link = \"upper\", reads = \"3.5 deg\" }",
+        Way::Height => SurveySigma::height,
+        Way::Forward => SurveySigma::forward,
+        Way::Across => SurveySigma::across,
+        Way::Pair => SurveySigma::pair,
+        Way::Offset => SurveySigma::offset,
+        Way::Tape => SurveySigma::tape,
+        Way::Arm => SurveySigma::arm,
+        Way::Slope => SurveySigma::slope,
     }
 }

@@ -1,0 +1,33 @@
+//! A car as a whole.
+
+use super::{AxleLimits, LoadFactors, PerSide, Side, Sigmas};
+
+/// The rear axle of a car, as a profile describes it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Car {
+    /// The name the profile gives.
+    pub name: String,
+    /// Distance between the axles, mm; needed only for a front drop.
+    pub wheelbase: Option<f64>,
+    /// Height of the centre of gravity above the floor at the reference, mm; needed only for anti-squat and anti-lift.
+    pub gravity_height: Option<f64>,
+    /// The rear axle's part of the braking force, 0 to 1; needed only for anti-lift.
+    pub rear_brake_share: Option<f64>,
+    /// Whether the rear wheels are steered, where the profile says so.
+    pub rear_steering: Option<bool>,
+    /// Its two sides.
+    pub sides: PerSide<Side>,
+    /// Limits that compare the two sides.
+    pub axle: AxleLimits,
+    /// How hard the road pushes in the load cases.
+    pub loads: LoadFactors,
+    /// How well the car was measured.
+    pub sigmas: Sigmas,
+}
+
+impl Car {
+    /// Distance between the two wheel centres at the reference, mm.
+    pub fn track(&self) -> f64 {
+        self.sides.left.wheel.centre.y + self.sides.right.wheel.centre.y
+    }
+}

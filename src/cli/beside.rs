@@ -1,0 +1,157 @@
+//! Questions beside a plan, all asked alike: of the car with the planned arms, or with the stock ones where there is no spec to plan for.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+use std::fmt::Debug;
+
+use super::Failure;
+use super::cases::Cases;
+use super::command::Ask;
+use super::explain::Explain;
+use super::of_car::{OfCar, fitting, stance};
+use super::options::Format;
+use super::plan::Question;
+use rodset::car::{Car, Stance};
+use rodset::explain::Given;
+use rodset::plan::{self, Fitting, Plan};
+use rodset::report::{self, Page, Printable};
+use rodset::strength;
+
+/// Such a question.
+pub(super) trait Beside: Debug + Sync {
+    /// Its answer.
+    type Answer: Serialize + JsonSchema + Sync;
+    /// Options of its own.
+    type Options: clap::Args + Debug + Sync;
+    /// What the help shows.
+    const EXAMPLES: &'static str;
+    /// Whether the car as it was measured is meant where no height is asked for.
+    const AS_MEASURED: bool;
+
+    fn ask(beside: &Of<'_>, options: &Self::Options) -> Result<Self::Answer, Failure>;
+    fn put<T>(page: &mut Page, subject: &OfCar<T>, answer: &Self::Answer);
+    fn succeeds(answer: &Self::Answer) -> bool;
+}
+
+/// What such a question is asked of.
+pub(super) struct Of<'a> {
+    car: &'a Car,
+    stance: &'a Stance,
+    plan: Option<&'a Plan>,
+    fitting: &'a Fitting,
+}
+
+/// No options but those of all such questions.
+#[derive(Debug, clap::Args)]
+pub(super) struct NoOptions {}
+
+/// The options of such a question.
+#[derive(Debug, clap::Args)]
+#[command(after_help = Q::EXAMPLES)]
+pub(super) struct Args<Q: Beside> {
+    #[command(flatten)]
+    question: Question,
+    #[command(flatten)]
+    options: Q::Options,
+    #[command(flatten)]
+    explain: Explain,
+}
+
+/// The questions: each by the function that answers it, with how that is called, and the page of its answer.
+macro_rules! questions {
+    ($(
+        $name:ident($options:ty, as measured: $as_measured:literal): $answer:ty, $page:ident, $ask:expr,
+        $examples:literal;
+    )*) => {$(
+        #[derive(Debug)]
+        pub(super) enum $name {}
+
+        impl Beside for $name {
+            type Answer = $answer;
+            type Options = $options;
+            const EXAMPLES: &'static str = concat!("Examples:\n", $examples);
+            const AS_MEASURED: bool = $as_measured;
+
+            fn ask(beside: &Of<'_>, options: &$options) -> Result<$answer, Failure> {
+                let ask: fn(&Of<'_>, &$options) -> Result<$answer, Failure> = $ask;
+                ask(beside, options)
+            }
+
+            fn put<T>(page: &mut Page, subject: &OfCar<T>, answer: &$answer) {
+                let (car, stance, units) = (subject.car(), &subject.stance, subject.units);
+                report::$page { car, stance, answer, units }.put(page);
+            }
+
+            fn succeeds(answer: &$answer) -> bool {
+                answer.succeeds()
+            }
+        }
+    )*};
+}
+
+questions! {
+    Clearance(NoOptions, as measured: false): plan::Clearance, ClearancePage,
+        |of, _| Ok(plan::clearance(of.car, of.stance, of.plan, of.fitting)?),
+        "  rodset clearance examples/tansy-wharf.toml --drop 40\n      the least gaps over the whole travel";
+    Joints(NoOptions, as measured: false): plan::JointAngles, JointsPage,
+        |of, _| Ok(plan::joint_angles(of.car, of.stance, of.plan, of.fitting)?),
+        "  rodset joints examples/tansy-wharf.toml --drop 40\n      tilt of rod ends, wind-up of bushes";
+    Springs(NoOptions, as measured: false): plan::Springs, SpringsPage,
+        |of, _| Ok(plan::springs(of.car, of.stance, of.plan, of.fitting)?),
+        "  rodset springs examples/tansy-wharf.toml --drop 40\n      collar turns, wheel rate, travel left";
+    Loads(Cases, as measured: true): strength::Loads, LoadsPage,
+        |of, cases| Ok(strength::loads(of.car, of.stance, of.plan, of.fitting, &cases.of(of.car)?)?),
+        "  rodset loads examples/tansy-wharf.toml --drop 40\n      what each link carries in every load case, and what gives first";
+    Bolts(Cases, as measured: true): strength::Bolts, BoltsPage,
+        |of, cases| Ok(strength::bolts(of.car, of.stance, of.plan, of.fitting, &cases.of(of.car)?)?),
+        "  rodset bolts examples/tansy-wharf.toml --drop 40\n      whether each bolted pivot holds its arm";
+}
+
+impl<Q: Beside> Ask for Args<Q> {
+    type Subject = OfCar<Option<Plan>>;
+    type Answer = Q::Answer;
+
+    fn format(&self) -> Format {
+        self.question.input.format()
+    }
+
+    fn explain(&self) -> Option<&str> {
+        self.explain.words()
+    }
+
+    fn read(&self) -> Result<Self::Subject, Failure> {
+        let of = self.question.consider(Q::AS_MEASURED)?;
+        let planned = |specs| plan::plan(of.car(), &of.stance, specs, &of.fitting());
+        let planned = of.specs.as_ref().map(planned).transpose()?;
+        Ok(of.with(planned))
+    }
+
+    fn ask(
+        &self,
+        subject: &Self::Subject,
+        given: &Given,
+        first: Option<&Q::Answer>,
+    ) -> Result<Q::Answer, Failure> {
+        let (planned, fitted) = (subject.more.as_ref(), subject.fitting());
+        if first.is_none() {
+            let of = Of { car: subject.car(), stance: &subject.stance, plan: planned, fitting: &fitted };
+            return Q::ask(&of, &self.options);
+        }
+        let stance = stance(given)?;
+        let fitting = fitting(&planned.map_or(fitted.clone(), |plan| fitted.turning_as(plan)), given);
+        let planned = |specs| plan::plan(&given.car, &stance, specs, &fitting);
+        let planned = given.specs.as_ref().map(planned).transpose()?;
+        Q::ask(
+            &Of { car: &given.car, stance: &stance, plan: planned.as_ref(), fitting: &fitting },
+            &self.options,
+        )
+    }
+
+    fn put(&self, page: &mut Page, subject: &Self::Subject, answer: &Q::Answer, _: Option<&str>) {
+        Q::put(page, subject, answer);
+    }
+
+    fn succeeds(&self, _: &Self::Subject, answer: &Q::Answer) -> bool {
+        Q::succeeds(answer)
+    }
+}

@@ -1,0 +1,143 @@
+//! What every command is, and how those that answer a question run: read, ask, show.
+//!
+//! A command that asks something of the library is an [`Ask`]. It says what it reads, asks and shows; its JSON, the schema of that, what
+//! explains a figure of it, samples and exit status are here, once for all of them.
+
+use schemars::generate::SchemaSettings;
+use schemars::{JsonSchema, Schema};
+use serde::Serialize;
+
+use super::explain::explained;
+use super::options::{Format, json};
+use super::{Failure, Outcome};
+use rodset::explain::{Figures, Varied};
+use rodset::plan::Sampled;
+use rodset::report::{Page, Printable, SampledPage, Units};
+
+/// Something that the program does.
+pub(super) trait Command {
+    /// Does it.
+    fn run(&self) -> Result<Outcome, Failure>;
+
+    /// The schema of the JSON that it prints, if it prints any.
+    fn schema() -> Option<Schema> {
+        None
+    }
+}
+
+/// What a question was asked of, read from files and options.
+pub(super) trait Subject: Sync {
+    /// That of it which may be changed to explain a figure of the answer.
+    type Basis: Sync;
+
+    /// The basis as it was read.
+    fn basis(&self) -> Self::Basis;
+
+    /// What it is called.
+    fn name(&self) -> &str;
+
+    /// The units that are asked for.
+    fn units(&self) -> Units;
+
+    /// The basis with its parts changed one at a time, and the figures of the answer `again` for each.
+    fn varied<'a>(&self, again: &'a (dyn Fn(&Self::Basis) -> Option<Figures> + Sync)) -> Varied<'a>;
+}
+
+/// A command that asks a question.
+pub(super) trait Ask: Sync {
+    /// What is read for it.
+    type Subject: Subject;
+    /// The answer; its type is the schema of the JSON.
+    type Answer: Serialize + JsonSchema + Sync;
+    /// Whether its answer can be checked by sampling.
+    const SAMPLED: bool = false;
+
+    /// In what form the answer is wanted.
+    fn format(&self) -> Format;
+
+    /// The figure that is to be explained instead, in words.
+    fn explain(&self) -> Option<&str>;
+
+    /// Reads all that the question rests on.
+    fn read(&self) -> Result<Self::Subject, Failure>;
+
+    /// Asks it of what was read, or of that with something changed. Whoever asks again, to see what a change does, hands in the `first`
+    /// answer, so that the same work is asked about.
+    fn ask(
+        &self,
+        subject: &Self::Subject,
+        basis: &Basis<Self>,
+        first: Option<&Self::Answer>,
+    ) -> Result<Self::Answer, Failure>;
+
+    /// Does what the answer is wanted for beside being shown, such as a file; gives its name.
+    fn act(&self, _subject: &Self::Subject, _answer: &Self::Answer) -> Result<Option<String>, Failure> {
+        Ok(None)
+    }
+
+    /// Draws cars from the errors, where that is asked for.
+    fn sample(&self, _subject: &Self::Subject, _answer: &Self::Answer) -> Result<Option<Sampled>, Failure> {
+        Ok(None)
+    }
+
+    /// Puts the answer on a page; `done` is what [`act`](Self::act) gave.
+    fn put(&self, page: &mut Page, subject: &Self::Subject, answer: &Self::Answer, done: Option<&str>);
+
+    /// The answer for a spreadsheet, where that is asked for.
+    fn table(&self, _answer: &Self::Answer) -> Option<Result<String, Failure>> {
+        None
+    }
+
+    /// Whether what is asked for is met.
+    fn succeeds(&self, _subject: &Self::Subject, _answer: &Self::Answer) -> bool {
+        true
+    }
+}
+
+/// What the answer of a command rests on.
+pub(super) type Basis<A> = <<A as Ask>::Subject as Subject>::Basis;
+
+/// An answer with what sampling says of it.
+#[derive(Debug, Serialize, JsonSchema)]
+struct WithSamples<'a, T> {
+    #[serde(flatten)]
+    answer: &'a T,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    sampled: Option<&'a Sampled>,
+}
+
+impl<A: Ask> Command for A {
+    fn run(&self) -> Result<Outcome, Failure> {
+        let subject = self.read()?;
+        let answer = self.ask(&subject, &subject.basis(), None)?;
+        if let Some(words) = self.explain() {
+            return explained(self, &subject, &answer, words);
+        }
+        let done = self.act(&subject, &answer)?;
+        let sampled = self.sample(&subject, &answer)?;
+        let page = |page: &mut Page| {
+            self.put(page, &subject, &answer, done.as_deref());
+            if let Some(sampled) = &sampled {
+                SampledPage { sampled, units: subject.units() }.put(page);
+            }
+        };
+        let output = match (self.table(&answer), self.format()) {
+            (Some(table), _) => table?,
+            (None, Format::Json) if sampled.is_some() => {
+                json(&WithSamples { answer: &answer, sampled: sampled.as_ref() })?
+            }
+            (None, Format::Json) => json(&answer)?,
+            (None, format) => format.page(&page),
+        };
+        Ok(Outcome { output, spec_met: self.succeeds(&subject, &answer) })
+    }
+
+    fn schema() -> Option<Schema> {
+        Some(if A::SAMPLED { schema_of::<WithSamples<'_, A::Answer>>() } else { schema_of::<A::Answer>() })
+    }
+}
+
+/// The schema of a type as it is written.
+pub(super) fn schema_of<T: JsonSchema>() -> Schema {
+    SchemaSettings::draft2020_12().for_serialize().into_generator().into_root_schema_for::<T>()
+}

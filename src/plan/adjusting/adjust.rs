@@ -1,0 +1,356 @@
+//! Adjusters of a side, and where the wheel is when some of them meet a figure and the others stand still.
+
+use super::calibration::Calibration;
+use crate::car::{Link, Setup, Side, Spec};
+use crate::geometry::{Figure, Ground, Pose, Position, Row, Stuck, solve};
+use crate::plan::wheel::{NoPosition, Reason};
+
+/// Lengths and shifts within this of a limit are at it, mm.
+const ROUNDING: f64 = 1e-9;
+/// A figure within this of its target is met, rad.
+const MET: f64 = 1e-10;
+/// More passes than any calibration near the model needs.
+const MOST_PASSES: usize = 30;
+
+/// Something that can be set: the length of an arm, or a cam.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Adjuster {
+    pub(crate) link: usize,
+    pub(crate) means: Means,
+    /// What its link is used to set.
+    pub(crate) sets: Option<Figure>,
+}
+
+/// How a link is adjusted, with the ends of what it can do, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Means {
+    /// Its length.
+    Arm([f64; 2]),
+    /// The shift of its subframe pivot from the middle of the slot.
+    Cam([f64; 2]),
+}
+
+/// One of the two ends of what an adjuster can do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum End {
+    Low,
+    High,
+}
+
+/// What an adjuster does in an answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Part {
+    /// It stays where it is.
+    Home,
+    /// It stands at an end.
+    Stopped(End),
+    /// It takes the value at which a figure is met.
+    Meets(Figure),
+    /// It stands where the search for a setting within tolerance has left it.
+    Within,
+}
+
+/// A side that has been adjusted.
+#[derive(Debug, Clone)]
+pub(crate) struct Adjusted {
+    pub(crate) setup: Setup,
+    pub(crate) position: Position,
+    /// Length or shift of each adjuster, mm.
+    pub(crate) values: Vec<f64>,
+    pub(crate) parts: Vec<Part>,
+}
+
+/// The question: a side at a drop on a ground, links set as `setup` but for the adjusters, and the spec to meet by what is
+/// read.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Question<'a> {
+    pub(crate) side: &'a Side,
+    pub(crate) ground: &'a Ground,
+    pub(crate) drop: f64,
+    pub(crate) setup: &'a Setup,
+    pub(crate) spec: &'a Spec,
+    pub(crate) adjusters: &'a [Adjuster],
+    pub(crate) calibration: &'a Calibration,
+    /// The one figure of camber and toe that is to be set, where the other is left as it comes.
+    pub(crate) only: Option<Figure>,
+}
+
+/// The adjusters of a side in the order of its links: every arm that is fitted, and every cam but one on a link that sets pitch,
+/// which nobody turns on purpose.
+pub(super) fn adjusters(side: &Side, fitted: impl Fn(&Link) -> bool) -> Vec<Adjuster> {
+    adjusters_with(side, |link| link.arm.as_ref().filter(|_| fitted(link)).map(|arm| arm.range().ends))
+}
+
+/// The same, where a fitted arm is known by the lengths that it may take.
+pub(crate) fn adjusters_with(side: &Side, arm: impl Fn(&Link) -> Option<[f64; 2]>) -> Vec<Adjuster> {
+    let of = |(link, at): (usize, &Link)| {
+        let sets = at.sets;
+        let cam = at.cam.filter(|_| sets != Some(Figure::Pitch));
+        let cam = cam.map(|cam| Means::Cam([-cam.eccentricity, cam.eccentricity]));
+        let adjuster = move |means| Adjuster { link, means, sets };
+        [arm(at).map(Means::Arm), cam].into_iter().flatten().map(adjuster)
+    };
+    side.links.iter().enumerate().flat_map(of).collect()
+}
+
+impl Adjuster {
+    pub(crate) fn is_cam(&self) -> bool {
+        matches!(self.means, Means::Cam(_))
+    }
+
+    /// Whether its link is used to set a figure.
+    pub(crate) fn is_for(&self, figure: Figure) -> bool {
+        self.sets == Some(figure)
+    }
+
+    /// The ends of what it can do, mm.
+    pub(super) fn ends(&self) -> [f64; 2] {
+        let (Means::Arm(ends) | Means::Cam(ends)) = self.means;
+        ends
+    }
+
+    /// How far it can go from one end to the other, mm.
+    pub(super) fn range(&self) -> f64 {
+        let [low, high] = self.ends();
+        high - low
+    }
+
+    /// Which end a value lies beyond.
+    pub(super) fn beyond(&self, value: f64) -> Option<End> {
+        let [low, high] = self.ends();
+        if value < low - ROUNDING {
+            Some(End::Low)
+        } else if value > high + ROUNDING {
+            Some(End::High)
+        } else {
+            None
+        }
+    }
+
+    /// Its value in a setup, mm.
+    pub(crate) fn value(&self, side: &Side, setup: &Setup) -> f64 {
+        let link = &side.links[self.link];
+        match (self.means, &link.cam) {
+            (Means::Cam(_), Some(cam)) => (setup.pivots[self.link] - link.pivot(0.0)).dot(&cam.along),
+            _ => setup.lengths[self.link],
+        }
+    }
+
+    /// Puts a value into a setup.
+    pub(super) fn apply(&self, side: &Side, setup: &mut Setup, value: f64) {
+        match self.means {
+            Means::Arm(_) => setup.lengths[self.link] = value,
+            Means::Cam(_) => setup.pivots[self.link] = side.links[self.link].pivot(value),
+        }
+    }
+
+    /// How much longer its rod acts per mm of its value, in a position.
+    pub(crate) fn push(&self, side: &Side, setup: &Setup, position: &Position) -> f64 {
+        match (self.means, &side.links[self.link].cam) {
+            (Means::Cam(_), Some(cam)) => {
+                let knuckle = position.pose.point(&side.knuckle_arm(self.link));
+                cam.push(&knuckle, &setup.pivots[self.link])
+            }
+            _ => 1.0,
+        }
+    }
+}
+
+impl Part {
+    /// The end at which it stands.
+    pub(crate) fn stop(self) -> Option<End> {
+        if let Self::Stopped(end) = self { Some(end) } else { None }
+    }
+
+    /// The figure that it meets.
+    pub(crate) fn meets(self) -> Option<Figure> {
+        if let Self::Meets(figure) = self { Some(figure) } else { None }
+    }
+}
+
+impl Question<'_> {
+    /// The value of an adjuster before anything is set, mm.
+    pub(super) fn home(&self, adjuster: &Adjuster) -> f64 {
+        adjuster.value(self.side, self.setup)
+    }
+
+    /// The position of an adjusted side as a plain linkage, so that its rates are per mm of rod.
+    pub(crate) fn linkage(&self, adjusted: &Adjusted) -> Result<Position, Box<Stuck>> {
+        Position::known(&adjusted.setup.rows(self.side, self.drop), adjusted.position.pose)
+    }
+
+    /// Camber, toe and pitch as they are read in a position, rad.
+    pub(crate) fn figures(&self, position: &Position) -> [f64; 3] {
+        let [camber, toe, pitch] =
+            Figure::ALL.map(|figure| figure.value(&position.pose, &self.side.wheel, self.ground));
+        let [camber, toe] = self.calibration.reading([camber, toe]);
+        [camber, toe, pitch]
+    }
+
+    /// How camber, toe and pitch as they are read change per mm of a rod, rad/mm, what the other rows hold being held.
+    pub(super) fn rates(&self, position: &Position, link: usize) -> [f64; 3] {
+        let [camber, toe, pitch] =
+            Figure::ALL.map(|figure| position.rate(figure, &self.side.wheel, self.ground, link));
+        let [camber, toe] = self.calibration.rates([camber, toe]);
+        [camber, toe, pitch]
+    }
+
+    /// How far camber and toe are off, in tolerances.
+    pub(super) fn misses(&self, position: &Position) -> [f64; 2] {
+        let [camber, toe, _] = self.figures(position);
+        [self.spec.miss(Figure::Camber, camber), self.spec.miss(Figure::Toe, toe)]
+    }
+
+    /// The larger of the two misses, in tolerances.
+    pub(super) fn worst_miss(&self, position: &Position) -> f64 {
+        let [camber, toe] = self.misses(position).map(f64::abs);
+        camber.max(toe)
+    }
+
+    /// Whether camber and toe are within their tolerances.
+    pub(crate) fn in_spec(&self, position: &Position) -> bool {
+        let [camber, toe, _] = self.figures(position);
+        self.spec.holds(camber, toe)
+    }
+
+    /// How far a position is from the spec: the root of the sum of squares in units of the tolerances; pitch counts where an arm
+    /// sets it.
+    pub(super) fn miss(&self, position: &Position) -> f64 {
+        let [_, _, pitch] = self.figures(position);
+        let sets_pitch = self.adjusters.iter().any(|adjuster| adjuster.is_for(Figure::Pitch));
+        let pitch = if sets_pitch { self.spec.miss(Figure::Pitch, pitch) } else { 0.0 };
+        let [camber, toe] = self.misses(position);
+        camber.hypot(toe).hypot(pitch)
+    }
+
+    /// The adjusters that meet a figure and would have to pass an end for it.
+    pub(super) fn beyond(&self, adjusted: &Adjusted) -> Vec<(usize, End)> {
+        (adjusted.parts.iter().enumerate())
+            .filter(|(_, part)| part.meets().is_some())
+            .filter_map(|(i, _)| Some((i, self.adjusters[i].beyond(adjusted.values[i])?)))
+            .collect()
+    }
+
+    /// Solves with every adjuster playing its part, whatever that asks of those that meet a figure.
+    ///
+    /// Such a one gives its rod's row to the figure; its own value then follows from the pose. Where camber and toe as read
+    /// both depend on both of the model, and one of them is not free, the other's target in the model follows from the
+    /// pose, pass by pass.
+    pub(crate) fn solve(&self, parts: &[Part]) -> Result<Adjusted, NoPosition> {
+        self.solve_near(parts, None)
+    }
+
+    /// The same from a pose that may be near.
+    pub(super) fn solve_near(&self, parts: &[Part], near: Option<&Pose>) -> Result<Adjusted, NoPosition> {
+        let [camber, toe, pitch] = Figure::ALL.map(|figure| self.spec.target(figure));
+        let model = self.calibration.model([camber, toe]).unwrap_or([camber, toe]);
+        let mut targets = [model[0], model[1], pitch];
+        for _ in 0..MOST_PASSES {
+            let adjusted = self.at_targets(parts, &targets, near)?;
+            let figures = self.figures(&adjusted.position);
+            let mut met = true;
+            for figure in parts.iter().filter_map(|part| part.meets()) {
+                let off = self.spec.target(figure) - figures[figure as usize];
+                met &= off.abs() <= MET;
+                targets[figure as usize] += off;
+            }
+            if met {
+                return Ok(adjusted);
+            }
+        }
+        Err(self.out_of_reach(self.drop))
+    }
+
+    /// Solves with every adjuster playing its part; one that would have to pass its end stays there.
+    pub(super) fn within_ends(&self, mut parts: Vec<Part>) -> Result<Adjusted, NoPosition> {
+        loop {
+            let adjusted = self.solve(&parts)?;
+            let beyond = self.beyond(&adjusted);
+            if beyond.is_empty() {
+                return Ok(adjusted);
+            }
+            for (i, end) in beyond {
+                parts[i] = Part::Stopped(end);
+            }
+        }
+    }
+
+    pub(super) fn out_of_reach(&self, reached: f64) -> NoPosition {
+        let reason = Reason::OutOfReach(reached);
+        NoPosition { hand: self.side.hand, drop: self.drop, links: Vec::new(), reason }
+    }
+
+    /// Solves for targets of the model itself.
+    fn at_targets(
+        &self,
+        parts: &[Part],
+        targets: &[f64; 3],
+        near: Option<&Pose>,
+    ) -> Result<Adjusted, NoPosition> {
+        let mut setup = *self.setup;
+        for (adjuster, part) in self.adjusters.iter().zip(parts) {
+            if let Part::Stopped(end) = part {
+                adjuster.apply(self.side, &mut setup, adjuster.ends()[*end as usize]);
+            }
+        }
+        let mut rows = setup.rows(self.side, self.drop);
+        for (adjuster, part) in self.adjusters.iter().zip(parts) {
+            if let Part::Meets(figure) = *part {
+                let target = targets[figure as usize];
+                rows[adjuster.link] = Row::reads(figure, &self.side.wheel, self.ground, target);
+            }
+        }
+        let position =
+            near.and_then(|near| solve(&rows, near).ok()).map_or_else(|| self.follow(&rows), Ok)?;
+        let mut values = Vec::with_capacity(self.adjusters.len());
+        let standing = setup;
+        for (adjuster, part) in self.adjusters.iter().zip(parts) {
+            let value = match part {
+                Part::Stopped(end) => adjuster.ends()[*end as usize],
+                Part::Meets(_) => self.value_at(adjuster, &position, &standing),
+                Part::Home | Part::Within => self.home(adjuster),
+            };
+            // Infinite where no shift of a cam fits its rod: beyond every end, and never part of a setup.
+            if part.meets().is_some() && value.is_finite() {
+                adjuster.apply(self.side, &mut setup, value);
+            }
+            values.push(value);
+        }
+        Ok(Adjusted { setup, position, values, parts: parts.to_vec() })
+    }
+
+    fn follow(&self, rows: &[Row; 6]) -> Result<Position, NoPosition> {
+        let reference = self.side.reference();
+        solve(rows, &reference).or_else(|stuck| {
+            // The way down first, the figures after it: another way round an awkward spot.
+            let lowered = solve(&Setup::as_found(self.side).rows(self.side, self.drop), &reference);
+            lowered.and_then(|lowered| solve(rows, &lowered.pose)).map_err(|_| {
+                let reached = stuck.pose.centre.z - self.side.wheel.centre.z;
+                NoPosition::new(self.side, self.drop, &stuck, Reason::OutOfReach(reached))
+            })
+        })
+    }
+
+    /// The length or shift that a pose asks of an adjuster: a plain distance.
+    ///
+    /// A cam's pivot is the middle `c` of the slot plus `t u`. With `w` from `c` to the knuckle point the rod fits
+    /// where `|w - t u| = L`, at `t = u.w -/+ sqrt((u.w)^2 - w.w + L^2)`; the sign is the one it has as found. Where
+    /// no shift makes the rod fit, it would have to be infinitely far.
+    fn value_at(&self, adjuster: &Adjuster, position: &Position, setup: &Setup) -> f64 {
+        let link = &self.side.links[adjuster.link];
+        let knuckle = position.pose.point(&self.side.knuckle_arm(adjuster.link));
+        match (adjuster.means, &link.cam) {
+            (Means::Cam(_), Some(cam)) => {
+                let w = knuckle - link.pivot(0.0);
+                let along = w.dot(&cam.along);
+                let length = setup.lengths[adjuster.link];
+                let root = (along * along - w.norm_squared() + length * length).sqrt();
+                if root.is_nan() {
+                    return f64::INFINITY.copysign(along);
+                }
+                along - root.copysign(cam.along.dot(&(link.knuckle - link.subframe)))
+            }
+            _ => (knuckle - setup.pivots[adjuster.link]).norm(),
+        }
+    }
+}

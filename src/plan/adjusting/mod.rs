@@ -1,0 +1,29 @@
+//! Adjusters of a side, and which settings of them meet a spec: one side exactly (`adjust`), with the adjusters that are used for it
+//! (`aim`), as near as all of them come (`plane`, `reach`), both wheels together (`settle`), in whole steps (`round`); all of that for a car (`task`).
+
+mod adjust;
+mod aim;
+mod bench;
+mod calibration;
+mod cam;
+mod fitting;
+mod keep;
+mod plane;
+mod reach;
+mod round;
+mod settle;
+mod task;
+
+pub use bench::{Bench, Matched, ThreadIn};
+pub use cam::{CamSetting, CamUse, OtherCam};
+pub use fitting::Fitting;
+
+pub(crate) use adjust::{Adjusted, Adjuster, End, Means, Part, Question, adjusters_with};
+pub(crate) use aim::{BOTH, in_play};
+pub(crate) use calibration::Calibration;
+pub(crate) use cam::{cam_setting, cams_left, cams_turned};
+pub(crate) use keep::Keep;
+pub(crate) use reach::Reach;
+pub(crate) use round::{Rounded, stepped, to_steps};
+pub(crate) use settle::keeps;
+pub(crate) use task::{Task, Worked, exact_pair, work_out};

@@ -1,0 +1,287 @@
+//! What adjusters can reach all together: settings within tolerance, the outline of all readings, and over which drops.
+
+use nalgebra::Vector2;
+
+use super::adjust::{Adjusted, Adjuster, Part, Question};
+use super::calibration::Calibration;
+use super::plane::{Polygon, Reached};
+use crate::car::{Setup, Side, Spec};
+use crate::geometry::{Figure, Ground};
+use crate::plan::wheel::{NoPosition, Reading, forward, forward_from};
+
+/// Distance between the drops at which reach is looked at before the run-out is narrowed down, mm.
+const SCAN: f64 = 2.0;
+/// The ends of a stretch of drops are narrowed down to this, mm.
+const NARROW: f64 = 1e-9;
+/// A shift smaller than this brings nothing more, mm.
+const LEAST_SHIFT: f64 = 1e-9;
+/// No grid over more adjusters than this is laid.
+const MOST_IN_GRID: usize = 6;
+/// So many of its settings are begun from.
+const STARTS: usize = 6;
+/// More rounds than any search needs whose slopes change as little as those of links.
+const MOST_ROUNDS: usize = 40;
+
+impl Question<'_> {
+    /// Settings of adjusters within their ends with both figures within tolerance, the nearest to the target; `None` where
+    /// there are none.
+    ///
+    /// First those adjusters are tried that play a part at the start, or may; all of them only where these do not do.
+    pub(super) fn within_tolerance(&self, start: &Adjusted, may_move: &[bool]) -> Option<Adjusted> {
+        let all: Vec<bool> = self.adjusters.iter().map(|adjuster| !adjuster.is_for(Figure::Pitch)).collect();
+        let some: Vec<bool> = all.iter().zip(may_move).map(|(all, may)| *all && *may).collect();
+        let attempts = if some == all { vec![all] } else { vec![some, all] };
+        attempts.iter().find_map(|moving| {
+            let starts = || std::iter::once(start.clone()).chain(self.starts(moving));
+            let within = starts().map(|start| self.least_miss(&start, moving));
+            let within = within.into_iter().find(|within| self.worst_miss(&within.position) <= 1.0)?;
+            Some(self.nearer(within, moving))
+        })
+    }
+
+    /// The best settings of a coarse grid over several adjusters: together they can bend what is reached so that a search from
+    /// one place stops short of what there is.
+    fn starts(&self, moving: &[bool]) -> Vec<Adjusted> {
+        let places: Vec<usize> = (0..moving.len()).filter(|i| moving[*i]).collect();
+        let home = self.solve(&vec![Part::Home; moving.len()]);
+        let Some(home) = home.ok().filter(|_| (2..=MOST_IN_GRID).contains(&places.len())) else {
+            return Vec::new();
+        };
+        let mut starts: Vec<Adjusted> = Vec::new();
+        for code in 0..3_usize.pow(u32::try_from(places.len()).unwrap_or(0)) {
+            let mut code = code;
+            let mut by = vec![0.0; moving.len()];
+            for i in &places {
+                let [low, high] = self.adjusters[*i].ends();
+                by[*i] = [low, f64::midpoint(low, high), high][code % 3] - home.values[*i];
+                code /= 3;
+            }
+            starts.extend(self.moved(&home, &by));
+        }
+        starts.sort_by(|a, b| self.worst_miss(&a.position).total_cmp(&self.worst_miss(&b.position)));
+        starts.truncate(STARTS);
+        starts
+    }
+
+    /// Free adjusters that meet camber and toe, found step by step where the links cannot be followed there at once.
+    pub(super) fn approach(&self, parts: &[Part]) -> Option<Adjusted> {
+        let free: Vec<bool> = parts.iter().map(|part| part.meets().is_some()).collect();
+        let standing = |part: &Part| if part.meets().is_some() { Part::Home } else { *part };
+        let start = self.solve(&parts.iter().map(standing).collect::<Vec<_>>()).ok()?;
+        let near = self.nearer(self.least_miss(&start, &free), &free);
+        self.solve_near(parts, Some(&near.position.pose)).ok()
+    }
+
+    /// The larger of the two misses made as small as it gets from a start, by linear programmes on the slopes at hand,
+    /// each solved exactly; it ends as soon as both figures are within tolerance.
+    pub(super) fn least_miss(&self, start: &Adjusted, moving: &[bool]) -> Adjusted {
+        let mut here = start.clone();
+        let mut trust = f64::INFINITY;
+        for _ in 0..MOST_ROUNDS {
+            let worst = self.worst_miss(&here.position);
+            if worst <= 1.0 {
+                break;
+            }
+            let Some(aim) = self.reached(&here, moving, trust).and_then(|reached| reached.least_larger())
+            else {
+                break;
+            };
+            let size = size(&aim);
+            if size < LEAST_SHIFT {
+                break;
+            }
+            match self.moved(&here, &aim.by) {
+                Some(there) if self.worst_miss(&there.position) < worst => {
+                    here = there;
+                    trust *= 2.0;
+                }
+                _ => trust = size / 4.0,
+            }
+        }
+        here
+    }
+
+    /// Settings within tolerance moved as near to the target as tolerance and ends let them.
+    fn nearer(&self, within: Adjusted, moving: &[bool]) -> Adjusted {
+        let mut here = within;
+        let mut trust = f64::INFINITY;
+        for _ in 0..MOST_ROUNDS {
+            let nearest = |reached: Polygon| reached.within_tolerance().nearest(Vector2::zeros());
+            let Some(aim) = self.reached(&here, moving, trust).and_then(nearest) else { break };
+            let size = size(&aim);
+            if size < LEAST_SHIFT {
+                break;
+            }
+            let off = |adjusted: &Adjusted| Vector2::from(self.misses(&adjusted.position)).norm();
+            match self.moved(&here, &aim.by) {
+                Some(there) if self.worst_miss(&there.position) <= 1.0 && off(&there) < off(&here) => {
+                    here = there;
+                    trust *= 2.0;
+                }
+                _ => trust = size / 4.0,
+            }
+        }
+        here
+    }
+
+    /// What the adjusters that may move reach from a setting, none moved by more than `trust`, if slopes were constant.
+    pub(super) fn reached(&self, from: &Adjusted, moving: &[bool], trust: f64) -> Option<Polygon> {
+        let position = self.linkage(from).ok()?;
+        let mut slopes = Vec::with_capacity(self.adjusters.len());
+        let mut bounds = Vec::with_capacity(self.adjusters.len());
+        for (i, adjuster) in self.adjusters.iter().enumerate() {
+            let [camber, toe, _] = self.rates(&position, adjuster.link);
+            let push = adjuster.push(self.side, &from.setup, &position);
+            let slope = Vector2::new(
+                camber / self.spec.tolerance(Figure::Camber),
+                toe / self.spec.tolerance(Figure::Toe),
+            );
+            slopes.push(slope * push);
+            let [low, high] = adjuster.ends();
+            let value = from.values[i].clamp(low, high);
+            bounds.push(if moving[i] {
+                [(low - value).max(-trust), (high - value).min(trust)]
+            } else {
+                [0.0; 2]
+            });
+        }
+        Some(Polygon::reach(Vector2::from(self.misses(&position)), &slopes, &bounds))
+    }
+
+    /// A setting with its adjusters moved; `None` where the links do not go together then.
+    pub(super) fn moved(&self, from: &Adjusted, by: &[f64]) -> Option<Adjusted> {
+        let mut there = from.clone();
+        for ((i, adjuster), by) in self.adjusters.iter().enumerate().zip(by) {
+            // Not past an end by a rounding.
+            let [low, high] = adjuster.ends();
+            if *by != 0.0 {
+                there.values[i] = (from.values[i] + by).clamp(low, high);
+                there.parts[i] = Part::Within;
+                adjuster.apply(self.side, &mut there.setup, there.values[i]);
+            }
+        }
+        there.position = forward_from(&from.position, self.side, &there.setup, self.drop).ok()?;
+        Some(there)
+    }
+
+    /// The nearest settings in reach to ones that may lie beyond it.
+    fn clamped(&self, wanted: &Adjusted) -> Option<Adjusted> {
+        let mut start = wanted.clone();
+        for (i, adjuster) in self.adjusters.iter().enumerate() {
+            let [low, high] = adjuster.ends();
+            let home = self.home(adjuster);
+            start.values[i] = match wanted.parts[i] {
+                Part::Meets(_) => wanted.values[i].clamp(low, high),
+                _ => wanted.values[i],
+            };
+            if start.values[i].is_nan() {
+                start.values[i] = home;
+            }
+            adjuster.apply(self.side, &mut start.setup, start.values[i]);
+        }
+        start.position = forward_from(&wanted.position, self.side, &start.setup, self.drop).ok()?;
+        Some(start)
+    }
+
+    /// Whether some settings in reach put both figures within tolerance.
+    pub(super) fn holds(&self) -> bool {
+        let all: Vec<bool> = self.adjusters.iter().map(|adjuster| !adjuster.is_for(Figure::Pitch)).collect();
+        let holds = |start: &Adjusted| self.worst_miss(&self.least_miss(start, &all).position) <= 1.0;
+        // The cheap ways to find a setting first: free adjusters reach the target, or nearly do.
+        let wanted = self.wanted();
+        let reaches = |wanted: &Adjusted| self.beyond(wanted).is_empty() && self.in_spec(&wanted.position);
+        wanted.as_ref().is_some_and(reaches)
+            || wanted.and_then(|wanted| self.clamped(&wanted)).is_some_and(|start| holds(&start))
+            || self.solve(&vec![Part::Home; self.adjusters.len()]).is_ok_and(|home| holds(&home))
+            || self.starts(&all).iter().any(holds)
+    }
+}
+
+fn size(aim: &Reached) -> f64 {
+    aim.by.iter().fold(0.0, |size, by| by.abs().max(size))
+}
+
+/// What the adjusters of a side, cams or arms, can reach on a given ground.
+pub(crate) struct Reach<'a> {
+    pub(crate) side: &'a Side,
+    pub(crate) ground: &'a Ground,
+    /// The links but for the adjusters.
+    pub(crate) found: &'a Setup,
+    pub(crate) spec: &'a Spec,
+    pub(crate) adjusters: &'a [Adjuster],
+}
+
+impl Reach<'_> {
+    pub(super) fn question(&self, drop: f64) -> Question<'_> {
+        Question {
+            side: self.side,
+            ground: self.ground,
+            drop,
+            setup: self.found,
+            spec: self.spec,
+            adjusters: self.adjusters,
+            calibration: &Calibration::NONE,
+            only: None,
+        }
+    }
+
+    /// What the wheel reads at the corners of all that the adjusters reach at a drop, in order round it; a corner that the links
+    /// do not come to is left out.
+    pub(crate) fn outline(&self, drop: f64) -> Result<Vec<Reading>, NoPosition> {
+        let question = self.question(drop);
+        let home = question.solve(&vec![Part::Home; self.adjusters.len()])?;
+        let all = vec![true; self.adjusters.len()];
+        let Some(reached) = question.reached(&home, &all, f64::INFINITY) else { return Ok(Vec::new()) };
+        let corners = reached.corners().iter();
+        let readings = corners.filter_map(|corner| question.moved(&home, &corner.by));
+        Ok(readings.map(|at| Reading::of(self.side, &at.position.pose, self.ground)).collect())
+    }
+
+    /// The stretch of drops, counted up from 0, over which the adjusters reach the spec on this ground.
+    ///
+    /// Looked at every [`SCAN`] mm, so a stretch or a gap shorter than that can be missed; its ends are then narrowed down.
+    /// It ends at full bump, or where the wheel can go no further.
+    pub(crate) fn stretch(&self, bump: f64) -> Stretch {
+        let mut before = None;
+        let mut from = None;
+        let mut drop = 0.0;
+        loop {
+            let holds = self.question(drop).holds();
+            match (holds, from, before) {
+                (true, None, None) => from = Some(0.0),
+                (true, None, Some(before)) => from = Some(self.narrow(drop, before)),
+                (false, Some(from), Some(before)) => {
+                    return Stretch { from: Some(from), to: Some(self.narrow(before, drop)) };
+                }
+                _ => {}
+            }
+            let ends = drop >= bump || (!holds && forward(self.side, self.found, drop).is_err());
+            if ends {
+                return Stretch { from, to: if from.is_some() { None } else { Some(0.0) } };
+            }
+            before = Some(drop);
+            drop = (drop + SCAN).min(bump);
+        }
+    }
+
+    /// Where between a drop at which the adjusters reach the spec and one at which they do not the change comes, mm.
+    fn narrow(&self, mut holds: f64, mut fails: f64) -> f64 {
+        while (fails - holds).abs() > NARROW {
+            let middle = f64::midpoint(holds, fails);
+            if self.question(middle).holds() {
+                holds = middle;
+            } else {
+                fails = middle;
+            }
+        }
+        holds
+    }
+}
+
+/// Drops over which the adjusters reach the spec, mm.
+pub(crate) struct Stretch {
+    /// From where; `None`: nowhere.
+    pub(crate) from: Option<f64>,
+    /// Up to where; `None`: to full bump.
+    pub(crate) to: Option<f64>,
+}

@@ -1,0 +1,305 @@
+//! Which arms to buy: every sensible set of them, what it reaches, and the least set that meets the spec.
+//!
+//! Priorities are those of the trade (common practice, no source): first the arm that sets camber, because camber is what
+//! lowering takes away; then the toe arm, whose cam often has some reach left; the traction arm last, because it sets neither.
+
+use serde::Serialize;
+
+use crate::car::{Car, Hand, Link, PerSide, Setup, Spec, Stance};
+use crate::geometry::Figure;
+use crate::plan::adjusting::{
+    Adjusted, Calibration, CamSetting, Means, OtherCam, Reach, Task, adjusters_with, cams_left, cams_turned,
+    exact_pair,
+};
+use crate::plan::over_travel::{BumpSteer, Bumps, travel_ends};
+use crate::plan::wheel::{AxleResult, Certainty, Judged, NoPosition, Reading, Reason, Target, forward};
+
+/// Travel either way over which bump steer is compared, mm.
+const WINDOW: f64 = 30.0;
+/// Where a profile gives no arm, any length within this part of the stock one counts as possible.
+const UNKNOWN_RANGE: f64 = 0.3;
+
+/// The sets in the order of the trade: fewer arms first, then camber before toe before pitch.
+const SETS: [&[Figure]; 5] = [
+    &[],
+    &[Figure::Camber],
+    &[Figure::Toe],
+    &[Figure::Camber, Figure::Toe],
+    &[Figure::Camber, Figure::Toe, Figure::Pitch],
+];
+
+/// Sets of arms, side by side.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct ArmChoice {
+    /// Drops of the left and the right side, mm.
+    pub drops_mm: PerSide<f64>,
+    /// The specs of the left and the right wheel.
+    pub specs: PerSide<Target>,
+    /// What the wheels read when they are only lowered.
+    pub lowered: PerSide<Reading>,
+    /// The sets, those with fewer arms first.
+    pub sets: Vec<ArmSet>,
+    /// The place of the least set that meets the spec; `None` if none does.
+    pub least: Option<usize>,
+    /// Travel either way over which toe was followed, mm.
+    pub window_mm: f64,
+}
+
+/// One set of arms.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct ArmSet {
+    /// What the arms of this set set.
+    pub figures: Vec<Figure>,
+    /// The links they replace.
+    pub links: Vec<String>,
+    /// Left, then right.
+    pub sides: PerSide<ArmSetSide>,
+    /// Whether both wheels come within spec.
+    pub within_spec: bool,
+    /// Whether the limits between the two wheels hold.
+    pub within_limits: bool,
+    /// Both wheels together.
+    pub axle: AxleResult,
+}
+
+/// What a set of arms does for one side.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct ArmSetSide {
+    /// Which side.
+    pub side: Hand,
+    /// The best reading; out of spec, that of adjusters which stay at their ends while the others meet their figures.
+    pub best: Judged,
+    /// By how much camber is outside its tolerance, degrees, with its sign; `None` inside.
+    pub camber_outside_deg: Option<f64>,
+    /// By how much toe is outside its tolerance, degrees, with its sign; `None` inside.
+    pub toe_outside_deg: Option<f64>,
+    /// The arms.
+    pub arms: Vec<NeededArm>,
+    /// The cams that are turned, as they are to stand.
+    pub cams: Vec<CamSetting>,
+    /// All other cams.
+    pub other_cams: Vec<OtherCam>,
+    /// Bump steer with these lengths.
+    pub bump_steer: BumpSteer,
+    /// The smallest drop, counted up from 0, at which the set does, mm; `None` if never.
+    pub reach_from_drop_mm: Option<f64>,
+    /// The largest drop, counted up from there, at which it still does, mm; `None` if it does to full bump, 0 if never.
+    pub run_out_drop_mm: Option<f64>,
+    /// The drop up to which that was looked for, mm.
+    pub bump_mm: f64,
+    /// How sure the position is.
+    pub certainty: Certainty,
+}
+
+/// An arm of a set.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct NeededArm {
+    /// The link it replaces.
+    pub link: String,
+    /// What it sets.
+    pub sets: Figure,
+    /// Stock length, mm.
+    pub stock_mm: f64,
+    /// The length it must take, before rounding to steps, mm.
+    pub length_mm: f64,
+    /// How much longer that is than stock, mm; negative: shorter.
+    pub longer_mm: f64,
+    /// Whether the arm of the profile goes so far; `None` where the profile has no `[link.arm]` for it.
+    pub in_reach: Option<bool>,
+}
+
+impl ArmSet {
+    /// Whether it meets all that is asked.
+    pub fn succeeds(&self) -> bool {
+        self.within_spec && self.within_limits
+    }
+}
+
+impl ArmChoice {
+    /// The set that comes nearest the spec, by the larger of its misses in tolerances; of equals the one with fewer arms.
+    pub fn nearest(&self) -> Option<&ArmSet> {
+        let miss = |set: &ArmSet| {
+            let sides = set.sides.iter().zip(&self.specs).flat_map(|(side, spec)| {
+                let part =
+                    |outside: Option<f64>, tolerance: f64| outside.map_or(0.0, |off| off.abs() / tolerance);
+                [
+                    part(side.camber_outside_deg, spec.camber_tolerance_deg),
+                    part(side.toe_outside_deg, spec.toe_tolerance_deg),
+                ]
+            });
+            sides.fold(0.0, f64::max)
+        };
+        self.sets.iter().min_by(|a, b| miss(a).total_cmp(&miss(b)))
+    }
+
+    /// Whether some set meets the spec.
+    pub fn succeeds(&self) -> bool {
+        self.least.is_some()
+    }
+}
+
+/// Asks which arms a car needs.
+///
+/// `specs` are the specs of the left and the right wheel; `keep_cams` leaves cams under fitted arms as they are set.
+///
+/// # Examples
+///
+/// ```
+/// # use rodset::plan::choose_arms;
+/// # use rodset::car::Stance;
+/// # let car = rodset::profile::read(include_str!("../../../examples/tansy-wharf.toml")).expect("a sound profile").car;
+/// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
+/// # let specs = car.sides.each(|side| side.spec.expect("its profile has a spec"));
+/// let choice = choose_arms(&car, &stance, &specs, false)?;
+/// assert!(choice.succeeds(), "there is a set of arms that reaches the spec");
+/// # Ok::<(), rodset::plan::NoPosition>(())
+/// ```
+///
+/// # Errors
+///
+/// [`NoPosition`] where the links do not let a wheel come so far.
+pub fn choose_arms(
+    car: &Car,
+    stance: &Stance,
+    specs: &PerSide<Spec>,
+    keep_cams: bool,
+) -> Result<ArmChoice, NoPosition> {
+    let lowered = |hand: Hand| {
+        let side = &car.sides[hand];
+        let position = forward(side, &Setup::as_found(side), stance.drop(hand))?;
+        Ok(Reading::of(side, &position.pose, &stance.ground(hand)))
+    };
+    let lowered = PerSide::try_of(lowered)?;
+    let named =
+        |figures: &'static [Figure]| links_for(car, figures).into_iter().map(move |links| (figures, links));
+    let mut sets: Vec<(&[Figure], Vec<&str>)> = SETS.into_iter().flat_map(named).collect();
+    sets.sort_by_key(|(_, links)| links.len());
+    let sets = sets
+        .into_iter()
+        .map(|(figures, links)| arm_set(car, stance, specs, figures, &links, keep_cams))
+        .collect::<Result<Vec<_>, _>>()?;
+    Ok(ArmChoice {
+        drops_mm: stance.drops,
+        specs: specs.each(Target::from),
+        lowered,
+        least: sets.iter().position(ArmSet::succeeds),
+        sets,
+        window_mm: WINDOW,
+    })
+}
+
+/// The sets of links whose arms would set some figures: for each figure every link that is used for it, and where there are several
+/// all of them together. There are none where no link is used for one of the figures.
+fn links_for<'a>(car: &'a Car, figures: &[Figure]) -> Vec<Vec<&'a str>> {
+    let mut sets: Vec<Vec<&str>> = vec![Vec::new()];
+    for figure in figures {
+        let mut links: Vec<&str> = Vec::new();
+        for link in car.sides.iter().flat_map(|side| &side.links).filter(|link| link.sets == Some(*figure)) {
+            if !links.contains(&link.name.as_str()) {
+                links.push(&link.name);
+            }
+        }
+        let mut ways: Vec<Vec<&str>> = links.iter().map(|link| vec![*link]).collect();
+        if links.len() > 1 {
+            ways.push(links);
+        }
+        sets = sets.iter().flat_map(|set| ways.iter().map(|way| [set.as_slice(), way].concat())).collect();
+    }
+    sets
+}
+
+fn arm_set(
+    car: &Car,
+    stance: &Stance,
+    specs: &PerSide<Spec>,
+    figures: &[Figure],
+    names: &[&str],
+    keep_cams: bool,
+) -> Result<ArmSet, NoPosition> {
+    let grounds = PerSide::of(|hand| stance.ground(hand));
+    let fitted = |link: &Link| names.contains(&link.name.as_str()) && link.sets.is_some();
+    let locked = |link: &Link| fitted(link) && !keep_cams;
+    let tasks = PerSide::of(|hand| Task {
+        side: &car.sides[hand],
+        ground: &grounds[hand],
+        drop: stance.drops[hand],
+        spec: &specs[hand],
+        setup: Setup::locked_out(&car.sides[hand], locked),
+        adjusters: adjusters_with(&car.sides[hand], |link| fitted(link).then(|| ends(link))),
+        calibration: Calibration::NONE,
+        only: None,
+        stays: false,
+    });
+    let exact = exact_pair(&car.axle, tasks.as_ref())?;
+    let sides = PerSide::try_of(|hand| arm_set_side(&tasks[hand], &exact[hand].0, locked))?;
+    let within_spec = sides.iter().all(|side| side.best.within_spec);
+    let mut links: Vec<String> = Vec::new();
+    for arm in sides.iter().flat_map(|side| &side.arms) {
+        if !links.contains(&arm.link) {
+            links.push(arm.link.clone());
+        }
+    }
+    let axle = AxleResult::of(car, sides.each(|side| side.best.reading));
+    Ok(ArmSet {
+        figures: figures.to_vec(),
+        links,
+        within_spec,
+        within_limits: axle.within_limits,
+        axle,
+        sides,
+    })
+}
+
+fn arm_set_side(
+    task: &Task<'_>,
+    best: &Adjusted,
+    locked: impl Fn(&Link) -> bool,
+) -> Result<ArmSetSide, NoPosition> {
+    let Task { side, ground, drop, spec, setup: found, adjusters, .. } = task;
+    let reach = Reach { side, ground, found, spec, adjusters };
+    let held = task.question().linkage(best);
+    let linkage = held.map_err(|stuck| NoPosition::new(side, *drop, &stuck, Reason::NotHeld))?;
+    let reading = Reading::of(side, &linkage.pose, ground);
+    let bump = travel_ends(side)[1];
+    let stretch = reach.stretch(bump);
+    let outside = |figure: Figure, value: f64| {
+        let off = value.to_radians() - spec.target(figure);
+        let over = off.abs() - spec.tolerance(figure);
+        (!reading.judged(spec).within_spec && over > 0.0).then(|| over.copysign(off).to_degrees())
+    };
+    Ok(ArmSetSide {
+        side: side.hand,
+        best: reading.judged(spec),
+        camber_outside_deg: outside(Figure::Camber, reading.camber_deg),
+        toe_outside_deg: outside(Figure::Toe, reading.toe_deg),
+        arms: (0..adjusters.len()).filter_map(|i| needed_arm(task, i, best)).collect(),
+        cams: cams_turned(&task.question(), best, &best.values),
+        other_cams: cams_left(side, adjusters, best, locked),
+        bump_steer: Bumps { side, ground, setup: &best.setup }.steer(&linkage, WINDOW, WINDOW),
+        reach_from_drop_mm: stretch.from,
+        run_out_drop_mm: stretch.to,
+        bump_mm: bump,
+        certainty: Certainty::from(&linkage),
+    })
+}
+
+/// The lengths that the arm of a link may take; wide ones where the profile gives no arm.
+fn ends(link: &Link) -> [f64; 2] {
+    let stock = link.stock_length();
+    let unknown = [stock * (1.0 - UNKNOWN_RANGE), stock * (1.0 + UNKNOWN_RANGE)];
+    link.arm.as_ref().map_or(unknown, |arm| arm.range().ends)
+}
+
+fn needed_arm(task: &Task<'_>, index: usize, best: &Adjusted) -> Option<NeededArm> {
+    let adjuster = &task.adjusters[index];
+    let Means::Arm(_) = adjuster.means else { return None };
+    let link = &task.side.links[adjuster.link];
+    Some(NeededArm {
+        link: link.name.clone(),
+        sets: best.parts[index].meets().or(adjuster.sets)?,
+        stock_mm: link.stock_length(),
+        length_mm: best.values[index],
+        longer_mm: best.values[index] - link.stock_length(),
+        in_reach: link.arm.as_ref().map(|_| best.parts[index].stop().is_none()),
+    })
+}

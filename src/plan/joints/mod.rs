@@ -1,0 +1,306 @@
+//! How far rod ends tilt and rubber bushes wind up over the whole travel.
+
+mod driveshaft;
+mod worst;
+
+pub use driveshaft::{Plunge, ShaftAngles, ShaftJoint};
+pub use worst::Worst;
+
+use serde::Serialize;
+
+use crate::car::{Car, Hand, Joint, Joints, PerSide, Setup, Side, Stance};
+use crate::geometry::{Pose, joint};
+use crate::plan::adjusting::Fitting;
+use crate::plan::over_travel::{Gaps, Missing, Sweep, Travel, once};
+use crate::plan::planning::Plan;
+use crate::plan::wheel::{NoPosition, forward};
+use driveshaft::shaft;
+use nalgebra::Vector3;
+
+/// The joints of both sides.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct JointAngles {
+    /// Left, then right.
+    pub sides: PerSide<JointSide>,
+    /// What the profile would have to say for the rest.
+    pub missing: Vec<Missing>,
+}
+
+/// The joints of one side.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct JointSide {
+    /// Which side.
+    pub side: Hand,
+    /// By how much it is lowered, mm.
+    pub drop_mm: f64,
+    /// Hub centre to arch lip at that drop, mm, where the profile gives it for the reference.
+    pub arch_gap_mm: Option<f64>,
+    /// The travel that was looked at.
+    pub travel: Travel,
+    /// The rod ends of the arms that are fitted, and of stock links that have some.
+    pub rod_ends: Vec<RodEnd>,
+    /// The rubber bushes.
+    pub bushes: Vec<Bush>,
+    /// The driveshaft.
+    pub driveshaft: Option<ShaftAngles>,
+}
+
+/// Which end of an arm.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum ArmEnd {
+    /// On the subframe.
+    Subframe,
+    /// On the knuckle; its bolt moves with that.
+    Knuckle,
+}
+
+/// The tilt of a rod end.
+///
+/// Both ends are taken to be locked square to their bolts at the drop that was asked for. From there on the two bolts may twist
+/// against each other, looking along the arm: two rod ends share that, one that has a bush for its fellow takes it all.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct RodEnd {
+    /// The link.
+    pub link: String,
+    /// Which of its ends.
+    pub end: ArmEnd,
+    /// The tilt at the drop, degrees.
+    pub at_drop_deg: f64,
+    /// The most over the travel.
+    pub worst: Worst,
+    /// How far it may tilt, degrees, where the profile says so.
+    pub limit_deg: Option<f64>,
+    /// What is left of that at the worst, degrees; negative: it binds.
+    pub left_deg: Option<f64>,
+    /// The stretches of heights of the wheel centre above the reference over which it tilts as far as it may or further, the
+    /// lowest first, each from its first height to its last, mm.
+    pub binds_mm: Vec<[f64; 2]>,
+    /// Whether the bolt at the other end is known too; without it the twist between the two is left out.
+    pub both_bolts_known: bool,
+}
+
+/// How far a rubber bush is wound about its bolt, degrees without their sign.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct Bush {
+    /// The link.
+    pub link: String,
+    /// Which of its ends.
+    pub end: ArmEnd,
+    /// Standing at the drop, if it stays clamped as it was when the car was measured; nothing of a new arm.
+    pub left_alone_deg: Option<f64>,
+    /// The most over the travel in that case.
+    pub left_alone_worst: Option<Worst>,
+    /// Standing at the drop, if it is clamped with the wheel hanging at full droop.
+    pub clamped_hanging_deg: f64,
+    /// The most over the travel, if it is clamped at the drop, as it should be.
+    pub clamped_at_drop_worst: Worst,
+    /// How far the arm leans out of its bush's plane at the most, from where it stood at the drop, degrees.
+    pub lean_worst_deg: f64,
+}
+
+impl JointAngles {
+    /// The bush that would stand wound the most if it stayed clamped as it was when the car was measured, its side, and by
+    /// how much, degrees.
+    pub fn most_wound(&self) -> Option<(Hand, &Bush, f64)> {
+        let bushes = self.sides.iter().flat_map(|side| side.bushes.iter().map(move |bush| (side.side, bush)));
+        bushes
+            .filter_map(|(hand, bush)| Some((hand, bush, bush.left_alone_deg?)))
+            .max_by(|a, b| a.2.total_cmp(&b.2))
+    }
+
+    /// Whether no rod end binds and the driveshaft keeps its limits, as far as the profile gives any.
+    pub fn succeeds(&self) -> bool {
+        self.sides.iter().all(|side| {
+            side.rod_ends.iter().all(|end| end.left_deg.is_none_or(|left| left >= 0.0))
+                && side.driveshaft.as_ref().is_none_or(ShaftAngles::succeeds)
+        })
+    }
+}
+
+/// Asks for the angles of all joints over the whole travel.
+///
+/// `plan` is the plan for this stance, if there is one, and `fitting` the fitting that it was made with.
+///
+/// # Errors
+///
+/// [`NoPosition`] where a side has no position at the drop.
+pub fn joint_angles(
+    car: &Car,
+    stance: &Stance,
+    plan: Option<&Plan>,
+    fitting: &Fitting,
+) -> Result<JointAngles, NoPosition> {
+    let sides = car.sides.each(|side| joint_side(side, stance, plan, fitting)).ok()?;
+    let missing = once(car.sides.each(|side| not_given(side, plan.is_some(), fitting)));
+    Ok(JointAngles { sides, missing })
+}
+
+fn joint_side(
+    side: &Side,
+    stance: &Stance,
+    plan: Option<&Plan>,
+    fitting: &Fitting,
+) -> Result<JointSide, NoPosition> {
+    let drop = stance.drop(side.hand);
+    let setup = match plan {
+        Some(plan) => plan.sides[side.hand].setup(side, fitting),
+        None => Setup::as_found(side),
+    };
+    let fitted = fitted(side, plan.is_some(), fitting);
+    let sweep = Sweep::new(side, setup, drop)?;
+    let at_drop = forward(side, &setup, drop)?.pose;
+    let mut answer = JointSide {
+        side: side.hand,
+        drop_mm: drop,
+        arch_gap_mm: side.ride.arch_gap_at(drop),
+        travel: sweep.travel,
+        rod_ends: Vec::new(),
+        bushes: Vec::new(),
+        driveshaft: side.driveshaft.as_ref().map(|driveshaft| shaft(driveshaft, &sweep, &at_drop)),
+    };
+    for (link, &fitted) in fitted.iter().enumerate() {
+        let arm = Hung { sweep: &sweep, link, joints: side.links[link].joints(fitted), fitted, at_drop };
+        for end in [ArmEnd::Subframe, ArmEnd::Knuckle] {
+            match arm.joints.kinds[end as usize] {
+                Joint::RodEnd => answer.rod_ends.extend(arm.rod_end(end)),
+                Joint::Bush => answer.bushes.extend(arm.bush(end)),
+            }
+        }
+    }
+    Ok(answer)
+}
+
+/// Which links have their adjustable arms, if anything is planned.
+fn fitted(side: &Side, planned: bool, fitting: &Fitting) -> [bool; 5] {
+    if planned { fitting.fitted(side) } else { [false; 5] }
+}
+
+/// An arm on its two bolts.
+struct Hung<'a> {
+    sweep: &'a Sweep<'a>,
+    link: usize,
+    joints: Joints,
+    fitted: bool,
+    at_drop: Pose,
+}
+
+impl Hung<'_> {
+    fn side(&self) -> &Side {
+        self.sweep.side
+    }
+
+    fn name(&self) -> String {
+        self.side().links[self.link].name.clone()
+    }
+
+    /// The arm's direction in a pose, from subframe to knuckle, with its pivots as `setup` has them.
+    fn line(&self, setup: &Setup, pose: &Pose) -> Vector3<f64> {
+        pose.point(&self.side().knuckle_arm(self.link)) - setup.pivots[self.link]
+    }
+
+    /// The bolt at an end, in car axes: the one in the knuckle goes with it.
+    fn bolt(&self, end: ArmEnd, pose: &Pose) -> Option<Vector3<f64>> {
+        let bolt = self.side().links[self.link].bolts[end as usize]?;
+        Some(match end {
+            ArmEnd::Subframe => bolt,
+            ArmEnd::Knuckle => pose.rotation * bolt,
+        })
+    }
+
+    /// The angle between the two bolts, looking along the arm; `None` where one of them is not known.
+    fn roll(&self, pose: &Pose) -> Option<f64> {
+        let line = self.line(&self.sweep.setup, pose);
+        Some(joint::roll(&line, &self.bolt(ArmEnd::Subframe, pose)?, &self.bolt(ArmEnd::Knuckle, pose)?))
+    }
+
+    fn rod_end(&self, end: ArmEnd) -> Option<RodEnd> {
+        self.bolt(end, &self.at_drop)?;
+        let locked = self.roll(&self.at_drop);
+        let share = if self.joints.kinds == [Joint::RodEnd; 2] { 0.5 } else { 1.0 };
+        let tilt = |pose: &Pose| {
+            let lean = self
+                .bolt(end, pose)
+                .map_or(0.0, |bolt| joint::lean(&self.line(&self.sweep.setup, pose), &bolt));
+            let roll =
+                self.roll(pose).zip(locked).map_or(0.0, |(now, locked)| joint::of_a_bolt(now - locked));
+            joint::tilt(lean, share * roll)
+        };
+        let worst = Worst::of(self.side(), self.sweep.most(tilt));
+        let limit_deg = self.joints.limit.map(f64::to_degrees);
+        let binds_mm = self.joints.limit.map_or(Vec::new(), |limit| {
+            let left = |pose: &Pose| limit - tilt(pose);
+            self.sweep.not_above_zero(left, self.sweep.least(left))
+        });
+        Some(RodEnd {
+            link: self.name(),
+            end,
+            at_drop_deg: tilt(&self.at_drop).to_degrees(),
+            worst,
+            limit_deg,
+            left_deg: limit_deg.map(|limit| limit - worst.angle_deg),
+            binds_mm,
+            both_bolts_known: locked.is_some(),
+        })
+    }
+
+    /// The arm as the bush's clamped sleeve sees it: in car axes at the subframe, in the knuckle's own at the knuckle.
+    fn seen(&self, end: ArmEnd, setup: &Setup, pose: &Pose) -> Vector3<f64> {
+        let line = self.line(setup, pose);
+        match end {
+            ArmEnd::Subframe => line,
+            ArmEnd::Knuckle => pose.rotation.inverse() * line,
+        }
+    }
+
+    fn bush(&self, end: ArmEnd) -> Option<Bush> {
+        let (side, sweep) = (self.side(), self.sweep);
+        let bolt = side.links[self.link].bolts[end as usize]?;
+        let now = |pose: &Pose| self.seen(end, &sweep.setup, pose);
+        let wound = |clamped: Vector3<f64>| move |pose: &Pose| joint::turn(&bolt, &clamped, &now(pose)).abs();
+        let found = self.seen(end, &Setup::as_found(side), &side.reference());
+        let standing = now(&self.at_drop);
+        let lean = |line: &Vector3<f64>| joint::lean(line, &bolt).copysign(line.dot(&bolt));
+        let lean_worst = sweep.most(|pose| (lean(&now(pose)) - lean(&standing)).abs());
+        let hanging = sweep.at(sweep.travel.lowest_mm)?.pose;
+        Some(Bush {
+            link: self.name(),
+            end,
+            left_alone_deg: (!self.fitted).then(|| wound(found)(&self.at_drop).to_degrees()),
+            left_alone_worst: (!self.fitted).then(|| Worst::of(side, sweep.most(wound(found)))),
+            clamped_hanging_deg: wound(now(&hanging))(&self.at_drop).to_degrees(),
+            clamped_at_drop_worst: Worst::of(side, sweep.most(wound(standing))),
+            lean_worst_deg: lean_worst.value.to_degrees(),
+        })
+    }
+}
+
+fn not_given(side: &Side, planned: bool, fitting: &Fitting) -> Vec<Missing> {
+    let mut gaps = Gaps::over_travel(side);
+    for (end, key) in [(0, "subframe_axis"), (1, "knuckle_axis")] {
+        gaps.of_links(
+            |_, link| link.bolts[end].is_none(),
+            |names| {
+                let key = format!("{key} = ... in [[link]] of {names}");
+                (key, "the way the bolt runs, as a direction in the car's axes: [1.0, 0.0, 0.0] along the car; a ball joint has none")
+            },
+        );
+    }
+    let fitted = fitted(side, planned, fitting);
+    gaps.of_links(
+        |i, link| {
+            let joints = link.joints(fitted[i]);
+            joints.kinds.contains(&Joint::RodEnd) && joints.limit.is_none()
+        },
+        |names| {
+            let key = format!("misalignment = ... in [link.arm] of {names}");
+            (key, "how far a rod end may tilt one way before it binds, in degrees, from its maker's table")
+        },
+    );
+    gaps.unless(
+        side.driveshaft.is_some(),
+        "[driveshaft] with inner and outer",
+        "the middles of its two joints, as points; with inner_limit, outer_limit, push and pull it is held against its limits",
+    );
+    gaps.list()
+}

@@ -1,0 +1,273 @@
+//! Collar turns for the drop, wheel rates, ride frequency, and the travel that is left.
+
+mod damper;
+
+pub use damper::DamperTravel;
+
+use serde::Serialize;
+
+use crate::car::{
+    Car, Factors, Hand, LoadCase, PerSide, Setup, Side, Spring, Stance, body_and_wheel, frequency,
+};
+use crate::geometry::{Ground, Pose, Rise};
+use crate::plan::adjusting::Fitting;
+use crate::plan::over_travel::{Gaps, Missing, Sweep, Travel, once};
+use crate::plan::planning::Plan;
+use crate::plan::wheel::{NoPosition, forward};
+use damper::damper;
+
+/// Springs and dampers of both sides.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct Springs {
+    /// Left, then right.
+    pub sides: PerSide<SpringSide>,
+    /// What the profile would have to say for the rest.
+    pub missing: Vec<Missing>,
+}
+
+/// Spring and damper of one side.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct SpringSide {
+    /// Which side.
+    pub side: Hand,
+    /// By how much it is lowered, mm.
+    pub drop_mm: f64,
+    /// Travel left at the drop until the stop is squeezed, mm, where the profile gives bump; negative: lowered past it.
+    pub bump_left_mm: Option<f64>,
+    /// The travel that was looked at.
+    pub travel: Travel,
+    /// The spring.
+    pub spring: Option<SpringAnswer>,
+    /// The damper.
+    pub damper: Option<DamperTravel>,
+}
+
+/// What a spring does at the reference and at the drop.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct SpringAnswer {
+    /// As the car was measured, with the stock links.
+    pub reference: SpringState,
+    /// At the drop, with the planned links where there is a plan.
+    pub at_drop: SpringState,
+    /// How far the collar has to go.
+    pub collar: Collar,
+    /// The height of the wheel centre above the reference below which the spring has no load left, mm, with the collar as set
+    /// for the drop; `None` where it keeps some down to full droop, or where rate or mass are not known.
+    pub loose_below_mm: Option<f64>,
+}
+
+/// A spring at one height.
+///
+/// With `L` the distance between the two points of the spring and `z` the height of the wheel, the motion ratio is `-dL/dz`. The
+/// force `F` is what holds the standing car up ([`Spring::holding`]), and the wheel rate is the derivative by `z` of what it comes
+/// to at the wheel centre, `F MR`:
+///
+/// ```text
+/// kw = k MR^2 + F dMR/dz
+/// ```
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct SpringState {
+    /// The distance between its two points, mm.
+    pub length_mm: f64,
+    /// How much the spring shortens per mm that the wheel rises, mm/mm.
+    pub motion_ratio: f64,
+    /// How the motion ratio changes as the wheel rises, 1/mm.
+    pub motion_ratio_per_mm: f64,
+    /// The force of the spring, N.
+    pub force_n: Option<f64>,
+    /// The rate at the wheel, N/mm; `None` too where the mass is known and no force of the spring would carry it.
+    pub wheel_rate_n_per_mm: Option<f64>,
+    /// Whether that is its first part only, because the mass on the wheel and with it the spring's force are not known.
+    pub first_part_only: bool,
+    /// How the body swings on the spring by itself, Hz.
+    pub frequency_hz: Option<f64>,
+    /// How it swings on spring and tyre, Hz, where the tyre's rate and the unsprung mass are known.
+    pub with_tyre_hz: Option<f64>,
+}
+
+/// How far a collar goes down for the drop; negative: up.
+///
+/// The body comes down by the drop where the distance between the spring's points has shrunk by `dL` and the spring, now with
+/// another motion ratio, holds the same weight with another force:
+///
+/// ```text
+/// down = -dL - (F_drop - F_reference) / k
+/// ```
+///
+/// A seat that is not on a collar has to come down as far, or the spring be as much shorter when loaded alike.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct Collar {
+    /// By how much, mm: the part that follows from the motion alone.
+    pub motion_mm: f64,
+    /// The part that follows from the change of the spring's force, mm, where rate and mass are known.
+    pub force_mm: Option<f64>,
+    /// All of it, as far as it is known, mm.
+    pub down_mm: f64,
+    /// Turns of the collar, where its travel per turn is known.
+    pub down_turns: Option<f64>,
+}
+
+impl SpringState {
+    /// Whether the spring does not shorten as the wheel rises there, so that no force of it carries the car.
+    pub fn carries_nothing(&self) -> bool {
+        self.motion_ratio <= 0.0
+    }
+}
+
+impl Springs {
+    /// Whether some travel is left to the squeezed stop on both sides and no damper is closed before it, as far as it is known.
+    pub fn succeeds(&self) -> bool {
+        self.sides.iter().all(|side| {
+            side.bump_left_mm.is_none_or(|left| left > 0.0)
+                && side.damper.is_none_or(|damper| !damper.is_closed_early())
+        })
+    }
+}
+
+/// Asks for collar turns, rates and the travel that is left.
+///
+/// `plan` is the plan for this stance, if there is one, and `fitting` the fitting that it was made with.
+///
+/// # Errors
+///
+/// [`NoPosition`] where a side has no position at the drop.
+pub fn springs(
+    car: &Car,
+    stance: &Stance,
+    plan: Option<&Plan>,
+    fitting: &Fitting,
+) -> Result<Springs, NoPosition> {
+    let sides = car.sides.each(|side| spring_side(side, stance, plan, fitting)).ok()?;
+    let missing = once(car.sides.each(not_given));
+    Ok(Springs { sides, missing })
+}
+
+fn spring_side(
+    side: &Side,
+    stance: &Stance,
+    plan: Option<&Plan>,
+    fitting: &Fitting,
+) -> Result<SpringSide, NoPosition> {
+    let drop = stance.drop(side.hand);
+    let setup = match plan {
+        Some(plan) => plan.sides[side.hand].setup(side, fitting),
+        None => Setup::as_found(side),
+    };
+    let sweep = Sweep::new(side, setup, drop)?;
+    let spring = match &side.spring {
+        Some(spring) => Some(answer(spring, &sweep, drop, &stance.ground(side.hand))?),
+        None => None,
+    };
+    Ok(SpringSide {
+        side: side.hand,
+        drop_mm: drop,
+        bump_left_mm: side.ride.bump_left(drop),
+        travel: sweep.travel,
+        spring,
+        damper: side.damper.as_ref().and_then(|own| damper(own, &sweep, drop)),
+    })
+}
+
+fn answer(
+    spring: &Spring,
+    sweep: &Sweep<'_>,
+    drop: f64,
+    ground: &Ground,
+) -> Result<SpringAnswer, NoPosition> {
+    let side = sweep.side;
+    let reference = state(spring, side, &Setup::as_found(side), 0.0, &Ground::level())?;
+    let at_drop = state(spring, side, &sweep.setup, drop, ground)?;
+    let motion_mm = reference.length_mm - at_drop.length_mm;
+    let forces = reference.force_n.zip(at_drop.force_n).zip(spring.rate);
+    let force_mm = forces.map(|((before, after), rate)| (before - after) / rate);
+    let down_mm = motion_mm + force_mm.unwrap_or(0.0);
+    let down_turns = spring.pitch.map(|pitch| down_mm / pitch);
+    let load = |pose: &Pose| {
+        let stretched = spring.line.length(side, &sweep.setup, pose) - at_drop.length_mm;
+        at_drop.force_n.zip(spring.rate).map_or(f64::INFINITY, |(force, rate)| force - rate * stretched)
+    };
+    let loose = sweep.not_above_zero(load, sweep.least(load));
+    Ok(SpringAnswer {
+        reference,
+        at_drop,
+        collar: Collar { motion_mm, force_mm, down_mm, down_turns },
+        loose_below_mm: loose.first().map(|[_, last]| *last),
+    })
+}
+
+/// A spring with the links set as given, at a height of the wheel.
+fn state(
+    spring: &Spring,
+    side: &Side,
+    setup: &Setup,
+    height: f64,
+    ground: &Ground,
+) -> Result<SpringState, NoPosition> {
+    let position = forward(side, setup, height)?;
+    let rise = Rise::of(&position);
+    let [length, slope, bend] =
+        spring.line.moving(side, setup, &position, &rise).distance(&spring.line.upper);
+    let (ratio, change) = (-slope, -bend);
+    let sprung = spring.sprung_mass();
+    // Past the height where the spring's line turns there is no force that would carry the car.
+    let load = side.load(ground, &position, LoadCase::Standing, Factors::STANDING);
+    let force = (spring.corner_mass.and_then(|_| Spring::holding(&load, &position, ratio)))
+        .filter(|force| force.is_finite() && *force > 0.0);
+    let second = match sprung {
+        Some(_) => force.map(|force| force * change),
+        None => Some(0.0),
+    };
+    let wheel_rate = spring.rate.zip(second).map(|(rate, second)| rate * ratio * ratio + second);
+    let firm = wheel_rate.filter(|rate| *rate > 0.0);
+    let with_tyre = firm.zip(spring.tyre_rate).zip(sprung.zip(spring.unsprung_mass));
+    Ok(SpringState {
+        length_mm: length,
+        motion_ratio: ratio,
+        motion_ratio_per_mm: change,
+        force_n: force,
+        wheel_rate_n_per_mm: wheel_rate,
+        first_part_only: wheel_rate.is_some() && sprung.is_none(),
+        frequency_hz: firm.zip(sprung).map(|(rate, mass)| frequency(rate, mass)),
+        with_tyre_hz: with_tyre
+            .map(|((rate, tyre), (body, wheel))| body_and_wheel(rate, tyre, body, wheel)[0]),
+    })
+}
+
+fn not_given(side: &Side) -> Vec<Missing> {
+    let mut gaps = Gaps::over_travel(side);
+    gaps.spring(["", "", "; until it is there, all of the mass is taken to sit on the spring"]);
+    if let Some(spring) = &side.spring {
+        gaps.unless(
+            spring.rate.is_some(),
+            "rate = ... in [spring]",
+            "what the spring's maker says, N/mm or \"250 lb/in\"",
+        );
+        gaps.unless(
+            spring.pitch.is_some(),
+            "pitch = ... in [spring]",
+            "how far its collar goes in one turn: measure ten turns",
+        );
+        gaps.unless(
+            spring.tyre_rate.is_some(),
+            "tyre_rate = ... in [spring]",
+            "N/mm; some 150 to 250 is common practice for road tyres, no source",
+        );
+    }
+    let damper = side.damper.as_ref();
+    gaps.unless(
+        damper.is_some(),
+        "[damper] with upper and lower",
+        "the middles of its two mounts, or on and along like the spring; with stop_gap, closed and open its travel is told",
+    );
+    gaps.unless(
+        damper.is_none_or(|damper| damper.stop_gap.is_some()),
+        "stop_gap = ... in [damper]",
+        "bare rod between the damper's body and the bump stop, car standing as measured",
+    );
+    gaps.unless(
+        damper.is_none_or(|damper| damper.closed.is_some() && damper.open.is_some()),
+        "closed = ... and open = ... in [damper]",
+        "its length from mount to mount, pushed together and pulled out",
+    );
+    gaps.list()
+}

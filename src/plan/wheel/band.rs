@@ -1,0 +1,166 @@
+//! How good a prediction is, in numbers to print.
+
+use nalgebra::{Matrix2, Vector2};
+use serde::Serialize;
+
+use super::reading::Reading;
+use crate::car::{Measurand, Setup, Side, Sigmas, Spec, Stance};
+use crate::geometry::{Figure, Position};
+use crate::measure::{SIGMAS_OF_95, Source, Spread, spread};
+use crate::plan::wheel::Effect;
+
+/// Sources with less than this part of a spread are not worth naming.
+const WORTH_NAMING: f64 = 0.05;
+const MOST_NAMED: usize = 4;
+
+/// Half-widths that hold 95 of 100 errors, from the standard deviations of what was measured.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct Band {
+    /// Camber may be off by this much, degrees.
+    pub camber_deg: f64,
+    /// Toe of this wheel may be off by this much, degrees.
+    pub toe_deg: f64,
+    /// What makes the band wide, the worst first: measure that again.
+    pub measure_again: Vec<Doubt>,
+}
+
+/// One thing that was measured, and what it adds to a band.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct Doubt {
+    /// What was measured.
+    pub what: String,
+    /// Its part in the variance of camber or of toe, whichever is larger, 0 to 1.
+    pub share: f64,
+    /// The figure in which it has that part.
+    pub figure: Figure,
+    /// The band of camber if it were measured once more as well and the two averaged, degrees.
+    pub repeated_camber_deg: f64,
+    /// The band of toe then, degrees.
+    pub repeated_toe_deg: f64,
+}
+
+/// Half-widths that hold 95 of 100 errors of what an arm will have to be set to in the end.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, schemars::JsonSchema)]
+pub struct ArmBand {
+    /// Its length, mm.
+    pub length_mm: f64,
+    /// Its turns.
+    pub turns: f64,
+    /// The same up to whole steps that can be locked, turns.
+    pub stepped_turns: f64,
+}
+
+/// An arm that corrects a figure after a reading.
+pub(crate) struct Corrector {
+    pub(crate) figure: Figure,
+    /// What a turn longer does.
+    pub(crate) per_turn: Effect,
+    pub(crate) lead_mm: f64,
+    pub(crate) step_turns: f64,
+}
+
+impl Band {
+    /// The band of a covariance of camber and toe, rad2, with nothing to measure again.
+    pub(crate) fn plain(covariance: &Matrix2<f64>) -> Self {
+        let [camber_deg, toe_deg] = half_widths(covariance);
+        Self { camber_deg, toe_deg, measure_again: Vec::new() }
+    }
+}
+
+/// A spread with what is needed to print it.
+pub(crate) struct Bands<'a> {
+    side: &'a Side,
+    spread: Spread,
+}
+
+impl<'a> Bands<'a> {
+    /// The bands of a side in a position; `matched` are the links whose arms are matched to their stock lengths.
+    pub(crate) fn new(
+        side: &'a Side,
+        stance: &Stance,
+        setup: &Setup,
+        position: &Position,
+        matched: &[usize],
+        sigmas: &Sigmas,
+    ) -> Self {
+        Self { side, spread: spread(side, stance, setup, position, matched, sigmas) }
+    }
+
+    pub(crate) fn band(&self) -> Band {
+        let [camber, toe] = half_widths(&self.spread.covariance);
+        Band { camber_deg: camber, toe_deg: toe, measure_again: self.doubts() }
+    }
+
+    /// The probability that a predicted reading is within spec before anything is corrected.
+    pub(crate) fn within_spec(&self, reading: Reading, spec: &Spec) -> f64 {
+        let off = [reading.camber_deg.to_radians() - spec.camber, reading.toe_deg.to_radians() - spec.toe];
+        self.spread.probability_within(off, [spec.camber_tolerance, spec.toe_tolerance])
+    }
+
+    /// The bands of the arms that set camber and toe: how far each may have to be turned from where it is set.
+    ///
+    /// With `S` what a mm of each does to camber and toe, the corrections are `S^-1` times the error of the reading. An arm
+    /// alone corrects its own figure.
+    pub(crate) fn arms(&self, arms: &[Corrector]) -> Vec<ArmBand> {
+        let figures = |effect: &Effect| Vector2::new(effect.camber_deg, effect.toe_deg).map(f64::to_radians);
+        let per_mm: Vec<Vector2<f64>> = arms.iter().map(|arm| figures(&arm.per_turn) / arm.lead_mm).collect();
+        let both = match arms {
+            [a, b] if a.figure != Figure::Pitch && b.figure != Figure::Pitch => {
+                Matrix2::from_columns(&[per_mm[0], per_mm[1]]).try_inverse()
+            }
+            _ => None,
+        };
+        let sigma = |i: usize, figure: Figure| match both {
+            Some(inverse) => (inverse * self.spread.covariance * inverse.transpose())[(i, i)].sqrt(),
+            None => match figure {
+                Figure::Camber => self.spread.sigmas()[0] / per_mm[i].x.abs(),
+                Figure::Toe => self.spread.sigmas()[1] / per_mm[i].y.abs(),
+                // Nobody reads pitch on a rack, so nobody corrects it.
+                Figure::Pitch => 0.0,
+            },
+        };
+        (arms.iter().enumerate())
+            .map(|(i, arm)| {
+                let length_mm = sigma(i, arm.figure) * SIGMAS_OF_95;
+                let turns = length_mm / arm.lead_mm;
+                ArmBand { length_mm, turns, stepped_turns: (turns / arm.step_turns).ceil() * arm.step_turns }
+            })
+            .collect()
+    }
+
+    fn doubts(&self) -> Vec<Doubt> {
+        let [camber, toe] = self.spread.sigmas().map(|sigma| sigma * sigma);
+        let mut doubts: Vec<Doubt> = (self.spread.sources())
+            .map(|source| {
+                let share = self.spread.share(source);
+                let [of_camber, of_toe] = [share.x / camber, share.y / toe];
+                let (share, figure) =
+                    if of_camber >= of_toe { (of_camber, Figure::Camber) } else { (of_toe, Figure::Toe) };
+                let [repeated_camber_deg, repeated_toe_deg] = half_widths(&self.spread.repeated(source));
+                Doubt { what: self.name(source), share, figure, repeated_camber_deg, repeated_toe_deg }
+            })
+            .filter(|doubt| doubt.share >= WORTH_NAMING)
+            .collect();
+        doubts.sort_by(|a, b| b.share.total_cmp(&a.share));
+        doubts.truncate(MOST_NAMED);
+        doubts
+    }
+
+    fn name(&self, source: Source) -> String {
+        let link = |i: usize| &self.side.links[i].name;
+        match source {
+            Source::Measured(Measurand::Subframe(i)) => format!("subframe pivot of {}", link(i)),
+            Source::Measured(Measurand::Knuckle(i)) => format!("knuckle pivot of {}", link(i)),
+            Source::Measured(Measurand::Centre) => "wheel centre".to_owned(),
+            Source::Measured(Measurand::Camber) => "camber as read".to_owned(),
+            Source::Measured(Measurand::Toe) => "toe as read".to_owned(),
+            Source::Drop => "the drops as set".to_owned(),
+            Source::Preset(i) => format!("stock length of {}", link(i)),
+        }
+    }
+}
+
+/// Half-widths that hold 95 of 100 errors of camber and toe, degrees.
+fn half_widths(covariance: &Matrix2<f64>) -> [f64; 2] {
+    [0, 1].map(|i| (covariance[(i, i)].max(0.0).sqrt() * SIGMAS_OF_95).to_degrees())
+}

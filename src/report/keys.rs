@@ -1,0 +1,44 @@
+//! The keys of a file: what each means, what it takes, and how to measure it.
+
+use super::page::{Page, Printable};
+
+/// All that is to be said of a key.
+#[derive(Debug)]
+pub struct KeyEntry<'a> {
+    /// Where it stands, with dots.
+    pub path: String,
+    /// What it is.
+    pub meaning: &'a str,
+    /// How it is measured; empty where there is nothing to measure.
+    pub how: &'a str,
+    /// From - to of what it takes; empty where that is anything.
+    pub range: String,
+    /// How it stands in a file.
+    pub examples: Vec<String>,
+    /// Whether its table cannot do without it.
+    pub needed: bool,
+}
+
+/// Keys, one after another.
+#[derive(Debug)]
+pub struct KeysPage<'a> {
+    /// The keys, in the order of the file.
+    pub keys: Vec<KeyEntry<'a>>,
+}
+
+impl Printable for KeysPage<'_> {
+    fn put(&self, page: &mut Page) {
+        for KeyEntry { path, meaning, how, range, examples, needed } in &self.keys {
+            page.line(format!("{path}{}", if *needed { "  (needed)" } else { "" }));
+            page.item(" ", *meaning);
+            for (head, text) in
+                [("Takes", range.as_str()), ("Such as", &examples.join("   or   ")), ("Measure", how)]
+            {
+                if !text.is_empty() {
+                    page.item(" ", format!("{head}: {text}"));
+                }
+            }
+            page.line("");
+        }
+    }
+}
