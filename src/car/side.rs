@@ -51,6 +51,18 @@ pub struct Side {
     pub damper: Option<Damper>,
 }
 
+impl Ride {
+    /// Bump travel that is left at a drop, mm, where it is known; negative: lowered past it.
+    pub fn bump_left(&self, drop: f64) -> Option<f64> {
+        self.bump.map(|bump| bump - drop)
+    }
+
+    /// Hub centre to arch lip where the wheel stands `height` mm above the reference, mm, where it is known.
+    pub fn arch_gap_at(&self, height: f64) -> Option<f64> {
+        self.arch_gap.map(|gap| gap - height)
+    }
+}
+
 impl Side {
     /// Whether a drop lies beyond the travel that the profile gives.
     pub fn past_travel(&self, drop: f64) -> bool {

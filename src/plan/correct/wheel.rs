@@ -9,10 +9,11 @@ use crate::car::{Car, PerSide, Sigmas, Spec};
 use crate::geometry::{Angles, Figure};
 use crate::measure::{Measured, probability_within};
 use crate::plan::adjusting::{
-    Adjuster, BOTH, Bench, Calibration, Part, Rounded, Task, Worked, cam_setting, in_play, keeps, work_out,
+    Adjuster, BOTH, Bench, Calibration, Part, Rounded, Task, ThreadIn, Worked, cam_setting, in_play, keeps,
+    work_out,
 };
 use crate::plan::planning::limit;
-use crate::plan::wheel::{Band, Certainty, Effect, NoPosition, Reading, Target};
+use crate::plan::wheel::{Band, Certainty, Effect, NoPosition, Reading, Step, Target};
 
 /// A shift smaller than this is none, mm: pages show tenths, and no cam is set finer.
 const NO_SHIFT: f64 = 0.05;
@@ -179,23 +180,24 @@ impl<'a> Wheel<'a> {
         let arm = link.arm.as_ref()?;
         let (now, lead) = (self.state.value(adjuster), arm.lead());
         let (exact, set) = (worked.exact.values[index], rounded.setup.lengths[adjuster.link]);
+        let per_turn = self.effect(rounded, adjuster.link, lead);
         Some(ArmTurn {
             link: link.name.clone(),
             sets: worked.exact.parts[index].meets().or(link.sets)?,
             now_mm: now,
             exact_mm: exact,
             set_mm: set,
+            longer_mm: set - now,
             turns_exact: (exact - now) / lead,
             turns: f64::from(rounded.steps[index]) * arm.step,
             turns_from_stock: (set - link.stock_length()) / lead,
             lead_mm: lead,
-            step_turns: arm.step,
+            step: Step::of(arm, per_turn),
             limit: limit(arm, worked.exact.parts[index].stop(), set),
-            thread_left_mm: arm.thread_left(set),
-            thread_least_mm: (0..arm.threads.len()).map(|end| arm.least_thread(end)).collect(),
-            short_of_thread: !arm.holds_at(set),
-            per_turn: self.effect(rounded, adjuster.link, lead),
+            thread: ThreadIn::of(arm, set),
+            per_turn,
             bench: Bench::of(link, set),
+            bench_now_mm: Bench::of(link, now).bench_mm,
         })
     }
 

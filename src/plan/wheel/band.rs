@@ -40,12 +40,23 @@ pub struct Doubt {
 }
 
 /// Half-widths that hold 95 of 100 errors of what an arm will have to be set to in the end.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, schemars::JsonSchema)]
 pub struct ArmBand {
     /// Its length, mm.
     pub length_mm: f64,
     /// Its turns.
     pub turns: f64,
+    /// The same up to whole steps that can be locked, turns.
+    pub stepped_turns: f64,
+}
+
+/// An arm that corrects a figure after a reading.
+pub(crate) struct Corrector {
+    pub(crate) figure: Figure,
+    /// What a turn longer does.
+    pub(crate) per_turn: Effect,
+    pub(crate) lead_mm: f64,
+    pub(crate) step_turns: f64,
 }
 
 impl Band {
@@ -93,12 +104,11 @@ impl<'a> Bands<'a> {
     ///
     /// With `S` what a mm of each does to camber and toe, the corrections are `S^-1` times the error of the reading. An arm
     /// alone corrects its own figure.
-    pub(crate) fn arms(&self, arms: &[(Figure, Effect, f64)]) -> Vec<ArmBand> {
+    pub(crate) fn arms(&self, arms: &[Corrector]) -> Vec<ArmBand> {
         let figures = |effect: &Effect| Vector2::new(effect.camber_deg, effect.toe_deg).map(f64::to_radians);
-        let per_mm: Vec<Vector2<f64>> =
-            arms.iter().map(|(_, per_turn, lead)| figures(per_turn) / *lead).collect();
+        let per_mm: Vec<Vector2<f64>> = arms.iter().map(|arm| figures(&arm.per_turn) / arm.lead_mm).collect();
         let both = match arms {
-            [(Figure::Camber | Figure::Toe, ..), (Figure::Camber | Figure::Toe, ..)] => {
+            [a, b] if a.figure != Figure::Pitch && b.figure != Figure::Pitch => {
                 Matrix2::from_columns(&[per_mm[0], per_mm[1]]).try_inverse()
             }
             _ => None,
@@ -113,9 +123,10 @@ impl<'a> Bands<'a> {
             },
         };
         (arms.iter().enumerate())
-            .map(|(i, (figure, _, lead))| {
-                let length = sigma(i, *figure) * SIGMAS_OF_95;
-                ArmBand { length_mm: length, turns: length / lead }
+            .map(|(i, arm)| {
+                let length_mm = sigma(i, arm.figure) * SIGMAS_OF_95;
+                let turns = length_mm / arm.lead_mm;
+                ArmBand { length_mm, turns, stepped_turns: (turns / arm.step_turns).ceil() * arm.step_turns }
             })
             .collect()
     }
