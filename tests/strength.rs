@@ -179,7 +179,7 @@ proptest! {
             let (spindle, up) = (position.pose.rotation * side.wheel.spindle, stance.ground(side.hand).up());
             // Of a disc square to the spindle the lowest point lies along what is left of "down" in its plane.
             let down = spindle.cross(&up.cross(&spindle)).normalize() * -1.0;
-            let standing = side.wheel.centre.z / side.reading[0].cos();
+            let standing = side.wheel.centre.z / side.reading.camber.cos();
             let contact = position.pose.centre + down * radius.unwrap_or(standing);
             let (push, hung) = (340.0 * GRAVITY, unsprung.unwrap_or(0.0) * GRAVITY);
             let between = position.pose.centre + (contact - position.pose.centre) * (push / (push - hung));

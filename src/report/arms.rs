@@ -217,7 +217,7 @@ fn set_row(side: &ArmSetSide, units: Units) -> [String; 6] {
         format!("{}..{}", toe(steer.toe_least_deg), toe(steer.toe_most_deg)),
         match (side.reach_from_drop_mm, side.run_out_drop_mm) {
             (None, _) => "never".to_owned(),
-            (Some(_), Some(drop)) => units.length((drop * 10.0).floor() / 10.0),
+            (Some(_), Some(drop)) => units.length_below(drop),
             (Some(_), None) => format!("over {}", units.far(side.bump_mm)),
         },
     ]
@@ -232,7 +232,7 @@ fn arm_row(arm: &NeededArm, units: Units) -> [String; 4] {
     [
         units.length(arm.stock_mm),
         units.length(arm.length_mm),
-        units.length_signed(arm.length_mm - arm.stock_mm),
+        units.length_signed(arm.longer_mm),
         reach.to_owned(),
     ]
 }

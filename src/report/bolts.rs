@@ -2,7 +2,7 @@
 
 use super::heading::head;
 use super::hint::Hint;
-use super::number::{Units, fixed, signed};
+use super::number::{Units, fixed, kilonewtons, signed};
 use super::page::{Page, Printable};
 use super::sides::{Shown, by_pair};
 use super::table::Table;
@@ -231,28 +231,29 @@ fn span([low, high]: [f64; 2]) -> String {
     format!("{} - {}", fixed(low, 1), fixed(high, 1))
 }
 
-fn kilonewtons(range: [f64; 2]) -> String {
-    span(range.map(|force| force / 1000.0))
+fn forces(range: [f64; 2]) -> String {
+    let [low, high] = range.map(|force| kilonewtons(force, 1));
+    format!("{low} - {high}")
 }
 
 /// What the faces hold, and below it when a cam turns.
 fn slip_rows(bolt: &PivotBolt) -> Vec<[String; 6]> {
     let of = |case: LoadCase| {
         let found = bolt.cases.iter().find(|slip| slip.case == case);
-        found.map_or("-".to_owned(), |slip| fixed(slip.load_n / 1000.0, 2))
+        found.map_or("-".to_owned(), |slip| kilonewtons(slip.load_n, 2))
     };
     let or_dash = |range: Option<[f64; 2]>, show: fn([f64; 2]) -> String| range.map_or("-".to_owned(), show);
     let faces = [
         "faces".to_owned(),
         or_dash(bolt.margin, span),
-        or_dash(bolt.as_it_is().map(|state| state.holds_n), kilonewtons),
-        bolt.hardest_n.map_or("-".to_owned(), |load| fixed(load / 1000.0, 2)),
+        or_dash(bolt.as_it_is().map(|state| state.holds_n), forces),
+        bolt.hardest_n.map_or("-".to_owned(), |load| kilonewtons(load, 2)),
         of(LoadCase::Kerb),
         of(LoadCase::Pothole),
     ];
     let turns = bolt.cam.map(|CamGrip { margin, holds_n, .. }| {
         let [label, margin, holds] =
-            ["cam turns".to_owned(), or_dash(margin, span), or_dash(holds_n, kilonewtons)];
+            ["cam turns".to_owned(), or_dash(margin, span), or_dash(holds_n, forces)];
         [label, margin, holds, String::new(), String::new(), String::new()]
     });
     [Some(faces), turns].into_iter().flatten().collect()
@@ -310,8 +311,8 @@ fn torque_row(state: &Tightened) -> [String; 5] {
     [
         if state.is_so { format!("{} (yours)", surface(state)) } else { surface(state).to_owned() },
         factor(state.nut_factor),
-        kilonewtons(state.preload_n),
-        fixed(state.stands_n / 1000.0, 1),
+        forces(state.preload_n),
+        kilonewtons(state.stands_n, 1),
         fixed(state.like_dry_nm, 0),
     ]
 }

@@ -2,7 +2,7 @@
 
 use super::heading::{Readings, head};
 use super::hint::Hint;
-use super::number::{Units, fixed, is_nothing, signed};
+use super::number::{Units, is_nothing, of_100, signed};
 use super::page::{Page, Printable};
 use super::sides::{Shown, by_side};
 use super::table::Table;
@@ -78,7 +78,7 @@ impl Printable for CamsPage<'_> {
              to pull harder.");
         page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
         if self.answer.succeeds() {
-            let chances = sides.each(|side| fixed(side.probability_within_spec * 100.0, 0));
+            let chances = sides.each(|side| of_100(side.probability_within_spec));
             let text = format!(
                 "Set like this, without looking again, the left wheel is within spec on {} of 100 such cars, the right one on \
                  {}: turn them to about this, then to the reading.",

@@ -92,13 +92,13 @@ impl CheckPage<'_> {
             |link| &link.name,
             |a, b| self.look_alike(a, b),
         ) {
-            let LinkDescription { name, length_mm, measured_mm, .. } = shown.item;
-            let Some(measured) = measured_mm else { continue };
+            let LinkDescription { name, measured_mm, measured_longer_mm, .. } = shown.item;
+            let Some((measured, longer)) = measured_mm.zip(*measured_longer_mm) else { continue };
             let text = format!(
                 "{name}, {}: the stock arm was taped at {}, {} against its pivots",
                 shown.words(),
-                self.units.with_unit(*measured),
-                self.units.length_signed(measured - length_mm)
+                self.units.with_unit(measured),
+                self.units.length_signed(longer)
             );
             page.item("-", text);
         }

@@ -3,14 +3,13 @@
 use super::flags::flag_sentence;
 use super::heading::{Readings, head};
 use super::hint::Hint;
-use super::number::{Units, fixed, is_nothing, signed, turns, turns_words};
-use super::page::{Page, Printable};
+use super::number::{Units, is_nothing, of_100, signed, turns, turns_words};
+use super::page::{BOX, Page, Printable};
+use super::sheet::step_cells;
 use super::table::Table;
 use super::words::{AtEnd, limit_sentence, rotation, thread_words, touchy_sentence};
 use crate::car::{Arm, Car, Hand, PerSide, Stance};
 use crate::plan::{ArmTurn, CamTurn, CorrectedSide, Correction, Leave, Origin, RoundSeen};
-
-const BOX: &str = "[ ]";
 
 /// What to turn after a reading, for people.
 #[derive(Debug)]
@@ -81,30 +80,29 @@ impl CorrectPage<'_> {
     fn arm(&self, page: &mut Page, hand: Hand, arm: &ArmTurn) {
         let Some(fitted) = self.fitted(hand, &arm.link) else { return };
         // A tape reads the arm, not the pivots; where the stock arm was not measured, the pivots have to do.
-        let off = arm.bench.bench_mm.map_or(0.0, |bench| bench - arm.set_mm);
+        let set_mm = arm.bench.bench_mm.unwrap_or(arm.set_mm);
         if arm.turns == 0.0 {
-            let text =
-                format!("{}, {hand}: leave it at {}", arm.link, self.units.with_unit(arm.set_mm + off));
+            let text = format!("{}, {hand}: leave it at {}", arm.link, self.units.with_unit(set_mm));
             page.item(BOX, text);
             return;
         }
         let way = if arm.turns > 0.0 { "LONGER" } else { "SHORTER" };
-        let by = self.units.with_unit((arm.set_mm - arm.now_mm).abs());
+        let by = self.units.with_unit(arm.longer_mm.abs());
         let text = format!(
             "{}, {hand}: {way} {} ({by}), from {}",
             arm.link,
             turns_words(arm.turns),
-            self.units.with_unit(arm.now_mm + off)
+            self.units.with_unit(arm.bench_now_mm.unwrap_or(arm.now_mm))
         );
         page.item(BOX, text);
         page.line(format!("        {}", rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0)));
         page.line(format!(
             "        then {}, {}",
-            self.units.with_both(arm.set_mm + off),
+            self.units.with_both(set_mm),
             from_stock(arm.turns_from_stock)
         ));
-        page.line(format!("        {}", thread_words(&arm.thread_left_mm, &arm.thread_least_mm, self.units)));
-        if arm.short_of_thread {
+        page.line(format!("        {}", thread_words(&arm.thread, self.units)));
+        if arm.thread.short {
             page.line("        TOO LITTLE THREAD IN THE BODY: DO NOT DRIVE ON IT");
         }
     }
@@ -132,7 +130,7 @@ impl CorrectPage<'_> {
                 signed(axle_now.cross_camber_deg, 2),
                 signed(axle.cross_camber_deg, 2)
             ));
-        let PerSide { left, right } = sides.each(|side| fixed(side.probability_within_spec * 100.0, 0));
+        let PerSide { left, right } = sides.each(|side| of_100(side.probability_within_spec));
         page.paragraph(format!("Within spec then, in cases of 100: left {left}, right {right}."));
         for sentence in self.origins() {
             page.paragraph(sentence);
@@ -199,7 +197,7 @@ impl CorrectPage<'_> {
             let CorrectedSide { side: hand, result, .. } = side;
             sentences.extend(touchy_sentence(*hand, &side.certainty, self.units));
             let enough = result.within_spec;
-            let at_end = AtEnd::of(&side.exact, result, &side.spec, |figure| !side.unset.contains(&figure));
+            let at_end = AtEnd::of(&side.exact, result, |figure| !side.unset.contains(&figure));
             sentences.extend(
                 side.arms.iter().filter_map(|arm| limit_sentence(*hand, &arm.link, arm.limit, at_end)),
             );
@@ -245,15 +243,8 @@ impl CorrectPage<'_> {
         let mut table = Table::new(&["<arm", "<side", "step, turns", name, "camber deg", &toe_head]);
         for side in sides {
             for arm in &side.arms {
-                let step = arm.step_turns;
-                table.row([
-                    arm.link.clone(),
-                    side.side.to_string(),
-                    turns(step),
-                    self.units.length(arm.lead_mm * step),
-                    signed(arm.per_turn.camber_deg * step, 2),
-                    self.units.toe.show_fine(side.side, arm.per_turn.toe_deg * step),
-                ]);
+                let head = [arm.link.clone(), side.side.to_string()];
+                table.row(head.into_iter().chain(step_cells(&arm.step, side.side, self.units)));
             }
         }
         page.table(table);
@@ -280,7 +271,7 @@ impl CorrectPage<'_> {
                 match (round.expected, round.total_toe_deg) {
                     (None, _) => "other height".to_owned(),
                     (_, Some(total)) => {
-                        format!("total {}", self.units.toe.show_total(PerSide::both(total / 2.0)))
+                        format!("total {}", self.units.toe.show_even(total))
                     }
                     _ => String::new(),
                 },

@@ -12,11 +12,15 @@ pub(super) fn flag_sentence(page: &Page, flag: &Flag, units: Units, last: usize)
     match flag {
         Flag::Change { side, round, turned, off_deg, usual_deg, causes, .. } => {
             let mut off = Vec::new();
-            if let Some(camber) = off_deg[0] {
-                off.push(format!("camber {} deg ({} is usual)", signed(camber, 2), fixed(usual_deg[0], 2)));
+            if let Some(camber) = off_deg.camber {
+                off.push(format!(
+                    "camber {} deg ({} is usual)",
+                    signed(camber, 2),
+                    fixed(usual_deg.camber, 2)
+                ));
             }
-            if let Some(off_toe) = off_deg[1] {
-                let usual = toe.show_size(*side, usual_deg[1]);
+            if let Some(off_toe) = off_deg.toe {
+                let usual = toe.show_size(*side, usual_deg.toe);
                 off.push(format!("toe {} {} ({usual} is usual)", toe.show(*side, off_toe), toe.name()));
             }
             let what = if *turned { "than its turns explain" } else { "though nothing was turned" };

@@ -2,13 +2,16 @@
 
 use super::heading::head;
 use super::hint::Hint;
-use super::number::{Units, fixed, signed};
+use super::number::{Units, fixed, kilonewtons, of_100, signed};
 use super::page::{Page, Printable};
 use super::sides::{by_pair, by_side};
 use super::table::Table;
 use super::words::{CAUTIONS, NO_APPROVAL, missing, not_held_sentence, travel_words};
 use crate::car::{Car, Hand, PerSide, Said, Stance};
-use crate::strength::{CaseLoads, Chain, ChainPart, Holder, LinkLoad, LoadSide, Loads, PartStrength, Swap};
+use crate::strength::{
+    CaseLoads, Chain, ChainPart, HardestLoad, HardestLoads, Holder, LinkLoad, LoadSide, Loads, PartStrength,
+    Swap,
+};
 
 /// What the links carry, for people.
 #[derive(Debug)]
@@ -47,10 +50,6 @@ impl Printable for LoadsPage<'_> {
 }
 
 impl LoadsPage<'_> {
-    fn case(&self, hand: Hand, index: usize) -> &[LinkLoad] {
-        self.answer.sides[hand].cases.get(index).map_or(&[], |case: &CaseLoads| case.links.as_slice())
-    }
-
     fn at_drop(&self, page: &mut Page) {
         let PerSide { left, right } = &self.answer.sides;
         page.heading("ALONG EACH LINK AT THE DROP, kN (plus: pulled, minus: pushed together)");
@@ -70,7 +69,7 @@ impl LoadsPage<'_> {
             }
         }
         if left.wheel_load_known && right.wheel_load_known {
-            let [a, b] = [left, right].map(|side| fixed(side.wheel_load_n / 1000.0, 2));
+            let [a, b] = [left, right].map(|side| kilonewtons(side.wheel_load_n, 2));
             if a == b {
                 page.paragraph(format!("Each wheel carries {a} kN standing."));
             } else {
@@ -188,25 +187,18 @@ impl LoadsPage<'_> {
     }
 
     fn hardest(&self, hand: Hand, units: Units) -> Vec<[String; 7]> {
-        let cases = &self.answer.sides[hand].cases;
-        let row = |i: usize| {
-            let pulled = (0..cases.len())
-                .max_by(|&a, &b| self.case(hand, a)[i].most_n.total_cmp(&self.case(hand, b)[i].most_n))?;
-            let pushed = (0..cases.len())
-                .min_by(|&a, &b| self.case(hand, a)[i].least_n.total_cmp(&self.case(hand, b)[i].least_n))?;
-            let (most, least) = (&self.case(hand, pulled)[i], &self.case(hand, pushed)[i]);
-            let show = |case: usize, force: f64, at: f64, counts: bool| {
-                if counts {
-                    [cases[case].case.name().to_owned(), signed(force / 1000.0, 2), units.counted(at, true)]
-                } else {
-                    ["never", "", ""].map(str::to_owned)
-                }
-            };
-            let [a, b, c] = show(pulled, most.most_n, most.most_at_mm, most.most_n > 0.0);
-            let [d, e, g] = show(pushed, least.least_n, least.least_at_mm, least.least_n < 0.0);
-            Some([most.link.clone(), a, b, c, d, e, g])
+        let show = |load: Option<HardestLoad>| match load {
+            Some(HardestLoad { case, force_n, at_mm }) => {
+                let kn = signed(force_n / 1000.0, 2);
+                [case.name().to_owned(), kn, units.counted(at_mm, true)]
+            }
+            None => ["never", "", ""].map(str::to_owned),
         };
-        (0..self.case(hand, 0).len()).filter_map(row).collect()
+        let row = |HardestLoads { link, pulled, pushed }: &HardestLoads| {
+            let ([a, b, c], [d, e, g]) = (show(*pulled), show(*pushed));
+            [link.clone(), a, b, c, d, e, g]
+        };
+        self.answer.sides[hand].hardest.iter().map(row).collect()
     }
 
     /// What a link that carries the spring puts on its bolts, across as well as along.
@@ -259,8 +251,8 @@ fn seat_row(case: &CaseLoads, load: &LinkLoad) -> [String; 5] {
     [
         load.link.clone(),
         case.case.name().to_owned(),
-        fixed(load.bolt_n / 1000.0, 2),
-        fixed(load.knuckle_bolt_n / 1000.0, 2),
+        kilonewtons(load.bolt_n, 2),
+        kilonewtons(load.knuckle_bolt_n, 2),
         fixed(load.bent_n_mm / 1000.0, 0),
     ]
 }
@@ -280,14 +272,10 @@ fn part_name(part: ChainPart) -> &'static str {
     }
 }
 
-fn percent(part: f64) -> String {
-    fixed(part * 100.0, 0)
-}
-
 fn chain_rows(chain: &Chain) -> Vec<[String; 4]> {
     let known = |strength: &PartStrength| {
-        let [pull, push] = [strength.pull_n, strength.push_n].map(|force| fixed(force / 1000.0, 1));
-        [part_name(strength.part).to_owned(), percent(strength.kerb_used), pull, push]
+        let [pull, push] = [strength.pull_n, strength.push_n].map(|force| kilonewtons(force, 1));
+        [part_name(strength.part).to_owned(), of_100(strength.kerb_used), pull, push]
     };
     chain.parts.iter().map(known).collect()
 }
@@ -315,14 +303,14 @@ fn chain_remarks(chain: &Chain, units: Units) -> Vec<(&'static str, String)> {
         if part.ordinary_used > 1.0 {
             let text = format!(
                 "the {name} does NOT STAND ordinary driving by these figures, {} percent used.",
-                percent(part.ordinary_used)
+                of_100(part.ordinary_used)
             );
             remarks.push(("!", text));
         } else if part.hardest_used > part.kerb_used.max(1.0) {
             let text = format!(
                 "the {name} gives in the case \"{}\" too, {} percent used.",
                 part.hardest.name(),
-                percent(part.hardest_used)
+                of_100(part.hardest_used)
             );
             remarks.push(("-", text));
         }

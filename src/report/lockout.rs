@@ -24,7 +24,7 @@ pub struct LockoutPage<'a> {
 
 impl Printable for LockoutPage<'_> {
     fn put(&self, page: &mut Page) {
-        let Lockout { sides } = self.answer;
+        let Lockout { sides, .. } = self.answer;
         head(page, "Cams locked out, alignment kept", self.car, self.stance, self.units);
         let arms = sides.each(|side| side.arms.as_slice());
         if arms.iter().all(|arms| arms.is_empty()) {
@@ -49,15 +49,12 @@ impl Printable for LockoutPage<'_> {
 
 impl LockoutPage<'_> {
     fn before(&self, page: &mut Page) {
-        let most = |pick: fn(&crate::strength::LockoutSide) -> f64| {
-            self.answer.sides.iter().map(pick).fold(0.0, f64::max)
-        };
         page.item("-", format!(
                 "At the exact lengths nothing moves at this height; whole steps, those of a side chosen together, leave what stands \
                  above. Away from this height, up to full bump and down to full droop, longer or shorter arms swing a little \
                  otherwise: camber by up to {} deg and toe by up to {} {} from today's.",
-                fixed(most(|side| side.travel_camber_deg), 3),
-                self.units.toe.show_size_fine(Hand::Left, most(|side| side.travel_toe_deg)),
+                fixed(self.answer.travel_camber_deg, 3),
+                self.units.toe.show_size_fine(Hand::Left, self.answer.travel_toe_deg),
                 self.units.toe.name()
             ));
         page.item("-", "Mark each cam before it is loosened and do one arm at a time. Both plates of a bolt sit in their guides with their holes \

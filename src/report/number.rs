@@ -64,6 +64,16 @@ impl Units {
         fixed(self.value(mm), decimals + self.finer())
     }
 
+    /// The same, down to a tenth of a mm first: a length that is still reached.
+    pub(super) fn length_below(self, mm: f64) -> String {
+        self.length((mm * 10.0).floor() / 10.0)
+    }
+
+    /// The same, up to a tenth of a mm first: a length from which on something is reached.
+    pub(super) fn length_above(self, mm: f64) -> String {
+        self.length((mm * 10.0).ceil() / 10.0)
+    }
+
     /// A length as in [`Self::length`], with its sign.
     pub(super) fn length_signed(self, mm: f64) -> String {
         signed(self.value(mm), 1 + self.finer())
@@ -294,6 +304,16 @@ pub(super) fn degrees_minutes(degrees: f64) -> String {
         false => "",
     };
     format!("{sign}{}°{:02}'", (minutes / 60.0).floor(), minutes % 60.0)
+}
+
+/// A part of a whole, 0 to 1, as so many of 100.
+pub(super) fn of_100(part: f64) -> String {
+    fixed(part * 100.0, 0)
+}
+
+/// A force as kN.
+pub(super) fn kilonewtons(force_n: f64, decimals: usize) -> String {
+    fixed(force_n / 1000.0, decimals)
 }
 
 /// A length in mm, to a tenth; pages that show the unit asked for have [`Units::length`].

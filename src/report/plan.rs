@@ -4,7 +4,7 @@ use super::cams::{cam_table, other_cams};
 use super::heading::{Readings, head};
 use super::hint::Hint;
 pub(super) use super::number::turns_words;
-use super::number::{Units, fixed, flats, signed, turns};
+use super::number::{Units, fixed, flats, of_100, signed, turns};
 use super::order::IN_SHORT;
 use super::page::{Page, Printable};
 use super::sides::by_side;
@@ -14,7 +14,7 @@ use super::words::{
     stock_cams_sentence, together_sentence, touchy_sentence,
 };
 use crate::car::{Car, Hand, Limit, Stance};
-use crate::plan::{ArmSetting, KeptArm, Plan, PlanSide, Reading, SmallerSet};
+use crate::plan::{ArmSetting, KeptArm, Plan, PlanSide, Reading, SmallerSet, ThreadIn};
 
 /// Arm lengths and turns, for people.
 #[derive(Debug)]
@@ -179,12 +179,12 @@ impl PlanPage<'_> {
             page.item("-", stock_cams_sentence(verdict, self.units));
         }
         let arms = || sides.iter().flat_map(|side| &side.arms);
-        if arms().any(|arm| !arm.thread_left_mm.is_empty()) {
+        if arms().any(|arm| !arm.thread.left_mm.is_empty()) {
             page.item("-", "Thread in the body is counted per end; the least allowed here is one nominal diameter unless the profile \
                  says otherwise. The arm maker's figure rules.");
         }
         let kept = || sides.iter().flat_map(|side| &side.kept_arms);
-        if arms().any(|arm| arm.thread_left_mm.is_empty()) || kept().any(|arm| arm.thread_left_mm.is_empty())
+        if arms().any(|arm| arm.thread.left_mm.is_empty()) || kept().any(|arm| arm.thread.left_mm.is_empty())
         {
             page.item("-", "THREAD NOT CHECKED where it says not measured: give `engaged` in the profile, or measure on the bench that \
                  at least one diameter stays in at each end.");
@@ -206,7 +206,7 @@ impl PlanPage<'_> {
         let sides = &self.answer.sides;
         page.heading("HOW GOOD THIS IS before the first reading on the rack or with strings");
         for side in sides {
-            let chance = fixed(side.probability_within_spec * 100.0, 0);
+            let chance = of_100(side.probability_within_spec);
             page.item("-", format!("{}: within spec at once in {chance} cars of 100", side.side));
         }
         for shown in by_side(sides.each(|side| side.arms.as_slice()), |arm| &arm.link, correct_alike) {
@@ -229,8 +229,7 @@ impl PlanPage<'_> {
             return Vec::new();
         }
         let index = side.side;
-        let (reading, spec) = (side.result.reading, side.spec);
-        let [camber, toe] = [reading.camber_deg - spec.camber_deg, reading.toe_deg - spec.toe_deg];
+        let (spec, [camber, toe]) = (side.spec, [side.result.camber_off_deg, side.result.toe_off_deg]);
         let mut misses = Vec::new();
         if camber.abs() > spec.camber_tolerance_deg {
             let (off, allowed) = (signed(camber, 3), fixed(spec.camber_tolerance_deg, 3));
@@ -282,7 +281,7 @@ pub(super) fn axle_sentence(car: &Car, plan: &Plan) -> String {
 /// What stops the arms and cams of a side.
 pub(super) fn stops(side: &PlanSide) -> Vec<String> {
     let enough = side.result.within_spec;
-    let at_end = AtEnd::of(&side.exact, &side.result, &side.spec, |figure| !side.unset.contains(&figure));
+    let at_end = AtEnd::of(&side.exact, &side.result, |figure| !side.unset.contains(&figure));
     let arms = side.arms.iter().filter_map(|arm| limit_sentence(side.side, &arm.link, arm.limit, at_end));
     let kept = side.kept_arms.iter().filter(|arm| arm.limit == Limit::Thread);
     let kept = kept.map(|arm| kept_refusal(side.side, &arm.link));
@@ -309,8 +308,7 @@ pub(super) fn kept_alike(a: &KeptArm, b: &KeptArm) -> bool {
 
 /// How far an arm may have to be corrected, in steps that can be locked.
 pub(super) fn correction(arm: &ArmSetting) -> String {
-    let steps = (arm.band.turns / arm.step_turns).ceil() * arm.step_turns;
-    turns_words(steps)
+    turns_words(arm.band.stepped_turns)
 }
 
 fn correct_alike(a: &ArmSetting, b: &ArmSetting) -> bool {
@@ -342,7 +340,7 @@ fn arm_row(arm: &ArmSetting, side: &str, units: Units) -> [String; 9] {
         flats(arm.turns).unwrap_or_else(|| "-".to_owned()),
         direction(arm.turns).to_owned(),
         units.length(arm.set_mm),
-        least(&arm.thread_left_mm, units),
+        thread_in(&arm.thread, units),
         limit.to_owned(),
     ]
 }
@@ -357,15 +355,11 @@ fn kept_row(arm: &KeptArm, side: &str, units: Units) -> [String; 9] {
         "-".to_owned(),
         direction(0.0).to_owned(),
         units.length(arm.stock_mm),
-        least(&arm.thread_left_mm, units),
+        thread_in(&arm.thread, units),
         limit.to_owned(),
     ]
 }
 
-fn least(thread_left_mm: &[f64], units: Units) -> String {
-    thread_left_mm
-        .iter()
-        .copied()
-        .reduce(f64::min)
-        .map_or("not measured".to_owned(), |left| units.length(left))
+fn thread_in(thread: &ThreadIn, units: Units) -> String {
+    thread.worst_mm().map_or("not measured".to_owned(), |left| units.length(left))
 }

@@ -5,7 +5,7 @@ use super::page::Page;
 use crate::car::{Car, Clockwise, Hand, LengthMisfit, Limit, PerSide, Sigmas, Stance, Thread, Twist};
 use crate::geometry::Figure;
 use crate::plan::{
-    AxleResult, Band, CamVerdict, CamVerdictSide, Certainty, Doubt, Judged, Missing, Target, Travel,
+    AxleResult, Band, CamVerdict, CamVerdictSide, Certainty, Doubt, Judged, Missing, ThreadIn, Travel,
 };
 
 /// Whether two lengths are alike to the tenth of a mm, in whatever unit a page shows them.
@@ -26,12 +26,11 @@ pub(super) enum AtEnd {
 
 impl AtEnd {
     /// Of a wheel by what it reads with the exact lengths, and after rounding; `set` are the figures that something sets.
-    pub(super) fn of(exact: &Judged, result: &Judged, spec: &Target, set: impl Fn(Figure) -> bool) -> Self {
+    pub(super) fn of(exact: &Judged, result: &Judged, set: impl Fn(Figure) -> bool) -> Self {
         /// More than the exact solution is off, degrees.
         const MET: f64 = 1e-7;
         let met = |figure, off: f64| !set(figure) || off.abs() <= MET;
-        let on_target = met(Figure::Camber, exact.reading.camber_deg - spec.camber_deg)
-            && met(Figure::Toe, exact.reading.toe_deg - spec.toe_deg);
+        let on_target = met(Figure::Camber, exact.camber_off_deg) && met(Figure::Toe, exact.toe_off_deg);
         match (on_target, result.within_spec) {
             (_, false) => Self::Missed,
             (true, true) => Self::OnTarget,
@@ -93,10 +92,10 @@ pub(super) fn seen_from(threads: &[Thread]) -> &'static str {
 }
 
 /// The thread left in the body of an arm, and the least that must be.
-pub(super) fn thread_words(left: &[f64], least: &[f64], units: Units) -> String {
+pub(super) fn thread_words(thread: &ThreadIn, units: Units) -> String {
     let name = units.length_name();
-    let least = units.length(least.iter().copied().fold(0.0, f64::max));
-    match left {
+    let least = units.length(thread.wanted_mm());
+    match thread.left_mm.as_slice() {
         [] => format!("thread in the body: at least {least} {name} in each end"),
         [one] => format!("thread in the body {}, at least {least}", units.with_unit(*one)),
         [a, b] if alike(*a, *b) => format!("thread in each end {}, at least {least}", units.with_unit(*a)),
@@ -128,11 +127,11 @@ pub(super) fn misfit_sentences(car: &Car, units: Units) -> Vec<String> {
 /// Over which drops something reaches the spec; rounded so that it still does.
 pub(super) fn reach_words(from_mm: Option<f64>, to_mm: Option<f64>, looked_mm: f64, units: Units) -> String {
     let full = format!("{}, as far as was looked", units.with_unit(looked_mm));
-    let to = to_mm.map_or(full, |drop| units.with_unit((drop * 10.0).floor() / 10.0));
+    let to = to_mm.map_or(full, |drop| format!("{} {}", units.length_below(drop), units.length_name()));
     match from_mm {
         None => "at no drop".to_owned(),
         Some(from) if from > 0.0 => {
-            format!("from a drop of {} to {to}", units.length((from * 10.0).ceil() / 10.0))
+            format!("from a drop of {} to {to}", units.length_above(from))
         }
         Some(_) => format!("up to a drop of {to}"),
     }
@@ -231,7 +230,7 @@ fn again_sentence(bands: PerSide<&Band>) -> String {
 
 /// How much travel a drop leaves, or that it leaves none.
 pub(super) fn travel_sentence(car: &Car, stance: &Stance, units: Units) -> Option<String> {
-    let left = car.sides.each(|side| side.ride.bump.map(|bump| bump - stance.drop(side.hand)));
+    let left = car.sides.each(|side| side.ride.bump_left(stance.drop(side.hand)));
     if car.sides.iter().any(|side| side.past_travel(stance.drop(side.hand))) {
         return Some(
             "CAREFUL: this is beyond the wheel's travel as the profile gives it. The car would stand on its stops; the \

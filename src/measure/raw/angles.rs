@@ -6,7 +6,7 @@ use super::floor::Cambers;
 use super::reduce::{FAR, Reduction};
 use super::{Angle, Chord, Entry, Flaw, RawAngles, RawCamber, RawToe, RawTotalToe, Strings};
 use crate::car::{Hand, PerSide};
-use crate::geometry::DEGREE;
+use crate::geometry::{Angles, DEGREE};
 use crate::measure::{
     CAMBERS_APART, ChordAngle, Measured, ReadWith, WheelReading, Workings, chord_angle, string_angle,
     total_toe_of_plates,
@@ -71,7 +71,10 @@ impl Reduction<'_> {
         let run_out = |read: &Option<ChordAngle>| read.as_ref().and_then(|read| read.run_out);
         let workings = Workings {
             floor: cambers.floor,
-            run_out: PerSide::of(|hand| [run_out(&cambers.wheels[hand]), run_out(&toes.wheels[hand])]),
+            run_out: PerSide::of(|hand| Angles {
+                camber: run_out(&cambers.wheels[hand]),
+                toe: run_out(&toes.wheels[hand]),
+            }),
             camber_covariance: cambers.covariance,
             toe_covariance: toes.covariance,
         };

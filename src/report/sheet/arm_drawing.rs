@@ -63,7 +63,7 @@ fn dimension(drawing: &mut Drawing, arm: &ArmSetting, units: Units) {
         drawing.text([middle, Y - 2.5], Anchor::Middle, 8.0, "DO NOT FIT");
     } else {
         // A length to look at; the turns beside it are what is set, and are larger.
-        let change = change_words(arm.set_mm - arm.stock_mm, units);
+        let change = change_words(arm.longer_mm, units);
         let target = match arm.bench.bench_mm {
             Some(length) => format!("{} {}", units.caliper(length), units.length_name()),
             None => format!("your stock arm{change}"),

@@ -17,7 +17,7 @@ use super::words::{CAUTIONS, misfit_sentences};
 use crate::car::{Arm, Car, Hand, Limit, Link, Stance};
 use crate::plan::{ArmSetting, Fitting, JointAngles, KeptArm, Plan};
 
-pub(super) use correction::correction_table;
+pub(super) use correction::{correction_table, step_cells};
 
 /// Where a sheet comes from, so that it can be matched to its profile.
 #[derive(Debug, Clone, Copy)]

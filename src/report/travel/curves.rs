@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::letters;
 use crate::car::{Car, PerSide, Stance};
-use crate::plan::{Curve, Place, Station, Target, TravelCurves, TravelSide};
+use crate::plan::{Allowed, Curve, Place, Station, TravelCurves, TravelSide};
 use crate::report::chart::Panel;
 use crate::report::heading::lowering;
 use crate::report::number::{Units, fixed};
@@ -207,21 +207,19 @@ fn known<'a>(travel: &'a TravelCurves, letters: &'a BTreeMap<&str, String>) -> V
 
 fn figures(side: &TravelSide, Units { toe, .. }: Units) -> [Figure; 2] {
     let index = side.side;
-    let band = |of: fn(&Target) -> [f64; 2], shown: &dyn Fn(f64) -> f64| {
-        let [middle, off] = of(side.spec.as_ref()?);
-        Some([middle - off, middle, middle + off].map(shown))
-    };
     let in_unit = move |degrees: f64| toe.value(index, degrees);
+    let ends = |Allowed { least_deg, target_deg, most_deg }: Allowed| [least_deg, target_deg, most_deg];
+    let bands = side.spec.as_ref().map(|spec| Allowed::of(spec).map(ends));
     [
         Figure {
             name: "camber, deg (minus: top in)".to_owned(),
             value: Box::new(|at: &Station| at.reading.camber_deg),
-            band: band(|spec| [spec.camber_deg, spec.camber_tolerance_deg], &|degrees| degrees),
+            band: bands.map(|[camber, _]| camber),
         },
         Figure {
             name: format!("toe, {} (plus: toe-in)", toe.name()),
             value: Box::new(move |at: &Station| in_unit(at.reading.toe_deg)),
-            band: band(|spec| [spec.toe_deg, spec.toe_tolerance_deg], &in_unit),
+            band: bands.map(|[_, toe]| toe.map(in_unit)),
         },
     ]
 }
