@@ -6,7 +6,7 @@ use toml::Spanned;
 
 use super::checker::Checker;
 use crate::profile::finding::Finding;
-use crate::profile::keys::{Key, Kind, Need, Slot, Wheel};
+use crate::profile::keys::{Key, Kind, Need, Slot};
 use crate::profile::layers::{Found, Layers};
 use crate::profile::load::{Force, Mass, Rate, Stress, Torque};
 use crate::profile::{Quantity, QuantityError};
@@ -280,20 +280,5 @@ impl Checker {
 
     pub(in crate::profile) fn angle(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
         self.accept(value, value.get_ref().angle())
-    }
-
-    /// An angle that a wheel can have; one that it hardly has is told, because minutes are easily read as decimals.
-    pub(in crate::profile) fn plausible<V>(
-        &mut self,
-        value: &Spanned<V>,
-        what: &'static str,
-        angle: f64,
-        usual_deg: f64,
-    ) -> Option<f64> {
-        self.within(
-            &Key { noun: what, usual: Some([-usual_deg, usual_deg]), ..*Wheel::camber.key },
-            value,
-            angle,
-        )
     }
 }

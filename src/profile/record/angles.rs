@@ -11,7 +11,7 @@ use crate::measure::{
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
-use crate::profile::keys::record::{Floor, FrontRear, Plates, Reading, Strings, TopBottom, Wheel};
+use crate::profile::keys::record::{Floor, FrontRear, Plates, Reading, Rim, Strings, TopBottom, Wheel};
 use crate::profile::keys::{Key, Value};
 
 /// The tables of the left and of the right wheel.
@@ -43,7 +43,7 @@ impl Checker {
         self.half_turn_of(span(&keys.level_half_turn), keys.level.is_some(), "level")?;
         self.half_turn_of(span(&keys.plumb_half_turn), keys.plumb.is_some(), "plumb")?;
         Ok(Some(if let Some(value) = &keys.camber {
-            RawCamber::Angle(Angle { value: self.due_figure(Wheel::camber.key, value)?, sigma })
+            RawCamber::Angle(Angle { value: self.figure(Wheel::camber.key, value).ok_or(Told)?, sigma })
         } else if let Some(level) = &keys.level {
             let value = self.level(level)?;
             let half_turn = keys.level_half_turn.as_ref().map(|half| self.level(half)).transpose()?;
@@ -56,7 +56,7 @@ impl Checker {
                 self.edges([("bottom", &keys.bottom), ("top", &keys.top)], half.span())
             };
             let half_turn = keys.plumb_half_turn.as_ref().map(half).transpose()?;
-            RawCamber::Plumb(Chord { ends, half_turn, across: self.across(&table.across)? })
+            RawCamber::Plumb(Chord { ends, half_turn, across: self.given(Rim::across.key, &table.across)? })
         } else {
             return Ok(None);
         }))
@@ -93,7 +93,7 @@ impl Checker {
                 self.edges([("front", &keys.front), ("rear", &keys.rear)], half.span())
             };
             let half_turn = keys.rim_half_turn.as_ref().map(half).transpose()?;
-            RawToe::Rim(Chord { ends, half_turn, across: self.across(&table.across)? })
+            RawToe::Rim(Chord { ends, half_turn, across: self.given(Rim::across.key, &table.across)? })
         } else {
             return Ok(None);
         }))
@@ -112,7 +112,7 @@ impl Checker {
             let Plates { front, rear, length } = plates.get_ref();
             let ends = self.pair([front, rear], plates, Plates::front.key)?;
             let length = self.due(length, "length", plates.span())?;
-            let length = self.due_figure(Plates::length.key, length)?;
+            let length = self.figure(Plates::length.key, length).ok_or(Told)?;
             let half = |half: &Spanned<FrontRear>| self.front_rear(half, Plates::front.key);
             let half_turn = keys.plates_half_turn.as_ref().map(half).transpose()?;
             RawTotalToe::Plates(RawPlates { ends, half_turn, length })
@@ -123,8 +123,7 @@ impl Checker {
 
     /// Where the strings run.
     fn strings(&mut self, keys: &Strings) -> Result<RawStrings, Told> {
-        let apart = |apart| self.due_figure(Strings::apart.key, apart);
-        let apart = keys.apart.as_ref().map(apart).transpose()?;
+        let apart = self.given(Strings::apart.key, &keys.apart)?;
         let tracks = |tracks| self.front_rear(tracks, &Strings::TRACK);
         let tracks = keys.tracks.as_ref().map(tracks).transpose()?;
         let to = if tracks.is_some() { Strings::TO_HUB } else { Strings::TO_CENTRELINE };
@@ -147,7 +146,7 @@ impl Checker {
     ) -> Result<[f64; 2], Told> {
         let front = self.due(front, "front", table.span())?;
         let rear = self.due(rear, "rear", table.span())?;
-        let [front, rear] = [front, rear].map(|value| self.due_figure(key, value));
+        let [front, rear] = [front, rear].map(|value| self.figure(key, value).ok_or(Told));
         Ok([front?, rear?])
     }
 
@@ -172,11 +171,10 @@ impl Checker {
         let keys = floor.get_ref();
         match (&keys.left_higher, &keys.slope) {
             (Some(higher), None) => {
-                let height = self.due_figure(Floor::left_higher.key, higher)?;
-                let across = |across| self.due_figure(Floor::across.key, across);
-                Ok(RawFloor::Higher(height, keys.across.as_ref().map(across).transpose()?))
+                let height = self.figure(Floor::left_higher.key, higher).ok_or(Told)?;
+                Ok(RawFloor::Higher(height, self.given(Floor::across.key, &keys.across)?))
             }
-            (None, Some(slope)) => self.due_figure(Floor::slope.key, slope).map(RawFloor::Slope),
+            (None, Some(slope)) => self.figure(Floor::slope.key, slope).map(RawFloor::Slope).ok_or(Told),
             (Some(one), Some(other)) => {
                 self.tell(
                     Finding::error(other.span(), "the floor is given twice")

@@ -10,6 +10,7 @@ use crate::car::{Car, Hand};
 use crate::measure::{Corner, Entry, Flaw};
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
+use crate::profile::keys::Key;
 use crate::profile::keys::record::{Reading, Wheel};
 
 impl Checker {
@@ -135,6 +136,21 @@ impl Checker {
             // A record has its links from the car.
             Flaw::NoLink(..) => finding,
         });
+    }
+
+    /// An angle that a wheel can have; one that it hardly has is told, because minutes are easily read as decimals.
+    fn plausible<V>(
+        &mut self,
+        value: &Spanned<V>,
+        what: &'static str,
+        angle: f64,
+        usual_deg: f64,
+    ) -> Option<f64> {
+        self.within(
+            &Key { noun: what, usual: Some([-usual_deg, usual_deg]), ..*Wheel::camber.key },
+            value,
+            angle,
+        )
     }
 }
 

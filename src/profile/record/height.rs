@@ -46,7 +46,7 @@ impl Checker {
         let sigma = keys
             .drop_sigma
             .as_ref()
-            .map(|value| self.due_figure(Reading::drop_sigma.key, value))
+            .map(|value| self.figure(Reading::drop_sigma.key, value).ok_or(Told))
             .transpose()?;
         let rear = if first(drops).is_some() {
             RearHeight::Drops(self.both_sides("drop", drops)?.map(|value| self.drop(value)).ok()?)
@@ -100,12 +100,12 @@ impl Checker {
     }
 
     fn gap(&mut self, value: &Spanned<Quantity>) -> Result<f64, Told> {
-        self.due_figure(Reading::arch_gap.key, value)
+        self.figure(Heights::rear_left.key, value).ok_or(Told)
     }
 
     /// Gaps that were measured, or not.
     fn gap_pair(&mut self, gaps: PerSide<&Value>) -> Result<PerSide<Option<f64>>, Told> {
-        gaps.map(|gap| gap.as_ref().map(|gap| self.gap(gap)).transpose()).ok()
+        gaps.map(|gap| self.given(Heights::rear_left.key, gap)).ok()
     }
 
     /// The height of the front, if it was given.

@@ -28,7 +28,7 @@ impl Checker {
     /// The standard deviation that was given of a camber, rad.
     pub(super) fn camber_sigma(&mut self, value: &Value, camber: &Value) -> Result<Option<f64>, Told> {
         let Some(value) = self.sigma_of(value, camber, "camber")? else { return Ok(None) };
-        self.due_figure(Wheel::camber_sigma.key, value).map(Some)
+        self.figure(Wheel::camber_sigma.key, value).map(Some).ok_or(Told)
     }
 
     /// The standard deviation that was given of a toe, rad; the toe goes with its key.

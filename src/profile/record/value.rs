@@ -17,11 +17,6 @@ const INCHES: f64 = 8.0;
 pub(super) struct Told;
 
 impl Checker {
-    /// What a value comes to, where it is in the range of its key.
-    pub(super) fn due_figure(&mut self, key: &Key, value: &Spanned<Quantity>) -> Result<f64, Told> {
-        self.figure(key, value).ok_or(Told)
-    }
-
     /// A value that a table cannot do without.
     pub(super) fn due<'a>(
         &mut self,
@@ -58,9 +53,9 @@ impl Checker {
         Ok([first, second])
     }
 
-    /// The distance between the two edges of the rim, mm, where it is given.
-    pub(super) fn across(&mut self, across: &Value) -> Result<Option<f64>, Told> {
-        across.as_ref().map(|across| self.due_figure(Rim::across.key, across)).transpose()
+    /// What a value comes to that may be left out, in the range of its key.
+    pub(super) fn given(&mut self, key: &Key, value: &Value) -> Result<Option<f64>, Told> {
+        value.as_ref().map(|value| self.figure(key, value).ok_or(Told)).transpose()
     }
 
     /// One thing may be given in one way only.
