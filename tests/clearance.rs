@@ -2,7 +2,7 @@
 
 use approx::assert_relative_eq;
 use proptest::prelude::*;
-use rodset::car::{Car, Hand, PerSide, Setup, Stance};
+use rodset::car::{Car, Hand, PerLink, PerSide, Setup, Stance};
 use rodset::geometry::solids::gap;
 use rodset::plan::{Clearance, Fitting, clearance, forward, plan};
 use rodset::profile;
@@ -255,7 +255,7 @@ proptest! {
                 let keepout = side.keepouts.iter().find(|keepout| keepout.name == found.keepout).expect("the shape");
                 let at = |height: f64| {
                     let position = forward(side, &setup, height).ok()?;
-                    let solid = side.solid(part, &setup, [false; 5], &position.pose)?;
+                    let solid = side.solid(part, &setup, PerLink::default(), &position.pose)?;
                     Some(gap(&solid, &keepout.obstacle))
                 };
                 let nearest = &found.stock;

@@ -3,7 +3,7 @@
 
 use crate::command::RECORD_STARTER;
 use approx::assert_relative_eq;
-use rodset::car::{Car, Hand, PerSide};
+use rodset::car::{Car, Hand, PerLink, PerSide};
 use rodset::measure::{
     Angle, Chord, Corner, Entry, Flaw, FrontHeight, GapsBefore, Instruments, LinkSetting, Measured,
     RawAngles, RawArm, RawCamber, RawFloor, RawHeight, RawReading, RawToe, ReadWith, RearHeight, Round,
@@ -33,6 +33,11 @@ fn round(text: &str) -> Round {
 
 const READ: &str = "[reading.left]\ncamber = -1.0\n";
 
+/// The first links set, the others not.
+fn set(first: &[Option<f64>]) -> PerLink<Option<f64>> {
+    PerLink::of(|link| first.get(link).copied().flatten())
+}
+
 fn close(found: PerSide<f64>, expected: [f64; 2]) {
     for (found, expected) in found.into_iter().zip(expected) {
         assert_relative_eq!(found, expected, epsilon = 1e-12);
@@ -52,7 +57,7 @@ fn what_stands_in_a_record_is_what_a_round_holds() {
     assert_eq!(round.date.as_deref(), Some("2026-11-20"));
     close(round.drops, [40.0, 38.1]);
     assert_eq!((round.drop_sigma, round.front), (None, None));
-    let stock = car.sides.each(|side| side.links.each_ref().map(rodset::car::Link::stock_length));
+    let stock = car.sides.each(|side| side.links.each(rodset::car::Link::stock_length));
     // A pair of M16x1.5 moves 3 mm a turn, as does a pair of M14x1.5.
     assert_relative_eq!(round.lengths.left[0].expect("a length"), stock.left[0] + 5.75, epsilon = 1e-12);
     assert_relative_eq!(round.lengths.right[0].expect("a length"), stock.right[0] + 5.75, epsilon = 1e-12);
@@ -124,15 +129,15 @@ fn a_round_is_written_as_it_will_be_read() {
     let degrees = |value: f64, sigma: f64| {
         Some(Measured { value: f64::to_radians(value), sigma: f64::to_radians(sigma) })
     };
-    let stock = car.sides.each(|side| side.links.each_ref().map(rodset::car::Link::stock_length));
+    let stock = car.sides.each(|side| side.links.each(rodset::car::Link::stock_length));
     let lead = car.sides.left.links[0].arm.as_ref().expect("an arm").lead();
     let rounds = [
         Round {
             title: Some("first \"try\", 2\\3".to_owned()),
             date: Some("2026-11-21".to_owned()),
             drops: [40.0; 2].into(),
-            lengths: [[Some(stock.left[0] + 23.0 / 12.0 * lead), None, None, None, None]; 2].into(),
-            shifts: [[Some(0.0), Some(-1.25), None, None, None]; 2].into(),
+            lengths: PerSide::both(set(&[Some(stock.left[0] + 23.0 / 12.0 * lead)])),
+            shifts: PerSide::both(set(&[Some(0.0), Some(-1.25)])),
             wheels: [WheelReading { camber: degrees(-1.07, 0.05), toe: degrees(0.09, 0.03) }; 2].into(),
             ..Round::default()
         },
@@ -141,11 +146,11 @@ fn a_round_is_written_as_it_will_be_read() {
             drop_sigma: Some(0.7),
             source: Some(ReadWith::Rack),
             lengths: [
-                [Some(247.123_456_7), Some(stock.left[1] - 0.25), None, Some(stock.left[3]), None],
-                [None, None, Some(stock.right[2] + 0.1), None, None],
+                set(&[Some(247.123_456_7), Some(stock.left[1] - 0.25), None, Some(stock.left[3])]),
+                set(&[None, None, Some(stock.right[2] + 0.1)]),
             ]
             .into(),
-            shifts: [[Some(0.0), Some(0.1), None, None, None], [None; 5]].into(),
+            shifts: [set(&[Some(0.0), Some(0.1)]), set(&[])].into(),
             wheels: [WheelReading { camber: degrees(1.0 / 3.0, 0.01), toe: None }, WheelReading::default()]
                 .into(),
             total_toe: degrees(0.217, 0.05),
@@ -180,7 +185,7 @@ fn a_round_is_written_as_it_will_be_read() {
     // Turns are told as on every page: two thirds, not eight twelfths.
     let third = Round {
         drops: [40.0; 2].into(),
-        lengths: [[Some(stock.left[0] + 5.0 / 3.0 * lead), None, None, None, None]; 2].into(),
+        lengths: PerSide::both(set(&[Some(stock.left[0] + 5.0 / 3.0 * lead)])),
         wheels: rounds[0].wheels,
         ..Round::default()
     };
@@ -302,7 +307,7 @@ fn a_reading_made_by_hand_is_that_of_the_file() {
     let reduced = reading.reduce(&base_car(), &BEFORE, &Instruments::default()).expect("sound");
     let [of_file, by_hand] = [&record.rounds[0], &reduced.round];
     assert_eq!(by_hand.lengths.right[0], of_file.lengths.right[0]);
-    assert_eq!((by_hand.shifts.right[0], by_hand.lengths.left), (Some(0.0), [None; 5]));
+    assert_eq!((by_hand.shifts.right[0], by_hand.lengths.left), (Some(0.0), set(&[])));
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use nalgebra::{DMatrix, DVector, Vector3};
 use std::ops::Range;
 
-use super::Sigmas;
+use super::{LINKS, Sigmas};
 
 /// Something of a side that was measured and that its answers rest on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -21,12 +21,14 @@ pub enum Measurand {
 }
 
 impl Measurand {
-    /// How many numbers all of them are: eleven points and two readings.
-    pub const NUMBERS: usize = 35;
+    /// The place of the readings among a side's numbers, behind the points.
+    pub(super) const READINGS: usize = 3 * (1 + 2 * LINKS);
+    /// How many numbers all of them are: the points and two readings.
+    pub const NUMBERS: usize = Self::READINGS + 2;
 
     /// All of them in the order of a side's numbers.
     pub fn all() -> impl Iterator<Item = Self> {
-        let links = (0..5).flat_map(|i| [Self::Subframe(i), Self::Knuckle(i)]);
+        let links = (0..LINKS).flat_map(|i| [Self::Subframe(i), Self::Knuckle(i)]);
         [Self::Centre].into_iter().chain(links).chain([Self::Camber, Self::Toe])
     }
 
@@ -41,13 +43,13 @@ impl Measurand {
             Self::Centre => 0..3,
             Self::Subframe(link) => 3 + 6 * link..6 + 6 * link,
             Self::Knuckle(link) => 6 + 6 * link..9 + 6 * link,
-            Self::Camber => 33..34,
-            Self::Toe => 34..35,
+            Self::Camber => Self::READINGS..Self::READINGS + 1,
+            Self::Toe => Self::READINGS + 1..Self::NUMBERS,
         }
     }
 }
 
-/// The covariance of a side's 35 numbers, in the order of [`Measurand::all`], mm and rad.
+/// The covariance of a side's numbers, in the order of [`Measurand::all`], mm and rad.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Errors {
     covariance: DMatrix<f64>,
@@ -57,8 +59,8 @@ impl Errors {
     /// Independent errors, all points alike.
     pub fn independent(sigmas: &Sigmas) -> Self {
         let mut deviations = [sigmas.point; Measurand::NUMBERS];
-        deviations[33] = sigmas.camber;
-        deviations[34] = sigmas.toe;
+        let own = Measurand::READINGS;
+        [deviations[own], deviations[own + 1]] = [sigmas.camber, sigmas.toe];
         Self::correlated(&deviations, None)
     }
 

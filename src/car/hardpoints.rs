@@ -2,16 +2,16 @@
 
 use nalgebra::Point3;
 
-use super::Measurand;
+use super::{Measurand, PerLink};
 use crate::geometry::{Row, Wheel};
 
 /// The pivots of the five links and the wheel of a side at the reference: enough to solve it, and quick to copy.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hardpoints {
     /// Pivots on the subframe, cams as they were found, mm.
-    pub subframe: [Point3<f64>; 5],
+    pub subframe: PerLink<Point3<f64>>,
     /// Pivots on the knuckle, mm.
-    pub knuckle: [Point3<f64>; 5],
+    pub knuckle: PerLink<Point3<f64>>,
     /// The wheel.
     pub wheel: Wheel,
 }
@@ -20,9 +20,9 @@ pub struct Hardpoints {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Setup {
     /// Where each subframe pivot is, mm.
-    pub pivots: [Point3<f64>; 5],
+    pub pivots: PerLink<Point3<f64>>,
     /// Pivot to pivot, mm.
-    pub lengths: [f64; 5],
+    pub lengths: PerLink<f64>,
 }
 
 impl Setup {
@@ -33,8 +33,8 @@ impl Setup {
     #[must_use]
     pub fn carried(&self, from: &Self, to: &Self) -> Self {
         Self {
-            pivots: std::array::from_fn(|i| to.pivots[i] + (self.pivots[i] - from.pivots[i])),
-            lengths: std::array::from_fn(|i| to.lengths[i] + (self.lengths[i] - from.lengths[i])),
+            pivots: PerLink::of(|i| to.pivots[i] + (self.pivots[i] - from.pivots[i])),
+            lengths: PerLink::of(|i| to.lengths[i] + (self.lengths[i] - from.lengths[i])),
         }
     }
 }
@@ -43,10 +43,10 @@ impl Hardpoints {
     /// Those that were measured so, in the order of [`Measurand::all`], mm and rad.
     pub fn measured(numbers: &[f64; Measurand::NUMBERS]) -> Self {
         let at = |of: Measurand| Point3::from_slice(&numbers[of.place()]);
-        let reading = Measurand::Camber.place().start;
+        let reading = Measurand::READINGS;
         Self {
-            subframe: std::array::from_fn(|link| at(Measurand::Subframe(link))),
-            knuckle: std::array::from_fn(|link| at(Measurand::Knuckle(link))),
+            subframe: PerLink::of(|link| at(Measurand::Subframe(link))),
+            knuckle: PerLink::of(|link| at(Measurand::Knuckle(link))),
             wheel: Wheel::reading(at(Measurand::Centre), numbers[reading], numbers[reading + 1]),
         }
     }
@@ -55,7 +55,7 @@ impl Hardpoints {
     pub fn as_found(&self) -> Setup {
         Setup {
             pivots: self.subframe,
-            lengths: std::array::from_fn(|link| (self.knuckle[link] - self.subframe[link]).norm()),
+            lengths: PerLink::of(|link| (self.knuckle[link] - self.subframe[link]).norm()),
         }
     }
 

@@ -50,7 +50,7 @@ impl Car {
             let [left, right] = [left, right].map(|side| &side.links[misfit.link]);
             (left.subframe, left.knuckle, left.measured) != (right.subframe, right.knuckle, right.measured)
         };
-        (0..5)
+        (0..left.links.len())
             .flat_map(|link| [left.length_misfit(link), right.length_misfit(link).filter(alone)])
             .flatten()
             .collect()

@@ -1,6 +1,6 @@
 //! The parts of a side that must not touch anything, as solids.
 
-use super::{Setup, Side};
+use super::{PerLink, Setup, Side};
 use crate::geometry::Pose;
 use crate::geometry::solids::Solid;
 
@@ -25,7 +25,7 @@ impl Part {
 impl Side {
     /// The parts of this side whose shape is known.
     pub fn parts(&self) -> Vec<Part> {
-        let arms = (0..5).filter(|&i| self.links[i].bar(true).is_some()).map(Part::Arm);
+        let arms = (0..self.links.len()).filter(|&i| self.links[i].bar(true).is_some()).map(Part::Arm);
         let tyre = self.tyre.is_some().then_some(Part::Tyre);
         let rim = self.tyre.and_then(|tyre| tyre.rim).map(|_| Part::Rim);
         arms.chain(tyre).chain(rim).collect()
@@ -41,7 +41,7 @@ impl Side {
     }
 
     /// A part where it is in a pose, if its shape is known; `fitted` says of each link whether its adjustable arm is fitted.
-    pub fn solid(&self, part: Part, setup: &Setup, fitted: [bool; 5], pose: &Pose) -> Option<Solid> {
+    pub fn solid(&self, part: Part, setup: &Setup, fitted: PerLink<bool>, pose: &Pose) -> Option<Solid> {
         match part {
             Part::Arm(link) => {
                 let knuckle = pose.point(&self.knuckle_arm(link));

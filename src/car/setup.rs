@@ -7,8 +7,8 @@ impl Hardpoints {
     /// Those of a side.
     pub fn of(side: &Side) -> Self {
         Self {
-            subframe: side.links.each_ref().map(|link| link.subframe),
-            knuckle: side.links.each_ref().map(|link| link.knuckle),
+            subframe: side.links.each(|link| link.subframe),
+            knuckle: side.links.each(|link| link.knuckle),
             wheel: side.wheel,
         }
     }

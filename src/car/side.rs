@@ -3,7 +3,7 @@
 use nalgebra::{Point3, Vector3};
 
 use super::{
-    Arm, Damper, Driveshaft, Errors, Hand, Hardpoints, Keepout, Link, Measurand, Spec, Spring, Tyre,
+    Arm, Damper, Driveshaft, Errors, Hand, Hardpoints, Keepout, Link, Measurand, PerLink, Spec, Spring, Tyre,
 };
 use crate::geometry::{Ground, Pose, Wheel};
 
@@ -34,7 +34,7 @@ pub struct Side {
     /// Hub centre to floor under load, mm, where it was measured by itself.
     pub loaded_radius: Option<f64>,
     /// The five links.
-    pub links: [Link; 5],
+    pub links: PerLink<Link>,
     /// How well its points and its reading are known.
     pub errors: Errors,
     /// Height and travel.
@@ -104,20 +104,20 @@ impl Side {
 
     /// Everything of it that was measured, in the order of [`Measurand::all`], mm and rad.
     pub fn numbers(&self) -> [f64; Measurand::NUMBERS] {
-        let mut numbers = [0.0; Measurand::NUMBERS];
+        let (mut numbers, own) = ([0.0; Measurand::NUMBERS], Measurand::READINGS);
         for measurand in Measurand::points() {
             numbers[measurand.place()].copy_from_slice(self.point(measurand).coords.as_slice());
         }
-        [numbers[33], numbers[34]] = self.reading;
+        [numbers[own], numbers[own + 1]] = self.reading;
         numbers
     }
 
     /// The same side if this had been measured, with the errors as they are.
     #[must_use]
     pub fn with_numbers(&self, numbers: &[f64; Measurand::NUMBERS]) -> Self {
-        let points = Hardpoints::measured(numbers);
+        let (points, own) = (Hardpoints::measured(numbers), Measurand::READINGS);
         let mut side = self.clone();
-        side.reading = [numbers[33], numbers[34]];
+        side.reading = [numbers[own], numbers[own + 1]];
         side.wheel = points.wheel;
         for (i, link) in side.links.iter_mut().enumerate() {
             link.move_pivots(points.subframe[i], points.knuckle[i]);

@@ -71,6 +71,7 @@ mod number;
 mod pose;
 mod rise;
 mod row;
+pub(crate) mod search;
 mod slope;
 pub mod solids;
 mod solve;

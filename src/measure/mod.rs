@@ -34,7 +34,8 @@ pub use raw::{
     Usual,
 };
 pub use round::{
-    CAMBERS_APART, MOST_ANGLE, Measured, ReadWith, Round, USUAL_CAMBER, USUAL_TOE, WheelReading, Workings,
+    CAMBERS_APART, MOST_DEG, Measured, ReadWith, Round, USUAL_CAMBER_DEG, USUAL_TOE_DEG, WheelReading,
+    Workings,
 };
 pub use sample::{Draw, Sampler};
 pub use sensitivity::Sensitivity;

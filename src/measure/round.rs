@@ -3,15 +3,15 @@
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
-use crate::car::{PerSide, Setup, Side};
+use crate::car::{PerLink, PerSide, Setup, Side};
 use crate::geometry::DEGREE;
 
-/// No wheel is set to more camber or toe than this, rad.
-pub const MOST_ANGLE: f64 = 20.0 * DEGREE;
-/// More camber than this is odd, rad.
-pub const USUAL_CAMBER: f64 = 5.0 * DEGREE;
-/// More toe of one wheel than this is odd, rad.
-pub const USUAL_TOE: f64 = 0.8 * DEGREE;
+/// No wheel is set to more camber or toe than this, degrees.
+pub const MOST_DEG: f64 = 20.0;
+/// More camber than this is odd, degrees.
+pub const USUAL_CAMBER_DEG: f64 = 5.0;
+/// More toe of one wheel than this is odd, degrees.
+pub const USUAL_TOE_DEG: f64 = 0.8;
 /// Cambers of two wheels of one car that differ by more than this are odd, rad.
 pub const CAMBERS_APART: f64 = 1.5 * DEGREE;
 
@@ -70,9 +70,9 @@ pub struct Round {
     pub front: Option<f64>,
     /// Lengths of the links of each side, pivot to pivot, mm, where they were given; the others are at
     /// their stock lengths.
-    pub lengths: PerSide<[Option<f64>; 5]>,
+    pub lengths: PerSide<PerLink<Option<f64>>>,
     /// Shifts of the subframe pivots from the middle of their slots, mm, where they were given; the others are as found.
-    pub shifts: PerSide<[Option<f64>; 5]>,
+    pub shifts: PerSide<PerLink<Option<f64>>>,
     /// What was read on each wheel.
     pub wheels: PerSide<WheelReading>,
     /// The toe of both wheels together, rad, where only that was read.

@@ -5,7 +5,7 @@ use rand_distr::{Distribution, StandardNormal, StandardUniform};
 use rand_pcg::Pcg64;
 
 use super::both_sides::BothSides;
-use crate::car::{Car, Measurand, PerSide, Side, Stance};
+use crate::car::{Car, Measurand, PerLink, PerSide, Side, Stance};
 
 /// Draws cars.
 #[derive(Debug, Clone)]
@@ -26,7 +26,7 @@ pub struct Draw {
     /// How it stands: the heights as they may have been set.
     pub stance: Stance,
     /// By how much each arm of each side may be off its stock length after it was matched, mm.
-    pub presets: PerSide<[f64; 5]>,
+    pub presets: PerSide<PerLink<f64>>,
 }
 
 impl Draw {
@@ -72,7 +72,7 @@ impl<'a> Sampler<'a> {
         let front = self.stance.front.map(|drop| drop + sigmas.drop * normal());
         let mut play = || -> f64 { StandardUniform.sample(&mut random) };
         // The stock arm and the new one, each anywhere within the play of its bolts.
-        let slack = PerSide::both([(); 5]).map(|side| side.map(|()| sigmas.slack * (play() - play())));
+        let slack = PerSide::of(|_| PerLink::of(|_| sigmas.slack * (play() - play())));
         let mut normal = || -> f64 { StandardNormal.sample(&mut random) };
         let presets = slack.map(|side| side.map(|slack| slack + sigmas.preset * normal()));
         // The ground is worked out from the measured car, whose wheelbase and track are far better known than its points.

@@ -14,7 +14,7 @@
 use nalgebra::{Matrix2x3, Matrix2xX, Vector2, Vector3, Vector6};
 use std::ops::Range;
 
-use crate::car::{Measurand, Setup, Side, Stance};
+use crate::car::{Measurand, PerLink, Setup, Side, Stance};
 use crate::geometry::{Figure, LEVER, Position, Wheel};
 
 /// How camber and toe (the two rows, rad) change with what they rest on, for arms that are turned from their stock lengths.
@@ -25,7 +25,7 @@ pub struct Sensitivity {
     /// With the drops: of its own side, of the other side, of the front, rad/mm. Every drop tilts the ground under both wheels.
     pub drops: Matrix2x3<f64>,
     /// With the length of each link, rad/mm.
-    pub lengths: [Vector2<f64>; 5],
+    pub lengths: PerLink<Vector2<f64>>,
 }
 
 impl Sensitivity {
@@ -47,8 +47,8 @@ impl Sensitivity {
             Vector2::from(gradients.map(|g| g.dot(&motion.fixed_rows::<3>(3)) / LEVER))
         };
         let row = |link: usize, value: f64| Vector6::ith(link, value);
-        let now: [Vector3<f64>; 5] =
-            std::array::from_fn(|i| (pose.point(&side.knuckle_arm(i)) - setup.pivots[i]).normalize());
+        let now: PerLink<Vector3<f64>> =
+            PerLink::of(|i| (pose.point(&side.knuckle_arm(i)) - setup.pivots[i]).normalize());
         let of_rod = |i: usize, along: Vector3<f64>| {
             Matrix2x3::from_columns(&[0, 1, 2].map(|axis| through(row(i, along[axis]))))
         };
@@ -82,7 +82,7 @@ impl Sensitivity {
         Self {
             measured,
             drops: Matrix2x3::from_columns(&[own + through(row(5, -1.0)), other, front]),
-            lengths: std::array::from_fn(|i| through(row(i, -1.0))),
+            lengths: PerLink::of(|i| through(row(i, -1.0))),
         }
     }
 

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::network::{Adjusted, Freedom, Kind, Network, Suspect, Unadjusted, suspects, twins};
 use super::{Listed, SIGMAS_OF_95};
-use crate::car::{Errors, Measurand, Sigmas};
+use crate::car::{Errors, Measurand, PerLink, Sigmas};
 
 /// What was measured on one side of a car.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,7 +23,7 @@ pub struct Survey {
     /// The spot of each point of the car, in the order of [`Measurand::points`].
     pub points: [usize; 11],
     /// Names of the links.
-    pub links: [String; 5],
+    pub links: PerLink<String>,
     /// Observations that are the length of an arm, and of which link.
     pub arms: Vec<(usize, usize)>,
     /// Everything that the file lists, in its order, measured or not: for the page that is carried under the car.
@@ -192,7 +192,7 @@ pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
     let marks = marks.map(|spot| point(spot, survey.names[spot].clone(), None));
     Ok(Surveyed {
         points: of_car.chain(marks).collect(),
-        links: (0..5).map(|link| survey.link(link, &adjusted, &errors)).collect(),
+        links: (0..survey.links.len()).map(|link| survey.link(link, &adjusted, &errors)).collect(),
         observations: (0..survey.what.len()).map(|i| survey.observation(i, &adjusted)).collect(),
         suspects: suspects.iter().map(|suspect| survey.suspect(suspect)).collect(),
         unknowns: survey.what.len() - adjusted.freedom - suspects.len(),
@@ -213,7 +213,7 @@ fn covariance_of_spots(adjusted: &Adjusted) -> DMatrix<f64> {
 }
 
 /// The name of a point of the car, as a survey calls it.
-pub fn point_name(links: &[String; 5], point: Measurand) -> String {
+pub fn point_name(links: &[String], point: Measurand) -> String {
     match point {
         Measurand::Subframe(i) => format!("{} subframe", links[i]),
         Measurand::Knuckle(i) => format!("{} knuckle", links[i]),
@@ -237,7 +237,7 @@ impl Survey {
             });
             (weight > 0.0).then(|| (link, [sum / weight, weight.sqrt().recip()]))
         };
-        (0..5).filter_map(of_link).collect()
+        (0..self.links.len()).filter_map(of_link).collect()
     }
 
     /// The errors of the car's numbers: those of its points, and of the readings beside them.

@@ -8,7 +8,7 @@ use super::adjusting::Fitting;
 use super::over_travel::{Gaps, Missing, Sweep, Travel, once};
 use super::planning::Plan;
 use super::wheel::NoPosition;
-use crate::car::{Car, Hand, Keepout, Part, PerSide, Setup, Side, Sigmas, Stance};
+use crate::car::{Car, Hand, Keepout, Part, PerLink, PerSide, Setup, Side, Sigmas, Stance};
 use crate::geometry::Pose;
 use crate::geometry::solids::gap;
 use crate::measure::SIGMAS_OF_95;
@@ -154,9 +154,9 @@ fn clearance_side(
     for keepout in &side.keepouts {
         for part in side.parts().into_iter().filter(|&part| keepout.concerns(side.part_name(part))) {
             let planned = planned.as_ref().and_then(|sweep| nearest(sweep, part, fitted, keepout, drop));
-            let measured = side.solid(part, &stock.setup, [false; 5], &side.reference());
+            let measured = side.solid(part, &stock.setup, PerLink::default(), &side.reference());
             let Some(measured) = measured else { continue };
-            let Some(stock) = nearest(&stock, part, [false; 5], keepout, drop) else { continue };
+            let Some(stock) = nearest(&stock, part, PerLink::default(), keepout, drop) else { continue };
             gaps.push(Gap {
                 part: side.part_name(part).to_owned(),
                 keepout: keepout.name.clone(),
@@ -174,7 +174,7 @@ fn clearance_side(
 fn nearest(
     sweep: &Sweep<'_>,
     part: Part,
-    fitted: [bool; 5],
+    fitted: PerLink<bool>,
     keepout: &Keepout,
     drop: f64,
 ) -> Option<Nearest> {

@@ -102,7 +102,7 @@ fn lower_side(side: &Side, stance: &Stance, sigmas: &Sigmas) -> Result<LoweredSi
             centre_mm: side.car_point(&pose.centre),
         },
         band: Bands::new(side, stance, &setup, &position, &[], sigmas).band(),
-        links: (0..5).map(|link| swing(side, &pose, link)).collect(),
+        links: (0..side.links.len()).map(|link| swing(side, &pose, link)).collect(),
         certainty: Certainty::from(&position),
     })
 }

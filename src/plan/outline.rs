@@ -123,7 +123,7 @@ fn outline_of(side: &Side, state: State, setup: &Setup, position: &Position, gro
     };
     Outline {
         state,
-        links: (0..5).map(ends).collect(),
+        links: (0..side.links.len()).map(ends).collect(),
         centre_mm: side.car_point(&pose.centre),
         contact_mm: side.car_point(&contact),
         top_mm: at(up),

@@ -14,6 +14,7 @@ mod layers;
 mod load;
 mod printed;
 mod quantity;
+mod read;
 mod record;
 mod survey;
 mod write;
@@ -31,62 +32,10 @@ pub use keys::{
 };
 pub use printed::{Printed, PrintedError, Share, Slip};
 pub use quantity::{Quantity, QuantityError};
+pub use read::{Checked, read};
 pub use record::{Record, read_begun_record, read_record, write_reading};
 pub use survey::{CheckedSurvey, read_survey};
 pub use write::{Numbers, References, UsedLength, write_numbers};
 
-use serde::de::DeserializeOwned;
-
-use crate::car::Car;
-
 /// Profiles larger than this many bytes are refused unread: a car needs a few thousand.
 pub const LARGEST: u64 = 1 << 20;
-
-/// A profile that has been read and checked.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Checked {
-    /// The car it describes.
-    pub car: Car,
-    /// What looks odd, but is no error.
-    pub warnings: Vec<Finding>,
-    /// Keys of the readings, heights and cams that the right side takes over from the left, because `[right]` does not say
-    /// them: `wheel.camber`, `ride.arch_gap`, `link.toe.cam.setting`.
-    pub taken_over: Vec<String>,
-}
-
-/// Reads a profile.
-///
-/// # Examples
-///
-/// ```
-/// let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
-/// assert_eq!(car.sides.left.links.len(), 5);
-///
-/// // What is wrong is told with its place in the text.
-/// let text = "format = 1\nfront = 3";
-/// let findings = rodset::profile::read(text).expect_err("no profile");
-/// print!("{}", findings[0].render("car.toml", text, false));
-/// ```
-///
-/// # Errors
-///
-/// Everything that is wrong with it, in the order of the file.
-pub fn read(text: &str) -> Result<Checked, Vec<Finding>> {
-    parse(text, check::check).map(|((car, taken_over), warnings)| Checked { car, warnings, taken_over })
-}
-
-/// From a text through the shape that serde reads to what `check` makes of it; whatever is told is put in its place.
-fn parse<S: DeserializeOwned, T>(
-    text: &str,
-    check: impl FnOnce(&S) -> Result<(T, Vec<Finding>), Vec<Finding>>,
-) -> Result<(T, Vec<Finding>), Vec<Finding>> {
-    let shape = toml::from_str::<S>(text).map_err(|error| vec![Finding::of_toml(&error, text)]);
-    let locate = |mut findings: Vec<Finding>| {
-        finding::locate(&mut findings, text);
-        findings
-    };
-    match shape.and_then(|shape| check(&shape)) {
-        Ok((found, warnings)) => Ok((found, locate(warnings))),
-        Err(findings) => Err(locate(findings)),
-    }
-}

@@ -3,7 +3,7 @@
 use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
 
 use super::keys::{Correlation, Link, Wheel};
-use crate::car::{Errors, Hand, Measurand};
+use crate::car::{Errors, Hand, LINKS, Measurand};
 
 /// Decimals of a coordinate or its deviation, mm: far below any measurement.
 const MM: usize = 3;
@@ -68,7 +68,7 @@ pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, String
         put_reading(sigma.as_table_like_mut().ok_or("[sigma] is not a table")?, deviations);
     }
     let mut names = Vec::new();
-    for link in 0..5 {
+    for link in 0..LINKS {
         let table = link_table(&mut document, link)?;
         names.push(table.get("name").and_then(Item::as_str).unwrap_or_default().trim().to_owned());
         for (measurand, at) in Measurand::points().zip(numbers.points) {

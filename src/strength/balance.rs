@@ -15,7 +15,7 @@
 
 use nalgebra::{Vector3, Vector6};
 
-use crate::car::{Seat, Setup, Side, Spring, Strut};
+use crate::car::{PerLink, Seat, Setup, Side, Spring, Strut};
 use crate::geometry::{Position, Wrench};
 
 /// What may be left over of a balance, in parts of its largest force; rounding leaves some 1e-15.
@@ -25,15 +25,15 @@ const LEFT_OVER: f64 = 1e-9;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Balance {
     /// Force along each link at its knuckle end, N; positive: it pulls.
-    pub knuckle_n: [f64; 5],
+    pub knuckle_n: PerLink<f64>,
     /// The same at its subframe end; it differs only where the spring sits on the link.
-    pub subframe_n: [f64; 5],
+    pub subframe_n: PerLink<f64>,
     /// What each link puts on its subframe bolt, N.
-    pub on_bolt: [Vector3<f64>; 5],
+    pub on_bolt: PerLink<Vector3<f64>>,
     /// What each link puts on its knuckle bolt, N.
-    pub on_knuckle: [Vector3<f64>; 5],
+    pub on_knuckle: PerLink<Vector3<f64>>,
     /// How much each link is bent by a spring on it, N mm.
-    pub bent: [f64; 5],
+    pub bent: PerLink<f64>,
     /// The force in the spring's line, N, positive: it pushes; `None` where the wheel is held at its centre instead.
     pub spring_n: Option<f64>,
     /// The upright force with which the wheel is held at its centre, N, positive: down; 0 where the spring holds it.
@@ -96,13 +96,13 @@ impl Balance {
             return None;
         }
         // The first three of a rod's slope are its direction, from the subframe to the knuckle.
-        let lines: [Vector3<f64>; 5] = std::array::from_fn(|i| slopes[i].fixed_rows::<3>(0).into_owned());
+        let lines: PerLink<Vector3<f64>> = PerLink::of(|i| slopes[i].fixed_rows::<3>(0).into_owned());
         let mut balance = Self {
-            knuckle_n: std::array::from_fn(|i| pulls[i]),
-            subframe_n: std::array::from_fn(|i| pulls[i]),
-            on_bolt: std::array::from_fn(|i| lines[i] * pulls[i]),
-            on_knuckle: std::array::from_fn(|i| lines[i] * -pulls[i]),
-            bent: [0.0; 5],
+            knuckle_n: PerLink::of(|i| pulls[i]),
+            subframe_n: PerLink::of(|i| pulls[i]),
+            on_bolt: PerLink::of(|i| lines[i] * pulls[i]),
+            on_knuckle: PerLink::of(|i| lines[i] * -pulls[i]),
+            bent: PerLink::default(),
             spring_n,
             held_n: pulls[Setup::HEIGHT_ROW],
             residual_n,

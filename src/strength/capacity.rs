@@ -21,6 +21,7 @@
 use std::f64::consts::PI;
 
 use crate::car::{Section, Thread};
+use crate::geometry::search::{Until, last_to_hold};
 
 /// The diameter at which a nut's face rubs, in parts of the thread's: five quarters, as hexagon nuts do to a few percent (back
 /// from the torques of VDI 2230's table).
@@ -65,12 +66,8 @@ pub fn secant(section: &Section, length: f64, off: f64) -> f64 {
         let angle = length / 2.0 * (push / (modulus * section.inertia)).sqrt();
         push / area * (1.0 + lever / angle.cos())
     };
-    let (mut low, mut high) = (0.0, euler(section, length).min(area * yield_stress));
-    for _ in 0..HALVINGS {
-        let middle = f64::midpoint(low, high);
-        if stress(middle) < yield_stress { low = middle } else { high = middle }
-    }
-    low
+    let most = euler(section, length).min(area * yield_stress);
+    last_to_hold(0.0, most, Until::Halved(HALVINGS), |push| stress(push) < yield_stress)
 }
 
 /// What an arm stands, N: pulled, and pushed together.

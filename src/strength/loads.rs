@@ -203,7 +203,7 @@ pub fn loads(
 fn load_side(side: &Side, held: &Held, fitted: impl Fn(usize) -> bool) -> LoadSide {
     let known = wheel_load_known(side) && held.anywhere();
     let of_link = |i: usize| Chain::of(&side.links[i], i, held, fitted(i));
-    let chains: Vec<Chain> = (0..5).filter(|_| known).flat_map(of_link).collect();
+    let chains: Vec<Chain> = (0..side.links.len()).filter(|_| known).flat_map(of_link).collect();
     let cases: Vec<CaseLoads> =
         held.cases.iter().filter_map(|case| case_loads(side, case, held.drop)).collect();
     LoadSide {
@@ -230,7 +230,7 @@ fn case_loads(side: &Side, held: &HeldCase, drop: f64) -> Option<CaseLoads> {
     Some(CaseLoads {
         case: held.case,
         spring_n: here.spring_n,
-        links: (0..5).map(|i| link_load(&side.links[i].name, i, here, drop, held)).collect(),
+        links: (0..side.links.len()).map(|i| link_load(&side.links[i].name, i, here, drop, held)).collect(),
         residual_n: held.most(|balance| balance.residual_n),
     })
 }

@@ -9,7 +9,7 @@
 use serde::Serialize;
 use std::f64::consts::SQRT_2;
 
-use crate::car::{Arm, Car, Hand, Limit, Link, PerSide, Setup, Side, Stance};
+use crate::car::{Arm, Car, Hand, Limit, Link, PerLink, PerSide, Setup, Side, Stance};
 use crate::geometry::{LEVER, Position};
 use crate::plan::adjusting::Keep;
 use crate::plan::over_travel::Sweep;
@@ -19,9 +19,9 @@ use crate::plan::{NoPosition, Reading, forward};
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Locking {
     /// Turn of each cam from the middle of its slot, rad, by side and link; of a link without a cam it says nothing.
-    pub settings: PerSide<[f64; 5]>,
+    pub settings: PerSide<PerLink<f64>>,
     /// Where the hole of each plate is, mm from the middle of the slot, positive the way of the slot's direction.
-    pub offsets: PerSide<[f64; 5]>,
+    pub offsets: PerSide<PerLink<f64>>,
 }
 
 /// The arms that take the place of the cams.
@@ -96,10 +96,7 @@ impl Locking {
     /// Cams as they were found, plates with their holes in the middle.
     pub fn as_found(car: &Car) -> Self {
         let found = |link: &Link| link.cam.map_or(0.0, |cam| cam.setting);
-        Self {
-            settings: car.sides.each(|side| side.links.each_ref().map(found)),
-            offsets: PerSide::default(),
-        }
+        Self { settings: car.sides.each(|side| side.links.each(found)), offsets: PerSide::default() }
     }
 }
 
@@ -130,8 +127,8 @@ pub fn lockout(car: &Car, stance: &Stance, locking: &Locking) -> Result<Lockout,
 fn lockout_side(
     side: &Side,
     stance: &Stance,
-    settings: &[f64; 5],
-    offsets: &[f64; 5],
+    settings: &PerLink<f64>,
+    offsets: &PerLink<f64>,
 ) -> Result<LockoutSide, NoPosition> {
     let (drop, ground) = (stance.drop(side.hand), stance.ground(side.hand));
     let mut today = Setup::as_found(side);
@@ -142,8 +139,9 @@ fn lockout_side(
     }
     let now = forward(side, &today, drop)?;
     let reading = |position: &Position| Reading::of(side, &position.pose, &ground);
-    let mut arms: Vec<(usize, LockedArm)> =
-        (0..5).filter_map(|i| Some((i, locked(side, i, settings[i], offsets[i], &now)?))).collect();
+    let mut arms: Vec<(usize, LockedArm)> = (0..side.links.len())
+        .filter_map(|i| Some((i, locked(side, i, settings[i], offsets[i], &now)?)))
+        .collect();
     // A cam without an arm to take its place stays as it is.
     let setup_of = |arms: &[(usize, LockedArm)], length: fn(&LockedArm, &LockedSetting) -> f64| {
         let mut setup = today;
@@ -158,7 +156,7 @@ fn lockout_side(
     let exact = setup_of(&arms, |locked, _| locked.exact_mm);
     let lockable: Vec<usize> =
         arms.iter().filter(|(_, locked)| locked.arm.is_some()).map(|(i, _)| *i).collect();
-    let from = side.links.each_ref().map(Link::stock_length);
+    let from = side.links.each(Link::stock_length);
     let reads = reading(&now);
     let steps = Keep { side, ground: &ground, drop, exact, from, links: &lockable, reads }.steps()?;
     for (link, steps) in lockable.iter().zip(steps) {

@@ -3,7 +3,7 @@
 use nalgebra::{DMatrix, Matrix4x3};
 
 use super::NoFit;
-use crate::car::{Car, Measurand, PerSide, Setup, Side, Stance};
+use crate::car::{Car, Measurand, PerLink, PerSide, Setup, Side, Stance};
 use crate::geometry::{Figure, Ground, Position, solve};
 use crate::measure::both_sides::BothSides;
 use crate::measure::{Round, Sensitivity};
@@ -14,8 +14,8 @@ pub(super) struct State {
     pub(super) drop_sigma: f64,
     stance: Stance,
     /// Length beyond the stock one, of each link of each side, mm.
-    turned: PerSide<[f64; 5]>,
-    shifts: PerSide<[Option<f64>; 5]>,
+    turned: PerSide<PerLink<f64>>,
+    shifts: PerSide<PerLink<Option<f64>>>,
 }
 
 /// Where both wheels are in a state: figures, and how they change with the numbers and with the drops.
@@ -31,7 +31,7 @@ impl State {
     pub(super) fn of(car: &Car, round: &Round, place: usize) -> Result<Self, NoFit> {
         let stance = Stance::new(car, round.drops, round.front).ok_or(NoFit::NoWheelbase(place))?;
         let turned = car.sides.each(|side| {
-            std::array::from_fn(|link| {
+            PerLink::of(|link| {
                 let stock = side.links[link].stock_length();
                 round.lengths[side.hand][link].map_or(0.0, |length| length - stock)
             })

@@ -8,8 +8,8 @@ use super::{Angle, Chord, Entry, Flaw, RawAngles, RawCamber, RawToe, RawTotalToe
 use crate::car::{Hand, PerSide};
 use crate::geometry::DEGREE;
 use crate::measure::{
-    CAMBERS_APART, ChordAngle, Measured, ReadWith, USUAL_CAMBER, USUAL_TOE, WheelReading, Workings,
-    chord_angle, string_angle, total_toe_of_plates,
+    CAMBERS_APART, ChordAngle, Measured, ReadWith, WheelReading, Workings, chord_angle, string_angle,
+    total_toe_of_plates,
 };
 
 /// A string further off the centreline's direction than this is a slip, rad.
@@ -220,12 +220,7 @@ impl Reduction<'_> {
 
     /// An angle that a wheel can have.
     fn believed(&mut self, entry: Entry, angle: f64) -> Option<f64> {
-        let usual = match entry {
-            Entry::Camber(_) | Entry::CamberTurnedRound(_) => USUAL_CAMBER,
-            Entry::Toe(_) => USUAL_TOE,
-            Entry::TotalToe => 2.0 * USUAL_TOE,
-        };
-        if angle.abs() > usual {
+        if angle.abs() > entry.usual_deg() * DEGREE {
             self.tell(Flaw::Much(entry, angle));
         }
         Some(angle)

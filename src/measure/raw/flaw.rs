@@ -4,7 +4,8 @@ use std::fmt;
 
 use super::Corner;
 use crate::car::Hand;
-use crate::measure::MOST_ANGLE;
+use crate::geometry::DEGREE;
+use crate::measure::{MOST_DEG, USUAL_CAMBER_DEG, USUAL_TOE_DEG};
 
 /// A reading of an angle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,6 +18,17 @@ pub enum Entry {
     Toe(Hand),
     /// The toe of both.
     TotalToe,
+}
+
+impl Entry {
+    /// More than this is odd, degrees.
+    pub fn usual_deg(self) -> f64 {
+        match self {
+            Self::Camber(_) | Self::CamberTurnedRound(_) => USUAL_CAMBER_DEG,
+            Self::Toe(_) => USUAL_TOE_DEG,
+            Self::TotalToe => 2.0 * USUAL_TOE_DEG,
+        }
+    }
 }
 
 /// Something in a reading that cannot be, or hardly. Lengths in mm, angles in rad.
@@ -85,7 +97,7 @@ impl Flaw {
     /// Whether nothing can come of the reading, rather than that it only looks like a slip.
     pub fn is_fatal(&self) -> bool {
         match self {
-            Self::Much(_, angle) => angle.abs() > MOST_ANGLE,
+            Self::Much(_, angle) => angle.abs() > MOST_DEG * DEGREE,
             Self::PastTravel(..)
             | Self::Twisted(_)
             | Self::PastArm(..)

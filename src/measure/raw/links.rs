@@ -4,7 +4,7 @@ use std::ops::RangeInclusive;
 
 use super::reduce::Reduction;
 use super::{Flaw, LinkSetting, RawArm, RawReading};
-use crate::car::PerSide;
+use crate::car::{PerLink, PerSide};
 
 /// More turns than any arm has thread for.
 const MOST_TURNS: f64 = 40.0;
@@ -16,8 +16,8 @@ const READ: f64 = 1.0;
 /// Lengths and shifts of both sides, mm, where they were given.
 #[derive(Default)]
 pub(super) struct State {
-    pub(super) lengths: PerSide<[Option<f64>; 5]>,
-    pub(super) shifts: PerSide<[Option<f64>; 5]>,
+    pub(super) lengths: PerSide<PerLink<Option<f64>>>,
+    pub(super) shifts: PerSide<PerLink<Option<f64>>>,
 }
 
 impl Reduction<'_> {

@@ -1,5 +1,7 @@
 //! Adjusters of a side, and where the wheel is when some of them meet a figure and the others stand still.
 
+use nalgebra::Vector2;
+
 use super::calibration::Calibration;
 use crate::car::{Link, Setup, Side, Spec};
 use crate::geometry::{Figure, Ground, Pose, Position, Row, Stuck, solve};
@@ -85,15 +87,19 @@ pub(super) fn adjusters(side: &Side, fitted: impl Fn(&Link) -> bool) -> Vec<Adju
 pub(crate) fn adjusters_with(side: &Side, arm: impl Fn(&Link) -> Option<[f64; 2]>) -> Vec<Adjuster> {
     let of = |(link, at): (usize, &Link)| {
         let sets = at.sets;
-        let cam = at.cam.filter(|_| sets != Some(Figure::Pitch));
-        let cam = cam.map(|cam| Means::Cam([-cam.eccentricity, cam.eccentricity]));
-        let adjuster = move |means| Adjuster { link, means, sets };
-        [arm(at).map(Means::Arm), cam].into_iter().flatten().map(adjuster)
+        let arm = arm(at).map(|ends| Adjuster { link, means: Means::Arm(ends), sets });
+        [arm, Adjuster::of_cam(link, at).filter(|_| sets != Some(Figure::Pitch))].into_iter().flatten()
     };
     side.links.iter().enumerate().flat_map(of).collect()
 }
 
 impl Adjuster {
+    /// The cam of a link, by its place.
+    pub(crate) fn of_cam(link: usize, at: &Link) -> Option<Self> {
+        let ends = at.cam.map(|cam| [-cam.eccentricity, cam.eccentricity])?;
+        Some(Self { link, means: Means::Cam(ends), sets: at.sets })
+    }
+
     pub(crate) fn is_cam(&self) -> bool {
         matches!(self.means, Means::Cam(_))
     }
@@ -104,7 +110,7 @@ impl Adjuster {
     }
 
     /// The ends of what it can do, mm.
-    pub(super) fn ends(&self) -> [f64; 2] {
+    pub(crate) fn ends(&self) -> [f64; 2] {
         let (Means::Arm(ends) | Means::Cam(ends)) = self.means;
         ends
     }
@@ -193,6 +199,13 @@ impl Question<'_> {
             Figure::ALL.map(|figure| position.rate(figure, &self.side.wheel, self.ground, link));
         let [camber, toe] = self.calibration.rates([camber, toe]);
         [camber, toe, pitch]
+    }
+
+    /// How camber and toe as they are read change per mm of an adjuster's value in a set-up, in tolerances.
+    pub(super) fn slope(&self, adjuster: &Adjuster, setup: &Setup, position: &Position) -> Vector2<f64> {
+        let [camber, toe, _] = self.rates(position, adjuster.link);
+        let read = [camber / self.spec.tolerance(Figure::Camber), toe / self.spec.tolerance(Figure::Toe)];
+        Vector2::from(read) * adjuster.push(self.side, setup, position)
     }
 
     /// How far camber and toe are off, in tolerances.

@@ -175,15 +175,10 @@ impl<'a> Aim<'a> {
     fn effects(&self) -> Option<&Vec<Vector2<f64>>> {
         let work_out = || {
             let question = self.question;
-            let Question { side, setup, drop, spec, .. } = question;
+            let Question { side, setup, drop, .. } = question;
             let position = forward(side, setup, *drop).ok()?;
-            let of = |adjuster: &Adjuster| {
-                let [camber, toe, _] = question.rates(&position, adjuster.link);
-                let read =
-                    Vector2::new(camber / spec.tolerance(Figure::Camber), toe / spec.tolerance(Figure::Toe));
-                read * adjuster.push(side, setup, &position)
-            };
-            Some(question.adjusters.iter().map(of).collect())
+            let slope = |adjuster: &Adjuster| question.slope(adjuster, setup, &position);
+            Some(question.adjusters.iter().map(slope).collect())
         };
         self.effects.get_or_init(work_out).as_ref()
     }

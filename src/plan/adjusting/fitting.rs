@@ -1,7 +1,7 @@
 //! Which arms are fitted, and which cams may be turned.
 
 use super::adjust::{Adjuster, adjusters};
-use crate::car::{Link, PerSide, Setup, Side};
+use crate::car::{Link, PerLink, PerSide, Setup, Side};
 use crate::geometry::Figure;
 
 /// Which arms are fitted and what becomes of the cams under them.
@@ -17,8 +17,8 @@ pub struct Fitting {
 
 impl Fitting {
     /// Whether the arm of each link is fitted.
-    pub fn fitted(&self, side: &Side) -> [bool; 5] {
-        side.links.each_ref().map(|link| self.fits(link))
+    pub fn fitted(&self, side: &Side) -> PerLink<bool> {
+        side.links.each(|link| self.fits(link))
     }
 
     /// The links before anything is turned: stock lengths, and the cams under fitted arms locked out or kept.

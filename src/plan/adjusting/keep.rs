@@ -3,7 +3,7 @@
 use super::adjust::{Adjusted, Adjuster, End, Means, Part, Question};
 use super::calibration::Calibration;
 use super::round::{Lattice, Scale, to_steps};
-use crate::car::{Setup, Side, Spec};
+use crate::car::{PerLink, Setup, Side, Spec};
 use crate::geometry::{DEGREE, Ground};
 use crate::plan::wheel::{NoPosition, Reading, forward};
 
@@ -21,7 +21,7 @@ pub(crate) struct Keep<'a> {
     /// The links as they will be, these arms at the lengths that keep the wheel exactly.
     pub(crate) exact: Setup,
     /// The lengths from which steps are counted.
-    pub(crate) from: [f64; 5],
+    pub(crate) from: PerLink<f64>,
     /// The links whose arms are set, each with an arm.
     pub(crate) links: &'a [usize],
     /// What it reads.

@@ -6,6 +6,7 @@ use super::adjust::{Adjusted, Adjuster, Part, Question};
 use super::calibration::Calibration;
 use super::plane::{Polygon, Reached};
 use crate::car::{Setup, Side, Spec};
+use crate::geometry::search::{Until, last_to_hold};
 use crate::geometry::{Figure, Ground};
 use crate::plan::wheel::{NoPosition, Reading, forward, forward_from};
 
@@ -72,49 +73,47 @@ impl Question<'_> {
         self.solve_near(parts, Some(&near.position.pose)).ok()
     }
 
-    /// The larger of the two misses made as small as it gets from a start, by linear programmes on the slopes at hand,
-    /// each solved exactly; it ends as soon as both figures are within tolerance.
+    /// The larger of the two misses made as small as it gets from a start; it ends as soon as both figures are within tolerance.
     pub(super) fn least_miss(&self, start: &Adjusted, moving: &[bool]) -> Adjusted {
-        let mut here = start.clone();
-        let mut trust = f64::INFINITY;
-        for _ in 0..MOST_ROUNDS {
-            let worst = self.worst_miss(&here.position);
-            if worst <= 1.0 {
-                break;
-            }
-            let Some(aim) = self.reached(&here, moving, trust).and_then(|reached| reached.least_larger())
-            else {
-                break;
-            };
-            let size = size(&aim);
-            if size < LEAST_SHIFT {
-                break;
-            }
-            match self.moved(&here, &aim.by) {
-                Some(there) if self.worst_miss(&there.position) < worst => {
-                    here = there;
-                    trust *= 2.0;
-                }
-                _ => trust = size / 4.0,
-            }
-        }
-        here
+        let worst = |at: &Adjusted| self.worst_miss(&at.position);
+        let aim = |reached: Polygon| reached.least_larger();
+        let better = |there: &Adjusted, here: &Adjusted| worst(there) < worst(here);
+        self.descend(start.clone(), moving, |here| worst(here) <= 1.0, aim, better)
     }
 
     /// Settings within tolerance moved as near to the target as tolerance and ends let them.
     fn nearer(&self, within: Adjusted, moving: &[bool]) -> Adjusted {
-        let mut here = within;
+        let aim = |reached: Polygon| reached.within_tolerance().nearest(Vector2::zeros());
+        let off = |at: &Adjusted| Vector2::from(self.misses(&at.position)).norm();
+        let better = |there: &Adjusted, here: &Adjusted| {
+            self.worst_miss(&there.position) <= 1.0 && off(there) < off(here)
+        };
+        self.descend(within, moving, |_| false, aim, better)
+    }
+
+    /// From a setting to better ones, by linear programmes on the slopes at hand, each solved exactly; a step that does not come
+    /// out better is tried shorter.
+    fn descend(
+        &self,
+        start: Adjusted,
+        moving: &[bool],
+        done: impl Fn(&Adjusted) -> bool,
+        aim: impl Fn(Polygon) -> Option<Reached>,
+        better: impl Fn(&Adjusted, &Adjusted) -> bool,
+    ) -> Adjusted {
+        let mut here = start;
         let mut trust = f64::INFINITY;
         for _ in 0..MOST_ROUNDS {
-            let nearest = |reached: Polygon| reached.within_tolerance().nearest(Vector2::zeros());
-            let Some(aim) = self.reached(&here, moving, trust).and_then(nearest) else { break };
+            if done(&here) {
+                break;
+            }
+            let Some(aim) = self.reached(&here, moving, trust).and_then(&aim) else { break };
             let size = size(&aim);
             if size < LEAST_SHIFT {
                 break;
             }
-            let off = |adjusted: &Adjusted| Vector2::from(self.misses(&adjusted.position)).norm();
             match self.moved(&here, &aim.by) {
-                Some(there) if self.worst_miss(&there.position) <= 1.0 && off(&there) < off(&here) => {
+                Some(there) if better(&there, &here) => {
                     here = there;
                     trust *= 2.0;
                 }
@@ -130,13 +129,7 @@ impl Question<'_> {
         let mut slopes = Vec::with_capacity(self.adjusters.len());
         let mut bounds = Vec::with_capacity(self.adjusters.len());
         for (i, adjuster) in self.adjusters.iter().enumerate() {
-            let [camber, toe, _] = self.rates(&position, adjuster.link);
-            let push = adjuster.push(self.side, &from.setup, &position);
-            let slope = Vector2::new(
-                camber / self.spec.tolerance(Figure::Camber),
-                toe / self.spec.tolerance(Figure::Toe),
-            );
-            slopes.push(slope * push);
+            slopes.push(self.slope(adjuster, &from.setup, &position));
             let [low, high] = adjuster.ends();
             let value = from.values[i].clamp(low, high);
             bounds.push(if moving[i] {
@@ -265,16 +258,8 @@ impl Reach<'_> {
     }
 
     /// Where between a drop at which the adjusters reach the spec and one at which they do not the change comes, mm.
-    fn narrow(&self, mut holds: f64, mut fails: f64) -> f64 {
-        while (fails - holds).abs() > NARROW {
-            let middle = f64::midpoint(holds, fails);
-            if self.question(middle).holds() {
-                holds = middle;
-            } else {
-                fails = middle;
-            }
-        }
-        holds
+    fn narrow(&self, holds: f64, fails: f64) -> f64 {
+        last_to_hold(holds, fails, Until::Within(NARROW), |drop| self.question(drop).holds())
     }
 }
 

@@ -13,6 +13,7 @@ use super::plane::{Polygon, Reached};
 use super::round::{Lattice, Rounded};
 use crate::car::{AxleLimits, Hand, PerSide, Spec};
 use crate::geometry::Figure;
+use crate::geometry::search::{Until, last_to_hold};
 use crate::plan::wheel::thrust;
 
 /// How far inside a limit settings are aimed, rad: less than anything reads, more than a rounding.
@@ -157,15 +158,14 @@ impl Coupling {
         }
         let sign = over.signum();
         let holds = |pair: &PerSide<Reached>| sign * value(pair) <= self.limit + ROUNDING;
-        let (mut fails, mut kept) = (0.0, LARGEST);
-        let mut best = at(sign * kept).filter(holds)?;
-        for _ in 0..HALVINGS {
-            let middle = f64::midpoint(fails, kept);
-            match at(sign * middle) {
-                Some(pair) if sign * value(&pair) <= self.limit => (kept, best) = (middle, pair),
-                _ => fails = middle,
+        let mut best = at(sign * LARGEST).filter(holds)?;
+        last_to_hold(LARGEST, 0.0, Until::Halved(HALVINGS), |multiplier| match at(sign * multiplier) {
+            Some(pair) if sign * value(&pair) <= self.limit => {
+                best = pair;
+                true
             }
-        }
+            _ => false,
+        });
         Some(best)
     }
 }

@@ -6,7 +6,7 @@ use crate::car::{PerSide, Setup, Side, Sigmas};
 use crate::geometry::{Figure, Ground, Position};
 use crate::measure::{Measured, Round};
 use crate::plan::NoPosition;
-use crate::plan::adjusting::{Adjuster, Means};
+use crate::plan::adjusting::Adjuster;
 use crate::plan::wheel::{forward, forward_from};
 
 /// How far a lock nut lets an arm turn while it is tightened, in steps either way: common practice, no source.
@@ -51,22 +51,17 @@ impl<'a> State<'a> {
 
     /// How camber and toe change per mm of an adjuster's value, rad/mm.
     pub(super) fn rate_of(&self, adjuster: &Adjuster) -> Vector2<f64> {
-        self.rate(adjuster.link)
-            * if let Means::Cam(_) = adjuster.means { self.push(adjuster.link) } else { 1.0 }
+        self.rate(adjuster.link) * self.push(adjuster)
     }
 
-    /// How much longer a rod acts per mm of its cam's shift.
-    pub(super) fn push(&self, link: usize) -> f64 {
-        let knuckle = self.position.pose.point(&self.side.knuckle_arm(link));
-        let cam = &self.side.links[link].cam;
-        cam.as_ref().map_or(0.0, |cam| cam.push(&knuckle, &self.setup.pivots[link]))
+    /// How much longer the rod of an adjuster acts per mm of its value.
+    pub(super) fn push(&self, adjuster: &Adjuster) -> f64 {
+        adjuster.push(self.side, &self.setup, &self.position)
     }
 
-    /// The shift of a link's pivot from the middle of its slot, mm.
-    pub(super) fn shift(&self, link: usize) -> f64 {
-        let cam = &self.side.links[link].cam;
-        cam.as_ref()
-            .map_or(0.0, |cam| (self.setup.pivots[link] - self.side.links[link].pivot(0.0)).dot(&cam.along))
+    /// Where an adjuster stands, mm.
+    pub(super) fn value(&self, adjuster: &Adjuster) -> f64 {
+        adjuster.value(self.side, &self.setup)
     }
 
     /// The links that are set differently in another state.
@@ -75,7 +70,7 @@ impl<'a> State<'a> {
             (self.setup.lengths[*i] - before.setup.lengths[*i]).abs() > SAME
                 || (self.setup.pivots[*i] - before.setup.pivots[*i]).norm() > SAME
         };
-        (0..5).filter(differs).collect()
+        (0..self.side.links.len()).filter(differs).collect()
     }
 
     /// Covariance of camber and toe from how exactly some links are set, rad2: each anywhere within what its lock nut or cam
@@ -88,9 +83,9 @@ impl<'a> State<'a> {
                 Some(arm) => LOCKED * arm.step * arm.lead() / 3.0_f64.sqrt(),
                 None => sigmas.matching(),
             };
-            let cam = link.cam.as_ref().map_or(0.0, |cam| {
-                let slope = (cam.eccentricity.powi(2) - self.shift(i).powi(2)).max(0.0).sqrt();
-                CLAMPED * slope / 3.0_f64.sqrt() * self.push(i)
+            let cam = Adjuster::of_cam(i, link).map_or(0.0, |cam| {
+                let slope = (cam.ends()[1].powi(2) - self.value(&cam).powi(2)).max(0.0).sqrt();
+                CLAMPED * slope / 3.0_f64.sqrt() * self.push(&cam)
             });
             // A link is turned by its arm or by its cam; where both moved the arm was put in, and its cam locked out.
             let moved = if link.arm.is_some() { arm } else { cam.abs().max(arm) };

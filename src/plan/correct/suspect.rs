@@ -5,8 +5,9 @@
 //! a slip `x` follows the chi-squared law. What would explain a large one is a list of other settings, each of which is held
 //! against the reading in the same way.
 
-use crate::car::{Hand, PerSide};
 use nalgebra::{Matrix2, Vector2};
+
+use crate::car::{Hand, PerSide};
 
 use super::flag::{Cause, Flag};
 use super::learn::Learnt;
@@ -183,17 +184,17 @@ impl<'a> Trial<'a> {
             let rate = [0, 1].map(|k| off[k].map(|_| rate[k]));
             let by = self.product(rate, off) / self.product(rate, rate);
             let misfit = all - by * self.product(rate, off);
-            let free = |by: f64| match &link.cam {
+            let free = |by: f64| match Adjuster::of_cam(i, link) {
                 Some(cam) if link.arm.is_none() || own.is_some_and(Adjuster::is_cam) => {
-                    let shift = self.now.shift(i) + by / self.now.push(i);
-                    shift.abs() <= cam.eccentricity
+                    let shift = self.now.value(&cam) + by / self.now.push(&cam);
+                    shift.abs() <= cam.ends()[1]
                 }
                 _ => by.abs() <= FURTHEST,
             };
             let cause = Cause::Moved { link: link.name.clone(), by_mm: by, cam: link.cam.is_some() };
             (only && by.is_finite() && misfit <= FITS && free(by)).then_some((misfit + PRICE, cause))
         };
-        (0..5).filter_map(slip).collect()
+        (0..self.now.side.links.len()).filter_map(slip).collect()
     }
 }
 

@@ -118,11 +118,6 @@ impl<'a> Wheel<'a> {
         }
     }
 
-    /// Where an adjuster stands now, mm.
-    fn value(&self, adjuster: &Adjuster) -> f64 {
-        adjuster.value(self.state.side, &self.state.setup)
-    }
-
     pub(super) fn answer(&self, worked: &Worked<'_>, origins: [Origin; 2]) -> CorrectedSide {
         let Self { state, spec, learnt, .. } = self;
         let now = self.now();
@@ -184,7 +179,7 @@ impl<'a> Wheel<'a> {
         }
         let link = &self.state.side.links[adjuster.link];
         let arm = link.arm.as_ref()?;
-        let (now, lead) = (self.value(adjuster), arm.lead());
+        let (now, lead) = (self.state.value(adjuster), arm.lead());
         let (exact, set) = (worked.exact.values[index], rounded.setup.lengths[adjuster.link]);
         let per_turn = self.effect(rounded, adjuster.link, lead);
         Some(ArmTurn {
@@ -221,7 +216,7 @@ impl<'a> Wheel<'a> {
         let in_play = worked.exact.parts[index] != Part::Home || in_play(self.adjusters).contains(adjuster);
         let (question, values) = (worked.task.question(), &worked.rounded.values);
         let setting = cam_setting(&question, index, &worked.exact, values[index]).filter(|_| in_play)?;
-        let now = self.value(adjuster);
+        let now = self.state.value(adjuster);
         let now_deg = cam.setting_for(now).to_degrees();
         let turn_deg = setting.setting_deg - now_deg;
         let turn_mm = setting.shift_mm - now;

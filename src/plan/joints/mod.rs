@@ -1,122 +1,21 @@
 //! How far rod ends tilt and rubber bushes wind up over the whole travel.
 
+mod answer;
 mod driveshaft;
 mod worst;
 
+pub use answer::{ArmEnd, Bush, JointAngles, JointSide, RodEnd};
 pub use driveshaft::{Plunge, ShaftAngles, ShaftJoint};
 pub use worst::Worst;
 
-use serde::Serialize;
-
-use crate::car::{Car, Hand, Joint, Joints, PerSide, Setup, Side, Stance};
+use crate::car::{Car, Joint, Joints, PerLink, Setup, Side, Stance};
 use crate::geometry::{Pose, joint};
 use crate::plan::adjusting::Fitting;
-use crate::plan::over_travel::{Gaps, Missing, Sweep, Travel, once};
+use crate::plan::over_travel::{Gaps, Missing, Sweep, once};
 use crate::plan::planning::Plan;
 use crate::plan::wheel::{NoPosition, forward};
 use driveshaft::shaft;
 use nalgebra::Vector3;
-
-/// The joints of both sides.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct JointAngles {
-    /// Left, then right.
-    pub sides: PerSide<JointSide>,
-    /// What the profile would have to say for the rest.
-    pub missing: Vec<Missing>,
-}
-
-/// The joints of one side.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct JointSide {
-    /// Which side.
-    pub side: Hand,
-    /// By how much it is lowered, mm.
-    pub drop_mm: f64,
-    /// Hub centre to arch lip at that drop, mm, where the profile gives it for the reference.
-    pub arch_gap_mm: Option<f64>,
-    /// The travel that was looked at.
-    pub travel: Travel,
-    /// The rod ends of the arms that are fitted, and of stock links that have some.
-    pub rod_ends: Vec<RodEnd>,
-    /// The rubber bushes.
-    pub bushes: Vec<Bush>,
-    /// The driveshaft.
-    pub driveshaft: Option<ShaftAngles>,
-}
-
-/// Which end of an arm.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum ArmEnd {
-    /// On the subframe.
-    Subframe,
-    /// On the knuckle; its bolt moves with that.
-    Knuckle,
-}
-
-/// The tilt of a rod end.
-///
-/// Both ends are taken to be locked square to their bolts at the drop that was asked for. From there on the two bolts may twist
-/// against each other, looking along the arm: two rod ends share that, one that has a bush for its fellow takes it all.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct RodEnd {
-    /// The link.
-    pub link: String,
-    /// Which of its ends.
-    pub end: ArmEnd,
-    /// The tilt at the drop, degrees.
-    pub at_drop_deg: f64,
-    /// The most over the travel.
-    pub worst: Worst,
-    /// How far it may tilt, degrees, where the profile says so.
-    pub limit_deg: Option<f64>,
-    /// What is left of that at the worst, degrees; negative: it binds.
-    pub left_deg: Option<f64>,
-    /// The stretches of heights of the wheel centre above the reference over which it tilts as far as it may or further, the
-    /// lowest first, each from its first height to its last, mm.
-    pub binds_mm: Vec<[f64; 2]>,
-    /// Whether the bolt at the other end is known too; without it the twist between the two is left out.
-    pub both_bolts_known: bool,
-}
-
-/// How far a rubber bush is wound about its bolt, degrees without their sign.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct Bush {
-    /// The link.
-    pub link: String,
-    /// Which of its ends.
-    pub end: ArmEnd,
-    /// Standing at the drop, if it stays clamped as it was when the car was measured; nothing of a new arm.
-    pub left_alone_deg: Option<f64>,
-    /// The most over the travel in that case.
-    pub left_alone_worst: Option<Worst>,
-    /// Standing at the drop, if it is clamped with the wheel hanging at full droop.
-    pub clamped_hanging_deg: f64,
-    /// The most over the travel, if it is clamped at the drop, as it should be.
-    pub clamped_at_drop_worst: Worst,
-    /// How far the arm leans out of its bush's plane at the most, from where it stood at the drop, degrees.
-    pub lean_worst_deg: f64,
-}
-
-impl JointAngles {
-    /// The bush that would stand wound the most if it stayed clamped as it was when the car was measured, its side, and by
-    /// how much, degrees.
-    pub fn most_wound(&self) -> Option<(Hand, &Bush, f64)> {
-        let bushes = self.sides.iter().flat_map(|side| side.bushes.iter().map(move |bush| (side.side, bush)));
-        bushes
-            .filter_map(|(hand, bush)| Some((hand, bush, bush.left_alone_deg?)))
-            .max_by(|a, b| a.2.total_cmp(&b.2))
-    }
-
-    /// Whether no rod end binds and the driveshaft keeps its limits, as far as the profile gives any.
-    pub fn succeeds(&self) -> bool {
-        self.sides.iter().all(|side| {
-            side.rod_ends.iter().all(|end| end.left_deg.is_none_or(|left| left >= 0.0))
-                && side.driveshaft.as_ref().is_none_or(ShaftAngles::succeeds)
-        })
-    }
-}
 
 /// Asks for the angles of all joints over the whole travel.
 ///
@@ -172,8 +71,8 @@ fn joint_side(
 }
 
 /// Which links have their adjustable arms, if anything is planned.
-fn fitted(side: &Side, planned: bool, fitting: &Fitting) -> [bool; 5] {
-    if planned { fitting.fitted(side) } else { [false; 5] }
+fn fitted(side: &Side, planned: bool, fitting: &Fitting) -> PerLink<bool> {
+    if planned { fitting.fitted(side) } else { PerLink::default() }
 }
 
 /// An arm on its two bolts.

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::car::{Setup, Side};
+use crate::geometry::search::{Until, halve};
 use crate::geometry::{Figure, Ground, Position, solve};
 
 /// Distance between the heights at which the gradient's sign is looked at, mm.
@@ -75,16 +76,14 @@ impl Bumps<'_> {
     }
 
     /// Where between two heights the gradient of toe is zero.
-    fn turn(&self, mut a: Position, mut b: Position) -> Position {
-        while (b.pose.centre.z - a.pose.centre.z).abs() > NARROW {
-            let drop = f64::midpoint(a.pose.centre.z, b.pose.centre.z) - self.side.wheel.centre.z;
-            let Ok(middle) = solve(&self.setup.rows(self.side, drop), &a.pose) else { break };
-            if self.gradient(&middle) * self.gradient(&a) > 0.0 {
-                a = middle;
-            } else {
-                b = middle;
-            }
-        }
-        b
+    fn turn(&self, a: Position, b: Position) -> Position {
+        let height = |position: &Position| position.pose.centre.z;
+        let look = |a: &Position, height: f64| {
+            let drop = height - self.side.wheel.centre.z;
+            let middle = solve(&self.setup.rows(self.side, drop), &a.pose).ok()?;
+            Some((middle, self.gradient(&middle) * self.gradient(a) > 0.0))
+        };
+        let [_, turn] = halve([a, b], Until::Within(NARROW), height, look);
+        turn
     }
 }

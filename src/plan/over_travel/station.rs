@@ -194,7 +194,7 @@ impl Track<'_> {
             track_change_mm: moved.dot(&ground.left()),
             wheelbase_change_mm: -moved.dot(&ground.forward()),
             motion: MotionFigures::of(self, position, &contact, travel),
-            links: (0..5).map(|link| self.link(position, link)).collect(),
+            links: (0..self.side.links.len()).map(|link| self.link(position, link)).collect(),
             touchy: position.is_touchy(),
         }
     }

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::car::{Setup, Side};
+use crate::geometry::search::{self, Until, last_to_hold};
 use crate::geometry::{Pose, Position};
 use crate::plan::wheel::{NoPosition, forward, forward_from};
 
@@ -111,28 +112,11 @@ impl<'a> Sweep<'a> {
         At { value: -value, height }
     }
 
-    /// The least of a value that falls and then rises between two heights, by the golden section: no slope is asked for,
-    /// because a gap has kinks.
-    fn dip(&self, [mut low, mut high]: [f64; 2], value: &impl Fn(&Pose) -> f64) -> At {
-        const GOLDEN: f64 = 0.618_033_988_749_894_9;
-        let at = |height: f64| At {
-            value: self.at(height).map_or(f64::INFINITY, |position| value(&position.pose)),
-            height,
-        };
-        let mut first = at(high - GOLDEN * (high - low));
-        let mut second = at(low + GOLDEN * (high - low));
-        while high - low > NARROW {
-            if first.value <= second.value {
-                high = second.height;
-                second = first;
-                first = at(high - GOLDEN * (high - low));
-            } else {
-                low = first.height;
-                first = second;
-                second = at(low + GOLDEN * (high - low));
-            }
-        }
-        if first.value <= second.value { first } else { second }
+    /// The least of a value that falls and then rises between two heights, a gap, say, which has kinks.
+    fn dip(&self, between: [f64; 2], value: &impl Fn(&Pose) -> f64) -> At {
+        let at = |height| self.at(height).map_or(f64::INFINITY, |position| value(&position.pose));
+        let (_, (height, value)) = search::least(between, NARROW, at);
+        At { value, height }
     }
 
     /// The stretches of heights over which a value is zero or less, the lowest first, each from its first height to its last,
@@ -142,6 +126,7 @@ impl<'a> Sweep<'a> {
             return Vec::new();
         }
         let inside = |height: f64| self.at(height).is_some_and(|position| value(&position.pose) <= 0.0);
+        let end = |holds, fails| last_to_hold(holds, fails, Until::Within(NARROW), inside);
         let look = |(height, position): &(f64, Position)| (*height, value(&position.pose) <= 0.0);
         let mut looked: Vec<(f64, bool)> = self.samples.iter().map(look).collect();
         looked.insert(looked.partition_point(|(height, _)| *height < least.height), (least.height, true));
@@ -150,22 +135,13 @@ impl<'a> Sweep<'a> {
         for pair in looked.windows(2) {
             let [(before, was), (height, is)] = [pair[0], pair[1]];
             if is && !was {
-                stretches.push([narrowed(height, before, inside), height]);
+                stretches.push([end(height, before), height]);
             } else if let Some([_, last]) = stretches.last_mut().filter(|_| was) {
-                *last = if is { height } else { narrowed(before, height, inside) };
+                *last = if is { height } else { end(before, height) };
             }
         }
         stretches
     }
-}
-
-/// Between a height at which something holds and one at which it does not, the last at which it does.
-fn narrowed(mut holds: f64, mut fails: f64, inside: impl Fn(f64) -> bool) -> f64 {
-    while (fails - holds).abs() > NARROW {
-        let middle = f64::midpoint(holds, fails);
-        if inside(middle) { holds = middle } else { fails = middle }
-    }
-    holds
 }
 
 /// Goes from a known position towards an end of the travel and notes what it passes; true where the links end before.
@@ -185,7 +161,7 @@ fn follow(
         let next = if number < count { from + (end - from) * (number / count) } else { end };
         let reached = |height: f64| forward_from(&near, side, setup, height);
         let Ok(position) = reached(next) else {
-            let end = narrowed(height, next, |height| reached(height).is_ok());
+            let end = last_to_hold(height, next, Until::Within(NARROW), |height| reached(height).is_ok());
             let last = end - HAIR.copysign(next - height);
             if (last - height) * (next - height) > 0.0 {
                 samples.extend(reached(last).ok().map(|position| (last, position)));

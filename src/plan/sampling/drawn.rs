@@ -2,7 +2,7 @@
 //!
 //! Four at a time are solved at once, from where the measured wheel is; those that do not go together are solved one by one.
 
-use crate::car::{Hardpoints, Setup, Side, Spec, Stance};
+use crate::car::{Hardpoints, PerLink, Setup, Side, Spec, Stance};
 use crate::geometry::{Figure, Four, Ground, Pose, Row, solve, solve_four};
 use crate::measure::Draw;
 use crate::plan::adjusting::Fitting;
@@ -15,7 +15,7 @@ pub(super) struct Drawn {
     /// What it reads when it is set up as the measured one was planned.
     pub(super) reading: Reading,
     /// By how much the arm of each link would then have to be longer, mm; 0 without one.
-    pub(super) corrections: [f64; 5],
+    pub(super) corrections: PerLink<f64>,
 }
 
 /// The wheels of one side that may be the measured one, set up alike.
@@ -26,9 +26,9 @@ pub(super) struct Wheels<'a> {
     setup: Setup,
     pose: Pose,
     /// The links whose arms are matched to the stock length first.
-    matched: [bool; 5],
+    matched: PerLink<bool>,
     /// The arms that meet a figure: of each link, which and the value, rad.
-    aims: [Option<(Figure, f64)>; 5],
+    aims: PerLink<Option<(Figure, f64)>>,
 }
 
 /// A drawn wheel on its ground.
@@ -44,7 +44,7 @@ impl<'a> Wheels<'a> {
     pub(super) fn lowered(side: &'a Side, stance: &Stance) -> Result<Self, NoPosition> {
         let found = Setup::as_found(side);
         let pose = forward(side, &found, stance.drop(side.hand))?.pose;
-        Ok(Self { side, found, setup: found, pose, matched: [false; 5], aims: [None; 5] })
+        Ok(Self { side, found, setup: found, pose, matched: PerLink::default(), aims: PerLink::default() })
     }
 
     /// Wheels whose arms and cams are set by a plan.
@@ -63,8 +63,8 @@ impl<'a> Wheels<'a> {
             let figure = arm(link)?.corrects.filter(|figure| *figure != Figure::Pitch)?;
             Some((figure, spec.target(figure)))
         };
-        let aims = std::array::from_fn(aim);
-        let matched = std::array::from_fn(|link| arm(link).is_some());
+        let aims = PerLink::of(aim);
+        let matched = PerLink::of(|link| arm(link).is_some());
         Ok(Self { side, found: Setup::as_found(side), setup, pose, matched, aims })
     }
 
@@ -75,18 +75,19 @@ impl<'a> Wheels<'a> {
             let wheel = wheels[k].as_ref()?;
             Some(wheel.asked(&wheel.rows(), self.start(wheel)))
         });
-        let met = match self.aims {
-            [None, None, None, None, None] => lowered,
-            _ => poses(|k| {
+        let met = if self.aims.iter().all(Option::is_none) {
+            lowered
+        } else {
+            poses(|k| {
                 let wheel = wheels[k].as_ref()?;
                 Some(wheel.asked(&self.aimed(wheel), lowered[k]?))
-            }),
+            })
         };
         std::array::from_fn(|k| {
             let (wheel, pose, met) = (wheels[k].as_ref()?, lowered[k]?, met[k]?);
             let reading = Reading::of_wheel(&wheel.points.wheel, &pose, &wheel.ground);
             let correction = |link: usize| self.aims[link].map_or(0.0, |_| wheel.too_long(link, &met));
-            Some(Drawn { reading, corrections: std::array::from_fn(correction) })
+            Some(Drawn { reading, corrections: PerLink::of(correction) })
         })
     }
 
@@ -198,7 +199,7 @@ mod tests {
                     let alone = alone.expect("within travel");
                     let drawn = &draw.car(&car).sides[hand];
                     let mut setup = answer.sides[hand].setup(drawn, &fitting);
-                    for link in (0..5).filter(|&link| wheels.matched[link]) {
+                    for link in (0..drawn.links.len()).filter(|&link| wheels.matched[link]) {
                         setup.lengths[link] += draw.presets[hand][link];
                     }
                     let position = forward(drawn, &setup, draw.stance.drops[hand]).expect("within travel");
@@ -208,7 +209,7 @@ mod tests {
                         assert_relative_eq!(together.reading.toe_deg, reading.toe_deg, epsilon = 1e-9);
                     }
                     // Its arms, so much longer, bring it to the spec.
-                    for link in 0..5 {
+                    for link in 0..drawn.links.len() {
                         assert_relative_eq!(
                             together.corrections[link],
                             alone.corrections[link],

@@ -4,7 +4,7 @@ use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use serde::Serialize;
 
 use super::drawn::{Drawn, Wheels};
-use crate::car::{Car, Hand, PerSide, Spec, Stance};
+use crate::car::{Car, Hand, PerLink, PerSide, Spec, Stance};
 use crate::measure::Sampler;
 use crate::plan::adjusting::Fitting;
 use crate::plan::cams::cams;
@@ -167,7 +167,7 @@ pub fn sample_cams(
         told();
         let sides = verdict.as_ref()?.sides.as_ref();
         Some(One {
-            wheels: sides.map(|side| Drawn { reading: side.best.reading, corrections: [0.0; 5] }),
+            wheels: sides.map(|side| Drawn { reading: side.best.reading, corrections: PerLink::default() }),
             cams: Some(sides.map(|side| (side.within_spec, side.run_out_drop_mm.unwrap_or(side.bump_mm)))),
         })
     };

@@ -8,13 +8,16 @@
 //! stock, no further. So the lengths that make sense, and with them the best, go along with the drop and do not jump where stock
 //! length leaves the spec.
 
-use serde::Serialize;
+mod answer;
 
-use crate::car::{Arm, Car, Hand, Limit, PerSide, Setup, Side, Spec, Stance};
+pub use answer::{Aim, Bound, Holder, Trial, TuneQuestion, Tuning, TuningSide};
+
+use crate::car::{Arm, Car, Limit, Setup, Side, Spec, Stance};
+use crate::geometry::search::{self, Until, halve, last_to_hold};
 use crate::geometry::{Figure, Ground};
-use crate::plan::adjusting::{Adjuster, Calibration, Fitting, Means, Part, Question, stepped, to_steps};
-use crate::plan::over_travel::{BumpSteer, Bumps};
-use crate::plan::wheel::{Judged, NoPosition, Reading, Target, forward};
+use crate::plan::adjusting::{Adjuster, Calibration, Means, Part, Question, stepped, to_steps};
+use crate::plan::over_travel::Bumps;
+use crate::plan::wheel::{NoPosition, Reading, Target, forward};
 
 /// No length further from stock than this is looked for, mm.
 const FURTHEST: f64 = 20.0;
@@ -22,6 +25,8 @@ const FURTHEST: f64 = 20.0;
 const SCAN: f64 = 1.0;
 /// A length without a gradient, and one where the lengths that make sense end, is narrowed down to this, mm.
 const NARROW: f64 = 1e-6;
+/// A valley is flat: its floor is known only to the root of a rounding, mm.
+const FLAT: f64 = 1e-4;
 /// No advice turns the knuckle further than this from where it was measured, degrees: it winds up every bush on it and leans
 /// brake and shaft towards their neighbours. Common practice, no source.
 const MOST_PITCH: f64 = 1.5;
@@ -29,137 +34,6 @@ const MOST_PITCH: f64 = 1.5;
 const LEAST_GAIN: f64 = 0.03;
 /// A length this close to an end of those that make sense is still one, mm.
 const ROUNDING: f64 = 1e-9;
-
-/// What is made as small as it gets.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Aim {
-    /// The toe gradient at ride height: zero where that can be.
-    Gradient,
-    /// The span of toe over the window of travel.
-    Span,
-}
-
-/// What is asked of `tune`.
-#[derive(Debug, Clone, Copy)]
-pub struct TuneQuestion<'a> {
-    /// The link that is tuned.
-    pub link: &'a str,
-    /// Which arms set camber and toe.
-    pub fitting: &'a Fitting,
-    /// The specs of the left and the right wheel.
-    pub specs: &'a PerSide<Spec>,
-    /// What is made least.
-    pub aim: Aim,
-    /// Travel downward and upward from ride height over which toe is followed, mm.
-    pub window: [f64; 2],
-    /// How far either side of stock lengths are shown, whole mm.
-    pub shown: u32,
-}
-
-/// What another length of one link would do, on both sides.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct Tuning {
-    /// The link.
-    pub link: String,
-    /// What was made least.
-    pub aim: Aim,
-    /// Travel downward and upward from ride height over which toe was followed, mm.
-    pub window_mm: [f64; 2],
-    /// Left, then right.
-    pub sides: PerSide<TuningSide>,
-}
-
-/// What another length does for one side.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct TuningSide {
-    /// Which side.
-    pub side: Hand,
-    /// By how much it is lowered, mm.
-    pub drop_mm: f64,
-    /// What it should read.
-    pub spec: Target,
-    /// At stock length.
-    pub stock: Trial,
-    /// Whether toe keeps its tolerance over the whole window at stock length.
-    pub stock_keeps_toe: bool,
-    /// At the best length of those that make sense.
-    pub best: Trial,
-    /// What keeps the best length from going further; null where none further would be better.
-    pub best_stopped_by: Option<Bound>,
-    /// At the best length that can be locked: whole steps of its arm, else as `best`.
-    pub locked: Trial,
-    /// What that saves of the span of toe over the window against stock length, degrees.
-    pub saves_toe_deg: f64,
-    /// Whether that is enough to leave stock length for it.
-    pub worth_it: bool,
-    /// The shortest and the longest length that were looked at, mm.
-    pub range_mm: [f64; 2],
-    /// Whether that range is that of an arm in the profile.
-    pub range_known: bool,
-    /// The lengths around the best one that make sense, from the shortest to the longest, mm; null where there are none.
-    pub sensible_mm: Option<[f64; 2]>,
-    /// What ends them there.
-    pub sensible_ends: Option<[Bound; 2]>,
-    /// The most that the knuckle may turn from where it was measured, degrees; at stock length it turns no further.
-    pub pitch_limit_deg: f64,
-    /// At lengths some whole mm from stock, the shortest first.
-    pub trials: Vec<Trial>,
-}
-
-/// One length, with camber and toe held.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct Trial {
-    /// Length of the link, mm.
-    pub length_mm: f64,
-    /// Longer than stock, mm.
-    pub longer_mm: f64,
-    /// The same in turns of its arm, where the profile gives one.
-    pub turns: Option<f64>,
-    /// The knuckle's pitch since the reference, degrees; as `[spec] pitch` it gives this length in `plan`.
-    pub pitch_deg: f64,
-    /// What the wheel reads at ride height.
-    pub result: Judged,
-    /// How toe goes over the window.
-    pub bump_steer: BumpSteer,
-    /// What holds camber and toe.
-    pub held_by: Vec<Holder>,
-}
-
-/// An arm or a cam that holds camber or toe.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct Holder {
-    /// Its link.
-    pub link: String,
-    /// What it holds.
-    pub sets: Figure,
-    /// Whether it is a stock cam.
-    pub is_cam: bool,
-    /// Longer than stock, mm; for a cam the shift of the pivot from the middle of its slot.
-    pub by_mm: f64,
-    /// Whether it goes so far.
-    pub in_reach: bool,
-}
-
-/// What ends the lengths that make sense.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Bound {
-    /// The arm is as short as it goes.
-    Shortest,
-    /// The arm is as long as it goes.
-    Longest,
-    /// Any further and too little thread would be left in the body.
-    Thread,
-    /// Any further and the knuckle would turn too far.
-    Pitch,
-    /// Any further and camber or toe would leave the spec, or be further off than at stock length.
-    Spec,
-    /// Any further and the links do not go together.
-    Position,
-    /// No further length was looked at.
-    Looked,
-}
 
 /// Asks what other lengths of a link would do.
 ///
@@ -402,15 +276,20 @@ impl Bench<'_> {
     }
 
     /// The last length that makes sense on the way to one that does not, and what ends them there.
-    fn edge(&self, mut inside: Trial, mut outside: f64, measure: &Measure) -> (Trial, Bound) {
+    fn edge(&self, inside: Trial, outside: f64, measure: &Measure) -> (Trial, Bound) {
         let mut end = self.sensible(outside, measure).err().unwrap_or(Bound::Looked);
-        while (outside - inside.length_mm).abs() > NARROW {
-            match self.sensible(f64::midpoint(inside.length_mm, outside), measure) {
-                Ok(trial) => inside = trial,
-                Err(bound) => (outside, end) = (f64::midpoint(inside.length_mm, outside), bound),
+        let (from, mut last) = (inside.length_mm, inside);
+        last_to_hold(from, outside, Until::Within(NARROW), |length| match self.sensible(length, measure) {
+            Ok(trial) => {
+                last = trial;
+                true
             }
-        }
-        (inside, end)
+            Err(bound) => {
+                end = bound;
+                false
+            }
+        });
+        (last, end)
     }
 
     /// The best length of those that make sense: of the places where the gradient is zero the one nearest to stock; else, and for
@@ -445,9 +324,11 @@ impl Bench<'_> {
         let i = (0..trials.len()).min_by(|a, b| cost(a).total_cmp(&cost(b))).unwrap_or(0);
         let last = trials.len() - 1;
         let between = [trials[i.saturating_sub(1)].length_mm, trials[(i + 1).min(last)].length_mm];
+        let cost_at = |length| self.trial(length).map_or(f64::INFINITY, |trial| aim.cost(&trial));
+        // The middle of a valley's floor.
+        let ([low, high], _) = search::least(between, FLAT, cost_at);
         let narrowed =
-            golden(between, |length| self.trial(length).map_or(f64::INFINITY, |trial| aim.cost(&trial)));
-        let narrowed = self.trial(narrowed).ok().filter(|trial| aim.cost(trial) < aim.cost(&trials[i]));
+            self.trial(f64::midpoint(low, high)).ok().filter(|trial| aim.cost(trial) < aim.cost(&trials[i]));
         let stopped_by = match i {
             _ if narrowed.is_some() => None,
             0 => Some(stretch.ends[0]),
@@ -472,15 +353,13 @@ impl Bench<'_> {
     }
 
     /// Where between two lengths the gradient is zero.
-    fn zero(&self, mut a: Trial, mut b: Trial) -> Trial {
-        while b.length_mm - a.length_mm > NARROW {
-            let Ok(middle) = self.trial(f64::midpoint(a.length_mm, b.length_mm)) else { break };
-            if gradient(&middle) * gradient(&a) > 0.0 {
-                a = middle;
-            } else {
-                b = middle;
-            }
-        }
+    fn zero(&self, a: Trial, b: Trial) -> Trial {
+        let look = |a: &Trial, length: f64| {
+            let middle = self.trial(length).ok()?;
+            let alike = gradient(&middle) * gradient(a) > 0.0;
+            Some((middle, alike))
+        };
+        let [a, b] = halve([a, b], Until::Within(NARROW), |trial| trial.length_mm, look);
         if gradient(&a).abs() < gradient(&b).abs() { a } else { b }
     }
 }
@@ -508,38 +387,4 @@ impl Stretch {
 
 fn gradient(trial: &Trial) -> f64 {
     trial.bump_steer.gradient_deg_per_100_mm
-}
-
-/// Where a function with one valley is least, by golden sections.
-fn golden([mut low, mut high]: [f64; 2], value: impl Fn(f64) -> f64) -> f64 {
-    // (sqrt(5) - 1) / 2
-    const PART: f64 = 0.618_033_988_749_894_9;
-    // A valley is flat: its floor is known only to the root of a rounding.
-    const FLAT: f64 = 1e-4;
-    let (mut a, mut b) = (high - PART * (high - low), low + PART * (high - low));
-    let (mut at_a, mut at_b) = (value(a), value(b));
-    while high - low > FLAT {
-        if at_a < at_b {
-            (high, b, at_b) = (b, a, at_a);
-            a = high - PART * (high - low);
-            at_a = value(a);
-        } else {
-            (low, a, at_a) = (a, b, at_b);
-            b = low + PART * (high - low);
-            at_b = value(b);
-        }
-    }
-    f64::midpoint(low, high)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::golden;
-    use approx::assert_relative_eq;
-
-    #[test]
-    fn golden_sections_find_the_floor_of_a_valley() {
-        assert_relative_eq!(golden([0.0, 3.0], |x| (x - 1.25).powi(2)), 1.25, epsilon = 1e-4);
-        assert_relative_eq!(golden([0.0, 3.0], |x| (x - 5.0).abs()), 3.0, epsilon = 1e-4);
-    }
 }

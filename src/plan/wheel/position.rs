@@ -117,11 +117,12 @@ fn towards_zero(drop: f64) -> f64 {
 
 impl NoPosition {
     pub(crate) fn new(side: &Side, drop: f64, stuck: &Stuck, reason: Reason) -> Self {
-        let mut blocked: Vec<usize> = (0..5).filter(|&i| stuck.share[i] >= NAMED_SHARE).collect();
+        let mut blocked: Vec<usize> =
+            (0..side.links.len()).filter(|&i| stuck.share[i] >= NAMED_SHARE).collect();
         blocked.sort_by(|&a, &b| stuck.share[b].total_cmp(&stuck.share[a]));
         if blocked.is_empty() {
             // The height itself has the largest share; then the link with the next one.
-            blocked.extend((0..5).max_by(|&a, &b| stuck.share[a].total_cmp(&stuck.share[b])));
+            blocked.extend((0..side.links.len()).max_by(|&a, &b| stuck.share[a].total_cmp(&stuck.share[b])));
         }
         let links = blocked.iter().map(|&i| side.links[i].name.clone()).collect();
         Self { hand: side.hand, drop, links, reason }

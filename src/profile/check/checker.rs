@@ -5,9 +5,6 @@ use toml::Spanned;
 use crate::profile::Severity;
 use crate::profile::finding::Finding;
 
-/// A degree, in rad.
-pub(in crate::profile) const DEGREE: f64 = std::f64::consts::PI / 180.0;
-
 #[derive(Default)]
 pub(in crate::profile) struct Checker {
     pub(super) findings: Vec<Finding>,

@@ -6,13 +6,13 @@ use toml::Spanned;
 
 use super::checker::Checker;
 use crate::car::{self, Joint, Joints};
-use crate::geometry::{Wheel, joint};
+use crate::geometry::{DEGREE, Wheel, joint};
 use crate::profile::finding::Finding;
 use crate::profile::keys::{Arm, Driveshaft, JointName, Link};
 use crate::profile::layers::{Found, Layers};
 
 /// A driveshaft's joint that is bent further than this as measured is mistyped, rad.
-const MOST_BENT: f64 = 35.0 * super::checker::DEGREE;
+const MOST_BENT: f64 = 35.0 * DEGREE;
 
 impl Checker {
     /// What a stock arm turns in.

@@ -4,8 +4,9 @@ use nalgebra::Point3;
 use std::ops::Range;
 use toml::Spanned;
 
-use super::checker::{Checker, DEGREE};
-use crate::car::{self, Hand, Part, PerSide, Setup, Side};
+use super::checker::Checker;
+use crate::car::{self, Hand, Part, PerLink, PerSide, Setup, Side};
+use crate::geometry::DEGREE;
 use crate::geometry::solids::{Obstacle, gap};
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
@@ -207,7 +208,9 @@ impl Checker {
             let Some(keepout) = side.keepouts.iter().find(|keepout| keepout.name == name) else { continue };
             let setup = Setup::as_found(side);
             for part in side.parts().into_iter().filter(|&part| keepout.concerns(side.part_name(part))) {
-                let Some(solid) = side.solid(part, &setup, [false; 5], &side.reference()) else { continue };
+                let Some(solid) = side.solid(part, &setup, PerLink::default(), &side.reference()) else {
+                    continue;
+                };
                 let gap = gap(&solid, &keepout.obstacle);
                 closest = closest.min(gap);
                 if gap > 0.0 {

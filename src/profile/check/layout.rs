@@ -35,7 +35,7 @@ impl Checker {
     /// The five links together: no two on one line, and the wheel held.
     pub(super) fn layout(&mut self, side: &Side, profile: &Profile) {
         let span = |i: usize| Link::ENDS[1].span(Profile::link.all(profile)[i].get_ref()).unwrap_or(0..0);
-        for i in 0..5 {
+        for i in 0..side.links.len() {
             for j in 0..i {
                 let (a, b) = (&side.links[j], &side.links[i]);
                 let line = (a.knuckle - a.subframe).normalize();
@@ -63,7 +63,7 @@ impl Checker {
             Ok(position) => position.share(),
             Err(stuck) => stuck.share,
         };
-        let blamed: Vec<usize> = (0..5).filter(|&i| share[i] >= BLAMED).collect();
+        let blamed: Vec<usize> = (0..side.links.len()).filter(|&i| share[i] >= BLAMED).collect();
         let place = span(blamed.first().copied().unwrap_or(0));
         let names: Vec<&str> = blamed.iter().map(|&i| side.links[i].name.as_str()).collect();
         let finding = match position {

@@ -5,9 +5,9 @@ use std::f64::consts::FRAC_PI_2;
 use std::ops::Range;
 
 use super::bar::BarKeys;
-use super::checker::{Checker, DEGREE};
+use super::checker::Checker;
 use crate::car::{self, ALONG_THE_LINE, CROSSWISE, Hand, Sigmas};
-use crate::geometry::{Figure, Wheel};
+use crate::geometry::{DEGREE, Figure, Wheel};
 use crate::profile::CamPositionError;
 use crate::profile::finding::Finding;
 use crate::profile::keys::{Cam, Link, Sets};

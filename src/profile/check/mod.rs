@@ -26,8 +26,8 @@ use self::wheel::Rolling;
 use super::finding::{Finding, Remedy};
 use super::keys::{Car, Profile, Ride, Right, Spec};
 use super::layers::Layers;
-use crate::car::{self, AxleLimits, Hand, Link, PerSide, Side, Sigmas};
-pub(super) use checker::{Checker, DEGREE};
+use crate::car::{self, AxleLimits, Hand, Link, PerLink, PerSide, Side, Sigmas};
+pub(super) use checker::Checker;
 
 /// A car, and the keys of what its right side takes over from the left.
 pub(super) type Sound = (car::Car, Vec<String>);
@@ -132,7 +132,7 @@ impl Checker {
             .collect();
         let errors = self.errors(&wheel, &layers, profile, sigmas);
         let links: Option<Vec<Link>> = links.into_iter().collect();
-        let links: [Link; 5] = links?.try_into().ok()?;
+        let links: PerLink<Link> = links?.try_into().ok()?;
         let Rolling { wheel, reading, loaded_radius, .. } = rolling?;
         let mut side = Side {
             hand,

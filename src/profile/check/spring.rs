@@ -25,7 +25,7 @@ struct SeatKeys<'a> {
 }
 
 impl Checker {
-    pub(super) fn spring(&mut self, keys: &Layers<'_, Spring>, links: &[Link; 5]) -> Option<car::Spring> {
+    pub(super) fn spring(&mut self, keys: &Layers<'_, Spring>, links: &[Link]) -> Option<car::Spring> {
         let upper = self.point(keys, Spring::upper);
         let seat = SeatKeys {
             lower: keys.get(Spring::lower),
@@ -49,7 +49,7 @@ impl Checker {
         Some(car::Spring { line: line?, rate, pitch, corner_mass, unsprung_mass, tyre_rate })
     }
 
-    pub(super) fn damper(&mut self, keys: &Layers<'_, Damper>, links: &[Link; 5]) -> Option<car::Damper> {
+    pub(super) fn damper(&mut self, keys: &Layers<'_, Damper>, links: &[Link]) -> Option<car::Damper> {
         let upper = self.point(keys, Damper::upper);
         let seat = SeatKeys {
             lower: keys.get(Damper::lower),
@@ -76,7 +76,7 @@ impl Checker {
         upper: Option<(Point3<f64>, Range<usize>)>,
         keys: &SeatKeys<'_>,
         span: Range<usize>,
-        links: &[Link; 5],
+        links: &[Link],
         what: &str,
     ) -> Option<Strut> {
         let lower = self.seat(keys, span, links, what);
@@ -105,7 +105,7 @@ impl Checker {
         &mut self,
         keys: &SeatKeys<'_>,
         span: Range<usize>,
-        links: &[Link; 5],
+        links: &[Link],
         what: &str,
     ) -> Option<(Seat, Range<usize>)> {
         const HELP: &str = "on the knuckle: `lower = [x, y, z]`; on a link: `on = \"lower rear\"` and `along`, how far from its \

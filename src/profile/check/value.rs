@@ -296,10 +296,13 @@ impl Checker {
         value: &Spanned<V>,
         what: &'static str,
         angle: f64,
-        usual: f64,
+        usual_deg: f64,
     ) -> Option<f64> {
-        let usual = usual.to_degrees();
-        self.within(&Key { noun: what, usual: Some([-usual, usual]), ..*Wheel::camber.key }, value, angle)
+        self.within(
+            &Key { noun: what, usual: Some([-usual_deg, usual_deg]), ..*Wheel::camber.key },
+            value,
+            angle,
+        )
     }
 
     pub(in crate::profile) fn positive(

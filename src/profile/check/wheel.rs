@@ -4,9 +4,10 @@ use nalgebra::Point3;
 use std::ops::Range;
 use toml::Spanned;
 
-use super::checker::{Checker, DEGREE};
+use super::checker::Checker;
 use crate::car::{self, PerSide, Side};
 use crate::geometry;
+use crate::measure::CAMBERS_APART;
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
 use crate::profile::keys::{Profile, Ride, Right, Spec, Wheel};
@@ -124,9 +125,8 @@ impl Checker {
 
     /// Cambers of the left and the right wheel (rad) that hardly belong to one car; `span` is the second one's place.
     pub(in crate::profile) fn cambers_apart(&mut self, [left, right]: [f64; 2], span: Range<usize>) {
-        const APART: f64 = 1.5 * DEGREE;
         let apart = (left - right).abs();
-        if apart > APART {
+        if apart > CAMBERS_APART {
             self.tell(
                 Finding::warning(span, "left and right camber are far apart")
                     .label(format!("{:.2} degrees apart", apart.to_degrees()))

@@ -1,6 +1,7 @@
 //! What somebody typed, as a value of the kind that its key takes.
 
-use super::{Change, EditError, set_value};
+use super::change::{Change, EditError};
+use super::set::set_value;
 use crate::profile::keys::Profile;
 
 /// Puts an answer as it was typed under a key: without quotes, a list without brackets.

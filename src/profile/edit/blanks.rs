@@ -5,8 +5,8 @@
 
 use std::ops::Range;
 
+use super::change::{EditError, spliced};
 use super::outline::{Outline, Section};
-use super::{EditError, spliced};
 
 const WAITS: &str = "#=";
 const LEFT: &str = "#-";
@@ -128,6 +128,12 @@ fn named(bare: &str, tables: &[Section], at: usize) -> String {
     }
 }
 
+/// The table that has to be opened before a value can be set on the line that waits for it, if it has to.
+pub(super) fn asleep(text: &str, outline: &Outline, key: &str) -> Option<String> {
+    let waiting = of(text, outline).into_iter().find(|blank| blank.key == key && !blank.table);
+    waiting.filter(|blank| blank.dormant).map(|blank| blank.parent)
+}
+
 /// The text with a value on the line that waits for it, where there is one; its comment stays in its column.
 pub(super) fn filled(
     text: &str,
@@ -137,10 +143,6 @@ pub(super) fn filled(
 ) -> Result<Option<String>, EditError> {
     let waiting = of(text, outline);
     let Some(blank) = waiting.iter().find(|blank| blank.key == key && !blank.table) else { return Ok(None) };
-    if blank.dormant {
-        return super::set_value(&open_table(text, &blank.parent)?, key, literal)
-            .map(|change| Some(change.text));
-    }
     let body = &text[blank.body..blank.line.end];
     let Ok(example) = toml_edit::Document::parse(body) else { return Ok(None) };
     let mut item = example.as_table().iter().next().map(|(_, item)| item);
@@ -220,7 +222,7 @@ pub fn close_table(text: &str, key: &str) -> Result<String, EditError> {
     let outline = Outline::of(text).map_err(EditError::NotToml)?;
     let table = outline.tables.iter().find(|table| table.path == key && !table.header.is_empty());
     let table = table.ok_or_else(|| EditError::Nothing { key: key.to_owned(), near: None })?;
-    let start = super::line_start(text, table.header.start);
+    let start = super::outline::line_start(text, table.header.start);
     let mut lines = String::new();
     for line in text[start..table.end].split_inclusive('\n') {
         let is_comment = line.trim_start().starts_with('#') || line.trim().is_empty();

@@ -4,8 +4,8 @@
 
 use std::ops::Range;
 
+use super::change::{EditError, spliced};
 use super::outline::{Kind, Outline, Place, line_start};
-use super::{EditError, spliced};
 use crate::profile::keys::Seen;
 
 const LEFT: &str = "#- ";

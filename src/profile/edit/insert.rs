@@ -2,9 +2,9 @@
 
 use toml_edit::Key;
 
+use super::change::{EditError, newline, spliced};
 use super::entries::READS;
 use super::outline::{Holder, Kind, Outline, Place, Section};
-use super::{EditError, newline, spliced};
 use crate::profile::keys::Seen;
 
 /// The text with a value under a key that stands nowhere in it.

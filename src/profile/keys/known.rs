@@ -1,7 +1,8 @@
 //! Every key by its dotted path.
 
+use super::key::{Declared, Key, Kind, Table};
 use super::record::Record;
-use super::{Declared, EXAMPLES, Key, Kind, Profile, Right, Table};
+use super::{EXAMPLES, Profile, Right};
 use crate::profile::finding::nearest;
 
 /// What stands in a path for a name that the file gives.

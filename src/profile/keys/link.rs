@@ -3,7 +3,7 @@
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::{
+use super::key::{
     Answer, Declared, Key, Kind, Slot, angle, deviation, deviations, direction, flag, key, keys, length,
     point, table, text,
 };

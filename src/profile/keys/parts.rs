@@ -3,8 +3,8 @@
 use serde::Deserialize;
 use toml::Spanned;
 
+use super::key::{Key, Kind, direction, flag, key, keys, length, point, text};
 use super::link::limit;
-use super::{Key, Kind, direction, flag, key, keys, length, point, text};
 use crate::profile::Quantity;
 use crate::profile::load::{Mass, Rate};
 

@@ -2,8 +2,8 @@
 
 use toml::Spanned;
 
-use super::{Declared, Key, Kind, angle, camber, deviation, flag, key, keys, length, table, text, toe};
-use crate::measure::ReadWith;
+use super::key::{Declared, Key, Kind, angle, camber, deviation, flag, key, keys, length, table, text, toe};
+use crate::measure::{MOST_DEG, ReadWith, USUAL_TOE_DEG};
 use crate::profile::Quantity;
 use crate::profile::record::schema::{Date, Settings};
 
@@ -74,7 +74,7 @@ keys! {
     /// One state of the car and what was read in it.
     Reading {
         /// What you call the reading.
-        title: String = Key { need: super::Need::Set, ..text("\"before the work\"") };
+        title: String = Key { need: super::key::Need::Set, ..text("\"before the work\"") };
         /// The day on which it was read.
         date: Date = key(Kind::Date).like("\"2026-11-21\"").wanted();
         /// "rack", "strings" or "gauge" says how good camber and toe are that you give as angles.
@@ -156,7 +156,7 @@ keys! {
         /// How good that is: its standard deviation, degrees.
         camber_sigma: Quantity = loose(Kind::Angle, "0.08");
         /// Toe of this wheel alone, degrees, or mm across the rim; plus: toe-in.
-        toe: Quantity = toe("toe", "0.10").signed(20.0, 0.8).wanted().right("0.06", "", "", "");
+        toe: Quantity = toe("toe", "0.10").signed(MOST_DEG, USUAL_TOE_DEG).wanted().right("0.06", "", "", "");
         /// How good that is: its standard deviation, degrees.
         toe_sigma: Quantity = loose(Kind::Toe, "0.04");
         /// Toe by a string outside the wheel, along the car, at hub height: from the string to the rim's front edge and to its rear

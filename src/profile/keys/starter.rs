@@ -3,8 +3,9 @@
 //! What waits for a figure stands behind `#=`, what is only offered behind `#`. What stands at the head of a file is for the
 //! caller to say.
 
+use super::key::{Answer, Declared, Key, Kind, Need, Table};
 use super::record::Record;
-use super::{Answer, Declared, EXAMPLES, Key, Kind, LinkExample, Need, Profile, Seen, Survey, Table};
+use super::{EXAMPLES, LinkExample, Profile, Seen, Survey};
 
 /// Where comments begin.
 const COLUMN: usize = 32;

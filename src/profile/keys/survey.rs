@@ -2,10 +2,8 @@
 
 use toml::Spanned;
 
-use super::{
-    Declared, EXAMPLES, Key, Kind, Link, LinkExample, Slot, angle, deviation, flag, key, keys, point, table,
-    text,
-};
+use super::key::{Declared, Key, Kind, Slot, angle, deviation, flag, key, keys, point, table, text};
+use super::{EXAMPLES, Link, LinkExample};
 use crate::profile::Quantity;
 
 const PLUMB: &str = "Hang a plumb line from the middle of the bolt and mark the spot on the floor; do all bolts first, then measure \

@@ -3,11 +3,13 @@
 use std::ops::RangeInclusive;
 use toml::Spanned;
 
-use super::{
-    Answer, Damper, Declared, Driveshaft, Keepout, Key, Kind, Link, Loads, Spring, Survey, Tyre, angle,
-    camber, deviation, deviations, flag, key, keys, length, point, table, text, toe, tolerance,
+use super::key::{
+    Answer, Declared, Key, Kind, angle, camber, deviation, deviations, flag, key, keys, length, point, table,
+    text, toe, tolerance,
 };
+use super::{Damper, Driveshaft, Keepout, Link, Loads, Spring, Survey, Tyre};
 use crate::car::Measurand;
+use crate::measure::{MOST_DEG, USUAL_TOE_DEG};
 use crate::profile::Quantity;
 
 const READ: &str = "Bare figures are degrees. Minutes need their sign: 0°45' is 0.75 degree, 45' the same. A gauge or a level goes on \
@@ -31,7 +33,7 @@ const fn travel(noun: &'static str, example: &'static str) -> Key {
 
 /// What toe of a wheel may be, degrees.
 const fn wheel_toe(example: &'static str) -> Key {
-    toe("toe", example).signed(20.0, 0.8).also("0.8 mm")
+    toe("toe", example).signed(MOST_DEG, USUAL_TOE_DEG).also("0.8 mm")
 }
 
 keys! {

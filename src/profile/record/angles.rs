@@ -1,23 +1,19 @@
 //! What was read on the two wheels: cambers, toes, strings, plates and floor, value by value.
 
-use std::ops::RangeInclusive;
 use toml::Spanned;
 
-use super::schema::{Floor, FrontRear, Plates, Reading, Strings, TopBottom, Wheel};
 use super::value::{Told, span};
 use crate::car::{Car, Hand, PerSide};
 use crate::measure::{
     Angle, Chord, Plates as RawPlates, RawAngles, RawCamber, RawFloor, RawToe, RawTotalToe,
-    Strings as RawStrings, USUAL_CAMBER,
+    Strings as RawStrings,
 };
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
-use crate::profile::keys::Value;
+use crate::profile::keys::record::{Floor, FrontRear, Plates, Reading, Rim, Strings, TopBottom, Wheel};
+use crate::profile::keys::{Key, Value};
 
-/// Between these lies every track, and every distance from wheel to wheel, mm.
-const TRACKS: RangeInclusive<f64> = 800.0..=2600.0;
-const BETWEEN: &str = "a distance between the plates";
 /// No two tyres stand at heights that differ by more, mm.
 const STEP: f64 = 100.0;
 
@@ -63,7 +59,7 @@ impl Checker {
                 self.edges([("bottom", &keys.bottom), ("top", &keys.top)], half.span())
             };
             let half_turn = keys.plumb_half_turn.as_ref().map(half).transpose()?;
-            RawCamber::Plumb(Chord { ends, half_turn, across: self.across(&table.across)? })
+            RawCamber::Plumb(Chord { ends, half_turn, across: self.given(Rim::across.key, &table.across)? })
         } else {
             return Ok(None);
         }))
@@ -79,7 +75,7 @@ impl Checker {
             );
             return Err(Told);
         }
-        self.plausible(value, "camber", angle, USUAL_CAMBER).ok_or(Told)
+        self.within(Wheel::level.key, value, angle).ok_or(Told)
     }
 
     /// The toe of one wheel, whichever way it was read.
@@ -97,7 +93,7 @@ impl Checker {
                 self.edges([("front", &keys.front), ("rear", &keys.rear)], half.span())
             };
             let half_turn = keys.rim_half_turn.as_ref().map(half).transpose()?;
-            RawToe::Rim(Chord { ends, half_turn, across: self.across(&table.across)? })
+            RawToe::Rim(Chord { ends, half_turn, across: self.given(Rim::across.key, &table.across)? })
         } else {
             return Ok(None);
         }))
@@ -114,10 +110,10 @@ impl Checker {
             RawTotalToe::Angle(Angle { value: 2.0 * half, sigma })
         } else if let Some(plates) = &keys.plates {
             let Plates { front, rear, length } = plates.get_ref();
-            let ends = self.pair([front, rear], plates, BETWEEN, &TRACKS)?;
+            let ends = self.pair([front, rear], plates, Plates::front.key)?;
             let length = self.due(length, "length", plates.span())?;
-            let length = self.length_in(length, "a length of the plates", &(200.0..=1500.0))?;
-            let half = |half: &Spanned<FrontRear>| self.front_rear(half, BETWEEN, &TRACKS);
+            let length = self.figure(Plates::length.key, length).ok_or(Told)?;
+            let half = |half: &Spanned<FrontRear>| self.front_rear(half, Plates::front.key);
             let half_turn = keys.plates_half_turn.as_ref().map(half).transpose()?;
             RawTotalToe::Plates(RawPlates { ends, half_turn, length })
         } else {
@@ -127,27 +123,22 @@ impl Checker {
 
     /// Where the strings run.
     fn strings(&mut self, keys: &Strings) -> Result<RawStrings, Told> {
-        let apart = |apart| self.length_in(apart, "a distance along the car", &(1000.0..=8000.0));
-        let apart = keys.apart.as_ref().map(apart).transpose()?;
-        let tracks = |tracks| self.front_rear(tracks, "a track", &TRACKS);
+        let apart = self.given(Strings::apart.key, &keys.apart)?;
+        let tracks = |tracks| self.front_rear(tracks, Floor::across.key);
         let tracks = keys.tracks.as_ref().map(tracks).transpose()?;
-        let (what, range) = match tracks {
-            Some(_) => ("a distance from the string to the hub", 10.0..=800.0),
-            None => ("a distance from the string to the centreline", 400.0..=2000.0),
+        let (noun, range) = match tracks {
+            Some(_) => ("a distance from the string to the hub", [10.0, 800.0]),
+            None => ("a distance from the string to the centreline", [400.0, 2000.0]),
         };
+        let key = Key { noun, range: Some(range), ..*Floor::across.key };
         let gaps = PerSide { left: &keys.left, right: &keys.right }
-            .map(|gaps| gaps.as_ref().map(|gaps| self.front_rear(gaps, what, &range)).transpose());
+            .map(|gaps| gaps.as_ref().map(|gaps| self.front_rear(gaps, &key)).transpose());
         Ok(RawStrings { gaps: gaps.ok()?, tracks, apart })
     }
 
-    fn front_rear(
-        &mut self,
-        pair: &Spanned<FrontRear>,
-        what: &'static str,
-        range: &RangeInclusive<f64>,
-    ) -> Result<[f64; 2], Told> {
+    fn front_rear(&mut self, pair: &Spanned<FrontRear>, key: &Key) -> Result<[f64; 2], Told> {
         let FrontRear { front, rear } = pair.get_ref();
-        self.pair([front, rear], pair, what, range)
+        self.pair([front, rear], pair, key)
     }
 
     /// The front and the rear distance in a table.
@@ -155,12 +146,11 @@ impl Checker {
         &mut self,
         [front, rear]: [&Value; 2],
         table: &Spanned<T>,
-        what: &'static str,
-        range: &RangeInclusive<f64>,
+        key: &Key,
     ) -> Result<[f64; 2], Told> {
         let front = self.due(front, "front", table.span())?;
         let rear = self.due(rear, "rear", table.span())?;
-        let [front, rear] = [front, rear].map(|value| self.length_in(value, what, range));
+        let [front, rear] = [front, rear].map(|value| self.figure(key, value).ok_or(Told));
         Ok([front?, rear?])
     }
 
@@ -193,8 +183,7 @@ impl Checker {
                     );
                     return Err(Told);
                 }
-                let across = |across| self.length_in(across, "a track", &TRACKS);
-                Ok(RawFloor::Higher(height, keys.across.as_ref().map(across).transpose()?))
+                Ok(RawFloor::Higher(height, self.given(Floor::across.key, &keys.across)?))
             }
             (None, Some(slope)) => self.angle(slope).map(RawFloor::Slope).ok_or(Told),
             (Some(one), Some(other)) => {

@@ -5,12 +5,12 @@ use toml::Spanned;
 
 use super::height::first;
 use super::links::of_side;
-use super::schema::{Reading, Wheel};
 use super::value::span;
 use crate::car::{Car, Hand};
-use crate::measure::{Corner, Entry, Flaw, USUAL_CAMBER, USUAL_TOE};
+use crate::measure::{Corner, Entry, Flaw};
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
+use crate::profile::keys::record::{Reading, Wheel};
 
 impl Checker {
     /// Tells of a flaw of a reading.
@@ -71,12 +71,12 @@ impl Checker {
                 .help("add `across = ...` here, or `rim_diameter` to [wheel] in the profile"),
             Flaw::NoAngle(_) => finding.label("no such angle").help("check the units: bare numbers are mm"),
             Flaw::Much(entry, angle) => {
-                let (what, usual) = match entry {
-                    Entry::Camber(_) | Entry::CamberTurnedRound(_) => ("camber", USUAL_CAMBER),
-                    Entry::Toe(_) => ("toe", USUAL_TOE),
-                    Entry::TotalToe => ("total toe", 2.0 * USUAL_TOE),
+                let what = match entry {
+                    Entry::Camber(_) | Entry::CamberTurnedRound(_) => "camber",
+                    Entry::Toe(_) => "toe",
+                    Entry::TotalToe => "total toe",
                 };
-                self.plausible(&Spanned::new(finding.span, ()), what, angle, usual);
+                self.plausible(&Spanned::new(finding.span, ()), what, angle, entry.usual_deg());
                 return;
             }
             Flaw::RunOut(_, run_out, across) => {

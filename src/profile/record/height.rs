@@ -1,9 +1,8 @@
 //! How high the car stood: drops, arch gaps, or the gaps at all four corners.
 
-use std::ops::{Range, RangeInclusive};
+use std::ops::Range;
 use toml::Spanned;
 
-use super::schema::{Heights, Reading};
 use super::value::{Told, span};
 use crate::car::PerSide;
 use crate::measure::{FrontHeight, GapsBefore, RawHeight, RearHeight};
@@ -11,12 +10,10 @@ use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
 use crate::profile::keys::Value;
+use crate::profile::keys::record::{Heights, Reading};
 
 /// A drop below this without a unit looks like inches, mm.
 pub(super) const INCHES: f64 = 4.0;
-/// Between these lies every arch gap, mm.
-const GAPS: RangeInclusive<f64> = 80.0..=900.0;
-
 /// A value of the left and of the right side.
 type Both<'a> = PerSide<&'a Spanned<Quantity>>;
 
@@ -98,12 +95,12 @@ impl Checker {
     }
 
     fn gap(&mut self, value: &Spanned<Quantity>) -> Result<f64, Told> {
-        self.length_in(value, "an arch gap", &GAPS)
+        self.figure(Heights::rear_left.key, value).ok_or(Told)
     }
 
     /// Gaps that were measured, or not.
     fn gap_pair(&mut self, gaps: PerSide<&Value>) -> Result<PerSide<Option<f64>>, Told> {
-        gaps.map(|gap| gap.as_ref().map(|gap| self.gap(gap)).transpose()).ok()
+        gaps.map(|gap| self.given(Heights::rear_left.key, gap)).ok()
     }
 
     /// The height of the front, if it was given.

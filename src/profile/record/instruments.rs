@@ -3,13 +3,14 @@
 use std::ops::RangeInclusive;
 use toml::Spanned;
 
-use super::schema::Sigma;
 use super::value::Told;
+use crate::geometry::DEGREE;
 use crate::measure::Instruments;
 use crate::profile::Quantity;
-use crate::profile::check::{Checker, DEGREE};
+use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
 use crate::profile::keys::Value;
+use crate::profile::keys::record::Sigma;
 
 /// More than any gauge or tape is off, rad.
 const LOOSE: f64 = 0.5 * DEGREE;

@@ -3,13 +3,14 @@
 use std::ops::Range;
 use toml::Spanned;
 
-use super::schema::{Reading, Settings, Sides};
+use super::schema::{Settings, Sides};
 use super::setting::Setting;
 use super::value::Told;
 use crate::car::{Car, Hand, Link};
 use crate::measure::{LinkSetting, RawArm};
 use crate::profile::check::Checker;
 use crate::profile::finding::{Finding, nearest};
+use crate::profile::keys::record::Reading;
 
 /// Arms as they were set.
 type Arms = Vec<LinkSetting<RawArm>>;
@@ -32,7 +33,7 @@ impl Checker {
         car: &Car,
         work: impl Fn(&mut Self, Hand, &Link, Setting, Range<usize>) -> Option<T>,
     ) -> Result<Vec<LinkSetting<T>>, Told> {
-        let names = car.sides.left.links.each_ref().map(|link| link.name.as_str());
+        let names = car.sides.left.links.each(|link| link.name.as_str());
         let mut found = Vec::new();
         let mut sound = true;
         for (name, sides) in settings.into_iter().flat_map(|settings| settings.get_ref()) {

@@ -20,8 +20,11 @@ use toml::Spanned;
 
 use super::check::Checker;
 use super::finding::Finding;
+use super::keys::{Declared, record};
+use super::read::parse;
 use crate::car::Car;
 use crate::measure::{Flaw, GapsBefore, Instruments, RawReading, Reduced, Round, Workings};
+use schema::{Date, Settings};
 use value::Told;
 
 /// Nobody aligns a car so often; more would only fill the screen with findings.
@@ -57,26 +60,26 @@ pub fn read_begun_record(text: &str, car: &Car) -> Result<Record, Vec<Finding>> 
 }
 
 fn read(text: &str, car: &Car, begun: bool) -> Result<Record, Vec<Finding>> {
-    let (readings, warnings) = super::parse(text, |record| check(record, car, begun))?;
+    let (readings, warnings) = parse(text, |record| check(record, car, begun))?;
     let (rounds, workings) = readings.into_iter().map(|reading| (reading.round, reading.workings)).unzip();
     Ok(Record { rounds, workings, warnings })
 }
 
 fn check(
-    record: &schema::Record,
+    record: &record::Record,
     car: &Car,
     begun: bool,
 ) -> Result<(Vec<Reduced>, Vec<Finding>), Vec<Finding>> {
     let mut check = Checker::default();
-    check.format(schema::Record::format.of(record), "record");
+    check.format(record::Record::format.of(record), "record");
     let rounds = check.rounds(record, car, begun);
     check.conclude(rounds)
 }
 
 impl Checker {
     /// The readings; one that nobody has filled in is none, unless there is no other and there has to be one.
-    fn rounds(&mut self, record: &schema::Record, car: &Car, begun: bool) -> Option<Vec<Reduced>> {
-        let readings = schema::Record::reading.all(record);
+    fn rounds(&mut self, record: &record::Record, car: &Car, begun: bool) -> Option<Vec<Reduced>> {
+        let readings = record::Record::reading.all(record);
         if readings.is_empty() && !begun {
             self.tell(
                 Finding::error(0..0, "there is no reading in this record")
@@ -104,7 +107,7 @@ impl Checker {
 
     fn round(
         &mut self,
-        reading: &Spanned<schema::Reading>,
+        reading: &Spanned<record::Reading>,
         before: Result<&GapsBefore, Told>,
         instruments: &Instruments,
         car: &Car,
@@ -139,10 +142,25 @@ impl Checker {
     }
 
     /// A date as a page shows it: one of TOML's, or any line of text.
-    fn date(&mut self, date: &Spanned<schema::Date>) -> Option<String> {
+    fn date(&mut self, date: &Spanned<Date>) -> Option<String> {
         match date.get_ref() {
-            schema::Date::Day(day) => Some(day.to_string()),
-            schema::Date::Text(text) => self.line(&Spanned::new(date.span(), text.clone())),
+            Date::Day(day) => Some(day.to_string()),
+            Date::Text(text) => self.line(&Spanned::new(date.span(), text.clone())),
         }
+    }
+}
+
+impl record::Reading {
+    /// Whether nothing but its title was filled in, as a starter leaves it.
+    pub(super) fn is_untouched(&self) -> bool {
+        let blank = |wheel: &&Option<Spanned<record::Wheel>>| {
+            wheel.as_ref().is_some_and(|wheel| wheel.get_ref().given().is_empty())
+        };
+        let unset =
+            |set: &&Option<Spanned<Settings>>| set.as_ref().is_some_and(|set| set.get_ref().is_empty());
+        let idle = usize::from(self.title.is_some())
+            + [&self.left, &self.right].into_iter().filter(blank).count()
+            + [&self.arms, &self.cams].into_iter().filter(unset).count();
+        self.given().len() == idle
     }
 }

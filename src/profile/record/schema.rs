@@ -9,23 +9,6 @@ use toml::Spanned;
 use toml::value::Datetime;
 
 use super::setting::Setting;
-use crate::profile::keys::Declared;
-pub(super) use crate::profile::keys::record::*;
-
-impl Reading {
-    /// Whether nothing but its title was filled in, as a starter leaves it.
-    pub(super) fn is_untouched(&self) -> bool {
-        let blank = |wheel: &&Option<Spanned<Wheel>>| {
-            wheel.as_ref().is_some_and(|wheel| wheel.get_ref().given().is_empty())
-        };
-        let unset =
-            |set: &&Option<Spanned<Settings>>| set.as_ref().is_some_and(|set| set.get_ref().is_empty());
-        let idle = usize::from(self.title.is_some())
-            + [&self.left, &self.right].into_iter().filter(blank).count()
-            + [&self.arms, &self.cams].into_iter().filter(unset).count();
-        self.given().len() == idle
-    }
-}
 
 /// A date of TOML's own, or what somebody wrote.
 #[derive(Debug, Deserialize)]

@@ -1,15 +1,13 @@
 //! Distances as a rule or a tape gives them, one by one.
 
-use std::ops::{Range, RangeInclusive};
+use std::ops::Range;
 use toml::Spanned;
 
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
-use crate::profile::keys::Value;
+use crate::profile::keys::{Key, Value};
 
-/// Between these, mm, lies every rim's diameter at the edges.
-const RIMS: RangeInclusive<f64> = 200.0..=700.0;
 /// Two distances below this without a unit look like inches, mm.
 const INCHES: f64 = 8.0;
 
@@ -18,25 +16,6 @@ const INCHES: f64 = 8.0;
 pub(super) struct Told;
 
 impl Checker {
-    /// A length that a car can have; others are mostly inches.
-    pub(super) fn length_in(
-        &mut self,
-        value: &Spanned<Quantity>,
-        what: &'static str,
-        range: &RangeInclusive<f64>,
-    ) -> Result<f64, Told> {
-        let length = self.positive(value, what).ok_or(Told)?;
-        if range.contains(&length) {
-            return Ok(length);
-        }
-        self.tell(
-            Finding::error(value.span(), format!("{what} of {length:.1} mm is on no car"))
-                .label(format!("expected {} to {} mm", range.start(), range.end()))
-                .help("bare numbers are mm; inches need their unit: \"13 1/4 in\""),
-        );
-        Err(Told)
-    }
-
     /// A value that a table cannot do without.
     pub(super) fn due<'a>(
         &mut self,
@@ -73,9 +52,9 @@ impl Checker {
         Ok([first, second])
     }
 
-    /// The distance between the two edges of the rim, mm, where it is given.
-    pub(super) fn across(&mut self, across: &Value) -> Result<Option<f64>, Told> {
-        across.as_ref().map(|across| self.length_in(across, "a rim", &RIMS)).transpose()
+    /// What a value comes to that may be left out, in the range of its key.
+    pub(super) fn given(&mut self, key: &Key, value: &Value) -> Result<Option<f64>, Told> {
+        value.as_ref().map(|value| self.figure(key, value).ok_or(Told)).transpose()
     }
 
     /// One thing may be given in one way only.

@@ -77,7 +77,7 @@ pub fn write_reading(round: &Round, car: &Car) -> String {
 
 /// A line for each link that has a setting, in the order of the car.
 fn settings(car: &Car, of: impl Fn(Hand, usize, &Link) -> Option<String>) -> Vec<String> {
-    (0..5)
+    (0..car.sides.left.links.len())
         .filter_map(|i| {
             let texts = car.sides.each(|side| of(side.hand, i, &side.links[i]).map(|text| quoted(&text)));
             let value = match (texts.left, texts.right) {

@@ -5,7 +5,7 @@ use std::ops::Range;
 use toml::Spanned;
 
 use super::observed::Observed;
-use crate::car::{Measurand, Sigmas};
+use crate::car::{Measurand, PerLink, Sigmas};
 use crate::measure::network::{At, Kind, Network, Spot};
 use crate::measure::{Survey, point_name};
 use crate::profile::check::Checker;
@@ -21,7 +21,7 @@ pub(super) struct Layout {
     /// The spot that each one is: itself, or the one that it was made one with.
     joined: Vec<usize>,
     points: [usize; 11],
-    links: [String; 5],
+    links: PerLink<String>,
 }
 
 /// What a file says of where a spot is.
@@ -242,7 +242,7 @@ impl Layout {
         near(0) && near(1)
     }
 
-    pub(super) fn links(&self) -> &[String; 5] {
+    pub(super) fn links(&self) -> &[String] {
         &self.links
     }
 

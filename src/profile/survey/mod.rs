@@ -10,6 +10,7 @@ use std::ops::Range;
 use super::check::Checker;
 use super::finding::{Finding, Remedy};
 use super::keys::Profile;
+use super::read::parse;
 use crate::car::Sigmas;
 use crate::measure::Survey;
 
@@ -47,7 +48,7 @@ pub struct CheckedSurvey {
 ///
 /// Everything that is wrong with it, in the order of the file.
 pub fn read_survey(text: &str) -> Result<CheckedSurvey, Vec<Finding>> {
-    super::parse(text, check).map(|(survey, warnings)| CheckedSurvey { warnings, ..survey })
+    parse(text, check).map(|(survey, warnings)| CheckedSurvey { warnings, ..survey })
 }
 
 fn check(profile: &Profile) -> Result<(CheckedSurvey, Vec<Finding>), Vec<Finding>> {

@@ -1,0 +1,164 @@
+//! Values set, left out and taken away.
+
+use std::ops::Range;
+
+use super::blanks::{self, open_table};
+use super::change::{Change, EditError, spliced};
+use super::outline::{Holder, Outline, line_end, line_start, plain};
+use super::{entries, insert};
+use crate::profile::finding::nearest;
+
+/// What stands under a key, as it is written.
+///
+/// Keys are dotted paths, as findings write them: `wheel.camber`, `link.lower rear.knuckle`. A coordinate of a point goes by
+/// its letter, `link.upper.subframe.z`, a reading of a survey by what it is of, `survey.height.upper subframe`.
+///
+/// # Errors
+///
+/// The text is not TOML, or several things go by this key.
+pub fn value_at(text: &str, key: &str) -> Result<Option<String>, EditError> {
+    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    match outline.find(key)[..] {
+        [] => Ok(None),
+        [place] => Ok(Some(text[place.value.clone()].to_owned())),
+        _ => Err(EditError::Several(key.to_owned())),
+    }
+}
+
+/// Whether a table stands in the text, with a header of its own or in braces.
+///
+/// # Errors
+///
+/// The text is not TOML.
+pub fn has_table(text: &str, key: &str) -> Result<bool, EditError> {
+    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    Ok(outline.tables.iter().any(|table| table.path == plain(key)) || !outline.find(key).is_empty())
+}
+
+/// Puts a value, as TOML writes it, under a key; what is not there yet is added where it belongs, on a line that waits for
+/// it if there is one.
+///
+/// # Errors
+///
+/// Why it cannot be. Whether the file is sound with it is for the checker to say.
+pub fn set_value(text: &str, key: &str, literal: &str) -> Result<Change, EditError> {
+    if literal.parse::<toml_edit::Value>().is_err() {
+        return Err(EditError::NotAValue(literal.to_owned()));
+    }
+    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    let (changed, before) = match outline.find(key)[..] {
+        [place] => (spliced(text, place.value.clone(), literal), Some(text[place.value.clone()].to_owned())),
+        [] if let Some(text) = entries::restored(text, &outline, &plain(key)) => {
+            return set_value(&text, key, literal);
+        }
+        [] if let Some(table) = blanks::asleep(text, &outline, &plain(key)) => {
+            let change = set_value(&open_table(text, &table)?, key, literal)?;
+            return Ok(Change { before: None, ..change });
+        }
+        [] => match blanks::filled(text, &outline, &plain(key), literal)? {
+            Some(changed) => (changed, None),
+            None => (insert::inserted(text, &outline, &plain(key), literal)?, None),
+        },
+        _ => return Err(EditError::Several(key.to_owned())),
+    };
+    let now = match value_at(&changed, key)? {
+        None if before.is_none() => return Err(EditError::Unclear(key.to_owned())),
+        // A name by which the key itself goes.
+        None => Some(literal.to_owned()),
+        now => now,
+    };
+    Ok(Change { text: changed, before, now })
+}
+
+/// Marks what was asked for under a key as left out: a line that waits, a table that waits with its lines, or an entry of a
+/// survey's list.
+///
+/// # Errors
+///
+/// Nothing waits there.
+pub fn leave_out(text: &str, key: &str) -> Result<String, EditError> {
+    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    match entries::left_out(text, &outline, &plain(key)) {
+        Some(changed) => Ok(changed),
+        None => blanks::left_out(text, &plain(key)),
+    }
+}
+
+/// Names of the links, in the order of the file.
+///
+/// # Errors
+///
+/// The text is not TOML.
+pub fn link_names(text: &str) -> Result<Vec<String>, EditError> {
+    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    Ok(outline.below("link").into_iter().map(str::to_owned).collect())
+}
+
+/// Takes away what stands under a key, with its line; a table goes with all that is in it.
+///
+/// # Errors
+///
+/// Why it cannot be.
+pub fn remove_value(text: &str, key: &str) -> Result<Change, EditError> {
+    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    let wanted = plain(key);
+    let place = match outline.find(key)[..] {
+        [place] => place,
+        [] => return remove_table(text, &outline, &wanted),
+        _ => return Err(EditError::Several(wanted)),
+    };
+    let before = Some(text[place.value.clone()].to_owned());
+    let range = match &place.holder {
+        Holder::Point => return Err(EditError::Part(wanted)),
+        Holder::Table => line_start(text, place.value.start)..line_end(text, place.value.end),
+        Holder::Braces(whole) => without_comma(text, whole.clone()),
+        Holder::List => {
+            let whole = without_comma(text, place.value.clone());
+            let line = line_start(text, whole.start)..line_end(text, whole.end);
+            let alone = text[line.start..whole.start].trim().is_empty()
+                && text[whole.end..line.end].trim().is_empty();
+            if alone { line } else { whole }
+        }
+    };
+    Ok(Change { text: spliced(text, range, ""), before, now: None })
+}
+
+fn remove_table(text: &str, outline: &Outline, key: &str) -> Result<Change, EditError> {
+    let inside = |path: &str| path == key || path.strip_prefix(key).is_some_and(|rest| rest.starts_with('.'));
+    let mut ranges: Vec<Range<usize>> = (outline.tables.iter())
+        .filter(|table| inside(&table.path) && !table.header.is_empty())
+        .map(|table| line_start(text, table.header.start)..table.end)
+        .collect();
+    if ranges.is_empty() {
+        let known: Vec<&str> = (outline.places.iter().map(|place| place.path.as_str()))
+            .chain(outline.tables.iter().map(|table| table.path.as_str()))
+            .collect();
+        let near = nearest(key, &known).map(str::to_owned);
+        return Err(EditError::Nothing { key: key.to_owned(), near });
+    }
+    ranges.sort_by_key(|range| std::cmp::Reverse(range.start));
+    let before =
+        ranges.iter().rev().map(|range| text[range.clone()].trim_end()).collect::<Vec<_>>().join("\n");
+    let changed = ranges.into_iter().fold(text.to_owned(), |text, range| spliced(&text, range, ""));
+    Ok(Change { text: changed, before: Some(before), now: None })
+}
+
+/// A member of a list with the comma behind it, or before it where it is the last.
+fn without_comma(text: &str, member: Range<usize>) -> Range<usize> {
+    let after = &text[member.end..];
+    let gap = after.len() - after.trim_start().len();
+    if after[gap..].starts_with(',') {
+        let behind = &after[gap + 1..];
+        let spaces = behind.len() - behind.trim_start_matches(' ').len();
+        return member.start..member.end + gap + 1 + spaces;
+    }
+    let before = text[..member.start].trim_end();
+    if before.ends_with(',') { before.len() - 1..member.end } else { member }
+}
+
+/// Whether a text has readings of a car in it.
+pub(in crate::profile) fn is_record(text: &str) -> Result<bool, EditError> {
+    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    Ok(outline.tables.iter().any(|table| table.bare == "reading")
+        || outline.places.iter().any(|place| place.path == "reading"))
+}
