@@ -81,9 +81,9 @@ pub(in crate::report) fn put_curves(page: &mut Page, travel: &TravelCurves, unit
     const HALF: [f64; 2] = [186.0, 114.0];
     let letters = letters(travel);
     for column in &columns(travel, units) {
-        let title = format!("camber and toe over the travel, {}", column.name);
+        let title = format!("Camber and toe over the travel, {}", column.name);
         let mut drawing = Drawing::new(HALF, &title);
-        drawing.text([0.0, 4.0], Anchor::Start, 5.0, column.name);
+        drawing.text([0.0, 4.0], Anchor::Start, 5.0, &title);
         let bottom = legend(&mut drawing, travel, &letters, [0.0, HALF[0], HALF[1] - 6.0]);
         column.draw(&mut drawing, [18.0, 10.0, HALF[0] - LABELS, bottom], &letters);
         drawing.text([0.0, HALF[1] - 1.0], Anchor::Start, TEXT, CURVES_NOTE);

@@ -53,9 +53,6 @@ impl Printable for TravelPage<'_> {
                 ("toe", &move |hand, at: &Station| toe.show(hand, at.reading.toe_deg)),
             ],
         );
-        if let Some(curves) = self.curves {
-            put_curves(page, curves, self.units);
-        }
         if self.detail {
             self.details(page);
         }
@@ -64,6 +61,10 @@ impl Printable for TravelPage<'_> {
             self.links(page);
         }
         self.notes(page);
+        if let Some(curves) = self.curves {
+            page.new_sheet();
+            put_curves(page, curves, self.units);
+        }
     }
 }
 
