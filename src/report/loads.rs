@@ -212,13 +212,13 @@ impl AnswerPage<'_, Loads> {
 }
 
 fn hardest(HardestLoads { pulled, pushed, .. }: &HardestLoads, units: Units) -> Vec<String> {
-    let cells = |load: &Option<HardestLoad>| match load {
+    let cells = |load: Option<HardestLoad>| match load {
         Some(HardestLoad { case, force_n, at_mm }) => {
-            [case.name().to_owned(), kilonewtons_signed(*force_n), units.counted(*at_mm, true)]
+            [case.name().to_owned(), kilonewtons_signed(force_n), units.counted(at_mm, true)]
         }
         None => ["never", "", ""].map(str::to_owned),
     };
-    [pulled, pushed].into_iter().flat_map(cells).collect()
+    [*pulled, *pushed].into_iter().flat_map(cells).collect()
 }
 
 fn seat_row(case: &CaseLoads, load: &LinkLoad) -> ([String; 2], [String; 3]) {

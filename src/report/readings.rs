@@ -44,6 +44,9 @@ impl Printable for ReadingsPage<'_> {
     }
 }
 
+/// How an angle or its size is shown.
+type Show<'a> = &'a dyn Fn(f64) -> String;
+
 impl ReadingsPage<'_> {
     fn state(&self, page: &mut Page, number: usize, read: &StateRead) {
         let said: Vec<&str> = [&read.title, &read.date].into_iter().flatten().map(String::as_str).collect();
@@ -77,9 +80,8 @@ impl ReadingsPage<'_> {
         let degrees = |value: f64| signed(value, 2);
         let size = |value: f64| fixed(value, 2);
         let mut table = Table::new(&["<", "reads", "good to", "wanted", "give or take", "<"]);
-        type Show<'a> = &'a dyn Fn(f64) -> String;
         let mut row =
-            |name: String, read: Option<Read>, wanted: Option<[f64; 2]>, value: Show, size: Show| {
+            |name: String, read: Option<Read>, wanted: Option<[f64; 2]>, value: Show<'_>, size: Show<'_>| {
                 let Some(read) = read else { return };
                 let [wanted, tolerance] = wanted
                     .map_or_else(Default::default, |[wanted, tolerance]| [value(wanted), size(tolerance)]);
