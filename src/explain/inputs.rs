@@ -262,7 +262,7 @@ pub(super) fn settings(text: &str, given: &Given) -> Vec<(Setting, Given)> {
     let keys = profile::known_keys(false);
     let is_setting = |number: &profile::Number| {
         let known = keys.iter().find(|known| known.holds(&number.key));
-        known.is_some_and(|known| known.is_setting())
+        known.is_some_and(profile::Known::is_setting)
     };
     profile::numbers(text).into_iter().filter(is_setting).filter_map(changed).collect()
 }

@@ -138,7 +138,7 @@ impl CheckPage<'_> {
         let mut table = Table::new(&["<cam", "<side", "turn deg", "marks", &pivot, "<", "<"]);
         for Shown { side, hand, item: link } in apart(self.links(), |link| &link.name) {
             let Some(cam) = link.cam else { continue };
-            let copied = hand == Hand::Right && self.answer.taken_over.contains(&setting_of(&link.name));
+            let copied = hand == Hand::Right && is_taken_over(&self.answer.taken_over, &link.name);
             let way = match cam.found_outboard {
                 _ if is_nothing(cam.found_mm) => "middle",
                 Some(true) => "outboard",
@@ -165,10 +165,10 @@ impl CheckPage<'_> {
     fn taken_over(&self, page: &mut Page) {
         let Description { links, taken_over, .. } = self.answer;
         let Some(last) = taken_over.last() else { return };
-        let plain = [("wheel.camber", "camber"), ("wheel.toe", "toe"), ("ride.arch_gap", "arch gap")];
-        let plain = plain.into_iter().filter(|(key, _)| taken_over.iter().any(|over| over == key));
-        let mut words: Vec<String> = plain.map(|(_, word)| word.to_owned()).collect();
-        let cams = links.iter().filter(|link| taken_over.contains(&setting_of(&link.name)));
+        let plain = taken_over.iter().filter(|key| !key.starts_with("link."));
+        let word = |key: &String| key.rsplit('.').next().unwrap_or(key).replace('_', " ");
+        let mut words: Vec<String> = plain.map(word).collect();
+        let cams = links.iter().filter(|link| is_taken_over(taken_over, &link.name));
         words.extend(cams.map(|link| format!("the cam of \"{}\"", link.name)));
         page.gap();
         page.heading("TAKEN OVER FROM THE LEFT, because the profile does not say it of the right");
@@ -192,9 +192,10 @@ impl CheckPage<'_> {
     }
 }
 
-/// The key under which a link's cam says how it is set.
-fn setting_of(link: &str) -> String {
-    format!("link.{link}.cam.setting")
+/// Whether something of a link is taken over: how its cam is set.
+fn is_taken_over(keys: &[String], link: &str) -> bool {
+    let rest = |key: &String| Some(key.strip_prefix("link.")?.strip_prefix(link)?.starts_with('.'));
+    keys.iter().any(|key| rest(key) == Some(true))
 }
 
 /// What a link does that is a little longer: camber, toe, pitch.

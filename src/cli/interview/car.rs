@@ -10,7 +10,7 @@ pub(super) fn questions(text: &str) -> Result<Vec<Question>, EditError> {
     let whole = profile::root(false).keys;
     let mut all = Vec::new();
     let mut last = Vec::new();
-    for key in whole {
+    for key in whole.iter().filter(|key| key.shown) {
         match key.kind {
             Kind::Table(table) if key.question.is_some() => last.extend(of_table(key, key.name, table, "")),
             Kind::Table(table) => all.extend(of_table(key, key.name, table, "")),

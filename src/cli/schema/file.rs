@@ -199,7 +199,9 @@ impl File {
             Kind::Matrix => {
                 json!({ "type": "array", "items": { "type": "array", "items": { "type": "number" } } })
             }
-            Kind::Table(table) if is_base => json!({ "allOf": [of(table.name), self.needed(table)] }),
+            Kind::Table(table) if is_base && table.name != "Right" => {
+                json!({ "allOf": [of(table.name), self.needed(table)] })
+            }
             Kind::Table(table) => of(table.name),
             Kind::Tables(table, most) if is_base => {
                 let least = if key.need == Need::Always { most } else { 0 };

@@ -24,8 +24,11 @@ impl Checker {
             }
             found
         });
-        let nut_factor = self.stretch(keys, Bolt::nut_factor).flatten();
-        let friction = self.stretch(keys, Bolt::friction).map(|own| own.unwrap_or(car::Bolt::FRICTION));
+        let nut_factor =
+            keys.get(Bolt::nut_factor).and_then(|(list, _)| self.stretch(Bolt::nut_factor.key, list));
+        let friction = keys
+            .get(Bolt::friction)
+            .map_or(Some(car::Bolt::FRICTION), |(list, _)| self.stretch(Bolt::friction.key, list));
         let faces = match self.read(keys, Bolt::faces) {
             #[expect(
                 clippy::cast_possible_truncation,

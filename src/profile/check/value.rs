@@ -147,7 +147,8 @@ impl Checker {
         if let Some([least, most]) = key.range.filter(|range| !inside(*range) || range[0] == 0.0) {
             if least >= 0.0 && figure <= 0.0 && !counts {
                 let finding = Finding::error(value.span(), format!("{noun} must be more than zero"));
-                self.tell(finding.label("not positive"));
+                let finding = finding.label("not positive");
+                self.tell(if key.hint.is_empty() { finding } else { finding.help(key.hint) });
                 return None;
             }
             if !inside([least, most]) {
@@ -156,8 +157,11 @@ impl Checker {
                     "" => format!("{noun} is not {said}"),
                     refusal => refusal.replace("{}", &said).replace("{noun}", noun),
                 };
-                let expected =
-                    if least > 0.0 { format!("{least} to {most}") } else { format!("at most {most}") };
+                let expected = if least == 0.0 && !counts {
+                    format!("at most {most}")
+                } else {
+                    format!("{least} to {most}")
+                };
                 let label = match key.kind {
                     Kind::Angle | Kind::Toe => said,
                     kind => format!("expected {expected} {}", kind.unit()).trim_end().to_owned(),
@@ -167,13 +171,14 @@ impl Checker {
             }
         }
         if let Some([least, _]) = key.usual.filter(|usual| !inside(*usual)) {
-            let finding = if is_angle {
-                Finding::warning(value.span(), format!("that is a lot of {noun}")).label(said)
-            } else {
-                let much = if figure < least { "very little" } else { "a lot" };
-                Finding::warning(value.span(), format!("{noun} of {said} is {much}"))
+            let headline = match key.oddity {
+                "" if is_angle => format!("that is a lot of {noun}"),
+                "" if figure < least => format!("{noun} of {said} is very little"),
+                "" => format!("{noun} of {said} is a lot"),
+                oddity => oddity.to_owned(),
             };
-            self.tell(help(finding));
+            let finding = Finding::warning(value.span(), headline);
+            self.tell(help(if is_angle { finding.label(said) } else { finding }));
         }
         Some(figure)
     }
@@ -249,13 +254,8 @@ impl Checker {
     }
 
     /// Two numbers, from - to, in the range of their key.
-    pub(super) fn stretch<T>(
-        &mut self,
-        keys: &Layers<'_, T>,
-        slot: Slot<T, Vec<f64>>,
-    ) -> Option<Option<[f64; 2]>> {
-        let Some((list, _)) = keys.get(slot) else { return Some(None) };
-        let Key { noun, hint, range, .. } = slot.key;
+    pub(super) fn stretch(&mut self, key: &Key, list: &Spanned<Vec<f64>>) -> Option<[f64; 2]> {
+        let Key { noun, hint, range, .. } = key;
         let [least, most] = range.unwrap_or([f64::MIN, f64::MAX]);
         let stretch = <[f64; 2]>::try_from(list.get_ref().as_slice()).ok();
         let stretch = stretch.filter(|[from, to]| least <= *from && from <= to && *to <= most);
@@ -266,7 +266,7 @@ impl Checker {
                     .help(*hint),
             );
         }
-        stretch.map(Some)
+        stretch
     }
 
     /// A thread.
@@ -282,14 +282,6 @@ impl Checker {
         self.accept(value, value.get_ref().angle())
     }
 
-    pub(in crate::profile) fn camber(&mut self, value: &Spanned<Quantity>) -> Option<f64> {
-        self.figure(Wheel::camber.key, value)
-    }
-
-    pub(in crate::profile) fn toe(&mut self, value: &Spanned<Quantity>, rim: Option<f64>) -> Option<f64> {
-        self.toe_at(Wheel::toe.key, value, rim)
-    }
-
     /// An angle that a wheel can have; one that it hardly has is told, because minutes are easily read as decimals.
     pub(in crate::profile) fn plausible<V>(
         &mut self,
@@ -303,28 +295,5 @@ impl Checker {
             value,
             angle,
         )
-    }
-
-    pub(in crate::profile) fn positive(
-        &mut self,
-        value: &Spanned<Quantity>,
-        what: &'static str,
-    ) -> Option<f64> {
-        self.figure(&Key { noun: what, ..*Wheel::loaded_radius.key }, value)
-    }
-
-    pub(in crate::profile) fn above_zero<V>(
-        &mut self,
-        value: &Spanned<V>,
-        number: f64,
-        what: &str,
-    ) -> Option<f64> {
-        if number > 0.0 {
-            return Some(number);
-        }
-        self.tell(
-            Finding::error(value.span(), format!("{what} must be more than zero")).label("not positive"),
-        );
-        None
     }
 }

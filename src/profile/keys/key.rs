@@ -52,6 +52,8 @@ pub struct Key {
     pub(in crate::profile) usual: Option<[f64; 2]>,
     /// What it is called in a sentence.
     pub(in crate::profile) noun: &'static str,
+    /// What is said of one that is odd, where that is not plain from what it is.
+    pub(in crate::profile) oddity: &'static str,
     /// What is said of a value out of its range; `{}` is that value.
     pub(in crate::profile) refusal: &'static str,
     /// What to do about one that is refused or odd.
@@ -213,16 +215,17 @@ pub(in crate::profile) trait Declared {
     fn given(&self) -> Vec<(&'static Key, Range<usize>)>;
 }
 
-/// Declares the keys of tables: the doc comment is the meaning, the expression the rest.
+/// Declares the keys of tables: the doc comment is the meaning, the expression the rest. Values are had by `Table::key`, and where the
+/// fields are open as such.
 macro_rules! keys {
-    ($($(#[doc = $about:literal])+ $table:ident {
+    ($vis:vis fields; $($(#[doc = $about:literal])+ $table:ident {
         $($(#[doc = $meaning:literal])+ $key:ident $(as $name:literal)?: $value:ty = $facts:expr;)+
     })+) => {$(
         $(#[doc = $about])+
         #[derive(Debug, serde::Deserialize)]
         #[serde(deny_unknown_fields)]
         pub(in crate::profile) struct $table {
-            $($(#[serde(rename = $name)])? pub(in crate::profile) $key: Option<toml::Spanned<$value>>,)+
+            $($(#[serde(rename = $name)])? $vis $key: Option<toml::Spanned<$value>>,)+
         }
 
         #[allow(non_upper_case_globals, dead_code, reason = "as it stands in the file; what is only described is not asked for")]
@@ -274,6 +277,7 @@ pub(super) const fn key(kind: Kind) -> Key {
         shown: true,
         usual: None,
         noun: "",
+        oddity: "",
         refusal: "",
         hint: "",
     }
@@ -359,6 +363,10 @@ impl Key {
     /// Either way up to so much, and usually no more than that.
     pub(super) const fn signed(self, most: f64, usual: f64) -> Self {
         Self { refusal: "no wheel has that much {noun}", ..self.within(-most, most).usually(-usual, usual) }
+    }
+
+    pub(super) const fn odd(self, oddity: &'static str) -> Self {
+        Self { oddity, ..self }
     }
 
     pub(super) const fn refused(self, refusal: &'static str) -> Self {

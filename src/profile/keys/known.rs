@@ -93,7 +93,15 @@ fn is_place(step: &str) -> bool {
 /// The path most like one that no key goes by; `None` where it is a key or a coordinate of one, or like none.
 pub fn meant(path: &str) -> Option<String> {
     let all = known_keys(false);
-    if all.iter().any(|known| known.holds(path)) {
+    let is_member = |known: &Known| {
+        let name = path.strip_prefix("right.").unwrap_or(path).strip_prefix(&known.path);
+        known.key.table().is_some()
+            && name.is_some_and(|name| name.starts_with('.') && !name[1..].contains('.'))
+    };
+    if all
+        .iter()
+        .any(|known| known.holds(path) || matches!(known.key.kind, Kind::Tables(..)) && is_member(known))
+    {
         return None;
     }
     // The name that was typed, where the path has one.
@@ -124,9 +132,8 @@ impl Key {
             _ => read(&super::starter::example(self)),
         };
         let also = Some(self.also).filter(|also| !also.is_empty());
-        let also = also.map(|also| match also.starts_with(['[', '"']) {
-            true => read(also),
-            false => Some(toml::Value::String(also.to_owned())),
+        let also = also.map(|also| {
+            if also.starts_with(['[', '"']) { read(also) } else { Some(toml::Value::String(also.to_owned())) }
         });
         first.into_iter().chain(also.flatten()).collect()
     }

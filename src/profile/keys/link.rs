@@ -147,6 +147,7 @@ const fn thread(example: &'static str) -> Key {
 /// The keys of an arm as a solid and as a chain, which the stock one and the one in its place have alike.
 macro_rules! with_arm_keys {
     ($(#[doc = $about:literal])+ $table:ident { $($own:tt)+ } $misalignment:expr, $radius:literal, $joints:literal, $outer:literal, $inner:literal, $yields:literal) => { keys! {
+        fields;
         $(#[doc = $about])+
         $table {
             $($own)+
@@ -299,6 +300,8 @@ with_arm_keys! {
 }
 
 keys! {
+    fields;
+
     /// The eccentric bolt at the subframe.
     Cam {
         /// Half of how far the bolt moves in its slot from end to end, mm.

@@ -48,6 +48,8 @@ const fn size(noun: &'static str, example: &'static str) -> Key {
 }
 
 keys! {
+    fields;
+
     /// The tyre off the ground, and its rim.
     Tyre {
         /// Over the sidewalls, mm.

@@ -32,7 +32,7 @@ const fn across() -> Key {
 
 /// From a line to an edge of the rim, mm.
 const fn edge(example: &'static str) -> Key {
-    length("a distance to the rim", example).usually(8.0, 1e5)
+    length("a distance to the rim", example)
 }
 
 /// What the level says off upright, degrees.
@@ -42,12 +42,19 @@ const fn level(example: &'static str) -> Key {
 
 /// A standard deviation of an angle, degrees.
 const fn loose(kind: Kind, example: &'static str) -> Key {
-    key(kind).called("a standard deviation").like(example).within(1e-5, 45.0).usually(0.0, 0.5)
+    key(kind)
+        .called("a standard deviation")
+        .like(example)
+        .within(1e-5, 45.0)
+        .usually(0.0, 0.5)
+        .refused("this cannot be a standard deviation")
+        .odd("with so large a standard deviation a reading says little")
+        .hint("a bare number is degrees; minutes are written \"3'\"")
 }
 
 /// A standard deviation of an instrument, mm.
 const fn instrument(example: &'static str) -> Key {
-    deviation(example).within(0.001, 20.0)
+    deviation(example).within(0.001, 20.0).refused("this cannot be a standard deviation")
 }
 
 impl Key {
@@ -58,6 +65,8 @@ impl Key {
 }
 
 keys! {
+    pub(in crate::profile) fields;
+
     /// What was read on a car, reading by reading.
     Record {
         /// The version of the format: 1.
@@ -79,13 +88,14 @@ keys! {
         date: Date = key(Kind::Date).like("\"2026-11-21\"").wanted();
         /// "rack", "strings" or "gauge" says how good camber and toe are that you give as angles.
         source: ReadWith = key(Kind::Choice(&["rack", "strings", "gauge"])).like("\"gauge\"");
-        /// mm lower than at the reference, both sides; minus: raised. Or drop_left = ... and drop_right = ...
+        /// mm lower than at the reference, both sides; minus: raised. Or `drop_left` and `drop_right`.
         drop: Quantity = drop("0").wanted();
         /// mm lower on the left, where the sides stand differently.
         drop_left: Quantity = drop("41.0").unshown();
         /// mm lower on the right.
         drop_right: Quantity = drop("39.0").unshown();
-        /// Or the arch gap now, mm: hub centre straight up to the lip; or arch_gap_left = ... and arch_gap_right = ...
+        /// Or the arch gap now, mm: hub centre straight up to the lip; or `arch_gap_left` and
+        /// `arch_gap_right`.
         arch_gap: Quantity = gap("334.0");
         /// The arch gap on the left now, mm.
         arch_gap_left: Quantity = gap("334.0").unshown();
@@ -94,13 +104,13 @@ keys! {
         /// How far the front came down, mm, if not with the rear; needs `wheelbase` in the profile.
         front_drop: Quantity = drop("30.0");
         /// The standard deviation of the drop, mm.
-        drop_sigma: Quantity = deviation("1.0").within(0.001, 100.0).unshown();
+        drop_sigma: Quantity = deviation("1.0").within(0.001, 100.0).refused("this cannot be a standard deviation").unshown();
         /// Whether the car stood the other way round on the same spots.
         turned_round: bool = flag("true").unshown();
         /// Or the gaps at the four corners now, mm.
         heights: Heights = table(&Heights::TABLE);
         /// How the arms were set: turns from the stock length, plus: longer; a length has its unit. The cam under an arm that stands
-        /// here is taken to be locked at its middle, unless it stands under [reading.cams].
+        /// here is taken to be locked at its middle, unless it stands among the cams.
         arms: Settings = key(Kind::Settings).like("upper = \"1 11/12 longer\"\ntoe = { left = \"1/4 shorter\", right = \"331.2 mm\" }");
         /// How the cams were set, from the middle: "2 marks outboard", "-1 mark", "1.5 mm inboard"; a bare number is degrees, plus:
         /// the way of the profile's `along`; both sides alike, or each by itself.
@@ -180,7 +190,7 @@ keys! {
         front: Quantity = edge("152.4");
         /// To the rear edge, mm.
         rear: Quantity = edge("151.6");
-        /// From edge to edge, mm; left out, the profile's rim_diameter.
+        /// From edge to edge, mm; left out, the profile's `rim_diameter`.
         across: Quantity = across();
     }
 
@@ -190,7 +200,7 @@ keys! {
         top: Quantity = edge("41.5");
         /// To the bottom edge, mm.
         bottom: Quantity = edge("33.0");
-        /// From edge to edge, mm; left out, the profile's rim_diameter.
+        /// From edge to edge, mm; left out, the profile's `rim_diameter`.
         across: Quantity = across();
     }
 
@@ -240,7 +250,7 @@ keys! {
         /// Over this distance, mm; left out, the track.
         across: Quantity = between("a track", "1504.0");
         /// Or the slope itself, degrees; plus: up to the left.
-        slope: Quantity = angle("a slope of the floor", "0.11").unshown().within(-3.0, 3.0).refused("no garage floor slopes like that");
+        slope: Quantity = angle("a slope of the floor", "0.11").unshown().within(-3.0, 3.0).refused("no garage floor slopes like that").hint("a bare number is degrees; minutes are written \"15'\"");
     }
 
     /// What was read with the car turned round on the same spots.
@@ -250,4 +260,15 @@ keys! {
         /// The right wheel's camber, read again.
         right: Wheel = table(&Wheel::TABLE).like("{ level = -1.1 }");
     }
+}
+
+impl Strings {
+    /// From hub to hub, mm.
+    pub(in crate::profile) const TRACK: Key = between("a track", "1480.0");
+    /// From a string to the middle of a hub, mm.
+    pub(in crate::profile) const TO_HUB: Key =
+        length("a distance from the string to the hub", "164.5").within(10.0, 800.0).on_car();
+    /// From a string to the centreline, mm.
+    pub(in crate::profile) const TO_CENTRELINE: Key =
+        length("a distance from the string to the centreline", "905.0").within(400.0, 2000.0).on_car();
 }

@@ -51,7 +51,7 @@ pub fn survey_starter(head: &str, name_waits: bool) -> String {
     let mut page = Page::of(head);
     page.asked(false);
     if !name_waits {
-        page.text = page.text.replacen(&format!("{WAITS}{NAMED}"), NAMED, 1);
+        page.text = page.text.replacen(&format!("{WAITS}{NAMED}"), &format!("{NAMED}   "), 1);
     }
     page.comment(LISTS);
     page.text += "\n[survey]\n";
@@ -172,11 +172,17 @@ impl Page {
         let optional = if key.need == Need::Not && !waits(key) { "optional: " } else { "" };
         let meaning = key.meaning.trim();
         let (first, rest) = meaning.split_once(": ").unwrap_or((meaning.trim_end_matches('.'), ""));
+        let [first, rest] =
+            [(first, char::to_ascii_lowercase as fn(&char) -> char), (rest, char::to_ascii_uppercase)].map(
+                |(text, to)| {
+                    text.chars().take(1).map(|c| to(&c)).chain(text.chars().skip(1)).collect::<String>()
+                },
+            );
         let head = format!("# ---- {optional}{first} ");
         self.text += &format!("\n{head:-<100}\n");
         if !rest.is_empty() {
             let before = self.text.len();
-            self.comment(rest);
+            self.comment(&rest);
             self.text.remove(before);
         }
     }

@@ -22,6 +22,8 @@ const fn way(example: &'static str) -> Key {
 }
 
 keys! {
+    fields;
+
     /// What was measured under the car, in place of the points.
     Survey {
         /// How far a careful reading is usually off; these are taken where you say nothing.

@@ -17,7 +17,7 @@ const READ: &str = "Bare figures are degrees. Minutes need their sign: 0°45' is
 const SLIPS: &str = "Manuals print degrees and minutes (0°20' is a third of a degree, not 0.20), or mm; and toe of each wheel, or the total \
     of both. `rodset spec` shows a printed figure in every unit.";
 
-/// Degrees from one row's text to the next are written by the program, never by hand.
+/// What the program writes, and nobody by hand.
 const fn written(kind: Kind, example: &'static str) -> Key {
     key(kind).like(example).needed().unshown().read()
 }
@@ -37,6 +37,8 @@ const fn wheel_toe(example: &'static str) -> Key {
 }
 
 keys! {
+    fields;
+
     /// One rear wheel and its five links, as measured; the right side is the mirror image unless `right` says otherwise.
     Profile {
         /// The version of the format: 1.
@@ -311,9 +313,10 @@ keys! {
     /// How the errors of the points go together; the program writes it.
     Correlation {
         /// The links, in the order of its numbers.
-        links: Vec<String> = written(Kind::Texts(5, 5), "[]");
+        links: Vec<String> =
+            written(Kind::Texts(5, 5), "[\"upper\", \"toe\", \"traction\", \"lower front\", \"lower rear\"]");
         /// The lower triangle of the correlation matrix, row by row.
-        rows: Vec<Spanned<Vec<f64>>> = written(Kind::Matrix, "[]");
+        rows: Vec<Spanned<Vec<f64>>> = written(Kind::Matrix, "[[0.1], [0.0, 0.2]]");
     }
 }
 

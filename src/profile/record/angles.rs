@@ -11,11 +11,8 @@ use crate::measure::{
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
-use crate::profile::keys::record::{Floor, FrontRear, Plates, Reading, Rim, Strings, TopBottom, Wheel};
+use crate::profile::keys::record::{Floor, FrontRear, Plates, Reading, Strings, TopBottom, Wheel};
 use crate::profile::keys::{Key, Value};
-
-/// No two tyres stand at heights that differ by more, mm.
-const STEP: f64 = 100.0;
 
 /// The tables of the left and of the right wheel.
 type Tables<'a> = PerSide<&'a Option<Spanned<Wheel>>>;
@@ -46,7 +43,7 @@ impl Checker {
         self.half_turn_of(span(&keys.level_half_turn), keys.level.is_some(), "level")?;
         self.half_turn_of(span(&keys.plumb_half_turn), keys.plumb.is_some(), "plumb")?;
         Ok(Some(if let Some(value) = &keys.camber {
-            RawCamber::Angle(Angle { value: self.camber(value).ok_or(Told)?, sigma })
+            RawCamber::Angle(Angle { value: self.due_figure(Wheel::camber.key, value)?, sigma })
         } else if let Some(level) = &keys.level {
             let value = self.level(level)?;
             let half_turn = keys.level_half_turn.as_ref().map(|half| self.level(half)).transpose()?;
@@ -59,7 +56,7 @@ impl Checker {
                 self.edges([("bottom", &keys.bottom), ("top", &keys.top)], half.span())
             };
             let half_turn = keys.plumb_half_turn.as_ref().map(half).transpose()?;
-            RawCamber::Plumb(Chord { ends, half_turn, across: self.given(Rim::across.key, &table.across)? })
+            RawCamber::Plumb(Chord { ends, half_turn, across: self.across(&table.across)? })
         } else {
             return Ok(None);
         }))
@@ -84,7 +81,10 @@ impl Checker {
         let sigma = self.toe_sigma(&keys.toe_sigma, (&keys.toe, "toe"), rim_diameter)?;
         self.half_turn_of(span(&keys.rim_half_turn), keys.rim.is_some(), "rim")?;
         Ok(Some(if let Some(value) = &keys.toe {
-            RawToe::Angle(Angle { value: self.toe(value, rim_diameter).ok_or(Told)?, sigma })
+            RawToe::Angle(Angle {
+                value: self.toe_at(Wheel::toe.key, value, rim_diameter).ok_or(Told)?,
+                sigma,
+            })
         } else if let Some(rim) = &keys.rim {
             let table = rim.get_ref();
             let ends = self.edges([("front", &table.front), ("rear", &table.rear)], rim.span())?;
@@ -93,7 +93,7 @@ impl Checker {
                 self.edges([("front", &keys.front), ("rear", &keys.rear)], half.span())
             };
             let half_turn = keys.rim_half_turn.as_ref().map(half).transpose()?;
-            RawToe::Rim(Chord { ends, half_turn, across: self.given(Rim::across.key, &table.across)? })
+            RawToe::Rim(Chord { ends, half_turn, across: self.across(&table.across)? })
         } else {
             return Ok(None);
         }))
@@ -112,7 +112,7 @@ impl Checker {
             let Plates { front, rear, length } = plates.get_ref();
             let ends = self.pair([front, rear], plates, Plates::front.key)?;
             let length = self.due(length, "length", plates.span())?;
-            let length = self.figure(Plates::length.key, length).ok_or(Told)?;
+            let length = self.due_figure(Plates::length.key, length)?;
             let half = |half: &Spanned<FrontRear>| self.front_rear(half, Plates::front.key);
             let half_turn = keys.plates_half_turn.as_ref().map(half).transpose()?;
             RawTotalToe::Plates(RawPlates { ends, half_turn, length })
@@ -123,16 +123,13 @@ impl Checker {
 
     /// Where the strings run.
     fn strings(&mut self, keys: &Strings) -> Result<RawStrings, Told> {
-        let apart = self.given(Strings::apart.key, &keys.apart)?;
-        let tracks = |tracks| self.front_rear(tracks, Floor::across.key);
+        let apart = |apart| self.due_figure(Strings::apart.key, apart);
+        let apart = keys.apart.as_ref().map(apart).transpose()?;
+        let tracks = |tracks| self.front_rear(tracks, &Strings::TRACK);
         let tracks = keys.tracks.as_ref().map(tracks).transpose()?;
-        let (noun, range) = match tracks {
-            Some(_) => ("a distance from the string to the hub", [10.0, 800.0]),
-            None => ("a distance from the string to the centreline", [400.0, 2000.0]),
-        };
-        let key = Key { noun, range: Some(range), ..*Floor::across.key };
+        let to = if tracks.is_some() { Strings::TO_HUB } else { Strings::TO_CENTRELINE };
         let gaps = PerSide { left: &keys.left, right: &keys.right }
-            .map(|gaps| gaps.as_ref().map(|gaps| self.front_rear(gaps, &key)).transpose());
+            .map(|gaps| gaps.as_ref().map(|gaps| self.front_rear(gaps, &to)).transpose());
         Ok(RawStrings { gaps: gaps.ok()?, tracks, apart })
     }
 
@@ -150,7 +147,7 @@ impl Checker {
     ) -> Result<[f64; 2], Told> {
         let front = self.due(front, "front", table.span())?;
         let rear = self.due(rear, "rear", table.span())?;
-        let [front, rear] = [front, rear].map(|value| self.figure(key, value).ok_or(Told));
+        let [front, rear] = [front, rear].map(|value| self.due_figure(key, value));
         Ok([front?, rear?])
     }
 
@@ -175,17 +172,11 @@ impl Checker {
         let keys = floor.get_ref();
         match (&keys.left_higher, &keys.slope) {
             (Some(higher), None) => {
-                let height = self.accept(higher, higher.get_ref().length()).ok_or(Told)?;
-                if height.abs() > STEP {
-                    self.tell(
-                        Finding::error(higher.span(), "no garage floor slopes like that")
-                            .label(format!("{height:.1} mm higher on the left")),
-                    );
-                    return Err(Told);
-                }
-                Ok(RawFloor::Higher(height, self.given(Floor::across.key, &keys.across)?))
+                let height = self.due_figure(Floor::left_higher.key, higher)?;
+                let across = |across| self.due_figure(Floor::across.key, across);
+                Ok(RawFloor::Higher(height, keys.across.as_ref().map(across).transpose()?))
             }
-            (None, Some(slope)) => self.angle(slope).map(RawFloor::Slope).ok_or(Told),
+            (None, Some(slope)) => self.due_figure(Floor::slope.key, slope).map(RawFloor::Slope),
             (Some(one), Some(other)) => {
                 self.tell(
                     Finding::error(other.span(), "the floor is given twice")

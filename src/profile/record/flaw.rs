@@ -153,8 +153,8 @@ impl<'a> Places<'a> {
             | Flaw::Length(hand, link, _)
             | Flaw::PastArm(hand, link, _) => {
                 let name = &car.sides[hand].links[link].name;
-                let arms = keys.arms.as_ref()?.get_ref();
-                let (_, sides) = arms.iter().find(|(key, _)| key.get_ref().trim() == name)?;
+                let sides =
+                    keys.arms.as_ref()?.get_ref().iter().find(|(key, _)| key.get_ref().trim() == name)?.1;
                 of_side(sides, hand).map(|(_, place)| place)
             }
             Flaw::NoRim(entry) | Flaw::NoAngle(entry) => self.read(entry),

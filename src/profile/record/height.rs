@@ -14,6 +14,7 @@ use crate::profile::keys::record::{Heights, Reading};
 
 /// A drop below this without a unit looks like inches, mm.
 pub(super) const INCHES: f64 = 4.0;
+
 /// A value of the left and of the right side.
 type Both<'a> = PerSide<&'a Spanned<Quantity>>;
 
@@ -42,7 +43,11 @@ impl Checker {
             );
             return Err(Told);
         }
-        let sigma = keys.drop_sigma.as_ref().map(|value| self.length_sigma(value, 100.0)).transpose()?;
+        let sigma = keys
+            .drop_sigma
+            .as_ref()
+            .map(|value| self.due_figure(Reading::drop_sigma.key, value))
+            .transpose()?;
         let rear = if first(drops).is_some() {
             RearHeight::Drops(self.both_sides("drop", drops)?.map(|value| self.drop(value)).ok()?)
         } else {
@@ -95,12 +100,12 @@ impl Checker {
     }
 
     fn gap(&mut self, value: &Spanned<Quantity>) -> Result<f64, Told> {
-        self.figure(Heights::rear_left.key, value).ok_or(Told)
+        self.due_figure(Reading::arch_gap.key, value)
     }
 
     /// Gaps that were measured, or not.
     fn gap_pair(&mut self, gaps: PerSide<&Value>) -> Result<PerSide<Option<f64>>, Told> {
-        gaps.map(|gap| self.given(Heights::rear_left.key, gap)).ok()
+        gaps.map(|gap| gap.as_ref().map(|gap| self.gap(gap)).transpose()).ok()
     }
 
     /// The height of the front, if it was given.

@@ -9,7 +9,7 @@ use super::value::Told;
 use crate::car::{Car, Hand, Link};
 use crate::measure::{LinkSetting, RawArm};
 use crate::profile::check::Checker;
-use crate::profile::finding::{Finding, nearest};
+use crate::profile::finding::Finding;
 use crate::profile::keys::record::Reading;
 
 /// Arms as they were set.
@@ -21,8 +21,8 @@ impl Checker {
     /// How the arms and cams of a reading stood.
     pub(super) fn settings(&mut self, keys: &Reading, car: &Car) -> Result<(Arms, Cams), Told> {
         let arms =
-            self.each(keys.arms.as_ref(), car, |check, _, _, setting, span| check.set_arm(setting, span));
-        let cams = self.each(keys.cams.as_ref(), car, Self::shift);
+            self.each(Reading::arms.of(keys), car, |check, _, _, setting, span| check.set_arm(setting, span));
+        let cams = self.each(Reading::cams.of(keys), car, Self::shift);
         Ok((arms?, cams?))
     }
 
@@ -38,14 +38,7 @@ impl Checker {
         let mut sound = true;
         for (name, sides) in settings.into_iter().flat_map(|settings| settings.get_ref()) {
             let Some(i) = names.iter().position(|known| *known == name.get_ref().trim()) else {
-                self.tell(
-                    Finding::error(name.span(), format!("there is no link called {:?}", name.get_ref()))
-                        .label(
-                            nearest(name.get_ref(), &names)
-                                .map_or(String::new(), |near| format!("did you mean \"{near}\"?")),
-                        )
-                        .help(format!("the links are: {}", names.join(", "))),
-                );
+                self.tell(Finding::unknown(name.span(), "link", name.get_ref(), &names));
                 sound = false;
                 continue;
             };

@@ -95,7 +95,7 @@ impl Checker {
             return None;
         }
         let instruments = self.instruments(record.sigma.as_ref());
-        let before = self.gaps_before(record.heights.as_ref());
+        let before = self.gaps_before(record::Record::heights.of(record));
         let untouched = readings.iter().filter(|reading| reading.get_ref().is_untouched()).count();
         let skip = begun || untouched < readings.len();
         let rounds: Vec<Option<Reduced>> = (readings.iter())

@@ -6,6 +6,7 @@ use toml::Spanned;
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
+use crate::profile::keys::record::Rim;
 use crate::profile::keys::{Key, Value};
 
 /// Two distances below this without a unit look like inches, mm.
@@ -16,6 +17,11 @@ const INCHES: f64 = 8.0;
 pub(super) struct Told;
 
 impl Checker {
+    /// What a value comes to, where it is in the range of its key.
+    pub(super) fn due_figure(&mut self, key: &Key, value: &Spanned<Quantity>) -> Result<f64, Told> {
+        self.figure(key, value).ok_or(Told)
+    }
+
     /// A value that a table cannot do without.
     pub(super) fn due<'a>(
         &mut self,
@@ -39,7 +45,7 @@ impl Checker {
     ) -> Result<[f64; 2], Told> {
         let one = self.due(one.1, one.0, table.clone())?;
         let other = self.due(other.1, other.0, table.clone())?;
-        let read = [one, other].map(|value| self.positive(value, "a distance to the rim"));
+        let read = [one, other].map(|value| self.figure(Rim::front.key, value));
         let [Some(first), Some(second)] = read else { return Err(Told) };
         let bare = [one, other].iter().all(|value| value.get_ref().number().is_some());
         if bare && first < INCHES && second < INCHES {
@@ -52,9 +58,9 @@ impl Checker {
         Ok([first, second])
     }
 
-    /// What a value comes to that may be left out, in the range of its key.
-    pub(super) fn given(&mut self, key: &Key, value: &Value) -> Result<Option<f64>, Told> {
-        value.as_ref().map(|value| self.figure(key, value).ok_or(Told)).transpose()
+    /// The distance between the two edges of the rim, mm, where it is given.
+    pub(super) fn across(&mut self, across: &Value) -> Result<Option<f64>, Told> {
+        across.as_ref().map(|across| self.due_figure(Rim::across.key, across)).transpose()
     }
 
     /// One thing may be given in one way only.
