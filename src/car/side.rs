@@ -3,7 +3,7 @@
 use nalgebra::{Point3, Vector3};
 
 use super::{
-    Damper, Driveshaft, Errors, Hand, Hardpoints, Keepout, Link, Measurand, PerLink, Spec, Spring, Tyre,
+    Arm, Damper, Driveshaft, Errors, Hand, Hardpoints, Keepout, Link, Measurand, PerLink, Spec, Spring, Tyre,
 };
 use crate::geometry::{Angles, Ground, Pose, Wheel};
 
@@ -69,6 +69,16 @@ impl Side {
     /// Whether a drop lies beyond the travel that the profile gives.
     pub fn past_travel(&self, drop: f64) -> bool {
         self.ride.bump.is_some_and(|bump| drop > bump) || self.ride.droop.is_some_and(|droop| drop < -droop)
+    }
+
+    /// The link of a name.
+    pub fn link(&self, name: &str) -> Option<&Link> {
+        self.links.iter().find(|link| link.name == name)
+    }
+
+    /// The adjustable arm of a link.
+    pub fn arm(&self, link: &str) -> Option<&Arm> {
+        self.link(link)?.arm.as_ref()
     }
 
     /// The pose in which the car was measured.

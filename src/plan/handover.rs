@@ -89,7 +89,7 @@ fn of_side(side: &Side, planned: &PlanSide) -> HandoverSide {
 }
 
 fn adjuster(side: &Side, arm: &ArmSetting) -> Option<ArmAdjuster> {
-    let link = side.links.iter().find(|link| link.name == arm.link)?;
+    let link = side.link(&arm.link)?;
     let [shortest, longest] = link.arm.as_ref()?.range().ends;
     let outer = link.knuckle - side.wheel.centre;
     let step = arm.step.turns;

@@ -3,12 +3,13 @@
 use super::flags::flag_sentence;
 use super::heading::{Readings, head};
 use super::hint::Hint;
+use super::limits::{self, Limits};
 use super::number::{Units, is_nothing, of_100, signed, turns, turns_words};
 use super::page::{BOX, Page, Printable};
 use super::sheet::step_cells;
 use super::table::Table;
-use super::words::{AtEnd, limit_sentence, rotation, thread_words, touchy_sentence};
-use crate::car::{Arm, Car, Hand, PerSide, Stance};
+use super::words::{axle_sentence, rotation, thread_words, touchy_sentence};
+use crate::car::{Car, Hand, PerSide, Stance};
 use crate::plan::{ArmTurn, CamTurn, CorrectedSide, Correction, Leave, Origin, RoundSeen};
 
 /// What to turn after a reading, for people.
@@ -73,12 +74,8 @@ impl CorrectPage<'_> {
         page.gap();
     }
 
-    fn fitted(&self, hand: Hand, link: &str) -> Option<&Arm> {
-        self.car.sides[hand].links.iter().find(|l| l.name == link)?.arm.as_ref()
-    }
-
     fn arm(&self, page: &mut Page, hand: Hand, arm: &ArmTurn) {
-        let Some(fitted) = self.fitted(hand, &arm.link) else { return };
+        let Some(fitted) = self.car.sides[hand].arm(&arm.link) else { return };
         // A tape reads the arm, not the pivots; where the stock arm was not measured, the pivots have to do.
         let set_mm = arm.bench.bench_mm.unwrap_or(arm.set_mm);
         if arm.turns == 0.0 {
@@ -180,50 +177,18 @@ impl CorrectPage<'_> {
     }
 
     fn limits(&self, page: &mut Page) {
-        let sentences = self.limit_sentences();
-        if sentences.is_empty() {
-            return;
+        let of = |side: &CorrectedSide| {
+            let (limits, touchy) =
+                (Limits::from(side), touchy_sentence(side.side, &side.certainty, self.units));
+            touchy.into_iter().chain(limits.stops()).chain(limits.unset()).chain(limits.too_coarse())
+        };
+        let mut sentences: Vec<String> = self.answer.sides.iter().flat_map(of).collect();
+        sentences.extend(axle_sentence(self.car, &self.answer.axle));
+        if !sentences.is_empty() {
+            page.heading("LIMITS");
+            page.items("-", sentences);
+            page.gap();
         }
-        page.heading("LIMITS");
-        for sentence in sentences {
-            page.item("-", sentence);
-        }
-        page.gap();
-    }
-
-    fn limit_sentences(&self) -> Vec<String> {
-        let mut sentences = Vec::new();
-        for side in &self.answer.sides {
-            let CorrectedSide { side: hand, result, .. } = side;
-            sentences.extend(touchy_sentence(*hand, &side.certainty, self.units));
-            let enough = result.within_spec;
-            let at_end = AtEnd::of(&side.exact, result, |figure| !side.unset.contains(&figure));
-            sentences.extend(
-                side.arms.iter().filter_map(|arm| limit_sentence(*hand, &arm.link, arm.limit, at_end)),
-            );
-            for cam in side.cams.iter().filter(|cam| !cam.setting.in_reach) {
-                let short =
-                    if enough { "short of the target, but within tolerance" } else { "and it is not enough" };
-                sentences.push(format!(
-                    "{} cam, {hand}: at its end for {}, {short}.",
-                    cam.setting.link, cam.setting.sets
-                ));
-            }
-            for figure in &side.unset {
-                sentences
-                    .push(format!("{figure}, {hand}: nothing that is fitted sets it; it stays as it comes."));
-            }
-            if !result.within_spec && side.exact.within_spec {
-                sentences.push(format!(
-                    "{hand}: only the steps that can be locked are too coarse; the exact lengths are within spec. A finer \
-                     setting reaches it."
-                ));
-            }
-        }
-        if !self.answer.axle.within_limits {
-            sentences.push("The two wheels do not go together: the spec's limit of thrust angle or of left minus right camber is not kept.".to_owned());
-        }
-        sentences
     }
 
     /// What one more step does, as far as the readings have shown.
@@ -370,18 +335,15 @@ fn leave_sentence(page: &Page, leave: Leave, side: &CorrectedSide) -> String {
     words.to_owned()
 }
 
-fn verdict(answer: &Correction) -> &'static str {
+fn verdict(answer: &Correction) -> String {
+    if answer.cannot_be_right() {
+        return "FIRST READ AGAIN what cannot be right.".to_owned();
+    }
     let wheels = answer.sides.iter().all(|side| side.result.within_spec);
     let refused = answer.sides.iter().any(CorrectedSide::refuses_an_arm);
-    if answer.cannot_be_right() {
-        return "FIRST READ AGAIN what cannot be right.";
-    }
-    match (wheels && answer.axle.within_limits, refused) {
-        (true, false) => "Both wheels should come within spec.",
-        (true, true) => "AN ARM IS REFUSED, though the wheels would read within spec.",
-        (false, true) => "THE SPEC IS NOT MET AND AN ARM IS REFUSED.",
-        (false, false) => "THE SPEC IS NOT MET: see the limits.",
-    }
+    let within_spec = wheels && answer.axle.within_limits;
+    let verdict = limits::verdict("Both wheels should come within spec", within_spec, refused);
+    format!("{verdict}{}", if answer.succeeds() { "." } else { ": see the limits." })
 }
 
 fn from_stock(by: f64) -> String {

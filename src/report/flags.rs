@@ -3,6 +3,7 @@
 use super::hint::Hint;
 use super::number::{Units, fixed, signed};
 use super::page::Page;
+use super::words::listed;
 use crate::car::Hand;
 use crate::plan::{Cause, Flag};
 
@@ -60,16 +61,6 @@ pub(super) fn flag_sentence(page: &Page, flag: &Flag, units: Units, last: usize)
             fixed(*repeat_deg, 3),
             fixed(*stated_deg, 3)
         ),
-    }
-}
-
-/// Numbers as a list: "1, 2 and 4".
-fn listed(numbers: &[usize]) -> String {
-    let words: Vec<String> = numbers.iter().map(ToString::to_string).collect();
-    match words.split_last() {
-        Some((last, [])) => last.clone(),
-        Some((last, others)) => format!("{} and {last}", others.join(", ")),
-        None => String::new(),
     }
 }
 

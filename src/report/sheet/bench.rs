@@ -49,7 +49,7 @@ impl SheetPage<'_> {
         let mut table = Table::new(&head);
         let mut single = false;
         for (hand, name, stock, bench, Matched { shortest_mm, out_turns }) in all {
-            single |= self.fitted(hand, name).is_some_and(|arm| arm.threads.len() == 1);
+            single |= self.car.sides[hand].arm(name).is_some_and(|arm| arm.threads.len() == 1);
             let mut row = vec![BOX.to_owned(), name.clone(), hand.to_string(), units.length(stock)];
             row.extend(taped.then(|| bench.measured_mm.map_or("-".to_owned(), |taped| units.length(taped))));
             row.push(format!("about {} from {}", fixed(out_turns, 1), units.length(shortest_mm)));
@@ -97,7 +97,7 @@ impl SheetPage<'_> {
 
     fn turn(&self, page: &mut Page, shown: &Shown<'_, ArmSetting>) {
         let arm = shown.item;
-        let Some(fitted) = self.fitted(shown.hand, &arm.link) else { return };
+        let Some(fitted) = self.car.sides[shown.hand].arm(&arm.link) else { return };
         if arm.turns == 0.0 {
             page.item(BOX, format!("{}, {}: 0 TURNS, leave it as matched", arm.link, shown.side));
         } else {
@@ -125,7 +125,7 @@ impl SheetPage<'_> {
 /// The length that the turns should come to, counted from the stock arm itself: to look at, not to set by.
 fn target(page: &mut Page, bench: Bench, between: f64, change: f64, units: Units) {
     let name = units.length_name();
-    let by = change_words(change, units);
+    let by = units.added(change);
     if let Bench { measured_mm: Some(measured), bench_mm: Some(length) } = bench {
         let measured = units.caliper(measured);
         page.detail(format!("your arm measures {measured}, so the target is {measured}{by}"), "");
@@ -137,15 +137,5 @@ fn target(page: &mut Page, bench: Bench, between: f64, change: f64, units: Units
         page.detail(format!("your arm measures {BLANK}, so the target is {BLANK}{by}"), "");
         let about = format!("(between the pivots about {})", units.with_unit(between));
         page.detail(about, format!("measured {BLANK}"));
-    }
-}
-
-/// What an arm is set longer or shorter, as it is added to a length; nothing where it is not.
-pub(super) fn change_words(change: f64, units: Units) -> String {
-    let signed = units.caliper_signed(change);
-    match (change == 0.0, signed.strip_prefix('-')) {
-        (true, _) => String::new(),
-        (false, Some(size)) => format!(" - {size} {}", units.length_name()),
-        (false, None) => format!(" + {} {}", signed.trim_start_matches('+'), units.length_name()),
     }
 }
