@@ -305,4 +305,4 @@ fn no_files_go_in_a_circle() {
 }
 
 /// Still to be broken.
-const TO_BREAK: &[&str] = &["cli"];
+const TO_BREAK: &[&str] = &["cli/manual", "cli/schema", "cli/shell"];

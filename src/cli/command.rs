@@ -7,12 +7,11 @@ use schemars::generate::SchemaSettings;
 use schemars::{JsonSchema, Schema};
 use serde::Serialize;
 
-use super::explain::explained;
 use super::options::{Format, json};
 use super::{Failure, Outcome};
-use rodset::explain::{Figures, Varied};
+use rodset::explain::{Figures, Varied, explain};
 use rodset::plan::Sampled;
-use rodset::report::{Page, Printable, SampledPage, Units};
+use rodset::report::{ExplainPage, Page, Printable, SampledPage, Units};
 
 /// Something that the program does.
 pub(super) trait Command {
@@ -135,6 +134,22 @@ impl<A: Ask> Command for A {
     fn schema() -> Option<Schema> {
         Some(if A::SAMPLED { schema_of::<WithSamples<'_, A::Answer>>() } else { schema_of::<A::Answer>() })
     }
+}
+
+/// The figure of an answer that goes by some words, explained.
+fn explained<A: Ask>(
+    command: &A,
+    subject: &A::Subject,
+    answer: &A::Answer,
+    words: &str,
+) -> Result<Outcome, Failure> {
+    let ask = |basis: &Basis<A>| command.ask(subject, basis, Some(answer));
+    let figures = Figures::of(&ask(&subject.basis())?);
+    let again = |basis: &Basis<A>| ask(basis).ok().map(|answer| Figures::bare(&answer));
+    let explained = explain(&figures, words, &subject.varied(&again))
+        .map_err(|error| Failure::usage(format!("--explain: {error}")))?;
+    let page = || ExplainPage { about: subject.name(), answer: &explained, units: subject.units() };
+    command.format().write(&explained, page).map(Outcome::answer)
 }
 
 /// The schema of a type as it is written.

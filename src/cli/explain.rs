@@ -1,10 +1,5 @@
 //! `--explain`: one figure of an answer instead of all of it.
 
-use super::command::{Ask, Basis, Subject};
-use super::{Failure, Outcome};
-use rodset::explain::{Figures, explain};
-use rodset::report::ExplainPage;
-
 /// Asks for an explanation.
 #[derive(Debug, clap::Args)]
 #[command(next_help_heading = "Explanation")]
@@ -20,20 +15,4 @@ impl Explain {
     pub(super) fn words(&self) -> Option<&str> {
         self.explain.as_deref()
     }
-}
-
-/// The figure of an answer that goes by some words, explained.
-pub(super) fn explained<A: Ask>(
-    command: &A,
-    subject: &A::Subject,
-    answer: &A::Answer,
-    words: &str,
-) -> Result<Outcome, Failure> {
-    let ask = |basis: &Basis<A>| command.ask(subject, basis, Some(answer));
-    let figures = Figures::of(&ask(&subject.basis())?);
-    let again = |basis: &Basis<A>| ask(basis).ok().map(|answer| Figures::bare(&answer));
-    let explained = explain(&figures, words, &subject.varied(&again))
-        .map_err(|error| Failure::usage(format!("--explain: {error}")))?;
-    let page = || ExplainPage { about: subject.name(), answer: &explained, units: subject.units() };
-    command.format().write(&explained, page).map(Outcome::answer)
 }

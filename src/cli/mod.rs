@@ -23,6 +23,7 @@ mod lower;
 mod manual;
 mod of_car;
 mod options;
+mod outcome;
 mod plan;
 mod readings;
 mod sampling;
@@ -42,12 +43,12 @@ mod tune;
 
 use clap::{Parser, Subcommand};
 use schemars::Schema;
-use std::io::{self, Write};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use command::Command;
 use failure::Failure;
+use outcome::{Outcome, deliver, tell};
 
 /// Plans the rear alignment of a lowered multi-link car: arm lengths, thread turns, the bench sheet.
 ///
@@ -154,18 +155,6 @@ commands! {
     Manual(manual::Args),
 }
 
-/// What a command has to say: the text for standard output, and whether the spec is met.
-struct Outcome {
-    output: String,
-    spec_met: bool,
-}
-
-impl Outcome {
-    fn answer(output: String) -> Self {
-        Self { output, spec_met: true }
-    }
-}
-
 /// Runs the command line of this process.
 pub(crate) fn run() -> ExitCode {
     let Cli { command, output: file } = Cli::parse();
@@ -181,31 +170,5 @@ pub(crate) fn run() -> ExitCode {
             tell(&failure.message);
             ExitCode::from(failure.status)
         }
-    }
-}
-
-/// Brings what a command says to standard output or into a file.
-fn deliver(output: &str, file: Option<&Path>) -> Result<(), Failure> {
-    match file {
-        Some(path) => {
-            files::replace(path, output)?;
-            tell(&format!("wrote {}\n", files::shown(path)));
-            Ok(())
-        }
-        None => print(output).map_err(|error| Failure::unsound(format!("standard output: {error}"))),
-    }
-}
-
-/// Writes to standard error; where that cannot be written either there is nobody left to tell.
-fn tell(message: &str) {
-    let _ = anstream::stderr().lock().write_all(message.as_bytes());
-}
-
-/// Prints to standard output; a reader that stops listening is no error.
-fn print(output: &str) -> io::Result<()> {
-    let mut out = io::stdout().lock();
-    match out.write_all(output.as_bytes()).and_then(|()| out.flush()) {
-        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
-        result => result,
     }
 }
