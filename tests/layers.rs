@@ -297,12 +297,13 @@ fn no_files_go_in_a_circle() {
             }
         }
     }
-    circles
-        .retain(|circle| !TO_BREAK.iter().any(|known| circle.iter().any(|module| module.starts_with(known))));
+    circles.retain(|circle| {
+        !DESCRIBE_ALL.iter().any(|known| circle.iter().any(|module| module.starts_with(known)))
+    });
     circles.sort_by_key(Vec::len);
     let told = circles.iter().map(|circle| circle.join(" -> ") + "\n").collect::<String>();
     assert!(circles.is_empty(), "files that need each other, with or without others between them:\n{told}");
 }
 
-/// Still to be broken.
-const TO_BREAK: &[&str] = &["cli/manual", "cli/schema", "cli/shell"];
+/// Commands that describe the list in which they themselves stand.
+const DESCRIBE_ALL: &[&str] = &["cli/manual", "cli/schema", "cli/shell"];
