@@ -1,0 +1,45 @@
+//! What a command has to say, and how it gets out.
+
+use std::io::{self, Write};
+use std::path::Path;
+
+use super::failure::Failure;
+use super::files;
+
+/// What a command has to say: the text for standard output, and whether the spec is met.
+pub(super) struct Outcome {
+    pub(super) output: String,
+    pub(super) spec_met: bool,
+}
+
+impl Outcome {
+    pub(super) fn answer(output: String) -> Self {
+        Self { output, spec_met: true }
+    }
+}
+
+/// Brings what a command says to standard output or into a file.
+pub(super) fn deliver(output: &str, file: Option<&Path>) -> Result<(), Failure> {
+    match file {
+        Some(path) => {
+            files::replace(path, output)?;
+            tell(&format!("wrote {}\n", files::shown(path)));
+            Ok(())
+        }
+        None => print(output).map_err(|error| Failure::unsound(format!("standard output: {error}"))),
+    }
+}
+
+/// Writes to standard error; where that cannot be written either there is nobody left to tell.
+pub(super) fn tell(message: &str) {
+    let _ = anstream::stderr().lock().write_all(message.as_bytes());
+}
+
+/// Prints to standard output; a reader that stops listening is no error.
+fn print(output: &str) -> io::Result<()> {
+    let mut out = io::stdout().lock();
+    match out.write_all(output.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+        result => result,
+    }
+}
