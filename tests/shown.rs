@@ -1,6 +1,7 @@
 //! Pages work nothing out: every figure that one shows stands in the answer, to the decimals that are shown.
 
 use serde_json::Value;
+use std::path::Path;
 
 use crate::command::rodset;
 use rodset::car::Car;
@@ -93,8 +94,11 @@ fn answered(line: &str) -> Vec<f64> {
 /// What was told to the program: numbers of the line, of its files, and how well the car was measured.
 fn told(line: &str) -> Vec<f64> {
     let read = |path: &str| std::fs::read_to_string(format!("{}/{path}", env!("CARGO_MANIFEST_DIR")));
-    let files: Vec<String> =
-        line.split(' ').filter(|word| word.ends_with(".toml")).filter_map(|path| read(path).ok()).collect();
+    let files: Vec<String> = line
+        .split(' ')
+        .filter(|word| Path::new(word).extension().is_some_and(|ending| ending == "toml"))
+        .filter_map(|path| read(path).ok())
+        .collect();
     let plain = |text: &str| -> String {
         let lines = text.lines().map(|line| line.split('#').next().unwrap_or_default());
         lines.collect::<Vec<_>>().join(" ")

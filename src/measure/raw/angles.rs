@@ -161,7 +161,7 @@ impl Reduction<'_> {
             },
             None => Measured { value: 0.0, sigma: 0.0 },
         };
-        let value = self.believed(entry, chord.angle.value - string.value)?;
+        let value = self.believed(entry, chord.angle.value - string.value);
         Some(ChordAngle { angle: Measured { value, sigma: chord.angle.sigma.hypot(string.sigma) }, ..chord })
     }
 
@@ -178,7 +178,7 @@ impl Reduction<'_> {
         };
         // Two rims run out here.
         self.run_out(Entry::TotalToe, chord.run_out.map(|both| both / 2.0), None);
-        self.believed(Entry::TotalToe, chord.angle.value)?;
+        self.believed(Entry::TotalToe, chord.angle.value);
         Some(chord)
     }
 
@@ -195,7 +195,7 @@ impl Reduction<'_> {
             }
             RawCamber::Plumb(chord) => {
                 let chord = self.chord(entry, hand, chord)?;
-                self.believed(entry, chord.angle.value)?;
+                self.believed(entry, chord.angle.value);
                 Some(chord)
             }
         }
@@ -222,11 +222,11 @@ impl Reduction<'_> {
     }
 
     /// An angle that a wheel can have.
-    fn believed(&mut self, entry: Entry, angle: f64) -> Option<f64> {
+    fn believed(&mut self, entry: Entry, angle: f64) -> f64 {
         if angle.abs() > entry.usual_deg() * DEGREE {
             self.tell(Flaw::Much(entry, angle));
         }
-        Some(angle)
+        angle
     }
 }
 
