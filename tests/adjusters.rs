@@ -64,7 +64,7 @@ fn all_steps(side: &Side, spec: &Spec, plan: &Plan, drop: f64, window: i32) -> V
         .map(|arm| {
             let link = side.links.iter().position(|link| link.name == arm.link).expect("a link");
             let fitted = side.links[link].arm.as_ref().expect("an arm");
-            let step = arm.step_turns * arm.lead_mm;
+            let step = arm.step.length_mm;
             #[expect(clippy::cast_possible_truncation, reason = "a few hundred steps at the most")]
             let near = ((arm.exact_mm - arm.stock_mm) / step).round() as i32;
             (link, arm.stock_mm, step, fitted.range().ends, near)

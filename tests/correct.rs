@@ -302,8 +302,9 @@ fn what_was_learnt_is_kept_at_heights_nearby() {
         silent += usize::from(near.flags.is_empty());
         assert!(near.rounds[0].expected.is_some() && far.rounds[0].expected.is_none());
         // From one reading nothing is learnt of what a turn is worth.
-        let by_model =
-            |correction: &Correction| correction.sides.each(|side| side.worth == [[1.0, 0.0], [0.0, 1.0]]);
+        let by_model = |correction: &Correction| {
+            correction.sides.each(|side| side.worth == [[1.0, 0.0].into(), [0.0, 1.0].into()].into())
+        };
         assert_eq!((by_model(&near), by_model(&far)), (PerSide::both(false), PerSide::both(true)));
     }
     println!("{silent} of {cars} without a flag");

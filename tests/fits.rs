@@ -121,7 +121,7 @@ fn without_drop(side: &rodset::car::Side, stance: &Stance, car: &Car) -> [f64; 2
     let position = rodset::plan::forward(side, &setup, stance.drop(side.hand)).expect("within travel");
     let sigmas = rodset::car::Sigmas { drop: 0.0, ..car.sigmas };
     let spread = rodset::measure::spread(side, stance, &setup, &position, &[], &sigmas);
-    spread.sigmas().map(|sigma| (SIGMAS_OF_95 * sigma).to_degrees())
+    spread.sigmas().map(|sigma| (SIGMAS_OF_95 * sigma).to_degrees()).into()
 }
 
 /// With readings far better than the points, the fitted car gives them again.

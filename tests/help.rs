@@ -40,7 +40,7 @@ fn options_are_the_same_everywhere() {
         let help = rodset(&[&command, "-h"]).stdout;
         for (option, words) in [
             ("--format", "For people (text)"),
-            ("--output", "Write what would be printed to this file"),
+            ("--output", "Write to this file instead of the screen"),
             ("--toe-unit", "Unit for toe"),
             ("--length-unit", "Unit for lengths"),
             ("--drop ", "How far both rear sides come down"),

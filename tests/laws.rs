@@ -102,7 +102,7 @@ proptest! {
                 for (arm, more) in answer.arms.iter().zip([first, second]) {
                     let link = side.links.iter().position(|link| link.name == arm.link).expect("a link of the car");
                     setup.pivots[link] = side.links[link].pivot(0.0);
-                    setup.lengths[link] = arm.set_mm + f64::from(more) * arm.step_turns * arm.lead_mm;
+                    setup.lengths[link] = arm.set_mm + f64::from(more) * arm.step.turns * arm.lead_mm;
                 }
                 let Ok(position) = forward(side, &setup, drop) else { continue };
                 let other = miss(Reading::of(side, &position.pose, &Ground::level()));

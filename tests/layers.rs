@@ -81,6 +81,39 @@ fn arrows_point_down() {
     }
 }
 
+/// Files of `report` that draw or lay out, that know units, or that show what the explanation of a figure moved.
+const DRAWN: [&str; 9] = [
+    "number.rs",
+    "svg.rs",
+    "chart.rs",
+    "outline.rs",
+    "curves.rs",
+    "arm_drawing.rs",
+    "page.rs",
+    "table.rs",
+    "explain.rs",
+];
+
+/// Pages show figures and work none out: what one multiplies, divides or looks for the most of belongs into an answer.
+#[test]
+fn pages_hold_no_arithmetic() {
+    let files = sources(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src/report"));
+    let pages = files.iter().filter(|file| DRAWN.iter().all(|drawn| !file.ends_with(drawn)));
+    let mut looked = 0;
+    for file in pages {
+        for line in code(file).lines() {
+            // Quoted words are no code.
+            let code: String = line.split('"').step_by(2).collect();
+            for sign in [" * ", " / ", ".sum()", "f64::max", "f64::min", "midpoint", ".hypot(", ".sqrt("] {
+                let letters = code.contains("index / 26");
+                assert!(letters || !code.contains(sign), "{}: a page works out:{line}", file.display());
+            }
+        }
+        looked += 1;
+    }
+    assert!(looked > 20, "{looked} pages");
+}
+
 /// A module by its path from the crate's root, without `crate`.
 type Module = Vec<String>;
 

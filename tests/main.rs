@@ -31,6 +31,7 @@ mod printed;
 mod records;
 mod reference;
 mod schemas;
+mod shown;
 mod solids;
 mod spread;
 mod springs;

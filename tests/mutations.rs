@@ -9,10 +9,7 @@ use std::time::{Duration, Instant};
 use rodset::car::{Car, Stance};
 use rodset::plan::{Fitting, Plan, cams, clearance, describe, joint_angles, lower, plan, readings, springs};
 use rodset::profile::{self, Quantity, read_record, write_reading};
-use rodset::report::{
-    BoltsPage, CamsPage, CheckPage, ClearancePage, JointsPage, LengthUnit, LoadsPage, LockoutPage, LowerPage,
-    Origin, PlanPage, ReadingsPage, SheetPage, SpringsPage, ToeUnit, Units,
-};
+use rodset::report::{AnswerPage, CheckPage, LengthUnit, Origin, ReadingsPage, SheetPage, ToeUnit, Units};
 
 use rodset::strength::{Locking, bolts, loads, lockout};
 
@@ -152,7 +149,7 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
     for front in [None, Some(drops[0] / 2.0)] {
         let Some(stance) = Stance::new(car, drops, front) else { continue };
         if let Ok(answer) = lower(car, &stance) {
-            pages += &page_text(&LowerPage { car, stance: &stance, answer: &answer, units });
+            pages += &page_text(&AnswerPage { car, stance: &stance, answer: &answer, units });
         }
         let fitting = Fitting::default();
         // The travel does not ask how the front stands.
@@ -161,10 +158,10 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
         }
         let Some(specs) = car.sides.each(|side| side.spec).all() else { continue };
         if let Ok(answer) = cams(car, &stance, &specs) {
-            pages += &page_text(&CamsPage { car, stance: &stance, answer: &answer, units });
+            pages += &page_text(&AnswerPage { car, stance: &stance, answer: &answer, units });
         }
         if let Ok(answer) = plan(car, &stance, &specs, &fitting) {
-            pages += &page_text(&PlanPage { car, stance: &stance, answer: &answer, units });
+            pages += &page_text(&AnswerPage { car, stance: &stance, answer: &answer, units });
             let joints = joint_angles(car, &stance, Some(&answer), &fitting).ok();
             let sheet = SheetPage {
                 car,
@@ -187,22 +184,22 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
 fn ask_of_the_travel(car: &Car, stance: &Stance, plan: Option<&Plan>, fitting: &Fitting, pages: &mut String) {
     let units = Units::default();
     if let Ok(answer) = clearance(car, stance, plan, fitting) {
-        *pages += &page_text(&ClearancePage { car, stance, answer: &answer, units });
+        *pages += &page_text(&AnswerPage { car, stance, answer: &answer, units });
     }
     if let Ok(answer) = joint_angles(car, stance, plan, fitting) {
-        *pages += &page_text(&JointsPage { car, stance, answer: &answer, units });
+        *pages += &page_text(&AnswerPage { car, stance, answer: &answer, units });
     }
     if let Ok(answer) = loads(car, stance, plan, fitting, &car.loads) {
-        *pages += &page_text(&LoadsPage { car, stance, answer: &answer, units });
+        *pages += &page_text(&AnswerPage { car, stance, answer: &answer, units });
     }
     if let Ok(answer) = bolts(car, stance, plan, fitting, &car.loads) {
-        *pages += &page_text(&BoltsPage { car, stance, answer: &answer, units });
+        *pages += &page_text(&AnswerPage { car, stance, answer: &answer, units });
     }
     if let Ok(answer) = lockout(car, stance, &Locking::as_found(car)) {
-        *pages += &page_text(&LockoutPage { car, stance, answer: &answer, units });
+        *pages += &page_text(&AnswerPage { car, stance, answer: &answer, units });
     }
     if let Ok(answer) = springs(car, stance, plan, fitting) {
-        *pages += &page_text(&SpringsPage { car, stance, answer: &answer, units });
+        *pages += &page_text(&AnswerPage { car, stance, answer: &answer, units });
     }
 }
 

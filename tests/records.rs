@@ -237,7 +237,7 @@ fn raw_measures_come_to_the_angles_that_they_mean() {
         (0.8_f64 / 431.8).asin().to_degrees(),
         epsilon = 1e-12
     );
-    let run_out = workings.run_out.left[0].expect("two readings of the level").to_degrees();
+    let run_out = workings.run_out.left.camber.expect("two readings of the level").to_degrees();
     assert_relative_eq!(run_out, 0.1, epsilon = 1e-12);
     // The deviation is that of the rule, with the tape's across the rim.
     let chord =

@@ -38,8 +38,8 @@ fn changed(
         Source::Measured(Measurand::Subframe(i)) => side.links[i].subframe += shift,
         Source::Measured(Measurand::Knuckle(i)) => side.links[i].knuckle += shift,
         Source::Measured(Measurand::Centre) => side.wheel.centre += shift,
-        Source::Measured(Measurand::Camber) => side.reading[0] += by,
-        Source::Measured(Measurand::Toe) => side.reading[1] += by,
+        Source::Measured(Measurand::Camber) => side.reading.camber += by,
+        Source::Measured(Measurand::Toe) => side.reading.toe += by,
         Source::Drop => match axis {
             0 => drops[hand] += by,
             1 => drops[hand.other()] += by,
@@ -47,7 +47,7 @@ fn changed(
         },
         Source::Preset(i) => turned[i] += by,
     }
-    side.wheel = Wheel::reading(side.wheel.centre, side.reading[0], side.reading[1]);
+    side.wheel = Wheel::reading(side.wheel.centre, side.reading.camber, side.reading.toe);
     (side, Stance::new(car, drops, front).expect("the layouts have a wheelbase"), turned)
 }
 
@@ -81,23 +81,23 @@ fn bands_hold_what_they_promise() {
             link.knuckle += Vector3::from_fn(|_, _| points.sample(&mut random));
         }
         car_side.wheel.centre += Vector3::from_fn(|_, _| points.sample(&mut random));
-        car_side.reading[0] += normal(sigmas.camber).sample(&mut random);
-        car_side.reading[1] += normal(sigmas.toe).sample(&mut random);
-        car_side.wheel = Wheel::reading(car_side.wheel.centre, car_side.reading[0], car_side.reading[1]);
+        car_side.reading.camber += normal(sigmas.camber).sample(&mut random);
+        car_side.reading.toe += normal(sigmas.toe).sample(&mut random);
+        car_side.wheel = Wheel::reading(car_side.wheel.centre, car_side.reading.camber, car_side.reading.toe);
         let drops = [0, 1].map(|_| 40.0 + normal(sigmas.drop).sample(&mut random));
         let stance = Stance::new(&car, drops, None).expect("no front drop");
         turned[0] += preset.sample(&mut random);
         turned[1] += preset.sample(&mut random);
         let read = reading(&car_side, &stance, &turned);
-        for i in 0..2 {
+        for (i, sigma) in linear.sigmas().iter().enumerate() {
             let off = read[i] - expected[i];
             squares[i] += off * off;
-            inside[i] += usize::from(off.abs() <= SIGMAS_OF_95 * linear.sigmas()[i]);
+            inside[i] += usize::from(off.abs() <= SIGMAS_OF_95 * sigma);
         }
     }
-    for i in 0..2 {
+    for (i, sigma) in linear.sigmas().iter().enumerate() {
         let sampled = (squares[i] / f64::from(samples)).sqrt();
-        assert_relative_eq!(sampled, linear.sigmas()[i], max_relative = 0.03);
+        assert_relative_eq!(sampled, *sigma, max_relative = 0.03);
         #[expect(clippy::cast_precision_loss, reason = "a count")]
         let part = inside[i] as f64 / f64::from(samples);
         assert!((0.93..=0.97).contains(&part), "{part} of figure {i} lie inside");

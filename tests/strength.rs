@@ -7,7 +7,7 @@ use rodset::car::{Car, Factors, GRAVITY, Hand, LoadCase, LoadFactors, Said, Seat
 use rodset::geometry::Wrench;
 use rodset::plan::{Fitting, forward, springs};
 use rodset::profile;
-use rodset::report::{LoadsPage, Units};
+use rodset::report::{AnswerPage, Units};
 use rodset::strength::{Balance, Bolts, Chain, ChainPart, Loads, Locking, PivotBolt, bolts, loads, lockout};
 
 use crate::command::page_text;
@@ -179,7 +179,7 @@ proptest! {
             let (spindle, up) = (position.pose.rotation * side.wheel.spindle, stance.ground(side.hand).up());
             // Of a disc square to the spindle the lowest point lies along what is left of "down" in its plane.
             let down = spindle.cross(&up.cross(&spindle)).normalize() * -1.0;
-            let standing = side.wheel.centre.z / side.reading[0].cos();
+            let standing = side.wheel.centre.z / side.reading.camber.cos();
             let contact = position.pose.centre + down * radius.unwrap_or(standing);
             let (push, hung) = (340.0 * GRAVITY, unsprung.unwrap_or(0.0) * GRAVITY);
             let between = position.pose.centre + (contact - position.pose.centre) * (push / (push - hung));
@@ -411,7 +411,7 @@ fn the_new_arm_is_held_against_the_stock_one() {
     let weak = car(&weak);
     let (stance, answer) = (level(&weak, 40.0), at_forty(&weak));
     let page =
-        page_text(&LoadsPage { car: &weak, stance: &stance, answer: &answer, units: Units::default() });
+        page_text(&AnswerPage { car: &weak, stance: &stance, answer: &answer, units: Units::default() });
     let words = page.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(words.contains("the bolt with the new one."), "{page}");
     assert!(words.contains("OUTLAST ITS SUBFRAME BRACKET too: of those two the bracket is the weaker one."));
@@ -530,7 +530,8 @@ fn a_spring_bends_the_link_that_it_sits_on() {
     let answer = at_forty(&car);
     assert_eq!(answer.sides.left.spring_on.as_deref(), Some("lower rear"));
     let stance = level(&car, 40.0);
-    let page = page_text(&LoadsPage { car: &car, stance: &stance, answer: &answer, units: Units::default() });
+    let page =
+        page_text(&AnswerPage { car: &car, stance: &stance, answer: &answer, units: Units::default() });
     let row = &answer.sides.left.cases[5].links[4];
     let line = format!(
         "{:>16.2}  {:>15.2}  {:>8.0}",

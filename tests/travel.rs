@@ -82,7 +82,7 @@ proptest! {
         let text = layout.toml();
         let plain = layout.car();
         // Both wheels have one radius, but each its own camber.
-        let standing = plain.sides.left.wheel.centre.z / plain.sides.left.reading[0].cos();
+        let standing = plain.sides.left.wheel.centre.z / plain.sides.left.reading.camber.cos();
         let fitting = Fitting::default();
         let asked = |radius: f64| {
             let car = car(&text.replace("rim_diameter", &format!("loaded_radius = {radius:?}\nrim_diameter")));

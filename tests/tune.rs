@@ -8,7 +8,7 @@ use rodset::plan::{
     Aim, Bound, Fitting, Reading, Trial, TuneQuestion, Tuning, TuningSide, forward, plan, tune,
 };
 use rodset::profile;
-use rodset::report::{TunePage, Units};
+use rodset::report::{AnswerPage, Units};
 
 use crate::command::page_text;
 use crate::layout::{config, layouts};
@@ -76,7 +76,7 @@ fn example(change: [&str; 2], drop: f64, aim: Aim, fitted: Option<&[&str]>) -> (
 /// The page without its line breaks.
 fn page((car, stance, answer): &(Car, Stance, Tuning)) -> String {
     let units = Units::default();
-    let text = page_text(&TunePage { car, stance, answer, units });
+    let text = page_text(&AnswerPage { car, stance, answer, units });
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

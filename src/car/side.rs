@@ -3,9 +3,9 @@
 use nalgebra::{Point3, Vector3};
 
 use super::{
-    Damper, Driveshaft, Errors, Hand, Hardpoints, Keepout, Link, Measurand, PerLink, Spec, Spring, Tyre,
+    Arm, Damper, Driveshaft, Errors, Hand, Hardpoints, Keepout, Link, Measurand, PerLink, Spec, Spring, Tyre,
 };
-use crate::geometry::{Ground, Pose, Wheel};
+use crate::geometry::{Angles, Ground, Pose, Wheel};
 
 /// The ride of one side: how the car stood when it was measured, and how far the wheel can travel.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -28,7 +28,7 @@ pub struct Side {
     /// The wheel at the reference.
     pub wheel: Wheel,
     /// Camber and toe as read at the reference, rad.
-    pub reading: [f64; 2],
+    pub reading: Angles,
     /// The diameter at which toe in mm or inches is quoted, mm.
     pub rim_diameter: Option<f64>,
     /// Hub centre to floor under load, mm, where it was measured by itself.
@@ -53,10 +53,32 @@ pub struct Side {
     pub damper: Option<Damper>,
 }
 
+impl Ride {
+    /// Bump travel that is left at a drop, mm, where it is known; negative: lowered past it.
+    pub fn bump_left(&self, drop: f64) -> Option<f64> {
+        self.bump.map(|bump| bump - drop)
+    }
+
+    /// Hub centre to arch lip where the wheel stands `height` mm above the reference, mm, where it is known.
+    pub fn arch_gap_at(&self, height: f64) -> Option<f64> {
+        self.arch_gap.map(|gap| gap - height)
+    }
+}
+
 impl Side {
     /// Whether a drop lies beyond the travel that the profile gives.
     pub fn past_travel(&self, drop: f64) -> bool {
         self.ride.bump.is_some_and(|bump| drop > bump) || self.ride.droop.is_some_and(|droop| drop < -droop)
+    }
+
+    /// The link of a name.
+    pub fn link(&self, name: &str) -> Option<&Link> {
+        self.links.iter().find(|link| link.name == name)
+    }
+
+    /// The adjustable arm of a link.
+    pub fn arm(&self, link: &str) -> Option<&Arm> {
+        self.link(link)?.arm.as_ref()
     }
 
     /// The pose in which the car was measured.
@@ -86,7 +108,7 @@ impl Side {
         for measurand in Measurand::points() {
             numbers[measurand.place()].copy_from_slice(self.point(measurand).coords.as_slice());
         }
-        [numbers[own], numbers[own + 1]] = self.reading;
+        [numbers[own], numbers[own + 1]] = self.reading.into();
         numbers
     }
 
@@ -95,7 +117,7 @@ impl Side {
     pub fn with_numbers(&self, numbers: &[f64; Measurand::NUMBERS]) -> Self {
         let (points, own) = (Hardpoints::measured(numbers), Measurand::READINGS);
         let mut side = self.clone();
-        side.reading = [numbers[own], numbers[own + 1]];
+        side.reading = [numbers[own], numbers[own + 1]].into();
         side.wheel = points.wheel;
         for (i, link) in side.links.iter_mut().enumerate() {
             link.move_pivots(points.subframe[i], points.knuckle[i]);

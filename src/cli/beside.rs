@@ -90,19 +90,19 @@ macro_rules! questions {
 }
 
 questions! {
-    Clearance(NoOptions, as measured: false): plan::Clearance, ClearancePage,
+    Clearance(NoOptions, as measured: false): plan::Clearance, AnswerPage,
         |of, _| Ok(plan::clearance(of.car, of.stance, of.plan, of.fitting)?),
         "  rodset clearance examples/tansy-wharf.toml --drop 40\n      the least gaps over the whole travel";
-    Joints(NoOptions, as measured: false): plan::JointAngles, JointsPage,
+    Joints(NoOptions, as measured: false): plan::JointAngles, AnswerPage,
         |of, _| Ok(plan::joint_angles(of.car, of.stance, of.plan, of.fitting)?),
         "  rodset joints examples/tansy-wharf.toml --drop 40\n      tilt of rod ends, wind-up of bushes";
-    Springs(NoOptions, as measured: false): plan::Springs, SpringsPage,
+    Springs(NoOptions, as measured: false): plan::Springs, AnswerPage,
         |of, _| Ok(plan::springs(of.car, of.stance, of.plan, of.fitting)?),
         "  rodset springs examples/tansy-wharf.toml --drop 40\n      collar turns, wheel rate, travel left";
-    Loads(Cases, as measured: true): strength::Loads, LoadsPage,
+    Loads(Cases, as measured: true): strength::Loads, AnswerPage,
         |of, cases| Ok(strength::loads(of.car, of.stance, of.plan, of.fitting, &cases.of(of.car)?)?),
         "  rodset loads examples/tansy-wharf.toml --drop 40\n      what each link carries in every load case, and what gives first";
-    Bolts(Cases, as measured: true): strength::Bolts, BoltsPage,
+    Bolts(Cases, as measured: true): strength::Bolts, AnswerPage,
         |of, cases| Ok(strength::bolts(of.car, of.stance, of.plan, of.fitting, &cases.of(of.car)?)?),
         "  rodset bolts examples/tansy-wharf.toml --drop 40\n      whether each bolted pivot holds its arm";
 }

@@ -10,6 +10,7 @@ use super::of_car::{OfCar, stance};
 use super::options::{Format, Height, Input, Units, read_record};
 use rodset::car::{Car, Measurand, PerSide};
 use rodset::explain::Given;
+use rodset::geometry::Angles;
 use rodset::measure::{Fitted, FittedLength, NoFit, Round};
 use rodset::plan::{FitAnswer, fit_readings};
 use rodset::profile::{self, Numbers, References, UsedLength, write_numbers};
@@ -132,8 +133,8 @@ fn profile_text(text: &TextFile, before: &Car, fit: &Fitted) -> Result<String, F
         points: &points,
         right: &alone,
         readings: Some(References {
-            angles: [left.reading, right.reading],
-            deviations: [fit.car.sigmas.camber, fit.car.sigmas.toe],
+            angles: fit.car.sides.each(|side| side.reading),
+            deviations: Angles { camber: fit.car.sigmas.camber, toe: fit.car.sigmas.toe },
         }),
         errors: &left.errors,
         lengths: &lengths,

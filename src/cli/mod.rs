@@ -63,7 +63,8 @@ use failure::Failure;
 struct Cli {
     #[command(subcommand)]
     command: Commands,
-    /// Write what would be printed to this file; one that is there is replaced, whole or not at all
+    /// Write to this file instead of the screen, as a page to be printed where its name ends in .html; one that is there is replaced, whole or
+    /// not at all
     #[arg(long, global = true, value_name = "FILE", value_parser = files::page_path, display_order = 900)]
     output: Option<PathBuf>,
 }

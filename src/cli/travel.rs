@@ -187,6 +187,12 @@ impl Args {
         };
         Ok(travel(&given.car, &stance(given)?, &question)?)
     }
+
+    /// The same for a drawing: a line needs more points than a table.
+    fn fine(&self, subject: &OfCar) -> Result<TravelCurves, Failure> {
+        const FINE: f64 = 2.0;
+        self.travel(subject, &subject.basis(), self.course.every.min(FINE))
+    }
 }
 
 impl Ask for Args {
@@ -216,18 +222,21 @@ impl Ask for Args {
     }
 
     fn act(&self, subject: &OfCar, _: &TravelCurves) -> Result<Option<String>, Failure> {
-        // A line needs more points than a table.
-        const FINE: f64 = 2.0;
         if let Some(path) = &self.course.svg {
-            let fine = self.travel(subject, &subject.basis(), self.course.every.min(FINE))?;
-            replace(path, &travel_chart(subject.car(), &subject.stance, &fine, subject.units))?;
+            replace(
+                path,
+                &travel_chart(subject.car(), &subject.stance, &self.fine(subject)?, subject.units),
+            )?;
         }
         Ok(None)
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &TravelCurves, _: Option<&str>) {
         let (car, stance, units) = (subject.car(), &subject.stance, subject.units);
-        TravelPage { car, stance, answer, units, detail: self.course.detail }.put(page);
+        let printed = self.format() == options::Format::Html;
+        let curves = if printed { self.fine(subject).ok() } else { None };
+        TravelPage { car, stance, answer, units, detail: self.course.detail, curves: curves.as_ref() }
+            .put(page);
     }
 
     fn table(&self, answer: &TravelCurves) -> Option<Result<String, Failure>> {

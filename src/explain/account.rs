@@ -44,7 +44,7 @@ pub(super) fn steps(asked: &Given) -> Vec<(Step, Given)> {
     given.front = asked.front.map(|_| 0.0);
     given.keep_cams = asked.keep_cams.map(|_| true);
     for (side, spec) in given.car.sides.iter().zip(given.specs.iter_mut().flatten()) {
-        [spec.camber, spec.toe] = side.reading;
+        [spec.camber, spec.toe] = side.reading.into();
         spec.pitch = 0.0;
     }
     let mut steps = vec![(Step::AsMeasured, given.clone())];

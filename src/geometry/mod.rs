@@ -62,6 +62,7 @@
 //! assert!((raised.pose.rotation.angle()) < 1e-12);
 //! ```
 
+mod angles;
 mod certificate;
 mod figure;
 mod ground;
@@ -77,6 +78,7 @@ pub mod solids;
 mod solve;
 mod wrench;
 
+pub use angles::Angles;
 pub use certificate::Certificate;
 pub use figure::{DEGREE, Figure, Wheel};
 pub use ground::Ground;

@@ -89,6 +89,6 @@ mod tests {
         // From the other side.
         assert!(last_to_hold(2.0, 0.0, Until::Within(1e-9), |x| x * x >= 2.0) >= 2.0_f64.sqrt());
         let lost = halve([0.0, 1.0], Until::Within(1e-9), |x| *x, |_, x| (x > 0.2).then_some((x, false)));
-        assert_eq!(lost, [0.0, 0.25]);
+        assert_relative_eq!(lost[..], [0.0, 0.25][..]);
     }
 }

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use std::fmt;
 
 use crate::car::{PerLink, PerSide, Setup, Side};
-use crate::geometry::DEGREE;
+use crate::geometry::{Angles, DEGREE};
 
 /// No wheel is set to more camber or toe than this, degrees.
 pub const MOST_DEG: f64 = 20.0;
@@ -108,7 +108,7 @@ pub struct Workings {
     pub floor: Option<Measured>,
     /// Run-out of each rim as camber and as toe, rad: half of what two readings half a wheel turn apart
     /// differed by. It has been averaged out.
-    pub run_out: PerSide<[Option<f64>; 2]>,
+    pub run_out: PerSide<Angles<Option<f64>>>,
     /// Covariance of the left and the right camber, rad2: they share the floor's error, with opposite signs.
     pub camber_covariance: f64,
     /// Covariance of the left and the right toe, rad2: they share the error of the tracks that the strings were set out by.

@@ -57,7 +57,7 @@ impl Sensitivity {
             rows[5] = if axis == 2 { -1.0 } else { 0.0 };
             through(rows)
         };
-        let spindle = Wheel::spindle_slopes(side.reading[0], side.reading[1]);
+        let spindle = Wheel::spindle_slopes(side.reading.camber, side.reading.toe);
         let read = spindle.map(|slope| {
             let turned = pose.rotation * slope;
             Vector2::from(

@@ -6,7 +6,7 @@ use std::ops::Range;
 
 use super::Sensitivity;
 use crate::car::{Measurand, Setup, Side, Sigmas, Stance};
-use crate::geometry::Position;
+use crate::geometry::{Angles, Position};
 
 /// Standard deviations to either side that hold 95 of 100 normal errors.
 pub const SIGMAS_OF_95: f64 = 1.959_963_984_540_054;
@@ -103,13 +103,13 @@ impl Spread {
     }
 
     /// Standard deviations of camber and toe, rad.
-    pub fn sigmas(&self) -> [f64; 2] {
-        [self.covariance[(0, 0)].sqrt(), self.covariance[(1, 1)].sqrt()]
+    pub fn sigmas(&self) -> Angles {
+        Angles { camber: self.covariance[(0, 0)].sqrt(), toe: self.covariance[(1, 1)].sqrt() }
     }
 
     /// The probability that both figures lie within half-widths `within` (rad) of a target that the prediction misses by
     /// `off` (rad), for normal errors.
-    pub fn probability_within(&self, off: [f64; 2], within: [f64; 2]) -> f64 {
+    pub fn probability_within(&self, off: Angles, within: Angles) -> f64 {
         probability_within(&self.covariance, off, within)
     }
 }
@@ -118,18 +118,18 @@ impl Spread {
 /// prediction misses by `off` (rad), for normal errors.
 ///
 /// Integrated over camber with the toe that goes with it, by Simpson's rule.
-pub fn probability_within(covariance: &Matrix2<f64>, off: [f64; 2], within: [f64; 2]) -> f64 {
+pub fn probability_within(covariance: &Matrix2<f64>, off: Angles, within: Angles) -> f64 {
     const STEPS: u32 = 400;
     const FAR: f64 = 8.0;
     let [camber, toe] = [0, 1].map(|i| covariance[(i, i)].sqrt().max(f64::MIN_POSITIVE.sqrt()));
     let correlation = (covariance[(0, 1)] / (camber * toe)).clamp(-1.0 + 1e-12, 1.0 - 1e-12);
     let rest = toe * (1.0 - correlation * correlation).sqrt();
     let normal = |x: f64| 0.5 * libm::erfc(-x / std::f64::consts::SQRT_2);
-    let end = |side: f64| ((side * within[0] - off[0]) / camber).clamp(-FAR, FAR);
+    let end = |side: f64| ((side * within.camber - off.camber) / camber).clamp(-FAR, FAR);
     let (low, high) = (end(-1.0), end(1.0));
     let density = |z: f64| {
-        let middle = off[1] + correlation * toe * z;
-        let inside = normal((within[1] - middle) / rest) - normal((-within[1] - middle) / rest);
+        let middle = off.toe + correlation * toe * z;
+        let inside = normal((within.toe - middle) / rest) - normal((-within.toe - middle) / rest);
         inside * (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt()
     };
     let step = (high - low) / f64::from(STEPS);
@@ -156,9 +156,9 @@ mod tests {
     #[test]
     fn without_correlation_the_probabilities_multiply() {
         let spread = spread(Matrix2::new(4.0, 0.0, 0.0, 9.0));
-        let within = [2.0 * SIGMAS_OF_95, 3.0];
+        let within = Angles { camber: 2.0 * SIGMAS_OF_95, toe: 3.0 };
         assert_relative_eq!(
-            spread.probability_within([0.0; 2], within),
+            spread.probability_within(Angles::default(), within),
             0.95 * 0.682_689_492,
             epsilon = 1e-8
         );
@@ -170,7 +170,7 @@ mod tests {
         let r = 0.6;
         let spread = spread(Matrix2::new(1.0, r, r, 1.0));
         // A box so wide that only the corner at the origin cuts: everything above zero in both.
-        let probability = spread.probability_within([10.0, 10.0], [10.0, 10.0]);
+        let probability = spread.probability_within([10.0; 2].into(), [10.0; 2].into());
         assert_relative_eq!(probability, 0.25 + r.asin() / (2.0 * std::f64::consts::PI), epsilon = 1e-6);
     }
 }

@@ -59,6 +59,8 @@ pub struct Surveyed {
     pub observations: Vec<SurveyedObservation>,
     /// Slips, the worst first: observations that do not go with the others and were set aside.
     pub suspects: Vec<SuspectObservation>,
+    /// Coordinates that were worked out.
+    pub unknowns: usize,
     /// Observations more than coordinates.
     pub redundancy: usize,
     /// How many times as large as stated the errors look, slips set aside.
@@ -82,6 +84,8 @@ pub struct SurveyedPoint {
     pub at_mm: [f64; 3],
     /// Standard deviations of the coordinates, mm; 0 for one that is fixed by definition.
     pub sigma_mm: [f64; 3],
+    /// Half-widths that hold 95 of 100 errors of the coordinates, mm.
+    pub good_to_mm: [f64; 3],
 }
 
 /// A link between two surveyed points.
@@ -127,6 +131,8 @@ pub struct SuspectObservation {
     pub reads: f64,
     /// What the others say.
     pub should_read: f64,
+    /// How much more was read than they say.
+    pub off: f64,
     /// How far off, in standard deviations.
     pub standardized: f64,
     /// What kind of slip it looks like.
@@ -175,6 +181,7 @@ pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
         measurand,
         at_mm: adjusted.points[spot].into(),
         sigma_mm: deviation(spot),
+        good_to_mm: deviation(spot).map(|sigma| SIGMAS_OF_95 * sigma),
     };
     let of_car = Measurand::points().zip(survey.points).map(|(measurand, spot)| {
         let name = point_name(&survey.links, measurand);
@@ -188,6 +195,7 @@ pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
         links: (0..survey.links.len()).map(|link| survey.link(link, &adjusted, &errors)).collect(),
         observations: (0..survey.what.len()).map(|i| survey.observation(i, &adjusted)).collect(),
         suspects: suspects.iter().map(|suspect| survey.suspect(suspect)).collect(),
+        unknowns: survey.what.len() - adjusted.freedom - suspects.len(),
         redundancy: adjusted.freedom,
         unit_weight: adjusted.unit_weight(),
         widened,
@@ -279,13 +287,15 @@ impl Survey {
         let observation = &self.network.observations[suspect.observation];
         let angle = is_angle(&observation.kind);
         let shown = |value: f64| if angle { value.to_degrees() } else { value };
+        let [reads, should_read] = [observation.reads, suspect.should_read].map(shown);
         // Four deviations of the reading itself: what it might be off without any slip.
         let near = 4.0 * observation.sigma;
         SuspectObservation {
             observation: suspect.observation,
             what: self.what[suspect.observation].clone(),
-            reads: shown(observation.reads),
-            should_read: shown(suspect.should_read),
+            reads,
+            should_read,
+            off: reads - should_read,
             standardized: suspect.standardized,
             slip: Slip::of(observation.reads, suspect.should_read, near, angle),
             alike: suspect.alike.clone(),

@@ -48,7 +48,7 @@ impl Allowed {
     }
 
     /// What the camber and the toe of a wheel may be.
-    pub(super) fn of(target: &Target) -> [Self; 2] {
+    pub fn of(target: &Target) -> [Self; 2] {
         [
             Self::around(target.camber_deg, target.camber_tolerance_deg),
             Self::around(target.toe_deg, target.toe_tolerance_deg),

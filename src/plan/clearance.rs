@@ -189,7 +189,7 @@ fn nearest(
         least_mm: least.value,
         inside_at_mm: 0.0 - round,
         height_mm: least.height,
-        arch_gap_mm: side.ride.arch_gap.map(|arch_gap| arch_gap - least.height),
+        arch_gap_mm: side.ride.arch_gap_at(least.height),
         at_drop_mm: gap(&sweep.at(drop)?.pose),
         touches_mm: sweep.not_above_zero(gap, least),
     })

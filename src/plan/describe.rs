@@ -33,6 +33,9 @@ pub struct LinkDescription {
     /// What the stock arm itself measures, mm, where the profile says so.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub measured_mm: Option<f64>,
+    /// How much longer that is than its pivots are apart, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub measured_longer_mm: Option<f64>,
     /// What one mm longer does at the reference height.
     pub per_mm: Effect,
     /// Its adjustable arm.
@@ -98,6 +101,7 @@ fn describe_side(side: &Side) -> Vec<LinkDescription> {
         sets: link.sets,
         length_mm: link.stock_length(),
         measured_mm: link.measured.map(|measured| measured.length),
+        measured_longer_mm: link.measured.map(|measured| measured.length - link.stock_length()),
         per_mm: match &position {
             Ok(position) => Effect::of(position, side, &Ground::level(), i, 1.0),
             Err(_) => Effect { camber_deg: f64::NAN, toe_deg: f64::NAN, pitch_deg: f64::NAN },

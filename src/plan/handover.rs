@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::adjusting::CamSetting;
 use super::allowed::Allowed;
 use super::planning::{ArmSetting, Plan, PlanSide};
-use super::wheel::{Effect, Reading};
+use super::wheel::{Reading, Step};
 use crate::car::{Car, Hand, PerSide, Side};
 use crate::geometry::Figure;
 
@@ -54,10 +54,9 @@ pub struct ArmAdjuster {
     pub ahead_mm: f64,
     /// Its end at the wheel above the wheel centre, mm; negative: below.
     pub above_mm: f64,
-    /// The least part of a turn that can be locked.
-    pub step_turns: f64,
-    /// What one step longer does.
-    pub per_step: Effect,
+    /// The least that it can be locked at.
+    #[serde(flatten)]
+    pub step: Step,
     /// Whole steps that are left to its longest, in turns.
     pub longer_turns: f64,
     /// Whole steps that are left to its shortest, in turns.
@@ -82,7 +81,7 @@ fn of_side(side: &Side, planned: &PlanSide) -> HandoverSide {
         camber,
         toe,
         expected: planned.result.reading,
-        arch_gap_mm: side.ride.arch_gap.map(|gap| gap - planned.drop_mm),
+        arch_gap_mm: planned.arch_gap_mm,
         arms: planned.arms.iter().filter_map(|arm| adjuster(side, arm)).collect(),
         cams: planned.cams.clone(),
         unset: planned.unset.clone(),
@@ -90,24 +89,18 @@ fn of_side(side: &Side, planned: &PlanSide) -> HandoverSide {
 }
 
 fn adjuster(side: &Side, arm: &ArmSetting) -> Option<ArmAdjuster> {
-    let link = side.links.iter().find(|link| link.name == arm.link)?;
+    let link = side.link(&arm.link)?;
     let [shortest, longest] = link.arm.as_ref()?.range().ends;
     let outer = link.knuckle - side.wheel.centre;
-    let step = arm.step_turns;
+    let step = arm.step.turns;
     // A length within rounding of the end is at the end.
     let whole = |by_mm: f64| (by_mm / arm.lead_mm / step + 1e-9).floor().max(0.0) * step;
-    let Effect { camber_deg, toe_deg, pitch_deg } = arm.per_turn;
     Some(ArmAdjuster {
         link: arm.link.clone(),
         sets: arm.sets,
         ahead_mm: outer.x,
         above_mm: outer.z,
-        step_turns: step,
-        per_step: Effect {
-            camber_deg: camber_deg * step,
-            toe_deg: toe_deg * step,
-            pitch_deg: pitch_deg * step,
-        },
+        step: arm.step,
         longer_turns: whole(longest - arm.set_mm),
         shorter_turns: whole(arm.set_mm - shortest),
     })

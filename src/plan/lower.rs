@@ -94,7 +94,7 @@ fn lower_side(side: &Side, stance: &Stance, sigmas: &Sigmas) -> Result<LoweredSi
     Ok(LoweredSide {
         side: side.hand,
         drop_mm: drop,
-        bump_left_mm: side.ride.bump.map(|bump| bump - drop),
+        bump_left_mm: side.ride.bump_left(drop),
         reference: Reading::found(side),
         lowered: Lowered {
             reading: Reading::of(side, &pose, &ground),

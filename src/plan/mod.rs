@@ -24,7 +24,7 @@ mod travel;
 mod tune;
 mod wheel;
 
-pub use adjusting::{Bench, CamSetting, CamUse, Fitting, OtherCam};
+pub use adjusting::{Bench, CamSetting, CamUse, Fitting, Matched, OtherCam, ThreadIn};
 pub use allowed::{Allowed, SpecAnswer};
 pub use cams::{CamVerdict, CamVerdictSide, cams, cams_turning};
 pub use choice::{ArmChoice, ArmSet, ArmSetSide, NeededArm, choose_arms};
@@ -53,5 +53,6 @@ pub use travel::{
 };
 pub use tune::{Aim, Bound, Holder, Trial, TuneQuestion, Tuning, TuningSide, tune};
 pub use wheel::{
-    ArmBand, AxleResult, Band, Certainty, Doubt, Effect, Judged, NoPosition, Reading, Reason, Target, forward,
+    ArmBand, AxleResult, Band, Certainty, Doubt, Effect, Judged, NoPosition, Reading, Reason, Step, Target,
+    forward,
 };

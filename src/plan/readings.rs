@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::wheel::{Target, thrust};
 use crate::car::{Car, Hand, PerSide, Side};
-use crate::geometry::Figure;
+use crate::geometry::{Angles, Figure};
 use crate::measure::{Measured, Round, SIGMAS_OF_95, WheelReading, Workings};
 
 /// The readings of a record, in its order.
@@ -169,7 +169,7 @@ fn state_read(car: &Car, round: &Round, workings: &Workings) -> StateRead {
     }
 }
 
-fn side_read(side: &Side, car: &Car, round: &Round, run_out: [Option<f64>; 2]) -> SideRead {
+fn side_read(side: &Side, car: &Car, round: &Round, run_out: Angles<Option<f64>>) -> SideRead {
     let hand = side.hand;
     let figure = |read: Option<Measured>, figure: Figure| {
         read.map(|read| Read::new(read, side.spec.map(|spec| (spec.target(figure), spec.tolerance(figure)))))
@@ -191,8 +191,8 @@ fn side_read(side: &Side, car: &Car, round: &Round, run_out: [Option<f64>; 2]) -
         camber: figure(round.wheels[hand].camber, Figure::Camber),
         toe: figure(round.wheels[hand].toe, Figure::Toe),
         spec: side.spec.as_ref().map(Target::from),
-        camber_run_out_deg: run_out[0].map(f64::to_degrees),
-        toe_run_out_deg: run_out[1].map(f64::to_degrees),
+        camber_run_out_deg: run_out.camber.map(f64::to_degrees),
+        toe_run_out_deg: run_out.toe.map(f64::to_degrees),
         arms: arms.collect(),
         cams: cams.collect(),
     }

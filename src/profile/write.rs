@@ -3,7 +3,8 @@
 use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
 
 use super::keys::{Correlation, Link, Wheel};
-use crate::car::{Errors, Hand, LINKS, Measurand};
+use crate::car::{Errors, Hand, LINKS, Measurand, PerSide};
+use crate::geometry::Angles;
 
 /// Decimals of a coordinate or its deviation, mm: far below any measurement.
 const MM: usize = 3;
@@ -42,9 +43,9 @@ pub struct UsedLength {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct References {
     /// Camber and toe, left and right, rad.
-    pub angles: [[f64; 2]; 2],
+    pub angles: PerSide<Angles>,
     /// Standard deviations of camber and of toe, rad.
-    pub deviations: [f64; 2],
+    pub deviations: Angles,
 }
 
 /// Puts points, their deviations and correlations into the text of a profile or a survey; the latter's `[survey]` goes.
@@ -62,7 +63,7 @@ pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, String
             put_point(wheel, keys, at, numbers.errors, measurand);
         }
     }
-    if let Some(References { angles: [left, _], deviations }) = numbers.readings {
+    if let Some(References { angles: PerSide { left, .. }, deviations }) = numbers.readings {
         put_reading(wheel, left);
         let sigma = document.entry("sigma").or_insert(Item::Table(Table::new()));
         put_reading(sigma.as_table_like_mut().ok_or("[sigma] is not a table")?, deviations);
@@ -124,7 +125,7 @@ fn put_right(document: &mut DocumentMut, numbers: &Numbers<'_>, names: &[String]
     let right = document.get_mut("right").and_then(Item::as_table_like_mut);
     let Some(right) = right else {
         // Both wheels read alike so far; if they no longer do, the right one needs its own.
-        if let Some(References { angles: [left, right], .. }) = numbers.readings
+        if let Some(References { angles: PerSide { left, right }, .. }) = numbers.readings
             && differ(left, right)
         {
             let mut wheel = Table::new();
@@ -136,7 +137,7 @@ fn put_right(document: &mut DocumentMut, numbers: &Numbers<'_>, names: &[String]
         }
         return Ok(());
     };
-    if let Some(References { angles: [left, of_right], .. }) = numbers.readings
+    if let Some(References { angles: PerSide { left, right: of_right }, .. }) = numbers.readings
         && (differ(left, of_right) || right.contains_key("wheel"))
     {
         let wheel = right.entry("wheel").or_insert(Item::Table(Table::new()));
@@ -155,8 +156,8 @@ fn put_right(document: &mut DocumentMut, numbers: &Numbers<'_>, names: &[String]
 }
 
 /// Whether two readings are not one.
-fn differ(left: [f64; 2], right: [f64; 2]) -> bool {
-    left.iter().zip(right).any(|(left, right)| (left - right).abs() > 1e-12)
+fn differ(left: Angles, right: Angles) -> bool {
+    left.iter().zip(&right).any(|(left, right)| (left - right).abs() > 1e-12)
 }
 
 /// The link of a point, where it is a link's, and the keys under which it and its deviations stand.
@@ -180,7 +181,7 @@ fn put_point(
     put(table, sigma, array(&errors.deviations(measurand), MM).into());
 }
 
-fn put_reading(table: &mut dyn TableLike, [camber, toe]: [f64; 2]) {
+fn put_reading(table: &mut dyn TableLike, Angles { camber, toe }: Angles) {
     for (key, angle) in [(Wheel::camber.key, camber), (Wheel::toe.key, toe)] {
         put(table, key.name, rounded(angle.to_degrees(), DEGREES).into());
     }

@@ -1,33 +1,20 @@
 //! The page of `arms`.
 
 use super::cams::{at_its_end, cam_rows, cam_words, other_cams};
-use super::heading::head;
+use super::heading::AnswerPage;
 use super::hint::Hint;
 use super::number::{Units, fixed, signed};
 use super::page::{Page, Printable};
 use super::sides::by_side;
 use super::table::Table;
-use super::words::{reach_words, touchy_sentence};
-use crate::car::{Car, PerSide, Stance};
+use super::words::{arms_words, listed, reach_words, touchy_sentence};
+use crate::car::PerSide;
 use crate::geometry::Figure;
 use crate::plan::{ArmChoice, ArmSet, ArmSetSide, NeededArm};
 
-/// Which arms to buy, for people.
-#[derive(Debug)]
-pub struct ArmsPage<'a> {
-    /// The car.
-    pub car: &'a Car,
-    /// How it stands.
-    pub stance: &'a Stance,
-    /// The answer.
-    pub answer: &'a ArmChoice,
-    /// The units shown.
-    pub units: Units,
-}
-
-impl Printable for ArmsPage<'_> {
+impl Printable for AnswerPage<'_, ArmChoice> {
     fn put(&self, page: &mut Page) {
-        head(page, "Which arms", self.car, self.stance, self.units);
+        self.head(page, "Which arms");
         page.heading("RECOMMENDED");
         page.paragraph(self.recommendation());
         page.gap();
@@ -45,7 +32,7 @@ impl Printable for ArmsPage<'_> {
     }
 }
 
-impl ArmsPage<'_> {
+impl AnswerPage<'_, ArmChoice> {
     /// The least set and why no less does.
     fn recommendation(&self) -> String {
         let ArmChoice { sets, least, .. } = self.answer;
@@ -169,7 +156,6 @@ impl ArmsPage<'_> {
     fn parts(&self, page: &mut Page, set: &ArmSet) {
         let name = self.units.length_name();
         page.line(set_name(set, "stock cams only").to_uppercase());
-        let alike = self.units.to_compare();
         let needed = set.sides.each(|side| side.arms.as_slice());
         if needed.iter().any(|arms| !arms.is_empty()) {
             let mut table = Table::new(&[
@@ -181,10 +167,7 @@ impl ArmsPage<'_> {
                 &format!("longer {name}"),
                 "<",
             ]);
-            for shown in by_side(needed, |arm| &arm.link, |a, b| arm_row(a, alike) == arm_row(b, alike)) {
-                let head = [shown.item.link.clone(), shown.side.to_owned(), shown.item.sets.to_string()];
-                table.row(head.into_iter().chain(arm_row(shown.item, self.units)));
-            }
+            table.sides(needed, self.units, |arm| [arm.link.clone()], arm_row);
             page.table(table);
         }
         let cams = set.sides.each(|side| side.cams.as_slice());
@@ -194,14 +177,9 @@ impl ArmsPage<'_> {
         } else if set.links.is_empty() && others.is_empty() {
             page.line("  no cam bolt in this profile sets camber or toe");
         }
-        for sentence in others {
-            page.item("-", sentence);
-        }
-        for side in &set.sides {
-            if let Some(sentence) = touchy_sentence(side.side, &side.certainty, self.units) {
-                page.item("-", sentence);
-            }
-        }
+        page.items("-", others);
+        let touchy = |side: &ArmSetSide| touchy_sentence(side.side, &side.certainty, self.units);
+        page.items("-", set.sides.iter().filter_map(touchy));
         page.gap();
     }
 }
@@ -217,22 +195,23 @@ fn set_row(side: &ArmSetSide, units: Units) -> [String; 6] {
         format!("{}..{}", toe(steer.toe_least_deg), toe(steer.toe_most_deg)),
         match (side.reach_from_drop_mm, side.run_out_drop_mm) {
             (None, _) => "never".to_owned(),
-            (Some(_), Some(drop)) => units.length((drop * 10.0).floor() / 10.0),
+            (Some(_), Some(drop)) => units.length_below(drop),
             (Some(_), None) => format!("over {}", units.far(side.bump_mm)),
         },
     ]
 }
 
-fn arm_row(arm: &NeededArm, units: Units) -> [String; 4] {
+fn arm_row(arm: &NeededArm, units: Units) -> [String; 5] {
     let reach = match arm.in_reach {
         Some(true) => "",
         Some(false) => "AT ITS END",
         None => "range not checked",
     };
     [
+        arm.sets.to_string(),
         units.length(arm.stock_mm),
         units.length(arm.length_mm),
-        units.length_signed(arm.length_mm - arm.stock_mm),
+        units.length_signed(arm.longer_mm),
         reach.to_owned(),
     ]
 }
@@ -246,26 +225,24 @@ fn set_name(set: &ArmSet, none: &str) -> String {
 fn arms(set: &ArmSet) -> String {
     match set.links.as_slice() {
         [] => "the stock cams".to_owned(),
-        [only] => format!("the {only} arm"),
-        [others @ .., last] => format!("the {} and {last} arms", others.join(", ")),
+        links => format!("the {}", arms_words(links)),
     }
 }
 
 /// What holds for one side or for both.
 fn of_sides(PerSide { left, right }: PerSide<Option<String>>) -> Option<String> {
-    Some(match (left, right) {
-        (None, None) => return None,
-        (Some(left), Some(right)) if left == right => format!("{left} on both sides"),
-        (Some(left), Some(right)) => format!("{left} on the left and {right} on the right"),
-        (Some(left), None) => format!("{left} on the left"),
-        (None, Some(right)) => format!("{right} on the right"),
-    })
+    let (left, right) = match (left, right) {
+        (Some(left), Some(right)) if left == right => return Some(format!("{left} on both sides")),
+        (left, right) => (left.map(|left| format!("{left} on the left")), right),
+    };
+    let right = right.map(|right| format!("{right} on the right"));
+    let sides: Vec<String> = left.into_iter().chain(right).collect();
+    (!sides.is_empty()).then(|| listed(&sides))
 }
 
 /// Over which drops a set does, on both sides.
 fn reach_of(set: &ArmSet, units: Units) -> String {
     let words =
         |side: &ArmSetSide| reach_words(side.reach_from_drop_mm, side.run_out_drop_mm, side.bump_mm, units);
-    let PerSide { left, right } = set.sides.each(words);
-    if left == right { left } else { format!("{left} on the left and {right} on the right") }
+    set.sides.each(words).alike_or(|left, right| format!("{left} on the left and {right} on the right"))
 }

@@ -1,32 +1,19 @@
 //! The page of `bolts`.
 
-use super::heading::head;
+use super::heading::AnswerPage;
 use super::hint::Hint;
-use super::number::{Units, fixed, signed};
+use super::number::{Units, fixed, kilonewtons, signed};
 use super::page::{Page, Printable};
 use super::sides::{Shown, by_pair};
 use super::table::Table;
 use super::words::{CAUTIONS, NO_APPROVAL, missing, not_held_sentence};
-use crate::car::{Bolt, Car, LoadCase, Stance, Surface};
+use crate::car::{Bolt, LoadCase, Surface};
 use crate::plan::ArmEnd;
 use crate::strength::{Bolts, CamGrip, Kits, PivotBolt, Tightened};
 
-/// What the pivots' bolts hold, for people.
-#[derive(Debug)]
-pub struct BoltsPage<'a> {
-    /// The car.
-    pub car: &'a Car,
-    /// How it stands.
-    pub stance: &'a Stance,
-    /// The answer.
-    pub answer: &'a Bolts,
-    /// The units shown.
-    pub units: Units,
-}
-
-impl Printable for BoltsPage<'_> {
+impl Printable for AnswerPage<'_, Bolts> {
     fn put(&self, page: &mut Page) {
-        head(page, "Bolts at the ends of the links", self.car, self.stance, self.units);
+        self.head(page, "Bolts at the ends of the links");
         page.paragraph(NO_APPROVAL);
         page.gap();
         self.slip(page);
@@ -34,7 +21,7 @@ impl Printable for BoltsPage<'_> {
         kits(page, &self.answer.kits);
         missing(page, &self.answer.missing);
         page.heading("BEFORE YOU RELY ON IT");
-        for text in [
+        page.items("-", [
             "A torque says little about the preload: K scatters by more than any rule for grease. The manual's torque goes with the \
              manual's state of the threads; paint, rust or a locking nut change it again.",
             "Never a bolt of a lower class than the maker's, never one without a full shank where it is sheared; self-locking nuts new \
@@ -42,15 +29,13 @@ impl Printable for BoltsPage<'_> {
             "Keep oil, paste and paint off the clamped faces and off the plates: they hold by friction. Anti-seize belongs where the manual \
              has it, if anywhere.",
             "Mark bolt head, plates and bracket with one stroke of paint: a joint that has slipped shows it.",
-        ] {
-            page.item("-", text);
-        }
+        ]);
         page.item("-", CAUTIONS[2]);
         page.item("-", CAUTIONS[3]);
     }
 }
 
-impl BoltsPage<'_> {
+impl AnswerPage<'_, Bolts> {
     /// The bolts of both sides, those that look alike once.
     fn shown(&self, alike: impl Fn(&PivotBolt, &PivotBolt) -> bool) -> Vec<Shown<'_, PivotBolt>> {
         let bolts = self.answer.sides.each(|side| side.bolts.as_slice());
@@ -86,9 +71,7 @@ impl BoltsPage<'_> {
             page.paragraph("The profile does not say what a wheel carries: these loads are for 1 kN on it.");
         }
         for side in &self.answer.sides {
-            if let Some(sentence) = not_held_sentence(side.side, side.not_held_mm, self.units) {
-                page.item("!", sentence);
-            }
+            page.items("!", not_held_sentence(side.side, side.not_held_mm, self.units));
         }
         page.gap();
     }
@@ -231,28 +214,29 @@ fn span([low, high]: [f64; 2]) -> String {
     format!("{} - {}", fixed(low, 1), fixed(high, 1))
 }
 
-fn kilonewtons(range: [f64; 2]) -> String {
-    span(range.map(|force| force / 1000.0))
+fn forces(range: [f64; 2]) -> String {
+    let [low, high] = range.map(|force| kilonewtons(force, 1));
+    format!("{low} - {high}")
 }
 
 /// What the faces hold, and below it when a cam turns.
 fn slip_rows(bolt: &PivotBolt) -> Vec<[String; 6]> {
     let of = |case: LoadCase| {
         let found = bolt.cases.iter().find(|slip| slip.case == case);
-        found.map_or("-".to_owned(), |slip| fixed(slip.load_n / 1000.0, 2))
+        found.map_or("-".to_owned(), |slip| kilonewtons(slip.load_n, 2))
     };
     let or_dash = |range: Option<[f64; 2]>, show: fn([f64; 2]) -> String| range.map_or("-".to_owned(), show);
     let faces = [
         "faces".to_owned(),
         or_dash(bolt.margin, span),
-        or_dash(bolt.as_it_is().map(|state| state.holds_n), kilonewtons),
-        bolt.hardest_n.map_or("-".to_owned(), |load| fixed(load / 1000.0, 2)),
+        or_dash(bolt.as_it_is().map(|state| state.holds_n), forces),
+        bolt.hardest_n.map_or("-".to_owned(), |load| kilonewtons(load, 2)),
         of(LoadCase::Kerb),
         of(LoadCase::Pothole),
     ];
     let turns = bolt.cam.map(|CamGrip { margin, holds_n, .. }| {
         let [label, margin, holds] =
-            ["cam turns".to_owned(), or_dash(margin, span), or_dash(holds_n, kilonewtons)];
+            ["cam turns".to_owned(), or_dash(margin, span), or_dash(holds_n, forces)];
         [label, margin, holds, String::new(), String::new(), String::new()]
     });
     [Some(faces), turns].into_iter().flatten().collect()
@@ -310,8 +294,8 @@ fn torque_row(state: &Tightened) -> [String; 5] {
     [
         if state.is_so { format!("{} (yours)", surface(state)) } else { surface(state).to_owned() },
         factor(state.nut_factor),
-        kilonewtons(state.preload_n),
-        fixed(state.stands_n / 1000.0, 1),
+        forces(state.preload_n),
+        kilonewtons(state.stands_n, 1),
         fixed(state.like_dry_nm, 0),
     ]
 }

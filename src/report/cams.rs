@@ -1,32 +1,19 @@
 //! The page of `cams`.
 
-use super::heading::{Readings, head};
+use super::heading::{AnswerPage, Readings};
 use super::hint::Hint;
-use super::number::{Units, fixed, is_nothing, signed};
+use super::number::{Units, is_nothing, of_100, signed};
 use super::page::{Page, Printable};
 use super::sides::{Shown, by_side};
 use super::table::Table;
 use super::words::{measured_sentence, stock_cams_sentence, together_sentence, touchy_sentence};
-use crate::car::{Car, PerSide, Stance};
+use crate::car::PerSide;
 use crate::plan::{CamSetting, CamUse, CamVerdict, OtherCam};
 
-/// What the stock cams can do, for people.
-#[derive(Debug)]
-pub struct CamsPage<'a> {
-    /// The car.
-    pub car: &'a Car,
-    /// How it stands.
-    pub stance: &'a Stance,
-    /// The answer.
-    pub answer: &'a CamVerdict,
-    /// The units shown.
-    pub units: Units,
-}
-
-impl Printable for CamsPage<'_> {
+impl Printable for AnswerPage<'_, CamVerdict> {
     fn put(&self, page: &mut Page) {
         let CamVerdict { sides, axle } = self.answer;
-        head(page, "Stock cam bolts, no arm fitted", self.car, self.stance, self.units);
+        self.head(page, "Stock cam bolts, no arm fitted");
         page.paragraph(stock_cams_sentence(self.answer, self.units));
         page.gap();
 
@@ -43,9 +30,7 @@ impl Printable for CamsPage<'_> {
             if turned.iter().any(|cams| !cams.is_empty()) {
                 cam_table(page, turned, self.units);
             }
-            for sentence in others {
-                page.item("-", sentence);
-            }
+            page.items("-", others);
             page.gap();
         }
 
@@ -67,9 +52,7 @@ impl Printable for CamsPage<'_> {
                 page.item("-", format!("{figure}, {}: no cam sets it; it stays as it comes.", side.side));
             }
 
-            if let Some(sentence) = touchy_sentence(side.side, &side.certainty, self.units) {
-                page.item("-", sentence);
-            }
+            page.items("-", touchy_sentence(side.side, &side.certainty, self.units));
         }
         page.item("-", "A cam is a sine: the first mark from the middle moves the pivot most, the last one hardly at all. Never turn \
              it past 90 degrees: the pivot comes back and the clamp has nothing to hold.");
@@ -78,7 +61,7 @@ impl Printable for CamsPage<'_> {
              to pull harder.");
         page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
         if self.answer.succeeds() {
-            let chances = sides.each(|side| fixed(side.probability_within_spec * 100.0, 0));
+            let chances = sides.each(|side| of_100(side.probability_within_spec));
             let text = format!(
                 "Set like this, without looking again, the left wheel is within spec on {} of 100 such cars, the right one on \
                  {}: turn them to about this, then to the reading.",
@@ -130,13 +113,9 @@ pub(super) fn cam_table(page: &mut Page, cams: PerSide<&[CamSetting]>, units: Un
 
 /// Writes cam settings: how far the pivot goes and which way, how many degrees and marks that is.
 pub(super) fn cam_rows(page: &mut Page, cams: PerSide<&[CamSetting]>, units: Units) {
-    let alike = units.to_compare();
     let [pivot, next] = ["pivot", "next"].map(|head| format!("{head} {}", units.length_name()));
     let mut table = Table::new(&["<cam", "<side", "<sets", "turn", "marks", &pivot, "<", &next, "deg", "<"]);
-    for shown in by_side(cams, |cam| &cam.link, |a, b| cam_row(a, alike) == cam_row(b, alike)) {
-        let head = [shown.item.link.clone(), shown.side.to_owned(), shown.item.sets.to_string()];
-        table.row(head.into_iter().chain(cam_row(shown.item, units)));
-    }
+    table.sides(cams, units, |cam| [cam.link.clone()], cam_row);
     page.table(table);
 }
 
@@ -146,13 +125,14 @@ pub(super) fn cam_words(page: &mut Page) {
     page.note("next: what one more mark the same way would still change; END: nothing");
 }
 
-fn cam_row(cam: &CamSetting, units: Units) -> [String; 7] {
+fn cam_row(cam: &CamSetting, units: Units) -> [String; 8] {
     let way = match cam.towards_wheel {
         _ if is_nothing(cam.shift_mm) => "middle",
         true => "outboard",
         false => "inboard",
     };
     [
+        cam.sets.to_string(),
         signed(cam.setting_deg, 0),
         cam.marks.map_or("-".to_owned(), |marks| signed(marks, 1)),
         units.length(cam.shift_mm.abs()),

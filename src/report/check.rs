@@ -3,12 +3,12 @@
 use super::hint::Hint;
 use super::number::{ToeUnit, Units, is_nothing, signed};
 use super::page::{Page, Printable};
-use super::sides::by_side;
+use super::sides::{Shown, apart, by_side};
 use super::table::Table;
 use super::words::{alike, loading};
 use crate::car::{Car, Hand, Limit, PerSide};
 use crate::geometry::Figure;
-use crate::plan::{Description, LinkDescription};
+use crate::plan::{Description, Effect, LinkDescription};
 
 /// What a sound profile describes, for people.
 #[derive(Debug)]
@@ -23,7 +23,7 @@ pub struct CheckPage<'a> {
 
 impl Printable for CheckPage<'_> {
     fn put(&self, page: &mut Page) {
-        let Description { name, links, right_links, warnings, .. } = self.answer;
+        let Description { name, links, warnings, .. } = self.answer;
         match warnings.len() {
             0 => page.line(format!("{name}: the profile is sound")),
             1 => page.line(format!("{name}: the profile can be used, with one warning (above)")),
@@ -41,22 +41,11 @@ impl Printable for CheckPage<'_> {
             unit => format!("toe {}", unit.name()),
         };
         let mut table = Table::new(&["<link", "<side", "<sets", &length, &longer, &toe, "pitch deg"]);
-        for shown in by_side(
-            PerSide { left: links.as_slice(), right: right_links },
-            |link| &link.name,
-            |a, b| self.look_alike(a, b),
-        ) {
+        for shown in by_side(self.links(), |link| &link.name, |a, b| self.look_alike(a, b)) {
             let link = shown.item;
-            table.row(
-                [
-                    link.name.clone(),
-                    shown.side.to_owned(),
-                    link.sets.map_or("-".to_owned(), |figure| figure.to_string()),
-                    self.units.length(link.length_mm),
-                ]
-                .into_iter()
-                .chain(effect(shown.hand, link, self.units)),
-            );
+            let sets = link.sets.map_or("-".to_owned(), |figure| figure.to_string());
+            let head = [link.name.clone(), shown.side.to_owned(), sets, self.units.length(link.length_mm)];
+            table.row(head.into_iter().chain(effect(shown.hand, link, self.units)));
         }
         page.table(table);
         page.gap();
@@ -84,21 +73,20 @@ impl Printable for CheckPage<'_> {
 }
 
 impl CheckPage<'_> {
+    fn links(&self) -> PerSide<&[LinkDescription]> {
+        PerSide { left: &self.answer.links, right: &self.answer.right_links }
+    }
+
     /// What the stock arms measure, beside their pivots.
     fn taped(&self, page: &mut Page) {
-        let Description { links, right_links, .. } = self.answer;
-        for shown in by_side(
-            PerSide { left: links.as_slice(), right: right_links },
-            |link| &link.name,
-            |a, b| self.look_alike(a, b),
-        ) {
-            let LinkDescription { name, length_mm, measured_mm, .. } = shown.item;
-            let Some(measured) = measured_mm else { continue };
+        for shown in by_side(self.links(), |link| &link.name, |a, b| self.look_alike(a, b)) {
+            let LinkDescription { name, measured_mm, measured_longer_mm, .. } = shown.item;
+            let Some((measured, longer)) = measured_mm.zip(*measured_longer_mm) else { continue };
             let text = format!(
                 "{name}, {}: the stock arm was taped at {}, {} against its pivots",
                 shown.words(),
-                self.units.with_unit(*measured),
-                self.units.length_signed(measured - length_mm)
+                self.units.with_unit(measured),
+                self.units.length_signed(longer)
             );
             page.item("-", text);
         }
@@ -106,15 +94,14 @@ impl CheckPage<'_> {
 
     fn adjusters(&self, page: &mut Page) {
         let unit = self.units.length_name();
-        let Description { links, right_links, .. } = self.answer;
-        if links.iter().chain(right_links).any(|link| link.arm.is_some() || link.cam.is_some()) {
+        let adjustable = |link: &LinkDescription| link.arm.is_some() || link.cam.is_some();
+        if self.links().into_iter().flatten().any(adjustable) {
             page.gap();
             page.heading("WHAT CAN BE ADJUSTED");
         }
         let throw = |link: &LinkDescription| link.cam.map(|cam| cam.eccentricity_mm);
         let same = |a: &LinkDescription, b: &LinkDescription| a.arm == b.arm && throw(a) == throw(b);
-        for shown in by_side(PerSide { left: links.as_slice(), right: right_links }, |link| &link.name, same)
-        {
+        for shown in by_side(self.links(), |link| &link.name, same) {
             let LinkDescription { name, arm, cam, .. } = shown.item;
             if let Some(arm) = arm {
                 let thread = |limit| if limit == Limit::Thread { " (end of its thread)" } else { "" };
@@ -142,36 +129,31 @@ impl CheckPage<'_> {
 
     /// Each cam of each side as it was found: nobody's left and right ones stand alike by themselves.
     fn cams(&self, page: &mut Page) {
-        let Description { links, right_links, taken_over, .. } = self.answer;
-        if links.iter().chain(right_links).all(|link| link.cam.is_none()) {
+        if self.links().into_iter().flatten().all(|link| link.cam.is_none()) {
             return;
         }
         page.gap();
         page.heading("THE CAMS AS FOUND, from the middle of their slots");
         let pivot = format!("pivot {}", self.units.length_name());
         let mut table = Table::new(&["<cam", "<side", "turn deg", "marks", &pivot, "<", "<"]);
-        for (i, left) in links.iter().enumerate() {
-            for (hand, link) in [(Hand::Left, Some(left)), (Hand::Right, right_links.get(i))] {
-                let Some((link, cam)) = link.and_then(|link| Some((link, link.cam.as_ref()?))) else {
-                    continue;
-                };
-                let copied = hand == Hand::Right && is_taken_over(taken_over, &link.name);
-                table.row([
-                    link.name.clone(),
-                    hand.to_string(),
-                    signed(cam.found_deg, 1),
-                    cam.found_marks.map_or("-".to_owned(), |marks| signed(marks, 1)),
-                    self.units.length_signed(cam.found_mm),
-                    match cam.found_outboard {
-                        _ if is_nothing(cam.found_mm) => "middle",
-                        Some(true) => "outboard",
-                        Some(false) => "inboard",
-                        None => "",
-                    }
-                    .to_owned(),
-                    if copied { "as left" } else { "" }.to_owned(),
-                ]);
-            }
+        for Shown { side, hand, item: link } in apart(self.links(), |link| &link.name) {
+            let Some(cam) = link.cam else { continue };
+            let copied = hand == Hand::Right && is_taken_over(&self.answer.taken_over, &link.name);
+            let way = match cam.found_outboard {
+                _ if is_nothing(cam.found_mm) => "middle",
+                Some(true) => "outboard",
+                Some(false) => "inboard",
+                None => "",
+            };
+            table.row([
+                link.name.clone(),
+                side.to_owned(),
+                signed(cam.found_deg, 1),
+                cam.found_marks.map_or("-".to_owned(), |marks| signed(marks, 1)),
+                self.units.length_signed(cam.found_mm),
+                way.to_owned(),
+                if copied { "as left" } else { "" }.to_owned(),
+            ]);
         }
         page.table(table);
         page.paragraph(
@@ -218,7 +200,7 @@ fn is_taken_over(keys: &[String], link: &str) -> bool {
 
 /// What a link does that is a little longer: camber, toe, pitch.
 fn effect(hand: Hand, link: &LinkDescription, units: Units) -> [String; 3] {
-    let (effect, longer) = (link.per_mm, units.small().mm);
-    let angle = |per_mm: f64| signed(per_mm * longer, 2);
-    [angle(effect.camber_deg), units.toe.show(hand, effect.toe_deg * longer), angle(effect.pitch_deg)]
+    let Effect { camber_deg, toe_deg, pitch_deg } = link.per_mm;
+    let [camber, toe, pitch] = [camber_deg, toe_deg, pitch_deg].map(|per_mm| units.over_small(per_mm));
+    [signed(camber, 2), units.toe.show(hand, toe), signed(pitch, 2)]
 }

@@ -1,34 +1,19 @@
 //! The page of `clearance`.
 
-use super::heading::head;
+use super::heading::AnswerPage;
 use super::hint::Hint;
-use super::number::Units;
 use super::page::{Page, Printable};
 use super::sides::by_pair;
 use super::table::Table;
-use super::words::{BY_HAND, CAUTIONS, alike, height_note, missing, stretch_words, travel_words};
-use crate::car::{Car, Stance};
+use super::words::{BY_HAND, CAUTIONS, alike, ends_early, height_note, missing, stretch_words, travel_words};
 use crate::plan::{Clearance, ClearanceSide, Gap, Nearest};
 
 /// Pairs that stay further apart than this over the whole travel are only counted, mm.
 const NEAR: f64 = 50.0;
 
-/// What comes how near to what, for people.
-#[derive(Debug)]
-pub struct ClearancePage<'a> {
-    /// The car.
-    pub car: &'a Car,
-    /// How it stands.
-    pub stance: &'a Stance,
-    /// The answer.
-    pub answer: &'a Clearance,
-    /// The units shown.
-    pub units: Units,
-}
-
-impl Printable for ClearancePage<'_> {
+impl Printable for AnswerPage<'_, Clearance> {
     fn put(&self, page: &mut Page) {
-        head(page, "Clearance", self.car, self.stance, self.units);
+        self.head(page, "Clearance");
         self.verdict(page);
         self.table(page);
         self.remarks(page);
@@ -43,7 +28,7 @@ impl Printable for ClearancePage<'_> {
     }
 }
 
-impl ClearancePage<'_> {
+impl AnswerPage<'_, Clearance> {
     fn gaps(&self) -> impl Iterator<Item = (&ClearanceSide, &Gap)> {
         self.answer.sides.iter().flat_map(|side| side.gaps.iter().map(move |gap| (side, gap)))
     }
@@ -67,11 +52,7 @@ impl ClearancePage<'_> {
             format!("SOMETHING TOUCHES with {arms}, wheel {travel}: see the remarks.")
         };
         page.paragraph(verdict);
-        if self.answer.sides.iter().any(|side| side.travel.ends_early) {
-            page.paragraph(
-                "The links themselves end the travel there, before the profile's bump or droop is reached.",
-            );
-        }
+        ends_early(page, self.answer.sides.each(|side| &side.travel));
         page.gap();
     }
 

@@ -3,14 +3,14 @@
 use super::flags::flag_sentence;
 use super::heading::{Readings, head};
 use super::hint::Hint;
-use super::number::{Units, fixed, is_nothing, signed, turns, turns_words};
-use super::page::{Page, Printable};
+use super::limits::{self, Limits};
+use super::number::{Units, is_nothing, of_100, signed, turns, turns_words};
+use super::page::{BOX, Page, Printable};
+use super::sheet::step_cells;
 use super::table::Table;
-use super::words::{AtEnd, limit_sentence, rotation, thread_words, touchy_sentence};
-use crate::car::{Arm, Car, Hand, PerSide, Stance};
+use super::words::{axle_sentence, rotation, thread_words, touchy_sentence};
+use crate::car::{Car, Hand, PerSide, Stance};
 use crate::plan::{ArmTurn, CamTurn, CorrectedSide, Correction, Leave, Origin, RoundSeen};
-
-const BOX: &str = "[ ]";
 
 /// What to turn after a reading, for people.
 #[derive(Debug)]
@@ -74,37 +74,32 @@ impl CorrectPage<'_> {
         page.gap();
     }
 
-    fn fitted(&self, hand: Hand, link: &str) -> Option<&Arm> {
-        self.car.sides[hand].links.iter().find(|l| l.name == link)?.arm.as_ref()
-    }
-
     fn arm(&self, page: &mut Page, hand: Hand, arm: &ArmTurn) {
-        let Some(fitted) = self.fitted(hand, &arm.link) else { return };
+        let Some(fitted) = self.car.sides[hand].arm(&arm.link) else { return };
         // A tape reads the arm, not the pivots; where the stock arm was not measured, the pivots have to do.
-        let off = arm.bench.bench_mm.map_or(0.0, |bench| bench - arm.set_mm);
+        let set_mm = arm.bench.bench_mm.unwrap_or(arm.set_mm);
         if arm.turns == 0.0 {
-            let text =
-                format!("{}, {hand}: leave it at {}", arm.link, self.units.with_unit(arm.set_mm + off));
+            let text = format!("{}, {hand}: leave it at {}", arm.link, self.units.with_unit(set_mm));
             page.item(BOX, text);
             return;
         }
         let way = if arm.turns > 0.0 { "LONGER" } else { "SHORTER" };
-        let by = self.units.with_unit((arm.set_mm - arm.now_mm).abs());
+        let by = self.units.with_unit(arm.longer_mm.abs());
         let text = format!(
             "{}, {hand}: {way} {} ({by}), from {}",
             arm.link,
             turns_words(arm.turns),
-            self.units.with_unit(arm.now_mm + off)
+            self.units.with_unit(arm.bench_now_mm.unwrap_or(arm.now_mm))
         );
         page.item(BOX, text);
         page.line(format!("        {}", rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0)));
         page.line(format!(
             "        then {}, {}",
-            self.units.with_both(arm.set_mm + off),
+            self.units.with_both(set_mm),
             from_stock(arm.turns_from_stock)
         ));
-        page.line(format!("        {}", thread_words(&arm.thread_left_mm, &arm.thread_least_mm, self.units)));
-        if arm.short_of_thread {
+        page.line(format!("        {}", thread_words(&arm.thread, self.units)));
+        if arm.thread.short {
             page.line("        TOO LITTLE THREAD IN THE BODY: DO NOT DRIVE ON IT");
         }
     }
@@ -132,7 +127,7 @@ impl CorrectPage<'_> {
                 signed(axle_now.cross_camber_deg, 2),
                 signed(axle.cross_camber_deg, 2)
             ));
-        let PerSide { left, right } = sides.each(|side| fixed(side.probability_within_spec * 100.0, 0));
+        let PerSide { left, right } = sides.each(|side| of_100(side.probability_within_spec));
         page.paragraph(format!("Within spec then, in cases of 100: left {left}, right {right}."));
         for sentence in self.origins() {
             page.paragraph(sentence);
@@ -182,50 +177,18 @@ impl CorrectPage<'_> {
     }
 
     fn limits(&self, page: &mut Page) {
-        let sentences = self.limit_sentences();
-        if sentences.is_empty() {
-            return;
+        let of = |side: &CorrectedSide| {
+            let (limits, touchy) =
+                (Limits::from(side), touchy_sentence(side.side, &side.certainty, self.units));
+            touchy.into_iter().chain(limits.stops()).chain(limits.unset()).chain(limits.too_coarse())
+        };
+        let mut sentences: Vec<String> = self.answer.sides.iter().flat_map(of).collect();
+        sentences.extend(axle_sentence(self.car, &self.answer.axle));
+        if !sentences.is_empty() {
+            page.heading("LIMITS");
+            page.items("-", sentences);
+            page.gap();
         }
-        page.heading("LIMITS");
-        for sentence in sentences {
-            page.item("-", sentence);
-        }
-        page.gap();
-    }
-
-    fn limit_sentences(&self) -> Vec<String> {
-        let mut sentences = Vec::new();
-        for side in &self.answer.sides {
-            let CorrectedSide { side: hand, result, .. } = side;
-            sentences.extend(touchy_sentence(*hand, &side.certainty, self.units));
-            let enough = result.within_spec;
-            let at_end = AtEnd::of(&side.exact, result, &side.spec, |figure| !side.unset.contains(&figure));
-            sentences.extend(
-                side.arms.iter().filter_map(|arm| limit_sentence(*hand, &arm.link, arm.limit, at_end)),
-            );
-            for cam in side.cams.iter().filter(|cam| !cam.setting.in_reach) {
-                let short =
-                    if enough { "short of the target, but within tolerance" } else { "and it is not enough" };
-                sentences.push(format!(
-                    "{} cam, {hand}: at its end for {}, {short}.",
-                    cam.setting.link, cam.setting.sets
-                ));
-            }
-            for figure in &side.unset {
-                sentences
-                    .push(format!("{figure}, {hand}: nothing that is fitted sets it; it stays as it comes."));
-            }
-            if !result.within_spec && side.exact.within_spec {
-                sentences.push(format!(
-                    "{hand}: only the steps that can be locked are too coarse; the exact lengths are within spec. A finer \
-                     setting reaches it."
-                ));
-            }
-        }
-        if !self.answer.axle.within_limits {
-            sentences.push("The two wheels do not go together: the spec's limit of thrust angle or of left minus right camber is not kept.".to_owned());
-        }
-        sentences
     }
 
     /// What one more step does, as far as the readings have shown.
@@ -245,15 +208,8 @@ impl CorrectPage<'_> {
         let mut table = Table::new(&["<arm", "<side", "step, turns", name, "camber deg", &toe_head]);
         for side in sides {
             for arm in &side.arms {
-                let step = arm.step_turns;
-                table.row([
-                    arm.link.clone(),
-                    side.side.to_string(),
-                    turns(step),
-                    self.units.length(arm.lead_mm * step),
-                    signed(arm.per_turn.camber_deg * step, 2),
-                    self.units.toe.show_fine(side.side, arm.per_turn.toe_deg * step),
-                ]);
+                let head = [arm.link.clone(), side.side.to_string()];
+                table.row(head.into_iter().chain(step_cells(&arm.step, side.side, self.units)));
             }
         }
         page.table(table);
@@ -280,7 +236,7 @@ impl CorrectPage<'_> {
                 match (round.expected, round.total_toe_deg) {
                     (None, _) => "other height".to_owned(),
                     (_, Some(total)) => {
-                        format!("total {}", self.units.toe.show_total(PerSide::both(total / 2.0)))
+                        format!("total {}", self.units.toe.show_even(total))
                     }
                     _ => String::new(),
                 },
@@ -379,18 +335,15 @@ fn leave_sentence(page: &Page, leave: Leave, side: &CorrectedSide) -> String {
     words.to_owned()
 }
 
-fn verdict(answer: &Correction) -> &'static str {
+fn verdict(answer: &Correction) -> String {
+    if answer.cannot_be_right() {
+        return "FIRST READ AGAIN what cannot be right.".to_owned();
+    }
     let wheels = answer.sides.iter().all(|side| side.result.within_spec);
     let refused = answer.sides.iter().any(CorrectedSide::refuses_an_arm);
-    if answer.cannot_be_right() {
-        return "FIRST READ AGAIN what cannot be right.";
-    }
-    match (wheels && answer.axle.within_limits, refused) {
-        (true, false) => "Both wheels should come within spec.",
-        (true, true) => "AN ARM IS REFUSED, though the wheels would read within spec.",
-        (false, true) => "THE SPEC IS NOT MET AND AN ARM IS REFUSED.",
-        (false, false) => "THE SPEC IS NOT MET: see the limits.",
-    }
+    let within_spec = wheels && answer.axle.within_limits;
+    let verdict = limits::verdict("Both wheels should come within spec", within_spec, refused);
+    format!("{verdict}{}", if answer.succeeds() { "." } else { ": see the limits." })
 }
 
 fn from_stock(by: f64) -> String {

@@ -8,7 +8,7 @@ use super::table::Table;
 use crate::car::{Car, PerSide, Stance};
 use crate::geometry::Figure;
 use crate::measure::network::CRITICAL;
-use crate::measure::{Fitted, Moved, Round, SIGMAS_OF_95};
+use crate::measure::{Fitted, Moved, Round};
 use crate::plan::{FitAnswer, Lowering};
 
 /// Moves of less than this many standard deviations are not worth a line.
@@ -123,7 +123,7 @@ impl FitPage<'_> {
                 reading.side.map_or("total".to_owned(), |side| side.to_string()),
                 reading.figure.to_string(),
                 signed(reading.read_deg, 2),
-                fixed(SIGMAS_OF_95 * reading.sigma_deg, 2),
+                fixed(reading.good_to_deg, 2),
                 signed(reading.before_deg, 2),
                 signed(reading.after_deg, 2),
                 if reading.is_suspect() { "SUSPECT".to_owned() } else { String::new() },
@@ -146,7 +146,7 @@ impl FitPage<'_> {
                 length.link.clone(),
                 length.side.to_string(),
                 units.length(length.read_mm),
-                units.length(SIGMAS_OF_95 * length.sigma_mm),
+                units.length(length.good_to_mm),
                 units.length(length.before_mm),
                 units.length(length.after_mm),
                 if length.is_suspect() { "SUSPECT".to_owned() } else { String::new() },
@@ -170,8 +170,8 @@ impl FitPage<'_> {
             let size = |value: f64| if of_point { self.units.length(value) } else { fixed(value, 2) };
             let change =
                 |value: f64| if of_point { self.units.length_signed(value) } else { signed(value, 2) };
-            let bands = |sigmas: &[f64]| {
-                let sizes: Vec<String> = sigmas.iter().map(|sigma| size(SIGMAS_OF_95 * sigma)).collect();
+            let bands = |bands: &[f64]| {
+                let sizes: Vec<String> = bands.iter().map(|band| size(*band)).collect();
                 let alike = sizes.iter().all(|other| *other == sizes[0]);
                 if alike { sizes[0].clone() } else { sizes.join(" ") }
             };
@@ -179,8 +179,8 @@ impl FitPage<'_> {
             // Three lengths in inches are too wide for one line.
             let alone = self.units.length == LengthUnit::Inches;
             let at_once = if alone { 1 } else { moved.by.len().max(1) };
-            let parts = moved.by.chunks(at_once).zip(moved.sigma_before.chunks(at_once));
-            for (line, ((by, before), after)) in parts.zip(moved.sigma_after.chunks(at_once)).enumerate() {
+            let parts = moved.by.chunks(at_once).zip(moved.good_to_before.chunks(at_once));
+            for (line, ((by, before), after)) in parts.zip(moved.good_to_after.chunks(at_once)).enumerate() {
                 let first = |text: String| if line == 0 { text } else { String::new() };
                 let by = by.iter().map(|v| change(*v)).collect::<Vec<_>>().join(" ");
                 table.row([

@@ -3,6 +3,7 @@
 use super::hint::Hint;
 use super::number::{Units, fixed, signed};
 use super::page::Page;
+use super::words::listed;
 use crate::car::Hand;
 use crate::plan::{Cause, Flag};
 
@@ -12,11 +13,15 @@ pub(super) fn flag_sentence(page: &Page, flag: &Flag, units: Units, last: usize)
     match flag {
         Flag::Change { side, round, turned, off_deg, usual_deg, causes, .. } => {
             let mut off = Vec::new();
-            if let Some(camber) = off_deg[0] {
-                off.push(format!("camber {} deg ({} is usual)", signed(camber, 2), fixed(usual_deg[0], 2)));
+            if let Some(camber) = off_deg.camber {
+                off.push(format!(
+                    "camber {} deg ({} is usual)",
+                    signed(camber, 2),
+                    fixed(usual_deg.camber, 2)
+                ));
             }
-            if let Some(off_toe) = off_deg[1] {
-                let usual = toe.show_size(*side, usual_deg[1]);
+            if let Some(off_toe) = off_deg.toe {
+                let usual = toe.show_size(*side, usual_deg.toe);
                 off.push(format!("toe {} {} ({usual} is usual)", toe.show(*side, off_toe), toe.name()));
             }
             let what = if *turned { "than its turns explain" } else { "though nothing was turned" };
@@ -56,16 +61,6 @@ pub(super) fn flag_sentence(page: &Page, flag: &Flag, units: Units, last: usize)
             fixed(*repeat_deg, 3),
             fixed(*stated_deg, 3)
         ),
-    }
-}
-
-/// Numbers as a list: "1, 2 and 4".
-fn listed(numbers: &[usize]) -> String {
-    let words: Vec<String> = numbers.iter().map(ToString::to_string).collect();
-    match words.split_last() {
-        Some((last, [])) => last.clone(),
-        Some((last, others)) => format!("{} and {last}", others.join(", ")),
-        None => String::new(),
     }
 }
 

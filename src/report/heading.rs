@@ -7,6 +7,26 @@ use super::words::{loading, travel_sentence};
 use crate::car::{Car, Hand, PerSide, Stance};
 use crate::plan::{Band, Reading, Target};
 
+/// The page of an answer about a car as it stands.
+#[derive(Debug)]
+pub struct AnswerPage<'a, A> {
+    /// The car.
+    pub car: &'a Car,
+    /// How it stands.
+    pub stance: &'a Stance,
+    /// The answer.
+    pub answer: &'a A,
+    /// The units shown.
+    pub units: Units,
+}
+
+impl<A> AnswerPage<'_, A> {
+    /// What stands above it.
+    pub(super) fn head(&self, page: &mut Page, title: &str) {
+        head(page, title, self.car, self.stance, self.units);
+    }
+}
+
 /// The car, how far it is lowered, how it is loaded, and what travel that leaves.
 pub(super) fn head(page: &mut Page, title: &str, car: &Car, stance: &Stance, units: Units) {
     page.title(format!("{title}: {}", car.name));

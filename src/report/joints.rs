@@ -1,30 +1,17 @@
 //! The page of `joints`.
 
-use super::heading::head;
+use super::heading::AnswerPage;
 use super::number::{Units, fixed};
 use super::page::{Page, Printable};
 use super::sides::by_pair;
 use super::table::Table;
-use super::words::{BY_HAND, CAUTIONS, height_note, missing, stretch_words, travel_words};
-use crate::car::{Car, PerSide, Stance};
+use super::words::{BY_HAND, CAUTIONS, ends_early, height_note, missing, stretch_words, travel_words};
+use crate::car::PerSide;
 use crate::plan::{ArmEnd, Bush, JointAngles, JointSide, Plunge, RodEnd, ShaftAngles, ShaftJoint, Worst};
 
-/// How far joints tilt and bushes wind up, for people.
-#[derive(Debug)]
-pub struct JointsPage<'a> {
-    /// The car.
-    pub car: &'a Car,
-    /// How it stands.
-    pub stance: &'a Stance,
-    /// The answer.
-    pub answer: &'a JointAngles,
-    /// The units shown.
-    pub units: Units,
-}
-
-impl Printable for JointsPage<'_> {
+impl Printable for AnswerPage<'_, JointAngles> {
     fn put(&self, page: &mut Page) {
-        head(page, "Joints", self.car, self.stance, self.units);
+        self.head(page, "Joints");
         self.verdict(page);
         self.bushes(page);
         self.rod_ends(page);
@@ -41,7 +28,7 @@ impl Printable for JointsPage<'_> {
     }
 }
 
-impl JointsPage<'_> {
+impl AnswerPage<'_, JointAngles> {
     fn verdict(&self, page: &mut Page) {
         let PerSide { left, right } = &self.answer.sides;
         let looked = |side: &JointSide| !side.rod_ends.is_empty() || side.driveshaft.is_some();
@@ -53,11 +40,7 @@ impl JointsPage<'_> {
             "No rod end and no driveshaft could be looked at."
         };
         page.paragraph(format!("{verdict} Wheel {}.", travel_words(&left.travel, self.units)));
-        if left.travel.ends_early || right.travel.ends_early {
-            page.paragraph(
-                "The links themselves end the travel there, before the profile's bump or droop is reached.",
-            );
-        }
+        ends_early(page, self.answer.sides.each(|side| &side.travel));
         page.gap();
     }
 
@@ -67,30 +50,19 @@ impl JointsPage<'_> {
             return;
         }
         page.heading("RUBBER BUSHES: loosen every one and clamp it again at the new height");
-        let name = self.units.length_name();
-        let place = match sides.each(|side| side.arch_gap_mm.map(|gap| self.units.length(gap))).all() {
-            Some(PerSide { left, right }) if left == right => {
-                format!("There hub centre to arch lip is {left} {name}. ")
-            }
-            Some(PerSide { left, right }) => {
-                format!(
-                    "There hub centre to arch lip is {left} {name} on the left, {right} {name} on the right. "
-                )
-            }
-            _ => String::new(),
-        };
+        let gaps = sides.each(|side| side.arch_gap_mm.map(|gap| self.units.with_unit(gap))).all();
+        let place = gaps.map_or_else(String::new, |gaps| {
+            let gap = gaps.alike_or(|left, right| format!("{left} on the left, {right} on the right"));
+            format!("There hub centre to arch lip is {gap}. ")
+        });
         page.paragraph(format!(
                 "{place}How far each is wound, deg, if it is left as it was (standing, worst), clamped with the wheel hanging \
                  (standing), clamped again at the new height (worst):"
             ));
         let mut table =
             Table::new(&["<link", "<end", "<side", "as it was", "worst", "hanging", "clamped again"]);
-        let together = |a: &Bush, b: &Bush| a.link == b.link && a.end == b.end;
-        let alike = |a: &Bush, b: &Bush| bush_row(a) == bush_row(b);
-        for shown in by_pair(sides.each(|side| side.bushes.as_slice()), together, alike) {
-            let head = [shown.item.link.clone(), end_name(shown.item.end).to_owned(), shown.side.to_owned()];
-            table.row(head.into_iter().chain(bush_row(shown.item)));
-        }
+        let name = |bush: &Bush| [bush.link.clone(), end_name(bush.end).to_owned()];
+        table.sides(sides.each(|side| &side.bushes[..]), self.units, name, |bush, _| bush_row(bush));
         page.table(table);
         page.gap();
     }
@@ -101,17 +73,13 @@ impl JointsPage<'_> {
             return;
         }
         page.heading("ROD ENDS: how far each tilts, deg, locked square to its bolt at the new height");
-        let (units, same) = (self.units, self.units.to_compare());
+        let units = self.units;
         let lip = format!("lip {}", units.length_name());
         let mut table = Table::new(&[
             "<arm", "<end", "<side", "at drop", "worst", "wheel at", &lip, "limit", "left", "<",
         ]);
-        let together = |a: &RodEnd, b: &RodEnd| a.link == b.link && a.end == b.end;
-        let alike = |a: &RodEnd, b: &RodEnd| rod_end_row(a, same) == rod_end_row(b, same);
-        for shown in by_pair(sides.each(|side| side.rod_ends.as_slice()), together, alike) {
-            let head = [shown.item.link.clone(), end_name(shown.item.end).to_owned(), shown.side.to_owned()];
-            table.row(head.into_iter().chain(rod_end_row(shown.item, units)));
-        }
+        let name = |rod_end: &RodEnd| [rod_end.link.clone(), end_name(rod_end.end).to_owned()];
+        table.sides(sides.each(|side| &side.rod_ends[..]), units, name, rod_end_row);
         page.table(table);
         if sides.iter().flat_map(|side| &side.rod_ends).any(|end| !end.both_bolts_known) {
             page.paragraph("*: the bolt at the other end is not known, so what the two bolts twist is left out; the tilt may be more.");

@@ -1,31 +1,21 @@
 //! The page of `loads`.
 
-use super::heading::head;
+use super::heading::AnswerPage;
 use super::hint::Hint;
-use super::number::{Units, fixed, signed};
+use super::number::{Units, fixed, kilonewtons, kilonewtons_signed, newton_metres, of_100};
 use super::page::{Page, Printable};
 use super::sides::{by_pair, by_side};
 use super::table::Table;
-use super::words::{CAUTIONS, NO_APPROVAL, missing, not_held_sentence, travel_words};
-use crate::car::{Car, Hand, PerSide, Said, Stance};
-use crate::strength::{CaseLoads, Chain, ChainPart, Holder, LinkLoad, LoadSide, Loads, PartStrength, Swap};
+use super::words::{CAUTIONS, NO_APPROVAL, ends_early, missing, not_held_sentence, travel_words};
+use crate::car::{Hand, PerSide, Said};
+use crate::strength::{
+    CaseLoads, Chain, ChainPart, HardestLoad, HardestLoads, Holder, LinkLoad, LoadSide, Loads, PartStrength,
+    Swap,
+};
 
-/// What the links carry, for people.
-#[derive(Debug)]
-pub struct LoadsPage<'a> {
-    /// The car.
-    pub car: &'a Car,
-    /// How it stands.
-    pub stance: &'a Stance,
-    /// The answer.
-    pub answer: &'a Loads,
-    /// The units shown.
-    pub units: Units,
-}
-
-impl Printable for LoadsPage<'_> {
+impl Printable for AnswerPage<'_, Loads> {
     fn put(&self, page: &mut Page) {
-        head(page, "Loads in the links", self.car, self.stance, self.units);
+        self.head(page, "Loads in the links");
         page.paragraph(NO_APPROVAL);
         page.gap();
         self.chains(page);
@@ -46,31 +36,27 @@ impl Printable for LoadsPage<'_> {
     }
 }
 
-impl LoadsPage<'_> {
-    fn case(&self, hand: Hand, index: usize) -> &[LinkLoad] {
-        self.answer.sides[hand].cases.get(index).map_or(&[], |case: &CaseLoads| case.links.as_slice())
-    }
-
+impl AnswerPage<'_, Loads> {
     fn at_drop(&self, page: &mut Page) {
         let PerSide { left, right } = &self.answer.sides;
         page.heading("ALONG EACH LINK AT THE DROP, kN (plus: pulled, minus: pushed together)");
         let names: Vec<&str> = self.answer.cases.iter().map(|case| case.case.name()).collect();
         let mut table = Table::new(&[["<link", "<side"].as_slice(), &names].concat());
         let rows = PerSide::of(|hand| self.rows(hand));
-        for shown in by_side(rows.each(Vec::as_slice), |row| &row[0], |a, b| a == b) {
-            let [link, rest @ ..] = shown.item.as_slice() else { continue };
-            table.row([link.clone(), shown.side.to_owned()].into_iter().chain(rest.iter().cloned()));
-        }
+        table.sides(
+            rows.each(Vec::as_slice),
+            self.units,
+            |(link, _)| [link.clone()],
+            |(_, row), _| row.clone(),
+        );
         if rows.iter().any(|rows| !rows.is_empty()) {
             page.table(table);
         }
         for side in &self.answer.sides {
-            if let Some(sentence) = not_held_sentence(side.side, side.not_held_mm, self.units) {
-                page.item("!", sentence);
-            }
+            page.items("!", not_held_sentence(side.side, side.not_held_mm, self.units));
         }
         if left.wheel_load_known && right.wheel_load_known {
-            let [a, b] = [left, right].map(|side| fixed(side.wheel_load_n / 1000.0, 2));
+            let [a, b] = [left, right].map(|side| kilonewtons(side.wheel_load_n, 2));
             if a == b {
                 page.paragraph(format!("Each wheel carries {a} kN standing."));
             } else {
@@ -88,18 +74,18 @@ impl LoadsPage<'_> {
         page.gap();
     }
 
-    fn rows(&self, hand: Hand) -> Vec<Vec<String>> {
+    fn rows(&self, hand: Hand) -> Vec<(String, Vec<String>)> {
         let cases = &self.answer.sides[hand].cases;
         let Some(first) = cases.first() else { return Vec::new() };
-        let mut rows: Vec<Vec<String>> = (0..first.links.len())
+        let mut rows: Vec<(String, Vec<String>)> = (0..first.links.len())
             .map(|i| {
-                let loads = cases.iter().map(|case| signed(case.links[i].at_drop_n / 1000.0, 2));
-                [first.links[i].link.clone()].into_iter().chain(loads).collect()
+                let loads = cases.iter().map(|case| kilonewtons_signed(case.links[i].at_drop_n));
+                (first.links[i].link.clone(), loads.collect())
             })
             .collect();
         if first.spring_n.is_some() {
-            let push = |case: &CaseLoads| case.spring_n.map_or("-".to_owned(), |n| signed(-n / 1000.0, 2));
-            rows.push(["(spring)".to_owned()].into_iter().chain(cases.iter().map(push)).collect());
+            let push = |case: &CaseLoads| case.spring_n.map_or("-".to_owned(), |n| kilonewtons_signed(-n));
+            rows.push(("(spring)".to_owned(), cases.iter().map(push).collect()));
         }
         rows
     }
@@ -165,48 +151,18 @@ impl LoadsPage<'_> {
             self.units.length_word()
         ));
         let mut table = Table::new(&["<link", "<side", "<case", "pulled", "at", "<case", "pushed", "at"]);
-        let [rows, compared] =
-            [self.units, self.units.to_compare()].map(|units| PerSide::of(|hand| self.hardest(hand, units)));
-        let rows = PerSide::of(|hand| rows[hand].iter().zip(&compared[hand]).collect::<Vec<_>>());
-        let alike = |a: &(_, &[String; 7]), b: &(_, &[String; 7])| a.1 == b.1;
-        for shown in by_side(rows.each(Vec::as_slice), |(row, _)| &row[0], alike) {
-            let [link, rest @ ..] = shown.item.0;
-            table.row([link.clone(), shown.side.to_owned()].into_iter().chain(rest.iter().cloned()));
-        }
+        table.sides(
+            self.answer.sides.each(|side| &side.hardest[..]),
+            self.units,
+            |link| [link.link.clone()],
+            hardest,
+        );
         page.table(table);
         let travels = self.answer.sides.each(|side: &LoadSide| travel_words(&side.travel, self.units));
-        match travels {
-            PerSide { left, right } if left == right => page.paragraph(format!("Travel looked at: {left}.")),
-            PerSide { left, right } => {
-                page.paragraph(format!("Travel looked at: on the left {left}, on the right {right}."));
-            }
-        }
-        if self.answer.sides.iter().any(|side| side.travel.ends_early) {
-            page.paragraph("There the links end, before the travel that the profile gives does.");
-        }
+        let travel = travels.alike_or(|left, right| format!("on the left {left}, on the right {right}"));
+        page.paragraph(format!("Travel looked at: {travel}."));
+        ends_early(page, self.answer.sides.each(|side| &side.travel));
         page.gap();
-    }
-
-    fn hardest(&self, hand: Hand, units: Units) -> Vec<[String; 7]> {
-        let cases = &self.answer.sides[hand].cases;
-        let row = |i: usize| {
-            let pulled = (0..cases.len())
-                .max_by(|&a, &b| self.case(hand, a)[i].most_n.total_cmp(&self.case(hand, b)[i].most_n))?;
-            let pushed = (0..cases.len())
-                .min_by(|&a, &b| self.case(hand, a)[i].least_n.total_cmp(&self.case(hand, b)[i].least_n))?;
-            let (most, least) = (&self.case(hand, pulled)[i], &self.case(hand, pushed)[i]);
-            let show = |case: usize, force: f64, at: f64, counts: bool| {
-                if counts {
-                    [cases[case].case.name().to_owned(), signed(force / 1000.0, 2), units.counted(at, true)]
-                } else {
-                    ["never", "", ""].map(str::to_owned)
-                }
-            };
-            let [a, b, c] = show(pulled, most.most_n, most.most_at_mm, most.most_n > 0.0);
-            let [d, e, g] = show(pushed, least.least_n, least.least_at_mm, least.least_n < 0.0);
-            Some([most.link.clone(), a, b, c, d, e, g])
-        };
-        (0..self.case(hand, 0).len()).filter_map(row).collect()
     }
 
     /// What a link that carries the spring puts on its bolts, across as well as along.
@@ -223,12 +179,12 @@ impl LoadsPage<'_> {
         page.heading("THE LINK THAT CARRIES THE SPRING, the most over the travel");
         let mut table =
             Table::new(&["<link", "<case", "<side", "subframe bolt kN", "knuckle bolt kN", "bent N m"]);
-        let same = |a: &[String; 5], b: &[String; 5]| a[..2] == b[..2];
-        for shown in by_pair(rows.each(Vec::as_slice), same, |a, b| a == b) {
-            let [link, case, rest @ ..] = shown.item;
-            let name = [link.clone(), case.clone(), shown.side.to_owned()];
-            table.row(name.into_iter().chain(rest.iter().cloned()));
-        }
+        table.sides(
+            rows.each(Vec::as_slice),
+            self.units,
+            |(name, _)| name.clone(),
+            |(_, row), _| row.clone(),
+        );
         page.table(table);
         page.paragraph("The spring pushes across this link, so each bolt carries more than what runs along it, and the bar is bent, which counts \
              in what gives first. Never unbolt it with the spring under load.");
@@ -255,14 +211,20 @@ impl LoadsPage<'_> {
     }
 }
 
-fn seat_row(case: &CaseLoads, load: &LinkLoad) -> [String; 5] {
-    [
-        load.link.clone(),
-        case.case.name().to_owned(),
-        fixed(load.bolt_n / 1000.0, 2),
-        fixed(load.knuckle_bolt_n / 1000.0, 2),
-        fixed(load.bent_n_mm / 1000.0, 0),
-    ]
+fn hardest(HardestLoads { pulled, pushed, .. }: &HardestLoads, units: Units) -> Vec<String> {
+    let cells = |load: Option<HardestLoad>| match load {
+        Some(HardestLoad { case, force_n, at_mm }) => {
+            [case.name().to_owned(), kilonewtons_signed(force_n), units.counted(at_mm, true)]
+        }
+        None => ["never", "", ""].map(str::to_owned),
+    };
+    [*pulled, *pushed].into_iter().flat_map(cells).collect()
+}
+
+fn seat_row(case: &CaseLoads, load: &LinkLoad) -> ([String; 2], [String; 3]) {
+    let row =
+        [kilonewtons(load.bolt_n, 2), kilonewtons(load.knuckle_bolt_n, 2), newton_metres(load.bent_n_mm)];
+    ([load.link.clone(), case.case.name().to_owned()], row)
 }
 
 fn arm_name(chain: &Chain) -> &'static str {
@@ -280,14 +242,10 @@ fn part_name(part: ChainPart) -> &'static str {
     }
 }
 
-fn percent(part: f64) -> String {
-    fixed(part * 100.0, 0)
-}
-
 fn chain_rows(chain: &Chain) -> Vec<[String; 4]> {
     let known = |strength: &PartStrength| {
-        let [pull, push] = [strength.pull_n, strength.push_n].map(|force| fixed(force / 1000.0, 1));
-        [part_name(strength.part).to_owned(), percent(strength.kerb_used), pull, push]
+        let [pull, push] = [strength.pull_n, strength.push_n].map(|force| kilonewtons(force, 1));
+        [part_name(strength.part).to_owned(), of_100(strength.kerb_used), pull, push]
     };
     chain.parts.iter().map(known).collect()
 }
@@ -315,14 +273,14 @@ fn chain_remarks(chain: &Chain, units: Units) -> Vec<(&'static str, String)> {
         if part.ordinary_used > 1.0 {
             let text = format!(
                 "the {name} does NOT STAND ordinary driving by these figures, {} percent used.",
-                percent(part.ordinary_used)
+                of_100(part.ordinary_used)
             );
             remarks.push(("!", text));
         } else if part.hardest_used > part.kerb_used.max(1.0) {
             let text = format!(
                 "the {name} gives in the case \"{}\" too, {} percent used.",
                 part.hardest.name(),
-                percent(part.hardest_used)
+                of_100(part.hardest_used)
             );
             remarks.push(("-", text));
         }

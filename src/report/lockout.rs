@@ -1,31 +1,19 @@
 //! The page of `lockout`.
 
-use super::heading::{Readings, head};
+use super::heading::{AnswerPage, Readings};
+use super::limits::{AtEnd, limit_sentence};
 use super::number::{Units, fixed, turns};
 use super::page::{Page, Printable};
 use super::sides::by_side;
 use super::table::Table;
-use super::words::{AtEnd, CAUTIONS, NO_APPROVAL, limit_sentence};
-use crate::car::{Car, Hand, Limit, PerSide, Stance};
+use super::words::{CAUTIONS, NO_APPROVAL};
+use crate::car::{Hand, Limit, PerSide};
 use crate::strength::{LockedArm, Lockout};
 
-/// Arm lengths with which the cams can go, for people.
-#[derive(Debug)]
-pub struct LockoutPage<'a> {
-    /// The car.
-    pub car: &'a Car,
-    /// How it stands.
-    pub stance: &'a Stance,
-    /// The answer.
-    pub answer: &'a Lockout,
-    /// The units shown.
-    pub units: Units,
-}
-
-impl Printable for LockoutPage<'_> {
+impl Printable for AnswerPage<'_, Lockout> {
     fn put(&self, page: &mut Page) {
-        let Lockout { sides } = self.answer;
-        head(page, "Cams locked out, alignment kept", self.car, self.stance, self.units);
+        let Lockout { sides, .. } = self.answer;
+        self.head(page, "Cams locked out, alignment kept");
         let arms = sides.each(|side| side.arms.as_slice());
         if arms.iter().all(|arms| arms.is_empty()) {
             page.paragraph("No link of this profile has a cam, so there is nothing to lock out.");
@@ -47,17 +35,14 @@ impl Printable for LockoutPage<'_> {
     }
 }
 
-impl LockoutPage<'_> {
+impl AnswerPage<'_, Lockout> {
     fn before(&self, page: &mut Page) {
-        let most = |pick: fn(&crate::strength::LockoutSide) -> f64| {
-            self.answer.sides.iter().map(pick).fold(0.0, f64::max)
-        };
         page.item("-", format!(
                 "At the exact lengths nothing moves at this height; whole steps, those of a side chosen together, leave what stands \
                  above. Away from this height, up to full bump and down to full droop, longer or shorter arms swing a little \
                  otherwise: camber by up to {} deg and toe by up to {} {} from today's.",
-                fixed(most(|side| side.travel_camber_deg), 3),
-                self.units.toe.show_size_fine(Hand::Left, most(|side| side.travel_toe_deg)),
+                fixed(self.answer.travel_camber_deg, 3),
+                self.units.toe.show_size_fine(Hand::Left, self.answer.travel_toe_deg),
                 self.units.toe.name()
             ));
         page.item("-", "Mark each cam before it is loosened and do one arm at a time. Both plates of a bolt sit in their guides with their holes \
@@ -75,10 +60,7 @@ fn settings(page: &mut Page, arms: PerSide<&[LockedArm]>, units: Units) {
     let mut table = Table::new(&["<arm", "<side", "turns", "<", &stock, &set, &exact, "cam at", "plate at"]);
     let same = units.to_compare();
     let shown = by_side(arms, |arm| &arm.link, |a, b| row(a, same) == row(b, same));
-    for shown in &shown {
-        let [link, rest @ ..] = row(shown.item, units);
-        table.row([link, shown.side.to_owned()].into_iter().chain(rest));
-    }
+    table.sides(arms, units, |arm| [arm.link.clone()], row);
     page.table(table);
     page.paragraph(format!(
             "cam at, plate at: how far the bolt is from the middle of its slot, {}; plus: the way the slot's direction points in the \
@@ -98,16 +80,14 @@ fn settings(page: &mut Page, arms: PerSide<&[LockedArm]>, units: Units) {
                 page.item("!", text);
             }
             Some(set) => {
-                if let Some(sentence) = limit_sentence(shown.hand, link, set.limit, AtEnd::Missed) {
-                    page.item("!", sentence);
-                }
+                page.items("!", limit_sentence(shown.hand, link, set.limit, AtEnd::Missed));
             }
         }
     }
     page.gap();
 }
 
-fn row(arm: &LockedArm, units: Units) -> [String; 8] {
+fn row(arm: &LockedArm, units: Units) -> [String; 7] {
     let (turned, way, set) = match &arm.arm {
         None => ("-".to_owned(), "", "-".to_owned()),
         Some(set) if set.limit != Limit::Ok => ("-".to_owned(), "refused", units.length(set.set_mm)),
@@ -121,7 +101,6 @@ fn row(arm: &LockedArm, units: Units) -> [String; 8] {
         }
     };
     [
-        arm.link.clone(),
         turned,
         way.to_owned(),
         units.caliper(arm.stock_mm),

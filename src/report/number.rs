@@ -64,6 +64,16 @@ impl Units {
         fixed(self.value(mm), decimals + self.finer())
     }
 
+    /// The same, down to a tenth of a mm first: a length that is still reached.
+    pub(super) fn length_below(self, mm: f64) -> String {
+        self.length((mm * 10.0).floor() / 10.0)
+    }
+
+    /// The same, up to a tenth of a mm first: a length from which on something is reached.
+    pub(super) fn length_above(self, mm: f64) -> String {
+        self.length((mm * 10.0).ceil() / 10.0)
+    }
+
     /// A length as in [`Self::length`], with its sign.
     pub(super) fn length_signed(self, mm: f64) -> String {
         signed(self.value(mm), 1 + self.finer())
@@ -77,6 +87,16 @@ impl Units {
     /// The same with its sign.
     pub(super) fn caliper_signed(self, mm: f64) -> String {
         signed(self.value(mm), self.on_a_caliper())
+    }
+
+    /// What is added to a length, behind it: " + 5.75 mm"; nothing where nothing is.
+    pub(super) fn added(self, mm: f64) -> String {
+        let signed = self.caliper_signed(mm);
+        match (mm == 0.0, signed.strip_prefix('-')) {
+            (true, _) => String::new(),
+            (false, Some(size)) => format!(" - {size} {}", self.length_name()),
+            (false, None) => format!(" + {} {}", signed.trim_start_matches('+'), self.length_name()),
+        }
     }
 
     /// A length that is mostly `whole` mm, with its sign; inches are not, so they have their decimals always.
@@ -140,6 +160,16 @@ impl Units {
     /// A small change of a length.
     pub(super) fn small(self) -> Named {
         self.pick(("1 mm", 1.0), ("0.1 in", INCH / 10.0))
+    }
+
+    /// What something per mm comes to over [`Self::small`].
+    pub(super) fn over_small(self, per_mm: f64) -> f64 {
+        per_mm * self.small().mm
+    }
+
+    /// What something per mm comes to over [`Self::some`].
+    pub(super) fn over_some(self, per_mm: f64) -> f64 {
+        per_mm * self.some().mm
     }
 
     /// A stretch of travel over which a ratio changes by something.
@@ -294,6 +324,26 @@ pub(super) fn degrees_minutes(degrees: f64) -> String {
         false => "",
     };
     format!("{sign}{}°{:02}'", (minutes / 60.0).floor(), minutes % 60.0)
+}
+
+/// A part of a whole, 0 to 1, as so many of 100.
+pub(super) fn of_100(part: f64) -> String {
+    fixed(part * 100.0, 0)
+}
+
+/// A force as kN.
+pub(super) fn kilonewtons(force_n: f64, decimals: usize) -> String {
+    fixed(force_n / 1000.0, decimals)
+}
+
+/// A force as kN with its sign.
+pub(super) fn kilonewtons_signed(force_n: f64) -> String {
+    signed(force_n / 1000.0, 2)
+}
+
+/// A moment as N m.
+pub(super) fn newton_metres(moment_n_mm: f64) -> String {
+    fixed(moment_n_mm / 1000.0, 0)
 }
 
 /// A length in mm, to a tenth; pages that show the unit asked for have [`Units::length`].

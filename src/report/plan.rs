@@ -1,46 +1,32 @@
 //! The page of `plan`.
 
 use super::cams::{cam_table, other_cams};
-use super::heading::{Readings, head};
+use super::heading::{AnswerPage, Readings};
 use super::hint::Hint;
+use super::limits::{self, Limits};
 pub(super) use super::number::turns_words;
-use super::number::{Units, fixed, flats, signed, turns};
+use super::number::{Units, fixed, flats, of_100, signed, turns};
 use super::order::IN_SHORT;
 use super::page::{Page, Printable};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{
-    AtEnd, CAUTIONS, alike, kept_refusal, limit_sentence, measured_sentence, misfit_sentences,
-    stock_cams_sentence, together_sentence, touchy_sentence,
+    CAUTIONS, alike, arms_words, axle_sentence, measured_sentence, misfit_sentences, stock_cams_sentence,
+    together_sentence, touchy_sentence,
 };
-use crate::car::{Car, Hand, Limit, Stance};
-use crate::plan::{ArmSetting, KeptArm, Plan, PlanSide, Reading, SmallerSet};
+use crate::car::{Hand, Limit};
+use crate::plan::{ArmSetting, KeptArm, Plan, PlanSide, Reading, SmallerSet, ThreadIn};
 
-/// Arm lengths and turns, for people.
-#[derive(Debug)]
-pub struct PlanPage<'a> {
-    /// The car.
-    pub car: &'a Car,
-    /// How it stands.
-    pub stance: &'a Stance,
-    /// The answer.
-    pub answer: &'a Plan,
-    /// The units shown.
-    pub units: Units,
-}
-
-impl Printable for PlanPage<'_> {
+impl Printable for AnswerPage<'_, Plan> {
     fn put(&self, page: &mut Page) {
-        head(page, "Plan", self.car, self.stance, self.units);
+        self.head(page, "Plan");
         self.arms(page);
         self.cams(page);
         self.readings(page);
         self.limits(page);
         self.worth(page);
         page.heading("BEFORE YOU RELY ON IT");
-        for caution in CAUTIONS {
-            page.item("-", caution);
-        }
+        page.items("-", CAUTIONS);
         page.item(
             "-",
             format!(
@@ -51,7 +37,7 @@ impl Printable for PlanPage<'_> {
     }
 }
 
-impl PlanPage<'_> {
+impl AnswerPage<'_, Plan> {
     fn arms(&self, page: &mut Page) {
         let sides = &self.answer.sides;
         if sides.iter().all(|side| side.arms.is_empty() && side.kept_arms.is_empty()) {
@@ -64,12 +50,8 @@ impl PlanPage<'_> {
         page.heading("SET THE ARMS: match each to its stock length first, then turn it");
         let mut table =
             Table::new(&["<arm", "<side", &stock, "turns", "flats", "<", &set_to, &thread_in, "<"]);
-        for shown in by_side(sides.each(|side| side.arms.as_slice()), |arm| &arm.link, set_alike) {
-            table.row(arm_row(shown.item, shown.side, self.units));
-        }
-        for shown in by_side(sides.each(|side| side.kept_arms.as_slice()), |arm| &arm.link, kept_alike) {
-            table.row(kept_row(shown.item, shown.side, self.units));
-        }
+        table.sides(sides.each(|side| &side.arms[..]), self.units, |arm| [arm.link.clone()], arm_row);
+        table.sides(sides.each(|side| &side.kept_arms[..]), self.units, |arm| [arm.link.clone()], kept_row);
         page.table(table);
         page.gap();
     }
@@ -83,9 +65,7 @@ impl PlanPage<'_> {
         } else if !others.is_empty() {
             page.heading("THE STOCK CAMS");
         }
-        for sentence in &others {
-            page.item("-", sentence);
-        }
+        page.items("-", &others);
         if !others.is_empty() || sides.iter().any(|side| !side.cams.is_empty()) {
             page.gap();
         }
@@ -134,8 +114,9 @@ impl PlanPage<'_> {
         };
         let (arms, does) = match smaller.links.as_slice() {
             [] => ("The stock cams without any arm".to_owned(), "do"),
-            [only] => (format!("The {only} arm alone"), "does"),
-            [others @ .., last] => (format!("The {} and {last} arms alone", others.join(", ")), "do"),
+            links => {
+                (format!("The {} alone", arms_words(links)), if links.len() == 1 { "does" } else { "do" })
+            }
         };
         let named = if smaller.links.is_empty() { "none".to_owned() } else { smaller.links.join(",") };
         let named = if named.contains(' ') { format!("\"{named}\"") } else { named };
@@ -152,39 +133,26 @@ impl PlanPage<'_> {
     fn limits(&self, page: &mut Page) {
         let Plan { sides, axle, stock_cams, .. } = self.answer;
         page.heading("LIMITS");
-        for sentence in misfit_sentences(self.car, self.units) {
-            page.item("!", sentence);
-        }
+        page.items("!", misfit_sentences(self.car, self.units));
         for side in sides {
-            if let Some(sentence) = touchy_sentence(side.side, &side.certainty, self.units) {
-                page.item("-", sentence);
-            }
-            for sentence in stops(side) {
-                page.item("-", sentence);
-            }
-            for figure in &side.unset {
-                page.item(
-                    "-",
-                    format!("{figure}, {}: nothing that is fitted sets it; it stays as it comes.", side.side),
-                );
-            }
-            for sentence in self.misses(side) {
-                page.item("-", sentence);
-            }
+            let limits = Limits::from(side);
+            page.items("-", touchy_sentence(side.side, &side.certainty, self.units));
+            page.items("-", limits.stops());
+            page.items("-", limits.unset());
+            page.items("-", self.misses(side));
+            page.items("-", limits.too_coarse());
         }
-        if !axle.within_limits {
-            page.item("-", axle_sentence(self.car, self.answer));
-        }
+        page.items("-", axle_sentence(self.car, axle));
         if let Some(verdict) = stock_cams {
             page.item("-", stock_cams_sentence(verdict, self.units));
         }
         let arms = || sides.iter().flat_map(|side| &side.arms);
-        if arms().any(|arm| !arm.thread_left_mm.is_empty()) {
+        if arms().any(|arm| !arm.thread.left_mm.is_empty()) {
             page.item("-", "Thread in the body is counted per end; the least allowed here is one nominal diameter unless the profile \
                  says otherwise. The arm maker's figure rules.");
         }
         let kept = || sides.iter().flat_map(|side| &side.kept_arms);
-        if arms().any(|arm| arm.thread_left_mm.is_empty()) || kept().any(|arm| arm.thread_left_mm.is_empty())
+        if arms().any(|arm| arm.thread.left_mm.is_empty()) || kept().any(|arm| arm.thread.left_mm.is_empty())
         {
             page.item("-", "THREAD NOT CHECKED where it says not measured: give `engaged` in the profile, or measure on the bench that \
                  at least one diameter stays in at each end.");
@@ -206,7 +174,7 @@ impl PlanPage<'_> {
         let sides = &self.answer.sides;
         page.heading("HOW GOOD THIS IS before the first reading on the rack or with strings");
         for side in sides {
-            let chance = fixed(side.probability_within_spec * 100.0, 0);
+            let chance = of_100(side.probability_within_spec);
             page.item("-", format!("{}: within spec at once in {chance} cars of 100", side.side));
         }
         for shown in by_side(sides.each(|side| side.arms.as_slice()), |arm| &arm.link, correct_alike) {
@@ -224,13 +192,12 @@ impl PlanPage<'_> {
     }
 
     /// What a wheel misses of its spec.
-    pub(super) fn misses(&self, side: &PlanSide) -> Vec<String> {
+    fn misses(&self, side: &PlanSide) -> Vec<String> {
         if side.result.within_spec {
             return Vec::new();
         }
         let index = side.side;
-        let (reading, spec) = (side.result.reading, side.spec);
-        let [camber, toe] = [reading.camber_deg - spec.camber_deg, reading.toe_deg - spec.toe_deg];
+        let (spec, [camber, toe]) = (side.spec, [side.result.camber_off_deg, side.result.toe_off_deg]);
         let mut misses = Vec::new();
         if camber.abs() > spec.camber_tolerance_deg {
             let (off, allowed) = (signed(camber, 3), fixed(spec.camber_tolerance_deg, 3));
@@ -243,13 +210,6 @@ impl PlanPage<'_> {
             let allowed = allowed.trim_start_matches('+');
             misses.push(format!("toe, {}: {off} {unit} off the target, {allowed} is allowed.", side.side));
         }
-        if side.exact.within_spec {
-            misses.push(format!(
-                "{}: only the steps that can be locked are too coarse; the exact lengths are within spec. A finer setting \
-                 reaches it.",
-                side.side
-            ));
-        }
         misses
     }
 }
@@ -258,40 +218,7 @@ impl PlanPage<'_> {
 pub(super) fn verdict(plan: &Plan) -> &'static str {
     let wheels = plan.sides.iter().all(|side| side.result.within_spec);
     let refused = plan.sides.iter().any(PlanSide::refuses_an_arm);
-    match (wheels && plan.axle.within_limits, refused) {
-        (true, false) => "On paper both wheels come within spec",
-        (true, true) => "AN ARM IS REFUSED, though the wheels would read within spec",
-        (false, true) => "THE SPEC IS NOT MET AND AN ARM IS REFUSED",
-        (false, false) => "THE SPEC IS NOT MET",
-    }
-}
-
-/// Which limit between the two wheels is broken.
-pub(super) fn axle_sentence(car: &Car, plan: &Plan) -> String {
-    let allowed =
-        |limit: Option<f64>| limit.map_or("anything".to_owned(), |limit| fixed(limit.to_degrees(), 2));
-    format!(
-        "The two wheels do not go together: left minus right camber {} deg, {} allowed; thrust angle {} deg, {} allowed.",
-        signed(plan.axle.cross_camber_deg, 2),
-        allowed(car.axle.cross_camber),
-        signed(plan.axle.thrust_angle_deg, 2),
-        allowed(car.axle.thrust_angle)
-    )
-}
-
-/// What stops the arms and cams of a side.
-pub(super) fn stops(side: &PlanSide) -> Vec<String> {
-    let enough = side.result.within_spec;
-    let at_end = AtEnd::of(&side.exact, &side.result, &side.spec, |figure| !side.unset.contains(&figure));
-    let arms = side.arms.iter().filter_map(|arm| limit_sentence(side.side, &arm.link, arm.limit, at_end));
-    let kept = side.kept_arms.iter().filter(|arm| arm.limit == Limit::Thread);
-    let kept = kept.map(|arm| kept_refusal(side.side, &arm.link));
-    let cams = side.cams.iter().filter(|cam| !cam.in_reach);
-    let cams = cams.map(|cam| {
-        let short = if enough { "short of the target, but within tolerance" } else { "and it is not enough" };
-        format!("{} cam, {}: at its end for {}, {short}.", cam.link, side.side, cam.sets)
-    });
-    arms.chain(kept).chain(cams).collect()
+    limits::verdict("On paper both wheels come within spec", wheels && plan.axle.within_limits, refused)
 }
 
 /// Whether two sides' arms are set alike, as far as a page shows.
@@ -309,8 +236,7 @@ pub(super) fn kept_alike(a: &KeptArm, b: &KeptArm) -> bool {
 
 /// How far an arm may have to be corrected, in steps that can be locked.
 pub(super) fn correction(arm: &ArmSetting) -> String {
-    let steps = (arm.band.turns / arm.step_turns).ceil() * arm.step_turns;
-    turns_words(steps)
+    turns_words(arm.band.stepped_turns)
 }
 
 fn correct_alike(a: &ArmSetting, b: &ArmSetting) -> bool {
@@ -328,44 +254,36 @@ pub(super) fn direction(turns: f64) -> &'static str {
     }
 }
 
-fn arm_row(arm: &ArmSetting, side: &str, units: Units) -> [String; 9] {
+fn arm_row(arm: &ArmSetting, units: Units) -> [String; 7] {
     let limit = match arm.limit {
         Limit::Ok => "",
         Limit::Thread => "NO THREAD",
         Limit::Shortest | Limit::Longest => "AT ITS END",
     };
     [
-        arm.link.clone(),
-        side.to_owned(),
         units.length(arm.stock_mm),
         if arm.turns == 0.0 { "-".to_owned() } else { turns(arm.turns) },
         flats(arm.turns).unwrap_or_else(|| "-".to_owned()),
         direction(arm.turns).to_owned(),
         units.length(arm.set_mm),
-        least(&arm.thread_left_mm, units),
+        thread_in(&arm.thread, units),
         limit.to_owned(),
     ]
 }
 
-fn kept_row(arm: &KeptArm, side: &str, units: Units) -> [String; 9] {
+fn kept_row(arm: &KeptArm, units: Units) -> [String; 7] {
     let limit = if arm.limit == Limit::Thread { "NO THREAD" } else { "" };
     [
-        arm.link.clone(),
-        side.to_owned(),
         units.length(arm.stock_mm),
         "-".to_owned(),
         "-".to_owned(),
         direction(0.0).to_owned(),
         units.length(arm.stock_mm),
-        least(&arm.thread_left_mm, units),
+        thread_in(&arm.thread, units),
         limit.to_owned(),
     ]
 }
 
-fn least(thread_left_mm: &[f64], units: Units) -> String {
-    thread_left_mm
-        .iter()
-        .copied()
-        .reduce(f64::min)
-        .map_or("not measured".to_owned(), |left| units.length(left))
+fn thread_in(thread: &ThreadIn, units: Units) -> String {
+    thread.worst_mm().map_or("not measured".to_owned(), |left| units.length(left))
 }

@@ -3,7 +3,7 @@
 use super::outline::OutlinePage;
 use super::page::{Page, Printable};
 use super::shop::ShopPage;
-use super::travel::{CURVES_NOTE, travel_halves};
+use super::travel::put_curves;
 use crate::plan::{Outlines, TravelCurves};
 
 /// Everything that is printed for one plan.
@@ -47,12 +47,7 @@ impl PrintedSheet<'_> {
     fn curves(&self, page: &mut Page) {
         page.heading("CAMBER AND TOE OVER THE WHEEL'S TRAVEL");
         match &self.travel {
-            Ok(travel) => {
-                for half in travel_halves(travel, self.shop.sheet.units) {
-                    page.picture(half);
-                }
-                page.note(CURVES_NOTE);
-            }
+            Ok(travel) => put_curves(page, travel, self.shop.sheet.units),
             Err(why) => page.paragraph(format!("Not drawn: {why}")),
         }
     }

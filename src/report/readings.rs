@@ -3,7 +3,6 @@
 use super::heading::height;
 use super::number::{Units, fixed, is_nothing, signed, turns};
 use super::page::{Page, Printable};
-use super::sides::by_side;
 use super::table::Table;
 use super::words::loading;
 use crate::car::{Car, Hand, PerSide};
@@ -45,6 +44,9 @@ impl Printable for ReadingsPage<'_> {
     }
 }
 
+/// How an angle or its size is shown.
+type Show<'a> = &'a dyn Fn(f64) -> String;
+
 impl ReadingsPage<'_> {
     fn state(&self, page: &mut Page, number: usize, read: &StateRead) {
         let said: Vec<&str> = [&read.title, &read.date].into_iter().flatten().map(String::as_str).collect();
@@ -79,68 +81,37 @@ impl ReadingsPage<'_> {
         let size = |value: f64| fixed(value, 2);
         let mut table = Table::new(&["<", "reads", "good to", "wanted", "give or take", "<"]);
         let mut row =
-            |name: String, read: Option<&Read>, [wanted, tolerance]: [String; 2], show: Show<'_>| {
+            |name: String, read: Option<Read>, wanted: Option<[f64; 2]>, value: Show<'_>, size: Show<'_>| {
                 let Some(read) = read else { return };
-                table.row([
-                    name,
-                    (show.value)(read.value_deg),
-                    (show.size)(read.band_deg),
-                    wanted,
-                    tolerance,
-                    verdict(read.against_spec).to_owned(),
-                ]);
+                let [wanted, tolerance] = wanted
+                    .map_or_else(Default::default, |[wanted, tolerance]| [value(wanted), size(tolerance)]);
+                let seen = [name, value(read.value_deg), size(read.band_deg), wanted, tolerance];
+                table.row(seen.into_iter().chain([verdict(read.against_spec).to_owned()]));
             };
-        let unknown = || [String::new(), String::new()];
         for side in &read.sides {
-            let wanted = side.spec.map(|spec| [degrees(spec.camber_deg), size(spec.camber_tolerance_deg)]);
-            let show = Show { value: &degrees, size: &size };
-            row(
-                format!("camber deg, {}", side.side),
-                side.camber.as_ref(),
-                wanted.unwrap_or_else(unknown),
-                show,
-            );
+            let wanted = side.spec.map(|spec| [spec.camber_deg, spec.camber_tolerance_deg]);
+            row(format!("camber deg, {}", side.side), side.camber, wanted, &degrees, &size);
         }
         for side in &read.sides {
-            let i = side.side;
-            let (value, size) = (|toe_deg| toe.show(i, toe_deg), |toe_deg| toe.show_size(i, toe_deg));
-            let wanted = side.spec.map(|spec| [value(spec.toe_deg), size(spec.toe_tolerance_deg)]);
-            let show = Show { value: &value, size: &size };
-            row(
-                format!("toe {}, {}", toe.name(), side.side),
-                side.toe.as_ref(),
-                wanted.unwrap_or_else(unknown),
-                show,
-            );
+            let name = format!("toe {}, {}", toe.name(), side.side);
+            let wanted = side.spec.map(|spec| [spec.toe_deg, spec.toe_tolerance_deg]);
+            let size = |toe_deg| toe.show_size(side.side, toe_deg);
+            row(name, side.toe, wanted, &|toe_deg| toe.show(side.side, toe_deg), &size);
         }
-        let (value, toe_size) =
-            (|total_deg| toe.show_even(total_deg), |total_deg| toe.show_size(Hand::Left, total_deg));
-        let wanted = read.total_toe_spec.map(|spec| [value(spec.toe_deg), toe_size(spec.tolerance_deg)]);
-        let show = Show { value: &value, size: &toe_size };
-        row(
-            format!("toe {}, total", toe.name()),
-            read.total_toe.as_ref(),
-            wanted.unwrap_or_else(unknown),
-            show,
-        );
+        let wanted = read.total_toe_spec.map(|spec| [spec.toe_deg, spec.tolerance_deg]);
+        let toe_size = |total_deg| toe.show_size(Hand::Left, total_deg);
+        let name = format!("toe {}, total", toe.name());
+        row(name, read.total_toe, wanted, &|total_deg| toe.show_even(total_deg), &toe_size);
         let limits = self.car.axle;
         for (name, read, limit) in [
-            ("thrust angle deg", &read.thrust_angle, limits.thrust_angle),
-            ("left - right camber deg", &read.cross_camber, limits.cross_camber),
+            ("thrust angle deg", read.thrust_angle, limits.thrust_angle),
+            ("left - right camber deg", read.cross_camber, limits.cross_camber),
         ] {
-            let wanted = limit.map(|limit| [degrees(0.0), size(limit.to_degrees())]);
-            let show = Show { value: &degrees, size: &size };
-            row(name.to_owned(), read.as_ref(), wanted.unwrap_or_else(unknown), show);
+            row(name.to_owned(), read, limit.map(|limit| [0.0, limit.to_degrees()]), &degrees, &size);
         }
         page.table(table);
         page.gap();
     }
-}
-
-/// How an angle and its size are shown.
-struct Show<'a> {
-    value: &'a dyn Fn(f64) -> String,
-    size: &'a dyn Fn(f64) -> String,
 }
 
 fn verdict(verdict: Option<Verdict>) -> &'static str {
@@ -176,24 +147,12 @@ fn stood(read: &StateRead, units: Units) -> String {
 
 /// How the arms and cams stood, where the record says so.
 fn set_up(page: &mut Page, sides: &PerSide<SideRead>, units: Units) {
-    let (name, same) = (units.length_name(), units.to_compare());
-    let alike = |a: &ArmRead, b: &ArmRead| arm_cells(a, same) == arm_cells(b, same);
+    let name = units.length_name();
     let mut arms = Table::new(&["<arm", "<side", "turns from stock", "<", &format!("length {name}")]);
-    let of = sides.each(|side| side.arms.as_slice());
-    for shown in by_side(of, |arm| &arm.link, alike) {
-        arms.row(
-            [shown.item.link.clone(), shown.side.to_owned()].into_iter().chain(arm_cells(shown.item, units)),
-        );
-    }
-    let alike = |a: &CamRead, b: &CamRead| cam_cells(a, same) == cam_cells(b, same);
+    arms.sides(sides.each(|side| &side.arms[..]), units, |arm| [arm.link.clone()], arm_cells);
     let mut cams =
         Table::new(&["<cam", "<side", "turn deg", &format!("pivot {} from the middle", units.length_word())]);
-    let of = sides.each(|side| side.cams.as_slice());
-    for shown in by_side(of, |cam| &cam.link, alike) {
-        cams.row(
-            [shown.item.link.clone(), shown.side.to_owned()].into_iter().chain(cam_cells(shown.item, units)),
-        );
-    }
+    cams.sides(sides.each(|side| &side.cams[..]), units, |cam| [cam.link.clone()], cam_cells);
     for (table, any) in [
         (arms, sides.iter().any(|side| !side.arms.is_empty())),
         (cams, sides.iter().any(|side| !side.cams.is_empty())),

@@ -1,7 +1,7 @@
 //! What sampling says, under the page of a command.
 
 use super::heading::Readings;
-use super::number::{Units, fixed, signed};
+use super::number::{Units, of_100, signed};
 use super::page::{Page, Printable};
 use super::table::Table;
 use crate::plan::{Interval, Reading, Sampled, SampledSide};
@@ -35,7 +35,7 @@ impl Printable for SampledPage<'_> {
         if let Some(part) = within_spec {
             let text = format!(
                 "Both wheels at once within spec, before any correction: {} of 100 cars.",
-                fixed(part * 100.0, 0)
+                of_100(*part)
             );
             page.paragraph(text);
         }
@@ -74,7 +74,7 @@ impl SampledPage<'_> {
             if let (Some(part), Some(run_out)) = (side.cams_reach, side.run_out_drop_mm) {
                 let text = format!(
                     "The stock cams reach the spec, {name}: {} of 100 cars; they reach it up to a drop of {} to {}.",
-                    fixed(part * 100.0, 0),
+                    of_100(part),
                     self.units.length(run_out.low),
                     self.units.with_unit(run_out.high)
                 );

@@ -102,7 +102,7 @@ impl ShopPage<'_> {
         for shown in &arms {
             let side = &sides[shown.hand];
             let Some(adjuster) = side.arms.iter().find(|arm| arm.link == shown.item.link) else { continue };
-            let Some(fitted) = sheet.fitted(shown.hand, &adjuster.link) else { continue };
+            let Some(fitted) = sheet.car.sides[shown.hand].arm(&adjuster.link) else { continue };
             let room = [adjuster.longer_turns, adjuster.shorter_turns].map(turns_alone);
             page.item(
                 "-",

@@ -58,14 +58,11 @@ pub(super) fn each_side<T>(
 ) {
     let PerSide { left, right } = sides.each(rows);
     for i in 0..left.len().max(right.len()) {
-        match (left.get(i), right.get(i)) {
-            (Some(a), Some(b)) if a == b => write("both", a.clone()),
-            (a, b) => {
-                for (side, row) in [("left", a), ("right", b)] {
-                    if let Some(row) = row {
-                        write(side, row.clone());
-                    }
-                }
+        let (a, b) = (left.get(i), right.get(i));
+        let rows = if a == b { [("both", a), ("", None)] } else { [("left", a), ("right", b)] };
+        for (side, row) in rows {
+            if let Some(row) = row {
+                write(side, row.clone());
             }
         }
     }
@@ -83,6 +80,14 @@ pub(super) fn both_or_each<S, T: PartialEq>(
     } else {
         write("left", left);
         write("right", right);
+    }
+}
+
+impl<T: PartialEq> PerSide<T> {
+    /// What both sides have where they are alike, else what `apart` makes of the two.
+    pub(super) fn alike_or(self, apart: impl FnOnce(T, T) -> T) -> T {
+        let Self { left, right } = self;
+        if left == right { left } else { apart(left, right) }
     }
 }
 

@@ -1,30 +1,16 @@
 //! The page of `springs`.
 
-use super::heading::head;
+use super::heading::AnswerPage;
 use super::number::{Units, fixed, signed};
 use super::page::{Page, Printable};
-use super::sides::by_pair;
 use super::table::Table;
 use super::words::{BY_HAND, CAUTIONS, missing};
-use crate::car::{Car, PerSide, Stance};
+use crate::car::PerSide;
 use crate::plan::{DamperTravel, SpringAnswer, SpringSide, SpringState, Springs};
 
-/// Collar turns, rates and the travel that is left, for people.
-#[derive(Debug)]
-pub struct SpringsPage<'a> {
-    /// The car.
-    pub car: &'a Car,
-    /// How it stands.
-    pub stance: &'a Stance,
-    /// The answer.
-    pub answer: &'a Springs,
-    /// The units shown.
-    pub units: Units,
-}
-
-impl Printable for SpringsPage<'_> {
+impl Printable for AnswerPage<'_, Springs> {
     fn put(&self, page: &mut Page) {
-        head(page, "Springs", self.car, self.stance, self.units);
+        self.head(page, "Springs");
         self.collars(page);
         self.rates(page);
         self.travel(page);
@@ -43,7 +29,7 @@ impl Printable for SpringsPage<'_> {
     }
 }
 
-impl SpringsPage<'_> {
+impl AnswerPage<'_, Springs> {
     fn springs(&self) -> PerSide<&[SpringAnswer]> {
         self.answer.sides.each(|side| side.spring.as_slice())
     }
@@ -53,12 +39,10 @@ impl SpringsPage<'_> {
         if springs.iter().all(|list| list.is_empty()) {
             return;
         }
-        let (down, same) = (format!("down {}", self.units.length_name()), self.units.to_compare());
+        let down = format!("down {}", self.units.length_name());
         page.heading("COLLARS: turn each down from where it is now (minus: up)");
         let mut table = Table::new(&["<side", "turns", &down, "of it by motion", "by the spring's force"]);
-        for shown in by_pair(springs, |_, _| true, |a, b| collar_row(a, same) == collar_row(b, same)) {
-            table.row([shown.side.to_owned()].into_iter().chain(collar_row(shown.item, self.units)));
-        }
+        table.sides(springs, self.units, |_| None, collar_row);
         page.table(table);
         page.paragraph("A spring that sits on no collar needs its seat that much lower, or to be that much shorter under the same load.");
         page.gap();
@@ -69,7 +53,7 @@ impl SpringsPage<'_> {
         if springs.iter().all(|list| list.is_empty()) {
             return;
         }
-        let (units, same, some) = (self.units, self.units.to_compare(), self.units.some());
+        let (units, some) = (self.units, self.units.some());
         let (name, word) = (units.length_name(), units.length_word());
         let per = format!("per {}", some.name);
         page.heading("AT THE WHEEL");
@@ -79,12 +63,12 @@ impl SpringsPage<'_> {
             ("as measured", (|spring| spring.reference) as fn(&SpringAnswer) -> SpringState),
             ("at the drop", |spring| spring.at_drop),
         ] {
-            let alike =
-                |a: &SpringAnswer, b: &SpringAnswer| state_row(&pick(a), same) == state_row(&pick(b), same);
-            for shown in by_pair(springs, |_, _| true, alike) {
-                let head = [name.to_owned(), shown.side.to_owned()];
-                table.row(head.into_iter().chain(state_row(&pick(shown.item), units)));
-            }
+            table.sides(
+                springs,
+                units,
+                |_| [name.to_owned()],
+                |spring, units| state_row(&pick(spring), units),
+            );
         }
         page.table(table);
         page.paragraph(format!(
@@ -127,12 +111,8 @@ impl SpringsPage<'_> {
             "rod left at bump",
             "at droop",
         ]);
-        let same = self.units.to_compare();
-        let alike = |a: &SpringSide, b: &SpringSide| self.travel_row(a, same) == self.travel_row(b, same);
         let sides = self.answer.sides.each(std::slice::from_ref);
-        for shown in by_pair(sides, |_, _| true, alike) {
-            table.row([shown.side.to_owned()].into_iter().chain(self.travel_row(shown.item, self.units)));
-        }
+        table.sides(sides, self.units, |_| None, |side, units| self.travel_row(side, units));
         page.table(table);
         for side in &self.answer.sides {
             for sentence in travel_sentences(side) {
@@ -202,7 +182,7 @@ fn state_row(state: &SpringState, units: Units) -> [String; 6] {
         |value: Option<f64>, decimals: usize| value.map_or("-".to_owned(), |value| fixed(value, decimals));
     [
         fixed(state.motion_ratio, 3),
-        signed(state.motion_ratio_per_mm * units.some().mm, 3),
+        signed(units.over_some(state.motion_ratio_per_mm), 3),
         of(state.force_n, 0),
         of(state.wheel_rate_n_per_mm, 1) + if state.first_part_only { "*" } else { "" },
         of(state.frequency_hz, 2),

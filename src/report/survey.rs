@@ -4,7 +4,7 @@ use super::hint::Hint;
 use super::number::{Units, fixed, signed};
 use super::page::{Page, Printable};
 use super::table::Table;
-use crate::measure::{SIGMAS_OF_95, Survey, Surveyed, SurveyedObservation};
+use crate::measure::{Survey, Surveyed, SurveyedObservation};
 
 /// Readings of which less than this part of a slip would show are not checked.
 const UNCHECKED: f64 = 0.1;
@@ -28,11 +28,10 @@ pub struct SurveyPage<'a> {
 
 impl Printable for SurveyPage<'_> {
     fn put(&self, page: &mut Page) {
-        let Surveyed { observations, redundancy, .. } = self.answer;
+        let Surveyed { observations, unknowns, redundancy, .. } = self.answer;
         page.line(format!("Survey: {}", self.survey.car));
-        let coordinates = observations.len() - redundancy - self.answer.suspects.len();
         page.paragraph(format!(
-            "{} readings for {coordinates} unknowns, {redundancy} to spare. {}",
+            "{} readings for {unknowns} unknowns, {redundancy} to spare. {}",
             observations.len(),
             self.agreement()
         ));
@@ -74,8 +73,7 @@ impl SurveyPage<'_> {
         for suspect in &self.answer.suspects {
             let length = self.answer.observations.get(suspect.observation).is_none_or(is_length);
             let shown = |value: f64| self.shown(length, value);
-            let off = suspect.reads - suspect.should_read;
-            let off = if length { self.units.length_signed(off) } else { signed(off, 1) };
+            let off = if length { self.units.length_signed(suspect.off) } else { signed(suspect.off, 1) };
             table.row([
                 suspect.what.clone(),
                 shown(suspect.reads),
@@ -94,9 +92,9 @@ impl SurveyPage<'_> {
         let mut table = Table::new(&["<point", &x, &y, &z, "good to: x", "y", &z]);
         for point in &self.answer.points {
             let at = point.at_mm.map(|at| self.units.length(at));
-            let good = point.sigma_mm.map(|sigma| {
-                if sigma > 0.0 { self.units.length(SIGMAS_OF_95 * sigma) } else { "-".to_owned() }
-            });
+            let good = point
+                .good_to_mm
+                .map(|good| if good > 0.0 { self.units.length(good) } else { "-".to_owned() });
             table.row([point.name.clone()].into_iter().chain(at).chain(good));
         }
         page.table(table);

@@ -1,5 +1,8 @@
 //! Aligned columns.
 
+use super::number::Units;
+use super::sides::by_pair;
+use crate::car::PerSide;
 use std::ops::Range;
 use textwrap::core::display_width;
 
@@ -33,6 +36,24 @@ impl Table {
     /// Adds a row; missing cells at its end are empty.
     pub(super) fn row(&mut self, cells: impl IntoIterator<Item = String>) {
         self.rows.push(cells.into_iter().collect());
+    }
+
+    /// Adds a row for each thing of both sides: what it is called, its side, its cells; one row where both sides show the same.
+    pub(super) fn sides<T, N, C>(
+        &mut self,
+        things: PerSide<&[T]>,
+        units: Units,
+        name: impl Fn(&T) -> N,
+        cells: impl Fn(&T, Units) -> C,
+    ) where
+        N: IntoIterator<Item = String> + PartialEq,
+        C: IntoIterator<Item = String> + PartialEq,
+    {
+        let same = units.to_compare();
+        for shown in by_pair(things, |a, b| name(a) == name(b), |a, b| cells(a, same) == cells(b, same)) {
+            let head = name(shown.item).into_iter().chain([shown.side.to_owned()]);
+            self.row(head.chain(cells(shown.item, units)));
+        }
     }
 
     /// The table as text for a page of so many columns.

@@ -1,13 +1,12 @@
 //! The page of `tune`.
 
-use super::heading::head;
+use super::heading::AnswerPage;
 use super::hint::Hint;
-use super::number::{LengthUnit, Units, fixed, is_nothing, signed};
+use super::number::{LengthUnit, fixed, is_nothing, signed};
 use super::page::{Page, Printable};
 use super::plan::turns_words;
 use super::sides::both_or_each;
 use super::table::Table;
-use crate::car::{Car, Stance};
 use crate::geometry::Figure;
 use crate::plan::{Aim, Bound, Holder, Trial, Tuning, TuningSide};
 
@@ -27,23 +26,10 @@ const MARKS: [(&str, &str); 5] = [
     (FAR, "turns the knuckle further than makes sense"),
 ];
 
-/// What another length of a link would do to bump steer, for people.
-#[derive(Debug)]
-pub struct TunePage<'a> {
-    /// The car.
-    pub car: &'a Car,
-    /// How it stands.
-    pub stance: &'a Stance,
-    /// The answer.
-    pub answer: &'a Tuning,
-    /// The units shown.
-    pub units: Units,
-}
-
-impl Printable for TunePage<'_> {
+impl Printable for AnswerPage<'_, Tuning> {
     fn put(&self, page: &mut Page) {
         let Tuning { link, sides, .. } = self.answer;
-        head(page, &format!("Bump steer by the length of \"{link}\""), self.car, self.stance, self.units);
+        self.head(page, &format!("Bump steer by the length of \"{link}\""));
         let verdict = if sides.iter().any(|side| side.worth_it) {
             "ADVICE: stock length, unless what follows is worth it to you"
         } else {
@@ -76,7 +62,7 @@ impl Printable for TunePage<'_> {
     }
 }
 
-impl TunePage<'_> {
+impl AnswerPage<'_, Tuning> {
     fn window(&self) -> String {
         let [down, up] = self.answer.window_mm.map(|travel| self.units.length(travel));
         let name = self.units.length_name();

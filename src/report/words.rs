@@ -2,10 +2,9 @@
 
 use super::number::{Units, fixed, mm, signed};
 use super::page::Page;
-use crate::car::{Car, Clockwise, Hand, LengthMisfit, Limit, PerSide, Sigmas, Stance, Thread, Twist};
-use crate::geometry::Figure;
+use crate::car::{Car, Clockwise, Hand, LengthMisfit, PerSide, Sigmas, Stance, Thread, Twist};
 use crate::plan::{
-    AxleResult, Band, CamVerdict, CamVerdictSide, Certainty, Doubt, Judged, Missing, Target, Travel,
+    AxleResult, Band, CamVerdict, CamVerdictSide, Certainty, Doubt, Missing, ThreadIn, Travel,
 };
 
 /// Whether two lengths are alike to the tenth of a mm, in whatever unit a page shows them.
@@ -13,59 +12,19 @@ pub(super) fn alike(a: f64, b: f64) -> bool {
     mm(a) == mm(b)
 }
 
-/// What is left to a wheel whose arm ends.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum AtEnd {
-    /// It is on target all the same: a cam takes the rest.
-    OnTarget,
-    /// It is within tolerance all the same.
-    Tolerated,
-    /// It is out of spec.
-    Missed,
-}
-
-impl AtEnd {
-    /// Of a wheel by what it reads with the exact lengths, and after rounding; `set` are the figures that something sets.
-    pub(super) fn of(exact: &Judged, result: &Judged, spec: &Target, set: impl Fn(Figure) -> bool) -> Self {
-        /// More than the exact solution is off, degrees.
-        const MET: f64 = 1e-7;
-        let met = |figure, off: f64| !set(figure) || off.abs() <= MET;
-        let on_target = met(Figure::Camber, exact.reading.camber_deg - spec.camber_deg)
-            && met(Figure::Toe, exact.reading.toe_deg - spec.toe_deg);
-        match (on_target, result.within_spec) {
-            (_, false) => Self::Missed,
-            (true, true) => Self::OnTarget,
-            (false, true) => Self::Tolerated,
-        }
+/// Words or numbers as a list: "1, 2 and 4".
+pub(super) fn listed(all: &[impl ToString]) -> String {
+    let words: Vec<String> = all.iter().map(ToString::to_string).collect();
+    match words.split_last() {
+        Some((last, [])) => last.clone(),
+        Some((last, others)) => format!("{} and {last}", others.join(", ")),
+        None => String::new(),
     }
 }
 
-/// What stops an arm, as a sentence.
-pub(super) fn limit_sentence(hand: Hand, link: &str, limit: Limit, at_end: AtEnd) -> Option<String> {
-    let wants = |way: &str| match at_end {
-        AtEnd::OnTarget => format!("a cam does what is left {way}."),
-        AtEnd::Tolerated => format!("the target wants it {way}. Within tolerance all the same."),
-        AtEnd::Missed => format!("the target wants it {way}. A {way} arm is needed."),
-    };
-    Some(match limit {
-        Limit::Ok => return None,
-        Limit::Shortest => format!("{link}, {hand}: as short as it goes, {}", wants("shorter")),
-        Limit::Longest => format!("{link}, {hand}: as long as it goes, {}", wants("longer")),
-        Limit::Thread if at_end == AtEnd::OnTarget => {
-            format!("{link}, {hand}: as long as its thread lets it, a cam does what is left longer.")
-        }
-        Limit::Thread => format!(
-            "{link}, {hand}: REFUSED at the length wanted, too little thread would be in the body. Get an arm that reaches \
-             it with enough thread in. The arm maker's figure rules."
-        ),
-    })
-}
-
-/// An arm that would have too little thread in even at the stock length.
-pub(super) fn kept_refusal(hand: Hand, link: &str) -> String {
-    format!(
-        "{link}, {hand}: REFUSED, too little thread is in the body even at the stock length. Do not fit it."
-    )
+/// Some arms by their links: "toe arm", "upper and toe arms".
+pub(super) fn arms_words(links: &[String]) -> String {
+    format!("{} arm{}", listed(links), if links.len() == 1 { "" } else { "s" })
 }
 
 /// How to turn an arm to make it longer or shorter, seen from a named end.
@@ -93,10 +52,10 @@ pub(super) fn seen_from(threads: &[Thread]) -> &'static str {
 }
 
 /// The thread left in the body of an arm, and the least that must be.
-pub(super) fn thread_words(left: &[f64], least: &[f64], units: Units) -> String {
+pub(super) fn thread_words(thread: &ThreadIn, units: Units) -> String {
     let name = units.length_name();
-    let least = units.length(least.iter().copied().fold(0.0, f64::max));
-    match left {
+    let least = units.length(thread.wanted_mm());
+    match thread.left_mm.as_slice() {
         [] => format!("thread in the body: at least {least} {name} in each end"),
         [one] => format!("thread in the body {}, at least {least}", units.with_unit(*one)),
         [a, b] if alike(*a, *b) => format!("thread in each end {}, at least {least}", units.with_unit(*a)),
@@ -128,11 +87,11 @@ pub(super) fn misfit_sentences(car: &Car, units: Units) -> Vec<String> {
 /// Over which drops something reaches the spec; rounded so that it still does.
 pub(super) fn reach_words(from_mm: Option<f64>, to_mm: Option<f64>, looked_mm: f64, units: Units) -> String {
     let full = format!("{}, as far as was looked", units.with_unit(looked_mm));
-    let to = to_mm.map_or(full, |drop| units.with_unit((drop * 10.0).floor() / 10.0));
+    let to = to_mm.map_or(full, |drop| format!("{} {}", units.length_below(drop), units.length_name()));
     match from_mm {
         None => "at no drop".to_owned(),
         Some(from) if from > 0.0 => {
-            format!("from a drop of {} to {to}", units.length((from * 10.0).ceil() / 10.0))
+            format!("from a drop of {} to {to}", units.length_above(from))
         }
         Some(_) => format!("up to a drop of {to}"),
     }
@@ -177,6 +136,12 @@ pub(super) fn together_sentence(car: &Car, axle: &AxleResult) -> String {
     )
 }
 
+/// That a limit between the two wheels is broken.
+pub(super) fn axle_sentence(car: &Car, axle: &AxleResult) -> Option<String> {
+    let apart = || format!("The two wheels do not go together. {}", together_sentence(car, axle));
+    (!axle.within_limits).then(apart)
+}
+
 /// Warns where a side is near a dead point.
 pub(super) fn touchy_sentence(hand: Hand, certainty: &Certainty, units: Units) -> Option<String> {
     let small = units.small();
@@ -187,7 +152,7 @@ pub(super) fn touchy_sentence(hand: Hand, certainty: &Certainty, units: Units) -
              car either.",
             units.length_to(small.mm, 0),
             units.length_word(),
-            units.length_to(certainty.worst_rate * small.mm, 0),
+            units.length_to(units.over_small(certainty.worst_rate), 0),
             units.length_name()
         )
     })
@@ -231,7 +196,7 @@ fn again_sentence(bands: PerSide<&Band>) -> String {
 
 /// How much travel a drop leaves, or that it leaves none.
 pub(super) fn travel_sentence(car: &Car, stance: &Stance, units: Units) -> Option<String> {
-    let left = car.sides.each(|side| side.ride.bump.map(|bump| bump - stance.drop(side.hand)));
+    let left = car.sides.each(|side| side.ride.bump_left(stance.drop(side.hand)));
     if car.sides.iter().any(|side| side.past_travel(stance.drop(side.hand))) {
         return Some(
             "CAREFUL: this is beyond the wheel's travel as the profile gives it. The car would stand on its stops; the \
@@ -263,6 +228,15 @@ pub(super) fn travel_words(travel: &Travel, units: Units) -> String {
     format!("from {lowest} {name} to {highest} {name}")
 }
 
+/// That a travel which was looked at ends before that of the profile does.
+pub(super) fn ends_early(page: &mut Page, travels: PerSide<&Travel>) {
+    if travels.iter().any(|travel| travel.ends_early) {
+        page.paragraph(
+            "The links themselves end the travel there, before the profile's bump or droop is reached.",
+        );
+    }
+}
+
 /// Over which heights of the wheel something holds: every stretch of a travel, or its ends.
 pub(super) fn stretch_words(stretches: &[[f64; 2]], travel: &Travel, units: Units) -> String {
     let name = units.length_name();
@@ -292,8 +266,8 @@ pub(super) fn not_held_sentence(hand: Hand, not_held_mm: Option<[f64; 2]>, units
 /// What a height of the wheel is counted from.
 pub(super) fn height_note(stance: &Stance, units: Units) -> String {
     let (name, word) = (units.length_name(), units.length_word());
-    let PerSide { left, right } = stance.drops.map(|drop| units.length_signed(drop));
-    let now = if left == right { left } else { format!("{left} on the left, {right} on the right") };
+    let now = stance.drops.map(|drop| units.length_signed(drop));
+    let now = now.alike_or(|left, right| format!("{left} on the left, {right} on the right"));
     format!(
         "wheel at: {word} up (plus) or down (minus) from where the car was measured; it will stand at {now}. Lip {name}: hub \
          centre to arch lip there, to find the place by tape."

@@ -54,6 +54,8 @@ pub struct LoadSide {
     pub not_held_mm: Option<[f64; 2]>,
     /// What is carried in each case; empty where the wheel is not held at the drop.
     pub cases: Vec<CaseLoads>,
+    /// The hardest that each link is pulled and pushed in any of them.
+    pub hardest: Vec<HardestLoads>,
     /// What gives first along each link; empty where the profile does not say what the wheel carries, or nothing holds it.
     pub chains: Vec<Chain>,
     /// The stock arm against the new one, of each link that has both.
@@ -108,6 +110,52 @@ pub struct LinkLoad {
     pub bent_n_mm: f64,
 }
 
+/// The hardest that a link is pulled and pushed, over all cases and the travel.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct HardestLoads {
+    /// Its name.
+    pub link: String,
+    /// The hardest pull; none where it is never pulled.
+    pub pulled: Option<HardestLoad>,
+    /// The hardest push; none where it is never pushed.
+    pub pushed: Option<HardestLoad>,
+}
+
+/// The hardest load one way.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct HardestLoad {
+    /// In which case.
+    pub case: LoadCase,
+    /// The force along the link, N; positive: it is pulled, negative: pushed together.
+    pub force_n: f64,
+    /// The height of the wheel above the reference at which that is, mm.
+    pub at_mm: f64,
+}
+
+impl HardestLoads {
+    /// Of every link, out of what it carries in each case.
+    fn of(cases: &[CaseLoads]) -> Vec<Self> {
+        let links = cases.first().map_or(0, |case| case.links.len());
+        let of_link = |i: usize| {
+            let by_force = |a: &HardestLoad, b: &HardestLoad| a.force_n.total_cmp(&b.force_n);
+            let pulls = cases.iter().map(|&CaseLoads { case, ref links, .. }| {
+                let LinkLoad { most_n, most_at_mm, .. } = links[i];
+                HardestLoad { case, force_n: most_n, at_mm: most_at_mm }
+            });
+            let pushes = cases.iter().map(|&CaseLoads { case, ref links, .. }| {
+                let LinkLoad { least_n, least_at_mm, .. } = links[i];
+                HardestLoad { case, force_n: least_n, at_mm: least_at_mm }
+            });
+            Self {
+                link: cases[0].links[i].link.clone(),
+                pulled: pulls.max_by(by_force).filter(|load| load.force_n > 0.0),
+                pushed: pushes.min_by(by_force).filter(|load| load.force_n < 0.0),
+            }
+        };
+        (0..links).map(of_link).collect()
+    }
+}
+
 impl Loads {
     /// Whether everything whose strength is known stands ordinary driving, on the arms that are fitted.
     pub fn succeeds(&self) -> bool {
@@ -156,6 +204,8 @@ fn load_side(side: &Side, held: &Held, fitted: impl Fn(usize) -> bool) -> LoadSi
     let known = wheel_load_known(side) && held.anywhere();
     let of_link = |i: usize| Chain::of(&side.links[i], i, held, fitted(i));
     let chains: Vec<Chain> = (0..side.links.len()).filter(|_| known).flat_map(of_link).collect();
+    let cases: Vec<CaseLoads> =
+        held.cases.iter().filter_map(|case| case_loads(side, case, held.drop)).collect();
     LoadSide {
         side: side.hand,
         drop_mm: held.drop,
@@ -168,7 +218,8 @@ fn load_side(side: &Side, held: &Held, fitted: impl Fn(usize) -> bool) -> LoadSi
         }),
         travel: held.travel,
         not_held_mm: held.loose,
-        cases: held.cases.iter().filter_map(|case| case_loads(side, case, held.drop)).collect(),
+        hardest: HardestLoads::of(&cases),
+        cases,
         swaps: Swap::all(&chains),
         chains,
     }

@@ -29,6 +29,10 @@ pub struct Locking {
 pub struct Lockout {
     /// Left, then right.
     pub sides: PerSide<LockoutSide>,
+    /// The most that the camber of either wheel differs from today's anywhere on its travel, with the exact lengths, degrees.
+    pub travel_camber_deg: f64,
+    /// The same of toe, degrees.
+    pub travel_toe_deg: f64,
 }
 
 /// One side.
@@ -111,7 +115,13 @@ impl Lockout {
 /// [`NoPosition`] where a side has no position.
 pub fn lockout(car: &Car, stance: &Stance, locking: &Locking) -> Result<Lockout, NoPosition> {
     let side = |hand| lockout_side(&car.sides[hand], stance, &locking.settings[hand], &locking.offsets[hand]);
-    Ok(Lockout { sides: PerSide::try_of(side)? })
+    let sides = PerSide::try_of(side)?;
+    let most = |of: fn(&LockoutSide) -> f64| sides.iter().map(of).fold(0.0, f64::max);
+    Ok(Lockout {
+        travel_camber_deg: most(|side| side.travel_camber_deg),
+        travel_toe_deg: most(|side| side.travel_toe_deg),
+        sides,
+    })
 }
 
 fn lockout_side(

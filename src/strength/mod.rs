@@ -15,6 +15,8 @@ mod pivots;
 pub use balance::Balance;
 pub use chain::{Chain, ChainPart, PartStrength, Swap};
 pub use grip::CamGrip;
-pub use loads::{CaseFactors, CaseLoads, Holder, LinkLoad, LoadSide, Loads, loads};
+pub use loads::{
+    CaseFactors, CaseLoads, HardestLoad, HardestLoads, Holder, LinkLoad, LoadSide, Loads, loads,
+};
 pub use lockout::{LockedArm, LockedSetting, Locking, Lockout, LockoutSide, lockout};
 pub use pivots::{BoltSide, Bolts, Kits, PivotBolt, SlipLoad, Tightened, bolts};

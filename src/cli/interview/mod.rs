@@ -130,7 +130,9 @@ fn missing(file: &TextFile, looked: &Inspection, open: &[String]) -> Outcome {
     let output = Format::usual().page(&|page: &mut Page| {
         page.gap();
         page.heading(format!("STILL MISSING in {name}"));
-        gaps.iter().for_each(|gap| page.item("-", gap));
+        for gap in &gaps {
+            page.item("-", gap);
+        }
         page.gap();
         page.line("To go on:");
         page.line(format!("  rodset interview {name}"));

@@ -101,7 +101,9 @@ impl Sitting {
             page.gap();
             page.line(format!("[{} of {}] {}", at + 1, raised.len(), question.title.to_uppercase()));
             page.paragraph(&question.ask);
-            words.iter().for_each(|(word, meaning)| page.item("-", format!("{word}: {meaning}")));
+            for (word, meaning) in &words {
+                page.item("-", format!("{word}: {meaning}"));
+            }
             page.paragraph(format!("For example: {}{enter}", question.example));
         }));
     }

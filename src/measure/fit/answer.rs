@@ -51,6 +51,10 @@ pub struct Moved {
     pub sigma_before: Vec<f64>,
     /// Standard deviations after.
     pub sigma_after: Vec<f64>,
+    /// Half-widths before that hold 95 of 100 errors.
+    pub good_to_before: Vec<f64>,
+    /// Half-widths after that hold 95 of 100 errors.
+    pub good_to_after: Vec<f64>,
     /// The largest move in standard deviations of before.
     pub sigmas: f64,
 }
@@ -70,6 +74,8 @@ pub struct FittedReading {
     pub read_deg: f64,
     /// Its deviation, with that of its height, degrees.
     pub sigma_deg: f64,
+    /// Half-width that holds 95 of 100 such errors, degrees.
+    pub good_to_deg: f64,
     /// What the car as measured would read, degrees.
     pub before_deg: f64,
     /// What the fitted car reads, degrees.
@@ -96,6 +102,8 @@ pub struct FittedLength {
     pub read_mm: f64,
     /// Its deviation, mm.
     pub sigma_mm: f64,
+    /// Half-width that holds 95 of 100 such errors, mm.
+    pub good_to_mm: f64,
     /// How far its pivots are apart as measured, mm.
     pub before_mm: f64,
     /// How far they are apart in the fitted car, mm.

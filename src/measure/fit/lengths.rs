@@ -4,6 +4,7 @@ use nalgebra::RowDVector;
 
 use super::FittedLength;
 use crate::car::{Car, Hand, Measurand};
+use crate::measure::SIGMAS_OF_95;
 use crate::measure::both_sides::BothSides;
 
 /// The measured length of one stock arm.
@@ -58,6 +59,7 @@ impl Taped {
             side: self.hand,
             read_mm: self.length,
             sigma_mm: self.sigma,
+            good_to_mm: SIGMAS_OF_95 * self.sigma,
             before_mm: between(before),
             after_mm: between(after),
             standardized,

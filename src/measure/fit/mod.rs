@@ -26,7 +26,7 @@ use self::readings::{Wanted, Whitening};
 use self::state::{Seen, State};
 use super::both_sides::BothSides;
 use super::network::CRITICAL;
-use super::{Least, Linearised, Round, least_squares};
+use super::{Least, Linearised, Round, SIGMAS_OF_95, least_squares};
 use crate::car::{Car, Errors, Hand, Measurand};
 
 /// Puts the readings of rounds, and the measured lengths of stock arms, into a car.
@@ -173,7 +173,8 @@ fn moved(car: &Car, prior: &BothSides, fitted: &Car, after: &DMatrix<f64>) -> Ve
                 (0..places.len()).map(|i| unit(of[(at + i, at + i)].max(0.0).sqrt())).collect()
             };
             let by: Vec<f64> = places.clone().map(|i| unit(new[i] - old[i])).collect();
-            let sigma_before = deviation(&prior.covariance);
+            let [sigma_before, sigma_after] = [&prior.covariance, after].map(deviation);
+            let band = |sigmas: &[f64]| sigmas.iter().map(|sigma| SIGMAS_OF_95 * sigma).collect();
             let sigmas = (by.iter().zip(&sigma_before))
                 .map(|(by, sigma)| if *sigma > 0.0 { (by / sigma).abs() } else { 0.0 })
                 .fold(0.0, f64::max);
@@ -182,8 +183,10 @@ fn moved(car: &Car, prior: &BothSides, fitted: &Car, after: &DMatrix<f64>) -> Ve
                 measurand,
                 what: name(car, measurand),
                 by,
+                good_to_before: band(&sigma_before),
+                good_to_after: band(&sigma_after),
                 sigma_before,
-                sigma_after: deviation(after),
+                sigma_after,
                 sigmas,
             }
         })

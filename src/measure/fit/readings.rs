@@ -6,7 +6,7 @@ use super::FittedReading;
 use super::state::{Seen, State};
 use crate::car::Hand;
 use crate::geometry::Figure;
-use crate::measure::{Least, Round};
+use crate::measure::{Least, Round, SIGMAS_OF_95};
 
 /// One figure of one wheel, or the toe of both, that a car is to read.
 #[derive(Debug, Clone, Copy)]
@@ -66,6 +66,7 @@ impl Wanted {
         let both = self.weights.iter().filter(|weight| **weight != 0.0).count() > 1;
         let hand = Hand::BOTH[first / 2];
         let height = self.with_drops(before).norm() * state.drop_sigma;
+        let sigma_deg = self.variance.sqrt().hypot(height).to_degrees();
         FittedReading {
             round: self.round,
             side: (!both).then_some(hand),
@@ -76,7 +77,8 @@ impl Wanted {
                 state.drops[hand]
             },
             read_deg: self.value.to_degrees(),
-            sigma_deg: self.variance.sqrt().hypot(height).to_degrees(),
+            sigma_deg,
+            good_to_deg: SIGMAS_OF_95 * sigma_deg,
             before_deg: self.figure(before).to_degrees(),
             after_deg: self.figure(after).to_degrees(),
             standardized,

@@ -6,7 +6,7 @@ use super::floor::Cambers;
 use super::reduce::{FAR, Reduction};
 use super::{Angle, Chord, Entry, Flaw, RawAngles, RawCamber, RawToe, RawTotalToe, Strings};
 use crate::car::{Hand, PerSide};
-use crate::geometry::DEGREE;
+use crate::geometry::{Angles, DEGREE};
 use crate::measure::{
     CAMBERS_APART, ChordAngle, Measured, ReadWith, WheelReading, Workings, chord_angle, string_angle,
     total_toe_of_plates,
@@ -71,7 +71,10 @@ impl Reduction<'_> {
         let run_out = |read: &Option<ChordAngle>| read.as_ref().and_then(|read| read.run_out);
         let workings = Workings {
             floor: cambers.floor,
-            run_out: PerSide::of(|hand| [run_out(&cambers.wheels[hand]), run_out(&toes.wheels[hand])]),
+            run_out: PerSide::of(|hand| Angles {
+                camber: run_out(&cambers.wheels[hand]),
+                toe: run_out(&toes.wheels[hand]),
+            }),
             camber_covariance: cambers.covariance,
             toe_covariance: toes.covariance,
         };
@@ -158,7 +161,7 @@ impl Reduction<'_> {
             },
             None => Measured { value: 0.0, sigma: 0.0 },
         };
-        let value = self.believed(entry, chord.angle.value - string.value)?;
+        let value = self.believed(entry, chord.angle.value - string.value);
         Some(ChordAngle { angle: Measured { value, sigma: chord.angle.sigma.hypot(string.sigma) }, ..chord })
     }
 
@@ -175,7 +178,7 @@ impl Reduction<'_> {
         };
         // Two rims run out here.
         self.run_out(Entry::TotalToe, chord.run_out.map(|both| both / 2.0), None);
-        self.believed(Entry::TotalToe, chord.angle.value)?;
+        self.believed(Entry::TotalToe, chord.angle.value);
         Some(chord)
     }
 
@@ -192,7 +195,7 @@ impl Reduction<'_> {
             }
             RawCamber::Plumb(chord) => {
                 let chord = self.chord(entry, hand, chord)?;
-                self.believed(entry, chord.angle.value)?;
+                self.believed(entry, chord.angle.value);
                 Some(chord)
             }
         }
@@ -219,11 +222,11 @@ impl Reduction<'_> {
     }
 
     /// An angle that a wheel can have.
-    fn believed(&mut self, entry: Entry, angle: f64) -> Option<f64> {
+    fn believed(&mut self, entry: Entry, angle: f64) -> f64 {
         if angle.abs() > entry.usual_deg() * DEGREE {
             self.tell(Flaw::Much(entry, angle));
         }
-        Some(angle)
+        angle
     }
 }
 

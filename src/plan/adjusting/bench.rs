@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::car::Link;
+use crate::car::{Arm, Link};
 
 /// What a tape reads of an arm on the bench; nothing where the stock arm was not measured.
 ///
@@ -23,5 +23,56 @@ impl Bench {
     pub(crate) fn of(link: &Link, between: f64) -> Self {
         let measured_mm = link.measured.map(|measured| measured.length);
         Self { measured_mm, bench_mm: measured_mm.map(|_| link.on_bench(between)) }
+    }
+}
+
+/// How far a new arm is screwed out where it is as long as the stock arm: what finds the wrong arm.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct Matched {
+    /// What the new arm measures at its shortest, mm.
+    pub shortest_mm: f64,
+    /// How many turns it is out from there once it is matched to the stock arm.
+    pub out_turns: f64,
+}
+
+impl Matched {
+    pub(crate) fn of(link: &Link, arm: &Arm) -> Self {
+        let out_turns = (link.stock_length() - arm.shortest) / arm.lead();
+        Self { shortest_mm: link.on_bench(arm.shortest), out_turns }
+    }
+}
+
+/// The thread that holds an arm at a length.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct ThreadIn {
+    /// Thread left in the body at that length, per end, mm; empty where it was not measured.
+    #[serde(rename = "thread_left_mm")]
+    pub left_mm: Vec<f64>,
+    /// The least that must be left, per end, mm.
+    #[serde(rename = "thread_least_mm")]
+    pub least_mm: Vec<f64>,
+    /// Whether too little is left.
+    #[serde(rename = "short_of_thread")]
+    pub short: bool,
+}
+
+impl ThreadIn {
+    /// Of an arm that is `between` mm long between the pivots.
+    pub(crate) fn of(arm: &Arm, between: f64) -> Self {
+        Self {
+            left_mm: arm.thread_left(between),
+            least_mm: (0..arm.threads.len()).map(|end| arm.least_thread(end)).collect(),
+            short: !arm.holds_at(between),
+        }
+    }
+
+    /// The least that is left at an end, mm; `None` where it was not measured.
+    pub fn worst_mm(&self) -> Option<f64> {
+        self.left_mm.iter().copied().reduce(f64::min)
+    }
+
+    /// The most that must be left at an end, mm.
+    pub fn wanted_mm(&self) -> f64 {
+        self.least_mm.iter().copied().fold(0.0, f64::max)
     }
 }

@@ -14,7 +14,7 @@ mod round;
 mod settle;
 mod task;
 
-pub use bench::Bench;
+pub use bench::{Bench, Matched, ThreadIn};
 pub use cam::{CamSetting, CamUse, OtherCam};
 pub use fitting::Fitting;
 

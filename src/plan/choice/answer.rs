@@ -82,6 +82,8 @@ pub struct NeededArm {
     pub stock_mm: f64,
     /// The length it must take, before rounding to steps, mm.
     pub length_mm: f64,
+    /// How much longer that is than stock, mm; negative: shorter.
+    pub longer_mm: f64,
     /// Whether the arm of the profile goes so far; `None` where the profile has no `[link.arm]` for it.
     pub in_reach: Option<bool>,
 }

@@ -190,6 +190,7 @@ fn needed_arm(task: &Task<'_>, index: usize, best: &Adjusted) -> Option<NeededAr
         sets: best.parts[index].meets().or(adjuster.sets)?,
         stock_mm: link.stock_length(),
         length_mm: best.values[index],
+        longer_mm: best.values[index] - link.stock_length(),
         in_reach: link.arm.as_ref().map(|_| best.parts[index].stop().is_none()),
     })
 }

@@ -4,8 +4,10 @@ use serde::Serialize;
 
 use super::flag::Flag;
 use crate::car::{Hand, Limit, PerSide};
-use crate::geometry::Figure;
-use crate::plan::{AxleResult, Band, Bench, CamSetting, Certainty, Effect, Judged, Reading, Target};
+use crate::geometry::{Angles, Figure};
+use crate::plan::{
+    AxleResult, Band, Bench, CamSetting, Certainty, Effect, Judged, Reading, Step, Target, ThreadIn,
+};
 
 /// What to turn on both sides after a reading.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
@@ -76,7 +78,7 @@ pub struct CorrectedSide {
     /// The probability that the wheel is then within spec, 0 to 1.
     pub probability_within_spec: f64,
     /// What a change of camber and of toe in the model (columns) was seen to be worth on the car (rows: camber, toe).
-    pub worth: [[f64; 2]; 2],
+    pub worth: Angles<Angles>,
     /// How sure the position after the turns is.
     pub certainty: Certainty,
 }
@@ -126,6 +128,8 @@ pub struct ArmTurn {
     pub exact_mm: f64,
     /// Length after whole steps, mm.
     pub set_mm: f64,
+    /// How much longer that makes it, mm; negative: shorter.
+    pub longer_mm: f64,
     /// Turns from now to the exact length; positive: longer.
     pub turns_exact: f64,
     /// Turns from now, in whole steps; positive: longer.
@@ -134,21 +138,22 @@ pub struct ArmTurn {
     pub turns_from_stock: f64,
     /// Length per turn, mm.
     pub lead_mm: f64,
-    /// The least part of a turn that can be locked.
-    pub step_turns: f64,
+    /// The least that it can be locked at.
+    #[serde(flatten)]
+    pub step: Step,
     /// What stops the arm.
     pub limit: Limit,
-    /// Thread left in the body after the turns, per end, mm; empty where it was not measured.
-    pub thread_left_mm: Vec<f64>,
-    /// The least that must be left, per end, mm.
-    pub thread_least_mm: Vec<f64>,
-    /// Whether too little thread is left then.
-    pub short_of_thread: bool,
+    /// What holds it after the turns.
+    #[serde(flatten)]
+    pub thread: ThreadIn,
     /// What a further turn longer does to the wheel.
     pub per_turn: Effect,
     /// What it measures on the bench after the turns.
     #[serde(flatten)]
     pub bench: Bench,
+    /// What it measures on the bench now, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bench_now_mm: Option<f64>,
 }
 
 /// One cam: how far to turn it from where it stands.

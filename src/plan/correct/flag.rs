@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::car::Hand;
-use crate::geometry::Figure;
+use crate::geometry::{Angles, Figure};
 use crate::plan::Reading;
 
 /// One odd thing.
@@ -21,9 +21,9 @@ pub enum Flag {
         /// What was expected of it, degrees.
         expected: Reading,
         /// How far camber and toe were read off that, degrees; `None` where it was not read.
-        off_deg: [Option<f64>; 2],
+        off_deg: Angles<Option<f64>>,
         /// How far 95 of 100 readings would be off at the most, degrees.
-        usual_deg: [f64; 2],
+        usual_deg: Angles,
         /// What would explain it, the likeliest first.
         causes: Vec<Cause>,
     },
@@ -87,6 +87,6 @@ impl Flag {
     /// Whether it is a change of camber that shows in one reading, with nothing odd about the toe.
     pub(super) fn is_of_camber_alone(&self, reading: usize) -> bool {
         let Self::Change { round, off_deg, usual_deg, .. } = self else { return false };
-        *round == reading && off_deg[1].is_none_or(|toe| toe.abs() <= usual_deg[1])
+        *round == reading && off_deg.toe.is_none_or(|toe| toe.abs() <= usual_deg.toe)
     }
 }

@@ -103,7 +103,7 @@ pub(super) fn level(car: &Car, visits: &mut [Visit<'_>]) -> Vec<Flag> {
             }
             let way = if visit.turned_round { -1.0 } else { 1.0 };
             for (seen, sign) in visit.seen.iter_mut().zip([1.0, -1.0]) {
-                if let Some(camber) = &mut seen[0] {
+                if let Some(camber) = &mut seen.camber {
                     camber.value -= sign * way * value;
                 }
             }
@@ -152,7 +152,7 @@ fn slopes(visits: &[Visit<'_>]) -> Vec<Slope> {
 /// How much lower the floor is on the left, from two readings of one state, and the variance of that.
 fn slope_of(a: &Visit<'_>, b: &Visit<'_>) -> Option<(f64, f64)> {
     let (plain, turned) = if a.turned_round { (b, a) } else { (a, b) };
-    let rise = |hand| Some(turned_round(plain.seen[hand][0]?, turned.seen[hand][0]?, hand).1);
+    let rise = |hand| Some(turned_round(plain.seen[hand].camber?, turned.seen[hand].camber?, hand).1);
     let PerSide { left, right } = PerSide::of(rise).all()?;
     // They find how far the floor rises to the left.
     let slope = -f64::midpoint(left.value, right.value);
@@ -195,7 +195,6 @@ fn uneven(car: &Car, slope: f64, known: bool, rounds: Vec<usize>) -> Flag {
 pub(super) fn repeat(visits: &mut [Visit<'_>]) -> Vec<Flag> {
     let mut flags = Vec::new();
     for figure in [Figure::Camber, Figure::Toe] {
-        let f = figure as usize;
         let (mut freedom, mut stated, mut squares) = (0.0, 0.0, 0.0);
         for readings in repeats(visits, figure) {
             #[expect(clippy::cast_precision_loss, reason = "a count")]
@@ -211,7 +210,7 @@ pub(super) fn repeat(visits: &mut [Visit<'_>]) -> Vec<Flag> {
         }
         let [stated, repeat] = [stated, squares].map(|sum| (sum / freedom).sqrt());
         for reading in visits.iter_mut().flat_map(|visit| &mut visit.seen) {
-            if let Some(reading) = &mut reading[f] {
+            if let Some(Some(reading)) = reading.get_mut(figure) {
                 reading.sigma = reading.sigma.max(repeat);
             }
         }
@@ -231,7 +230,7 @@ fn repeats(visits: &[Visit<'_>], figure: Figure) -> Vec<Vec<Measured>> {
     for run in visits.chunk_by(alike) {
         for hand in Hand::BOTH {
             let readings: Vec<Measured> =
-                run.iter().filter_map(|visit| visit.seen[hand][figure as usize]).collect();
+                run.iter().filter_map(|visit| *visit.seen[hand].get(figure)?).collect();
             // Two that differ by something that happened are not readings of one thing.
             let one =
                 |a: &Measured, b: &Measured| (a.value - b.value).abs() <= HAPPENED * a.sigma.hypot(b.sigma);

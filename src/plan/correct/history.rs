@@ -9,6 +9,7 @@ use super::state::{Seen, State};
 use super::suspect::{Trial, causes_of_both};
 use super::worth;
 use crate::car::{Car, Hand, PerSide, Setup};
+use crate::geometry::{Angles, Figure};
 use crate::measure::{Measured, spread};
 use crate::plan::adjusting::Adjuster;
 
@@ -87,14 +88,14 @@ impl History {
         noise: &PerSide<Matrix2<f64>>,
         adjusters: PerSide<&[Adjuster]>,
     ) {
-        if self.apart > 0.0 && visit.seen.iter().all(|wheel| wheel[1].is_some()) {
+        if self.apart > 0.0 && visit.seen.iter().all(|wheel| wheel.toe.is_some()) {
             // Now the wheels are read each by itself; so far only their sum was known.
             let apart = Matrix2::new(0.0, 0.0, 0.0, std::mem::take(&mut self.apart));
             self.learnt.iter_mut().for_each(|learnt| learnt.turned(&apart));
         }
         let known = self.learnt.map(Learnt::doubtful);
         let expected = PerSide::of(|hand| known[hand].expected(visit.states[hand].model));
-        self.expected.push(expected.map(|wheel| Vector2::from(wheel.map(|figure| figure.value))));
+        self.expected.push(expected.map(|wheel| Vector2::new(wheel.camber.value, wheel.toe.value)));
         let seen = self.seen(visit, expected);
         let trials = PerSide::of(|hand| {
             let together = noise[hand][(0, 1)];
@@ -125,14 +126,14 @@ impl History {
 
     /// What was read of both wheels. A total alone says nothing of which wheel is off: what it is off the toes that were
     /// expected is split evenly.
-    fn seen(&mut self, visit: &Visit<'_>, expected: PerSide<[Measured; 2]>) -> PerSide<Seen> {
+    fn seen(&mut self, visit: &Visit<'_>, expected: PerSide<Angles<Measured>>) -> PerSide<Seen> {
         let mut seen = visit.seen;
         if let Some(total) = visit.total_toe {
-            let half = (total.value - expected.left[1].value - expected.right[1].value) / 2.0;
+            let half = (total.value - expected.left.toe.value - expected.right.toe.value) / 2.0;
             for (seen, expected) in seen.iter_mut().zip(expected) {
-                seen[1] = Some(Measured { value: expected[1].value + half, sigma: total.sigma / 2.0 });
+                seen.toe = Some(Measured { value: expected.toe.value + half, sigma: total.sigma / 2.0 });
             }
-            if !self.learnt.iter().all(|learnt| learnt.was_read(1)) {
+            if !self.learnt.iter().all(|learnt| learnt.was_read(Figure::Toe)) {
                 self.apart = (self.spreads.left[(1, 1)] + self.spreads.right[(1, 1)]) / 4.0;
             }
         }

@@ -20,6 +20,7 @@
 use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};
 
 use super::state::Seen;
+use crate::geometry::{Angles, Figure};
 use crate::measure::Measured;
 
 /// A profile may be off by this many times what it says before a reading is held against the car: people think well of their
@@ -86,43 +87,47 @@ impl Row {
 /// What is known of one wheel.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Learnt {
-    rows: [Row; 2],
+    rows: Angles<Row>,
 }
 
 impl Learnt {
     /// Before anything is read: the model at `model`, which may be off by `spread`, rad2, and what a change may be worth
     /// otherwise.
-    pub(super) fn from_model(model: Vector2<f64>, spread: &Matrix2<f64>, slopes: &[Matrix2<f64>; 2]) -> Self {
-        let row = |i: usize| {
+    pub(super) fn from_model(
+        model: Vector2<f64>,
+        spread: &Matrix2<f64>,
+        slopes: &Angles<Matrix2<f64>>,
+    ) -> Self {
+        let row = |i: usize, slope: &Matrix2<f64>| {
             let first = Measured { value: model[i], sigma: spread[(i, i)].max(0.0).sqrt() };
-            Row::new(i, model, first, &slopes[i], false)
+            Row::new(i, model, first, slope, false)
         };
-        Self { rows: [row(0), row(1)] }
+        Self { rows: Angles { camber: row(0, &slopes.camber), toe: row(1, &slopes.toe) } }
     }
 
     /// Nothing at all.
     pub(super) fn nothing() -> Self {
-        Self::from_model(Vector2::zeros(), &Matrix2::zeros(), &[Matrix2::zeros(); 2])
+        Self::from_model(Vector2::zeros(), &Matrix2::zeros(), &Angles::default())
     }
 
     /// What camber and toe are expected to be where the model has `model`, rad.
-    pub(super) fn expected(&self, model: Vector2<f64>) -> [Measured; 2] {
+    pub(super) fn expected(&self, model: Vector2<f64>) -> Angles<Measured> {
         self.rows.map(|row| row.expected(model))
     }
 
     /// What a change in the model is worth on the car.
     pub(super) fn slope(&self) -> Matrix2<f64> {
-        Matrix2::from_rows(&self.rows.map(|row| row.slope().transpose()))
+        Matrix2::from_rows(&[self.rows.camber, self.rows.toe].map(|row| row.slope().transpose()))
     }
 
     /// Whether a figure was ever read.
-    pub(super) fn was_read(&self, figure: usize) -> bool {
-        self.rows[figure].read
+    pub(super) fn was_read(&self, figure: Figure) -> bool {
+        self.rows.get(figure).is_some_and(|row| row.read)
     }
 
     /// The same with less trust in what only the profile says.
     pub(super) fn doubtful(mut self) -> Self {
-        for row in self.rows.iter_mut().filter(|row| !row.read) {
+        for row in [&mut self.rows.camber, &mut self.rows.toe].into_iter().filter(|row| !row.read) {
             row.covariance[(0, 0)] *= DOUBT * DOUBT;
         }
         self
@@ -130,14 +135,18 @@ impl Learnt {
 
     /// Something was turned, to within a covariance of camber and toe, rad2.
     pub(super) fn turned(&mut self, noise: &Matrix2<f64>) {
-        for (i, row) in self.rows.iter_mut().enumerate() {
-            row.covariance[(0, 0)] += noise[(i, i)];
-        }
+        self.rows.camber.covariance[(0, 0)] += noise[(0, 0)];
+        self.rows.toe.covariance[(0, 0)] += noise[(1, 1)];
+    }
+
+    /// What is known of each figure, with what was read of it.
+    fn pairs<'a>(&'a mut self, seen: &'a Seen) -> impl Iterator<Item = (&'a mut Row, &'a Option<Measured>)> {
+        [(&mut self.rows.camber, &seen.camber), (&mut self.rows.toe, &seen.toe)].into_iter()
     }
 
     /// Takes a reading in. The first one of a figure is its offset, whatever the model said.
     pub(super) fn learn(&mut self, model: Vector2<f64>, seen: &Seen) {
-        for (row, reading) in self.rows.iter_mut().zip(seen) {
+        for (row, reading) in self.pairs(seen) {
             match reading {
                 Some(reading) if row.read => row.learn(model, *reading),
                 Some(reading) => row.anew(model, *reading),
@@ -148,7 +157,7 @@ impl Learnt {
 
     /// Begins anew from a reading that what was known does not explain; what a turn is worth is kept.
     pub(super) fn begin_anew(&mut self, model: Vector2<f64>, seen: &Seen) {
-        for (row, reading) in self.rows.iter_mut().zip(seen) {
+        for (row, reading) in self.pairs(seen) {
             if let Some(reading) = reading {
                 row.anew(model, *reading);
             }
@@ -164,12 +173,13 @@ mod tests {
     const FINE: f64 = 1e-9;
 
     fn read(y: Vector2<f64>, sigma: f64) -> Seen {
-        [0, 1].map(|i| Some(Measured { value: y[i], sigma }))
+        Angles { camber: y.x, toe: y.y }.map(|value| Some(Measured { value, sigma }))
     }
 
     fn start() -> (Learnt, Vector2<f64>, Vector2<f64>) {
         let (model, y) = (Vector2::new(-0.02, 0.002), Vector2::new(-0.024, 0.005));
-        let mut learnt = Learnt::from_model(model, &Matrix2::identity(), &[Matrix2::identity() * 0.01; 2]);
+        let mut learnt =
+            Learnt::from_model(model, &Matrix2::identity(), &Angles::from([Matrix2::identity() * 0.01; 2]));
         learnt.learn(model, &read(y, FINE));
         (learnt, model, y)
     }
@@ -210,10 +220,10 @@ mod tests {
     #[test]
     fn repeats_are_averaged() {
         let (model, y) = (Vector2::new(-0.02, 0.002), Vector2::new(-0.024, 0.005));
-        let mut learnt = Learnt::from_model(model, &Matrix2::identity(), &[Matrix2::zeros(); 2]);
+        let mut learnt = Learnt::from_model(model, &Matrix2::identity(), &Angles::default());
         learnt.learn(model, &read(y, 0.001));
         learnt.learn(model, &read(y + Vector2::new(0.002, 0.0), 0.001));
-        let [camber, _] = learnt.expected(model);
+        let camber = learnt.expected(model).camber;
         assert_relative_eq!(camber.value, y.x + 0.001, epsilon = 1e-12);
         assert_relative_eq!(camber.sigma, 0.001 / 2.0_f64.sqrt(), epsilon = 1e-12);
     }

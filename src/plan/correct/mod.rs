@@ -25,7 +25,7 @@ use self::history::History;
 use self::state::State;
 use self::wheel::{Wheel, settle};
 use crate::car::{Car, Hand, PerSide, Spec, Stance};
-use crate::geometry::Figure;
+use crate::geometry::{Angles, Figure};
 use crate::measure::{Measured, Round};
 use crate::plan::adjusting::{Fitting, in_play};
 use crate::plan::wheel::{AxleResult, NoPosition, Reading};
@@ -123,14 +123,15 @@ pub fn correct(
     });
     let worked = settle(car, &wheels).map_err(NoCorrection::OutOfReach)?;
     let sides = PerSide::of(|hand| {
-        let origins = [0, 1].map(|figure| origin(figure, hand, now, &history));
+        let origins = Angles::of(|figure| origin(figure, hand, now, &history));
         wheels[hand].answer(&worked[hand], origins)
     });
     let axle = |of: &dyn Fn(&CorrectedSide) -> Reading| AxleResult::of(car, sides.each(of));
     Ok(Correction {
         axle_now: axle(&|side| side.now.reading),
         axle: axle(&|side| side.result.reading),
-        thrust_known: history.apart == 0.0 && history.learnt.iter().all(|learnt| learnt.was_read(1)),
+        thrust_known: history.apart == 0.0
+            && history.learnt.iter().all(|learnt| learnt.was_read(Figure::Toe)),
         flags,
         rounds: rounds_seen(rounds, &visits, &history),
         sides,
@@ -148,7 +149,7 @@ fn visits<'a>(car: &'a Car, rounds: &[Round], last: &Round) -> Result<Vec<Visit<
                 .map_err(|error| NoCorrection::Impossible(index + 1, error))
         })?;
         let seen = state::seen(round);
-        let total_toe = round.total_toe.filter(|_| seen.iter().all(|wheel| wheel[1].is_none()));
+        let total_toe = round.total_toe.filter(|_| seen.iter().all(|wheel| wheel.toe.is_none()));
         visits.push(Visit {
             index,
             stance,
@@ -191,17 +192,17 @@ fn near(car: &Car, a: &Round, b: &Round) -> bool {
 fn suspect_ground(car: &Car, now: &Visit<'_>, history: &History) -> Option<Flag> {
     let off = |hand| {
         let (learnt, model) = (&history.learnt[hand], now.states[hand].model);
-        let [camber, _] = learnt.expected(model);
-        learnt.was_read(0).then_some(Measured { value: camber.value - model.x, ..camber })
+        let camber = learnt.expected(model).camber;
+        learnt.was_read(Figure::Camber).then_some(Measured { value: camber.value - model.x, ..camber })
     };
     ground::suspect(car, PerSide::of(off).all()?, &history.spreads, now.index + 1)
 }
 
-/// Where a figure (0 camber, 1 toe) of a wheel now comes from.
-fn origin(figure: usize, hand: Hand, now: &Visit<'_>, history: &History) -> Origin {
-    match now.seen[hand][figure] {
+/// Where a figure of a wheel now comes from.
+fn origin(figure: Figure, hand: Hand, now: &Visit<'_>, history: &History) -> Origin {
+    match now.seen[hand].get(figure).copied().flatten() {
         Some(_) => Origin::Read,
-        None if figure == 1 && now.total_toe.is_some() => Origin::Total,
+        None if figure == Figure::Toe && now.total_toe.is_some() => Origin::Total,
         None if history.learnt[hand].was_read(figure) => Origin::Before,
         None => Origin::Profile,
     }

@@ -3,7 +3,7 @@
 use nalgebra::{Matrix2, Vector2};
 
 use crate::car::{PerSide, Setup, Side, Sigmas};
-use crate::geometry::{Figure, Ground, Position};
+use crate::geometry::{Angles, Figure, Ground, Position};
 use crate::measure::{Measured, Round};
 use crate::plan::NoPosition;
 use crate::plan::adjusting::Adjuster;
@@ -29,7 +29,7 @@ pub(super) struct State<'a> {
 }
 
 /// What was read of one wheel: camber and toe, rad.
-pub(super) type Seen = [Option<Measured>; 2];
+pub(super) type Seen = Angles<Option<Measured>>;
 
 impl<'a> State<'a> {
     pub(super) fn new(side: &'a Side, ground: Ground, drop: f64, setup: Setup) -> Result<Self, NoPosition> {
@@ -97,9 +97,8 @@ impl<'a> State<'a> {
 }
 
 fn model(side: &Side, ground: &Ground, position: &Position) -> Vector2<f64> {
-    Vector2::from(
-        [Figure::Camber, Figure::Toe].map(|figure| figure.value(&position.pose, &side.wheel, ground)),
-    )
+    let Angles { camber, toe } = Angles::of(|figure| figure.value(&position.pose, &side.wheel, ground));
+    Vector2::new(camber, toe)
 }
 
 /// What was read of both wheels in a round. With one wheel's toe and the total, the other wheel has the rest.
@@ -114,5 +113,5 @@ pub(super) fn seen(round: &Round) -> PerSide<Seen> {
         (None, Some(right)) => toes.left = rest(right),
         _ => {}
     }
-    PerSide::of(|hand| [round.wheels[hand].camber, toes[hand]])
+    PerSide::of(|hand| Angles { camber: round.wheels[hand].camber, toe: toes[hand] })
 }

@@ -12,8 +12,8 @@ use crate::car::{Hand, PerSide};
 use super::flag::{Cause, Flag};
 use super::learn::Learnt;
 use super::state::{Seen, State};
-use crate::geometry::DEGREE;
-use crate::measure::SIGMAS_OF_95;
+use crate::geometry::{Angles, DEGREE};
+use crate::measure::{Measured, SIGMAS_OF_95};
 use crate::plan::Reading;
 use crate::plan::adjusting::Adjuster;
 
@@ -26,7 +26,7 @@ const FITS: f64 = 9.21;
 const PRICE: f64 = 3.0;
 /// Nothing that holds a wheel lets camber or toe go further than this off what is expected, rad: common practice, no source. It
 /// is 20 mm of toe across a rim, or an arm that is 10 mm off.
-const IMPOSSIBLE: [f64; 2] = [6.0 * DEGREE, 3.0 * DEGREE];
+const IMPOSSIBLE: Angles = Angles { camber: 6.0 * DEGREE, toe: 3.0 * DEGREE };
 /// No joint slips further, mm.
 const FURTHEST: f64 = 15.0;
 const MOST_CAUSES: usize = 3;
@@ -52,21 +52,25 @@ impl<'a> Trial<'a> {
         seen: &'a Seen,
     ) -> Self {
         let expected = learnt.expected(now.model);
-        let variance =
-            |i: usize| expected[i].sigma.powi(2) + seen[i].map_or(0.0, |reading| reading.sigma.powi(2));
-        let covariance = Matrix2::new(variance(0), together, together, variance(1));
+        let variance = |expected: Measured, seen: Option<Measured>| {
+            expected.sigma.powi(2) + seen.map_or(0.0, |reading| reading.sigma.powi(2))
+        };
+        let (camber, toe) = (variance(expected.camber, seen.camber), variance(expected.toe, seen.toe));
+        let covariance = Matrix2::new(camber, together, together, toe);
         Self { before, now, learnt, seen, covariance }
     }
 
     /// What was read less what is expected of a state of the model, rad.
-    fn off(&self, model: Vector2<f64>) -> [Option<f64>; 2] {
-        let expected = self.learnt.expected(model);
-        [0, 1].map(|i| Some(self.seen[i]?.value - expected[i].value))
+    fn off(&self, model: Vector2<f64>) -> Angles<Option<f64>> {
+        let (expected, seen) = (self.learnt.expected(model), *self.seen);
+        let off = |seen: Option<Measured>, expected: Measured| Some(seen?.value - expected.value);
+        Angles { camber: off(seen.camber, expected.camber), toe: off(seen.toe, expected.toe) }
     }
 
     /// `d' S^-1 e` over the figures that were read.
-    fn product(&self, d: [Option<f64>; 2], e: [Option<f64>; 2]) -> f64 {
+    fn product(&self, d: Angles<Option<f64>>, e: Angles<Option<f64>>) -> f64 {
         let s = &self.covariance;
+        let (d, e): ([Option<f64>; 2], [Option<f64>; 2]) = (d.into(), e.into());
         match (d, e) {
             ([Some(a), Some(b)], [Some(c), Some(d)]) => {
                 // Where nothing is uncertain any difference is too much.
@@ -100,7 +104,7 @@ impl<'a> Trial<'a> {
     /// Whether a wheel cannot have changed by so much, whatever happened to it: a slip of the pen, such as minutes for degrees.
     pub(super) fn is_impossible(&self) -> bool {
         let off = self.off(self.now.model);
-        off.iter().zip(IMPOSSIBLE).any(|(off, most)| off.is_some_and(|off| off.abs() > most))
+        off.iter().zip(&IMPOSSIBLE).any(|(off, most)| off.is_some_and(|off| off.abs() > *most))
     }
 
     /// What there is to say of it; `round` is counted from 1.
@@ -110,9 +114,10 @@ impl<'a> Trial<'a> {
             side: self.now.side.hand,
             round,
             turned: !self.now.turned_since(self.before).is_empty(),
-            expected: Reading::from_radians(expected[0].value, expected[1].value),
+            expected: Reading::from_radians(expected.camber.value, expected.toe.value),
             off_deg: self.off(self.now.model).map(|off| off.map(f64::to_degrees)),
-            usual_deg: [0, 1].map(|i| (self.covariance[(i, i)].sqrt() * SIGMAS_OF_95).to_degrees()),
+            usual_deg: Angles::from([0, 1])
+                .map(|i| (self.covariance[(i, i)].sqrt() * SIGMAS_OF_95).to_degrees()),
             causes,
         }
     }
@@ -177,11 +182,15 @@ impl<'a> Trial<'a> {
             let own = adjusters.iter().find(|adjuster| adjuster.link == i);
             let only = match off {
                 // One figure alone is explained by anything; the link that sets it is the first to look at.
-                [Some(_), Some(_)] => own.is_some() || link.cam.is_some() || link.arm.is_some(),
-                _ => own.is_some_and(|own| own.sets.is_none_or(|figure| off[figure as usize].is_some())),
+                Angles { camber: Some(_), toe: Some(_) } => {
+                    own.is_some() || link.cam.is_some() || link.arm.is_some()
+                }
+                _ => own.is_some_and(|own| {
+                    own.sets.is_none_or(|figure| off.get(figure).is_some_and(Option::is_some))
+                }),
             };
             let rate = self.learnt.slope() * self.now.rate(i);
-            let rate = [0, 1].map(|k| off[k].map(|_| rate[k]));
+            let rate = Angles { camber: off.camber.and(Some(rate.x)), toe: off.toe.and(Some(rate.y)) };
             let by = self.product(rate, off) / self.product(rate, rate);
             let misfit = all - by * self.product(rate, off);
             let free = |by: f64| match Adjuster::of_cam(i, link) {

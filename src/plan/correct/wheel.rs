@@ -6,13 +6,14 @@ use super::answer::{ArmTurn, CamTurn, CorrectedSide, Leave, Origin};
 use super::learn::Learnt;
 use super::state::State;
 use crate::car::{Car, PerSide, Sigmas, Spec};
-use crate::geometry::Figure;
+use crate::geometry::{Angles, Figure};
 use crate::measure::{Measured, probability_within};
 use crate::plan::adjusting::{
-    Adjuster, BOTH, Bench, Calibration, Part, Rounded, Task, Worked, cam_setting, in_play, keeps, work_out,
+    Adjuster, BOTH, Bench, Calibration, Part, Rounded, Task, ThreadIn, Worked, cam_setting, in_play, keeps,
+    work_out,
 };
 use crate::plan::planning::limit;
-use crate::plan::wheel::{Band, Certainty, Effect, NoPosition, Reading, Target};
+use crate::plan::wheel::{Band, Certainty, Effect, NoPosition, Reading, Step, Target};
 
 /// A shift smaller than this is none, mm: pages show tenths, and no cam is set finer.
 const NO_SHIFT: f64 = 0.05;
@@ -54,28 +55,28 @@ pub(super) fn settle<'a>(
 
 impl<'a> Wheel<'a> {
     /// What it reads now, rad.
-    fn now(&self) -> [Measured; 2] {
-        let [camber, toe] = self.learnt.expected(self.state.model);
-        [camber, Measured { sigma: toe.sigma.hypot(self.apart.sqrt()), ..toe }]
+    fn now(&self) -> Angles<Measured> {
+        let Angles { camber, toe } = self.learnt.expected(self.state.model);
+        Angles { camber, toe: Measured { sigma: toe.sigma.hypot(self.apart.sqrt()), ..toe } }
     }
 
     /// Whether it is within spec and nearer the target than its reading is good for.
     fn is_near_enough(&self) -> bool {
         let now = self.now();
         let near = |figure: Figure| {
-            let reading = now[figure as usize];
-            (reading.value - self.spec.target(figure)).abs() <= reading.sigma
+            let near = |reading: &Measured| (reading.value - self.spec.target(figure)).abs() <= reading.sigma;
+            now.get(figure).is_some_and(near)
         };
         let unset = self.all().question().unset();
-        let set = |figure: &Figure| !unset.contains(figure) && self.learnt.was_read(*figure as usize);
+        let set = |figure: &Figure| !unset.contains(figure) && self.learnt.was_read(*figure);
         self.turnable().next().is_some()
             && BOTH.into_iter().filter(set).all(near)
-            && self.spec.holds(now[0].value, now[1].value)
+            && self.spec.holds(now.camber.value, now.toe.value)
     }
 
     /// What may be turned: nothing is, for a figure that was never read.
     fn turnable(&self) -> impl Iterator<Item = &'a Adjuster> {
-        let was_read = |figure: Figure| self.learnt.was_read(figure as usize);
+        let was_read = |figure: Figure| self.learnt.was_read(figure);
         self.adjusters.iter().filter(move |adjuster| match adjuster.sets {
             Some(figure) => was_read(figure),
             None => BOTH.into_iter().any(was_read),
@@ -89,21 +90,21 @@ impl<'a> Wheel<'a> {
 
     /// Whether turning leaves a wheel out of spec, and no nearer to it than it is.
     fn comes_no_nearer(&self, worked: &Worked<'_>) -> bool {
-        let miss = |[camber, toe]: [f64; 2]| {
-            let read = BOTH.into_iter().zip([camber, toe]).filter(|(f, _)| self.learnt.was_read(*f as usize));
+        let miss = |Angles { camber, toe }: Angles| {
+            let read = BOTH.into_iter().zip([camber, toe]).filter(|(f, _)| self.learnt.was_read(*f));
             let misses = read.map(|(figure, value)| self.spec.miss(figure, value).powi(2));
             (!self.spec.holds(camber, toe), misses.sum::<f64>().sqrt())
         };
         let [camber, toe, _] = worked.rounded.figures;
-        let turned = miss([camber, toe]);
+        let turned = miss(Angles { camber, toe });
         turned.0 && miss(self.now().map(|reading| reading.value)) <= turned
     }
 
     fn task(&self, stays: bool) -> Task<'a> {
         let State { side, ground, drop, setup, model, .. } = self.state;
-        let read = Vector2::from(self.now().map(|reading| reading.value));
-        let figures: Vec<Figure> =
-            BOTH.into_iter().filter(|figure| self.learnt.was_read(*figure as usize)).collect();
+        let Angles { camber, toe } = self.now().map(|reading| reading.value);
+        let read = Vector2::new(camber, toe);
+        let figures: Vec<Figure> = BOTH.into_iter().filter(|figure| self.learnt.was_read(*figure)).collect();
         Task {
             side,
             ground,
@@ -117,7 +118,7 @@ impl<'a> Wheel<'a> {
         }
     }
 
-    pub(super) fn answer(&self, worked: &Worked<'_>, origins: [Origin; 2]) -> CorrectedSide {
+    pub(super) fn answer(&self, worked: &Worked<'_>, origins: Angles<Origin>) -> CorrectedSide {
         let Self { state, spec, learnt, .. } = self;
         let now = self.now();
         let rounded = &worked.rounded;
@@ -127,8 +128,8 @@ impl<'a> Wheel<'a> {
         let [camber, toe, _] = rounded.figures;
         let result = Reading::from_radians(camber, toe).judged(spec);
         let covariance = self.covariance(rounded);
-        let off = [camber - spec.camber, toe - spec.toe];
-        let within = [spec.camber_tolerance, spec.toe_tolerance];
+        let off = Angles { camber: camber - spec.camber, toe: toe - spec.toe };
+        let within = Angles { camber: spec.camber_tolerance, toe: spec.toe_tolerance };
         let turned =
             arms.iter().any(|arm| arm.turns != 0.0) || cams.iter().any(|cam| cam.turn_mm.abs() > NO_SHIFT);
         let slope = learnt.slope();
@@ -136,12 +137,12 @@ impl<'a> Wheel<'a> {
             side: state.side.hand,
             drop_mm: state.drop,
             spec: Target::from(*spec),
-            now: Reading::from_radians(now[0].value, now[1].value).judged(spec),
-            now_band: Band::plain(&Matrix2::from_diagonal(&Vector2::from(now.map(|m| m.sigma.powi(2))))),
-            camber_from: origins[0],
-            toe_from: origins[1],
+            now: Reading::from_radians(now.camber.value, now.toe.value).judged(spec),
+            now_band: Band::plain(&diagonal(now.map(|figure| figure.sigma.powi(2)))),
+            camber_from: origins.camber,
+            toe_from: origins.toe,
             leave: match () {
-                () if origins == [Origin::Profile; 2] => Some(Leave::Unread),
+                () if origins == Angles::of(|_| Origin::Profile) => Some(Leave::Unread),
                 () if self.impossible => Some(Leave::Impossible),
                 () if count == 0 => Some(Leave::Nothing),
                 () if turned => None,
@@ -156,7 +157,7 @@ impl<'a> Wheel<'a> {
             result,
             band: Band::plain(&covariance),
             probability_within_spec: probability_within(&covariance, off, within),
-            worth: [0, 1].map(|i| [slope[(i, 0)], slope[(i, 1)]]),
+            worth: Angles::from([0, 1]).map(|i| Angles { camber: slope[(i, 0)], toe: slope[(i, 1)] }),
             certainty: Certainty::from(&rounded.position),
         }
     }
@@ -164,10 +165,9 @@ impl<'a> Wheel<'a> {
     /// Covariance of camber and toe after the turns, rad2.
     fn covariance(&self, rounded: &Rounded) -> Matrix2<f64> {
         let Ok(after) = self.state.set(rounded.setup) else { return Matrix2::zeros() };
-        let known = self.learnt.expected(after.model).map(|m| m.sigma.powi(2));
+        let Angles { camber, toe } = self.learnt.expected(after.model).map(|figure| figure.sigma.powi(2));
         let turned = after.turned_since(self.state);
-        let known = Matrix2::from_diagonal(&Vector2::new(known[0], known[1] + self.apart));
-        known + after.setting_noise(&turned, self.sigmas)
+        diagonal(Angles { camber, toe: toe + self.apart }) + after.setting_noise(&turned, self.sigmas)
     }
 
     fn arm(&self, index: usize, worked: &Worked<'_>) -> Option<ArmTurn> {
@@ -180,23 +180,24 @@ impl<'a> Wheel<'a> {
         let arm = link.arm.as_ref()?;
         let (now, lead) = (self.state.value(adjuster), arm.lead());
         let (exact, set) = (worked.exact.values[index], rounded.setup.lengths[adjuster.link]);
+        let per_turn = self.effect(rounded, adjuster.link, lead);
         Some(ArmTurn {
             link: link.name.clone(),
             sets: worked.exact.parts[index].meets().or(link.sets)?,
             now_mm: now,
             exact_mm: exact,
             set_mm: set,
+            longer_mm: set - now,
             turns_exact: (exact - now) / lead,
             turns: f64::from(rounded.steps[index]) * arm.step,
             turns_from_stock: (set - link.stock_length()) / lead,
             lead_mm: lead,
-            step_turns: arm.step,
+            step: Step::of(arm, per_turn),
             limit: limit(arm, worked.exact.parts[index].stop(), set),
-            thread_left_mm: arm.thread_left(set),
-            thread_least_mm: (0..arm.threads.len()).map(|end| arm.least_thread(end)).collect(),
-            short_of_thread: !arm.holds_at(set),
-            per_turn: self.effect(rounded, adjuster.link, lead),
+            thread: ThreadIn::of(arm, set),
+            per_turn,
             bench: Bench::of(link, set),
+            bench_now_mm: Bench::of(link, now).bench_mm,
         })
     }
 
@@ -227,4 +228,9 @@ impl<'a> Wheel<'a> {
             setting,
         })
     }
+}
+
+/// A covariance of figures whose errors have nothing in common.
+fn diagonal(variances: Angles) -> Matrix2<f64> {
+    Matrix2::new(variances.camber, 0.0, 0.0, variances.toe)
 }

@@ -9,23 +9,23 @@ use nalgebra::{DMatrix, DVector, Matrix2, Matrix2xX, Vector3};
 
 use super::state::State;
 use crate::car::{Measurand, Setup, Side};
-use crate::geometry::Wheel;
+use crate::geometry::{Angles, Wheel};
 use crate::plan::adjusting::Adjuster;
 
 /// Singular values smaller than this part of the largest are none.
 const SINGULAR: f64 = 1e-6;
 
 /// The covariances of the two rows of `A`, what a change of camber and of toe in the model is worth.
-pub(super) fn slopes(state: &State<'_>, adjusters: &[Adjuster]) -> [Matrix2<f64>; 2] {
+pub(super) fn slopes(state: &State<'_>, adjusters: &[Adjuster]) -> Angles<Matrix2<f64>> {
     if adjusters.is_empty() {
-        return [Matrix2::zeros(); 2];
+        return Angles::default();
     }
     let here = rates(state, adjusters);
     let most = here.singular_values().amax();
     let covariance = state.side.errors.covariance();
-    let mut rows = [0, 1].map(|_| DMatrix::<f64>::zeros(2, Measurand::NUMBERS));
+    let mut rows = Angles::of(|_| DMatrix::<f64>::zeros(2, Measurand::NUMBERS));
     let Ok(back) = here.clone().pseudo_inverse((SINGULAR * most).max(f64::MIN_POSITIVE)) else {
-        return [Matrix2::zeros(); 2];
+        return Angles::default();
     };
     for point in Measurand::points() {
         for (axis, k) in point.place().enumerate() {
@@ -36,9 +36,8 @@ pub(super) fn slopes(state: &State<'_>, adjusters: &[Adjuster]) -> [Matrix2<f64>
             // A car so different that it cannot be put together tells nothing.
             let Some(there) = other_car(state, point, axis, sigma, adjusters) else { continue };
             let change = (there - &here) * &back / sigma;
-            for (i, row) in rows.iter_mut().enumerate() {
-                row.set_column(k, &DVector::from_fn(2, |j, _| change[(i, j)]));
-            }
+            rows.camber.set_column(k, &DVector::from_fn(2, |j, _| change[(0, j)]));
+            rows.toe.set_column(k, &DVector::from_fn(2, |j, _| change[(1, j)]));
         }
     }
     rows.map(|row| {

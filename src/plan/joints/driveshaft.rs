@@ -83,7 +83,7 @@ pub(super) fn shaft(driveshaft: &Driveshaft, sweep: &Sweep<'_>, at_drop: &Pose) 
     let end = |At { value, height }: At, left_mm: Option<f64>| Plunge {
         plunge_mm: value,
         height_mm: height,
-        arch_gap_mm: side.ride.arch_gap.map(|gap| gap - height),
+        arch_gap_mm: side.ride.arch_gap_at(height),
         left_mm,
     };
     ShaftAngles {

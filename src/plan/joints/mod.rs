@@ -52,7 +52,7 @@ fn joint_side(
     let mut answer = JointSide {
         side: side.hand,
         drop_mm: drop,
-        arch_gap_mm: side.ride.arch_gap.map(|gap| gap - drop),
+        arch_gap_mm: side.ride.arch_gap_at(drop),
         travel: sweep.travel,
         rod_ends: Vec::new(),
         bushes: Vec::new(),

@@ -22,7 +22,7 @@ impl Worst {
         Self {
             angle_deg: at.value.to_degrees(),
             height_mm: at.height,
-            arch_gap_mm: side.ride.arch_gap.map(|gap| gap - at.height),
+            arch_gap_mm: side.ride.arch_gap_at(at.height),
         }
     }
 }

@@ -76,6 +76,7 @@ impl Bumps<'_> {
     }
 
     /// Where between two heights the gradient of toe is zero.
+    #[expect(clippy::large_types_passed_by_value, reason = "the search keeps them")]
     fn turn(&self, a: Position, b: Position) -> Position {
         let height = |position: &Position| position.pose.centre.z;
         let look = |a: &Position, height: f64| {

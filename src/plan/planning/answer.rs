@@ -4,9 +4,9 @@ use serde::Serialize;
 
 use crate::car::{Hand, Limit, PerSide, Setup, Side};
 use crate::geometry::Figure;
-use crate::plan::adjusting::{Bench, CamSetting, Fitting, OtherCam};
+use crate::plan::adjusting::{Bench, CamSetting, Fitting, Matched, OtherCam, ThreadIn};
 use crate::plan::cams::CamVerdict;
-use crate::plan::wheel::{ArmBand, AxleResult, Band, Certainty, Effect, Judged, Reading, Target};
+use crate::plan::wheel::{ArmBand, AxleResult, Band, Certainty, Effect, Judged, Reading, Step, Target};
 
 /// Arm lengths and turns for both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
@@ -43,6 +43,8 @@ pub struct PlanSide {
     pub spec: Target,
     /// Bump travel that is left at this drop, mm, where the profile gives it; negative: lowered past it.
     pub bump_left_mm: Option<f64>,
+    /// Hub centre to arch lip as it should stand, mm, where the profile gives it.
+    pub arch_gap_mm: Option<f64>,
     /// What it reads when it is only lowered.
     pub lowered: Reading,
     /// The knuckle's pitch, where an arm sets it.
@@ -93,26 +95,26 @@ pub struct ArmSetting {
     pub exact_mm: f64,
     /// Length at whole steps, mm.
     pub set_mm: f64,
+    /// How much longer that is than stock, mm; negative: shorter.
+    pub longer_mm: f64,
     /// Turns from stock to the exact length; positive: longer.
     pub turns_exact: f64,
     /// Turns from stock to the set length, in whole steps; positive: longer.
     pub turns: f64,
     /// Length per turn, mm.
     pub lead_mm: f64,
-    /// The least part of a turn that can be locked.
-    pub step_turns: f64,
+    /// The least that it can be locked at.
+    #[serde(flatten)]
+    pub step: Step,
     /// What stops the arm.
     pub limit: Limit,
     /// Whether it ends, and a cam does the rest, so that its figure is on target all the same.
     pub helped: bool,
     /// For which figure it is turned after the first reading; `None` where another arm is.
     pub corrects: Option<Figure>,
-    /// Thread left in the body at the set length, per end, mm; empty where it was not measured.
-    pub thread_left_mm: Vec<f64>,
-    /// The least that must be left, per end, mm.
-    pub thread_least_mm: Vec<f64>,
-    /// Whether too little thread is left at the set length itself.
-    pub short_of_thread: bool,
+    /// What holds it at the set length.
+    #[serde(flatten)]
+    pub thread: ThreadIn,
     /// What a further turn longer does to the wheel.
     pub per_turn: Effect,
     /// How far it may have to be corrected after the first reading.
@@ -120,6 +122,9 @@ pub struct ArmSetting {
     /// What it measures on the bench.
     #[serde(flatten)]
     pub bench: Bench,
+    /// How far it is screwed out when it is matched.
+    #[serde(flatten)]
+    pub matched: Matched,
 }
 
 /// An arm that stays at stock length.
@@ -131,11 +136,15 @@ pub struct KeptArm {
     pub stock_mm: f64,
     /// Whether enough thread is in the body at that length.
     pub limit: Limit,
-    /// Thread in the body at that length, per end, mm; empty where it was not measured.
-    pub thread_left_mm: Vec<f64>,
+    /// What holds it at that length.
+    #[serde(flatten)]
+    pub thread: ThreadIn,
     /// What it measures on the bench.
     #[serde(flatten)]
     pub bench: Bench,
+    /// How far it is screwed out when it is matched.
+    #[serde(flatten)]
+    pub matched: Matched,
 }
 
 impl Fitting {
@@ -154,7 +163,7 @@ impl PlanSide {
         let mut setup = fitting.found(side);
         for (i, link) in side.links.iter().enumerate() {
             if let Some(arm) = self.arms.iter().find(|arm| arm.link == link.name) {
-                setup.lengths[i] += arm.set_mm - arm.stock_mm;
+                setup.lengths[i] += arm.longer_mm;
             }
             if let Some(cam) = self.cams.iter().find(|cam| cam.link == link.name) {
                 setup.pivots[i] = link.pivot(cam.shift_mm);
@@ -182,6 +191,6 @@ impl PlanSide {
     ///
     /// An arm that is merely kept at stock length does not count; pages refuse it by itself.
     pub fn refuses_an_arm(&self) -> bool {
-        self.arms.iter().any(|arm| arm.limit == Limit::Thread && (arm.short_of_thread || !arm.helped))
+        self.arms.iter().any(|arm| arm.limit == Limit::Thread && (arm.thread.short || !arm.helped))
     }
 }

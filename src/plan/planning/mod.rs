@@ -7,12 +7,12 @@ pub use answer::{ArmSetting, KeptArm, PitchResult, Plan, PlanSide, SmallerSet};
 use crate::car::{Arm, Car, Limit, Link, PerSide, Setup, Sigmas, Spec, Stance};
 use crate::geometry::{Figure, Ground, Position};
 use crate::plan::adjusting::{
-    Adjuster, Bench, Calibration, End, Fitting, Means, Part, Rounded, Task, Worked, cams_left, cams_turned,
-    keeps, stepped, work_out,
+    Adjuster, Bench, Calibration, End, Fitting, Matched, Means, Part, Rounded, Task, ThreadIn, Worked,
+    cams_left, cams_turned, keeps, stepped, work_out,
 };
 use crate::plan::cams::cams;
 use crate::plan::wheel::{
-    ArmBand, AxleResult, Bands, Certainty, Effect, NoPosition, Reading, Target, forward,
+    ArmBand, AxleResult, Bands, Certainty, Corrector, Effect, NoPosition, Reading, Step, Target, forward,
 };
 
 /// Plans both sides.
@@ -161,16 +161,21 @@ fn answer(
     let bands = Bands::new(side, stance, &rounded.setup, &rounded.position, &matched, sigmas);
     let count = adjusters.len();
     let mut arms: Vec<ArmSetting> = (0..count).filter_map(|i| arm_setting(worked, i)).collect();
-    let effects: Vec<(Figure, Effect, f64)> =
-        (arms.iter()).filter_map(|arm| Some((arm.corrects?, arm.per_turn, arm.lead_mm))).collect();
-    for (arm, band) in arms.iter_mut().filter(|arm| arm.corrects.is_some()).zip(bands.arms(&effects)) {
+    let corrector = |arm: &ArmSetting| {
+        let ArmSetting { per_turn, lead_mm, step, .. } = *arm;
+        Some(Corrector { figure: arm.corrects?, per_turn, lead_mm, step_turns: step.turns })
+    };
+    let correctors: Vec<Corrector> = arms.iter().filter_map(corrector).collect();
+    let correcting = arms.iter_mut().filter(|arm| arm.corrects.is_some());
+    for (arm, band) in correcting.zip(bands.arms(&correctors)) {
         arm.band = band;
     }
     PlanSide {
         side: side.hand,
         drop_mm: *drop,
         spec: Target::from(*spec),
-        bump_left_mm: side.ride.bump.map(|bump| bump - drop),
+        bump_left_mm: side.ride.bump_left(*drop),
+        arch_gap_mm: side.ride.arch_gap_at(*drop),
         lowered: reading(lowered),
         pitch: adjusters
             .iter()
@@ -205,14 +210,14 @@ fn pitch(task: &Task<'_>, lowered: &Position, rounded: &Rounded) -> PitchResult 
 fn kept(link: &Link) -> Option<KeptArm> {
     let arm = link.arm.as_ref().filter(|_| link.sets == Some(Figure::Pitch))?;
     let stock_mm = link.stock_length();
-    let limit = if arm.holds_at(stock_mm) { Limit::Ok } else { Limit::Thread };
-    let thread_left_mm = arm.thread_left(stock_mm);
+    let thread = ThreadIn::of(arm, stock_mm);
     Some(KeptArm {
         link: link.name.clone(),
         stock_mm,
-        limit,
-        thread_left_mm,
+        limit: if thread.short { Limit::Thread } else { Limit::Ok },
+        thread,
         bench: Bench::of(link, stock_mm),
+        matched: Matched::of(link, arm),
     })
 }
 
@@ -251,6 +256,7 @@ fn arm_setting(worked: &Worked<'_>, index: usize) -> Option<ArmSetting> {
     let (stock, lead) = (link.stock_length(), arm.lead());
     let set_mm = stepped(arm, stock, rounded.steps[index]);
     let part = exact.parts[index];
+    let per_turn = Effect::of(&rounded.position, side, ground, adjuster.link, lead);
     let met = |figure: &Figure| exact.parts.iter().any(|part| part.meets() == Some(*figure));
     Some(ArmSetting {
         link: link.name.clone(),
@@ -258,18 +264,18 @@ fn arm_setting(worked: &Worked<'_>, index: usize) -> Option<ArmSetting> {
         stock_mm: stock,
         exact_mm: exact.values[index],
         set_mm,
+        longer_mm: set_mm - stock,
         turns_exact: (exact.values[index] - stock) / lead,
         turns: f64::from(rounded.steps[index]) * arm.step,
         lead_mm: lead,
-        step_turns: arm.step,
+        step: Step::of(arm, per_turn),
         limit: limit(arm, part.stop(), set_mm),
         helped: part.stop().is_some() && adjuster.sets.as_ref().is_some_and(met),
         corrects: corrects(adjusters, &exact.parts, index),
-        thread_left_mm: arm.thread_left(set_mm),
-        thread_least_mm: (0..arm.threads.len()).map(|end| arm.least_thread(end)).collect(),
-        short_of_thread: !arm.holds_at(set_mm),
-        per_turn: Effect::of(&rounded.position, side, ground, adjuster.link, lead),
-        band: ArmBand { length_mm: 0.0, turns: 0.0 },
+        thread: ThreadIn::of(arm, set_mm),
+        per_turn,
+        band: ArmBand::default(),
         bench: Bench::of(link, set_mm),
+        matched: Matched::of(link, arm),
     })
 }

@@ -51,7 +51,7 @@ fn spring_side(
     Ok(SpringSide {
         side: side.hand,
         drop_mm: drop,
-        bump_left_mm: side.ride.bump.map(|bump| bump - drop),
+        bump_left_mm: side.ride.bump_left(drop),
         travel: sweep.travel,
         spring,
         damper: side.damper.as_ref().and_then(|own| damper(own, &sweep, drop)),

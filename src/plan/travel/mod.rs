@@ -160,7 +160,7 @@ struct Window {
 
 impl Window {
     fn new(side: &Side, drop: f64, question: &TravelQuestion<'_>) -> Self {
-        let stops = [side.ride.bump.map(|bump| bump - drop), side.ride.droop.map(|droop| droop + drop)];
+        let stops = [side.ride.bump_left(drop), side.ride.droop.map(|droop| droop + drop)];
         let [lowest, highest] = travel_ends(side);
         let [bump, droop] =
             [question.bump.unwrap_or(highest - drop), question.droop.unwrap_or(drop - lowest)]

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::reading::Reading;
 use crate::car::{Measurand, Setup, Side, Sigmas, Spec, Stance};
-use crate::geometry::{Figure, Position};
+use crate::geometry::{Angles, Figure, Position};
 use crate::measure::{SIGMAS_OF_95, Source, Spread, spread};
 use crate::plan::wheel::Effect;
 
@@ -40,18 +40,29 @@ pub struct Doubt {
 }
 
 /// Half-widths that hold 95 of 100 errors of what an arm will have to be set to in the end.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, schemars::JsonSchema)]
 pub struct ArmBand {
     /// Its length, mm.
     pub length_mm: f64,
     /// Its turns.
     pub turns: f64,
+    /// The same up to whole steps that can be locked, turns.
+    pub stepped_turns: f64,
+}
+
+/// An arm that corrects a figure after a reading.
+pub(crate) struct Corrector {
+    pub(crate) figure: Figure,
+    /// What a turn longer does.
+    pub(crate) per_turn: Effect,
+    pub(crate) lead_mm: f64,
+    pub(crate) step_turns: f64,
 }
 
 impl Band {
     /// The band of a covariance of camber and toe, rad2, with nothing to measure again.
     pub(crate) fn plain(covariance: &Matrix2<f64>) -> Self {
-        let [camber_deg, toe_deg] = half_widths(covariance);
+        let Angles { camber: camber_deg, toe: toe_deg } = half_widths(covariance);
         Self { camber_deg, toe_deg, measure_again: Vec::new() }
     }
 }
@@ -76,26 +87,28 @@ impl<'a> Bands<'a> {
     }
 
     pub(crate) fn band(&self) -> Band {
-        let [camber, toe] = half_widths(&self.spread.covariance);
+        let Angles { camber, toe } = half_widths(&self.spread.covariance);
         Band { camber_deg: camber, toe_deg: toe, measure_again: self.doubts() }
     }
 
     /// The probability that a predicted reading is within spec before anything is corrected.
     pub(crate) fn within_spec(&self, reading: Reading, spec: &Spec) -> f64 {
-        let off = [reading.camber_deg.to_radians() - spec.camber, reading.toe_deg.to_radians() - spec.toe];
-        self.spread.probability_within(off, [spec.camber_tolerance, spec.toe_tolerance])
+        let off = Angles {
+            camber: reading.camber_deg.to_radians() - spec.camber,
+            toe: reading.toe_deg.to_radians() - spec.toe,
+        };
+        self.spread.probability_within(off, Angles { camber: spec.camber_tolerance, toe: spec.toe_tolerance })
     }
 
     /// The bands of the arms that set camber and toe: how far each may have to be turned from where it is set.
     ///
     /// With `S` what a mm of each does to camber and toe, the corrections are `S^-1` times the error of the reading. An arm
     /// alone corrects its own figure.
-    pub(crate) fn arms(&self, arms: &[(Figure, Effect, f64)]) -> Vec<ArmBand> {
+    pub(crate) fn arms(&self, arms: &[Corrector]) -> Vec<ArmBand> {
         let figures = |effect: &Effect| Vector2::new(effect.camber_deg, effect.toe_deg).map(f64::to_radians);
-        let per_mm: Vec<Vector2<f64>> =
-            arms.iter().map(|(_, per_turn, lead)| figures(per_turn) / *lead).collect();
+        let per_mm: Vec<Vector2<f64>> = arms.iter().map(|arm| figures(&arm.per_turn) / arm.lead_mm).collect();
         let both = match arms {
-            [(Figure::Camber | Figure::Toe, ..), (Figure::Camber | Figure::Toe, ..)] => {
+            [a, b] if a.figure != Figure::Pitch && b.figure != Figure::Pitch => {
                 Matrix2::from_columns(&[per_mm[0], per_mm[1]]).try_inverse()
             }
             _ => None,
@@ -103,29 +116,31 @@ impl<'a> Bands<'a> {
         let sigma = |i: usize, figure: Figure| match both {
             Some(inverse) => (inverse * self.spread.covariance * inverse.transpose())[(i, i)].sqrt(),
             None => match figure {
-                Figure::Camber => self.spread.sigmas()[0] / per_mm[i].x.abs(),
-                Figure::Toe => self.spread.sigmas()[1] / per_mm[i].y.abs(),
+                Figure::Camber => self.spread.sigmas().camber / per_mm[i].x.abs(),
+                Figure::Toe => self.spread.sigmas().toe / per_mm[i].y.abs(),
                 // Nobody reads pitch on a rack, so nobody corrects it.
                 Figure::Pitch => 0.0,
             },
         };
         (arms.iter().enumerate())
-            .map(|(i, (figure, _, lead))| {
-                let length = sigma(i, *figure) * SIGMAS_OF_95;
-                ArmBand { length_mm: length, turns: length / lead }
+            .map(|(i, arm)| {
+                let length_mm = sigma(i, arm.figure) * SIGMAS_OF_95;
+                let turns = length_mm / arm.lead_mm;
+                ArmBand { length_mm, turns, stepped_turns: (turns / arm.step_turns).ceil() * arm.step_turns }
             })
             .collect()
     }
 
     fn doubts(&self) -> Vec<Doubt> {
-        let [camber, toe] = self.spread.sigmas().map(|sigma| sigma * sigma);
+        let Angles { camber, toe } = self.spread.sigmas().map(|sigma| sigma * sigma);
         let mut doubts: Vec<Doubt> = (self.spread.sources())
             .map(|source| {
                 let share = self.spread.share(source);
                 let [of_camber, of_toe] = [share.x / camber, share.y / toe];
                 let (share, figure) =
                     if of_camber >= of_toe { (of_camber, Figure::Camber) } else { (of_toe, Figure::Toe) };
-                let [repeated_camber_deg, repeated_toe_deg] = half_widths(&self.spread.repeated(source));
+                let Angles { camber: repeated_camber_deg, toe: repeated_toe_deg } =
+                    half_widths(&self.spread.repeated(source));
                 Doubt { what: self.name(source), share, figure, repeated_camber_deg, repeated_toe_deg }
             })
             .filter(|doubt| doubt.share >= WORTH_NAMING)
@@ -150,6 +165,6 @@ impl<'a> Bands<'a> {
 }
 
 /// Half-widths that hold 95 of 100 errors of camber and toe, degrees.
-fn half_widths(covariance: &Matrix2<f64>) -> [f64; 2] {
-    [0, 1].map(|i| (covariance[(i, i)].max(0.0).sqrt() * SIGMAS_OF_95).to_degrees())
+fn half_widths(covariance: &Matrix2<f64>) -> Angles {
+    Angles::from([0, 1]).map(|i| (covariance[(i, i)].max(0.0).sqrt() * SIGMAS_OF_95).to_degrees())
 }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::car::Side;
+use crate::car::{Arm, Side};
 use crate::geometry::{Figure, Ground, Position};
 
 /// What more of a link's length does to the wheel's figures, degrees per mm or per turn.
@@ -21,5 +21,30 @@ impl Effect {
     pub(crate) fn of(position: &Position, side: &Side, ground: &Ground, link: usize, by: f64) -> Self {
         let rate = |figure| position.rate(figure, &side.wheel, ground, link).to_degrees() * by;
         Self { camber_deg: rate(Figure::Camber), toe_deg: rate(Figure::Toe), pitch_deg: rate(Figure::Pitch) }
+    }
+}
+
+/// The least that an arm can be locked at, and what that much longer does.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct Step {
+    /// The least part of a turn that can be locked.
+    #[serde(rename = "step_turns")]
+    pub turns: f64,
+    /// What that makes it longer, mm.
+    #[serde(rename = "step_mm")]
+    pub length_mm: f64,
+    /// What one such step longer does to the wheel.
+    #[serde(rename = "per_step")]
+    pub effect: Effect,
+}
+
+impl Step {
+    /// Of an arm of which a whole turn does so much.
+    pub(crate) fn of(arm: &Arm, per_turn: Effect) -> Self {
+        let turns = arm.step;
+        let [camber_deg, toe_deg, pitch_deg] =
+            [per_turn.camber_deg, per_turn.toe_deg, per_turn.pitch_deg].map(|of_a_turn| of_a_turn * turns);
+        let effect = Effect { camber_deg, toe_deg, pitch_deg };
+        Self { turns, length_mm: arm.lead() * turns, effect }
     }
 }

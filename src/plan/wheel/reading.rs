@@ -20,6 +20,10 @@ pub struct Judged {
     /// What is read.
     #[serde(flatten)]
     pub reading: Reading,
+    /// How far camber is off its target, degrees; positive: above it.
+    pub camber_off_deg: f64,
+    /// How far toe is off its target, degrees; positive: above it.
+    pub toe_off_deg: f64,
     /// Whether camber and toe are both within tolerance.
     pub within_spec: bool,
 }
@@ -56,13 +60,19 @@ impl Reading {
 
     /// The reading that the profile gives for the reference.
     pub fn found(side: &Side) -> Self {
-        Self::from_radians(side.reading[0], side.reading[1])
+        Self::from_radians(side.reading.camber, side.reading.toe)
     }
 
     /// The reading held against a spec.
     pub fn judged(self, spec: &Spec) -> Judged {
         let within_spec = spec.holds(self.camber_deg.to_radians(), self.toe_deg.to_radians());
-        Judged { reading: self, within_spec }
+        let Target { camber_deg, toe_deg, .. } = Target::from(spec);
+        Judged {
+            reading: self,
+            camber_off_deg: self.camber_deg - camber_deg,
+            toe_off_deg: self.toe_deg - toe_deg,
+            within_spec,
+        }
     }
 }
 

@@ -169,6 +169,6 @@ mod tests {
         let PerSide { left, right } = &car.sides;
         assert_eq!(left.wheel.centre, right.wheel.centre);
         assert_eq!(left.links, right.links);
-        assert!((right.reading[0].to_degrees() + 1.3).abs() < 1e-12);
+        assert!((right.reading.camber.to_degrees() + 1.3).abs() < 1e-12);
     }
 }

@@ -7,6 +7,7 @@ use toml::Spanned;
 use super::checker::Checker;
 use crate::car::{self, PerSide, Side};
 use crate::geometry;
+use crate::geometry::Angles;
 use crate::measure::CAMBERS_APART;
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
@@ -21,7 +22,7 @@ const TAPES_APART: f64 = 5.0;
 pub(super) struct Rolling {
     pub(super) wheel: geometry::Wheel,
     /// Camber and toe, rad.
-    pub(super) reading: [f64; 2],
+    pub(super) reading: Angles,
     /// Where toe in mm or inches is quoted, mm.
     pub(super) rim_diameter: Option<f64>,
     /// Hub centre to floor under load, mm, where it was measured by itself.
@@ -72,7 +73,7 @@ impl Checker {
                     .help("give the diameter in mm, or with its unit: \"17 in\""),
             );
         }
-        Some(Rolling { wheel, reading: [camber, toe], rim_diameter: rim, loaded_radius })
+        Some(Rolling { wheel, reading: Angles { camber, toe }, rim_diameter: rim, loaded_radius })
     }
 
     /// Whether a wheel may stand there.
@@ -119,7 +120,7 @@ impl Checker {
     pub(super) fn readings(&mut self, sides: &PerSide<Side>, profile: &Profile) {
         let right = Profile::right.of(profile).and_then(|right| Right::wheel.of(right.get_ref()));
         if let Some(span) = right.and_then(|wheel| Wheel::camber.span(wheel.get_ref())) {
-            self.cambers_apart([sides.left.reading[0], sides.right.reading[0]], span);
+            self.cambers_apart([sides.left.reading.camber, sides.right.reading.camber], span);
         }
     }
 

@@ -135,22 +135,17 @@ pub(super) fn asleep(text: &str, outline: &Outline, key: &str) -> Option<String>
 }
 
 /// The text with a value on the line that waits for it, where there is one; its comment stays in its column.
-pub(super) fn filled(
-    text: &str,
-    outline: &Outline,
-    key: &str,
-    literal: &str,
-) -> Result<Option<String>, EditError> {
+pub(super) fn filled(text: &str, outline: &Outline, key: &str, literal: &str) -> Option<String> {
     let waiting = of(text, outline);
-    let Some(blank) = waiting.iter().find(|blank| blank.key == key && !blank.table) else { return Ok(None) };
+    let blank = waiting.iter().find(|blank| blank.key == key && !blank.table)?;
     let body = &text[blank.body..blank.line.end];
-    let Ok(example) = toml_edit::Document::parse(body) else { return Ok(None) };
+    let example = toml_edit::Document::parse(body).ok()?;
     let mut item = example.as_table().iter().next().map(|(_, item)| item);
     // A key with dots in it is a table in a table.
     while let Some(table) = item.and_then(toml_edit::Item::as_table) {
         item = table.iter().next().map(|(_, item)| item);
     }
-    let Some(value) = item.and_then(toml_edit::Item::span) else { return Ok(None) };
+    let value = item.and_then(toml_edit::Item::span)?;
     let head = format!("{}{literal}", &body[..value.start]);
     let tail = &body[value.end..];
     let comment = tail.trim_start();
@@ -158,7 +153,7 @@ pub(super) fn filled(
     let before = column(&text[blank.mark..blank.line.end - comment.len()]);
     let gap = " ".repeat(before.saturating_sub(column(&head)).max(1));
     let line = if comment.is_empty() { head } else { format!("{head}{gap}{comment}") };
-    Ok(Some(spliced(text, blank.mark..blank.line.end, &line)))
+    Some(spliced(text, blank.mark..blank.line.end, &line))
 }
 
 /// Makes a table that waits, or was left out, one that is there; its keys wait.

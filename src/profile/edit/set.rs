@@ -55,7 +55,7 @@ pub fn set_value(text: &str, key: &str, literal: &str) -> Result<Change, EditErr
             let change = set_value(&open_table(text, &table)?, key, literal)?;
             return Ok(Change { before: None, ..change });
         }
-        [] => match blanks::filled(text, &outline, &plain(key), literal)? {
+        [] => match blanks::filled(text, &outline, &plain(key), literal) {
             Some(changed) => (changed, None),
             None => (insert::inserted(text, &outline, &plain(key), literal)?, None),
         },

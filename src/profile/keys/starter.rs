@@ -144,7 +144,7 @@ impl Page {
                 line += &format!(" {word}");
             }
             self.text += &format!("{line}\n");
-            line = "#".to_owned();
+            "#".clone_into(&mut line);
         }
         if comment.is_empty() {
             self.text += &format!("{line}\n");
@@ -159,7 +159,7 @@ impl Page {
             for word in paragraph.split_whitespace() {
                 if line.chars().count() + word.chars().count() >= WIDTH {
                     self.text += &format!("{line}\n");
-                    line = "#".to_owned();
+                    "#".clone_into(&mut line);
                 }
                 line += &format!(" {word}");
             }

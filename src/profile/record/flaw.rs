@@ -15,6 +15,7 @@ use crate::profile::keys::record::{Reading, Wheel};
 
 impl Checker {
     /// Tells of a flaw of a reading.
+    #[expect(clippy::too_many_lines, reason = "the words for each")]
     pub(super) fn flaw(&mut self, flaw: &Flaw, reading: &Spanned<Reading>, car: &Car) {
         let places = Places(reading.get_ref());
         let place = places.of(flaw, car).unwrap_or(reading.span());
@@ -264,6 +265,7 @@ impl<'a> Places<'a> {
     }
 }
 
+#[expect(clippy::ref_option, reason = "as a shape has it")]
 fn of<T>(hand: Hand, [left, right]: [&Option<T>; 2]) -> &Option<T> {
     match hand {
         Hand::Left => left,

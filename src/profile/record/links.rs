@@ -36,7 +36,7 @@ impl Checker {
         let names = car.sides.left.links.each(|link| link.name.as_str());
         let mut found = Vec::new();
         let mut sound = true;
-        for (name, sides) in settings.into_iter().flat_map(|settings| settings.get_ref()) {
+        for (name, sides) in settings.into_iter().flat_map(Spanned::get_ref) {
             let Some(i) = names.iter().position(|known| *known == name.get_ref().trim()) else {
                 self.tell(Finding::unknown(name.span(), "link", name.get_ref(), &names));
                 sound = false;

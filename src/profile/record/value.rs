@@ -99,6 +99,7 @@ impl Checker {
 }
 
 /// The place of something that may not be there.
+#[expect(clippy::ref_option, reason = "as a shape has it")]
 pub(super) fn span<T>(value: &Option<Spanned<T>>) -> Option<Range<usize>> {
     value.as_ref().map(Spanned::span)
 }

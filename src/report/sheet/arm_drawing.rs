@@ -2,7 +2,6 @@
 
 use std::f64::consts::TAU;
 
-use super::bench::change_words;
 use crate::car::{Arm, Limit};
 use crate::plan::ArmSetting;
 use crate::report::number::{Units, turns};
@@ -63,7 +62,7 @@ fn dimension(drawing: &mut Drawing, arm: &ArmSetting, units: Units) {
         drawing.text([middle, Y - 2.5], Anchor::Middle, 8.0, "DO NOT FIT");
     } else {
         // A length to look at; the turns beside it are what is set, and are larger.
-        let change = change_words(arm.set_mm - arm.stock_mm, units);
+        let change = units.added(arm.longer_mm);
         let target = match arm.bench.bench_mm {
             Some(length) => format!("{} {}", units.caliper(length), units.length_name()),
             None => format!("your stock arm{change}"),

@@ -4,8 +4,8 @@
 use super::SheetPage;
 use super::arm_drawing::arm_drawing;
 use crate::car::{Hand, Limit};
-use crate::plan::{ArmSetting, Bench, KeptArm};
-use crate::report::number::Units;
+use crate::plan::{ArmSetting, Bench, KeptArm, Matched};
+use crate::report::number::{Units, fixed};
 use crate::report::page::{BLANK, BOX, Page};
 use crate::report::plan::{direction, turns_words};
 use crate::report::sides::Shown;
@@ -33,12 +33,14 @@ impl SheetPage<'_> {
         );
         let units = self.units;
         let name = units.length_name();
-        let stocks =
-            arms.iter().map(|shown| (shown.hand, &shown.item.link, shown.item.stock_mm, shown.item.bench));
-        let kept =
-            kept.iter().map(|shown| (shown.hand, &shown.item.link, shown.item.stock_mm, shown.item.bench));
-        let all: Vec<(Hand, &String, f64, Bench)> = stocks.chain(kept).collect();
-        let taped = all.iter().any(|(.., bench)| bench.measured_mm.is_some());
+        let stocks = arms
+            .iter()
+            .map(|Shown { hand, item, .. }| (*hand, &item.link, item.stock_mm, item.bench, item.matched));
+        let kept = kept
+            .iter()
+            .map(|Shown { hand, item, .. }| (*hand, &item.link, item.stock_mm, item.bench, item.matched));
+        let all: Vec<(Hand, &String, f64, Bench, Matched)> = stocks.chain(kept).collect();
+        let taped = all.iter().any(|(.., bench, _)| bench.measured_mm.is_some());
         let (pivots, measures) = (format!("pivots {name}"), format!("<your arm, {name}"));
         let mut head = vec!["<", "<arm", "<side", &pivots, "<turns from its shortest", &measures];
         if taped {
@@ -46,14 +48,11 @@ impl SheetPage<'_> {
         }
         let mut table = Table::new(&head);
         let mut single = false;
-        for (hand, name, stock, bench) in all {
-            let Some(link) = self.link(hand, name) else { continue };
-            let Some(arm) = &link.arm else { continue };
-            single |= arm.threads.len() == 1;
-            let out = (stock - arm.shortest) / arm.lead();
+        for (hand, name, stock, bench, Matched { shortest_mm, out_turns }) in all {
+            single |= self.car.sides[hand].arm(name).is_some_and(|arm| arm.threads.len() == 1);
             let mut row = vec![BOX.to_owned(), name.clone(), hand.to_string(), units.length(stock)];
             row.extend(taped.then(|| bench.measured_mm.map_or("-".to_owned(), |taped| units.length(taped))));
-            row.push(format!("about {out:.1} from {}", units.length(link.on_bench(arm.shortest))));
+            row.push(format!("about {} from {}", fixed(out_turns, 1), units.length(shortest_mm)));
             row.push(BLANK.to_owned());
             table.row(row);
         }
@@ -98,23 +97,22 @@ impl SheetPage<'_> {
 
     fn turn(&self, page: &mut Page, shown: &Shown<'_, ArmSetting>) {
         let arm = shown.item;
-        let Some(fitted) = self.fitted(shown.hand, &arm.link) else { return };
-        let change = arm.set_mm - arm.stock_mm;
+        let Some(fitted) = self.car.sides[shown.hand].arm(&arm.link) else { return };
         if arm.turns == 0.0 {
             page.item(BOX, format!("{}, {}: 0 TURNS, leave it as matched", arm.link, shown.side));
         } else {
             let turns = format!("{} {}", turns_words(arm.turns), direction(arm.turns)).to_uppercase();
-            let by = self.units.length_signed(change);
+            let by = self.units.length_signed(arm.longer_mm);
             let name = self.units.length_name();
             page.item(BOX, format!("{}, {}: {turns} ({by} {name})", arm.link, shown.side));
             page.detail(rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0), "");
         }
         page.picture(arm_drawing(arm, fitted, self.units));
-        target(page, arm.bench, arm.set_mm, change, self.units);
-        let thread = thread_words(&arm.thread_left_mm, &arm.thread_least_mm, self.units);
+        target(page, arm.bench, arm.set_mm, arm.longer_mm, self.units);
+        let thread = thread_words(&arm.thread, self.units);
         page.detail(thread, format!("measured {BLANK}"));
         if arm.limit == Limit::Thread {
-            let much = if arm.short_of_thread {
+            let much = if arm.thread.short {
                 "TOO LITTLE THREAD IN THE BODY"
             } else {
                 "NO THREAD FOR THE LENGTH WANTED"
@@ -127,7 +125,7 @@ impl SheetPage<'_> {
 /// The length that the turns should come to, counted from the stock arm itself: to look at, not to set by.
 fn target(page: &mut Page, bench: Bench, between: f64, change: f64, units: Units) {
     let name = units.length_name();
-    let by = change_words(change, units);
+    let by = units.added(change);
     if let Bench { measured_mm: Some(measured), bench_mm: Some(length) } = bench {
         let measured = units.caliper(measured);
         page.detail(format!("your arm measures {measured}, so the target is {measured}{by}"), "");
@@ -139,15 +137,5 @@ fn target(page: &mut Page, bench: Bench, between: f64, change: f64, units: Units
         page.detail(format!("your arm measures {BLANK}, so the target is {BLANK}{by}"), "");
         let about = format!("(between the pivots about {})", units.with_unit(between));
         page.detail(about, format!("measured {BLANK}"));
-    }
-}
-
-/// What an arm is set longer or shorter, as it is added to a length; nothing where it is not.
-pub(super) fn change_words(change: f64, units: Units) -> String {
-    let signed = units.caliper_signed(change);
-    match (change == 0.0, signed.strip_prefix('-')) {
-        (true, _) => String::new(),
-        (false, Some(size)) => format!(" - {size} {}", units.length_name()),
-        (false, None) => format!(" + {} {}", signed.trim_start_matches('+'), units.length_name()),
     }
 }

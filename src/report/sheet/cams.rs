@@ -24,17 +24,13 @@ impl SheetPage<'_> {
                 "-",
                 format!("Write down where each stands (step 2) before it is undone; {bolts} to lock out."),
             );
-            for sentence in &locked {
-                page.item(BOX, sentence.clone());
-            }
+            page.items(BOX, &locked);
             page.item("-",
                 "Lock-out bolts: property class 8.8 is common practice; where the car's maker used a higher class, that \
                  class or better. New self-locking nuts. A seized cam is a reason to stop, not to pull harder.",
             );
         }
-        for sentence in &left {
-            page.item(BOX, sentence.clone());
-        }
+        page.items(BOX, &left);
         if sides.iter().any(|side| !side.cams.is_empty()) {
             page.item(
                 BOX,

@@ -1,6 +1,7 @@
 //! What one step of each arm does, for the correction after a reading.
 
-use crate::plan::ArmSetting;
+use crate::car::Hand;
+use crate::plan::{ArmSetting, Step};
 use crate::report::number::{Units, signed, turns};
 use crate::report::plan::correction;
 use crate::report::sides::Shown;
@@ -8,16 +9,12 @@ use crate::report::table::Table;
 
 /// One step LONGER of every arm; sides that answer alike share a row.
 pub(in crate::report) fn correction_table(arms: &[Shown<'_, ArmSetting>], units: Units) -> Table {
-    let (toe, name) = (units.toe, units.length_name());
-    let toe_head = format!("toe {}", toe.name());
+    let (toe_head, name) = (format!("toe {}", units.toe.name()), units.length_name());
     let mut table =
         Table::new(&["<arm", "<side", "step, turns", name, "camber deg", &toe_head, "<expect up to"]);
     let row = |shown: &Shown<'_, ArmSetting>| {
-        let Shown { item: arm, hand, .. } = shown;
-        let step = arm.step_turns;
-        let toe = toe.show_fine(*hand, arm.per_turn.toe_deg * step);
-        let camber = signed(arm.per_turn.camber_deg * step, 2);
-        [turns(step), units.length(arm.lead_mm * step), camber, toe, correction(arm)]
+        let [step, length, camber, toe] = step_cells(&shown.item.step, shown.hand, units);
+        [step, length, camber, toe, correction(shown.item)]
     };
     let mut before: Option<(&str, [String; 5])> = None;
     for shown in arms {
@@ -34,4 +31,11 @@ pub(in crate::report) fn correction_table(arms: &[Shown<'_, ArmSetting>], units:
         before = Some((&shown.item.link, cells));
     }
     table
+}
+
+/// What one step is and does: its turns, its length, camber and toe.
+pub(in crate::report) fn step_cells(step: &Step, hand: Hand, units: Units) -> [String; 4] {
+    let Step { turns: part, length_mm, effect } = step;
+    let toe = units.toe.show_fine(hand, effect.toe_deg);
+    [turns(*part), units.length(*length_mm), signed(effect.camber_deg, 2), toe]
 }

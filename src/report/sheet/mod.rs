@@ -9,15 +9,16 @@ mod work;
 use super::heading::head;
 use super::hint::Hint;
 use super::joints::end_name;
+use super::limits::Limits;
 use super::number::{Units, fixed};
 use super::page::{Page, Printable};
-use super::plan::{axle_sentence, kept_alike, set_alike, stops, verdict};
+use super::plan::{kept_alike, set_alike, verdict};
 use super::sides::{Shown, apart, by_side};
-use super::words::{CAUTIONS, misfit_sentences};
-use crate::car::{Arm, Car, Hand, Limit, Link, Stance};
+use super::words::{CAUTIONS, axle_sentence, misfit_sentences};
+use crate::car::{Car, Limit, Stance};
 use crate::plan::{ArmSetting, Fitting, JointAngles, KeptArm, Plan};
 
-pub(super) use correction::correction_table;
+pub(super) use correction::{correction_table, step_cells};
 
 /// Where a sheet comes from, so that it can be matched to its profile.
 #[derive(Debug, Clone, Copy)]
@@ -108,14 +109,6 @@ impl<'a> SheetPage<'a> {
         apart(self.answer.sides.each(|side| side.kept_arms.as_slice()), |arm| &arm.link)
     }
 
-    fn link(&self, hand: Hand, link: &str) -> Option<&Link> {
-        self.car.sides[hand].links.iter().find(|l| l.name == link)
-    }
-
-    pub(super) fn fitted(&self, hand: Hand, link: &str) -> Option<&Arm> {
-        self.link(hand, link)?.arm.as_ref()
-    }
-
     pub(super) fn past_travel(&self) -> bool {
         self.car.sides.iter().any(|side| side.past_travel(self.stance.drop(side.hand)))
     }
@@ -156,10 +149,8 @@ impl<'a> SheetPage<'a> {
         if !self.answer.succeeds() {
             page.item("!", format!("{}.", verdict(self.answer)));
         }
-        page.items("!", self.answer.sides.iter().flat_map(stops));
-        if !self.answer.axle.within_limits {
-            page.item("!", axle_sentence(self.car, self.answer));
-        }
+        page.items("!", self.answer.sides.iter().flat_map(|side| Limits::from(side).stops()));
+        page.items("!", axle_sentence(self.car, &self.answer.axle));
         page.item("!", format!("{} shows what each wheel would read, and why.", page.hint(Hint::Plan)));
         page.gap();
     }

@@ -1,7 +1,6 @@
 //! What is done on the car, in order, and the readings.
 
 use super::{SheetPage, wound_sentence};
-use crate::car::PerSide;
 use crate::report::heading::Readings;
 use crate::report::order::{COMMON, Job, steps};
 use crate::report::page::{BLANK, BOX, Page};
@@ -9,10 +8,7 @@ use crate::report::table::Table;
 
 impl SheetPage<'_> {
     pub(super) fn order_of_work(&self, page: &mut Page) {
-        let gap = |hand| {
-            let before = self.car.sides[hand].ride.arch_gap.filter(|_| !self.past_travel());
-            before.map_or(BLANK.to_owned(), |before| self.units.with_unit(before - self.stance.drop(hand)))
-        };
+        let gaps = self.answer.sides.each(|side| side.arch_gap_mm.filter(|_| !self.past_travel()));
         let mut links: Vec<&str> = self.arms().iter().map(|shown| shown.item.link.as_str()).collect();
         links.extend(self.kept_arms().iter().map(|shown| shown.item.link.as_str()));
         links.dedup();
@@ -20,7 +16,7 @@ impl SheetPage<'_> {
         let job = Job {
             arms: !links.is_empty(),
             cams: self.answer.sides.iter().any(|side| !side.cams.is_empty()),
-            gaps: PerSide::of(gap),
+            gaps: gaps.map(|gap| gap.map_or(BLANK.to_owned(), |gap| self.units.with_unit(gap))),
             wound: self.joints.map(wound_sentence).unwrap_or_default(),
             blank: BLANK,
         };

@@ -2,12 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use super::letters;
+use super::letters::letters;
 use crate::car::{Car, PerSide, Stance};
-use crate::plan::{Curve, Place, Station, Target, TravelCurves, TravelSide};
+use crate::plan::{Allowed, Curve, Place, Station, TravelCurves, TravelSide};
 use crate::report::chart::Panel;
 use crate::report::heading::lowering;
 use crate::report::number::{Units, fixed};
+use crate::report::page::Page;
 use crate::report::svg::{Anchor, Drawing, Mark, Pen, spread};
 
 /// A sheet of A4, lying.
@@ -72,22 +73,22 @@ pub fn travel_chart(car: &Car, stance: &Stance, travel: &TravelCurves, units: Un
 }
 
 /// What the marks of the curves mean.
-pub(in crate::report) const CURVES_NOTE: &str =
+const CURVES_NOTE: &str =
     "Grey: what the spec allows at ride height. Marks in a circle: what each set-up reads there.";
 
-/// The same as SVG elements, each half a page that stands: one where both wheels make the same picture.
-pub(in crate::report) fn travel_halves(travel: &TravelCurves, units: Units) -> Vec<String> {
-    const HALF: [f64; 2] = [186.0, 110.0];
+/// Draws the same on half a sheet of paper for each wheel, once where both make the same picture; nothing on a terminal.
+pub(in crate::report) fn put_curves(page: &mut Page, travel: &TravelCurves, units: Units) {
+    const HALF: [f64; 2] = [186.0, 114.0];
     let letters = letters(travel);
-    let half = |column: &Column<'_>| {
-        let title = format!("camber and toe over the travel, {}", column.name);
+    for column in &columns(travel, units) {
+        let title = format!("Camber and toe over the travel, {}", column.name);
         let mut drawing = Drawing::new(HALF, &title);
-        drawing.text([0.0, 4.0], Anchor::Start, 5.0, column.name);
-        let bottom = legend(&mut drawing, travel, &letters, [0.0, HALF[0], HALF[1] - 1.0]);
+        drawing.text([0.0, 4.0], Anchor::Start, 5.0, &title);
+        let bottom = legend(&mut drawing, travel, &letters, [0.0, HALF[0], HALF[1] - 6.0]);
         column.draw(&mut drawing, [18.0, 10.0, HALF[0] - LABELS, bottom], &letters);
-        drawing.inline()
-    };
-    columns(travel, units).iter().map(half).collect()
+        drawing.text([0.0, HALF[1] - 1.0], Anchor::Start, TEXT, CURVES_NOTE);
+        page.picture(drawing.inline());
+    }
 }
 
 /// The panels of a side, one above the other.
@@ -207,21 +208,19 @@ fn known<'a>(travel: &'a TravelCurves, letters: &'a BTreeMap<&str, String>) -> V
 
 fn figures(side: &TravelSide, Units { toe, .. }: Units) -> [Figure; 2] {
     let index = side.side;
-    let band = |of: fn(&Target) -> [f64; 2], shown: &dyn Fn(f64) -> f64| {
-        let [middle, off] = of(side.spec.as_ref()?);
-        Some([middle - off, middle, middle + off].map(shown))
-    };
     let in_unit = move |degrees: f64| toe.value(index, degrees);
+    let ends = |Allowed { least_deg, target_deg, most_deg }: Allowed| [least_deg, target_deg, most_deg];
+    let bands = side.spec.as_ref().map(|spec| Allowed::of(spec).map(ends));
     [
         Figure {
             name: "camber, deg (minus: top in)".to_owned(),
             value: Box::new(|at: &Station| at.reading.camber_deg),
-            band: band(|spec| [spec.camber_deg, spec.camber_tolerance_deg], &|degrees| degrees),
+            band: bands.map(|[camber, _]| camber),
         },
         Figure {
             name: format!("toe, {} (plus: toe-in)", toe.name()),
             value: Box::new(move |at: &Station| in_unit(at.reading.toe_deg)),
-            band: band(|spec| [spec.toe_deg, spec.toe_tolerance_deg], &in_unit),
+            band: bands.map(|[_, toe]| toe.map(in_unit)),
         },
     ]
 }

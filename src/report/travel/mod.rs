@@ -1,13 +1,15 @@
 //! The page of `travel`.
 
 mod curves;
+mod letters;
 mod sheet;
 mod tables;
 
+pub(super) use curves::put_curves;
 pub use curves::travel_chart;
-pub(super) use curves::{CURVES_NOTE, travel_halves};
 pub use sheet::travel_csv;
 
+use self::letters::letters;
 use crate::car::{Car, Stance};
 use crate::plan::{Curve, MotionFigures, Omitted, Place, Station, TravelCurves, TravelEnd, USUAL_TRAVEL};
 use crate::report::heading::head;
@@ -32,6 +34,8 @@ pub struct TravelPage<'a> {
     pub units: Units,
     /// Show every table, not only what matters first.
     pub detail: bool,
+    /// The same at more heights, to be drawn; a terminal shows no drawing.
+    pub curves: Option<&'a TravelCurves>,
 }
 
 impl Printable for TravelPage<'_> {
@@ -57,6 +61,10 @@ impl Printable for TravelPage<'_> {
             self.links(page);
         }
         self.notes(page);
+        if let Some(curves) = self.curves {
+            page.new_sheet();
+            put_curves(page, curves, self.units);
+        }
     }
 }
 
@@ -181,9 +189,7 @@ impl TravelPage<'_> {
                 }
             }
         }
-        for gap in &gaps {
-            page.item("-", gap);
-        }
+        page.items("-", &gaps);
         if !gaps.is_empty() {
             page.gap();
         }
@@ -220,21 +226,6 @@ impl TravelPage<'_> {
             ),
         );
     }
-}
-
-/// Every set-up with its letter, by which tables and drawings call it.
-fn letters(travel: &TravelCurves) -> BTreeMap<&str, String> {
-    let mut letters = BTreeMap::new();
-    for curve in travel.sides.iter().flat_map(|side| &side.setups) {
-        let next = letter(letters.len());
-        letters.entry(curve.setup.as_str()).or_insert(next);
-    }
-    letters
-}
-
-fn letter(index: usize) -> String {
-    let letter = char::from(b'A' + u8::try_from(index % 26).unwrap_or(0));
-    if index < 26 { letter.to_string() } else { format!("{letter}{}", index / 26) }
 }
 
 /// What a set-up changes: lengths, and pivots moved by cams.
