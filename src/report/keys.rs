@@ -28,7 +28,10 @@ pub struct KeysPage<'a> {
 
 impl Printable for KeysPage<'_> {
     fn put(&self, page: &mut Page) {
-        for KeyEntry { path, meaning, how, range, examples, needed } in &self.keys {
+        for (i, KeyEntry { path, meaning, how, range, examples, needed }) in self.keys.iter().enumerate() {
+            if i > 0 {
+                page.line("");
+            }
             page.line(format!("{path}{}", if *needed { "  (needed)" } else { "" }));
             page.item(" ", *meaning);
             for (head, text) in
@@ -38,7 +41,6 @@ impl Printable for KeysPage<'_> {
                     page.item(" ", format!("{head}: {text}"));
                 }
             }
-            page.line("");
         }
     }
 }
