@@ -14,7 +14,7 @@ use super::plan::Question;
 use rodset::car::{Car, Stance};
 use rodset::explain::Given;
 use rodset::plan::{self, Fitting, Plan};
-use rodset::report::{self, Page, Printable};
+use rodset::report::{AnswerPage, Page, Printable};
 use rodset::strength;
 
 /// Such a question.
@@ -57,10 +57,10 @@ pub(super) struct Args<Q: Beside> {
     explain: Explain,
 }
 
-/// The questions: each by the function that answers it, with how that is called, and the page of its answer.
+/// The questions: each by the function that answers it, with how that is called.
 macro_rules! questions {
     ($(
-        $name:ident($options:ty, as measured: $as_measured:literal): $answer:ty, $page:ident, $ask:expr,
+        $name:ident($options:ty, as measured: $as_measured:literal): $answer:ty, $ask:expr,
         $examples:literal;
     )*) => {$(
         #[derive(Debug)]
@@ -79,7 +79,7 @@ macro_rules! questions {
 
             fn put<T>(page: &mut Page, subject: &OfCar<T>, answer: &$answer) {
                 let (car, stance, units) = (subject.car(), &subject.stance, subject.units);
-                report::$page { car, stance, answer, units }.put(page);
+                AnswerPage { car, stance, answer, units }.put(page);
             }
 
             fn succeeds(answer: &$answer) -> bool {
@@ -90,19 +90,19 @@ macro_rules! questions {
 }
 
 questions! {
-    Clearance(NoOptions, as measured: false): plan::Clearance, AnswerPage,
+    Clearance(NoOptions, as measured: false): plan::Clearance,
         |of, _| Ok(plan::clearance(of.car, of.stance, of.plan, of.fitting)?),
         "  rodset clearance examples/tansy-wharf.toml --drop 40\n      the least gaps over the whole travel";
-    Joints(NoOptions, as measured: false): plan::JointAngles, AnswerPage,
+    Joints(NoOptions, as measured: false): plan::JointAngles,
         |of, _| Ok(plan::joint_angles(of.car, of.stance, of.plan, of.fitting)?),
         "  rodset joints examples/tansy-wharf.toml --drop 40\n      tilt of rod ends, wind-up of bushes";
-    Springs(NoOptions, as measured: false): plan::Springs, AnswerPage,
+    Springs(NoOptions, as measured: false): plan::Springs,
         |of, _| Ok(plan::springs(of.car, of.stance, of.plan, of.fitting)?),
         "  rodset springs examples/tansy-wharf.toml --drop 40\n      collar turns, wheel rate, travel left";
-    Loads(Cases, as measured: true): strength::Loads, AnswerPage,
+    Loads(Cases, as measured: true): strength::Loads,
         |of, cases| Ok(strength::loads(of.car, of.stance, of.plan, of.fitting, &cases.of(of.car)?)?),
         "  rodset loads examples/tansy-wharf.toml --drop 40\n      what each link carries in every load case, and what gives first";
-    Bolts(Cases, as measured: true): strength::Bolts, AnswerPage,
+    Bolts(Cases, as measured: true): strength::Bolts,
         |of, cases| Ok(strength::bolts(of.car, of.stance, of.plan, of.fitting, &cases.of(of.car)?)?),
         "  rodset bolts examples/tansy-wharf.toml --drop 40\n      whether each bolted pivot holds its arm";
 }
