@@ -8,7 +8,7 @@ use super::options::{Format, Height, Input, Units, Wanted};
 use super::plan::Cams;
 use rodset::explain::Given;
 use rodset::plan::{ArmChoice, Fitting, choose_arms};
-use rodset::report::{AnswerPage, Page, Printable};
+use rodset::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -60,7 +60,7 @@ impl Ask for Args {
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &ArmChoice, _: Option<&str>) {
-        AnswerPage { car: subject.car(), stance: &subject.stance, answer, units: subject.units }.put(page);
+        subject.page(answer).put(page);
     }
 
     fn succeeds(&self, _: &OfCar, answer: &ArmChoice) -> bool {

@@ -14,7 +14,7 @@ use super::plan::Question;
 use rodset::car::{Car, Stance};
 use rodset::explain::Given;
 use rodset::plan::{self, Fitting, Plan};
-use rodset::report::{AnswerPage, Page, Printable};
+use rodset::report::{Page, Printable};
 use rodset::strength;
 
 /// Such a question.
@@ -78,8 +78,7 @@ macro_rules! questions {
             }
 
             fn put<T>(page: &mut Page, subject: &OfCar<T>, answer: &$answer) {
-                let (car, stance, units) = (subject.car(), &subject.stance, subject.units);
-                AnswerPage { car, stance, answer, units }.put(page);
+                subject.page(answer).put(page);
             }
 
             fn succeeds(answer: &$answer) -> bool {

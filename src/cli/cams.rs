@@ -8,7 +8,7 @@ use super::options::{Format, Height, Input, Units, Wanted};
 use super::sampling::Samples;
 use rodset::explain::Given;
 use rodset::plan::{CamVerdict, Sampled, cams_turning, sample_cams};
-use rodset::report::{AnswerPage, Page, Printable};
+use rodset::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -68,7 +68,7 @@ impl Ask for Args {
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &CamVerdict, _: Option<&str>) {
-        AnswerPage { car: subject.car(), stance: &subject.stance, answer, units: subject.units }.put(page);
+        subject.page(answer).put(page);
     }
 
     fn succeeds(&self, _: &OfCar, answer: &CamVerdict) -> bool {

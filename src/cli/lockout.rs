@@ -9,7 +9,7 @@ use super::setting::{Named, Once};
 use rodset::car::{Car, Hand};
 use rodset::explain::Given;
 use rodset::profile::{CamPosition, Quantity};
-use rodset::report::{AnswerPage, Page, Printable};
+use rodset::report::{Page, Printable};
 use rodset::strength::{Locking, Lockout, lockout};
 
 const EXAMPLES: &str = "\
@@ -170,7 +170,7 @@ impl Ask for Args {
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &Lockout, _: Option<&str>) {
-        AnswerPage { car: subject.car(), stance: &subject.stance, answer, units: subject.units }.put(page);
+        subject.page(answer).put(page);
     }
 
     fn succeeds(&self, _: &OfCar, answer: &Lockout) -> bool {

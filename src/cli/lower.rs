@@ -8,7 +8,7 @@ use super::options::{Format, Height, Input, Units};
 use super::sampling::Samples;
 use rodset::explain::Given;
 use rodset::plan::{Lowering, Sampled, lower, sample_lower};
-use rodset::report::{AnswerPage, Page, Printable};
+use rodset::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -64,6 +64,6 @@ impl Ask for Args {
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &Lowering, _: Option<&str>) {
-        AnswerPage { car: subject.car(), stance: &subject.stance, answer, units: subject.units }.put(page);
+        subject.page(answer).put(page);
     }
 }

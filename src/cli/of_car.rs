@@ -7,7 +7,7 @@ use rodset::car::{Car, PerSide, Spec, Stance};
 use rodset::explain::{Figures, Given, Varied};
 use rodset::measure::Round;
 use rodset::plan::Fitting;
-use rodset::report::Units;
+use rodset::report::{AnswerPage, Units};
 
 /// What a question about a car was asked of, and what `more` it rests on.
 pub(super) struct OfCar<T = ()> {
@@ -46,6 +46,11 @@ impl OfCar {
 impl<T> OfCar<T> {
     pub(super) fn car(&self) -> &Car {
         &self.profile.car
+    }
+
+    /// The page of an answer about it.
+    pub(super) fn page<'a, A>(&'a self, answer: &'a A) -> AnswerPage<'a, A> {
+        AnswerPage { car: self.car(), stance: &self.stance, answer, units: self.units }
     }
 
     /// The arms that are fitted.

@@ -10,7 +10,7 @@ use clap::ValueEnum;
 use rodset::car::Car;
 use rodset::explain::Given;
 use rodset::plan::{Fitting, Plan, Sampled, plan, sample_plan};
-use rodset::report::{AnswerPage, Page, Printable};
+use rodset::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -193,7 +193,7 @@ impl Ask for Args {
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &Plan, _: Option<&str>) {
-        AnswerPage { car: subject.car(), stance: &subject.stance, answer, units: subject.units }.put(page);
+        subject.page(answer).put(page);
     }
 
     fn succeeds(&self, _: &OfCar, answer: &Plan) -> bool {

@@ -12,7 +12,7 @@ use rodset::car::Car;
 use rodset::explain::Given;
 use rodset::geometry::Figure;
 use rodset::plan::{Aim, TuneQuestion, Tuning, tune};
-use rodset::report::{AnswerPage, Page, Printable};
+use rodset::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -144,6 +144,6 @@ impl Ask for Args {
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &Tuning, _: Option<&str>) {
-        AnswerPage { car: subject.car(), stance: &subject.stance, answer, units: subject.units }.put(page);
+        subject.page(answer).put(page);
     }
 }
