@@ -1,4 +1,4 @@
-//! From the text of a profile to a [`Car`]: the only place that knows TOML.
+//! From the text of a profile to a [`Car`](crate::car::Car): the only place that knows TOML.
 //!
 //! [`read`] goes in three steps: the TOML parser and serde give the file's shape (`schema`), `check` turns it
 //! into a car with no invalid state, and whatever is wrong on the way is a [`Finding`] that points into the text.
