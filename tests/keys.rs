@@ -204,6 +204,7 @@ fn what_is_meant_is_said() {
     for (typed, wanted) in [
         ("wheel.cmber", Some("wheel.camber")),
         ("rim_diameter", Some("wheel.rim_diameter")),
+        ("misaligment", Some("link.NAME.arm.misalignment")),
         ("link.upper.arm.shortst", Some("link.upper.arm.shortest")),
         ("link.lower rear.knuckel", Some("link.lower rear.knuckle")),
         ("wheel.camber", None),

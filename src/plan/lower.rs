@@ -72,7 +72,7 @@ pub struct Swing {
 /// # let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
 /// # let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop, so no wheelbase is needed");
 /// let lowered = lower(&car, &stance)?;
-/// let [left, _] = &lowered.sides;
+/// let left = &lowered.sides.left;
 /// assert!(left.lowered.reading.camber_deg < left.reference.camber_deg, "lowering leans the wheel in");
 /// # Ok::<(), rodset::plan::NoPosition>(())
 /// ```

@@ -113,7 +113,7 @@ pub fn meant(path: &str) -> Option<String> {
     let last = steps.last().copied().unwrap_or_default();
     // A key that stands elsewhere, before one that is only written alike; of a name alone, one whose name is.
     let names: Vec<&str> = all.iter().map(|known| known.key.name).collect();
-    let alike = if steps.len() == 1 { nearest(last, &names) } else { None };
+    let alike = if steps.len() == 1 && !last.contains(' ') { nearest(last, &names) } else { None };
     let name = if names.contains(&last) { last } else { alike.unwrap_or(last) };
     let elsewhere = all.iter().find(|known| known.key.name == name && known.key.table().is_none());
     let paths: Vec<String> = all.iter().map(named).collect();
