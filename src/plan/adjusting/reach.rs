@@ -33,9 +33,11 @@ impl Question<'_> {
         let some: Vec<bool> = all.iter().zip(may_move).map(|(all, may)| *all && *may).collect();
         let attempts = if some == all { vec![all] } else { vec![some, all] };
         attempts.iter().find_map(|moving| {
-            let starts = || std::iter::once(start.clone()).chain(self.starts(moving));
-            let within = starts().map(|start| self.least_miss(&start, moving));
-            let within = within.into_iter().find(|within| self.worst_miss(&within.position) <= 1.0)?;
+            // The grid is only laid where the search from the start stops short.
+            let grid = std::iter::once_with(|| self.starts(moving)).flatten();
+            let mut within =
+                std::iter::once(start.clone()).chain(grid).map(|start| self.least_miss(&start, moving));
+            let within = within.find(|within| self.worst_miss(&within.position) <= 1.0)?;
             Some(self.nearer(within, moving))
         })
     }
