@@ -20,7 +20,7 @@ use rodset::strength;
 /// Such a question.
 pub(super) trait Beside: Debug + Sync {
     /// Its answer.
-    type Answer: Serialize + JsonSchema + Sync;
+    type Answer: Serialize + JsonSchema + Sync + 'static;
     /// Options of its own.
     type Options: clap::Args + Debug + Sync;
     /// What the help shows.

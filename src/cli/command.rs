@@ -15,13 +15,11 @@ use rodset::report::{ExplainPage, Page, Printable, SampledPage, Units};
 
 /// Something that the program does.
 pub(super) trait Command {
+    /// What makes the schema of the JSON that it prints, if it prints any.
+    const SCHEMA: Option<fn() -> Schema> = None;
+
     /// Does it.
     fn run(&self) -> Result<Outcome, Failure>;
-
-    /// The schema of the JSON that it prints, if it prints any.
-    fn schema() -> Option<Schema> {
-        None
-    }
 }
 
 /// What a question was asked of, read from files and options.
@@ -47,7 +45,7 @@ pub(super) trait Ask: Sync {
     /// What is read for it.
     type Subject: Subject;
     /// The answer; its type is the schema of the JSON.
-    type Answer: Serialize + JsonSchema + Sync;
+    type Answer: Serialize + JsonSchema + Sync + 'static;
     /// Whether its answer can be checked by sampling.
     const SAMPLED: bool = false;
 
@@ -106,6 +104,9 @@ struct WithSamples<'a, T> {
 }
 
 impl<A: Ask> Command for A {
+    const SCHEMA: Option<fn() -> Schema> =
+        Some(if A::SAMPLED { schema_of::<WithSamples<'static, A::Answer>> } else { schema_of::<A::Answer> });
+
     fn run(&self) -> Result<Outcome, Failure> {
         let subject = self.read()?;
         let answer = self.ask(&subject, &subject.basis(), None)?;
@@ -129,10 +130,6 @@ impl<A: Ask> Command for A {
             (None, format) => format.page(&page),
         };
         Ok(Outcome { output, spec_met: self.succeeds(&subject, &answer) })
-    }
-
-    fn schema() -> Option<Schema> {
-        Some(if A::SAMPLED { schema_of::<WithSamples<'_, A::Answer>>() } else { schema_of::<A::Answer>() })
     }
 }
 

@@ -87,9 +87,9 @@ macro_rules! commands {
             }
         }
 
-        /// Every command with the schema of its JSON.
-        fn schemas() -> Vec<(String, fn() -> Option<Schema>)> {
-            vec![$((stringify!($name).to_lowercase(), <$args as Command>::schema),)*]
+        /// Every command with what makes the schema of its JSON.
+        fn schemas() -> Vec<(String, Option<fn() -> Schema>)> {
+            vec![$((stringify!($name).to_lowercase(), <$args as Command>::SCHEMA),)*]
         }
     };
 }

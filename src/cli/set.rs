@@ -66,6 +66,8 @@ struct Changed {
 }
 
 impl Command for Args {
+    const SCHEMA: Option<fn() -> Schema> = Some(schema_of::<SetAnswer>);
+
     fn run(&self) -> Result<Outcome, Failure> {
         if self.file.as_os_str() == files::STANDARD_INPUT {
             return Err(Failure::usage("values are changed in a file; give its name"));
@@ -121,10 +123,6 @@ impl Command for Args {
             .format()
             .write(&answer, || |page: &mut Page| answer.put(page, self.dry_run, after.is_sound()))?;
         Ok(Outcome::answer(output))
-    }
-
-    fn schema() -> Option<Schema> {
-        Some(schema_of::<SetAnswer>())
     }
 }
 

@@ -78,6 +78,8 @@ impl Subject for Measured {
 }
 
 impl Command for Args {
+    const SCHEMA: Option<fn() -> Schema> = Asked::SCHEMA;
+
     fn run(&self) -> Result<Outcome, Failure> {
         if !self.sheet {
             return self.asked.run();
@@ -85,10 +87,6 @@ impl Command for Args {
         let Measured { file, checked, units } = self.asked.read()?;
         let sheet = SurveySheet { survey: &checked.survey, file: &file.name, units };
         Ok(Outcome::answer(self.asked.format().page(&sheet)))
-    }
-
-    fn schema() -> Option<Schema> {
-        Asked::schema()
     }
 }
 

@@ -29,10 +29,11 @@ pub(super) struct Args {
     answer: Option<String>,
 }
 
-/// Every answer that is printed as JSON, by the command that prints it; the last is what every command answers with --explain.
-fn answers() -> impl Iterator<Item = (String, Schema)> {
-    let of_commands = schemas().into_iter().filter_map(|(name, schema)| Some((name, schema()?)));
-    of_commands.chain([("explain".to_owned(), schema_of::<Explained>())])
+/// What makes the schema of every answer that is printed as JSON, by the command that prints it; the last is what every command answers
+/// with --explain. The names are asked for whenever the program starts, so nothing is made here.
+fn answers() -> impl Iterator<Item = (String, fn() -> Schema)> {
+    let of_commands = schemas().into_iter().filter_map(|(name, schema)| Some((name, schema?)));
+    of_commands.chain([("explain".to_owned(), schema_of::<Explained> as fn() -> Schema)])
 }
 
 impl Command for Args {
@@ -40,7 +41,7 @@ impl Command for Args {
         let text = match (self.file, &self.answer) {
             (_, Some(asked)) => {
                 let answer = answers().find(|(name, _)| name == asked);
-                super::options::json(&answer.map(|(_, schema)| schema))?
+                super::options::json(&answer.map(|(_, schema)| schema()))?
             }
             (file, None) => super::options::json(&file.unwrap_or(File::Profile).schema())?,
         };
