@@ -1,12 +1,10 @@
 //! A pair of something: of the left side and of the right one.
 
-use schemars::{JsonSchema, Schema, SchemaGenerator};
-use serde::{Serialize, Serializer};
 use std::array;
-use std::borrow::Cow;
 use std::ops::{Index, IndexMut};
 
 use super::Hand;
+use crate::geometry::pair::pair;
 
 /// What there is of the left side, and of the right one; as JSON a list of the two in that order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
@@ -108,27 +106,12 @@ impl<T> IndexMut<Hand> for PerSide<T> {
     }
 }
 
-impl<T> From<[T; 2]> for PerSide<T> {
-    fn from([left, right]: [T; 2]) -> Self {
-        Self { left, right }
-    }
-}
-
 impl<T> IntoIterator for PerSide<T> {
     type Item = T;
     type IntoIter = array::IntoIter<T, 2>;
 
     fn into_iter(self) -> Self::IntoIter {
         [self.left, self.right].into_iter()
-    }
-}
-
-impl<'a, T> IntoIterator for &'a PerSide<T> {
-    type Item = &'a T;
-    type IntoIter = array::IntoIter<&'a T, 2>;
-
-    fn into_iter(self) -> Self::IntoIter {
-        [&self.left, &self.right].into_iter()
     }
 }
 
@@ -141,26 +124,4 @@ impl<'a, T> IntoIterator for &'a mut PerSide<T> {
     }
 }
 
-impl<T: Serialize> Serialize for PerSide<T> {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        [&self.left, &self.right].serialize(serializer)
-    }
-}
-
-impl<T: JsonSchema> JsonSchema for PerSide<T> {
-    fn inline_schema() -> bool {
-        <[T; 2]>::inline_schema()
-    }
-
-    fn schema_name() -> Cow<'static, str> {
-        <[T; 2]>::schema_name()
-    }
-
-    fn schema_id() -> Cow<'static, str> {
-        <[T; 2]>::schema_id()
-    }
-
-    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
-        <[T; 2]>::json_schema(generator)
-    }
-}
+pair!(PerSide { left, right });

@@ -1,10 +1,7 @@
 //! Camber and toe together.
 
-use schemars::{JsonSchema, Schema, SchemaGenerator};
-use serde::{Serialize, Serializer};
-use std::borrow::Cow;
-
 use super::Figure;
+use super::pair::pair;
 
 /// Something of a wheel's camber, and of its toe; as JSON a list of the two in that order. Angles are in rad.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -50,47 +47,10 @@ impl<T> Angles<T> {
     }
 }
 
-impl<T> From<[T; 2]> for Angles<T> {
-    fn from([camber, toe]: [T; 2]) -> Self {
-        Self { camber, toe }
-    }
-}
-
 impl<T> From<Angles<T>> for [T; 2] {
     fn from(Angles { camber, toe }: Angles<T>) -> Self {
         [camber, toe]
     }
 }
 
-impl<'a, T> IntoIterator for &'a Angles<T> {
-    type Item = &'a T;
-    type IntoIter = std::array::IntoIter<&'a T, 2>;
-
-    fn into_iter(self) -> Self::IntoIter {
-        [&self.camber, &self.toe].into_iter()
-    }
-}
-
-impl<T: Serialize> Serialize for Angles<T> {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        [&self.camber, &self.toe].serialize(serializer)
-    }
-}
-
-impl<T: JsonSchema> JsonSchema for Angles<T> {
-    fn inline_schema() -> bool {
-        <[T; 2]>::inline_schema()
-    }
-
-    fn schema_name() -> Cow<'static, str> {
-        <[T; 2]>::schema_name()
-    }
-
-    fn schema_id() -> Cow<'static, str> {
-        <[T; 2]>::schema_id()
-    }
-
-    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
-        <[T; 2]>::json_schema(generator)
-    }
-}
+pair!(Angles { camber, toe });

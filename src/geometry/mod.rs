@@ -69,6 +69,7 @@ mod ground;
 pub mod joint;
 mod motion;
 mod number;
+pub(crate) mod pair;
 mod pose;
 mod rise;
 mod row;
