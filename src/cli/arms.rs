@@ -46,12 +46,10 @@ impl Ask for Args {
     }
 
     fn read(&self) -> Result<OfCar, Failure> {
-        let profile = self.input.read()?;
-        let units = self.units.of(&profile.car)?;
-        let stance = self.height.stance(&profile.car)?;
-        let specs = Some(self.wanted.specs(&profile)?);
+        let of = OfCar::lowered(self.input.read()?, &self.units, &self.height)?;
+        let specs = Some(self.wanted.specs(&of.profile)?);
         let fitting = Some(Fitting { keep_cams: self.cams == Cams::Keep, ..Fitting::default() });
-        Ok(OfCar { specs, fitting, ..OfCar::at(profile, units, stance) })
+        Ok(OfCar { specs, fitting, ..of })
     }
 
     fn ask(&self, _: &OfCar, given: &Given, _: Option<&ArmChoice>) -> Result<ArmChoice, Failure> {

@@ -46,11 +46,8 @@ impl Ask for Args {
     }
 
     fn read(&self) -> Result<OfCar, Failure> {
-        let profile = self.input.read()?;
-        let units = self.units.of(&profile.car)?;
-        let stance = self.height.stance(&profile.car)?;
-        let specs = Some(self.wanted.specs(&profile)?);
-        Ok(OfCar { specs, ..OfCar::at(profile, units, stance) })
+        let of = OfCar::lowered(self.input.read()?, &self.units, &self.height)?;
+        Ok(OfCar { specs: Some(self.wanted.specs(&of.profile)?), ..of })
     }
 
     fn ask(&self, _: &OfCar, given: &Given, first: Option<&CamVerdict>) -> Result<CamVerdict, Failure> {

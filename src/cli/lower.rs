@@ -48,10 +48,7 @@ impl Ask for Args {
     }
 
     fn read(&self) -> Result<OfCar, Failure> {
-        let profile = self.input.read()?;
-        let units = self.units.of(&profile.car)?;
-        let stance = self.height.stance(&profile.car)?;
-        Ok(OfCar::at(profile, units, stance))
+        OfCar::lowered(self.input.read()?, &self.units, &self.height)
     }
 
     fn ask(&self, _: &OfCar, given: &Given, _: Option<&Lowering>) -> Result<Lowering, Failure> {

@@ -2,7 +2,7 @@
 
 use super::Failure;
 use super::command::Subject;
-use super::options::Profile;
+use super::options::{self, Height, Profile};
 use rodset::car::{Car, PerSide, Spec, Stance};
 use rodset::explain::{Figures, Given, Varied};
 use rodset::measure::Round;
@@ -28,6 +28,17 @@ impl OfCar {
     pub(super) fn as_measured(profile: Profile, units: Units) -> Result<Self, Failure> {
         let stance = Stance::new(&profile.car, [0.0; 2], None);
         let stance = stance.ok_or_else(|| Failure::unsound("no front drop is asked for"))?;
+        Ok(Self::at(profile, units, stance))
+    }
+
+    /// A car at the height that is asked for.
+    pub(super) fn lowered(
+        profile: Profile,
+        units: &options::Units,
+        height: &Height,
+    ) -> Result<Self, Failure> {
+        let units = units.of(&profile.car)?;
+        let stance = height.stance(&profile.car)?;
         Ok(Self::at(profile, units, stance))
     }
 

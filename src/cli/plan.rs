@@ -98,11 +98,10 @@ impl Question {
 impl Asked {
     /// What is asked of a car.
     pub(super) fn of(&self, profile: Profile) -> Result<OfCar, Failure> {
-        let units = self.units.of(&profile.car)?;
-        let stance = self.height.stance(&profile.car)?;
-        let specs = Some(self.wanted.specs(&profile)?);
-        let fitting = Some(self.fit.fitting(&profile.car)?);
-        Ok(OfCar { specs, fitting, ..OfCar::at(profile, units, stance) })
+        let of = OfCar::lowered(profile, &self.units, &self.height)?;
+        let specs = Some(self.wanted.specs(&of.profile)?);
+        let fitting = Some(self.fit.fitting(of.car())?);
+        Ok(OfCar { specs, fitting, ..of })
     }
 }
 

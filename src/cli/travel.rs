@@ -208,13 +208,11 @@ impl Ask for Args {
     }
 
     fn read(&self) -> Result<OfCar, Failure> {
-        let profile = self.source.read()?;
-        let units = self.units.of(&profile.car)?;
-        let stance = self.height.stance(&profile.car)?;
-        let specs = self.wanted.specs_if_any(&profile)?;
-        let fitting = Some(self.fit.fitting(&profile.car)?);
+        let of = OfCar::lowered(self.source.read()?, &self.units, &self.height)?;
+        let specs = self.wanted.specs_if_any(&of.profile)?;
+        let fitting = Some(self.fit.fitting(of.car())?);
         self.course.check()?;
-        Ok(OfCar { specs, fitting, ..OfCar::at(profile, units, stance) })
+        Ok(OfCar { specs, fitting, ..of })
     }
 
     fn ask(&self, subject: &OfCar, given: &Given, _: Option<&TravelCurves>) -> Result<TravelCurves, Failure> {

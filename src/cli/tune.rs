@@ -116,16 +116,14 @@ impl Ask for Args {
     }
 
     fn read(&self) -> Result<OfCar, Failure> {
-        let profile = self.input.read()?;
-        let units = self.units.of(&profile.car)?;
-        let stance = self.height.stance(&profile.car)?;
-        let specs = Some(self.wanted.specs(&profile)?);
-        let fitting = Some(self.fit.fitting(&profile.car)?);
-        self.tuned.link(&profile.car)?;
+        let of = OfCar::lowered(self.input.read()?, &self.units, &self.height)?;
+        let specs = Some(self.wanted.specs(&of.profile)?);
+        let fitting = Some(self.fit.fitting(of.car())?);
+        self.tuned.link(of.car())?;
         if self.tuned.bump < 0.0 || self.tuned.droop < 0.0 {
             return Err(Failure::usage("--bump and --droop: travel is counted from ride height, 0 or more"));
         }
-        Ok(OfCar { specs, fitting, ..OfCar::at(profile, units, stance) })
+        Ok(OfCar { specs, fitting, ..of })
     }
 
     fn ask(&self, subject: &OfCar, given: &Given, _: Option<&Tuning>) -> Result<Tuning, Failure> {
