@@ -84,6 +84,14 @@ impl Arm {
         })
     }
 
+    /// The same arm with all its lengths counted from elsewhere, `by` mm more.
+    #[must_use]
+    pub fn counted_from(&self, by: f64) -> Self {
+        let mut arm = self.clone();
+        arm.shift(by);
+        arm
+    }
+
     /// Counts all its lengths from elsewhere, `by` mm more.
     pub(super) fn shift(&mut self, by: f64) {
         self.shortest += by;

@@ -3,7 +3,7 @@
 use nalgebra::{DMatrix, DVector, Vector3};
 use std::ops::Range;
 
-use super::{LINKS, Sigmas};
+use super::{Hand, LINKS, PerSide, Sigmas};
 
 /// Something of a side that was measured and that its answers rest on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -22,7 +22,7 @@ pub enum Measurand {
 
 impl Measurand {
     /// The place of the readings among a side's numbers, behind the points.
-    pub(super) const READINGS: usize = 3 * (1 + 2 * LINKS);
+    pub(crate) const READINGS: usize = 3 * (1 + 2 * LINKS);
     /// How many numbers all of them are: the points and two readings.
     pub const NUMBERS: usize = Self::READINGS + 2;
 
@@ -56,6 +56,9 @@ pub struct Errors {
 }
 
 impl Errors {
+    /// The places of the readings.
+    const READINGS: Range<usize> = Measurand::READINGS..Measurand::NUMBERS;
+
     /// Independent errors, all points alike.
     pub fn independent(sigmas: &Sigmas) -> Self {
         let mut deviations = [sigmas.point; Measurand::NUMBERS];
@@ -74,6 +77,55 @@ impl Errors {
             Some(correlation) => &scale * sound(correlation) * &scale,
         };
         Self { covariance }
+    }
+
+    /// The errors of both sides, and the covariance of the left numbers (rows) with the right ones, where the right side is the
+    /// mirror image of the left one but for `mirror` mm in every coordinate, and for the numbers that were measured there by
+    /// themselves, `own`.
+    pub fn mirrored(
+        of: PerSide<Self>,
+        own: impl Fn(usize) -> bool,
+        mirror: f64,
+    ) -> (PerSide<Self>, DMatrix<f64>) {
+        let PerSide { left, mut right } = of;
+        let readings = Self::READINGS;
+        let mut between = DMatrix::zeros(Measurand::NUMBERS, Measurand::NUMBERS);
+        for j in 0..Measurand::NUMBERS {
+            let (reading, own_here) = (readings.contains(&j), own(j));
+            for i in 0..readings.start {
+                // What is read on a wheel goes with the points as it does on its own side.
+                between[(i, j)] = match (reading, own_here) {
+                    (true, _) => right.covariance[(i, j)],
+                    (false, true) => 0.0,
+                    (false, false) => left.covariance[(i, j)],
+                };
+            }
+            for i in readings.clone().filter(|_| !reading && !own_here) {
+                between[(i, j)] = left.covariance[(i, j)];
+            }
+            for i in (0..Measurand::NUMBERS).filter(|&i| i != j && own_here) {
+                (right.covariance[(i, j)], right.covariance[(j, i)]) = (0.0, 0.0);
+            }
+            if !reading && !own_here {
+                right.covariance[(j, j)] += mirror.powi(2);
+            }
+        }
+        (PerSide { left, right }, between)
+    }
+
+    /// The same from the deviations of both sides and the correlation of all of them, left numbers first.
+    pub fn of_both(
+        deviations: &PerSide<[f64; Measurand::NUMBERS]>,
+        correlation: &DMatrix<f64>,
+    ) -> (PerSide<Self>, DMatrix<f64>) {
+        let all: Vec<f64> = deviations.iter().flatten().copied().collect();
+        let scale = DMatrix::from_diagonal(&DVector::from_vec(all));
+        let covariance = &scale * sound(correlation) * &scale;
+        let own = Measurand::NUMBERS;
+        let block = |i: usize, j: usize| covariance.view((i * own, j * own), (own, own)).into_owned();
+        let side =
+            |hand: Hand| if hand == Hand::Left { Self::of(block(0, 0)) } else { Self::of(block(1, 1)) };
+        (PerSide::of(side), block(0, 1))
     }
 
     /// Errors from a covariance.

@@ -10,6 +10,8 @@ use crate::geometry::DEGREE;
 pub struct Sigmas {
     /// Each coordinate of a pivot or of the wheel centre, mm.
     pub point: f64,
+    /// Each coordinate of the right side against the mirror image of the left one, mm: no car is quite the same on both sides.
+    pub mirror: f64,
     /// The camber that was read, rad.
     pub camber: f64,
     /// The toe of one wheel that was read, rad.
@@ -41,6 +43,14 @@ impl Sigmas {
 
 impl Default for Sigmas {
     fn default() -> Self {
-        Self { point: 2.0, camber: 0.08 * DEGREE, toe: 0.04 * DEGREE, drop: 2.0, preset: 0.4, slack: 0.0 }
+        Self {
+            point: 2.0,
+            mirror: 1.0,
+            camber: 0.08 * DEGREE,
+            toe: 0.04 * DEGREE,
+            drop: 2.0,
+            preset: 0.4,
+            slack: 0.0,
+        }
     }
 }

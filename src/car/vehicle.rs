@@ -1,5 +1,7 @@
 //! A car as a whole.
 
+use nalgebra::DMatrix;
+
 use super::{AxleLimits, LoadFactors, PerSide, Side, Sigmas};
 
 /// The rear axle of a car, as a profile describes it.
@@ -21,6 +23,9 @@ pub struct Car {
     pub axle: AxleLimits,
     /// How hard the road pushes in the load cases.
     pub loads: LoadFactors,
+    /// Covariance of the numbers of the left side (rows) with those of the right one, both in the order of
+    /// [`Measurand::all`](super::Measurand::all), mm and rad.
+    pub between: DMatrix<f64>,
     /// How well the car was measured.
     pub sigmas: Sigmas,
 }

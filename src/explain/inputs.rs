@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::{Given, Unit};
 use crate::car::{ArmLength, Hand, Measurand};
-use crate::measure::{BothSides, Measured};
+use crate::measure::{BothSides, Measured, Whose};
 use crate::profile;
 
 /// Something that was measured, and what an error in it does to a figure.
@@ -212,12 +212,17 @@ fn number_name(given: &Given, number: usize) -> String {
     let link = |i: usize| &given.car.sides.left.links[i].name;
     let (measurand, axis) = BothSides::measurand(number);
     let way = axis.map_or("", |axis| ["further forward", "further out", "higher"][axis]);
+    let hand = match BothSides::whose(number) {
+        Whose::Both => String::new(),
+        Whose::Wheel(hand) => format!(", {hand}"),
+        Whose::RightAlone => ", right alone".to_owned(),
+    };
     match measurand {
-        Measurand::Centre => format!("wheel centre {way}"),
-        Measurand::Subframe(i) => format!("{} subframe pivot {way}", link(i)),
-        Measurand::Knuckle(i) => format!("{} knuckle pivot {way}", link(i)),
-        Measurand::Camber => format!("camber as read, {}", BothSides::hand(number)),
-        Measurand::Toe => format!("toe as read, {}", BothSides::hand(number)),
+        Measurand::Centre => format!("wheel centre {way}{hand}"),
+        Measurand::Subframe(i) => format!("{} subframe pivot {way}{hand}", link(i)),
+        Measurand::Knuckle(i) => format!("{} knuckle pivot {way}{hand}", link(i)),
+        Measurand::Camber => format!("camber as read{hand}"),
+        Measurand::Toe => format!("toe as read{hand}"),
     }
 }
 

@@ -8,10 +8,12 @@
 //! their errors, and a [`RawReading`] is a whole sheet of that, reduced to a [`Round`].
 
 mod both_sides;
+mod chance;
 mod fit;
 mod home;
 mod least_squares;
 pub mod network;
+pub mod posterior;
 mod raw;
 mod round;
 mod sample;
@@ -22,7 +24,8 @@ mod way;
 
 use least_squares::{Descent, descent};
 
-pub use both_sides::BothSides;
+pub use both_sides::{BothSides, Whose};
+pub use chance::rarely;
 pub use fit::{Fitted, FittedLength, FittedReading, Moved, NoFit, fit};
 pub use home::{
     ChordAngle, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates, turned_round,

@@ -65,7 +65,10 @@ impl<'a> Sampler<'a> {
             }
         }
         let numbers = PerSide::of(|hand| {
-            std::array::from_fn(|number| self.measured[hand][number] + off[BothSides::place(hand, number)])
+            std::array::from_fn(|number| {
+                self.measured[hand][number]
+                    + BothSides::places(hand, number).map(|place| off[place]).sum::<f64>()
+            })
         });
         let sigmas = &self.car.sigmas;
         let drops = self.stance.drops.map(|drop| drop + sigmas.drop * normal());

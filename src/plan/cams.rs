@@ -3,14 +3,14 @@
 use serde::Serialize;
 
 use super::adjusting::{
-    Adjusted, Calibration, CamSetting, Fitting, OtherCam, Reach, Task, cams_left, cams_turned, exact_pair,
+    Adjusted, CamSetting, Fitting, OtherCam, Reach, Task, cams_left, cams_turned, exact_pair,
 };
 use super::over_travel::travel_ends;
 use super::wheel::{
     AxleResult, Band, Bands, Certainty, Judged, NoPosition, Reading, Reason, Target, forward,
 };
 use crate::car::{Car, Hand, PerSide, Setup, Sigmas, Spec, Stance};
-use crate::geometry::{Figure, Position};
+use crate::geometry::{Angles, Figure, Position};
 
 /// What the stock cams can do, on both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
@@ -120,7 +120,7 @@ pub fn cams_turning(
         spec: &specs[hand],
         setup: Setup::as_found(&car.sides[hand]),
         adjusters: no_arm.adjusters(&car.sides[hand]),
-        calibration: Calibration::NONE,
+        offset: Angles::default(),
         only: None,
         stays: false,
     });

@@ -10,7 +10,7 @@ use super::sheet::step_cells;
 use super::table::Table;
 use super::words::{axle_sentence, rotation, thread_words, touchy_sentence};
 use crate::car::{Car, Hand, PerSide, Stance};
-use crate::plan::{ArmTurn, CamTurn, CorrectedSide, Correction, Leave, Origin, RoundSeen};
+use crate::plan::{ArmTurn, CamTurn, CorrectedSide, Correction, Fewer, Leave, Origin, RoundSeen, Settles};
 
 /// What to turn after a reading, for people.
 #[derive(Debug)]
@@ -62,6 +62,17 @@ impl CorrectPage<'_> {
             }
             for cam in &side.cams {
                 cam_item(page, side.side, cam, self.units);
+            }
+            if let Some(Fewer { link, off_deg }) = &side.fewer {
+                page.item(
+                    "-",
+                    format!(
+                        "{}: why more than one: {link} alone would leave camber {} and toe {} deg off.",
+                        side.side,
+                        signed(off_deg.camber, 2),
+                        signed(off_deg.toe, 2)
+                    ),
+                );
             }
             if side.now.within_spec {
                 let nearer = format!(
@@ -233,12 +244,12 @@ impl CorrectPage<'_> {
                 show(round.camber_deg.right, &|camber| signed(camber, 2)),
                 show(round.toe_deg.left, &|toe| self.units.toe.show(Hand::Left, toe)),
                 show(round.toe_deg.right, &|toe| self.units.toe.show(Hand::Right, toe)),
-                match (round.expected, round.total_toe_deg) {
-                    (None, _) => "other height".to_owned(),
-                    (_, Some(total)) => {
-                        format!("total {}", self.units.toe.show_even(total))
+                match round.total_toe_deg {
+                    _ if rounds.last().is_some_and(|last| last.drop_mm != round.drop_mm) => {
+                        "other height".to_owned()
                     }
-                    _ => String::new(),
+                    Some(total) => format!("total {}", self.units.toe.show_even(total)),
+                    None => String::new(),
                 },
             ]);
             if let Some(PerSide { left, right }) = round.expected {
@@ -327,6 +338,21 @@ fn leave_sentence(page: &Page, leave: Leave, side: &CorrectedSide) -> String {
         }
         Leave::Unread => "Nothing was read on it.",
         Leave::Worse => "It is NOT within tolerance, but nothing that can be turned brings it nearer.",
+        Leave::Unsure => {
+            let settles = match &side.settles {
+                Some(Settles::TurnOnce { link }) => format!(
+                    "What would settle it: turn {link} by one whole turn the way it should go, write it down, and read again."
+                ),
+                Some(Settles::ReadAgain { figure }) => format!(
+                    "What would settle it: read {figure} again, three times, the car rolled and bounced between, and add each \
+                     reading."
+                ),
+                None => String::new(),
+            };
+            return format!(
+                "By what is known so far a turn would make it worse in more than one of ten cases. {settles}"
+            );
+        }
         Leave::Nothing if side.result.within_spec => {
             "It is within tolerance; nothing on this side can be turned."
         }

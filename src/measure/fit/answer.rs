@@ -30,6 +30,8 @@ pub struct Fitted {
     pub lengths: Vec<FittedLength>,
     /// How many times as large as stated the misfits of readings and points together look.
     pub unit_weight: f64,
+    /// How many times as wide as stated the errors of the points were taken, because the readings as a whole contradicted them.
+    pub widened: f64,
     /// The car as it is now taken to be, with its errors.
     #[serde(skip)]
     pub car: Car,

@@ -1,165 +1,137 @@
 //! Readings at several heights put into a car: its points and its reference reading move as little as they must, each in
-//! proportion to how well it is known.
-//!
-//! Of all numbers `p` the most likely are wanted, given what was measured before, `p0` with covariance `S`, and readings `y`
-//! with covariance `R`:
-//!
-//! ```text
-//! (p - p0)' S^-1 (p - p0) + (f(p) - y)' R^-1 (f(p) - y)   least
-//! ```
-//!
-//! With `S = L L'` and `p = p0 + L z` both parts are plain squares, also where some numbers are fixed or go together (A.
-//! Tarantola, *Inverse Problem Theory*, SIAM 2005, chapter 3, cited from memory). The covariance after it is
-//! `L (I + J'J)^-1 L'`. A reading's own deviation counts together with what the deviation of its height does to it.
+//! proportion to how well it is known. The [posterior](super::posterior) does it; here readings that do not go with the rest are
+//! set aside, and it is told what became of each.
 
 mod answer;
-mod lengths;
-mod readings;
-mod state;
 
-use nalgebra::{DMatrix, DVector};
+use nalgebra::{DMatrix, RowVector4};
 
 pub use self::answer::{Fitted, FittedLength, FittedReading, Moved, NoFit};
 
-use self::lengths::Taped;
-use self::readings::{Wanted, Whitening};
-use self::state::{Seen, State};
-use super::both_sides::BothSides;
 use super::network::CRITICAL;
-use super::{Least, Linearised, Round, SIGMAS_OF_95, least_squares};
-use crate::car::{Car, Errors, Hand, Measurand};
+use super::posterior::{Known, Model, Read, WIDEST};
+use super::{Round, SIGMAS_OF_95};
+use crate::car::{Car, Hand, Measurand, PerSide};
+use crate::geometry::Figure;
+
+/// Errors that are wider by less than this are not widened.
+const WIDER: f64 = 1.05;
 
 /// Puts the readings of rounds, and the measured lengths of stock arms, into a car.
 ///
 /// A reading that does not go with the others and with what was measured is set aside, the worst first, and the rest is put
-/// in again, as [`suspects`](super::network::suspects) does with the observations of a survey.
+/// in again, as [`suspects`](super::network::suspects) does with the observations of a survey. Where it is rather the car as a
+/// whole that was measured worse than was said, its errors are widened instead.
 ///
 /// # Errors
 ///
 /// [`NoFit`] where there is nothing to learn, or nothing fits.
 pub fn fit(car: &Car, rounds: &[Round]) -> Result<Fitted, NoFit> {
-    let states: Vec<State> =
-        (0..).zip(rounds).map(|(i, round)| State::of(car, round, i)).collect::<Result<_, _>>()?;
-    let wanted: Vec<Wanted> = (0..).zip(rounds).flat_map(|(i, round)| Wanted::of(i, round)).collect();
-    let taped = Taped::of(car);
-    if wanted.is_empty() && taped.is_empty() {
+    let read: Vec<Read> = Model::read(rounds).into_iter().chain(Read::lengths(car)).collect();
+    if read.is_empty() {
         return Err(NoFit::NoReading);
     }
-    let prior = BothSides::of(car);
-    let before = states.iter().map(|state| state.seen(car));
-    let before: Vec<Seen> =
-        (0..).zip(before).map(|(i, seen)| seen.ok_or(NoFit::NoPosition(i))).collect::<Result<_, _>>()?;
-    let question = Question { car, prior: &prior, states: &states, before: &before };
-    // Figures first, lengths behind them.
-    let count = wanted.len() + taped.len();
-    let mut kept: Vec<usize> = (0..count).collect();
-    let mut standardized = vec![0.0; count];
+    let prior = Model::new(car, rounds, &[], 1.0).map_err(NoFit::NoWheelbase)?;
+    let before: Vec<Known<'_>> = Vec::from_iter(prior.learn(Vec::new()));
+    let before = before.first().ok_or(NoFit::Unsettled)?;
+    let seen = |i: usize| before.expected(before.state(i)).ok_or(NoFit::NoPosition(i));
+    (0..rounds.len()).map(seen).collect::<Result<Vec<_>, _>>()?;
+    let mut standardized = vec![0.0; read.len()];
+    let mut kept: Vec<usize> = (0..read.len()).collect();
+    let mut widened = 1.0;
     loop {
-        let rows: Vec<Wanted> = kept.iter().filter_map(|&i| wanted.get(i).copied()).collect();
-        let lengths: Vec<Taped> =
-            kept.iter().filter_map(|&i| taped.get(i.checked_sub(wanted.len())?).copied()).collect();
-        let (least, whitening) = question.fit(&rows, &lengths)?;
-        let misfits = whitening.standardized(&least, lengths.len());
+        let model = Model::new(car, rounds, &[], widened).map_err(NoFit::NoWheelbase)?;
+        let rows = kept.iter().map(|&i| read[i]).collect();
+        let known = model.learn(rows).ok_or(NoFit::Unsettled)?;
+        let misfits = known.standardized();
         for (misfit, &i) in misfits.iter().zip(&kept) {
             standardized[i] = *misfit;
         }
         let size = |place: &usize| misfits[*place].abs();
         let worst = (0..kept.len()).max_by(|a, b| size(a).total_cmp(&size(b)));
-        match worst.filter(|place| size(place) > CRITICAL && kept.len() > 1) {
-            Some(worst) => kept.remove(worst),
-            None => return question.fitted(&wanted, &taped, &standardized, &least),
+        let Some(worst) = worst.filter(|place| size(place) > CRITICAL && kept.len() > 1) else {
+            return Ok(fitted(car, rounds, &read, &standardized, (before, &known), widened));
         };
-    }
-}
-
-/// What readings are to be put into.
-struct Question<'a> {
-    car: &'a Car,
-    prior: &'a BothSides,
-    states: &'a [State],
-    before: &'a [Seen],
-}
-
-impl Question<'_> {
-    /// Puts some readings and lengths in.
-    fn fit(&self, wanted: &[Wanted], taped: &[Taped]) -> Result<(Least, Whitening), NoFit> {
-        let whitening = Whitening::of(wanted, self.states, self.before).ok_or(NoFit::Unsettled)?;
-        let model = |z: &DVector<f64>| {
-            let moved = self.prior.car(self.car, z);
-            let seen: Vec<Seen> =
-                self.states.iter().map(|state| state.seen(&moved)).collect::<Option<_>>()?;
-            Some(linearised((self.prior, &moved), (wanted, taped), &seen, &whitening, z))
-        };
-        let start = DVector::zeros(self.prior.factor.ncols());
-        let least = least_squares(start, model).map_err(|_| NoFit::Unsettled)?;
-        Ok((least, whitening))
-    }
-
-    /// The answer, with all readings, those that were set aside too.
-    fn fitted(
-        &self,
-        wanted: &[Wanted],
-        taped: &[Taped],
-        standardized: &[f64],
-        least: &Least,
-    ) -> Result<Fitted, NoFit> {
-        let Self { car, prior, states, before } = self;
-        let fitted = prior.car(car, &least.unknowns);
-        let after = states.iter().map(|state| state.seen(&fitted)).collect::<Option<Vec<Seen>>>();
-        let after = after.ok_or(NoFit::Unsettled)?;
-        let covariance = &prior.factor * least.covariance() * prior.factor.transpose();
-        let reading = |(wanted, standardized): (&Wanted, &f64)| {
-            wanted.reading(&states[wanted.round], &before[wanted.round], &after[wanted.round], *standardized)
-        };
-        let count = least.there.residuals.len() - prior.factor.ncols();
-        #[expect(clippy::cast_precision_loss, reason = "a count of readings")]
-        let unit_weight = (least.sum_of_squares() / count.max(1) as f64).sqrt();
-        Ok(Fitted {
-            readings: wanted.iter().zip(standardized).map(reading).collect(),
-            lengths: (taped.iter().zip(standardized.iter().skip(wanted.len())))
-                .map(|(taped, standardized)| taped.fitted(car, &fitted, *standardized))
-                .collect(),
-            unit_weight,
-            moved: moved(car, prior, &fitted, &covariance),
-            car: with_errors(fitted, &covariance),
-        })
-    }
-}
-
-fn linearised(
-    (prior, car): (&BothSides, &Car),
-    (wanted, taped): (&[Wanted], &[Taped]),
-    seen: &[Seen],
-    whitening: &Whitening,
-    z: &DVector<f64>,
-) -> Linearised {
-    let unknowns = prior.factor.ncols();
-    let rows = unknowns + wanted.len() + taped.len();
-    let mut residuals = DVector::zeros(rows);
-    let mut jacobian = DMatrix::zeros(rows, unknowns);
-    residuals.rows_mut(0, unknowns).copy_from(z);
-    jacobian.view_mut((0, 0), (unknowns, unknowns)).fill_with_identity();
-    for (round, (rows, whiten)) in whitening.rounds.iter().enumerate() {
-        let weights = DMatrix::from_fn(rows.len(), 4, |i, k| wanted[rows[i]].weights[k]);
-        let figures = DVector::from_column_slice(&seen[round].figures);
-        let values = DVector::from_iterator(rows.len(), rows.iter().map(|&row| wanted[row].value));
-        let off = whiten * (&weights * figures - values);
-        let slopes = whiten * weights * &seen[round].slopes * &prior.factor;
-        for (i, row) in rows.iter().enumerate() {
-            residuals[unknowns + row] = off[i];
-            jacobian.row_mut(unknowns + row).copy_from(&slopes.row(i));
+        // A reading that is left out and errors that are widened are one free number each, so the likelier one is taken: without
+        // the reading minus twice the logarithm of the likelihood falls by the square of its misfit.
+        match known.wider(WIDEST / widened) {
+            Some((times, falls)) if times > WIDER && falls > size(&worst).powi(2) => widened *= times,
+            _ => {
+                kept.remove(worst);
+            }
         }
     }
-    for (row, taped) in (unknowns + wanted.len()..).zip(taped) {
-        let (off, slope) = taped.off(car);
-        residuals[row] = off;
-        jacobian.row_mut(row).copy_from(&(slope * &prior.factor));
+}
+
+/// The answer, with all readings, those that were set aside too.
+fn fitted(
+    car: &Car,
+    rounds: &[Round],
+    read: &[Read],
+    standardized: &[f64],
+    (before, known): (&Known<'_>, &Known<'_>),
+    widened: f64,
+) -> Fitted {
+    let mut answer = Fitted {
+        moved: moved(car, (&before.of_numbers(), &known.of_numbers()), &known.car),
+        readings: Vec::new(),
+        lengths: Vec::new(),
+        unit_weight: known.unit_weight(),
+        widened,
+        car: known.car.clone(),
+    };
+    for (read, standardized) in read.iter().zip(standardized) {
+        match *read {
+            Read::Figure { state, weights, value, sigma } => {
+                let round = &rounds[state];
+                let first = weights.iter().position(|weight| *weight != 0.0).unwrap_or(0);
+                let both = weights.iter().filter(|weight| **weight != 0.0).count() > 1;
+                let hand = Hand::BOTH[first / 2];
+                let figure = |known: &Known<'_>| {
+                    let seen = known.expected(known.state(state));
+                    let figures = seen.map_or([f64::NAN; 4], |PerSide { left, right }| {
+                        [left.figures.camber, left.figures.toe, right.figures.camber, right.figures.toe]
+                    });
+                    RowVector4::from(weights).dot(&RowVector4::from(figures)).to_degrees()
+                };
+                let sigma_deg = sigma.hypot(before.of_height(state, &weights)).to_degrees();
+                answer.readings.push(FittedReading {
+                    round: state,
+                    side: (!both).then_some(hand),
+                    figure: if first % 2 == 0 { Figure::Camber } else { Figure::Toe },
+                    drop_mm: if both {
+                        f64::midpoint(round.drops.left, round.drops.right)
+                    } else {
+                        round.drops[hand]
+                    },
+                    read_deg: value.to_degrees(),
+                    sigma_deg,
+                    good_to_deg: SIGMAS_OF_95 * sigma_deg,
+                    before_deg: figure(before),
+                    after_deg: figure(known),
+                    standardized: *standardized,
+                });
+            }
+            Read::Length { hand, link, of } => {
+                let between = |car: &Car| car.sides[hand].links[link].stock_length();
+                answer.lengths.push(FittedLength {
+                    link: car.sides[hand].links[link].name.clone(),
+                    side: hand,
+                    read_mm: of.length,
+                    sigma_mm: of.sigma,
+                    good_to_mm: SIGMAS_OF_95 * of.sigma,
+                    before_mm: between(car),
+                    after_mm: between(&known.car),
+                    standardized: *standardized,
+                });
+            }
+        }
     }
-    Linearised { residuals, jacobian }
+    answer
 }
 
 /// What moved, by measurand.
-fn moved(car: &Car, prior: &BothSides, fitted: &Car, after: &DMatrix<f64>) -> Vec<Moved> {
+fn moved(car: &Car, (before, after): (&DMatrix<f64>, &DMatrix<f64>), fitted: &Car) -> Vec<Moved> {
     let own = Measurand::Camber.place().start;
     let left = Measurand::all().map(|measurand| (Hand::Left, measurand, measurand.place().start));
     let right = [Measurand::Camber, Measurand::Toe].map(|of| (Hand::Right, of, of.place().start + 2));
@@ -173,7 +145,7 @@ fn moved(car: &Car, prior: &BothSides, fitted: &Car, after: &DMatrix<f64>) -> Ve
                 (0..places.len()).map(|i| unit(of[(at + i, at + i)].max(0.0).sqrt())).collect()
             };
             let by: Vec<f64> = places.clone().map(|i| unit(new[i] - old[i])).collect();
-            let [sigma_before, sigma_after] = [&prior.covariance, after].map(deviation);
+            let [sigma_before, sigma_after] = [before, after].map(deviation);
             let band = |sigmas: &[f64]| sigmas.iter().map(|sigma| SIGMAS_OF_95 * sigma).collect();
             let sigmas = (by.iter().zip(&sigma_before))
                 .map(|(by, sigma)| if *sigma > 0.0 { (by / sigma).abs() } else { 0.0 })
@@ -204,18 +176,4 @@ fn name(car: &Car, of: Measurand) -> String {
         Measurand::Camber => "camber at the reference".to_owned(),
         Measurand::Toe => "toe at the reference".to_owned(),
     }
-}
-
-/// The car with the errors that are left, of either side.
-fn with_errors(mut car: Car, covariance: &DMatrix<f64>) -> Car {
-    for side in &mut car.sides {
-        let place = |number: usize| BothSides::place(side.hand, number);
-        let of_side =
-            DMatrix::from_fn(Measurand::NUMBERS, Measurand::NUMBERS, |a, b| covariance[(place(a), place(b))]);
-        side.errors = Errors::of(of_side);
-    }
-    let deviation =
-        |of: Measurand| car.sides.iter().map(|side| side.errors.deviations(of)[0]).fold(0.0, f64::max);
-    (car.sigmas.camber, car.sigmas.toe) = (deviation(Measurand::Camber), deviation(Measurand::Toe));
-    car
 }

@@ -2,17 +2,14 @@
 
 use nalgebra::Vector2;
 
-use super::calibration::Calibration;
 use crate::car::{Link, Setup, Side, Spec};
-use crate::geometry::{Figure, Ground, Pose, Position, Row, Stuck, solve};
+use crate::geometry::{Angles, Figure, Ground, Pose, Position, Row, Stuck, solve};
 use crate::plan::wheel::{NoPosition, Reason};
 
 /// Lengths and shifts within this of a limit are at it, mm.
 const ROUNDING: f64 = 1e-9;
 /// A figure within this of its target is met, rad.
 const MET: f64 = 1e-10;
-/// More passes than any calibration near the model needs.
-const MOST_PASSES: usize = 30;
 
 /// Something that can be set: the length of an arm, or a cam.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -72,7 +69,8 @@ pub(crate) struct Question<'a> {
     pub(crate) setup: &'a Setup,
     pub(crate) spec: &'a Spec,
     pub(crate) adjusters: &'a [Adjuster],
-    pub(crate) calibration: &'a Calibration,
+    /// By how much more is read than the model says, rad.
+    pub(crate) offset: Angles,
     /// The one figure of camber and toe that is to be set, where the other is left as it comes.
     pub(crate) only: Option<Figure>,
 }
@@ -189,16 +187,12 @@ impl Question<'_> {
     pub(crate) fn figures(&self, position: &Position) -> [f64; 3] {
         let [camber, toe, pitch] =
             Figure::ALL.map(|figure| figure.value(&position.pose, &self.side.wheel, self.ground));
-        let [camber, toe] = self.calibration.reading([camber, toe]);
-        [camber, toe, pitch]
+        [camber + self.offset.camber, toe + self.offset.toe, pitch]
     }
 
     /// How camber, toe and pitch as they are read change per mm of a rod, rad/mm, what the other rows hold being held.
     pub(super) fn rates(&self, position: &Position, link: usize) -> [f64; 3] {
-        let [camber, toe, pitch] =
-            Figure::ALL.map(|figure| position.rate(figure, &self.side.wheel, self.ground, link));
-        let [camber, toe] = self.calibration.rates([camber, toe]);
-        [camber, toe, pitch]
+        Figure::ALL.map(|figure| position.rate(figure, &self.side.wheel, self.ground, link))
     }
 
     /// How camber and toe as they are read change per mm of an adjuster's value in a set-up, in tolerances.
@@ -246,30 +240,20 @@ impl Question<'_> {
 
     /// Solves with every adjuster playing its part, whatever that asks of those that meet a figure.
     ///
-    /// Such a one gives its rod's row to the figure; its own value then follows from the pose. Where camber and toe as read
-    /// both depend on both of the model, and one of them is not free, the other's target in the model follows from the
-    /// pose, pass by pass.
+    /// Such a one gives its rod's row to the figure; its own value then follows from the pose.
     pub(crate) fn solve(&self, parts: &[Part]) -> Result<Adjusted, NoPosition> {
         self.solve_near(parts, None)
     }
 
     /// The same from a pose that may be near.
     pub(super) fn solve_near(&self, parts: &[Part], near: Option<&Pose>) -> Result<Adjusted, NoPosition> {
-        let [camber, toe, pitch] = Figure::ALL.map(|figure| self.spec.target(figure));
-        let model = self.calibration.model([camber, toe]).unwrap_or([camber, toe]);
-        let mut targets = [model[0], model[1], pitch];
-        for _ in 0..MOST_PASSES {
-            let adjusted = self.at_targets(parts, &targets, near)?;
-            let figures = self.figures(&adjusted.position);
-            let mut met = true;
-            for figure in parts.iter().filter_map(|part| part.meets()) {
-                let off = self.spec.target(figure) - figures[figure as usize];
-                met &= off.abs() <= MET;
-                targets[figure as usize] += off;
-            }
-            if met {
-                return Ok(adjusted);
-            }
+        let target = |figure| self.spec.target(figure) - self.offset.get(figure).unwrap_or(&0.0);
+        let targets = Figure::ALL.map(target);
+        let adjusted = self.at_targets(parts, &targets, near)?;
+        let figures = self.figures(&adjusted.position);
+        let met = |figure: Figure| (self.spec.target(figure) - figures[figure as usize]).abs() <= MET;
+        if parts.iter().filter_map(|part| part.meets()).all(met) {
+            return Ok(adjusted);
         }
         Err(self.out_of_reach(self.drop))
     }

@@ -1,10 +1,9 @@
 //! Whole steps of some arms that leave the wheel nearest to what it reads already.
 
 use super::adjust::{Adjusted, Adjuster, End, Means, Part, Question};
-use super::calibration::Calibration;
 use super::round::{Lattice, Scale, to_steps};
 use crate::car::{PerLink, Setup, Side, Spec};
-use crate::geometry::{DEGREE, Ground};
+use crate::geometry::{Angles, DEGREE, Ground};
 use crate::plan::wheel::{NoPosition, Reading, forward};
 
 /// How much camber counts as much as how much toe where the profile has no spec: half a degree and three minutes, as specs have
@@ -53,7 +52,6 @@ impl Keep<'_> {
         for (&link, value) in together.iter().zip(&values) {
             nearest.lengths[link] = *value;
         }
-        let calibration = Calibration::NONE;
         let question = Question {
             side,
             ground,
@@ -61,7 +59,7 @@ impl Keep<'_> {
             setup: &setup,
             spec: &spec,
             adjusters: &adjusters,
-            calibration: &calibration,
+            offset: Angles::default(),
             only: None,
         };
         let position = forward(side, &nearest, *drop)?;

@@ -4,7 +4,6 @@
 mod adjust;
 mod aim;
 mod bench;
-mod calibration;
 mod cam;
 mod fitting;
 mod keep;
@@ -20,10 +19,9 @@ pub use fitting::Fitting;
 
 pub(crate) use adjust::{Adjusted, Adjuster, End, Means, Part, Question, adjusters_with};
 pub(crate) use aim::{BOTH, in_play};
-pub(crate) use calibration::Calibration;
 pub(crate) use cam::{cam_setting, cams_left, cams_turned};
 pub(crate) use keep::Keep;
 pub(crate) use reach::Reach;
 pub(crate) use round::{Rounded, stepped, to_steps};
 pub(crate) use settle::keeps;
-pub(crate) use task::{Task, Worked, exact_pair, work_out};
+pub(crate) use task::{Task, Worked, exact_pair, work_alone, work_out};

@@ -3,11 +3,10 @@
 use nalgebra::Vector2;
 
 use super::adjust::{Adjusted, Adjuster, Part, Question};
-use super::calibration::Calibration;
 use super::plane::{Polygon, Reached};
 use crate::car::{Setup, Side, Spec};
 use crate::geometry::search::{Until, last_to_hold};
-use crate::geometry::{Figure, Ground};
+use crate::geometry::{Angles, Figure, Ground};
 use crate::plan::wheel::{NoPosition, Reading, forward, forward_from};
 
 /// Distance between the drops at which reach is looked at before the run-out is narrowed down, mm.
@@ -215,7 +214,7 @@ impl Reach<'_> {
             setup: self.found,
             spec: self.spec,
             adjusters: self.adjusters,
-            calibration: &Calibration::NONE,
+            offset: Angles::default(),
             only: None,
         }
     }

@@ -1,11 +1,10 @@
 //! A side's question as a whole, worked out exactly, confirmed, and rounded to whole steps, the two sides held together.
 
 use super::adjust::{Adjusted, Adjuster, Part, Question};
-use super::calibration::Calibration;
 use super::round::{Lattice, Rounded};
 use super::settle::{best_pair, settle};
 use crate::car::{AxleLimits, PerSide, Setup, Side, Spec};
-use crate::geometry::{Figure, Ground};
+use crate::geometry::{Angles, Figure, Ground};
 use crate::plan::wheel::{NoPosition, Reading, Reason, forward};
 
 /// The exact answer, put back into the car, must give its figures again to this, rad.
@@ -20,7 +19,8 @@ pub(crate) struct Task<'a> {
     pub(crate) spec: &'a Spec,
     pub(crate) setup: Setup,
     pub(crate) adjusters: Vec<Adjuster>,
-    pub(crate) calibration: Calibration,
+    /// By how much more is read than the model says, rad.
+    pub(crate) offset: Angles,
     pub(crate) only: Option<Figure>,
     /// Whether it is left as it is.
     pub(crate) stays: bool,
@@ -37,8 +37,8 @@ pub(crate) struct Worked<'a> {
 
 impl Task<'_> {
     pub(crate) fn question(&self) -> Question<'_> {
-        let Self { side, ground, drop, spec, setup, adjusters, calibration, only, .. } = self;
-        Question { side, ground, drop: *drop, setup, spec, adjusters, calibration, only: *only }
+        let Self { side, ground, drop, spec, setup, adjusters, offset, only, .. } = self;
+        Question { side, ground, drop: *drop, setup, spec, adjusters, offset: *offset, only: *only }
     }
 
     fn exact(&self) -> Result<Adjusted, NoPosition> {
@@ -72,6 +72,14 @@ pub(crate) fn work_out<'a>(
     };
     let worked = |((task, (exact, confirmed)), rounded)| Worked { task, exact, confirmed, rounded };
     Ok(tasks.zip(exact).zip(rounded).map(worked))
+}
+
+/// Works one side out by itself.
+pub(crate) fn work_alone(task: Task<'_>) -> Result<Worked<'_>, NoPosition> {
+    let exact = task.exact()?;
+    let confirmed = confirm(&task.question(), &exact)?;
+    let rounded = Lattice::new(task.question(), &exact)?.best()?;
+    Ok(Worked { task, exact, confirmed, rounded })
 }
 
 /// Puts the exact answer back into the car and solves it as a plain linkage: it must give the same figures.

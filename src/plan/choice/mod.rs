@@ -8,9 +8,9 @@ mod answer;
 pub use answer::{ArmChoice, ArmSet, ArmSetSide, NeededArm};
 
 use crate::car::{Car, Hand, Link, PerSide, Setup, Spec, Stance};
-use crate::geometry::Figure;
+use crate::geometry::{Angles, Figure};
 use crate::plan::adjusting::{
-    Adjusted, Calibration, Means, Reach, Task, adjusters_with, cams_left, cams_turned, exact_pair,
+    Adjusted, Means, Reach, Task, adjusters_with, cams_left, cams_turned, exact_pair,
 };
 use crate::plan::over_travel::{Bumps, travel_ends};
 use crate::plan::wheel::{AxleResult, Certainty, NoPosition, Reading, Reason, Target, forward};
@@ -117,7 +117,7 @@ fn arm_set(
         spec: &specs[hand],
         setup: Setup::locked_out(&car.sides[hand], locked),
         adjusters: adjusters_with(&car.sides[hand], |link| fitted(link).then(|| ends(link))),
-        calibration: Calibration::NONE,
+        offset: Angles::default(),
         only: None,
         stays: false,
     });

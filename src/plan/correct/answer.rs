@@ -39,9 +39,10 @@ pub struct RoundSeen {
     pub toe_deg: PerSide<Option<f64>>,
     /// Total toe, where it was read, degrees.
     pub total_toe_deg: Option<f64>,
-    /// What was expected of each wheel from the readings before it, of the first from the profile; `None` where it was read at
-    /// another height than the last one, so that nothing is learnt from it.
+    /// What was expected of each wheel from the readings before it, of the first from the profile; `None` where nothing could be.
     pub expected: Option<PerSide<Reading>>,
+    /// How far each rear side stood below the reference, mm.
+    pub drop_mm: PerSide<f64>,
 }
 
 /// What to turn on one side.
@@ -77,8 +78,12 @@ pub struct CorrectedSide {
     pub band: Band,
     /// The probability that the wheel is then within spec, 0 to 1.
     pub probability_within_spec: f64,
-    /// What a change of camber and of toe in the model (columns) was seen to be worth on the car (rows: camber, toe).
-    pub worth: Angles<Angles>,
+    /// In which part of all cases the wheel is further out of the way after the turns than now, 0 to 1.
+    pub chance_of_worse: f64,
+    /// What would be missing with one arm or cam alone, where more are turned.
+    pub fewer: Option<Fewer>,
+    /// What would settle whether turning helps, where nothing is turned because it might make it worse.
+    pub settles: Option<Settles>,
     /// How sure the position after the turns is.
     pub certainty: Certainty,
 }
@@ -113,6 +118,33 @@ pub enum Leave {
     Unread,
     /// It is not within spec, but nothing that can be turned brings it nearer.
     Worse,
+    /// Turning would make it worse in more than one of ten cases.
+    Unsure,
+}
+
+/// What one arm or cam alone would leave.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct Fewer {
+    /// The link that would be turned alone.
+    pub link: String,
+    /// How far off their targets camber and toe would then be, degrees.
+    pub off_deg: Angles,
+}
+
+/// What would settle whether turning helps.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[serde(tag = "by", rename_all = "snake_case")]
+pub enum Settles {
+    /// A figure read once more.
+    ReadAgain {
+        /// Which.
+        figure: Figure,
+    },
+    /// A link turned by a known amount, and a reading after it.
+    TurnOnce {
+        /// Which.
+        link: String,
+    },
 }
 
 /// One arm: how far to turn it from where it is.

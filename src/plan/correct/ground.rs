@@ -2,12 +2,11 @@
 
 use nalgebra::Matrix2;
 
+use super::DOUBT;
 use super::flag::Flag;
-use super::learn::DOUBT;
-use super::state::{Seen, State};
-use crate::car::{Car, Hand, PerSide, Stance};
+use crate::car::{Car, Hand, PerSide};
 use crate::geometry::Figure;
-use crate::measure::{Measured, ReadWith, Sensitivity, turned_round};
+use crate::measure::{Measured, ReadWith, Round, rarely, turned_round};
 
 /// A slope is told when it is this many of its standard deviations.
 const TOLD: f64 = 2.5;
@@ -20,28 +19,12 @@ const HAPPENED: f64 = 4.5;
 
 /// Heights closer than this are the same, mm: nobody measures them better.
 const SAME_HEIGHT: f64 = 0.5;
-
-/// One round of both wheels.
-#[derive(Debug, Clone)]
-pub(super) struct Visit<'a> {
-    /// Its place among all rounds.
-    pub(super) index: usize,
-    pub(super) stance: Stance,
-    /// Standard deviation of each drop, mm.
-    pub(super) drop_sigma: f64,
-    pub(super) states: PerSide<State<'a>>,
-    pub(super) seen: PerSide<Seen>,
-    /// The toe of both wheels together, where only that was read.
-    pub(super) total_toe: Option<Measured>,
-    /// Whether the car stood the other way round.
-    pub(super) turned_round: bool,
-    /// The floor on which it stood.
-    pub(super) floor: Floor,
-}
+/// Lengths and shifts closer than this are the same setting, mm.
+const SAME_SETTING: f64 = 1e-6;
 
 /// The floor under a reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Floor {
+enum Floor {
     /// Its slope has been taken out already.
     Level,
     /// The one on which readings with this are made.
@@ -50,39 +33,33 @@ pub(super) enum Floor {
     Unknown,
 }
 
-impl Visit<'_> {
-    /// Whether the car stood as high. A height that was not measured anew is off by what it was off before.
-    fn is_height_of(&self, other: &Self) -> bool {
-        let same = |a: f64, b: f64| (a - b).abs() <= SAME_HEIGHT;
-        Hand::BOTH.into_iter().all(|hand| same(self.stance.drop(hand), other.stance.drop(hand)))
-            && self.stance.front.zip(other.stance.front).is_none_or(|(a, b)| same(a, b))
+/// By what the floor under a reading is known.
+fn floor(round: &Round) -> Floor {
+    match round.source {
+        _ if round.levelled => Floor::Level,
+        Some(source) => Floor::Of(source),
+        None => Floor::Unknown,
     }
+}
 
-    /// Covariance of camber and toe of a wheel from the heights of this reading and of the one before, rad2: two heights that
-    /// were measured each by itself differ by both errors.
-    pub(super) fn height_noise(&self, before: &Self, hand: Hand) -> Matrix2<f64> {
-        if self.is_height_of(before) {
-            return Matrix2::zeros();
-        }
-        let State { side, setup, position, .. } = &self.states[hand];
-        let drops = Sensitivity::of(side, &self.stance, setup, position).drops;
-        drops * drops.transpose() * (self.drop_sigma.powi(2) + before.drop_sigma.powi(2))
-    }
+/// Whether the other round is of the same state on the same floor, with the car turned round.
+fn is_turned_round(a: &Round, b: &Round) -> bool {
+    a.turned_round != b.turned_round && floor(a) == floor(b) && floor(a) != Floor::Level && is_one_state(a, b)
+}
 
-    /// Whether the other one is of the same state on the same floor, with the car turned round.
-    fn is_turned_round_in(&self, other: &Self) -> bool {
-        self.turned_round != other.turned_round
-            && self.floor == other.floor
-            && self.floor != Floor::Level
-            && self.is_state_of(other)
-    }
-
-    fn is_state_of(&self, other: &Self) -> bool {
-        self.is_height_of(other)
-            && Hand::BOTH
-                .into_iter()
-                .all(|hand| self.states[hand].turned_since(&other.states[hand]).is_empty())
-    }
+/// Whether the car stood as high, set alike.
+fn is_one_state(a: &Round, b: &Round) -> bool {
+    let same = |a: f64, b: f64| (a - b).abs() <= SAME_HEIGHT;
+    let set = |a: Option<f64>, b: Option<f64>| match (a, b) {
+        (Some(a), Some(b)) => (a - b).abs() <= SAME_SETTING,
+        (a, b) => a.is_none() && b.is_none(),
+    };
+    a.front.zip(b.front).is_none_or(|(a, b)| same(a, b))
+        && Hand::BOTH.into_iter().all(|hand| {
+            let lengths = a.lengths[hand].iter().zip(b.lengths[hand].iter());
+            let mut settings = lengths.chain(a.shifts[hand].iter().zip(b.shifts[hand].iter()));
+            same(a.drops[hand], b.drops[hand]) && settings.all(|(a, b)| set(*a, *b))
+        })
 }
 
 /// Takes the slope of the floor off, where the car was read both ways round in one state.
@@ -90,26 +67,28 @@ impl Visit<'_> {
 /// A floor that is lower under the left wheel by the angle `p` leans the car to the left: the left camber reads `p` more, the
 /// right one `p` less. The other way round it is the opposite. It is taken off the readings that told it, and off the others
 /// with the same source; a rack stands on a floor of its own.
-pub(super) fn level(car: &Car, visits: &mut [Visit<'_>]) -> Vec<Flag> {
+pub(super) fn level(car: &Car, rounds: &mut [Round]) -> Vec<Flag> {
     let mut flags = Vec::new();
-    for Slope { floor, told_by, value, variance } in slopes(visits) {
+    for Slope { floor: of, told_by, value, variance } in slopes(rounds) {
         if value.abs() <= TOLD * variance.sqrt() {
             continue;
         }
-        let mut rounds = Vec::new();
-        for (number, visit) in visits.iter_mut().enumerate() {
-            if visit.floor != floor || (floor == Floor::Unknown && !told_by.contains(&number)) {
+        let mut on_it = Vec::new();
+        for (place, round) in rounds.iter_mut().enumerate() {
+            if floor(round) != of || (of == Floor::Unknown && !told_by.contains(&place)) {
                 continue;
             }
-            let way = if visit.turned_round { -1.0 } else { 1.0 };
-            for (seen, sign) in visit.seen.iter_mut().zip([1.0, -1.0]) {
-                if let Some(camber) = &mut seen.camber {
+            let way = if round.turned_round { -1.0 } else { 1.0 };
+            for (wheel, sign) in round.wheels.iter_mut().zip([1.0, -1.0]) {
+                if let Some(camber) = &mut wheel.camber {
                     camber.value -= sign * way * value;
                 }
             }
-            rounds.push(visit.index + 1);
+            on_it.push(place);
         }
-        flags.push(uneven(car, value, true, rounds));
+        // Now its slope is out of them.
+        on_it.iter().for_each(|&place| rounds[place].levelled = true);
+        flags.push(uneven(car, value, true, on_it.iter().map(|place| place + 1).collect()));
     }
     flags
 }
@@ -125,24 +104,24 @@ struct Slope {
 }
 
 /// The slopes of the floors on which the car was turned round; no reading counts twice. The pairs of one floor are averaged.
-fn slopes(visits: &[Visit<'_>]) -> Vec<Slope> {
+fn slopes(rounds: &[Round]) -> Vec<Slope> {
     let mut slopes: Vec<Slope> = Vec::new();
     let mut next = 0;
-    while let Some([a, b]) = visits.get(next..next + 2) {
-        let slope = if a.is_turned_round_in(b) { slope_of(a, b) } else { None };
+    while let Some([a, b]) = rounds.get(next..next + 2) {
+        let slope = if is_turned_round(a, b) { slope_of(a, b) } else { None };
         let Some((value, variance)) = slope else {
             next += 1;
             continue;
         };
         let told_by = vec![next, next + 1];
-        let known = |slope: &&mut Slope| slope.floor == a.floor && a.floor != Floor::Unknown;
+        let known = |slope: &&mut Slope| slope.floor == floor(a) && floor(a) != Floor::Unknown;
         if let Some(slope) = slopes.iter_mut().find(known) {
             let weight = slope.variance / (slope.variance + variance);
             slope.value += weight * (value - slope.value);
             slope.variance *= 1.0 - weight;
             slope.told_by.extend(told_by);
         } else {
-            slopes.push(Slope { floor: a.floor, told_by, value, variance });
+            slopes.push(Slope { floor: floor(a), told_by, value, variance });
         }
         next += 2;
     }
@@ -150,9 +129,9 @@ fn slopes(visits: &[Visit<'_>]) -> Vec<Slope> {
 }
 
 /// How much lower the floor is on the left, from two readings of one state, and the variance of that.
-fn slope_of(a: &Visit<'_>, b: &Visit<'_>) -> Option<(f64, f64)> {
+fn slope_of(a: &Round, b: &Round) -> Option<(f64, f64)> {
     let (plain, turned) = if a.turned_round { (b, a) } else { (a, b) };
-    let rise = |hand| Some(turned_round(plain.seen[hand].camber?, turned.seen[hand].camber?, hand).1);
+    let rise = |hand| Some(turned_round(plain.wheels[hand].camber?, turned.wheels[hand].camber?, hand).1);
     let PerSide { left, right } = PerSide::of(rise).all()?;
     // They find how far the floor rises to the left.
     let slope = -f64::midpoint(left.value, right.value);
@@ -192,11 +171,11 @@ fn uneven(car: &Car, slope: f64, known: bool, rounds: Vec<usize>) -> Flag {
 ///
 /// Of `n` readings of one thing the sum of squares about their mean has `n - 1` degrees of freedom; they are added up over the
 /// states, the wheels and, for camber, the ways round.
-pub(super) fn repeat(visits: &mut [Visit<'_>]) -> Vec<Flag> {
+pub(super) fn repeat(rounds: &mut [Round]) -> Vec<Flag> {
     let mut flags = Vec::new();
     for figure in [Figure::Camber, Figure::Toe] {
         let (mut freedom, mut stated, mut squares) = (0.0, 0.0, 0.0);
-        for readings in repeats(visits, figure) {
+        for readings in repeats(rounds, figure) {
             #[expect(clippy::cast_precision_loss, reason = "a count")]
             let count = readings.len() as f64;
             let mean = readings.iter().map(|reading| reading.value).sum::<f64>() / count;
@@ -209,8 +188,9 @@ pub(super) fn repeat(visits: &mut [Visit<'_>]) -> Vec<Flag> {
             continue;
         }
         let [stated, repeat] = [stated, squares].map(|sum| (sum / freedom).sqrt());
-        for reading in visits.iter_mut().flat_map(|visit| &mut visit.seen) {
-            if let Some(Some(reading)) = reading.get_mut(figure) {
+        for wheel in rounds.iter_mut().flat_map(|round| &mut round.wheels) {
+            let reading = if figure == Figure::Camber { &mut wheel.camber } else { &mut wheel.toe };
+            if let Some(reading) = reading {
                 reading.sigma = reading.sigma.max(repeat);
             }
         }
@@ -221,16 +201,19 @@ pub(super) fn repeat(visits: &mut [Visit<'_>]) -> Vec<Flag> {
 }
 
 /// Readings of one figure of one wheel in one state, made alike, at least two of each.
-fn repeats(visits: &[Visit<'_>], figure: Figure) -> Vec<Vec<Measured>> {
-    let alike = |a: &Visit<'_>, b: &Visit<'_>| {
+fn repeats(rounds: &[Round], figure: Figure) -> Vec<Vec<Measured>> {
+    let alike = |a: &Round, b: &Round| {
         let of_camber = figure != Figure::Camber || a.turned_round == b.turned_round;
-        a.floor == b.floor && of_camber && a.is_state_of(b)
+        floor(a) == floor(b) && of_camber && is_one_state(a, b)
     };
     let mut repeats: Vec<Vec<Measured>> = Vec::new();
-    for run in visits.chunk_by(alike) {
+    for run in rounds.chunk_by(alike) {
         for hand in Hand::BOTH {
-            let readings: Vec<Measured> =
-                run.iter().filter_map(|visit| *visit.seen[hand].get(figure)?).collect();
+            let of = |round: &Round| {
+                let wheel = &round.wheels[hand];
+                if figure == Figure::Camber { wheel.camber } else { wheel.toe }
+            };
+            let readings: Vec<Measured> = run.iter().filter_map(of).collect();
             // Two that differ by something that happened are not readings of one thing.
             let one =
                 |a: &Measured, b: &Measured| (a.value - b.value).abs() <= HAPPENED * a.sigma.hypot(b.sigma);
@@ -238,27 +221,4 @@ fn repeats(visits: &[Visit<'_>], figure: Figure) -> Vec<Vec<Measured>> {
         }
     }
     repeats
-}
-
-/// What a mean of so many squares of standard normal errors exceeds in 1 of 1000 cases: the chi-squared law, by the
-/// approximation of E. B. Wilson and M. M. Hilferty (1931, cited from memory).
-fn rarely(count: f64) -> f64 {
-    const ONE_OF_1000: f64 = 3.090_232_306;
-    let part = 2.0 / (9.0 * count);
-    (1.0 - part + ONE_OF_1000 * part.sqrt()).powi(3)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::rarely;
-    use approx::assert_relative_eq;
-
-    /// Chi-squared tables: 13.816 for 2, 29.588 for 10, 59.703 for 30 degrees of freedom at 99.9 percent (common handbook
-    /// values). Far out and for few degrees of freedom the approximation is 2 percent off, which no flag hangs on.
-    #[test]
-    fn the_approximation_is_that_of_the_tables() {
-        assert_relative_eq!(2.0 * rarely(2.0), 13.816, max_relative = 0.025);
-        assert_relative_eq!(10.0 * rarely(10.0), 29.588, max_relative = 0.007);
-        assert_relative_eq!(30.0 * rarely(30.0), 59.703, max_relative = 0.002);
-    }
 }

@@ -1,37 +1,38 @@
 //! Correcting after the rack or the home readings: readings in, turns out, from where the arms stand now.
 //!
-//! The first reading takes the whole difference between it and the model as an offset, and asks the exact inverse for the
-//! lengths at which the model misses by that much less: what is not linear stays exact. Each further reading teaches what a
-//! turn is worth on this car (`learn`), weighed against how far the profile may be off (`worth`). What does not fit is told, with
-//! what would explain it (`suspect`, `ground`), and nothing is learnt from it.
+//! What is known of the car before and all its readings together give the car as it most likely is, with what each new arm is off
+//! the stock arm it was matched to ([posterior](crate::measure::posterior)); of that car the exact inverse is asked. A reading is
+//! first held against what those before let expect; what does not fit is told, with what would explain it (`suspect`, `ground`),
+//! and from it no more is learnt than where the wheel now is.
 
 mod answer;
 mod flag;
 mod ground;
 mod history;
-mod learn;
-mod state;
+mod standing;
 mod suspect;
 mod wheel;
-mod worth;
 
-pub use answer::{ArmTurn, CamTurn, CorrectedSide, Correction, Leave, Origin, RoundSeen};
+pub use answer::{ArmTurn, CamTurn, CorrectedSide, Correction, Fewer, Leave, Origin, RoundSeen, Settles};
 pub use flag::{Cause, Flag};
 
 use std::fmt;
 
-use self::ground::{Floor, Visit};
 use self::history::History;
-use self::state::State;
+use self::standing::{Standing, as_noted};
 use self::wheel::{Wheel, settle};
-use crate::car::{Car, Hand, PerSide, Spec, Stance};
+use crate::car::{Car, Hand, PerSide, Spec};
 use crate::geometry::{Angles, Figure};
+use crate::measure::posterior::{Jump, Known, Model, Read};
 use crate::measure::{Measured, Round};
 use crate::plan::adjusting::{Fitting, in_play};
 use crate::plan::wheel::{AxleResult, NoPosition, Reading};
 
-/// Heights within so many of their standard deviations are near: what was learnt at one is carried to the other by the model.
+/// Heights within so many of their standard deviations are near: what is turned for a figure was read near the height of now.
 const NEAR: f64 = 3.0;
+/// A profile may be off by this many times what it says before a reading is held against the car: people think well of their
+/// tapes.
+const DOUBT: f64 = 1.5;
 
 /// Why there is no correction.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,6 +45,8 @@ pub enum NoCorrection {
     Impossible(usize, NoPosition),
     /// No setting gives what is wanted.
     OutOfReach(NoPosition),
+    /// No car near the one of the profile gives these readings.
+    Unsettled,
 }
 
 impl fmt::Display for NoCorrection {
@@ -55,6 +58,10 @@ impl fmt::Display for NoCorrection {
             }
             Self::Impossible(round, error) => write!(f, "reading {round}: {error}"),
             Self::OutOfReach(error) => error.fmt(f),
+            Self::Unsettled => f.write_str(
+                "no car near the one of the profile gives these readings: look for a wrong height, a mistaken sign, minutes read as \
+                 decimals",
+            ),
         }
     }
 }
@@ -63,8 +70,8 @@ impl std::error::Error for NoCorrection {}
 
 /// What to turn after readings, the last of which is of the car as it is now.
 ///
-/// `specs` are the specs of the left and the right wheel. Readings at quite another height than the last one are not
-/// used.
+/// `specs` are the specs of the left and the right wheel. Readings at other heights teach as well, but nothing is turned for a
+/// figure that was never read near the height of the last one.
 ///
 /// # Examples
 ///
@@ -90,97 +97,95 @@ pub fn correct(
     fitting: &Fitting,
     rounds: &[Round],
 ) -> Result<Correction, NoCorrection> {
-    let last = rounds.last().ok_or(NoCorrection::NoReading)?;
-    let mut visits = visits(car, rounds, last)?;
-    let mut flags: Vec<Flag> = ground::level(car, &mut visits);
-    flags.extend(ground::repeat(&mut visits));
-    let adjusters = car.sides.each(|side| {
+    let place = rounds.len().checked_sub(1).ok_or(NoCorrection::NoReading)?;
+    let mut rounds = rounds.to_vec();
+    let mut flags: Vec<Flag> = ground::level(car, &mut rounds);
+    flags.extend(ground::repeat(&mut rounds));
+    let rounds = &rounds[..];
+    // Nobody reads pitch on a rack, so nobody corrects it.
+    let adjusters_of = |side: &_| {
         let mut adjusters = fitting.adjusters(side);
-        // Nobody reads pitch on a rack, so nobody corrects it.
         adjusters.retain(|adjuster| !adjuster.is_for(Figure::Pitch));
         adjusters
-    });
-    let adjusters = adjusters.each(Vec::as_slice);
-    let turned = adjusters.map(in_play);
-    let mut history = History::of(car, &visits, turned.each(Vec::as_slice));
-    let now = visits.last().ok_or(NoCorrection::NoReading)?;
+    };
+    let turned = car.sides.each(|side| in_play(&adjusters_of(side)));
+    let mut history = History::of(car, rounds, turned.each(Vec::as_slice))?;
+    let models = models(car, rounds, &history)?;
+    let known = models.iter().find_map(|(model, read)| model.learn(read.clone()));
+    let known = known.ok_or(NoCorrection::Unsettled)?;
+    let state = &known.levelled(known.state(place));
     if flags.is_empty() {
         // What the floor explains of the first reading needs no other cause.
-        let by_floor = |flag: &Flag| flag.is_of_camber_alone(visits[0].index + 1);
-        let suspected = suspect_ground(car, now, &history).filter(|_| history.flags.iter().all(by_floor));
+        let by_floor = |flag: &Flag| flag.is_of_camber_alone(1);
+        let suspected =
+            suspect_ground(car, rounds, &known, place).filter(|_| history.flags.iter().all(by_floor));
         history.flags.retain(|flag| suspected.is_none() || !by_floor(flag));
         flags.extend(suspected);
     }
     flags.append(&mut history.flags);
+    let noted = PerSide::of(|hand| {
+        let profile = &car.sides[hand];
+        as_noted(profile, &known, state, &rounds[place].setup(profile), hand)
+    });
+    let standing = PerSide::try_of(|hand| Standing::of(&known, state, &noted[hand].0))
+        .map_err(|error| NoCorrection::Impossible(place + 1, error))?;
+    let adjusters = noted.each(|(side, _)| adjusters_of(side));
     let wheels = PerSide::of(|hand| Wheel {
-        state: &now.states[hand],
-        learnt: &history.learnt[hand],
+        profile: &car.sides[hand],
+        known: &known,
+        state,
+        standing: &standing[hand],
+        more: &noted[hand].1,
         spec: &specs[hand],
-        adjusters: adjusters[hand],
+        adjusters: &adjusters[hand],
         sigmas: &car.sigmas,
-        apart: history.apart,
-        impossible: history.before_impossible[hand].is_some(),
+        read: Angles::of(|figure| was_read(car, rounds, figure, hand)),
+        impossible: history.impossible[hand],
     });
     let worked = settle(car, &wheels).map_err(NoCorrection::OutOfReach)?;
     let sides = PerSide::of(|hand| {
-        let origins = Angles::of(|figure| origin(figure, hand, now, &history));
-        wheels[hand].answer(&worked[hand], origins)
+        let origins = Angles::of(|figure| origin(car, rounds, figure, hand));
+        wheels[hand].answer(worked[hand].clone(), origins)
     });
     let axle = |of: &dyn Fn(&CorrectedSide) -> Reading| AxleResult::of(car, sides.each(of));
+    let alone = |hand: Hand| rounds.iter().any(|round| toe_alone(round, hand));
     Ok(Correction {
         axle_now: axle(&|side| side.now.reading),
         axle: axle(&|side| side.result.reading),
-        thrust_known: history.apart == 0.0
-            && history.learnt.iter().all(|learnt| learnt.was_read(Figure::Toe)),
+        thrust_known: Hand::BOTH.into_iter().all(alone),
         flags,
-        rounds: rounds_seen(rounds, &visits, &history),
+        rounds: rounds_seen(rounds, &history),
         sides,
     })
 }
 
-/// The readings near the height of the last one, with the model of each at its own.
-fn visits<'a>(car: &'a Car, rounds: &[Round], last: &Round) -> Result<Vec<Visit<'a>>, NoCorrection> {
-    let mut visits = Vec::new();
-    for (index, round) in rounds.iter().enumerate().filter(|(_, round)| near(car, round, last)) {
-        let stance = Stance::new(car, round.drops, round.front).ok_or(NoCorrection::NoWheelbase)?;
-        let states = PerSide::try_of(|hand| {
-            let side = &car.sides[hand];
-            State::new(side, stance.ground(side.hand), stance.drop(side.hand), round.setup(side))
-                .map_err(|error| NoCorrection::Impossible(index + 1, error))
-        })?;
-        let seen = state::seen(round);
-        let total_toe = round.total_toe.filter(|_| seen.iter().all(|wheel| wheel.toe.is_none()));
-        visits.push(Visit {
-            index,
-            stance,
-            drop_sigma: drop_sigma(car, round),
-            states,
-            seen,
-            total_toe,
-            turned_round: round.turned_round,
-            floor: floor(round),
-        });
-    }
-    Ok(visits)
-}
-
-/// By what the floor under a reading is known.
-fn floor(round: &Round) -> Floor {
-    match round.source {
-        _ if round.levelled => Floor::Level,
-        Some(source) => Floor::Of(source),
-        None => Floor::Unknown,
-    }
-}
-
-/// Standard deviation of the drops of a reading, mm.
-fn drop_sigma(car: &Car, round: &Round) -> f64 {
-    round.drop_sigma.unwrap_or(car.sigmas.drop)
+/// The models to learn from, the best first: should one settle nowhere, a coarser one does.
+fn models<'a>(
+    car: &'a Car,
+    rounds: &[Round],
+    history: &History,
+) -> Result<Vec<(Model<'a>, Vec<Read>)>, NoCorrection> {
+    let model = |jumps: &[Jump], doubt: f64| {
+        Model::new(car, rounds, jumps, doubt).map_err(|_| NoCorrection::NoWheelbase)
+    };
+    let stated = model(&history.jumps, 1.0)?;
+    let widened = stated.learn(history.read.clone()).map_or(DOUBT, |known| known.widened());
+    // What the last reading alone says of where the wheels are, whatever the links make of it.
+    let last = rounds.len() - 1;
+    let anew = Hand::BOTH.map(|hand| Jump { from: last, hand });
+    let of_last =
+        history.read.iter().filter(|read| matches!(read, Read::Figure { state, .. } if *state == last));
+    Ok(vec![
+        (model(&history.jumps, widened)?, history.read.clone()),
+        (stated, history.read.clone()),
+        (model(&anew, 1.0)?, of_last.copied().collect()),
+    ])
 }
 
 /// Whether two readings are so near in height that they may be of the same.
 fn near(car: &Car, a: &Round, b: &Round) -> bool {
-    let within = NEAR * drop_sigma(car, a).max(drop_sigma(car, b));
+    let sigma = |round: &Round| round.drop_sigma.unwrap_or(car.sigmas.drop);
+    let within = NEAR * sigma(a).max(sigma(b));
     let near = |a: f64, b: f64| (a - b).abs() <= within;
     let front = match (a.front, b.front) {
         (Some(a), Some(b)) => near(a, b),
@@ -189,36 +194,64 @@ fn near(car: &Car, a: &Round, b: &Round) -> bool {
     front && Hand::BOTH.into_iter().all(|hand| near(a.drops[hand], b.drops[hand]))
 }
 
-fn suspect_ground(car: &Car, now: &Visit<'_>, history: &History) -> Option<Flag> {
-    let off = |hand| {
-        let (learnt, model) = (&history.learnt[hand], now.states[hand].model);
-        let camber = learnt.expected(model).camber;
-        learnt.was_read(Figure::Camber).then_some(Measured { value: camber.value - model.x, ..camber })
-    };
-    ground::suspect(car, PerSide::of(off).all()?, &history.spreads, now.index + 1)
+/// Whether the toe of a wheel can be told from a round by itself.
+fn toe_alone(round: &Round, hand: Hand) -> bool {
+    round.wheels[hand].toe.is_some()
+        || (round.wheels[hand.other()].toe.is_some() && round.total_toe.is_some())
 }
 
-/// Where a figure of a wheel now comes from.
-fn origin(figure: Figure, hand: Hand, now: &Visit<'_>, history: &History) -> Origin {
-    match now.seen[hand].get(figure).copied().flatten() {
-        Some(_) => Origin::Read,
-        None if figure == Figure::Toe && now.total_toe.is_some() => Origin::Total,
-        None if history.learnt[hand].was_read(figure) => Origin::Before,
-        None => Origin::Profile,
+/// Whether a round says something of a figure of a wheel.
+fn says(round: &Round, figure: Figure, hand: Hand) -> bool {
+    match figure {
+        Figure::Camber => round.wheels[hand].camber.is_some(),
+        _ => toe_alone(round, hand) || round.total_toe.is_some(),
     }
 }
 
-fn rounds_seen(rounds: &[Round], visits: &[Visit<'_>], history: &History) -> Vec<RoundSeen> {
+/// Whether a figure of a wheel was ever read near the height of now.
+fn was_read(car: &Car, rounds: &[Round], figure: Figure, hand: Hand) -> bool {
+    let Some(last) = rounds.last() else { return false };
+    rounds.iter().any(|round| near(car, round, last) && says(round, figure, hand))
+}
+
+fn suspect_ground(car: &Car, rounds: &[Round], known: &Known<'_>, place: usize) -> Option<Flag> {
+    let model = Model::new(car, rounds, &[], 1.0).ok()?;
+    let profile = model.learn(Vec::new())?;
+    let before = profile.expected(profile.state(place))?;
+    let now = known.expected(known.state(place))?;
+    let off = |hand: Hand| {
+        let camber = now[hand].each().camber;
+        was_read(car, rounds, Figure::Camber, hand)
+            .then_some(Measured { value: camber.value - before[hand].figures.camber, ..camber })
+    };
+    ground::suspect(car, PerSide::of(off).all()?, &before.map(|wheel| wheel.covariance), place + 1)
+}
+
+/// Where a figure of a wheel now comes from.
+fn origin(car: &Car, rounds: &[Round], figure: Figure, hand: Hand) -> Origin {
+    let Some(last) = rounds.last() else { return Origin::Profile };
+    let alone = match figure {
+        Figure::Camber => last.wheels[hand].camber.is_some(),
+        _ => toe_alone(last, hand),
+    };
+    match () {
+        () if alone => Origin::Read,
+        () if says(last, figure, hand) => Origin::Total,
+        () if was_read(car, rounds, figure, hand) => Origin::Before,
+        () => Origin::Profile,
+    }
+}
+
+fn rounds_seen(rounds: &[Round], history: &History) -> Vec<RoundSeen> {
     let degrees = |reading: Option<Measured>| reading.map(|reading| reading.value.to_degrees());
-    let of = |(index, round): (usize, &Round)| RoundSeen {
+    let of = |(round, expected): (&Round, &Option<PerSide<Reading>>)| RoundSeen {
         title: round.title.clone(),
         date: round.date.clone(),
         camber_deg: round.wheels.map(|wheel| degrees(wheel.camber)),
         toe_deg: round.wheels.map(|wheel| degrees(wheel.toe)),
         total_toe_deg: degrees(round.total_toe),
-        expected: (visits.iter().zip(&history.expected))
-            .find(|(visit, _)| visit.index == index)
-            .map(|(_, expected)| expected.map(|expected| Reading::from_radians(expected.x, expected.y))),
+        expected: *expected,
+        drop_mm: round.drops,
     };
-    rounds.iter().enumerate().map(of).collect()
+    rounds.iter().zip(&history.expected).map(of).collect()
 }

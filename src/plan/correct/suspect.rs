@@ -7,11 +7,9 @@
 
 use nalgebra::{Matrix2, Vector2};
 
-use crate::car::{Hand, PerSide};
-
 use super::flag::{Cause, Flag};
-use super::learn::Learnt;
-use super::state::{Seen, State};
+use super::standing::{Seen, Standing, differing};
+use crate::car::{Hand, PerSide, Setup};
 use crate::geometry::{Angles, DEGREE};
 use crate::measure::{Measured, SIGMAS_OF_95};
 use crate::plan::Reading;
@@ -34,37 +32,32 @@ const MOST_CAUSES: usize = 3;
 /// A reading held against what was expected.
 #[derive(Debug, Clone)]
 pub(super) struct Trial<'a> {
-    before: &'a State<'a>,
-    now: &'a State<'a>,
-    learnt: &'a Learnt,
+    before: Setup,
+    now: &'a Standing<'a>,
     seen: &'a Seen,
     /// Covariance of the difference.
     covariance: Matrix2<f64>,
 }
 
 impl<'a> Trial<'a> {
-    /// `learnt` is what was known before the reading; `together` says how errors of camber and toe go together, rad2.
-    pub(super) fn new(
-        before: &'a State<'a>,
-        now: &'a State<'a>,
-        learnt: &'a Learnt,
-        together: f64,
-        seen: &'a Seen,
-    ) -> Self {
-        let expected = learnt.expected(now.model);
-        let variance = |expected: Measured, seen: Option<Measured>| {
-            expected.sigma.powi(2) + seen.map_or(0.0, |reading| reading.sigma.powi(2))
-        };
-        let (camber, toe) = (variance(expected.camber, seen.camber), variance(expected.toe, seen.toe));
-        let covariance = Matrix2::new(camber, together, together, toe);
-        Self { before, now, learnt, seen, covariance }
+    /// `before` are the links as they were before the reading.
+    pub(super) fn new(before: Setup, now: &'a Standing<'a>, seen: &'a Seen) -> Self {
+        let mut covariance = now.expected.covariance;
+        for (i, read) in [seen.camber, seen.toe].into_iter().enumerate() {
+            covariance[(i, i)] += read.map_or(0.0, |reading| reading.sigma.powi(2));
+        }
+        Self { before, now, seen, covariance }
     }
 
-    /// What was read less what is expected of a state of the model, rad.
-    fn off(&self, model: Vector2<f64>) -> Angles<Option<f64>> {
-        let (expected, seen) = (self.learnt.expected(model), *self.seen);
-        let off = |seen: Option<Measured>, expected: Measured| Some(seen?.value - expected.value);
-        Angles { camber: off(seen.camber, expected.camber), toe: off(seen.toe, expected.toe) }
+    /// What was read less what is expected of a state, rad.
+    fn off(&self, expected: Angles) -> Angles<Option<f64>> {
+        let off = |seen: Option<Measured>, expected: f64| Some(seen?.value - expected);
+        Angles { camber: off(self.seen.camber, expected.camber), toe: off(self.seen.toe, expected.toe) }
+    }
+
+    /// What was read less what is expected of the state as it is noted, rad.
+    fn off_now(&self) -> Angles<Option<f64>> {
+        self.off(self.now.expected.figures)
     }
 
     /// `d' S^-1 e` over the figures that were read.
@@ -83,8 +76,8 @@ impl<'a> Trial<'a> {
         }
     }
 
-    fn misfit(&self, model: Vector2<f64>) -> f64 {
-        let off = self.off(model);
+    fn misfit(&self, expected: Angles) -> f64 {
+        let off = self.off(expected);
         self.product(off, off)
     }
 
@@ -92,30 +85,30 @@ impl<'a> Trial<'a> {
     pub(super) fn misfit_with(&self, link: usize, by: f64) -> Option<f64> {
         let mut setup = self.now.setup;
         setup.lengths[link] += by;
-        Some(self.misfit(self.now.set(setup).ok()?.model))
+        Some(self.misfit(self.now.set(&setup).ok()?))
     }
 
     /// Whether the difference is more than chance.
     pub(super) fn is_far(&self) -> bool {
         let read = self.seen.iter().flatten().count();
-        read > 0 && self.misfit(self.now.model) > CHANCE[read - 1]
+        read > 0 && self.misfit(self.now.expected.figures) > CHANCE[read - 1]
     }
 
     /// Whether a wheel cannot have changed by so much, whatever happened to it: a slip of the pen, such as minutes for degrees.
     pub(super) fn is_impossible(&self) -> bool {
-        let off = self.off(self.now.model);
+        let off = self.off_now();
         off.iter().zip(&IMPOSSIBLE).any(|(off, most)| off.is_some_and(|off| off.abs() > *most))
     }
 
     /// What there is to say of it; `round` is counted from 1.
     pub(super) fn flag(&self, round: usize, causes: Vec<Cause>) -> Flag {
-        let expected = self.learnt.expected(self.now.model);
+        let Angles { camber, toe } = self.now.expected.figures;
         Flag::Change {
             side: self.now.side.hand,
             round,
-            turned: !self.now.turned_since(self.before).is_empty(),
-            expected: Reading::from_radians(expected.camber.value, expected.toe.value),
-            off_deg: self.off(self.now.model).map(|off| off.map(f64::to_degrees)),
+            turned: !self.turned().is_empty(),
+            expected: Reading::from_radians(camber, toe),
+            off_deg: self.off_now().map(|off| off.map(f64::to_degrees)),
             usual_deg: Angles::from([0, 1])
                 .map(|i| (self.covariance[(i, i)].sqrt() * SIGMAS_OF_95).to_degrees()),
             causes,
@@ -133,13 +126,18 @@ impl<'a> Trial<'a> {
 
     /// How much a turn of a link changed its length, mm; 0 where it was not turned.
     pub(super) fn turn(&self, link: usize) -> f64 {
-        self.now.setup.lengths[link] - self.before.setup.lengths[link]
+        self.now.setup.lengths[link] - self.before.lengths[link]
+    }
+
+    /// The links that were turned.
+    fn turned(&self) -> Vec<usize> {
+        differing(&self.before, &self.now.setup)
     }
 
     /// Things set otherwise than noted that fit the reading, with how badly.
     fn wrong_settings(&self) -> Vec<(f64, Cause)> {
-        let (before, now) = (&self.before.setup, &self.now.setup);
-        let turned = self.now.turned_since(self.before);
+        let (before, now) = (&self.before, &self.now.setup);
+        let turned = self.turned();
         let mut settings = Vec::new();
         for &i in &turned {
             let link = self.now.side.links[i].name.clone();
@@ -167,7 +165,7 @@ impl<'a> Trial<'a> {
             settings.push((none, Cause::NothingTurned));
         }
         let fits = |(setup, cause)| {
-            let misfit = self.misfit(self.now.set(setup).ok()?.model);
+            let misfit = self.misfit(self.now.set(&setup).ok()?);
             (misfit <= FITS).then_some((misfit, cause))
         };
         settings.into_iter().filter_map(fits).collect()
@@ -175,7 +173,7 @@ impl<'a> Trial<'a> {
 
     /// Links that slipped by the length that fits best, with how badly that fits.
     fn slips(&self, adjusters: &[Adjuster]) -> Vec<(f64, Cause)> {
-        let off = self.off(self.now.model);
+        let off = self.off_now();
         let all = self.product(off, off);
         let slip = |i: usize| {
             let link = &self.now.side.links[i];
@@ -189,7 +187,7 @@ impl<'a> Trial<'a> {
                     own.sets.is_none_or(|figure| off.get(figure).is_some_and(Option::is_some))
                 }),
             };
-            let rate = self.learnt.slope() * self.now.rate(i);
+            let rate = self.now.rate(i);
             let rate = Angles { camber: off.camber.and(Some(rate.x)), toe: off.toe.and(Some(rate.y)) };
             let by = self.product(rate, off) / self.product(rate, rate);
             let misfit = all - by * self.product(rate, off);

@@ -1,15 +1,17 @@
 //! What to turn on one wheel, from what is known of it.
 
-use nalgebra::{Matrix2, Vector2};
+use nalgebra::{Matrix2, Matrix4, Vector4};
+use rand_distr::{Distribution, StandardNormal};
+use rand_pcg::Pcg64;
 
-use super::answer::{ArmTurn, CamTurn, CorrectedSide, Leave, Origin};
-use super::learn::Learnt;
-use super::state::State;
-use crate::car::{Car, PerSide, Sigmas, Spec};
+use super::answer::{ArmTurn, CamTurn, CorrectedSide, Fewer, Leave, Origin, Settles};
+use super::standing::Standing;
+use crate::car::{Car, PerLink, PerSide, Side, Sigmas, Spec};
 use crate::geometry::{Angles, Figure};
-use crate::measure::{Measured, probability_within};
+use crate::measure::posterior::{Known, State};
+use crate::measure::probability_within;
 use crate::plan::adjusting::{
-    Adjuster, BOTH, Bench, Calibration, Part, Rounded, Task, ThreadIn, Worked, cam_setting, in_play, keeps,
+    Adjuster, BOTH, Bench, Part, Rounded, Task, ThreadIn, Worked, cam_setting, in_play, keeps, work_alone,
     work_out,
 };
 use crate::plan::planning::limit;
@@ -17,66 +19,110 @@ use crate::plan::wheel::{Band, Certainty, Effect, NoPosition, Reading, Step, Tar
 
 /// A shift smaller than this is none, mm: pages show tenths, and no cam is set finer.
 const NO_SHIFT: f64 = 0.05;
+/// Nothing is turned that makes a wheel worse in more than this part of all cases.
+const WORSE: f64 = 0.1;
+/// Cases in which that is looked at: enough for a part of 0.1 to be told from one of 0.13.
+const CASES: u32 = 1000;
 
 /// One wheel as it is now, with all that is known of it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Wheel<'a> {
-    pub(super) state: &'a State<'a>,
-    pub(super) learnt: &'a Learnt,
+    /// The side as the profile has it.
+    pub(super) profile: &'a Side,
+    pub(super) known: &'a Known<'a>,
+    pub(super) state: &'a State,
+    pub(super) standing: &'a Standing<'a>,
+    /// By how much each link truly is longer than noted, mm.
+    pub(super) more: &'a PerLink<f64>,
     pub(super) spec: &'a Spec,
     pub(super) adjusters: &'a [Adjuster],
     pub(super) sigmas: &'a Sigmas,
-    /// What the toe may be off because only the total was read, rad2.
-    pub(super) apart: f64,
+    /// Which figures were ever read near this height.
+    pub(super) read: Angles<bool>,
     /// Whether what was read last cannot be right; then nothing is turned.
     pub(super) impossible: bool,
+}
+
+/// A wheel that has been worked out.
+#[derive(Debug, Clone)]
+pub(super) struct Turned<'a> {
+    pub(super) worked: Worked<'a>,
+    /// Why more than one thing is turned.
+    pub(super) fewer: Option<Fewer>,
+    /// Why nothing is turned, where it is because turning might make it worse.
+    pub(super) unsure: Option<Settles>,
 }
 
 /// Works out both wheels; one that is near enough is left as it is, unless the limits between the wheels are then broken.
 pub(super) fn settle<'a>(
     car: &Car,
     wheels: &'a PerSide<Wheel<'a>>,
-) -> Result<PerSide<Worked<'a>>, NoPosition> {
+) -> Result<PerSide<Turned<'a>>, NoPosition> {
+    let plain =
+        |worked: PerSide<Worked<'a>>| worked.map(|worked| Turned { worked, fewer: None, unsure: None });
     let stuck = wheels.each(|wheel| wheel.impossible);
-    let left = wheels.each(|wheel| wheel.impossible || wheel.is_near_enough());
-    let work = |stays: PerSide<bool>| work_out(&car.axle, PerSide::of(|hand| wheels[hand].task(stays[hand])));
+    let left = wheels.each(|wheel| wheel.impossible || wheel.is_near_enough(wheel.now()));
+    let work =
+        |stays: PerSide<bool>| work_out(&car.axle, PerSide::of(|hand| wheels[hand].task(stays[hand], None)));
     let choice = |stays: PerSide<bool>| {
         let worked = work(stays)?;
         // Where nothing comes nearer the spec, it is better left alone.
         let alone = PerSide::of(|hand| stays[hand] || wheels[hand].comes_no_nearer(&worked[hand]));
         if alone == stays { Ok(worked) } else { work(alone) }
     };
-    let worked = choice(left)?;
-    if left == stuck || keeps(&car.axle, worked.each(|worked| worked.rounded.figures)) {
-        return Ok(worked);
+    let keep = |worked: &PerSide<Worked<'a>>| keeps(&car.axle, worked.each(|worked| worked.rounded.figures));
+    let mut worked = choice(left)?;
+    if left != stuck && !keep(&worked) {
+        worked = choice(stuck)?;
     }
-    choice(stuck)
+    // The fewest arms that do it as well as a reading can tell.
+    let mut turned = plain(worked.clone());
+    for (wheel, turned) in wheels.iter().zip(&mut turned) {
+        wheel.with_fewer(turned);
+    }
+    if keep(&worked) && !keep(&turned.each(|turned| turned.worked.clone())) {
+        turned = plain(worked);
+    }
+    // Never a turn that may well make it worse.
+    for (wheel, turned) in wheels.iter().zip(&mut turned) {
+        wheel.only_if_sure(turned)?;
+    }
+    Ok(turned)
 }
 
 impl<'a> Wheel<'a> {
     /// What it reads now, rad.
-    fn now(&self) -> Angles<Measured> {
-        let Angles { camber, toe } = self.learnt.expected(self.state.model);
-        Angles { camber, toe: Measured { sigma: toe.sigma.hypot(self.apart.sqrt()), ..toe } }
+    fn now(&self) -> Angles {
+        self.standing.expected.figures
     }
 
-    /// Whether it is within spec and nearer the target than its reading is good for.
-    fn is_near_enough(&self) -> bool {
-        let now = self.now();
+    /// Standard deviations of that, rad.
+    fn sigmas_now(&self) -> Angles {
+        self.standing.expected.each().map(|figure| figure.sigma)
+    }
+
+    /// Whether figures are within spec and nearer the target than what the wheel has now is known to.
+    fn is_near_enough(&self, figures: Angles) -> bool {
+        let sigmas = self.sigmas_now();
         let near = |figure: Figure| {
-            let near = |reading: &Measured| (reading.value - self.spec.target(figure)).abs() <= reading.sigma;
-            now.get(figure).is_some_and(near)
+            let (Some(value), Some(sigma)) = (figures.get(figure), sigmas.get(figure)) else { return false };
+            (value - self.spec.target(figure)).abs() <= *sigma
         };
         let unset = self.all().question().unset();
-        let set = |figure: &Figure| !unset.contains(figure) && self.learnt.was_read(*figure);
+        let set = |figure: &Figure| !unset.contains(figure) && self.was_read(*figure);
         self.turnable().next().is_some()
             && BOTH.into_iter().filter(set).all(near)
-            && self.spec.holds(now.camber.value, now.toe.value)
+            && self.spec.holds(figures.camber, figures.toe)
+    }
+
+    fn was_read(&self, figure: Figure) -> bool {
+        self.read.get(figure).copied().unwrap_or(false)
     }
 
     /// What may be turned: nothing is, for a figure that was never read.
     fn turnable(&self) -> impl Iterator<Item = &'a Adjuster> {
-        let was_read = |figure: Figure| self.learnt.was_read(figure);
+        let read = self.read;
+        let was_read = move |figure: Figure| read.get(figure).copied().unwrap_or(false);
         self.adjusters.iter().filter(move |adjuster| match adjuster.sets {
             Some(figure) => was_read(figure),
             None => BOTH.into_iter().any(was_read),
@@ -85,71 +131,169 @@ impl<'a> Wheel<'a> {
 
     /// The task with everything that is fitted, read or not.
     fn all(&self) -> Task<'a> {
-        Task { adjusters: self.adjusters.to_vec(), only: None, ..self.task(false) }
+        Task { adjusters: self.adjusters.to_vec(), only: None, ..self.task(false, None) }
+    }
+
+    /// How far figures that were read are out of the way, in tolerances.
+    fn miss(&self, Angles { camber, toe }: Angles) -> f64 {
+        let read = BOTH.into_iter().zip([camber, toe]).filter(|(figure, _)| self.was_read(*figure));
+        read.map(|(figure, value)| self.spec.miss(figure, value).powi(2)).sum::<f64>().sqrt()
     }
 
     /// Whether turning leaves a wheel out of spec, and no nearer to it than it is.
     fn comes_no_nearer(&self, worked: &Worked<'_>) -> bool {
-        let miss = |Angles { camber, toe }: Angles| {
-            let read = BOTH.into_iter().zip([camber, toe]).filter(|(f, _)| self.learnt.was_read(*f));
-            let misses = read.map(|(figure, value)| self.spec.miss(figure, value).powi(2));
-            (!self.spec.holds(camber, toe), misses.sum::<f64>().sqrt())
-        };
-        let [camber, toe, _] = worked.rounded.figures;
-        let turned = miss(Angles { camber, toe });
-        turned.0 && miss(self.now().map(|reading| reading.value)) <= turned
+        let miss = |figures: Angles| (!self.spec.holds(figures.camber, figures.toe), self.miss(figures));
+        let turned = miss(after(worked));
+        turned.0 && miss(self.now()) <= turned
     }
 
-    fn task(&self, stays: bool) -> Task<'a> {
-        let State { side, ground, drop, setup, model, .. } = self.state;
-        let Angles { camber, toe } = self.now().map(|reading| reading.value);
-        let read = Vector2::new(camber, toe);
-        let figures: Vec<Figure> = BOTH.into_iter().filter(|figure| self.learnt.was_read(*figure)).collect();
+    /// What is to be turned: everything that may be, or one thing alone.
+    fn task(&self, stays: bool, one: Option<&Adjuster>) -> Task<'a> {
+        let Standing { side, ground, drop, setup, .. } = self.standing;
+        let figures: Vec<Figure> = BOTH.into_iter().filter(|figure| self.was_read(*figure)).collect();
+        let only = match (one, &figures[..]) {
+            (Some(one), _) => one.sets,
+            (None, [only]) => Some(*only),
+            (None, _) => None,
+        };
         Task {
             side,
             ground,
             drop: *drop,
             spec: self.spec,
             setup: *setup,
-            adjusters: self.turnable().copied().collect(),
-            calibration: Calibration { at: *model, read, slope: self.learnt.slope() },
-            only: if let [only] = figures[..] { Some(only) } else { None },
+            adjusters: one.map_or_else(|| self.turnable().copied().collect(), |one| vec![*one]),
+            offset: self.standing.offset(),
+            only,
             stays,
         }
     }
 
-    pub(super) fn answer(&self, worked: &Worked<'_>, origins: Angles<Origin>) -> CorrectedSide {
-        let Self { state, spec, learnt, .. } = self;
+    /// Whether anything is turned.
+    fn turns(&self, worked: &Worked<'_>) -> usize {
+        let moved = |(i, adjuster): (usize, &Adjuster)| {
+            let by = worked.rounded.values[i] - self.standing.value(adjuster);
+            if adjuster.is_cam() { by.abs() > NO_SHIFT } else { worked.rounded.steps[i] != 0 }
+        };
+        worked.task.adjusters.iter().enumerate().filter(|of| moved(*of)).count()
+    }
+
+    /// Takes one adjuster alone where that does it as well as a reading can tell; says what is missing where it does not.
+    fn with_fewer(&self, turned: &mut Turned<'a>) {
+        if self.turns(&turned.worked) < 2 {
+            return;
+        }
+        let adjusters: Vec<Adjuster> = self.turnable().copied().filter(|one| one.sets.is_some()).collect();
+        let alone = |one: &Adjuster| Some((*one, work_alone(self.task(false, Some(one))).ok()?));
+        let miss = |worked: &Worked<'_>| self.miss(after(worked));
+        let best =
+            in_play(&adjusters).iter().filter_map(alone).min_by(|a, b| miss(&a.1).total_cmp(&miss(&b.1)));
+        let Some((one, worked)) = best else { return };
+        if self.is_near_enough(after(&worked)) {
+            turned.worked = worked;
+            return;
+        }
+        let Angles { camber, toe } = after(&worked);
+        let off = Angles { camber: camber - self.spec.camber, toe: toe - self.spec.toe };
+        turned.fewer = Some(Fewer {
+            link: self.profile.links[one.link].name.clone(),
+            off_deg: off.map(f64::to_degrees),
+        });
+    }
+
+    /// Turns nothing that makes the wheel worse in more than one of ten cases.
+    fn only_if_sure(&self, turned: &mut Turned<'a>) -> Result<(), NoPosition> {
+        if self.turns(&turned.worked) == 0 || self.chance_of_worse(&turned.worked) <= WORSE {
+            return Ok(());
+        }
+        turned.unsure = Some(self.settles(&turned.worked));
+        turned.fewer = None;
+        turned.worked = work_alone(self.task(true, None))?;
+        Ok(())
+    }
+
+    /// In which part of all cases the wheel is further out of the way after the turns than it is now.
+    fn chance_of_worse(&self, worked: &Worked<'_>) -> f64 {
+        let Some(mut covariance) = self.together(&worked.rounded) else { return 1.0 };
+        let size = covariance.diagonal().amax();
+        for i in 0..4 {
+            covariance[(i, i)] += 1e-12 * size;
+        }
+        let Some(factor) = covariance.cholesky() else { return 1.0 };
+        let (now, then) = (self.now(), after(worked));
+        let mean = Vector4::new(now.camber, now.toe, then.camber, then.toe);
+        let mut random = Pcg64::new(1, 1);
+        let mut worse = 0;
+        for _ in 0..CASES {
+            let z = Vector4::from_fn(|_, _| StandardNormal.sample(&mut random));
+            let one = mean + factor.l() * z;
+            let miss = |at: usize| self.miss(Angles { camber: one[at], toe: one[at + 1] });
+            worse += u32::from(miss(2) > miss(0));
+        }
+        f64::from(worse) / f64::from(CASES)
+    }
+
+    /// What would settle whether the turns help: one more reading, where it is the reading of now that is not good enough; a turn by
+    /// a known amount and a reading after it, where it is what the turn does.
+    fn settles(&self, worked: &Worked<'_>) -> Settles {
+        let change = self.together(&worked.rounded).map_or(Matrix2::zeros(), |all| {
+            let [now, then] = [(0, 0), (2, 2)].map(|at| all.fixed_view::<2, 2>(at.0, at.1).into_owned());
+            let cross = all.fixed_view::<2, 2>(0, 2).into_owned();
+            now + then - cross - cross.transpose()
+        });
+        let now = self.standing.expected.covariance;
+        let tolerance = |figure: Figure| self.spec.tolerance(figure).powi(2);
+        let share = |of: &Matrix2<f64>, i: usize| of[(i, i)] / tolerance(BOTH[i]);
+        let worst = |of: &Matrix2<f64>| if share(of, 0) > share(of, 1) { 0 } else { 1 };
+        let (by_reading, by_turn) = (worst(&now), worst(&change));
+        if share(&now, by_reading) >= share(&change, by_turn) {
+            return Settles::ReadAgain { figure: BOTH[by_reading] };
+        }
+        let of = |adjuster: &&Adjuster| adjuster.is_for(BOTH[by_turn]);
+        let adjuster = worked.task.adjusters.iter().find(of).or(worked.task.adjusters.first());
+        match adjuster {
+            Some(adjuster) => Settles::TurnOnce { link: self.profile.links[adjuster.link].name.clone() },
+            None => Settles::ReadAgain { figure: BOTH[by_reading] },
+        }
+    }
+
+    pub(super) fn answer(&self, turned: Turned<'a>, origins: Angles<Origin>) -> CorrectedSide {
+        let Self { standing, spec, .. } = self;
+        let Turned { worked, fewer, unsure } = turned;
+        let worked = &worked;
         let now = self.now();
         let rounded = &worked.rounded;
         let count = worked.task.adjusters.len();
         let arms: Vec<ArmTurn> = (0..count).filter_map(|i| self.arm(i, worked)).collect();
         let cams: Vec<CamTurn> = (0..count).filter_map(|i| self.cam(i, worked)).collect();
-        let [camber, toe, _] = rounded.figures;
+        let Angles { camber, toe } = after(worked);
         let result = Reading::from_radians(camber, toe).judged(spec);
-        let covariance = self.covariance(rounded);
+        let together = self.together(rounded);
+        let covariance = together.map_or(Matrix2::zeros(), |all| all.fixed_view::<2, 2>(2, 2).into_owned());
         let off = Angles { camber: camber - spec.camber, toe: toe - spec.toe };
         let within = Angles { camber: spec.camber_tolerance, toe: spec.toe_tolerance };
-        let turned =
-            arms.iter().any(|arm| arm.turns != 0.0) || cams.iter().any(|cam| cam.turn_mm.abs() > NO_SHIFT);
-        let slope = learnt.slope();
+        let turns = self.turns(worked) > 0;
         CorrectedSide {
-            side: state.side.hand,
-            drop_mm: state.drop,
+            side: standing.side.hand,
+            drop_mm: standing.drop,
             spec: Target::from(*spec),
-            now: Reading::from_radians(now.camber.value, now.toe.value).judged(spec),
-            now_band: Band::plain(&diagonal(now.map(|figure| figure.sigma.powi(2)))),
+            now: Reading::from_radians(now.camber, now.toe).judged(spec),
+            now_band: Band::plain(&standing.expected.covariance),
             camber_from: origins.camber,
             toe_from: origins.toe,
             leave: match () {
                 () if origins == Angles::of(|_| Origin::Profile) => Some(Leave::Unread),
                 () if self.impossible => Some(Leave::Impossible),
-                () if count == 0 => Some(Leave::Nothing),
-                () if turned => None,
+                () if self.turnable().next().is_none() => Some(Leave::Nothing),
+                () if turns => None,
+                () if unsure.is_some() => Some(Leave::Unsure),
                 () if !result.within_spec => Some(Leave::Worse),
-                () if self.is_near_enough() => Some(Leave::Noise),
+                () if self.is_near_enough(now) => Some(Leave::Noise),
                 () => Some(Leave::Step),
             },
+            settles: unsure,
+            fewer,
+            chance_of_worse: if turns { self.chance_of_worse(worked) } else { 0.0 },
             arms,
             cams,
             unset: self.all().question().unset(),
@@ -157,17 +301,17 @@ impl<'a> Wheel<'a> {
             result,
             band: Band::plain(&covariance),
             probability_within_spec: probability_within(&covariance, off, within),
-            worth: Angles::from([0, 1]).map(|i| Angles { camber: slope[(i, 0)], toe: slope[(i, 1)] }),
             certainty: Certainty::from(&rounded.position),
         }
     }
 
-    /// Covariance of camber and toe after the turns, rad2.
-    fn covariance(&self, rounded: &Rounded) -> Matrix2<f64> {
-        let Ok(after) = self.state.set(rounded.setup) else { return Matrix2::zeros() };
-        let Angles { camber, toe } = self.learnt.expected(after.model).map(|figure| figure.sigma.powi(2));
-        let turned = after.turned_since(self.state);
-        diagonal(Angles { camber, toe: toe + self.apart }) + after.setting_noise(&turned, self.sigmas)
+    /// Covariance of camber and toe now and after the turns, rad2.
+    fn together(&self, rounded: &Rounded) -> Option<Matrix4<f64>> {
+        let Rounded { setup, position, .. } = rounded;
+        let mut all = self.known.turned(self.state, self.standing.side.hand, setup, position)?;
+        let mut after = all.fixed_view_mut::<2, 2>(2, 2);
+        after += self.standing.setting_noise(setup, position, self.sigmas);
+        Some(all)
     }
 
     fn arm(&self, index: usize, worked: &Worked<'_>) -> Option<ArmTurn> {
@@ -176,11 +320,14 @@ impl<'a> Wheel<'a> {
         if adjuster.is_cam() {
             return None;
         }
-        let link = &self.state.side.links[adjuster.link];
+        let link = &self.profile.links[adjuster.link];
         let arm = link.arm.as_ref()?;
-        let (now, lead) = (self.state.value(adjuster), arm.lead());
-        let (exact, set) = (worked.exact.values[index], rounded.setup.lengths[adjuster.link]);
-        let per_turn = self.effect(rounded, adjuster.link, lead);
+        // What it truly is longer than noted is no part of what is read off it.
+        let noted = |length: f64| length - self.more[adjuster.link];
+        let (now, lead) = (noted(self.standing.value(adjuster)), arm.lead());
+        let (exact, set) = (noted(worked.exact.values[index]), noted(rounded.setup.lengths[adjuster.link]));
+        let Standing { side, ground, .. } = self.standing;
+        let per_turn = Effect::of(&rounded.position, side, ground, adjuster.link, lead);
         Some(ArmTurn {
             link: link.name.clone(),
             sets: worked.exact.parts[index].meets().or(link.sets)?,
@@ -201,21 +348,14 @@ impl<'a> Wheel<'a> {
         })
     }
 
-    /// What `by` mm more of a link will do on the car.
-    fn effect(&self, rounded: &Rounded, link: usize, by: f64) -> Effect {
-        let effect = Effect::of(&rounded.position, self.state.side, &self.state.ground, link, by);
-        let worth = self.learnt.slope() * Vector2::new(effect.camber_deg, effect.toe_deg);
-        Effect { camber_deg: worth.x, toe_deg: worth.y, ..effect }
-    }
-
     fn cam(&self, index: usize, worked: &Worked<'_>) -> Option<CamTurn> {
         let adjuster = &worked.task.adjusters[index];
-        let link = &self.state.side.links[adjuster.link];
+        let link = &self.standing.side.links[adjuster.link];
         let cam = link.cam.filter(|_| adjuster.is_cam())?;
         let in_play = worked.exact.parts[index] != Part::Home || in_play(self.adjusters).contains(adjuster);
         let (question, values) = (worked.task.question(), &worked.rounded.values);
         let setting = cam_setting(&question, index, &worked.exact, values[index]).filter(|_| in_play)?;
-        let now = self.state.value(adjuster);
+        let now = self.standing.value(adjuster);
         let now_deg = cam.setting_for(now).to_degrees();
         let turn_deg = setting.setting_deg - now_deg;
         let turn_mm = setting.shift_mm - now;
@@ -230,7 +370,8 @@ impl<'a> Wheel<'a> {
     }
 }
 
-/// A covariance of figures whose errors have nothing in common.
-fn diagonal(variances: Angles) -> Matrix2<f64> {
-    Matrix2::new(variances.camber, 0.0, 0.0, variances.toe)
+/// Camber and toe after the turns, rad.
+fn after(worked: &Worked<'_>) -> Angles {
+    let [camber, toe, _] = worked.rounded.figures;
+    Angles { camber, toe }
 }

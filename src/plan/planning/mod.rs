@@ -5,10 +5,10 @@ mod answer;
 pub use answer::{ArmSetting, KeptArm, PitchResult, Plan, PlanSide, SmallerSet};
 
 use crate::car::{Arm, Car, Limit, Link, PerSide, Setup, Sigmas, Spec, Stance};
-use crate::geometry::{Figure, Ground, Position};
+use crate::geometry::{Angles, Figure, Ground, Position};
 use crate::plan::adjusting::{
-    Adjuster, Bench, Calibration, End, Fitting, Matched, Means, Part, Rounded, Task, ThreadIn, Worked,
-    cams_left, cams_turned, keeps, stepped, work_out,
+    Adjuster, Bench, End, Fitting, Matched, Means, Part, Rounded, Task, ThreadIn, Worked, cams_left,
+    cams_turned, keeps, stepped, work_out,
 };
 use crate::plan::cams::cams;
 use crate::plan::wheel::{
@@ -137,7 +137,7 @@ fn work<'a>(
             spec: &specs[hand],
             setup: fitting.found(side),
             adjusters: fitting.adjusters(side),
-            calibration: Calibration::NONE,
+            offset: Angles::default(),
             only: None,
             stays: false,
         }

@@ -12,8 +12,8 @@ pub use answer::{
 };
 
 use crate::car::{Car, PerSide, Setup, Side, Stance};
-use crate::geometry::{Figure, Pose, Position, solve};
-use crate::plan::adjusting::{Calibration, Question};
+use crate::geometry::{Angles, Figure, Pose, Position, solve};
+use crate::plan::adjusting::Question;
 use crate::plan::over_travel::{Bumps, Load, Place, Track, travel_ends};
 use crate::plan::planning::settings;
 use crate::plan::wheel::{NoPosition, Reason, Target, forward};
@@ -140,7 +140,7 @@ fn varied(
             setup,
             spec,
             adjusters: &free,
-            calibration: &Calibration::NONE,
+            offset: Angles::default(),
             only: None,
         }
         .hold()?;

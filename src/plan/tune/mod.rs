@@ -14,8 +14,8 @@ pub use answer::{Aim, Bound, Holder, Trial, TuneQuestion, Tuning, TuningSide};
 
 use crate::car::{Arm, Car, Limit, Setup, Side, Spec, Stance};
 use crate::geometry::search::{self, Until, halve, last_to_hold};
-use crate::geometry::{Figure, Ground};
-use crate::plan::adjusting::{Adjuster, Calibration, Means, Part, Question, stepped, to_steps};
+use crate::geometry::{Angles, Figure, Ground};
+use crate::plan::adjusting::{Adjuster, Means, Part, Question, stepped, to_steps};
 use crate::plan::over_travel::Bumps;
 use crate::plan::wheel::{NoPosition, Reading, Target, forward};
 
@@ -174,7 +174,7 @@ impl Bench<'_> {
             setup: &setup,
             spec,
             adjusters: &self.holders,
-            calibration: &Calibration::NONE,
+            offset: Angles::default(),
             only: None,
         };
         let held = question.hold()?;

@@ -4,7 +4,7 @@ use nalgebra::DMatrix;
 use toml::Spanned;
 
 use super::checker::Checker;
-use crate::car::{Errors, Measurand, Sigmas};
+use crate::car::{Errors, Measurand, PerSide, Side, Sigmas};
 use crate::profile::finding::Finding;
 use crate::profile::keys::{Correlation, Link, Profile, Sigma, Wheel};
 use crate::profile::layers::Layers;
@@ -19,6 +19,7 @@ impl Checker {
         let mut own = |slot, usual| self.read(&keys, slot).unwrap_or(usual);
         Sigmas {
             point: own(Sigma::point, usual.point),
+            mirror: own(Sigma::mirror, usual.mirror),
             camber: own(Sigma::camber, usual.camber),
             drop: own(Sigma::drop, usual.drop),
             preset: own(Sigma::preset, usual.preset),
@@ -29,16 +30,18 @@ impl Checker {
         }
     }
 
-    /// The errors of one side's numbers.
+    /// How well each of one side's numbers is known by itself.
     pub(super) fn errors(
         &mut self,
         wheel: &Layers<'_, Wheel>,
         links: &[Layers<'_, Link>],
-        profile: &Profile,
         sigmas: &Sigmas,
     ) -> Option<Errors> {
         let mut deviations = [sigmas.point; Measurand::NUMBERS];
         (deviations[33], deviations[34]) = (sigmas.camber, sigmas.toe);
+        for (place, slot) in [(33, Wheel::camber_sigma), (34, Wheel::toe_sigma)] {
+            deviations[place] = self.read(wheel, slot).unwrap_or(deviations[place]);
+        }
         for point in Measurand::points() {
             let found = match point {
                 Measurand::Centre => wheel.get(Wheel::centre_sigma),
@@ -52,11 +55,42 @@ impl Checker {
                 deviations[point.place()].copy_from_slice(&self.deviations(value, least)?);
             }
         }
+        Some(Errors::correlated(&deviations, None))
+    }
+
+    /// How the errors of both sides go together: by the table of the profile, else as far as the one is the mirror image of the
+    /// other.
+    pub(super) fn together(
+        &mut self,
+        sides: &mut PerSide<Side>,
+        profile: &Profile,
+        sigmas: &Sigmas,
+    ) -> Option<DMatrix<f64>> {
+        let deviations = sides.each(|side| {
+            let of: Vec<f64> = Measurand::all().flat_map(|of| side.errors.deviations(of)).collect();
+            std::array::from_fn(|i| of[i])
+        });
         let correlation = match Profile::correlation.of(profile) {
             Some(_) => Some(self.correlation(profile)?),
             None => None,
         };
-        Some(Errors::correlated(&deviations, correlation.as_ref()))
+        let (errors, between) = match correlation {
+            Some(all) if all.nrows() > Measurand::NUMBERS => Errors::of_both(&deviations, &all),
+            of_left => {
+                let errors = deviations.map(|of| Errors::correlated(&of, of_left.as_ref()));
+                let right = Profile::right.of(profile).map(Spanned::get_ref);
+                let own: Vec<bool> = Measurand::all()
+                    .flat_map(|of| {
+                        vec![right.is_some_and(|right| right.gives(profile, of)); of.place().len()]
+                    })
+                    .collect();
+                Errors::mirrored(errors, |number| own[number], sigmas.mirror)
+            }
+        };
+        for (side, errors) in sides.iter_mut().zip(errors) {
+            side.errors = errors;
+        }
+        Some(between)
     }
 
     /// Standard deviations of three coordinates, each at least `least`, mm.
@@ -82,7 +116,7 @@ impl Checker {
         Some(deviations)
     }
 
-    /// The correlation matrix whose lower triangle the profile carries.
+    /// The correlation matrix whose lower triangle the profile carries: of the left side, or of both.
     fn correlation(&mut self, profile: &Profile) -> Option<DMatrix<f64>> {
         const STALE: &str = "the program writes the table [correlation]; take it out and the errors count as independent, or let it \
                              be written again";
@@ -100,8 +134,10 @@ impl Checker {
             return None;
         }
         let size = rows.get_ref().len() + 1;
-        if size != Measurand::NUMBERS {
-            let text = format!("a correlation has {} rows, this has {}", Measurand::NUMBERS - 1, size - 1);
+        if size != Measurand::NUMBERS && size != 2 * Measurand::NUMBERS {
+            let [one, both] = [Measurand::NUMBERS - 1, 2 * Measurand::NUMBERS - 1];
+            let text =
+                format!("a correlation has {one} rows, or {both} of both sides; this has {}", size - 1);
             self.tell(Finding::error(rows.span(), text).help(STALE));
             return None;
         }

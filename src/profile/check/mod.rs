@@ -63,6 +63,7 @@ impl Checker {
         let sigmas = self.sigmas(profile);
         self.names(profile)?;
         let mut sides = PerSide::of(|hand| self.side(hand, profile, &sigmas)).all()?;
+        let between = self.together(&mut sides, profile, &sigmas);
         self.readings(&sides, profile);
         self.keepouts(&mut sides, profile);
         Some(car::Car {
@@ -74,6 +75,7 @@ impl Checker {
             sides,
             axle,
             loads,
+            between: between?,
             sigmas,
         })
     }
@@ -130,7 +132,7 @@ impl Checker {
         let links: Vec<Option<Link>> = (layers.iter())
             .map(|keys| self.link(hand, rolling.as_ref().map(|rolling| &rolling.wheel), keys, sigmas))
             .collect();
-        let errors = self.errors(&wheel, &layers, profile, sigmas);
+        let errors = self.errors(&wheel, &layers, sigmas);
         let links: Option<Vec<Link>> = links.into_iter().collect();
         let links: PerLink<Link> = links?.try_into().ok()?;
         let Rolling { wheel, reading, loaded_radius, .. } = rolling?;

@@ -164,6 +164,10 @@ keys! {
             .answered(Answer::Centre);
         /// Standard deviations of the wheel centre's three coordinates, mm.
         centre_sigma: Vec<Quantity> = deviations();
+        /// Standard deviation of the camber, degrees, where it is another one than `[sigma]` says.
+        camber_sigma: Quantity = angle("a standard deviation", "0.08").within(0.0, 5.0).unshown();
+        /// Standard deviation of the toe, degrees, where it is another one than `[sigma]` says.
+        toe_sigma: Quantity = angle("a standard deviation", "0.04").within(0.0, 5.0).unshown();
         /// Only needed for toe in mm or inches: the diameter at which it is measured, mm.
         rim_diameter: Quantity = length("the rim's diameter", "\"17 in\"")
             .within(200.0, 1000.0)
@@ -298,6 +302,8 @@ keys! {
     Sigma {
         /// Each coordinate of a bolt or of the wheel centre, mm.
         point: Quantity = deviation("2.0").how("About 2 mm with plumb lines and a tape; half of that with care on a flat floor.");
+        /// How far a point of the right side may be off the mirror image of the left one, each way, mm.
+        mirror: Quantity = deviation("1.0").within(0.0, 50.0).how("No car is quite the same on both sides: 1 mm is usual, more after a knock.");
         /// Camber as read, degrees.
         camber: Quantity = tolerance(Kind::Angle, "0.08").how("Read it three times, rolling the car between: about half of how far the readings lie apart.");
         /// Toe of one wheel as read, degrees, or mm across the rim.
@@ -317,6 +323,28 @@ keys! {
             written(Kind::Texts(5, 5), "[\"upper\", \"toe\", \"traction\", \"lower front\", \"lower rear\"]");
         /// The lower triangle of the correlation matrix, row by row.
         rows: Vec<Spanned<Vec<f64>>> = written(Kind::Matrix, "[[0.1], [0.0, 0.2]]");
+    }
+}
+
+impl Right {
+    /// Whether a point of the right side, by its place, stands by itself; a reading of the wheel always does.
+    pub(in crate::profile) fn gives(&self, profile: &Profile, of: Measurand) -> bool {
+        let end = |link: usize, end: usize| {
+            let name = |link: &Spanned<Link>| {
+                Link::name.of(link.get_ref()).map(|name| name.get_ref().trim().to_owned())
+            };
+            let named = Profile::link.all(profile).get(link).and_then(name);
+            let alike = Self::link.all(self).iter().find(|link| named.is_some() && name(link) == named);
+            alike.is_some_and(|link| Link::ENDS[end].of(link.get_ref()).is_some())
+        };
+        match of {
+            Measurand::Subframe(link) => end(link, 0),
+            Measurand::Knuckle(link) => end(link, 1),
+            Measurand::Centre => {
+                Self::wheel.of(self).is_some_and(|wheel| Wheel::centre.of(wheel.get_ref()).is_some())
+            }
+            Measurand::Camber | Measurand::Toe => true,
+        }
     }
 }
 

@@ -1,0 +1,315 @@
+//! What is known of a car after its readings.
+
+use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix2, Matrix4, RowDVector};
+
+use super::unknowns::{Unknown, What};
+use super::{Model, Read, State, There};
+use crate::car::{Car, Errors, Hand, PerLink, PerSide, Setup};
+use crate::geometry::search::least;
+use crate::geometry::{Angles, Figure, Position};
+use crate::measure::both_sides::BothSides;
+use crate::measure::{Measured, Sensitivity, rarely};
+
+/// Errors are widened no further than so many times.
+pub const WIDEST: f64 = 4.0;
+/// How closely the factor is looked for.
+const WITHIN: f64 = 0.01;
+/// Less than this part of a reading's weight in its own check is rounding.
+const NONE: f64 = 1e-6;
+
+/// What is known of a car after its readings.
+#[derive(Debug, Clone)]
+pub struct Known<'a> {
+    model: &'a Model<'a>,
+    read: Vec<Read>,
+    z: DVector<f64>,
+    misfits: DVector<f64>,
+    slopes: DMatrix<f64>,
+    weight: Cholesky<f64, Dyn>,
+    /// The car as it is most likely to be, with the errors that are left.
+    pub car: Car,
+}
+
+/// What a wheel is expected to read.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Expected {
+    /// Camber and toe, rad.
+    pub figures: Angles,
+    /// Their covariance, rad2.
+    pub covariance: Matrix2<f64>,
+}
+
+impl Expected {
+    /// Each figure with its own deviation.
+    pub fn each(&self) -> Angles<Measured> {
+        let [camber, toe] = [0, 1].map(|i| self.covariance[(i, i)].max(0.0).sqrt());
+        Angles {
+            camber: Measured { value: self.figures.camber, sigma: camber },
+            toe: Measured { value: self.figures.toe, sigma: toe },
+        }
+    }
+}
+
+/// What readings with these derivatives weigh: `J J' + 1`, factored.
+pub(super) fn weight(slopes: &DMatrix<f64>) -> Option<Cholesky<f64, Dyn>> {
+    let count = slopes.nrows();
+    (slopes * slopes.transpose() + DMatrix::identity(count, count)).cholesky()
+}
+
+impl<'a> Known<'a> {
+    pub(super) fn new(
+        model: &'a Model<'a>,
+        read: Vec<Read>,
+        z: DVector<f64>,
+        There { car, misfits, slopes }: There,
+        weight: Cholesky<f64, Dyn>,
+    ) -> Self {
+        let mut known = Self { model, read, z, misfits, slopes, weight, car };
+        let covariance = known.of_numbers();
+        for side in &mut known.car.sides {
+            side.errors = Errors::of(BothSides::between(&covariance, [side.hand; 2]));
+        }
+        known.car.between = BothSides::between(&covariance, Hand::BOTH);
+        known
+    }
+
+    /// The covariance of the numbers of both sides.
+    pub fn of_numbers(&self) -> DMatrix<f64> {
+        let factor = &self.model.prior.factor;
+        let mut slope = DMatrix::zeros(BothSides::NUMBERS, self.model.count());
+        slope.columns_mut(0, factor.ncols()).copy_from(factor);
+        self.covariance(&slope)
+    }
+
+    /// The covariance of what changes so with all unknowns, a row each: `G G' - G J' (J J' + 1)^-1 J G'`.
+    fn covariance(&self, slope: &DMatrix<f64>) -> DMatrix<f64> {
+        let with = slope * self.slopes.transpose();
+        slope * slope.transpose() - &with * self.weight.solve(&with.transpose())
+    }
+
+    /// What everything that was read gives, beside one reading: of `J J' + 1`, the misfits as they would be without the
+    /// readings.
+    fn forecast(&self) -> DVector<f64> {
+        &self.misfits - &self.slopes * &self.z
+    }
+
+    /// The misfit of each reading over its own deviation (W. Baarda 1968, as in `network`): in whitened misfits `u` with the
+    /// cofactors `(J J' + 1)^-1` that is `u_i / sqrt(cofactor_ii)`. Where nothing checks a reading it is 0.
+    pub fn standardized(&self) -> Vec<f64> {
+        let count = self.read.len();
+        let cofactors = self.weight.solve(&DMatrix::identity(count, count));
+        (0..count)
+            .map(|i| if cofactors[(i, i)] > NONE { self.misfits[i] / cofactors[(i, i)].sqrt() } else { 0.0 })
+            .collect()
+    }
+
+    /// How far the readings are off what was expected of all of them together, and how many they are: a sum of squares that
+    /// follows the chi-squared law for so many where everything is as good as was said.
+    pub fn surprise(&self) -> (f64, usize) {
+        let forecast = self.forecast();
+        (forecast.dot(&self.weight.solve(&forecast)), self.read.len())
+    }
+
+    /// How many times as large as stated the misfits of readings and points together look.
+    pub fn unit_weight(&self) -> f64 {
+        let (surprise, count) = self.surprise();
+        #[expect(clippy::cast_precision_loss, reason = "a count of readings")]
+        let count = count.max(1) as f64;
+        (surprise / count).sqrt()
+    }
+
+    /// Standard deviation of a sum of figures in the state of a reading from what its height is off, rad.
+    pub fn of_height(&self, place: usize, weights: &[f64; 4]) -> f64 {
+        let state = self.state(place);
+        let Some((_, slopes)) = self.model.figures(&self.car, state, &self.z) else { return 0.0 };
+        let before = self.model.count() - self.model.unknowns.len();
+        let of = |(place, _): &(usize, f64)| match self.model.unknowns[*place].what {
+            What::Drop(_) | What::Front => {
+                slopes.column(before + place).dot(&nalgebra::Vector4::from(*weights))
+            }
+            _ => 0.0,
+        };
+        state.touches.iter().map(|touch| of(touch).powi(2)).sum::<f64>().sqrt()
+    }
+
+    /// Minus twice the logarithm of how likely these readings were if the errors of the car's own numbers count so many times, up
+    /// to a constant.
+    pub fn unlikely(&self, times: f64) -> Option<f64> {
+        let own = self.model.prior.factor.ncols();
+        let mut slopes = self.slopes.clone();
+        slopes.columns_mut(0, own).scale_mut(times);
+        let weight = weight(&slopes)?;
+        let forecast = self.forecast();
+        let size: f64 = weight.l_dirty().diagonal().iter().map(|x| 2.0 * x.ln()).sum();
+        Some(forecast.dot(&weight.solve(&forecast)) + size)
+    }
+
+    /// How many times as wide as stated the errors of the car should be taken: 1 unless the readings as a whole are further off than
+    /// in one of a thousand cases, then what makes them likeliest.
+    pub fn widened(&self) -> f64 {
+        let (surprise, count) = self.surprise();
+        #[expect(clippy::cast_precision_loss, reason = "a count of readings")]
+        let freedom = count as f64;
+        if count == 0 || surprise <= freedom * rarely(freedom) {
+            return 1.0;
+        }
+        let unlikely = |times: f64| self.unlikely(times).unwrap_or(f64::INFINITY);
+        least([1.0, WIDEST], WITHIN, unlikely).1.0
+    }
+
+    /// How many times as wide as stated the errors of the car should be taken, and by how much minus twice the logarithm of the
+    /// likelihood then falls.
+    pub fn wider(&self, most: f64) -> Option<(f64, f64)> {
+        let now = self.unlikely(1.0)?;
+        let unlikely = |times: f64| self.unlikely(times).unwrap_or(f64::INFINITY);
+        let (_, (times, there)) = least([1.0, most.max(1.0)], WITHIN, unlikely);
+        Some((times, now - there))
+    }
+
+    /// The state of a reading.
+    pub fn state(&self, place: usize) -> &'a State {
+        &self.model.states[place]
+    }
+
+    /// How a side's links truly stand in a state, as far as is known.
+    pub fn setup(&self, state: &State, hand: Hand) -> Setup {
+        state.setup(&self.car.sides[hand], &self.model.unknowns, &self.z)
+    }
+
+    /// The drop of a side in it, as far as is known, mm.
+    pub fn drop(&self, state: &State, hand: Hand) -> f64 {
+        state.drops(&self.model.unknowns, &self.z)[hand]
+    }
+
+    /// How the car stands in it, as far as is known; `None` without the wheelbase that its front drop needs.
+    pub fn stance(&self, state: &State) -> Option<crate::car::Stance> {
+        state.stance(&self.car, &self.model.unknowns, &self.z)
+    }
+
+    /// What the wheels are expected to read in a state; `None` where one cannot be there.
+    pub fn expected(&self, state: &State) -> Option<PerSide<Expected>> {
+        let (figures, slopes) = self.model.figures(&self.car, state, &self.z)?;
+        let covariance = self.covariance(&slopes);
+        Some(PerSide::of(|hand| {
+            let at = if hand == Hand::Left { 0 } else { 2 };
+            Expected {
+                figures: Angles { camber: figures[at], toe: figures[at + 1] },
+                covariance: covariance.fixed_view::<2, 2>(at, at).into_owned(),
+            }
+        }))
+    }
+
+    /// A state on a level floor.
+    pub fn levelled(&self, state: &State) -> State {
+        let mut level = state.clone();
+        level.touches.retain(|(place, _)| self.model.unknowns[*place].what != What::Floor);
+        level
+    }
+
+    /// The covariance of camber and toe of a wheel in a state with what they are once its links are set to stand so, in the position
+    /// that they give: camber and toe now, then afterwards, rad2. What the new setting itself is off comes on top. Links that are
+    /// turned forget where they had come to rest.
+    pub fn turned(
+        &self,
+        state: &State,
+        hand: Hand,
+        setup: &Setup,
+        position: &Position,
+    ) -> Option<Matrix4<f64>> {
+        let now = self.setup(state, hand);
+        let turned = PerLink::of(|i| {
+            (setup.lengths[i] - now.lengths[i]).abs() > 1e-6
+                || (setup.pivots[i] - now.pivots[i]).norm() > 1e-6
+        });
+        let rests = |place: usize| {
+            let of = match self.model.unknowns[place].what {
+                What::Length(of, link) | What::Shift(of, link) if of == hand => turned[link],
+                _ => false,
+            };
+            // How far an arm was matched wrongly stays with it.
+            of && !self.model.matched(place)
+        };
+        let mut after = state.clone();
+        after.touches.retain(|(place, _)| !rests(*place));
+        let (_, then) = self.model.wheel(&self.car, hand, &after, (setup, position), &self.z)?;
+        let side = &self.car.sides[hand];
+        let (setup, position) = self.model.position(side, state, &self.z)?;
+        let (_, before) = self.model.wheel(&self.car, hand, state, (&setup, &position), &self.z)?;
+        let mut slopes = DMatrix::zeros(4, self.model.count());
+        slopes.rows_mut(0, 2).copy_from(&before);
+        slopes.rows_mut(2, 2).copy_from(&then);
+        Some(self.covariance(&slopes).fixed_view::<4, 4>(0, 0).into_owned())
+    }
+}
+
+impl Model<'_> {
+    /// Whether an unknown is how far an arm was matched wrongly: the first of its link, shared by all states that have it.
+    fn matched(&self, place: usize) -> bool {
+        let Unknown { what, .. } = self.unknowns[place];
+        self.unknowns.iter().position(|unknown| unknown.what == what) == Some(place)
+            && matches!(what, What::Length(..))
+    }
+
+    fn offset(&self, state: &State, hand: Hand, z: &DVector<f64>) -> Angles {
+        let mut offset = Angles { camber: 0.0, toe: 0.0 };
+        for (_, what, off) in state.errors(&self.unknowns, z) {
+            match what {
+                What::Off(of, Figure::Camber) if of == hand => offset.camber += off,
+                What::Off(of, _) if of == hand => offset.toe += off,
+                What::Floor => offset.camber += if hand == Hand::Left { off } else { -off },
+                _ => {}
+            }
+        }
+        offset
+    }
+
+    /// Camber and toe of one wheel in a position of its links, rad, and how they change with all unknowns.
+    pub(super) fn wheel(
+        &self,
+        car: &Car,
+        hand: Hand,
+        state: &State,
+        (setup, position): (&Setup, &Position),
+        z: &DVector<f64>,
+    ) -> Option<(DVector<f64>, DMatrix<f64>)> {
+        let side = &car.sides[hand];
+        let stance = state.stance(car, &self.unknowns, z)?;
+        let ground = stance.ground(hand);
+        let sensitivity = Sensitivity::of(side, &stance, setup, position);
+        let offset = self.offset(state, hand, z);
+        let value = |figure: Figure| figure.value(&position.pose, &side.wheel, &ground);
+        let figures = DVector::from_column_slice(&[
+            value(Figure::Camber) + offset.camber,
+            value(Figure::Toe) + offset.toe,
+        ]);
+        let mut slopes = DMatrix::zeros(2, self.count());
+        for row in 0..2 {
+            let numbers: RowDVector<f64> =
+                BothSides::slope(hand, |number| sensitivity.measured[(row, number)]);
+            slopes.row_mut(row).copy_from(&self.through(&numbers));
+        }
+        let before = self.count() - self.unknowns.len();
+        for &(place, times) in &state.touches {
+            let Unknown { what, sigma } = self.unknowns[place];
+            let slope = match what {
+                What::Length(of, link) if of == hand => sensitivity.lengths[link],
+                What::Shift(of, link) if of == hand => {
+                    // The rod acts longer by as much of the shift as points towards the knuckle.
+                    let way = (position.pose.point(&side.knuckle_arm(link)) - setup.pivots[link]).normalize();
+                    let push = side.links[link].cam.map_or(0.0, |cam| cam.along.dot(&way));
+                    sensitivity.lengths[link] * push
+                }
+                What::Drop(of) => sensitivity.drops.column(usize::from(of != hand)).into_owned(),
+                What::Front => sensitivity.drops.column(2).into_owned(),
+                What::Off(of, figure) if of == hand => {
+                    nalgebra::Vector2::ith(usize::from(figure != Figure::Camber), 1.0)
+                }
+                What::Floor => nalgebra::Vector2::ith(0, if hand == Hand::Left { 1.0 } else { -1.0 }),
+                _ => continue,
+            };
+            let mut column = slopes.column_mut(before + place);
+            column += slope * (sigma * times);
+        }
+        Some((figures, slopes))
+    }
+}
