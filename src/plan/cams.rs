@@ -117,7 +117,7 @@ pub fn cams_turning(
         side: &car.sides[hand],
         ground: &grounds[hand],
         drop: stance.drops[hand],
-        spec: &specs[hand],
+        spec: specs[hand],
         setup: Setup::as_found(&car.sides[hand]),
         adjusters: no_arm.adjusters(&car.sides[hand]),
         offset: Angles::default(),
@@ -151,7 +151,7 @@ fn cams_side(
     Ok(CamVerdictSide {
         side: side.hand,
         drop_mm: *drop,
-        spec: Target::from(*spec),
+        spec: Target::from(spec),
         lowered: Reading::of(side, &lowered.pose, ground),
         within_spec: reading.judged(spec).within_spec,
         best: reading.judged(spec),

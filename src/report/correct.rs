@@ -74,6 +74,14 @@ impl CorrectPage<'_> {
                     ),
                 );
             }
+            if side.part_of_the_way < 1.0 {
+                page.item("-", format!(
+                    "{}: this goes {} of the way only. How much a turn does on this car is not known well enough yet; the reading \
+                     after it will tell.",
+                    side.side,
+                    if side.part_of_the_way < 0.4 { "a quarter" } else { "half" }
+                ));
+            }
             if side.now.within_spec {
                 let nearer = format!(
                     "{}: it is within tolerance as it reads. The turn brings it nearer what is wanted, and may wait.",

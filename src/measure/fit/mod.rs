@@ -9,7 +9,7 @@ use nalgebra::{DMatrix, RowVector4};
 pub use self::answer::{Fitted, FittedLength, FittedReading, Moved, NoFit};
 
 use super::network::CRITICAL;
-use super::posterior::{Known, Model, Read, WIDEST};
+use super::posterior::{Known, Model, Prior, Read, WIDEST};
 use super::{Round, SIGMAS_OF_95};
 use crate::car::{Car, Hand, Measurand, PerSide};
 use crate::geometry::Figure;
@@ -31,18 +31,18 @@ pub fn fit(car: &Car, rounds: &[Round]) -> Result<Fitted, NoFit> {
     if read.is_empty() {
         return Err(NoFit::NoReading);
     }
-    let prior = Model::new(car, rounds, &[], 1.0).map_err(NoFit::NoWheelbase)?;
-    let before: Vec<Known<'_>> = Vec::from_iter(prior.learn(Vec::new()));
-    let before = before.first().ok_or(NoFit::Unsettled)?;
+    let prior = Prior::of(car);
+    let measured = Model::new(&prior, rounds, &[], 1.0).map_err(NoFit::NoWheelbase)?;
+    let before = &measured.learn(Vec::new(), None).ok_or(NoFit::Unsettled)?;
     let seen = |i: usize| before.expected(before.state(i)).ok_or(NoFit::NoPosition(i));
     (0..rounds.len()).map(seen).collect::<Result<Vec<_>, _>>()?;
     let mut standardized = vec![0.0; read.len()];
     let mut kept: Vec<usize> = (0..read.len()).collect();
     let mut widened = 1.0;
     loop {
-        let model = Model::new(car, rounds, &[], widened).map_err(NoFit::NoWheelbase)?;
+        let model = Model::new(&prior, rounds, &[], widened).map_err(NoFit::NoWheelbase)?;
         let rows = kept.iter().map(|&i| read[i]).collect();
-        let known = model.learn(rows).ok_or(NoFit::Unsettled)?;
+        let known = model.learn(rows, None).ok_or(NoFit::Unsettled)?;
         let misfits = known.standardized();
         for (misfit, &i) in misfits.iter().zip(&kept) {
             standardized[i] = *misfit;

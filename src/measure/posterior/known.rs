@@ -73,9 +73,14 @@ impl<'a> Known<'a> {
         known
     }
 
+    /// All that is known, in deviations of before.
+    pub(super) fn unknowns(&self) -> &DVector<f64> {
+        &self.z
+    }
+
     /// The covariance of the numbers of both sides.
     pub fn of_numbers(&self) -> DMatrix<f64> {
-        let factor = &self.model.prior.factor;
+        let factor = &self.model.factor;
         let mut slope = DMatrix::zeros(BothSides::NUMBERS, self.model.count());
         slope.columns_mut(0, factor.ncols()).copy_from(factor);
         self.covariance(&slope)
@@ -135,7 +140,7 @@ impl<'a> Known<'a> {
     /// Minus twice the logarithm of how likely these readings were if the errors of the car's own numbers count so many times, up
     /// to a constant.
     pub fn unlikely(&self, times: f64) -> Option<f64> {
-        let own = self.model.prior.factor.ncols();
+        let own = self.model.factor.ncols();
         let mut slopes = self.slopes.clone();
         slopes.columns_mut(0, own).scale_mut(times);
         let weight = weight(&slopes)?;
@@ -183,7 +188,7 @@ impl<'a> Known<'a> {
 
     /// How the car stands in it, as far as is known; `None` without the wheelbase that its front drop needs.
     pub fn stance(&self, state: &State) -> Option<crate::car::Stance> {
-        state.stance(&self.car, &self.model.unknowns, &self.z)
+        state.stance(self.model.car, &self.model.unknowns, &self.z)
     }
 
     /// What the wheels are expected to read in a state; `None` where one cannot be there.
@@ -273,7 +278,8 @@ impl Model<'_> {
         z: &DVector<f64>,
     ) -> Option<(DVector<f64>, DMatrix<f64>)> {
         let side = &car.sides[hand];
-        let stance = state.stance(car, &self.unknowns, z)?;
+        // The ground is worked out from the measured car: its wheelbase and track are far better known than its points.
+        let stance = state.stance(self.car, &self.unknowns, z)?;
         let ground = stance.ground(hand);
         let sensitivity = Sensitivity::of(side, &stance, setup, position);
         let offset = self.offset(state, hand, z);

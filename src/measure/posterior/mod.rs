@@ -16,8 +16,7 @@
 //! z <- J' (J J' + 1)^-1 (J z - r)
 //! ```
 //!
-//! which takes a matrix as large as there are readings, and not as there are unknowns. It is shortened until the sum of squares
-//! falls. The covariance after it is `1 - J' (J J' + 1)^-1 J`.
+//! which takes a matrix as large as there are readings, and not as there are unknowns. It is mixed with the steps before, and shortened until the sum of squares falls. The covariance after it is `1 - J' (J J' + 1)^-1 J`.
 
 mod known;
 mod state;
@@ -36,19 +35,31 @@ use crate::car::{ArmLength, Car, Hand, Measurand, Setup, Side};
 use crate::geometry::{Position, solve};
 
 /// No posterior took more steps than a part of these.
-const MOST_STEPS: usize = 60;
-/// A step that moves the unknowns by less than this, in deviations of before, is none.
-const SETTLED: f64 = 1e-9;
+const MOST_STEPS: usize = 100;
+/// A step that promises less than this of the sum of squares is none,
+const SETTLED: f64 = 1e-12;
+/// and one that promises less than this and gives nothing is lost in rounding.
+const NOISE: f64 = 1e-7;
+/// So many steps are mixed.
+const REMEMBERED: usize = 6;
 /// A step is shortened no further than to this part.
 const SHORTEST: f64 = 1e-6;
 /// The part of the promised fall of the sum of squares that a step must keep (Armijo's rule).
 const KEPT: f64 = 1e-4;
 
+/// A car as it was measured, and how its errors go together.
+#[derive(Debug, Clone)]
+pub struct Prior<'a> {
+    car: &'a Car,
+    errors: BothSides,
+}
+
 /// A car, the states in which it was read, and all that is not known of both.
 #[derive(Debug, Clone)]
 pub struct Model<'a> {
     car: &'a Car,
-    prior: BothSides,
+    /// A column for each way in which the car's own numbers may be off.
+    factor: DMatrix<f64>,
     unknowns: Vec<Unknown>,
     states: Vec<State>,
 }
@@ -96,27 +107,38 @@ struct There {
 }
 
 impl There {
+    /// Half the derivative of the sum of squares.
+    fn slope(&self, z: &DVector<f64>) -> DVector<f64> {
+        z + self.slopes.tr_mul(&self.misfits)
+    }
+
     fn cost(&self, z: &DVector<f64>) -> f64 {
         z.norm_squared() + self.misfits.norm_squared()
     }
 }
 
+impl<'a> Prior<'a> {
+    /// Of a car.
+    pub fn of(car: &'a Car) -> Self {
+        Self { car, errors: BothSides::of(car) }
+    }
+}
+
 impl<'a> Model<'a> {
-    /// A car and the states of some rounds. Its own errors count `doubt` times.
+    /// A car and the states of some rounds. The errors of its points count `doubt` times.
     ///
     /// # Errors
     ///
     /// The place of a round with a front drop of a car without a wheelbase.
-    pub fn new(car: &'a Car, rounds: &[Round], jumps: &[Jump], doubt: f64) -> Result<Self, usize> {
-        let mut prior = BothSides::of(car);
+    pub fn new(prior: &Prior<'a>, rounds: &[Round], jumps: &[Jump], doubt: f64) -> Result<Self, usize> {
+        let (car, mut factor) = (prior.car, prior.errors.factor.clone());
         for place in (0..BothSides::NUMBERS).filter(|&place| BothSides::measurand(place).1.is_some()) {
-            prior.factor.row_mut(place).scale_mut(doubt);
+            factor.row_mut(place).scale_mut(doubt);
         }
-        prior.covariance = &prior.factor * prior.factor.transpose();
         let mut states: Vec<State> =
             (0..).zip(rounds).map(|(i, round)| State::of(car, round, i)).collect::<Result<_, _>>()?;
         let unknowns = Unknowns::of(car, rounds, &mut states, jumps);
-        Ok(Self { car, prior, unknowns, states })
+        Ok(Self { car, factor, unknowns, states })
     }
 
     /// What the figures of a round, and the stock arms of the car, were read to be.
@@ -126,18 +148,18 @@ impl<'a> Model<'a> {
 
     /// How many unknowns there are.
     fn count(&self) -> usize {
-        self.prior.factor.ncols() + self.unknowns.len()
+        self.factor.ncols() + self.unknowns.len()
     }
 
     /// The car as it is where the unknowns are `z`.
     fn moved(&self, z: &DVector<f64>) -> Car {
-        BothSides::moved(self.car, &(&self.prior.factor * z.rows(0, self.prior.factor.ncols())))
+        BothSides::moved(self.car, &(&self.factor * z.rows(0, self.factor.ncols())))
     }
 
     /// How something changes with all unknowns that changes so with the numbers of both sides.
     fn through(&self, numbers: &RowDVector<f64>) -> RowDVector<f64> {
         let mut slope = RowDVector::zeros(self.count());
-        slope.columns_mut(0, self.prior.factor.ncols()).copy_from(&(numbers * &self.prior.factor));
+        slope.columns_mut(0, self.factor.ncols()).copy_from(&(numbers * &self.factor));
         slope
     }
 
@@ -199,41 +221,86 @@ impl<'a> Model<'a> {
         Some((setup, position))
     }
 
-    /// The most likely values of everything, given what was read. `None` where the car as it was measured cannot be in the
-    /// state of a reading, or no car near it gives these readings.
-    pub fn learn(&self, read: Vec<Read>) -> Option<Known<'_>> {
-        let mut z = DVector::zeros(self.count());
-        let mut there = self.there(&read, &z)?;
+    /// The most likely values of everything, given what was read, looked for from `near` where something near is known. `None` where
+    /// the car as it was measured cannot be in the state of a reading, or no car near it gives these readings.
+    pub fn learn(&self, read: Vec<Read>, near: Option<&Known<'_>>) -> Option<Known<'_>> {
+        let nowhere = || DVector::zeros(self.count());
+        let near = near.and_then(|near| {
+            let mut z = nowhere();
+            let known = near.unknowns();
+            (known.len() <= z.len()).then(|| z.rows_mut(0, known.len()).copy_from(known))?;
+            Some((self.there(&read, &z)?, z))
+        });
+        let (mut there, mut z) = match near {
+            Some(near) => near,
+            None => (self.there(&read, &nowhere())?, nowhere()),
+        };
+        let mut mixed = Mixed::default();
         for _ in 0..MOST_STEPS {
             let weight = known::weight(&there.slopes)?;
             let goal = there.slopes.tr_mul(&weight.solve(&(&there.slopes * &z - &there.misfits)));
             let step = goal - &z;
-            if step.norm() <= SETTLED * z.norm().max(1.0) {
-                return Some(Known::new(self, read, z, there, weight));
-            }
             let cost = there.cost(&z);
             // The slope of the sum of squares along the step.
-            let fall = 2.0 * step.dot(&(&z + there.slopes.tr_mul(&there.misfits)));
-            let mut part = 1.0;
-            let better = loop {
-                let next = &z + &step * part;
-                let found = self.there(&read, &next);
-                match found.filter(|found| found.cost(&next) <= cost + KEPT * part * fall) {
-                    Some(found) => break Some((next, found)),
-                    None if part < SHORTEST => break None,
-                    None => part /= 2.0,
-                }
+            let fall = 2.0 * step.dot(&there.slope(&z));
+            if -fall <= SETTLED * (1.0 + cost) {
+                return Some(Known::new(self, read, z, there, weight));
+            }
+            let try_step = |by: &DVector<f64>, wanted: f64| {
+                let next = &z + by;
+                let found = self.there(&read, &next)?;
+                (found.cost(&next) <= cost + wanted).then_some((next, found))
             };
+            let further = mixed.step(&z, &step);
+            let mut better = further.and_then(|by| try_step(&by, KEPT * fall));
+            let mut part = 1.0;
+            while better.is_none() && part > SHORTEST {
+                better = try_step(&(&step * part), KEPT * part * fall);
+                part /= 2.0;
+            }
             match better {
                 Some((next, found)) => (z, there) = (next, found),
                 // Nothing is to be had but rounding.
-                None if step.norm() <= SETTLED.sqrt() * z.norm().max(1.0) => {
+                None if -fall <= NOISE * (1.0 + cost) => {
                     return Some(Known::new(self, read, z, there, weight));
                 }
                 None => return None,
             }
         }
         None
+    }
+}
+
+/// The last places and the steps that were to be taken from them, mixed so that as little as possible is left to take: D. G.
+/// Anderson, *Iterative procedures for nonlinear integral equations*, Journal of the ACM 12, 1965 (cited from memory). Where the
+/// slopes bend much a step of Gauss and Newton leaves a good part of the way, the same each time; this takes it away.
+#[derive(Debug, Default)]
+struct Mixed {
+    last: Option<(DVector<f64>, DVector<f64>)>,
+    /// What places and steps changed by.
+    changes: Vec<(DVector<f64>, DVector<f64>)>,
+}
+
+impl Mixed {
+    /// A better step than the one that is to be taken from a place.
+    fn step(&mut self, z: &DVector<f64>, step: &DVector<f64>) -> Option<DVector<f64>> {
+        if let Some((last, before)) = self.last.replace((z.clone(), step.clone())) {
+            if self.changes.len() == REMEMBERED {
+                self.changes.remove(0);
+            }
+            self.changes.push((z - last, step - before));
+        }
+        if self.changes.is_empty() {
+            return None;
+        }
+        let steps =
+            DMatrix::from_columns(&self.changes.iter().map(|(_, step)| step.clone()).collect::<Vec<_>>());
+        let parts = steps.svd(true, true).solve(step, 1e-10 * step.norm()).ok()?;
+        let mut mixed = step.clone();
+        for ((place, change), part) in self.changes.iter().zip(parts.iter()) {
+            mixed -= (place + change) * *part;
+        }
+        Some(mixed)
     }
 }
 

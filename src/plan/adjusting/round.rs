@@ -30,6 +30,8 @@ use crate::plan::wheel::{NoPosition, forward_from};
 const SLACK: f64 = 1e-9;
 /// No more choices of steps than this are looked at for one side.
 const MOST_CHOICES: usize = 200_000;
+/// No more of them are solved, those first that are estimated the nearest.
+const MOST_SOLVED: usize = 1_000;
 /// How much more than what was seen the figures are taken to bend.
 const CAUTION: f64 = 2.0;
 /// Steps to the neighbours on which that is measured.
@@ -424,6 +426,7 @@ impl<'a> Lattice<'a> {
         };
         let mut found: Vec<(f64, Vec<i32>)> = walk.found.into_iter().map(placed).collect();
         found.sort_unstable_by(|(a, _), (b, _)| a.total_cmp(b));
+        found.truncate(MOST_SOLVED);
         found
     }
 

@@ -16,7 +16,7 @@ pub(crate) struct Task<'a> {
     pub(crate) side: &'a Side,
     pub(crate) ground: &'a Ground,
     pub(crate) drop: f64,
-    pub(crate) spec: &'a Spec,
+    pub(crate) spec: Spec,
     pub(crate) setup: Setup,
     pub(crate) adjusters: Vec<Adjuster>,
     /// By how much more is read than the model says, rad.

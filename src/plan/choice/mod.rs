@@ -114,7 +114,7 @@ fn arm_set(
         side: &car.sides[hand],
         ground: &grounds[hand],
         drop: stance.drops[hand],
-        spec: &specs[hand],
+        spec: specs[hand],
         setup: Setup::locked_out(&car.sides[hand], locked),
         adjusters: adjusters_with(&car.sides[hand], |link| fitted(link).then(|| ends(link))),
         offset: Angles::default(),

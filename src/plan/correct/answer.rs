@@ -82,6 +82,8 @@ pub struct CorrectedSide {
     pub chance_of_worse: f64,
     /// What would be missing with one arm or cam alone, where more are turned.
     pub fewer: Option<Fewer>,
+    /// How much of the way to the target the turns go: less than 1 where what a turn does on this car is not known well enough yet.
+    pub part_of_the_way: f64,
     /// What would settle whether turning helps, where nothing is turned because it might make it worse.
     pub settles: Option<Settles>,
     /// How sure the position after the turns is.

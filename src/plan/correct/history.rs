@@ -4,10 +4,10 @@ use super::flag::Flag;
 use super::standing::{Standing, seen};
 use super::suspect::{Trial, causes_of_both};
 use super::{DOUBT, NoCorrection};
-use crate::car::{Car, Hand, PerSide, Setup};
+use crate::car::{Hand, PerSide, Setup};
 use crate::geometry::Angles;
 use crate::measure::Round;
-use crate::measure::posterior::{Jump, Model, Read};
+use crate::measure::posterior::{Jump, Model, Prior, Read};
 use crate::plan::adjusting::Adjuster;
 use crate::plan::wheel::Reading;
 
@@ -27,14 +27,14 @@ pub(super) struct History {
 
 impl History {
     pub(super) fn of(
-        car: &Car,
+        prior: &Prior<'_>,
         rounds: &[Round],
         adjusters: PerSide<&[Adjuster]>,
     ) -> Result<Self, NoCorrection> {
         let mut history = Self::default();
         for place in 0..rounds.len() {
             history.impossible = PerSide::default();
-            history.take(car, rounds, place, adjusters)?;
+            history.take(prior, rounds, place, adjusters)?;
         }
         Ok(history)
     }
@@ -42,15 +42,15 @@ impl History {
     /// Takes one round in. What does not fit is told, and what is learnt from it is only where the wheel now is.
     fn take(
         &mut self,
-        car: &Car,
+        prior: &Prior<'_>,
         rounds: &[Round],
         place: usize,
         adjusters: PerSide<&[Adjuster]>,
     ) -> Result<(), NoCorrection> {
-        let model = Model::new(car, rounds, &self.jumps, DOUBT).map_err(|_| NoCorrection::NoWheelbase)?;
+        let model = Model::new(prior, rounds, &self.jumps, DOUBT).map_err(|_| NoCorrection::NoWheelbase)?;
         let round = &rounds[place];
         // Where nothing fits so far, what the profile alone says is better than nothing.
-        let known = model.learn(self.read.clone()).or_else(|| model.learn(Vec::new()));
+        let known = model.learn(self.read.clone(), None).or_else(|| model.learn(Vec::new(), None));
         let Some(known) = known else {
             self.expected.push(None);
             self.read.extend(Read::of(place, round));

@@ -23,7 +23,7 @@ use self::standing::{Standing, as_noted};
 use self::wheel::{Wheel, settle};
 use crate::car::{Car, Hand, PerSide, Spec};
 use crate::geometry::{Angles, Figure};
-use crate::measure::posterior::{Jump, Known, Model, Read};
+use crate::measure::posterior::{Jump, Known, Model, Prior, Read};
 use crate::measure::{Measured, Round};
 use crate::plan::adjusting::{Fitting, in_play};
 use crate::plan::wheel::{AxleResult, NoPosition, Reading};
@@ -108,17 +108,18 @@ pub fn correct(
         adjusters.retain(|adjuster| !adjuster.is_for(Figure::Pitch));
         adjusters
     };
+    let prior = Prior::of(car);
     let turned = car.sides.each(|side| in_play(&adjusters_of(side)));
-    let mut history = History::of(car, rounds, turned.each(Vec::as_slice))?;
-    let models = models(car, rounds, &history)?;
-    let known = models.iter().find_map(|(model, read)| model.learn(read.clone()));
+    let mut history = History::of(&prior, rounds, turned.each(Vec::as_slice))?;
+    let models = models(&prior, rounds, &history)?;
+    let known = models.iter().find_map(|(model, read)| model.learn(read.clone(), None));
     let known = known.ok_or(NoCorrection::Unsettled)?;
     let state = &known.levelled(known.state(place));
     if flags.is_empty() {
         // What the floor explains of the first reading needs no other cause.
         let by_floor = |flag: &Flag| flag.is_of_camber_alone(1);
         let suspected =
-            suspect_ground(car, rounds, &known, place).filter(|_| history.flags.iter().all(by_floor));
+            suspect_ground(car, &prior, rounds, &known, place).filter(|_| history.flags.iter().all(by_floor));
         history.flags.retain(|flag| suspected.is_none() || !by_floor(flag));
         flags.extend(suspected);
     }
@@ -161,15 +162,15 @@ pub fn correct(
 
 /// The models to learn from, the best first: should one settle nowhere, a coarser one does.
 fn models<'a>(
-    car: &'a Car,
+    prior: &Prior<'a>,
     rounds: &[Round],
     history: &History,
 ) -> Result<Vec<(Model<'a>, Vec<Read>)>, NoCorrection> {
     let model = |jumps: &[Jump], doubt: f64| {
-        Model::new(car, rounds, jumps, doubt).map_err(|_| NoCorrection::NoWheelbase)
+        Model::new(prior, rounds, jumps, doubt).map_err(|_| NoCorrection::NoWheelbase)
     };
     let stated = model(&history.jumps, 1.0)?;
-    let widened = stated.learn(history.read.clone()).map_or(DOUBT, |known| known.widened());
+    let widened = stated.learn(history.read.clone(), None).map_or(DOUBT, |known| known.widened());
     // What the last reading alone says of where the wheels are, whatever the links make of it.
     let last = rounds.len() - 1;
     let anew = Hand::BOTH.map(|hand| Jump { from: last, hand });
@@ -214,9 +215,15 @@ fn was_read(car: &Car, rounds: &[Round], figure: Figure, hand: Hand) -> bool {
     rounds.iter().any(|round| near(car, round, last) && says(round, figure, hand))
 }
 
-fn suspect_ground(car: &Car, rounds: &[Round], known: &Known<'_>, place: usize) -> Option<Flag> {
-    let model = Model::new(car, rounds, &[], 1.0).ok()?;
-    let profile = model.learn(Vec::new())?;
+fn suspect_ground(
+    car: &Car,
+    prior: &Prior<'_>,
+    rounds: &[Round],
+    known: &Known<'_>,
+    place: usize,
+) -> Option<Flag> {
+    let model = Model::new(prior, rounds, &[], 1.0).ok()?;
+    let profile = model.learn(Vec::new(), None)?;
     let before = profile.expected(profile.state(place))?;
     let now = known.expected(known.state(place))?;
     let off = |hand: Hand| {

@@ -21,6 +21,8 @@ use crate::plan::wheel::{Band, Certainty, Effect, NoPosition, Reading, Step, Tar
 const NO_SHIFT: f64 = 0.05;
 /// Nothing is turned that makes a wheel worse in more than this part of all cases.
 const WORSE: f64 = 0.1;
+/// Parts of the way that are tried where the whole is too unsure.
+const PARTS: [f64; 3] = [1.0, 0.5, 0.25];
 /// Cases in which that is looked at: enough for a part of 0.1 to be told from one of 0.13.
 const CASES: u32 = 1000;
 
@@ -49,6 +51,8 @@ pub(super) struct Turned<'a> {
     pub(super) worked: Worked<'a>,
     /// Why more than one thing is turned.
     pub(super) fewer: Option<Fewer>,
+    /// How much of the way to the target is gone.
+    pub(super) part: f64,
     /// Why nothing is turned, where it is because turning might make it worse.
     pub(super) unsure: Option<Settles>,
 }
@@ -58,12 +62,14 @@ pub(super) fn settle<'a>(
     car: &Car,
     wheels: &'a PerSide<Wheel<'a>>,
 ) -> Result<PerSide<Turned<'a>>, NoPosition> {
-    let plain =
-        |worked: PerSide<Worked<'a>>| worked.map(|worked| Turned { worked, fewer: None, unsure: None });
+    let plain = |worked: PerSide<Worked<'a>>| {
+        worked.map(|worked| Turned { worked, fewer: None, part: 1.0, unsure: None })
+    };
     let stuck = wheels.each(|wheel| wheel.impossible);
     let left = wheels.each(|wheel| wheel.impossible || wheel.is_near_enough(wheel.now()));
-    let work =
-        |stays: PerSide<bool>| work_out(&car.axle, PerSide::of(|hand| wheels[hand].task(stays[hand], None)));
+    let work = |stays: PerSide<bool>| {
+        work_out(&car.axle, PerSide::of(|hand| wheels[hand].task(stays[hand], None, 1.0)))
+    };
     let choice = |stays: PerSide<bool>| {
         let worked = work(stays)?;
         // Where nothing comes nearer the spec, it is better left alone.
@@ -131,7 +137,7 @@ impl<'a> Wheel<'a> {
 
     /// The task with everything that is fitted, read or not.
     fn all(&self) -> Task<'a> {
-        Task { adjusters: self.adjusters.to_vec(), only: None, ..self.task(false, None) }
+        Task { adjusters: self.adjusters.to_vec(), only: None, ..self.task(false, None, 1.0) }
     }
 
     /// How far figures that were read are out of the way, in tolerances.
@@ -147,8 +153,8 @@ impl<'a> Wheel<'a> {
         turned.0 && miss(self.now()) <= turned
     }
 
-    /// What is to be turned: everything that may be, or one thing alone.
-    fn task(&self, stays: bool, one: Option<&Adjuster>) -> Task<'a> {
+    /// What is to be turned: everything that may be, or one thing alone; all of the way to the target or a part of it.
+    fn task(&self, stays: bool, one: Option<&Adjuster>, part: f64) -> Task<'a> {
         let Standing { side, ground, drop, setup, .. } = self.standing;
         let figures: Vec<Figure> = BOTH.into_iter().filter(|figure| self.was_read(*figure)).collect();
         let only = match (one, &figures[..]) {
@@ -160,7 +166,7 @@ impl<'a> Wheel<'a> {
             side,
             ground,
             drop: *drop,
-            spec: self.spec,
+            spec: self.aim(part),
             setup: *setup,
             adjusters: one.map_or_else(|| self.turnable().copied().collect(), |one| vec![*one]),
             offset: self.standing.offset(),
@@ -169,7 +175,18 @@ impl<'a> Wheel<'a> {
         }
     }
 
-    /// Whether anything is turned.
+    /// The spec with its target moved towards what the wheel has now.
+    fn aim(&self, part: f64) -> Spec {
+        let (now, spec) = (self.now(), self.spec);
+        let towards = |now: f64, target: f64| now + part * (target - now);
+        if part < 1.0 {
+            Spec { camber: towards(now.camber, spec.camber), toe: towards(now.toe, spec.toe), ..*spec }
+        } else {
+            *spec
+        }
+    }
+
+    /// How many things are turned.
     fn turns(&self, worked: &Worked<'_>) -> usize {
         let moved = |(i, adjuster): (usize, &Adjuster)| {
             let by = worked.rounded.values[i] - self.standing.value(adjuster);
@@ -183,12 +200,7 @@ impl<'a> Wheel<'a> {
         if self.turns(&turned.worked) < 2 {
             return;
         }
-        let adjusters: Vec<Adjuster> = self.turnable().copied().filter(|one| one.sets.is_some()).collect();
-        let alone = |one: &Adjuster| Some((*one, work_alone(self.task(false, Some(one))).ok()?));
-        let miss = |worked: &Worked<'_>| self.miss(after(worked));
-        let best =
-            in_play(&adjusters).iter().filter_map(alone).min_by(|a, b| miss(&a.1).total_cmp(&miss(&b.1)));
-        let Some((one, worked)) = best else { return };
+        let Some((one, worked)) = self.each_alone(1.0).into_iter().next() else { return };
         if self.is_near_enough(after(&worked)) {
             turned.worked = worked;
             return;
@@ -201,15 +213,37 @@ impl<'a> Wheel<'a> {
         });
     }
 
-    /// Turns nothing that makes the wheel worse in more than one of ten cases.
+    /// Turns nothing that makes the wheel worse in more than one of ten cases: one adjuster alone where all of them are too unsure,
+    /// else part of the way, else none.
     fn only_if_sure(&self, turned: &mut Turned<'a>) -> Result<(), NoPosition> {
-        if self.turns(&turned.worked) == 0 || self.chance_of_worse(&turned.worked) <= WORSE {
+        let is_sure = |worked: &Worked<'_>| self.chance_of_worse(worked) <= WORSE;
+        if self.turns(&turned.worked) == 0 || is_sure(&turned.worked) {
             return Ok(());
         }
-        turned.unsure = Some(self.settles(&turned.worked));
+        let now = self.miss(self.now());
+        let helps = |worked: &Worked<'_>| self.turns(worked) > 0 && self.miss(after(worked)) < now;
         turned.fewer = None;
-        turned.worked = work_alone(self.task(true, None))?;
+        for part in PARTS {
+            let all = work_alone(self.task(false, None, part)).ok().filter(|_| part < 1.0);
+            let one = || self.each_alone(part).into_iter().map(|(_, worked)| worked);
+            if let Some(worked) = all.into_iter().chain(one()).find(|worked| helps(worked) && is_sure(worked))
+            {
+                (turned.worked, turned.part) = (worked, part);
+                return Ok(());
+            }
+        }
+        turned.unsure = Some(self.settles(&turned.worked));
+        turned.worked = work_alone(self.task(true, None, 1.0))?;
         Ok(())
+    }
+
+    /// What comes of each adjuster that has a figure to set, turned alone, the best first.
+    fn each_alone(&self, part: f64) -> Vec<(Adjuster, Worked<'a>)> {
+        let adjusters: Vec<Adjuster> = self.turnable().copied().filter(|one| one.sets.is_some()).collect();
+        let alone = |one: &Adjuster| Some((*one, work_alone(self.task(false, Some(one), part)).ok()?));
+        let mut each: Vec<(Adjuster, Worked<'a>)> = in_play(&adjusters).iter().filter_map(alone).collect();
+        each.sort_by(|a, b| self.miss(after(&a.1)).total_cmp(&self.miss(after(&b.1))));
+        each
     }
 
     /// In which part of all cases the wheel is further out of the way after the turns than it is now.
@@ -259,7 +293,7 @@ impl<'a> Wheel<'a> {
 
     pub(super) fn answer(&self, turned: Turned<'a>, origins: Angles<Origin>) -> CorrectedSide {
         let Self { standing, spec, .. } = self;
-        let Turned { worked, fewer, unsure } = turned;
+        let Turned { worked, fewer, part, unsure } = turned;
         let worked = &worked;
         let now = self.now();
         let rounded = &worked.rounded;
@@ -292,6 +326,7 @@ impl<'a> Wheel<'a> {
                 () => Some(Leave::Step),
             },
             settles: unsure,
+            part_of_the_way: part,
             fewer,
             chance_of_worse: if turns { self.chance_of_worse(worked) } else { 0.0 },
             arms,

@@ -134,7 +134,7 @@ fn work<'a>(
             side,
             ground: &grounds[hand],
             drop: stance.drop(hand),
-            spec: &specs[hand],
+            spec: specs[hand],
             setup: fitting.found(side),
             adjusters: fitting.adjusters(side),
             offset: Angles::default(),
@@ -173,7 +173,7 @@ fn answer(
     PlanSide {
         side: side.hand,
         drop_mm: *drop,
-        spec: Target::from(*spec),
+        spec: Target::from(spec),
         bump_left_mm: side.ride.bump_left(*drop),
         arch_gap_mm: side.ride.arch_gap_at(*drop),
         lowered: reading(lowered),
