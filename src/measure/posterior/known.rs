@@ -204,6 +204,11 @@ impl<'a> Known<'a> {
         }))
     }
 
+    /// Whether both wheels can be in the state of a reading.
+    pub fn stands(&self, place: usize) -> bool {
+        self.expected(self.state(place)).is_some()
+    }
+
     /// A state on a level floor.
     pub fn levelled(&self, state: &State) -> State {
         let mut level = state.clone();

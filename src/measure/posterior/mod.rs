@@ -29,8 +29,8 @@ pub use state::State;
 pub use unknowns::{CLAMPED, LOCKED, setting_sigma};
 
 use self::unknowns::{Unknown, Unknowns};
-use super::Round;
 use super::both_sides::BothSides;
+use super::{Round, rarely};
 use crate::car::{ArmLength, Car, Hand, Measurand, Setup, Side};
 use crate::geometry::{Position, solve};
 
@@ -110,6 +110,13 @@ impl There {
     /// Half the derivative of the sum of squares.
     fn slope(&self, z: &DVector<f64>) -> DVector<f64> {
         z + self.slopes.tr_mul(&self.misfits)
+    }
+
+    /// Whether the misfits are such as they are in all but one of a thousand cases.
+    fn gives_the_readings(&self) -> bool {
+        #[expect(clippy::cast_precision_loss, reason = "a count of readings")]
+        let count = self.misfits.len() as f64;
+        self.misfits.norm_squared() <= count * rarely(count)
     }
 
     fn cost(&self, z: &DVector<f64>) -> f64 {
@@ -223,6 +230,9 @@ impl<'a> Model<'a> {
 
     /// The most likely values of everything, given what was read, looked for from `near` where something near is known. `None` where
     /// the car as it was measured cannot be in the state of a reading, or no car near it gives these readings.
+    ///
+    /// Where the way to the most likely car ends at one that cannot be put together, the last before it is taken, if it gives the
+    /// readings.
     pub fn learn(&self, read: Vec<Read>, near: Option<&Known<'_>>) -> Option<Known<'_>> {
         let nowhere = || DVector::zeros(self.count());
         let near = near.and_then(|near| {
@@ -264,10 +274,11 @@ impl<'a> Model<'a> {
                 None if -fall <= NOISE * (1.0 + cost) => {
                     return Some(Known::new(self, read, z, there, weight));
                 }
-                None => return None,
+                None => break,
             }
         }
-        None
+        let weight = known::weight(&there.slopes)?;
+        there.gives_the_readings().then(|| Known::new(self, read, z, there, weight))
     }
 }
 

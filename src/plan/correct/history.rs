@@ -57,8 +57,20 @@ impl History {
             return Ok(());
         };
         let state = known.state(place);
-        let standing = PerSide::try_of(|hand| Standing::of(&known, state, &known.car.sides[hand]))
-            .map_err(|error| NoCorrection::Impossible(place + 1, error))?;
+        let standing = PerSide::try_of(|hand| Standing::of(&known, state, &known.car.sides[hand]));
+        let standing = match standing {
+            Ok(standing) => standing,
+            // Only where the profile's own car cannot be there either is there something wrong with the reading.
+            Err(_)
+                if !self.read.is_empty()
+                    && model.learn(Vec::new(), None).is_some_and(|car| car.stands(place)) =>
+            {
+                self.expected.push(None);
+                self.read.extend(Read::of(place, round));
+                return Ok(());
+            }
+            Err(error) => return Err(NoCorrection::Impossible(place + 1, error)),
+        };
         let before = PerSide::of(|hand| match place.checked_sub(1) {
             Some(last) => known.setup(known.state(last), hand),
             // Before the first reading the links were stock.

@@ -76,8 +76,8 @@ pub(super) fn settle<'a>(
         let alone = PerSide::of(|hand| stays[hand] || wheels[hand].comes_no_nearer(&worked[hand]));
         if alone == stays { Ok(worked) } else { work(alone) }
     };
+    let Ok(mut worked) = choice(left) else { return each_alone(wheels) };
     let keep = |worked: &PerSide<Worked<'a>>| keeps(&car.axle, worked.each(|worked| worked.rounded.figures));
-    let mut worked = choice(left)?;
     if left != stuck && !keep(&worked) {
         worked = choice(stuck)?;
     }
@@ -96,7 +96,31 @@ pub(super) fn settle<'a>(
     Ok(turned)
 }
 
+/// Each wheel by itself, where the two cannot be worked out together: as far as it goes.
+fn each_alone<'a>(wheels: &'a PerSide<Wheel<'a>>) -> Result<PerSide<Turned<'a>>, NoPosition> {
+    PerSide::try_of(|hand| {
+        let wheel = &wheels[hand];
+        let whole = work_alone(wheel.task(wheel.impossible, None, 1.0));
+        let mut turned = match whole {
+            Ok(worked) => Turned { worked, fewer: None, part: 1.0, unsure: None },
+            Err(error) => wheel.part_of_the_way().ok_or(error)?,
+        };
+        wheel.only_if_sure(&mut turned)?;
+        Ok(turned)
+    })
+}
+
 impl<'a> Wheel<'a> {
+    /// As far towards the target as a position is found.
+    fn part_of_the_way(&self) -> Option<Turned<'a>> {
+        let part = |part: f64| {
+            let all = work_alone(self.task(false, None, part)).ok();
+            let one = || self.each_alone(part).into_iter().next().map(|(_, worked)| worked);
+            Some(Turned { worked: all.or_else(one)?, fewer: None, part, unsure: None })
+        };
+        PARTS.into_iter().find_map(part)
+    }
+
     /// What it reads now, rad.
     fn now(&self) -> Angles {
         self.standing.expected.figures
