@@ -3,7 +3,7 @@
 use nalgebra::Point3;
 use rand_distr::{Distribution, Normal, Uniform};
 use rodset::car::{Car, Measurand, Stance};
-use rodset::measure::network::adjust;
+use rodset::measure::network::{At, Kind, adjust};
 use rodset::measure::{NoSurvey, SIGMAS_OF_95, Slip, Survey, Surveyed, survey};
 use rodset::plan::lower;
 use rodset::profile::{self, Numbers, read_survey, write_numbers};
@@ -425,5 +425,74 @@ fn a_slip_is_among_those_named() {
             noticed >= least && named + 2 >= noticed && astray <= 2,
             "{lists:?}: {noticed}, {named}, {astray}"
         );
+    }
+}
+
+/// A string along the car, with heights, plumb lines and arms: where along it the car stands is where x begins, and where along
+/// it its marks stand is nobody's business.
+#[test]
+fn a_string_along_the_car_holds_its_points() {
+    let car = example_car();
+    let checked = read_survey(SURVEY).expect("sound");
+    let truth = points_of(&checked.survey, &car);
+    let [inner, outer] = [Measurand::Subframe, Measurand::Knuckle];
+    let length = |link: usize| (car.sides.left.point(outer(link)) - car.sides.left.point(inner(link))).norm();
+    let names = &checked.survey.names;
+    let links = &checked.survey.links;
+    let head = &SURVEY[..SURVEY.find("# from the floor straight up").expect("the lists")];
+    let tail = &SURVEY[SURVEY.find("# ---- the five links").expect("the links")..];
+    let arms = (0..5).fold(String::new(), |arms, link| {
+        arms + &format!("  {{ link = \"{}\", reads = {:.2} }},\n", links[link], length(link))
+    });
+    for aside in [0.0, 20.0, -40.0, 80.0] {
+        let marks = [Point3::new(-1100.0, 930.0 + aside, 0.0), Point3::new(900.0, 930.0, 0.0)];
+        let points = [&truth[..], &marks].concat();
+        let line = [0, 1].map(|mark| At::spot(truth.len() + mark));
+        let list = |name: &str, read: &dyn Fn(usize) -> String| {
+            format!("{name} = [\n{}]\n", (0..truth.len()).map(read).collect::<String>())
+        };
+        let lists = [
+            list("height", &|i| format!("  {{ of = \"{}\", reads = {:.2} }},\n", names[i], truth[i].z)),
+            list("offset", &|i| {
+                let reads = Kind::Offset { of: At::spot(i), line }.value(&points);
+                format!("  {{ of = \"{}\", line = [\"A\", \"B\"], reads = {reads:.2} }},\n", names[i])
+            }),
+            list("forward", &|i| {
+                let reads = truth[i].x;
+                let entry = format!("  {{ of = \"{}\", reads = {reads:.2} }},\n", names[i]);
+                if i == checked.survey.points[0] { String::new() } else { entry }
+            }),
+            format!("arm = [\n{arms}]\n"),
+        ]
+        .concat();
+        let [a, b] = marks.map(|mark| (mark.x, mark.y));
+        let known = format!(
+            "mark = [{{ name = \"A\", at = [{}, {}, 0] }}, {{ name = \"B\", at = [{}, {}, 0] }}]\n",
+            a.0, a.1, b.0, b.1
+        );
+        // Marks of which the distance from the centreline was measured, and roughly where along the car they are.
+        let about = |mark: (f64, f64), off: f64| {
+            format!("about = [{}, {}, 0], on_floor = true", mark.0 + off, mark.1 - 10.0)
+        };
+        let rough = format!(
+            "mark = [{{ name = \"A\", {} }}, {{ name = \"B\", {} }}]\nacross = [{{ of = \"A\", reads = {} }}, {{ of = \"B\", reads = {} }}]\n",
+            about(a, 20.0),
+            about(b, -30.0),
+            a.1,
+            b.1,
+        );
+        for marks in [known, rough] {
+            let text = format!("{head}{marks}{lists}{tail}");
+            assert_eq!(told(&text), "", "{aside} mm aside");
+            let checked = read_survey(&text).expect("sound");
+            let surveyed = survey(&checked.survey, &checked.sigmas).expect("it is held");
+            for (point, measurand) in surveyed.points.iter().zip(Measurand::points()) {
+                approx::assert_relative_eq!(
+                    Point3::from(point.at_mm),
+                    car.sides.left.point(measurand),
+                    epsilon = 2.0
+                );
+            }
+        }
     }
 }
