@@ -143,8 +143,15 @@ fn profile_text(file: &TextFile, survey: &Survey, answer: &Surveyed) -> Result<S
     }
     let used = |(link, read): (usize, [f64; 2])| UsedLength { hand: Hand::Left, link, read: Some(read) };
     let lengths: Vec<UsedLength> = survey.arm_lengths().into_iter().map(used).collect();
-    let numbers =
-        Numbers { points: &points, right: &[], readings: None, errors: &answer.errors, lengths: &lengths };
+    let numbers = Numbers {
+        points: &points,
+        right: &[],
+        right_errors: None,
+        readings: None,
+        errors: &answer.errors,
+        learnt: &[],
+        lengths: &lengths,
+    };
     let text = write_numbers(&file.text, &numbers).map_err(Failure::unsound)?;
     let written = TextFile { name: format!("the profile made of {}", file.name), text };
     match profile::read(&written.text) {
