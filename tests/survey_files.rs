@@ -165,8 +165,15 @@ fn profile_of(text: &str, surveyed: &Surveyed) -> String {
     for (place, point) in points.iter_mut().zip(&surveyed.points) {
         *place = point.at_mm;
     }
-    let numbers =
-        Numbers { points: &points, right: &[], readings: None, errors: &surveyed.errors, lengths: &[] };
+    let numbers = Numbers {
+        points: &points,
+        right: &[],
+        right_errors: None,
+        readings: None,
+        errors: &surveyed.errors,
+        learnt: &[],
+        lengths: &[],
+    };
     write_numbers(text, &numbers).expect("the survey has a place for every point")
 }
 
