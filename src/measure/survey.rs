@@ -3,7 +3,7 @@
 use nalgebra::DMatrix;
 use serde::Serialize;
 
-use super::network::{Adjusted, Freedom, Kind, Network, Suspect, Unadjusted, suspects, twins};
+use super::network::{Adjusted, Freedom, Kind, Network, Suspect, Unadjusted, judged, twins};
 use super::{Listed, SIGMAS_OF_95};
 use crate::car::{Errors, Measurand, PerLink, Sigmas};
 
@@ -22,6 +22,8 @@ pub struct Survey {
     pub joined: Vec<usize>,
     /// The spot of each point of the car, in the order of [`Measurand::points`].
     pub points: [usize; 11],
+    /// Points that are assumed, by their places among the car's: nobody measured them before.
+    pub assumed: Vec<usize>,
     /// Names of the links.
     pub links: PerLink<String>,
     /// Observations that are the length of an arm, and of which link.
@@ -67,6 +69,13 @@ pub struct Surveyed {
     pub unit_weight: f64,
     /// By how much the deviations were widened for it: never less than 1.
     pub widened: f64,
+    /// By how much the deviations of the typical layout were widened, because all that was measured speaks against it; 1: by nothing.
+    /// Only where points are assumed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub layout_widened: Option<f64>,
+    /// Points that rest on a typical layout more than on what was measured.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub assumed: Vec<String>,
     /// What the points rest on.
     #[serde(skip)]
     pub errors: Errors,
@@ -157,13 +166,16 @@ pub enum Slip {
     Round,
 }
 
+/// A point is still assumed where a coordinate is known no better than this part of what was assumed.
+const ASSUMED: f64 = 0.5;
+
 /// Finds the points that fit a survey best. `sigmas` are those of the readings.
 ///
 /// # Errors
 ///
 /// [`NoSurvey`] where there are none, or more than one set.
 pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
-    let (adjusted, suspects) = suspects(&survey.network).map_err(|error| match error {
+    let (adjusted, suspects) = judged(&survey.network).map_err(|error| match error {
         Unadjusted::Loose(freedoms) => NoSurvey::Loose(freedoms),
         Unadjusted::Unsettled => NoSurvey::Contradictory,
     })?;
@@ -172,7 +184,9 @@ pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
         return Err(NoSurvey::Twin { spot: twin.spot, here, there: twin.other.into() });
     }
     let widened = adjusted.unit_weight().max(1.0);
-    let of_spots = covariance_of_spots(&adjusted) * widened.powi(2);
+    // Beside what is assumed only the readings' own deviations were widened, and that in the covariance already.
+    let factor = if adjusted.weighed.is_some() { 1.0 } else { widened.powi(2) };
+    let of_spots = covariance_of_spots(&adjusted) * factor;
     let errors = survey.errors(&of_spots, sigmas);
     let deviation =
         |spot: usize| [0, 1, 2].map(|axis| of_spots[(3 * spot + axis, 3 * spot + axis)].max(0.0).sqrt());
@@ -187,18 +201,27 @@ pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
         let name = point_name(&survey.links, measurand);
         point(spot, name, Some(measurand))
     });
+    let of_car: Vec<SurveyedPoint> = of_car.collect();
+    let is_assumed = |point: &usize| {
+        let stated = survey.network.prior.as_ref().map_or([0.0; 3], |prior| prior.sigma(*point));
+        stated.iter().zip(of_car[*point].sigma_mm).any(|(stated, left)| left > ASSUMED * stated)
+    };
+    let assumed = survey.assumed.iter().filter(|point| is_assumed(point));
+    let assumed = assumed.map(|point| of_car[*point].name.clone()).collect();
     let marks =
         (0..survey.names.len()).filter(|&spot| !survey.points.contains(&spot) && survey.joined[spot] == spot);
     let marks = marks.map(|spot| point(spot, survey.names[spot].clone(), None));
     Ok(Surveyed {
-        points: of_car.chain(marks).collect(),
+        points: of_car.into_iter().chain(marks).collect(),
         links: (0..survey.links.len()).map(|link| survey.link(link, &adjusted, &errors)).collect(),
         observations: (0..survey.what.len()).map(|i| survey.observation(i, &adjusted)).collect(),
         suspects: suspects.iter().map(|suspect| survey.suspect(suspect)).collect(),
-        unknowns: survey.what.len() - adjusted.freedom - suspects.len(),
+        unknowns: adjusted.covariance.nrows(),
         redundancy: adjusted.freedom,
         unit_weight: adjusted.unit_weight(),
         widened,
+        layout_widened: adjusted.weighed.map(|_| adjusted.wider),
+        assumed,
         errors,
     })
 }

@@ -6,15 +6,19 @@
 
 mod adjustment;
 mod freedom;
+mod judged;
 mod observation;
 mod place;
 mod points;
+mod prior;
 mod suspects;
 mod twins;
 
 pub use adjustment::{Adjusted, Look, Unadjusted, adjust};
 pub use freedom::Freedom;
+pub use judged::judged;
 pub use observation::{At, Kind, Observation};
 pub use points::{Network, Spot};
+pub use prior::Prior;
 pub use suspects::{CRITICAL, Suspect, suspects};
 pub use twins::{Twin, twins};

@@ -2,7 +2,7 @@
 
 use nalgebra::Point3;
 
-use super::Observation;
+use super::{Observation, Prior};
 
 /// A point of a network.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,6 +22,8 @@ pub struct Network {
     pub spots: Vec<Spot>,
     /// What was measured.
     pub observations: Vec<Observation>,
+    /// Where points are assumed to be before anything is measured.
+    pub prior: Option<Prior>,
 }
 
 impl Network {

@@ -11,9 +11,9 @@ use super::{Adjusted, Look, Network, Spot, Unadjusted, adjust};
 /// Standardized residuals past this are suspect: one sound observation of a thousand goes beyond it.
 pub const CRITICAL: f64 = 3.29;
 /// How many are left out on trial.
-const TRIALS: usize = 4;
+pub(super) const TRIALS: usize = 4;
 /// Leaving either of two out explains the rest about as well when the sums of squares differ by less than this.
-const ALIKE: f64 = CRITICAL * CRITICAL;
+pub(super) const ALIKE: f64 = CRITICAL * CRITICAL;
 
 /// An observation that does not go with the others.
 #[derive(Debug, Clone, PartialEq)]
@@ -75,26 +75,35 @@ pub fn suspects(network: &Network) -> Result<(Adjusted, Vec<Suspect>), Unadjuste
 }
 
 /// The rest without one observation: begun where it was bent to, and where it was placed; the better of both.
-fn without(
+pub(super) fn without(
     placed: &Network,
     adjusted: &Adjusted,
     kept: &[usize],
     out: usize,
 ) -> Result<Adjusted, Unadjusted> {
-    let observations: Vec<_> = kept.iter().filter(|&&i| i != out).map(|&i| placed.observations[i]).collect();
+    let rest: Vec<usize> = kept.iter().copied().filter(|&i| i != out).collect();
+    let fresh = kept_of(placed, &rest);
     let bent =
         (placed.spots.iter().zip(&adjusted.points)).map(|(spot, point)| Spot { start: *point, ..*spot });
-    let bent = adjust(&Network { spots: bent.collect(), observations: observations.clone() });
-    let fresh = adjust(&Network { spots: placed.spots.clone(), observations });
-    match (bent, fresh) {
+    let bent = adjust(&Network { spots: bent.collect(), ..fresh.clone() });
+    match (bent, adjust(&fresh)) {
         (Ok(a), Ok(b)) => Ok(if b.sum_of_squares < a.sum_of_squares { b } else { a }),
         (Ok(one), Err(_)) | (Err(_), Ok(one)) => Ok(one),
         (Err(error), Err(_)) => Err(error),
     }
 }
 
+/// The network with some of its observations only.
+pub(super) fn kept_of(network: &Network, kept: &[usize]) -> Network {
+    Network {
+        spots: network.spots.clone(),
+        observations: kept.iter().map(|&i| network.observations[i]).collect(),
+        prior: network.prior.clone(),
+    }
+}
+
 /// The looks of all observations; those that were set aside are held against the final points.
-fn all_looks(network: &Network, adjusted: &Adjusted, kept: &[usize], suspects: &mut [Suspect]) -> Vec<Look> {
+pub(super) fn all_looks(network: &Network, adjusted: &Adjusted, kept: &[usize], suspects: &mut [Suspect]) -> Vec<Look> {
     let aside = |i: usize| {
         let should_read = network.observations[i].kind.value(&adjusted.points);
         let residual = should_read - network.observations[i].reads;

@@ -5,6 +5,7 @@ use std::ops::Range;
 use toml::Spanned;
 
 use super::observed::Observed;
+use super::typical::Assumed;
 use crate::car::{Measurand, PerLink, Sigmas};
 use crate::measure::network::{At, Kind, Network, Spot};
 use crate::measure::{Survey, point_name};
@@ -22,6 +23,8 @@ pub(super) struct Layout {
     joined: Vec<usize>,
     points: [usize; 11],
     links: PerLink<String>,
+    /// Where the points are before anything is measured.
+    assumed: Option<Assumed>,
 }
 
 /// What a file says of where a spot is.
@@ -39,7 +42,12 @@ const A_CENTRE: [f64; 3] = [0.0, 750.0, 310.0];
 const A_MARK: [f64; 3] = [0.0, 300.0, 0.0];
 
 impl Checker {
-    pub(super) fn spots(&mut self, profile: &Profile, survey: &Lists) -> Option<Layout> {
+    pub(super) fn spots(
+        &mut self,
+        profile: &Profile,
+        survey: Option<&Lists>,
+        assumed: Option<Assumed>,
+    ) -> Option<Layout> {
         let names = Profile::link.all(profile).iter().map(|link| {
             let name = Link::name.of(link.get_ref())?;
             Some((name.get_ref().trim().to_owned(), name.span()))
@@ -52,6 +60,7 @@ impl Checker {
             joined: Vec::new(),
             points: [0; 11],
             links: links.iter().map(|(name, _)| name.clone()).collect::<Vec<_>>().try_into().ok()?,
+            assumed,
         };
         for (i, point) in Measurand::points().enumerate() {
             let (name, span) = match point {
@@ -62,22 +71,25 @@ impl Checker {
                 }
                 _ => ("wheel centre".to_owned(), Profile::wheel.span(profile).unwrap_or(0..0)),
             };
-            let rough = profile.point(point);
-            let known = rough.and_then(|rough| self.coordinates(rough)).map_or([None; 3], |at| at.map(Some));
+            let rough = match &layout.assumed {
+                Some(assumed) => Some(assumed.places[i]),
+                None => profile.point(point).and_then(|rough| self.coordinates(rough)),
+            };
+            let known = rough.map_or([None; 3], |at| at.map(Some));
             layout.points[i] = layout.add(name, span, Place { known, held: [false; 3] });
         }
-        for mark in Lists::mark.all(survey) {
+        for mark in survey.map_or(&[][..], |survey| Lists::mark.all(survey)) {
             self.mark(&mut layout, mark);
         }
-        for same in Lists::same.all(survey) {
+        for same in survey.map_or(&[][..], |survey| Lists::same.all(survey)) {
             self.same(&mut layout, same);
         }
         Some(layout)
     }
 
     /// Three coordinates, mm.
-    fn coordinates(&mut self, point: &Spanned<Vec<crate::profile::Quantity>>) -> Option<[f64; 3]> {
-        let numbers: Result<Vec<f64>, _> = point.get_ref().iter().map(|quantity| quantity.length()).collect();
+    pub(super) fn coordinates(&mut self, point: &Spanned<Vec<crate::profile::Quantity>>) -> Option<[f64; 3]> {
+        let numbers: Result<Vec<f64>, _> = point.get_ref().iter().map(|quantity| quantity.coordinate()).collect();
         let wrong = match numbers {
             Ok(numbers) => match <[f64; 3]>::try_from(numbers) {
                 Ok(at) if at.iter().all(|x| x.abs() <= 1e5) => return Some(at),
@@ -242,6 +254,11 @@ impl Layout {
         near(0) && near(1)
     }
 
+    /// Whether points are assumed before anything is measured.
+    pub(super) fn is_assumed(&self) -> bool {
+        self.assumed.is_some()
+    }
+
     pub(super) fn links(&self) -> &[String] {
         &self.links
     }
@@ -259,7 +276,12 @@ impl Layout {
             survey: Survey {
                 car: name,
                 names: self.names,
-                network: Network { spots, observations: observed.network },
+                network: Network {
+                    spots,
+                    observations: observed.network,
+                    prior: self.assumed.as_ref().map(|assumed| assumed.prior(&self.points)),
+                },
+                assumed: self.assumed.map_or_else(Vec::new, |assumed| assumed.typical),
                 what: observed.what,
                 points: self.points,
                 joined: self.joined,
