@@ -164,8 +164,14 @@ fn profile_of(text: &str, surveyed: &rodset::measure::Surveyed) -> String {
     for (place, point) in points.iter_mut().zip(&surveyed.points) {
         *place = point.at_mm;
     }
-    let numbers =
-        Numbers { points: &points, right: &[], readings: None, errors: &surveyed.errors, lengths: &[] };
+    let numbers = Numbers {
+        points: &points,
+        right: &[],
+        readings: None,
+        errors: &surveyed.errors,
+        lengths: &[],
+        assumed: &[],
+    };
     write_numbers(text, &numbers).expect("the survey has a place for every point")
 }
 

@@ -217,7 +217,11 @@ pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
         observations: (0..survey.what.len()).map(|i| survey.observation(i, &adjusted)).collect(),
         suspects: suspects.iter().map(|suspect| survey.suspect(suspect)).collect(),
         unknowns: adjusted.covariance.nrows(),
-        redundancy: adjusted.freedom,
+        redundancy: if adjusted.weighed.is_none() {
+            adjusted.freedom
+        } else {
+            survey.what.len().saturating_sub(suspects.len() + adjusted.covariance.nrows())
+        },
         unit_weight: adjusted.unit_weight(),
         widened,
         layout_widened: adjusted.weighed.map(|_| adjusted.wider),

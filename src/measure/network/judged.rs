@@ -62,7 +62,11 @@ pub fn judged(network: &Network) -> Result<(Adjusted, Vec<Suspect>), Unadjusted>
             observation: kept[first],
             standardized: adjusted.looks[first].standardized,
             should_read: network.observations[kept[first]].kind.value(&there.points),
-            alike: trials.iter().filter(|(_, other, _)| *other < unlikely + ALIKE).map(|(i, ..)| kept[*i]).collect(),
+            alike: trials
+                .iter()
+                .filter(|(_, other, _)| *other < unlikely + ALIKE)
+                .map(|(i, ..)| kept[*i])
+                .collect(),
         });
         kept.remove(first);
         // What seemed odd of the car may have been the slip.
@@ -85,8 +89,7 @@ pub fn judged(network: &Network) -> Result<(Adjusted, Vec<Suspect>), Unadjusted>
 fn unit_weight(adjusted: &Adjusted) -> f64 {
     let checked: f64 = adjusted.looks.iter().map(|look| look.redundancy).sum();
     // A residual over its own deviation, times the part of it that shows, is the residual over that of its reading.
-    let squares: f64 =
-        adjusted.looks.iter().map(|look| look.standardized.powi(2) * look.redundancy).sum();
+    let squares: f64 = adjusted.looks.iter().map(|look| look.standardized.powi(2) * look.redundancy).sum();
     if checked < CHECKED { 1.0 } else { (squares / checked).sqrt() }
 }
 

@@ -34,9 +34,9 @@ impl Prior {
         let assumed: Vec<usize> = (0..eigen.eigenvalues.len()).filter(held).collect();
         let mut parts = DMatrix::zeros(assumed.len(), 3 * spots.len());
         for (row, &i) in assumed.iter().enumerate() {
-            parts.row_mut(row).copy_from(
-                &(eigen.eigenvectors.column(i).transpose() / eigen.eigenvalues[i].sqrt()),
-            );
+            parts
+                .row_mut(row)
+                .copy_from(&(eigen.eigenvectors.column(i).transpose() / eigen.eigenvalues[i].sqrt()));
             // Forward counts from the wheel centre, whose own place forward says nothing.
             let forward: f64 = (1..spots.len()).map(|point| parts[(row, 3 * point)]).sum();
             parts[(row, 0)] = -forward;

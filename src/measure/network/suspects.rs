@@ -103,7 +103,12 @@ pub(super) fn kept_of(network: &Network, kept: &[usize]) -> Network {
 }
 
 /// The looks of all observations; those that were set aside are held against the final points.
-pub(super) fn all_looks(network: &Network, adjusted: &Adjusted, kept: &[usize], suspects: &mut [Suspect]) -> Vec<Look> {
+pub(super) fn all_looks(
+    network: &Network,
+    adjusted: &Adjusted,
+    kept: &[usize],
+    suspects: &mut [Suspect],
+) -> Vec<Look> {
     let aside = |i: usize| {
         let should_read = network.observations[i].kind.value(&adjusted.points);
         let residual = should_read - network.observations[i].reads;

@@ -59,7 +59,11 @@ figures!(Rate, Mass, Force, Torque, Stress);
 
 impl Checker {
     /// The figure of a key, if it stands anywhere and is in its range.
-    pub(in crate::profile) fn read<T, V: Figure>(&mut self, keys: &Layers<'_, T>, slot: Slot<T, V>) -> Option<f64> {
+    pub(in crate::profile) fn read<T, V: Figure>(
+        &mut self,
+        keys: &Layers<'_, T>,
+        slot: Slot<T, V>,
+    ) -> Option<f64> {
         let (value, _) = self.found(keys, slot)?;
         self.figure(slot.key, value)
     }

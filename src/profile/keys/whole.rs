@@ -377,7 +377,9 @@ impl Right {
 impl Profile {
     /// Whether its points are still to be worked out, and the place that says so.
     pub(in crate::profile) fn survey_span(&self) -> Option<Range<usize>> {
-        let typical = || Self::typical.span(self).filter(|_| Measurand::points().any(|point| self.point(point).is_none()));
+        let typical = || {
+            Self::typical.span(self).filter(|_| Measurand::points().any(|point| self.point(point).is_none()))
+        };
         Self::survey.span(self).or_else(typical)
     }
 

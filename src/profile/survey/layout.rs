@@ -89,7 +89,8 @@ impl Checker {
 
     /// Three coordinates, mm.
     pub(super) fn coordinates(&mut self, point: &Spanned<Vec<crate::profile::Quantity>>) -> Option<[f64; 3]> {
-        let numbers: Result<Vec<f64>, _> = point.get_ref().iter().map(|quantity| quantity.coordinate()).collect();
+        let numbers: Result<Vec<f64>, _> =
+            point.get_ref().iter().map(|quantity| quantity.coordinate()).collect();
         let wrong = match numbers {
             Ok(numbers) => match <[f64; 3]>::try_from(numbers) {
                 Ok(at) if at.iter().all(|x| x.abs() <= 1e5) => return Some(at),

@@ -72,8 +72,9 @@ impl Checker {
     ) {
         for (link, of) in Profile::link.all(profile).iter().enumerate() {
             let keys = of.get_ref();
-            let Some((value, [from, to])) =
-                Link::measured_length.of(keys).zip(layout.links().get(link).and_then(|name| layout.link(name)))
+            let Some((value, [from, to])) = Link::measured_length
+                .of(keys)
+                .zip(layout.links().get(link).and_then(|name| layout.link(name)))
             else {
                 continue;
             };

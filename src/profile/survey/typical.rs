@@ -153,7 +153,8 @@ impl Checker {
             );
             return None;
         };
-        let before = Profile::link.all(profile)[..link].iter().filter_map(|other| Link::lies.of(other.get_ref()));
+        let before =
+            Profile::link.all(profile)[..link].iter().filter_map(|other| Link::lies.of(other.get_ref()));
         if let Some(first) = before.into_iter().find(|other| !whole && plain(other.get_ref()) == text) {
             self.tell(
                 Finding::error(lies.span(), "two links cannot lie at one place")
