@@ -159,7 +159,15 @@ proptest! {
         layout in layouts(), drops in [-30.0..50.0, -30.0..50.0], front in -30.0..50.0, right in any::<bool>(), upper in -6.0..6.0, toe in -3.0..3.0,
     ) {
         let mut car = layout.car();
-        let unit = Sigmas { point: 1.0, camber: 1.0, toe: 1.0, drop: 1.0, preset: 1.0, slack: 0.0 };
+        let unit = Sigmas {
+            point: 1.0,
+            mirror: 0.0,
+            camber: 1.0,
+            toe: 1.0,
+            drop: 1.0,
+            preset: 1.0,
+            slack: 0.0,
+        };
         let hand = Hand::BOTH[usize::from(right)];
         car.sides[hand].errors = Errors::independent(&unit);
         let side = &car.sides[hand];

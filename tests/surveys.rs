@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use rand_distr::{Distribution, Normal, StandardNormal};
 use rodset::measure::SIGMAS_OF_95;
 use rodset::measure::network::{
-    At, Freedom, Kind, Network, Observation, Spot, Unadjusted, adjust, suspects, twins,
+    At, Freedom, Kind, Network, Observation, Spot, Unadjusted, adjust, deciding, suspects, twins,
 };
 
 use crate::layout::{Layout, config, layouts};
@@ -140,6 +140,34 @@ fn a_point_taped_to_three_marks_on_the_floor_has_a_twin_below_it() {
     let mut known = network.clone();
     known.spots[3].guessed = false;
     assert!(twins(&known, &adjusted).is_empty());
+}
+
+#[test]
+fn points_that_hang_on_each_other_turn_over_together() {
+    // Both x are known by tapes alone; neither point fits on the other side of the marks without the other.
+    let spots = vec![
+        held([0.0, 300.0, 0.0]),
+        held([0.0, 900.0, 0.0]),
+        free([100.0, 600.0, 300.0]),
+        free([150.0, 650.0, 250.0]),
+    ];
+    let heights_and_offsets = [2, 3].map(|spot| [coordinate(1, spot), coordinate(2, spot)]).concat();
+    let kinds = [&heights_and_offsets[..], &[tape(0, 2), tape(1, 3), tape(2, 3)]].concat();
+    let network = exact(spots, &kinds);
+    let adjusted = adjust(&network).expect("tapes hold both");
+    let found = twins(&network, &adjusted);
+    let [twin] = &found[..] else { panic!("{found:?}") };
+    assert_relative_eq!(twin.there.points[2], Point3::new(-100.0, 600.0, 300.0), epsilon = 1e-6);
+    assert_relative_eq!(twin.there.points[3], Point3::new(-150.0, 650.0, 250.0), epsilon = 1e-6);
+    // A plumb line between the two says nothing of the sides of the marks, but ties them: they move as one.
+    let ahead = Kind::Difference { axis: 0, of: At::spot(3), from: Some(At::spot(2)) };
+    let tied = exact(network.spots.clone(), &[&kinds[..], &[ahead]].concat());
+    assert!(twins(&tied, &adjust(&tied).expect("held")).is_empty());
+    // What tells is how far forward either is.
+    let cases = [&adjusted, &twin.there];
+    let deciding = deciding(&network, &cases, |_| 2.0).expect("something tells");
+    assert!(matches!(deciding.kind, Kind::Difference { axis: 0, .. }), "{deciding:?}");
+    assert_relative_eq!(deciding.reads[0], -deciding.reads[1], epsilon = 1e-6);
 }
 
 #[test]

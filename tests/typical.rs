@@ -52,8 +52,10 @@ fn car(text: &str, answer: &Surveyed) -> Car {
     let numbers = Numbers {
         points: &at,
         right: &[],
+        right_errors: None,
         readings: None,
         errors: &answer.errors,
+        learnt: &[],
         lengths: &[],
         assumed: &answer.assumed,
     };

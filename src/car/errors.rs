@@ -172,6 +172,23 @@ impl Errors {
         (0..size).any(|i| (0..i).any(|j| self.covariance[(i, j)] != 0.0))
     }
 
+    /// How all numbers of a side go together.
+    pub fn correlations_of(errors: &Self) -> DMatrix<f64> {
+        let size = errors.covariance.nrows();
+        DMatrix::from_fn(size, size, |i, j| errors.correlation(i, j))
+    }
+
+    /// The same of both sides, left numbers first; `between` is the covariance of the left ones (rows) with the right ones.
+    pub fn correlations(left: &Self, right: &Self, between: &DMatrix<f64>) -> DMatrix<f64> {
+        let size = Measurand::NUMBERS;
+        let mut all = DMatrix::zeros(2 * size, 2 * size);
+        all.view_mut((0, 0), (size, size)).copy_from(&left.covariance);
+        all.view_mut((size, size), (size, size)).copy_from(&right.covariance);
+        all.view_mut((0, size), (size, size)).copy_from(between);
+        all.view_mut((size, 0), (size, size)).tr_copy_from(between);
+        Self::correlations_of(&Self::of(all))
+    }
+
     /// Correlation of two numbers, by their places; 0 where one has no error.
     pub fn correlation(&self, i: usize, j: usize) -> f64 {
         let scale = (self.covariance[(i, i)] * self.covariance[(j, j)]).sqrt();

@@ -19,6 +19,8 @@ pub struct Car {
     pub rear_steering: Option<bool>,
     /// Its two sides.
     pub sides: PerSide<Side>,
+    /// Readings that have gone into its numbers already, by their fingerprints.
+    pub learnt: Vec<String>,
     /// Limits that compare the two sides.
     pub axle: AxleLimits,
     /// How hard the road pushes in the load cases.
@@ -33,6 +35,11 @@ pub struct Car {
 }
 
 impl Car {
+    /// Whether a reading, by its fingerprint, has gone into its numbers already.
+    pub fn has_learnt(&self, fingerprint: &str) -> bool {
+        self.learnt.iter().any(|learnt| learnt == fingerprint)
+    }
+
     /// Distance between the two wheel centres at the reference, mm.
     pub fn track(&self) -> f64 {
         self.sides.left.wheel.centre.y + self.sides.right.wheel.centre.y

@@ -8,7 +8,7 @@ use super::explain::Explain;
 use super::files::{self, TextFile};
 use super::of_car::{OfCar, stance};
 use super::options::{Format, Height, Input, Units, read_record};
-use rodset::car::{Car, Measurand, PerSide};
+use rodset::car::{Car, Measurand, PerSide, Side};
 use rodset::explain::Given;
 use rodset::geometry::Angles;
 use rodset::measure::{Fitted, FittedLength, NoFit, Round};
@@ -97,6 +97,10 @@ fn no_fit(error: NoFit, rounds: &[Round]) -> Failure {
         NoFit::NoReading => {
             Failure::unsound("no camber or toe is in this record, so there is nothing to learn")
         }
+        NoFit::Learnt => Failure::unsound(
+            "these readings have gone into this profile already; a second time they would only make it look better than it is. Give \
+             the profile as it was before, or a record with readings that are new",
+        ),
         NoFit::NoPosition(i) => Failure::unsound(format!(
             "the car of the profile cannot be at the height, with the arms, of {}: check its drop and its lengths",
             name(i)
@@ -119,24 +123,28 @@ fn profile_text(text: &TextFile, before: &Car, fit: &Fitted) -> Result<String, F
     for (place, point) in points.iter_mut().zip(Measurand::points()) {
         *place = left.car_point(&left.point(point));
     }
-    let alone = Measurand::points()
-        .filter(|point| before.sides.left.point(*point) != before.sides.right.point(*point));
     let alone: Vec<(Measurand, [f64; 3])> =
-        alone.map(|point| (point, right.car_point(&right.point(point)))).collect();
+        Measurand::points().map(|point| (point, right.car_point(&right.point(point)))).collect();
     let used = |length: &FittedLength| {
         let links = &before.sides[length.side].links;
         let link = links.iter().position(|link| link.name == length.link)?;
         Some(UsedLength { hand: length.side, link, read: None })
     };
     let lengths: Vec<UsedLength> = fit.lengths.iter().filter_map(used).collect();
+    let deviation = |side: &Side, of: Measurand| side.errors.deviations(of).first().copied().unwrap_or(0.0);
     let numbers = Numbers {
         points: &points,
         right: &alone,
+        right_errors: Some((&right.errors, &fit.car.between)),
         readings: Some(References {
             angles: fit.car.sides.each(|side| side.reading),
-            deviations: Angles { camber: fit.car.sigmas.camber, toe: fit.car.sigmas.toe },
+            deviations: fit.car.sides.each(|side| Angles {
+                camber: deviation(side, Measurand::Camber),
+                toe: deviation(side, Measurand::Toe),
+            }),
         }),
         errors: &left.errors,
+        learnt: &fit.learnt,
         lengths: &lengths,
         assumed: &fit.car.assumed,
     };

@@ -35,8 +35,10 @@ pub(super) fn profile(
     let numbers = Numbers {
         points: &points,
         right: &[],
+        right_errors: None,
         readings: None,
         errors: &answer.errors,
+        learnt: &[],
         lengths: &lengths,
         assumed: &answer.assumed,
     };

@@ -44,7 +44,7 @@ pub use sample::{Draw, Sampler};
 pub use sensitivity::Sensitivity;
 pub use spread::{SIGMAS_OF_95, Source, Spread, probability_within, spread};
 pub use survey::{
-    NoSurvey, Slip, Survey, Surveyed, SurveyedLink, SurveyedObservation, SurveyedPoint, SuspectObservation,
-    point_name, survey,
+    Decide, NoSurvey, Slip, Survey, Surveyed, SurveyedLink, SurveyedObservation, SurveyedPoint,
+    SuspectCandidate, SuspectObservation, point_name, survey,
 };
 pub use way::{Listed, Way};

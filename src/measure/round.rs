@@ -1,6 +1,7 @@
 //! What was read on a car in one state: a round of the rack, the string box or the home gauge.
 
 use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
 use std::fmt;
 
 use crate::car::{PerLink, PerSide, Setup, Side};
@@ -86,6 +87,17 @@ pub struct Round {
 }
 
 impl Round {
+    /// What tells it from other readings: of its date and title, the heights, the shifts of cams and what was read; not of the lengths of
+    /// links, which are counted from what is known of the car.
+    pub fn fingerprint(&self) -> String {
+        let Self { title, date, drops, front, shifts, wheels, total_toe, source, turned_round, .. } = self;
+        let all = format!(
+            "{title:?} {date:?} {drops:?} {front:?} {shifts:?} {wheels:?} {total_toe:?} {source:?} {turned_round}"
+        );
+        let digest = Sha256::digest(all.as_bytes());
+        digest.iter().take(6).fold(String::new(), |text, byte| text + &format!("{byte:02x}"))
+    }
+
     /// How the links of a side were set.
     pub fn setup(&self, side: &Side) -> Setup {
         let mut setup = Setup::as_found(side);

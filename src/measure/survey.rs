@@ -1,10 +1,12 @@
 //! A survey of one side of a car: rough measurements between pivots and marks, and the pivots that fit them best.
 
-use nalgebra::DMatrix;
+use nalgebra::{DMatrix, Vector3};
 use serde::Serialize;
 
-use super::network::{Adjusted, Freedom, Kind, Network, Suspect, Unadjusted, judged, twins};
-use super::{Listed, SIGMAS_OF_95};
+use super::network::{
+    Adjusted, Freedom, Kind, Network, Suspect, Twin, Unadjusted, adjust, deciding, judged, twins,
+};
+use super::{Listed, SIGMAS_OF_95, Way};
 use crate::car::{Errors, Measurand, PerLink, Sigmas};
 
 /// What was measured on one side of a car.
@@ -47,6 +49,10 @@ pub enum NoSurvey {
         here: [f64; 3],
         /// The other.
         there: [f64; 3],
+        /// Further points that have another place with it.
+        others: Vec<usize>,
+        /// What would tell, and what it would read here and there, mm or degrees.
+        decide: Option<Box<(Decide, [f64; 2])>>,
     },
 }
 
@@ -148,6 +154,44 @@ pub struct SuspectObservation {
     pub slip: Option<Slip>,
     /// Places of others that could as well be wrong.
     pub alike: Vec<usize>,
+    /// All that could be the one slip, this one among them, the likeliest first; none where nothing else could. While there are
+    /// some, none is taken for wrong, and how good points are reaches over all of these cases.
+    pub candidates: Vec<SuspectCandidate>,
+    /// The one further reading that would tell them apart best.
+    pub decide: Option<Decide>,
+}
+
+/// A reading that could be a slip as well as others.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct SuspectCandidate {
+    /// Its place among the observations.
+    pub observation: usize,
+    /// What it is.
+    pub what: String,
+    /// What was read, mm or degrees.
+    pub reads: f64,
+    /// What it should read if all others are right.
+    pub should_read: f64,
+    /// How much more was read than that.
+    pub off: f64,
+    /// What kind of slip it looks like.
+    pub slip: Option<Slip>,
+    /// What the deciding reading would read if this one is the slip, mm or degrees; none where nothing decides.
+    pub decides: Option<f64>,
+}
+
+/// A reading that would tell cases apart.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct Decide {
+    /// What to read: something new, or once more what was read.
+    pub what: String,
+    /// "mm" or "deg".
+    pub unit: &'static str,
+    /// Whether it was read before.
+    pub again: bool,
+    /// What it measures.
+    #[serde(skip)]
+    pub kind: Kind,
 }
 
 /// The usual slips.
@@ -175,21 +219,35 @@ const ASSUMED: f64 = 0.5;
 ///
 /// [`NoSurvey`] where there are none, or more than one set.
 pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
-    let (adjusted, suspects) = judged(&survey.network).map_err(|error| match error {
+    let (network, adjusted, suspects) = survey.adjusted().map_err(|error| match error {
         Unadjusted::Loose(freedoms) => NoSurvey::Loose(freedoms),
         Unadjusted::Unsettled => NoSurvey::Contradictory,
     })?;
-    if let Some(twin) = twins(&survey.network, &adjusted).first() {
-        let here = adjusted.points[twin.spot].into();
-        return Err(NoSurvey::Twin { spot: twin.spot, here, there: twin.other.into() });
+    // While something does not go with the rest, that is what is asked about first.
+    // Beside an assumed place there is no other but for a mark.
+    let two = network.prior.is_none() || network.spots.iter().any(|spot| spot.guessed);
+    let twins = if two && suspects.is_empty() { twins(&network, &adjusted) } else { Vec::new() };
+    if let Some(twin) = twins.first() {
+        return Err(survey.twin(twin, &adjusted));
     }
     let widened = adjusted.unit_weight().max(1.0);
     // Beside what is assumed only the readings' own deviations were widened, and that in the covariance already.
     let factor = if adjusted.weighed.is_some() { 1.0 } else { widened.powi(2) };
     let of_spots = covariance_of_spots(&adjusted) * factor;
     let errors = survey.errors(&of_spots, sigmas);
-    let deviation =
-        |spot: usize| [0, 1, 2].map(|axis| of_spots[(3 * spot + axis, 3 * spot + axis)].max(0.0).sqrt());
+    let cases: Vec<&Adjusted> =
+        suspects.iter().flat_map(|suspect| &suspect.cases).map(|case| &case.rest).collect();
+    // Where nothing tells which reading is wrong, how good a point is reaches to its place in each of the cases.
+    let reach = |of: &dyn Fn(&Adjusted) -> f64| {
+        let off = cases.iter().map(|case| (of(case) - of(&adjusted)).abs());
+        off.fold(0.0, f64::max) / SIGMAS_OF_95
+    };
+    let deviation = |spot: usize| {
+        [0, 1, 2].map(|axis| {
+            let sigma = of_spots[(3 * spot + axis, 3 * spot + axis)].max(0.0).sqrt();
+            sigma + reach(&|case| case.points[spot][axis])
+        })
+    };
     let point = |spot: usize, name: String, measurand: Option<Measurand>| SurveyedPoint {
         name,
         measurand,
@@ -213,7 +271,7 @@ pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
     let marks = marks.map(|spot| point(spot, survey.names[spot].clone(), None));
     Ok(Surveyed {
         points: of_car.into_iter().chain(marks).collect(),
-        links: (0..survey.links.len()).map(|link| survey.link(link, &adjusted, &errors)).collect(),
+        links: (0..survey.links.len()).map(|link| survey.link(link, &adjusted, &errors, &reach)).collect(),
         observations: (0..survey.what.len()).map(|i| survey.observation(i, &adjusted)).collect(),
         suspects: suspects.iter().map(|suspect| survey.suspect(suspect)).collect(),
         unknowns: adjusted.covariance.nrows(),
@@ -253,7 +311,55 @@ fn is_angle(kind: &Kind) -> bool {
     matches!(kind, Kind::Slope { .. })
 }
 
+/// mm, or degrees for an angle.
+fn shown(kind: &Kind, value: f64) -> f64 {
+    if is_angle(kind) { value.to_degrees() } else { value }
+}
+
+fn unit(kind: &Kind) -> &'static str {
+    if is_angle(kind) { "deg" } else { "mm" }
+}
+
 impl Survey {
+    /// The network that was adjusted: marks that nothing of the car depends on stay where they are thought to be.
+    fn adjusted(&self) -> Result<(Network, Adjusted, Vec<Suspect>), Unadjusted> {
+        let network = match judged(&self.network) {
+            Ok((adjusted, suspects)) => return Ok((self.network.clone(), adjusted, suspects)),
+            Err(Unadjusted::Loose(ways)) => self.with_marks_held(&ways).ok_or(Unadjusted::Loose(ways))?,
+            Err(error) => return Err(error),
+        };
+        judged(&network).map(|(adjusted, suspects)| (network, adjusted, suspects))
+    }
+
+    /// The network with the coordinates held in which it is loose, if they are those of marks that may be a good deal off
+    /// without moving any point of the car much, as along a string.
+    fn with_marks_held(&self, ways: &[Freedom]) -> Option<Network> {
+        /// How far off a mark may be, mm, and how much of that a point may move.
+        const OFF: [f64; 2] = [50.0, 0.05];
+        let of_mark = |way: &Freedom| match way.mend? {
+            Kind::Difference { axis, of, .. } if !self.points.contains(&of.spot) => Some((of.spot, axis)),
+            _ => None,
+        };
+        let marks: Vec<(usize, usize)> = ways.iter().filter_map(of_mark).collect();
+        if marks.is_empty() {
+            return None;
+        }
+        let mut network = self.network.clone();
+        for &(spot, axis) in &marks {
+            network.spots[spot].held[axis] = true;
+        }
+        let here = adjust(&network).ok()?;
+        let idle = |(spot, axis, by): (usize, usize, f64)| {
+            let mut moved = network.clone();
+            moved.spots[spot].start[axis] += by;
+            let near =
+                |there: &Adjusted, of: usize| (there.points[of] - here.points[of]).norm() < OFF[0] * OFF[1];
+            adjust(&moved).is_ok_and(|there| self.points.iter().all(|&of| near(&there, of)))
+        };
+        let mut moves = marks.iter().flat_map(|&(spot, axis)| [OFF[0], -OFF[0]].map(|by| (spot, axis, by)));
+        moves.all(idle).then_some(network)
+    }
+
     /// What the arm of each link was read to be, and its standard deviation, mm; readings of one arm are averaged by their weights.
     pub fn arm_lengths(&self) -> Vec<(usize, [f64; 2])> {
         let of_link = |link: usize| {
@@ -282,25 +388,73 @@ impl Survey {
         Errors::of(covariance)
     }
 
-    fn link(&self, link: usize, adjusted: &Adjusted, errors: &Errors) -> SurveyedLink {
-        let [subframe, knuckle] = [Measurand::Subframe(link), Measurand::Knuckle(link)];
+    /// The spots at the ends of a link.
+    fn ends(&self, link: usize) -> Option<[usize; 2]> {
         let spot = |of: Measurand| Measurand::points().position(|point| point == of).map(|i| self.points[i]);
-        let at = |of: Measurand| spot(of).map_or(nalgebra::Point3::origin(), |spot| adjusted.points[spot]);
-        let way = at(knuckle) - at(subframe);
-        let length = way.norm();
-        SurveyedLink {
-            name: self.links[link].clone(),
-            length_mm: length,
-            good_to_mm: SIGMAS_OF_95 * errors.of_length(link, &(way / length)),
+        Some([spot(Measurand::Subframe(link))?, spot(Measurand::Knuckle(link))?])
+    }
+
+    fn link(
+        &self,
+        link: usize,
+        adjusted: &Adjusted,
+        errors: &Errors,
+        reach: &impl Fn(&dyn Fn(&Adjusted) -> f64) -> f64,
+    ) -> SurveyedLink {
+        let way = |adjusted: &Adjusted| {
+            let way = |[subframe, knuckle]: [usize; 2]| adjusted.points[knuckle] - adjusted.points[subframe];
+            self.ends(link).map_or(Vector3::zeros(), way)
+        };
+        let length = way(adjusted).norm();
+        let sigma = errors.of_length(link, &(way(adjusted) / length)) + reach(&|case| way(case).norm());
+        SurveyedLink { name: self.links[link].clone(), length_mm: length, good_to_mm: SIGMAS_OF_95 * sigma }
+    }
+
+    /// What is measured, in words as they stand with the observations.
+    fn what_is(&self, kind: &Kind) -> String {
+        let read = self.network.observations.iter().position(|seen| seen.kind == *kind);
+        read.map_or_else(
+            || {
+                let names: Vec<&str> = kind.spots().iter().map(|spot| self.names[*spot].as_str()).collect();
+                format!("{} {}", Way::of(kind).name(), names.join(" - "))
+            },
+            |i| self.what[i].clone(),
+        )
+    }
+
+    /// The reading that tells cases apart, and what it would read in each, mm or degrees.
+    fn decide(&self, cases: &[&Adjusted]) -> Option<(Decide, Vec<f64>)> {
+        let deciding = deciding(&self.network, cases, |kind| Way::of(kind).usual_sigma())?;
+        let kind = deciding.kind;
+        let again = self.network.observations.iter().any(|seen| seen.kind == kind);
+        let reads = deciding.reads.iter().map(|reads| shown(&kind, *reads)).collect();
+        Some((Decide { what: self.what_is(&kind), unit: unit(&kind), again, kind }, reads))
+    }
+
+    /// The unit that an observation is shown in: "mm" or "deg".
+    pub fn unit(&self, observation: usize) -> &'static str {
+        unit(&self.network.observations[observation].kind)
+    }
+
+    fn twin(&self, twin: &Twin, adjusted: &Adjusted) -> NoSurvey {
+        let moved = |spot: &usize| (twin.there.points[*spot] - adjusted.points[*spot]).norm() > Twin::APART;
+        NoSurvey::Twin {
+            spot: twin.spot,
+            here: adjusted.points[twin.spot].into(),
+            there: twin.other.into(),
+            others: (0..self.names.len()).filter(|spot| *spot != twin.spot && moved(spot)).collect(),
+            decide: self
+                .decide(&[adjusted, &twin.there])
+                .map(|(decide, reads)| Box::new((decide, [reads[0], reads[1]]))),
         }
     }
 
     fn observation(&self, i: usize, adjusted: &Adjusted) -> SurveyedObservation {
         let (observation, look) = (&self.network.observations[i], &adjusted.looks[i]);
-        let shown = |value: f64| if is_angle(&observation.kind) { value.to_degrees() } else { value };
+        let shown = |value: f64| shown(&observation.kind, value);
         SurveyedObservation {
             what: self.what[i].clone(),
-            unit: if is_angle(&observation.kind) { "deg" } else { "mm" },
+            unit: unit(&observation.kind),
             reads: shown(observation.reads),
             sigma: shown(observation.sigma),
             fits: shown(look.adjusted),
@@ -311,22 +465,56 @@ impl Survey {
     }
 
     fn suspect(&self, suspect: &Suspect) -> SuspectObservation {
-        let observation = &self.network.observations[suspect.observation];
-        let angle = is_angle(&observation.kind);
-        let shown = |value: f64| if angle { value.to_degrees() } else { value };
-        let [reads, should_read] = [observation.reads, suspect.should_read].map(shown);
+        let alone = self.candidate(suspect.observation, suspect.should_read);
+        let mut cases: Vec<(SuspectCandidate, &Adjusted)> = (suspect.cases.iter())
+            .map(|case| (self.candidate(case.observation, case.should_read), &case.rest))
+            .collect();
+        // Among equals the one that looks like a usual slip is the likeliest.
+        cases.sort_by_key(|(candidate, _)| candidate.slip.is_none());
+        let rests: Vec<&Adjusted> = cases.iter().map(|(_, rest)| *rest).collect();
+        let (decide, reads) = self.decide(&rests).unzip();
+        let mut candidates: Vec<SuspectCandidate> =
+            cases.into_iter().map(|(candidate, _)| candidate).collect();
+        for (candidate, reads) in candidates.iter_mut().zip(reads.unwrap_or_default()) {
+            candidate.decides = Some(reads);
+        }
+        let first = candidates.first().unwrap_or(&alone).clone();
+        let SuspectCandidate { observation, what, reads, should_read, off, slip, .. } = first;
+        SuspectObservation {
+            observation,
+            what,
+            reads,
+            should_read,
+            off,
+            standardized: suspect.standardized,
+            slip,
+            alike: candidates.iter().skip(1).map(|candidate| candidate.observation).collect(),
+            candidates,
+            decide,
+        }
+    }
+
+    fn candidate(&self, place: usize, should: f64) -> SuspectCandidate {
+        let observation = &self.network.observations[place];
+        let [reads, should_read] = [observation.reads, should].map(|value| shown(&observation.kind, value));
         // Four deviations of the reading itself: what it might be off without any slip.
         let near = 4.0 * observation.sigma;
-        SuspectObservation {
-            observation: suspect.observation,
-            what: self.what[suspect.observation].clone(),
+        SuspectCandidate {
+            observation: place,
+            what: self.what[place].clone(),
             reads,
             should_read,
             off: reads - should_read,
-            standardized: suspect.standardized,
-            slip: Slip::of(observation.reads, suspect.should_read, near, angle),
-            alike: suspect.alike.clone(),
+            slip: Slip::of(observation.reads, should, near, is_angle(&observation.kind)),
+            decides: None,
         }
+    }
+}
+
+impl SuspectCandidate {
+    /// The whole centimetres by which it is off, mm.
+    pub fn whole_mm(&self) -> f64 {
+        (self.off / 10.0).round().abs() * 10.0
     }
 }
 

@@ -1,5 +1,7 @@
 //! The ways to measure under a car.
 
+use super::network::Kind;
+
 /// One thing that a survey file lists to be measured.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Listed {
@@ -35,6 +37,18 @@ pub enum Way {
 }
 
 impl Way {
+    /// How something new is measured.
+    pub fn of(kind: &Kind) -> Self {
+        match kind {
+            Kind::Difference { axis: 0, .. } => Self::Forward,
+            Kind::Difference { axis: 1, .. } => Self::Across,
+            Kind::Difference { .. } => Self::Height,
+            Kind::Distance { .. } => Self::Tape,
+            Kind::Offset { .. } => Self::Offset,
+            Kind::Slope { .. } => Self::Slope,
+        }
+    }
+
     /// All of them, in the order in which they are best measured.
     pub const ALL: [Self; 8] = [
         Self::Height,

@@ -36,8 +36,8 @@ pub struct Finding {
     pub span: Range<usize>,
     /// What stands there.
     pub label: String,
-    /// A second place that has to do with it.
-    pub other: Option<(Range<usize>, String)>,
+    /// Other places that have to do with it.
+    pub others: Vec<(Range<usize>, String)>,
     /// What to do.
     pub help: Option<String>,
     /// What else would do it, to be put into words by who knows how that is asked for.
@@ -55,7 +55,7 @@ impl Finding {
             key: None,
             span,
             label: String::new(),
-            other: None,
+            others: Vec::new(),
             help: None,
             remedy: None,
             is_gap: false,
@@ -84,7 +84,7 @@ impl Finding {
     }
 
     pub(super) fn other(mut self, span: Range<usize>, label: impl Into<String>) -> Self {
-        self.other = Some((span, label.into()));
+        self.others.push((span, label.into()));
         self
     }
 
@@ -175,6 +175,7 @@ impl Finding {
             c => c.to_string(),
         };
         let text: String = text.chars().map(blank).collect();
+        let others: Vec<_> = self.others.iter().map(|(span, label)| (clip(span), plain(label))).collect();
         let [title, label] = [&self.title(), &self.label].map(|text| plain(text));
         let help = self.help.as_deref().map(plain);
         let level = match self.severity {
@@ -184,8 +185,8 @@ impl Finding {
         let mut snippet = Snippet::source(&text)
             .path(plain(path))
             .annotation(AnnotationKind::Primary.span(clip(&self.span)).label(label.as_str()));
-        if let Some((span, label)) = &self.other {
-            snippet = snippet.annotation(AnnotationKind::Context.span(clip(span)).label(label.as_str()));
+        for (span, label) in &others {
+            snippet = snippet.annotation(AnnotationKind::Context.span(span.clone()).label(label.as_str()));
         }
         let mut group = level.primary_title(title).element(snippet);
         if let Some(help) = &help {

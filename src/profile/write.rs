@@ -1,8 +1,9 @@
 //! Points put into a file that people wrote: everything else in it stays as it is, comments too.
 
-use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
+use nalgebra::DMatrix;
+use toml_edit::{Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
 
-use super::keys::{Correlation, Link, Typical, Wheel};
+use super::keys::{Car, Correlation, Link, Typical, Wheel};
 use crate::car::{Errors, Hand, LINKS, Measurand, PerSide};
 use crate::geometry::Angles;
 
@@ -18,12 +19,16 @@ const CORRELATION: usize = 4;
 pub struct Numbers<'a> {
     /// The points of the left side, in the order of [`Measurand::points`], mm.
     pub points: &'a [[f64; 3]; 11],
-    /// Points of the right side that the file gives by themselves, in car axes, mm.
+    /// Points of the right side that are no mirror images, in car axes, mm.
     pub right: &'a [(Measurand, [f64; 3])],
+    /// How well the right side is known, and how its numbers go with the left ones (rows), where it is not as the mirror image has it.
+    pub right_errors: Option<(&'a Errors, &'a DMatrix<f64>)>,
     /// The readings at the reference, where they changed.
     pub readings: Option<References>,
     /// How well all of them are known.
     pub errors: &'a Errors,
+    /// Fingerprints of the readings that went into them.
+    pub learnt: &'a [String],
     /// Stock arms from whose lengths the points came.
     pub lengths: &'a [UsedLength],
     /// Points that still rest on a typical layout, where there is one.
@@ -46,8 +51,8 @@ pub struct UsedLength {
 pub struct References {
     /// Camber and toe, left and right, rad.
     pub angles: PerSide<Angles>,
-    /// Standard deviations of camber and of toe, rad.
-    pub deviations: Angles,
+    /// Standard deviations of camber and of toe, left and right, rad.
+    pub deviations: PerSide<Angles>,
 }
 
 /// Puts points, their deviations and correlations into the text of a profile or a survey; the latter's `[survey]` goes.
@@ -65,11 +70,10 @@ pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, String
             put_point(wheel, keys, at, numbers.errors, measurand);
         }
     }
-    if let Some(References { angles: PerSide { left, .. }, deviations }) = numbers.readings {
-        put_reading(wheel, left);
-        let sigma = document.entry("sigma").or_insert(Item::Table(Table::new()));
-        put_reading(sigma.as_table_like_mut().ok_or("[sigma] is not a table")?, deviations);
+    if let Some(References { angles, deviations }) = numbers.readings {
+        put_reading(wheel, angles.left, deviations.left);
     }
+    put_learnt(&mut document, numbers.learnt)?;
     let mut names = Vec::new();
     for link in 0..LINKS {
         let table = link_table(&mut document, link)?;
@@ -93,8 +97,11 @@ pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, String
     }
     put_right(&mut document, numbers, &names)?;
     document.remove("correlation");
-    if numbers.errors.are_correlated() {
-        let mut table = correlation(numbers.errors, &names);
+    let both =
+        numbers.right_errors.map(|(right, between)| Errors::correlations(numbers.errors, right, between));
+    let left = || Errors::correlations_of(numbers.errors);
+    if numbers.errors.are_correlated() || both.is_some() {
+        let mut table = correlation(&both.unwrap_or_else(left), &names);
         table.decor_mut().set_prefix(
             "\n# How the errors of the points go together. Written by rodset, not to be edited; without it they count as\n\
              # independent of each other.\n",
@@ -127,36 +134,66 @@ fn right_link<'a>(document: &'a mut DocumentMut, name: &str) -> Option<&'a mut d
 
 /// What the file gives of the right side by itself.
 fn put_right(document: &mut DocumentMut, numbers: &Numbers<'_>, names: &[String]) -> Result<(), String> {
-    let right = document.get_mut("right").and_then(Item::as_table_like_mut);
-    let Some(right) = right else {
+    if let Some(References { angles: PerSide { left, right }, deviations }) = numbers.readings {
+        let own = document.get("right").and_then(|right| right.get("wheel")).is_some();
         // Both wheels read alike so far; if they no longer do, the right one needs its own.
-        if let Some(References { angles: PerSide { left, right }, .. }) = numbers.readings
-            && differ(left, right)
-        {
-            let mut wheel = Table::new();
-            put_reading(&mut wheel, right);
-            let mut table = Table::new();
-            table.set_implicit(true);
-            table.insert("wheel", Item::Table(wheel));
-            document.insert("right", Item::Table(table));
+        if own || differ(left, right) || differ(deviations.left, deviations.right) {
+            put_reading(right_wheel(document)?, right, deviations.right);
         }
-        return Ok(());
-    };
-    if let Some(References { angles: PerSide { left, right: of_right }, .. }) = numbers.readings
-        && (differ(left, of_right) || right.contains_key("wheel"))
-    {
-        let wheel = right.entry("wheel").or_insert(Item::Table(Table::new()));
-        put_reading(wheel.as_table_like_mut().ok_or("[right.wheel] is not a table")?, of_right);
     }
     for (measurand, at) in numbers.right {
-        let (link, [key, _]) = of_point(*measurand);
+        let (link, keys) = of_point(*measurand);
         let table = match link {
-            None => document.get_mut("right").and_then(|right| right.get_mut("wheel")?.as_table_like_mut()),
-            Some(link) => right_link(document, &names[link]),
+            None => right_wheel(document)?,
+            Some(link) => own_right_link(document, &names[link])?,
         };
-        let table = table.ok_or_else(|| format!("[right] has no table for {key}"))?;
-        put(table, key, array(at, MM).into());
+        match numbers.right_errors {
+            Some((errors, _)) => put_point(table, keys, at, errors, *measurand),
+            None => put(table, keys[0], array(at, MM).into()),
+        }
     }
+    Ok(())
+}
+
+/// `[right]`, made where there is none.
+fn right_table(document: &mut DocumentMut) -> Result<&mut dyn TableLike, String> {
+    let made = || {
+        let mut table = Table::new();
+        table.set_implicit(true);
+        Item::Table(table)
+    };
+    let right = document.entry("right").or_insert_with(made);
+    right.as_table_like_mut().ok_or_else(|| "[right] is not a table".to_owned())
+}
+
+/// `[right.wheel]`, made where there is none.
+fn right_wheel(document: &mut DocumentMut) -> Result<&mut dyn TableLike, String> {
+    let wheel = right_table(document)?.entry("wheel").or_insert(Item::Table(Table::new()));
+    wheel.as_table_like_mut().ok_or_else(|| "[right.wheel] is not a table".to_owned())
+}
+
+/// The table of a link under `[right]`, made where there is none.
+fn own_right_link<'a>(document: &'a mut DocumentMut, name: &str) -> Result<&'a mut dyn TableLike, String> {
+    if right_link(document, name).is_none() {
+        let links = right_table(document)?.entry("link").or_insert(Item::ArrayOfTables(ArrayOfTables::new()));
+        let links = links.as_array_of_tables_mut().ok_or("[[right.link]] is not a list of tables")?;
+        let mut table = Table::new();
+        table.insert("name", value(name));
+        links.push(table);
+    }
+    right_link(document, name).ok_or_else(|| format!("[right] has no link {name}"))
+}
+
+/// What readings went into the car.
+fn put_learnt(document: &mut DocumentMut, learnt: &[String]) -> Result<(), String> {
+    if learnt.is_empty() {
+        return Ok(());
+    }
+    let car = document.get_mut("car").and_then(Item::as_table_like_mut).ok_or("[car] is not a table")?;
+    let key = Car::learnt.key.name;
+    let mut all: Array = car.get(key).and_then(Item::as_array).cloned().unwrap_or_default();
+    all.extend(learnt.iter());
+    put(car, key, all.into());
     Ok(())
 }
 
@@ -186,8 +223,10 @@ fn put_point(
     put(table, sigma, array(&errors.deviations(measurand), MM).into());
 }
 
-fn put_reading(table: &mut dyn TableLike, Angles { camber, toe }: Angles) {
-    for (key, angle) in [(Wheel::camber.key, camber), (Wheel::toe.key, toe)] {
+fn put_reading(table: &mut dyn TableLike, read: Angles, deviations: Angles) {
+    let read = [(Wheel::camber.key, read.camber), (Wheel::toe.key, read.toe)];
+    let deviations = [(Wheel::camber_sigma.key, deviations.camber), (Wheel::toe_sigma.key, deviations.toe)];
+    for (key, angle) in read.into_iter().chain(deviations) {
         put(table, key.name, rounded(angle.to_degrees(), DEGREES).into());
     }
 }
@@ -209,12 +248,12 @@ fn put(table: &mut dyn TableLike, key: &str, mut new: Value) {
     table.insert(key, value(new));
 }
 
-fn correlation(errors: &Errors, names: &[String]) -> Table {
+fn correlation(all: &DMatrix<f64>, names: &[String]) -> Table {
     let mut table = Table::new();
     table.insert(Correlation::links.key.name, value(names.iter().collect::<Array>()));
     let mut rows = Array::new();
-    for i in 1..Measurand::NUMBERS {
-        let row: Array = (0..i).map(|j| rounded(errors.correlation(i, j), CORRELATION)).collect();
+    for i in 1..all.nrows() {
+        let row: Array = (0..i).map(|j| rounded(all[(i, j)], CORRELATION)).collect();
         let mut row = Value::Array(row);
         row.decor_mut().set_prefix("\n  ");
         rows.push_formatted(row);

@@ -4,7 +4,7 @@ use super::hint::Hint;
 use super::number::{Units, fixed, signed};
 use super::page::{Page, Printable};
 use super::table::Table;
-use crate::measure::{Survey, Surveyed, SurveyedObservation};
+use crate::measure::{Slip, Survey, Surveyed, SurveyedObservation, SuspectObservation};
 
 /// Readings of which less than this part of a slip would show are not checked.
 const UNCHECKED: f64 = 0.1;
@@ -50,7 +50,7 @@ impl Printable for SurveyPage<'_> {
 impl SurveyPage<'_> {
     fn agreement(&self) -> String {
         let Surveyed { unit_weight, widened, redundancy, suspects, .. } = self.answer;
-        let aside = if suspects.is_empty() { "" } else { "Without the slips below, " };
+        let aside = if suspects.iter().all(is_tied) { "" } else { "Without the slips below, " };
         if *redundancy == 0 {
             return "With none to spare nothing is checked: measure some in a second way.".to_owned();
         }
@@ -94,25 +94,73 @@ impl SurveyPage<'_> {
     }
 
     fn slips(&self, page: &mut Page) {
-        if self.answer.suspects.is_empty() {
+        let (tied, told): (Vec<_>, Vec<_>) =
+            self.answer.suspects.iter().partition(|suspect| is_tied(suspect));
+        for suspect in tied {
+            self.tied(page, suspect);
+        }
+        if told.is_empty() {
             return;
         }
         page.heading("MEASURE THESE AGAIN: they do not go with the others");
         let mut table = Table::new(&["<reading", "read", "others say", "off", "deviations"]);
-        for suspect in &self.answer.suspects {
-            let length = self.answer.observations.get(suspect.observation).is_none_or(is_length);
-            let shown = |value: f64| self.shown(length, value);
-            let off = if length { self.units.length_signed(suspect.off) } else { signed(suspect.off, 1) };
-            table.row([
-                suspect.what.clone(),
-                shown(suspect.reads),
-                shown(suspect.should_read),
-                off,
-                fixed(suspect.standardized.abs(), 1),
-            ]);
+        for suspect in told {
+            let length = self.is_length(suspect.observation);
+            let [reads, should] = [suspect.reads, suspect.should_read].map(|value| self.shown(length, value));
+            let off = self.off(length, suspect.off);
+            table.row([suspect.what.clone(), reads, should, off, fixed(suspect.standardized.abs(), 1)]);
         }
         page.table(table);
         page.gap();
+    }
+
+    /// Readings of which one is wrong, the likeliest first, and what would tell.
+    fn tied(&self, page: &mut Page, suspect: &SuspectObservation) {
+        page.heading("ONE OF THESE IS WRONG: nothing tells which, so none is set aside");
+        let then = suspect.decide.as_ref().map_or("", |_| "then (1)");
+        let mut table = Table::new(&["<reading", "read", "should read", "off", then, "<slip"]);
+        for candidate in &suspect.candidates {
+            let length = self.is_length(candidate.observation);
+            let [reads, should] =
+                [candidate.reads, candidate.should_read].map(|value| self.shown(length, value));
+            let decides = suspect.decide.as_ref().zip(candidate.decides);
+            let decides =
+                decides.map_or("-".to_owned(), |(seen, reads)| self.shown(seen.unit == "mm", reads));
+            let slip = candidate.slip.map_or(String::new(), |slip| self.slip(slip, candidate.whole_mm()));
+            table.row([
+                candidate.what.clone(),
+                reads,
+                should,
+                self.off(length, candidate.off),
+                decides,
+                slip,
+            ]);
+        }
+        page.table(table);
+        if let Some(decide) = &suspect.decide {
+            let again = if decide.again { " once more" } else { "" };
+            page.item("-", format!("(1) To tell which, measure {}{again}.", decide.what));
+        }
+        page.item("-", "The points below rest on all readings, right and wrong; how good they are reaches to where each of these cases has them.");
+        page.gap();
+    }
+
+    fn slip(&self, slip: Slip, whole: f64) -> String {
+        match slip {
+            Slip::Inches => "inches?".to_owned(),
+            Slip::Centimetres => "cm?".to_owned(),
+            Slip::Transposed => "digits swapped?".to_owned(),
+            Slip::Sign => "sign?".to_owned(),
+            Slip::Round => format!("{} {}?", self.units.length(whole), self.units.length_name()),
+        }
+    }
+
+    fn off(&self, length: bool, off: f64) -> String {
+        if length { self.units.length_signed(off) } else { signed(off, 1) }
+    }
+
+    fn is_length(&self, observation: usize) -> bool {
+        self.answer.observations.get(observation).is_none_or(is_length)
     }
 
     fn points(&self, page: &mut Page) {
@@ -187,11 +235,19 @@ impl SurveyPage<'_> {
         match self.written {
             Some(profile) => page.item("-", format!(
                     "Wrote {profile}. Next: {}, and hold a tape to the lengths it prints.", page.hint(Hint::Check(profile)))),
+            None if self.answer.suspects.iter().any(is_tied) => {
+                page.item("-", "No profile is written while nothing tells which reading is wrong.");
+            }
             None if !self.answer.suspects.is_empty() => page.item("-", "No profile is written while a reading does not go with the others: measure it again, or write \
                  `leave_out = true` beside it."),
             None => page.item("-", format!("To write the profile: {}", page.hint(Hint::ProfileOf(self.file)))),
         }
     }
+}
+
+/// Whether nothing tells a slip from other readings.
+fn is_tied(suspect: &SuspectObservation) -> bool {
+    !suspect.candidates.is_empty()
 }
 
 /// Whether a reading is a length and no angle.

@@ -136,7 +136,7 @@ fn the_first_suspect_is_the_slip() {
         assert_eq!(first.observation as u64, slip, "{id}");
         let standardized = number(&expect["standardized"][first.observation]);
         apart(&id, "first suspect", &[first.standardized], &[standardized], STANDARDIZED);
-        assert!(first.alike.is_empty(), "{id}: {:?} could be it as well", first.alike);
+        assert!(first.cases.is_empty(), "{id}: {:?} could be it as well", first.cases);
     }
     assert_eq!(slips, 20, "surveys with a slip");
 }

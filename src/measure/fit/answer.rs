@@ -11,6 +11,8 @@ use crate::measure::network::CRITICAL;
 pub enum NoFit {
     /// There is no reading to learn from.
     NoReading,
+    /// All of them have gone into the car before.
+    Learnt,
     /// The car as measured cannot be in the state of a round, by its place.
     NoPosition(usize),
     /// A round has a front drop, but the wheelbase is not known; by its place.
@@ -32,6 +34,9 @@ pub struct Fitted {
     pub unit_weight: f64,
     /// How many times as wide as stated the errors of the points were taken, because the readings as a whole contradicted them.
     pub widened: f64,
+    /// Fingerprints of the readings that went into it.
+    #[serde(skip)]
+    pub learnt: Vec<String>,
     /// The car as it is now taken to be, with its errors.
     #[serde(skip)]
     pub car: Car,

@@ -27,9 +27,11 @@ const WIDER: f64 = 1.05;
 ///
 /// [`NoFit`] where there is nothing to learn, or nothing fits.
 pub fn fit(car: &Car, rounds: &[Round]) -> Result<Fitted, NoFit> {
-    let read: Vec<Read> = Model::read(rounds).into_iter().chain(Read::lengths(car)).collect();
+    let all: Vec<Read> = Model::read(car, rounds);
+    let read: Vec<Read> = all.into_iter().chain(Read::lengths(car)).collect();
     if read.is_empty() {
-        return Err(NoFit::NoReading);
+        let learnt = rounds.iter().any(|round| car.has_learnt(&round.fingerprint()));
+        return Err(if learnt { NoFit::Learnt } else { NoFit::NoReading });
     }
     let prior = Prior::of(car);
     let measured = Model::new(&prior, rounds, &[], 1.0).map_err(NoFit::NoWheelbase)?;
@@ -78,6 +80,7 @@ fn fitted(
         lengths: Vec::new(),
         unit_weight: known.unit_weight(),
         widened,
+        learnt: rounds.iter().map(Round::fingerprint).filter(|of| !car.has_learnt(of)).collect(),
         car: known.car.clone(),
     };
     for (read, standardized) in read.iter().zip(standardized) {

@@ -1,14 +1,17 @@
 //! The adjusted network: points, their covariance, and how each observation fares.
 
-use nalgebra::{DMatrix, DVector, Point3};
+use nalgebra::{DMatrix, DVector, Point3, Vector3};
 
-use super::{Freedom, Network, Prior};
+use super::freedom::slope;
+use super::{Freedom, Kind, Network, Prior};
 use crate::measure::{Descent, Least, Linearised, descent};
 
 /// A direction in which points are known no better than this, mm, is not known.
 const LOOSE: f64 = 100.0;
 /// The same where it is assumed.
 const LOOSELY_ASSUMED: f64 = 1e4;
+/// Standardized residuals past this are suspect: one sound observation of a thousand goes beyond it.
+pub const CRITICAL: f64 = 3.29;
 /// Standardized residual of a slip that is just noticed, with a risk of 0.1 percent of a false alarm and 20 of missing it:
 /// Baarda's lower bound of the non-centrality, 4.13.
 const NOTICED: f64 = 4.13;
@@ -105,6 +108,23 @@ fn unlikely(network: &Network, prior: &Prior, least: &Least) -> f64 {
 }
 
 impl Adjusted {
+    /// How each point moves with what is read of a kind, mm for a mm or rad.
+    pub(super) fn moved_by(&self, kind: &Kind) -> Vec<Vector3<f64>> {
+        let slope = slope(kind, &self.points, &self.places, self.covariance.nrows());
+        let way = &self.covariance * &slope;
+        let way = &way / slope.dot(&way);
+        let of = |places: &[Option<usize>; 3]| {
+            Vector3::from(places.map(|place| place.map_or(0.0, |place| way[place])))
+        };
+        self.places.iter().map(of).collect()
+    }
+
+    /// The variance of what would be read if something were measured between the points, besides its own.
+    pub(super) fn variance(&self, kind: &Kind) -> f64 {
+        let slope = slope(kind, &self.points, &self.places, self.covariance.nrows());
+        slope.dot(&(&self.covariance * &slope))
+    }
+
     /// The deviation of an observation of unit weight, seen from the residuals; 1 where there is nothing over.
     #[expect(clippy::cast_precision_loss, reason = "a count of observations")]
     pub fn unit_weight(&self) -> f64 {

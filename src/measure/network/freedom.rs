@@ -93,23 +93,31 @@ fn square_to(space: &[DVector<f64>], out: &DVector<f64>) -> Vec<DVector<f64>> {
     rest
 }
 
-/// Heights are the easiest to measure, then the offset from the centreline, then how far forward.
+/// Every coordinate that is free. Heights are the easiest to measure, then the offset from the centreline, then how far forward.
+pub(super) fn coordinates(places: &[[Option<usize>; 3]]) -> impl Iterator<Item = Kind> + '_ {
+    [2, 1, 0].into_iter().flat_map(move |axis| {
+        let free = (0..places.len()).filter(move |&spot| places[spot][axis].is_some());
+        free.map(move |spot| Kind::Difference { axis, of: At::spot(spot), from: None })
+    })
+}
+
 fn candidates(network: &Network, points: &[Point3<f64>], places: &[[Option<usize>; 3]]) -> Vec<Kind> {
-    let coordinate = |axis: usize| {
-        (0..points.len())
-            .filter(move |&spot| places[spot][axis].is_some())
-            .map(move |spot| Kind::Difference { axis, of: At::spot(spot), from: None })
-    };
     let apart = |a: usize, b: usize| (points[a] - points[b]).norm() > 1.0;
     let tapes = (network.observations.iter()).filter_map(|observation| match observation.kind {
         // What was looked at with a level can also be measured with a tape.
         Kind::Slope { from, to } if apart(from.spot, to.spot) => Some(Kind::Distance { from, to }),
         _ => None,
     });
-    [2, 1, 0].into_iter().flat_map(coordinate).chain(tapes).collect()
+    coordinates(places).chain(tapes).collect()
 }
 
-fn slope(kind: &Kind, points: &[Point3<f64>], places: &[[Option<usize>; 3]], count: usize) -> DVector<f64> {
+/// How a kind of observation changes with the unknowns.
+pub(super) fn slope(
+    kind: &Kind,
+    points: &[Point3<f64>],
+    places: &[[Option<usize>; 3]],
+    count: usize,
+) -> DVector<f64> {
     let mut slope = DVector::zeros(count);
     for (spot, part) in kind.gradient(points) {
         for axis in 0..3 {

@@ -4,8 +4,8 @@
 //! is blamed only where its being a slip explains all that was read better than a car less like the typical one does.
 
 use super::place::placed;
-use super::suspects::{ALIKE, CRITICAL, TRIALS, all_looks, kept_of, suspects, without};
-use super::{Adjusted, Kind, Network, Suspect, Unadjusted, adjust};
+use super::suspects::{ALIKE, TRIALS, all_looks, suspects};
+use super::{Adjusted, CRITICAL, Case, Kind, Network, Suspect, Unadjusted, adjust};
 use crate::geometry::search::least;
 use crate::measure::rarely;
 
@@ -41,7 +41,8 @@ pub fn judged(network: &Network) -> Result<(Adjusted, Vec<Suspect>), Unadjusted>
         worst.sort_by(|&a, &b| standardized(b).total_cmp(&standardized(a)));
         worst.truncate(TRIALS);
         let trials = worst.iter().filter_map(|&i| {
-            let there = without(&placed, &adjusted, &kept, kept[i]).ok()?;
+            let rest: Vec<usize> = kept.iter().copied().filter(|of| *of != kept[i]).collect();
+            let there = adjust(&placed.only(&rest).begun_at(&adjusted.points)).ok()?;
             Some((i, there.unlikely + slip(&network.observations[kept[i]].kind), there))
         });
         let mut trials: Vec<(usize, f64, Adjusted)> =
@@ -57,25 +58,34 @@ pub fn judged(network: &Network) -> Result<(Adjusted, Vec<Suspect>), Unadjusted>
         if trials.is_empty() {
             break;
         }
-        let (first, unlikely, there) = trials.remove(0);
+        let (first, unlikely, _) = trials[0];
+        trials.retain(|(_, other, _)| *other < unlikely + ALIKE);
+        let case = |(i, _, rest): (usize, f64, Adjusted)| Case {
+            observation: kept[i],
+            should_read: network.observations[kept[i]].kind.value(&rest.points),
+            rest,
+        };
+        let cases: Vec<Case> = trials.into_iter().map(case).collect();
         suspects.push(Suspect {
             observation: kept[first],
             standardized: adjusted.looks[first].standardized,
-            should_read: network.observations[kept[first]].kind.value(&there.points),
-            alike: trials
-                .iter()
-                .filter(|(_, other, _)| *other < unlikely + ALIKE)
-                .map(|(i, ..)| kept[*i])
-                .collect(),
+            should_read: cases[0].should_read,
+            cases: if cases.len() > 1 { cases } else { Vec::new() },
         });
         kept.remove(first);
         // What seemed odd of the car may have been the slip.
         placed.prior.clone_from(&stated.prior);
-        adjusted = adjust(&kept_of(&placed, &kept))?;
+        adjusted = adjust(&placed.only(&kept))?;
     }
+    // Where nothing tells which of several is the slip, all of them stay in.
+    kept.extend(
+        suspects.iter().filter(|suspect| !suspect.cases.is_empty()).map(|suspect| suspect.observation),
+    );
+    kept.sort_unstable();
+    adjusted = adjust(&placed.only(&kept))?;
     let unit_weight = unit_weight(&adjusted);
     if unit_weight > 1.0 {
-        let mut weighed = kept_of(&placed, &kept);
+        let mut weighed = placed.only(&kept);
         weighed.observations.iter_mut().for_each(|seen| seen.sigma *= unit_weight);
         adjusted = adjust(&weighed)?;
     }
@@ -107,7 +117,7 @@ fn wider(placed: &Network, kept: &[usize], adjusted: &Adjusted) -> Option<(Netwo
         network.prior.iter_mut().for_each(|prior| prior.wider = times);
         network
     };
-    let there = |network: &Network| adjust(&kept_of(network, kept)).ok();
+    let there = |network: &Network| adjust(&network.only(kept)).ok();
     let unlikely = |times: f64| there(&as_wide(times)).map_or(f64::INFINITY, |there| there.unlikely);
     let network = as_wide(least([1.0, WIDEST], WITHIN, unlikely).1.0);
     let there = there(&network)?;

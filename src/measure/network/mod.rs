@@ -2,9 +2,11 @@
 //!
 //! Every [`Observation`] is a number with a standard deviation and a [`Kind`] that says which points it measures. The adjusted
 //! points are those with the least sum of squared residuals over deviations; where some cannot be told, [`adjust`] says which,
-//! and what would tell them. [`suspects`] looks for slips.
+//! and what would tell them. [`suspects`] looks for slips, [`twins`] for other places that
+//! fit as well, and [`deciding`] for the reading that would tell what nothing tells apart.
 
 mod adjustment;
+mod deciding;
 mod freedom;
 mod judged;
 mod observation;
@@ -14,11 +16,12 @@ mod prior;
 mod suspects;
 mod twins;
 
-pub use adjustment::{Adjusted, Look, Unadjusted, adjust};
+pub use adjustment::{Adjusted, CRITICAL, Look, Unadjusted, adjust};
+pub use deciding::{Deciding, deciding};
 pub use freedom::Freedom;
 pub use judged::judged;
 pub use observation::{At, Kind, Observation};
 pub use points::{Network, Spot};
 pub use prior::Prior;
-pub use suspects::{CRITICAL, Suspect, suspects};
+pub use suspects::{Case, Suspect, suspects};
 pub use twins::{Twin, twins};

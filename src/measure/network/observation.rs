@@ -112,6 +112,21 @@ impl Kind {
         }
     }
 
+    /// Whether it is the same thing to measure; a coordinate is the same whatever it is counted from, but for its counterpart.
+    pub(super) fn is_as(&self, other: &Self) -> bool {
+        let is_pair = |of: At, from: Option<At>| from.is_some_and(|from| from.spot == of.spot);
+        match (*self, *other) {
+            (
+                Self::Difference { axis, of, from },
+                Self::Difference { axis: along, of: point, from: other },
+            ) => (axis, of, is_pair(of, from)) == (along, point, is_pair(point, other)),
+            (Self::Distance { from, to }, Self::Distance { from: a, to: b }) => {
+                [from, to] == [a, b] || [from, to] == [b, a]
+            }
+            _ => self == other,
+        }
+    }
+
     /// The points it measures.
     pub fn spots(&self) -> Vec<usize> {
         match *self {
@@ -130,9 +145,14 @@ impl At {
         Self { spot, mirrored: false }
     }
 
-    fn place(self, points: &[Point3<f64>]) -> Point3<f64> {
+    pub(super) fn place(self, points: &[Point3<f64>]) -> Point3<f64> {
         let point = points[self.spot];
         if self.mirrored { Point3::new(point.x, -point.y, point.z) } else { point }
+    }
+
+    /// The sign of a coordinate of it by that of its spot.
+    pub(super) fn sense(self, axis: usize) -> f64 {
+        if self.mirrored && axis == 1 { -1.0 } else { 1.0 }
     }
 
     fn mirror(self, vector: Vector3<f64>) -> Vector3<f64> {

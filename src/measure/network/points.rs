@@ -27,6 +27,26 @@ pub struct Network {
 }
 
 impl Network {
+    /// The squares of all misfits over their deviations, added up, with the points at some places.
+    pub(super) fn sum_of_squares(&self, points: &[Point3<f64>]) -> f64 {
+        self.observations
+            .iter()
+            .map(|seen| ((seen.kind.value(points) - seen.reads) / seen.sigma).powi(2))
+            .sum()
+    }
+
+    /// The same with some of the observations only.
+    pub(super) fn only(&self, kept: &[usize]) -> Self {
+        let observations = kept.iter().filter_map(|&i| self.observations.get(i).copied());
+        Self { spots: self.spots.clone(), observations: observations.collect(), prior: self.prior.clone() }
+    }
+
+    /// The same, begun from other places.
+    pub(super) fn begun_at(&self, points: &[Point3<f64>]) -> Self {
+        let spots = self.spots.iter().zip(points).map(|(spot, point)| Spot { start: *point, ..*spot });
+        Self { spots: spots.collect(), ..self.clone() }
+    }
+
     /// For each spot the places of its coordinates among the unknowns; none for a coordinate that is held.
     pub(super) fn places(&self) -> (Vec<[Option<usize>; 3]>, usize) {
         let mut count = 0;

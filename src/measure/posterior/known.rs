@@ -1,14 +1,15 @@
 //! What is known of a car after its readings.
 
-use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix2, Matrix4, RowDVector};
+use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix2, Matrix4};
 
-use super::unknowns::{Unknown, What};
-use super::{Model, Read, State, There};
+use super::model::{Model, Read, There};
+use super::state::State;
+use super::unknown::What;
 use crate::car::{Car, Errors, Hand, PerLink, PerSide, Setup};
 use crate::geometry::search::least;
-use crate::geometry::{Angles, Figure, Position};
+use crate::geometry::{Angles, Position};
 use crate::measure::both_sides::BothSides;
-use crate::measure::{Measured, Sensitivity, rarely};
+use crate::measure::{Measured, rarely};
 
 /// Errors are widened no further than so many times.
 pub const WIDEST: f64 = 4.0;
@@ -249,78 +250,5 @@ impl<'a> Known<'a> {
         slopes.rows_mut(0, 2).copy_from(&before);
         slopes.rows_mut(2, 2).copy_from(&then);
         Some(self.covariance(&slopes).fixed_view::<4, 4>(0, 0).into_owned())
-    }
-}
-
-impl Model<'_> {
-    /// Whether an unknown is how far an arm was matched wrongly: the first of its link, shared by all states that have it.
-    fn matched(&self, place: usize) -> bool {
-        let Unknown { what, .. } = self.unknowns[place];
-        self.unknowns.iter().position(|unknown| unknown.what == what) == Some(place)
-            && matches!(what, What::Length(..))
-    }
-
-    fn offset(&self, state: &State, hand: Hand, z: &DVector<f64>) -> Angles {
-        let mut offset = Angles { camber: 0.0, toe: 0.0 };
-        for (_, what, off) in state.errors(&self.unknowns, z) {
-            match what {
-                What::Off(of, Figure::Camber) if of == hand => offset.camber += off,
-                What::Off(of, _) if of == hand => offset.toe += off,
-                What::Floor => offset.camber += if hand == Hand::Left { off } else { -off },
-                _ => {}
-            }
-        }
-        offset
-    }
-
-    /// Camber and toe of one wheel in a position of its links, rad, and how they change with all unknowns.
-    pub(super) fn wheel(
-        &self,
-        car: &Car,
-        hand: Hand,
-        state: &State,
-        (setup, position): (&Setup, &Position),
-        z: &DVector<f64>,
-    ) -> Option<(DVector<f64>, DMatrix<f64>)> {
-        let side = &car.sides[hand];
-        // The ground is worked out from the measured car: its wheelbase and track are far better known than its points.
-        let stance = state.stance(self.car, &self.unknowns, z)?;
-        let ground = stance.ground(hand);
-        let sensitivity = Sensitivity::of(side, &stance, setup, position);
-        let offset = self.offset(state, hand, z);
-        let value = |figure: Figure| figure.value(&position.pose, &side.wheel, &ground);
-        let figures = DVector::from_column_slice(&[
-            value(Figure::Camber) + offset.camber,
-            value(Figure::Toe) + offset.toe,
-        ]);
-        let mut slopes = DMatrix::zeros(2, self.count());
-        for row in 0..2 {
-            let numbers: RowDVector<f64> =
-                BothSides::slope(hand, |number| sensitivity.measured[(row, number)]);
-            slopes.row_mut(row).copy_from(&self.through(&numbers));
-        }
-        let before = self.count() - self.unknowns.len();
-        for &(place, times) in &state.touches {
-            let Unknown { what, sigma } = self.unknowns[place];
-            let slope = match what {
-                What::Length(of, link) if of == hand => sensitivity.lengths[link],
-                What::Shift(of, link) if of == hand => {
-                    // The rod acts longer by as much of the shift as points towards the knuckle.
-                    let way = (position.pose.point(&side.knuckle_arm(link)) - setup.pivots[link]).normalize();
-                    let push = side.links[link].cam.map_or(0.0, |cam| cam.along.dot(&way));
-                    sensitivity.lengths[link] * push
-                }
-                What::Drop(of) => sensitivity.drops.column(usize::from(of != hand)).into_owned(),
-                What::Front => sensitivity.drops.column(2).into_owned(),
-                What::Off(of, figure) if of == hand => {
-                    nalgebra::Vector2::ith(usize::from(figure != Figure::Camber), 1.0)
-                }
-                What::Floor => nalgebra::Vector2::ith(0, if hand == Hand::Left { 1.0 } else { -1.0 }),
-                _ => continue,
-            };
-            let mut column = slopes.column_mut(before + place);
-            column += slope * (sigma * times);
-        }
-        Some((figures, slopes))
     }
 }

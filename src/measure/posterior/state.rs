@@ -2,7 +2,7 @@
 
 use nalgebra::DVector;
 
-use super::unknowns::{Unknown, What};
+use super::unknown::{Unknown, What};
 use crate::car::{Car, Hand, PerLink, PerSide, Setup, Side, Stance};
 use crate::measure::Round;
 
@@ -83,6 +83,11 @@ impl State {
             }
         }
         setup
+    }
+
+    /// The drop of a side as it was noted, mm.
+    pub fn noted_drop(&self, hand: Hand) -> f64 {
+        self.drops[hand]
     }
 
     /// Whether a side's links stand otherwise than in another state.

@@ -12,7 +12,8 @@ use crate::car::{Car, Hand, Link, Sigmas};
 use crate::geometry::{Angles, DEGREE, Figure};
 use crate::measure::{ReadWith, Round};
 
-use super::{Jump, State};
+use super::state::State;
+use super::unknown::{Jump, Unknown, What};
 
 /// How far a lock nut lets an arm turn while it is tightened, in steps either way: common practice, no source.
 pub const LOCKED: f64 = 0.25;
@@ -25,31 +26,6 @@ const FURTHEST: Angles = Angles { camber: 6.0 * DEGREE, toe: 3.0 * DEGREE };
 /// By how much a garage floor slopes under a car, standard deviation, rad: 2.6 mm across a track of 1.5 m. Common practice, no
 /// source.
 const GARAGE: f64 = 0.1 * DEGREE;
-
-/// One of them.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Unknown {
-    pub(super) what: What,
-    /// Its standard deviation, mm or rad.
-    pub(super) sigma: f64,
-}
-
-/// What it is of.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum What {
-    /// The length of a link.
-    Length(Hand, usize),
-    /// The place of a cam's pivot in its slot.
-    Shift(Hand, usize),
-    /// The drop of a side.
-    Drop(Hand),
-    /// That of the front.
-    Front,
-    /// A figure of a wheel.
-    Off(Hand, Figure),
-    /// How much lower the floor is on the left.
-    Floor,
-}
 
 /// Makes them out.
 pub(super) struct Unknowns<'a> {

@@ -14,7 +14,7 @@ pub struct Usual {
 }
 
 impl Usual {
-    /// What is usual for a source; without one, what the car's own readings are good to.
+    /// What is usual for a source; without one, what the readings of the profile are good to as they were made.
     ///
     /// Common practice, no source: a rack repeats to about 0.1 degree with the car driven off and on again; strings give toe
     /// to 0.07 degree of 95 in 100 with care; a gauge on the wheel gives camber to 0.15, and its toe is that of a tape.

@@ -1,13 +1,49 @@
 //! The answer of `correct`: turns from where the arms stand now, and what is odd about the readings.
 
 use serde::Serialize;
+use std::fmt;
 
 use super::flag::Flag;
 use crate::car::{Hand, Limit, PerSide};
 use crate::geometry::{Angles, Figure};
 use crate::plan::{
-    AxleResult, Band, Bench, CamSetting, Certainty, Effect, Judged, Reading, Step, Target, ThreadIn,
+    AxleResult, Band, Bench, CamSetting, Certainty, Effect, Judged, NoPosition, Reading, Step, Target,
+    ThreadIn,
 };
+
+/// Why there is no correction.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoCorrection {
+    /// No reading was given.
+    NoReading,
+    /// A front drop was given for a car without a wheelbase.
+    NoWheelbase,
+    /// The wheel cannot be where a reading says it was; readings are counted from 1.
+    Impossible(usize, NoPosition),
+    /// No setting gives what is wanted.
+    OutOfReach(NoPosition),
+    /// No car near the one of the profile gives these readings.
+    Unsettled,
+}
+
+impl fmt::Display for NoCorrection {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NoReading => f.write_str("there is no reading to correct from"),
+            Self::NoWheelbase => {
+                f.write_str("a front drop needs the wheelbase: add `wheelbase = ...` to [car] in the profile")
+            }
+            Self::Impossible(round, error) => write!(f, "reading {round}: {error}"),
+            Self::OutOfReach(error) => error.fmt(f),
+            Self::Unsettled => f.write_str(
+                "no car near the one of the profile gives these readings: look for a wrong height, a mistaken sign, minutes read as \
+                 decimals",
+            ),
+        }
+    }
+}
+
+impl std::error::Error for NoCorrection {}
 
 /// What to turn on both sides after a reading.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]

@@ -2,8 +2,8 @@
 
 use nalgebra::Matrix2;
 
-use super::DOUBT;
 use super::flag::Flag;
+use super::suspect::DOUBT;
 use crate::car::{Car, Hand, PerSide};
 use crate::geometry::Figure;
 use crate::measure::{Measured, ReadWith, Round, rarely, turned_round};

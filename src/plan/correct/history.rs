@@ -1,9 +1,9 @@
 //! Going through the readings: each is held against what was expected of it by those before, and then learnt from.
 
+use super::answer::NoCorrection;
 use super::flag::Flag;
 use super::standing::{Standing, seen};
-use super::suspect::{Trial, causes_of_both};
-use super::{DOUBT, NoCorrection};
+use super::suspect::{DOUBT, Trial, causes_of_both};
 use crate::car::{Hand, PerSide, Setup};
 use crate::geometry::Angles;
 use crate::measure::Round;
@@ -53,7 +53,7 @@ impl History {
         let known = model.learn(self.read.clone(), None).or_else(|| model.learn(Vec::new(), None));
         let Some(known) = known else {
             self.expected.push(None);
-            self.read.extend(Read::of(place, round));
+            self.read.extend(Read::of(prior.car(), place, round));
             return Ok(());
         };
         let state = known.state(place);
@@ -66,7 +66,7 @@ impl History {
                     && model.learn(Vec::new(), None).is_some_and(|car| car.stands(place)) =>
             {
                 self.expected.push(None);
-                self.read.extend(Read::of(place, round));
+                self.read.extend(Read::of(prior.car(), place, round));
                 return Ok(());
             }
             Err(error) => return Err(NoCorrection::Impossible(place + 1, error)),
@@ -96,7 +96,7 @@ impl History {
         for hand in Hand::BOTH.into_iter().filter(|&hand| far[hand] && kept[hand]) {
             self.jumps.push(Jump { from: place, hand });
         }
-        self.read.extend(Read::of(place, round).into_iter().filter(|read| match read {
+        self.read.extend(Read::of(prior.car(), place, round).into_iter().filter(|read| match read {
             Read::Figure { weights, .. } => {
                 let of = |hand: Hand, at: usize| kept[hand] || (weights[at] == 0.0 && weights[at + 1] == 0.0);
                 of(Hand::Left, 0) && of(Hand::Right, 2)

@@ -13,60 +13,24 @@ mod standing;
 mod suspect;
 mod wheel;
 
-pub use answer::{ArmTurn, CamTurn, CorrectedSide, Correction, Fewer, Leave, Origin, RoundSeen, Settles};
+pub use answer::{
+    ArmTurn, CamTurn, CorrectedSide, Correction, Fewer, Leave, NoCorrection, Origin, RoundSeen, Settles,
+};
 pub use flag::{Cause, Flag};
-
-use std::fmt;
 
 use self::history::History;
 use self::standing::{Standing, as_noted};
+use self::suspect::DOUBT;
 use self::wheel::{Wheel, settle};
 use crate::car::{Car, Hand, PerSide, Spec};
 use crate::geometry::{Angles, Figure};
 use crate::measure::posterior::{Jump, Known, Model, Prior, Read};
 use crate::measure::{Measured, Round};
 use crate::plan::adjusting::{Fitting, in_play};
-use crate::plan::wheel::{AxleResult, NoPosition, Reading};
+use crate::plan::wheel::{AxleResult, Reading};
 
 /// Heights within so many of their standard deviations are near: what is turned for a figure was read near the height of now.
 const NEAR: f64 = 3.0;
-/// A profile may be off by this many times what it says before a reading is held against the car: people think well of their
-/// tapes.
-const DOUBT: f64 = 1.5;
-
-/// Why there is no correction.
-#[derive(Debug, Clone, PartialEq)]
-pub enum NoCorrection {
-    /// No reading was given.
-    NoReading,
-    /// A front drop was given for a car without a wheelbase.
-    NoWheelbase,
-    /// The wheel cannot be where a reading says it was; readings are counted from 1.
-    Impossible(usize, NoPosition),
-    /// No setting gives what is wanted.
-    OutOfReach(NoPosition),
-    /// No car near the one of the profile gives these readings.
-    Unsettled,
-}
-
-impl fmt::Display for NoCorrection {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::NoReading => f.write_str("there is no reading to correct from"),
-            Self::NoWheelbase => {
-                f.write_str("a front drop needs the wheelbase: add `wheelbase = ...` to [car] in the profile")
-            }
-            Self::Impossible(round, error) => write!(f, "reading {round}: {error}"),
-            Self::OutOfReach(error) => error.fmt(f),
-            Self::Unsettled => f.write_str(
-                "no car near the one of the profile gives these readings: look for a wrong height, a mistaken sign, minutes read as \
-                 decimals",
-            ),
-        }
-    }
-}
-
-impl std::error::Error for NoCorrection {}
 
 /// What to turn after readings, the last of which is of the car as it is now.
 ///

@@ -15,9 +15,12 @@ use crate::measure::{Measured, SIGMAS_OF_95};
 use crate::plan::Reading;
 use crate::plan::adjusting::Adjuster;
 
-/// What `x` may be by chance, for one and for two figures: by the law it is more in 1 of 2500 and in 1 of 3000 readings. That
-/// leaves room for profiles that are worse than they say.
-const CHANCE: [f64; 2] = [12.5, 16.0];
+/// A profile may be off by this many times what it says before a reading is held against the car: people think well of their
+/// tapes.
+pub(super) const DOUBT: f64 = 1.5;
+/// What `x` may be by chance, for one and for two figures: by the law it is more in 1 of 330 and in 1 of 400 readings. With
+/// profiles that are worse than they say it is one sound reading of a hundred, see `tests/correct.rs`.
+const CHANCE: [f64; 2] = [8.8, 12.0];
 /// An explanation fits where `x` is no more than this: 99 of 100 by the law for two figures.
 const FITS: f64 = 9.21;
 /// An explanation with a free size has to fit better by this than one without.

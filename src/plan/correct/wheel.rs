@@ -333,7 +333,7 @@ impl<'a> Wheel<'a> {
         let turns = self.turns(worked) > 0;
         CorrectedSide {
             side: standing.side.hand,
-            drop_mm: standing.drop,
+            drop_mm: self.state.noted_drop(standing.side.hand),
             spec: Target::from(*spec),
             now: Reading::from_radians(now.camber, now.toe).judged(spec),
             now_band: Band::plain(&standing.expected.covariance),

@@ -58,6 +58,7 @@ impl Checker {
         let [wheelbase, gravity_height, rear_brake_share] =
             [Car::wheelbase, Car::gravity_height, Car::rear_brake_share].map(|slot| self.read(&keys, slot));
         let rear_steering = keys.get(Car::rear_steering).map(|(steered, _)| *steered.get_ref());
+        let learnt = keys.get(Car::learnt).map_or(Vec::new(), |(learnt, _)| learnt.get_ref().clone());
         let axle = self.axle(profile);
         let loads = self.loads(profile);
         let sigmas = self.sigmas(profile);
@@ -75,6 +76,7 @@ impl Checker {
             rear_brake_share,
             rear_steering,
             sides,
+            learnt,
             axle,
             loads,
             between: between?,

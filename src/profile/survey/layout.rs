@@ -7,7 +7,7 @@ use toml::Spanned;
 use super::observed::Observed;
 use super::typical::Assumed;
 use crate::car::{Measurand, PerLink, Sigmas};
-use crate::measure::network::{At, Kind, Network, Spot};
+use crate::measure::network::{At, Kind, Network, Observation, Prior, Spot, Unadjusted, adjust};
 use crate::measure::{Survey, point_name};
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
@@ -15,6 +15,7 @@ use crate::profile::keys::{Link, Mark, Profile, Survey as Lists};
 use crate::profile::survey::CheckedSurvey;
 
 /// The points of a survey and what they are called.
+#[derive(Clone)]
 pub(super) struct Layout {
     names: Vec<String>,
     spans: Vec<Range<usize>>,
@@ -260,6 +261,10 @@ impl Layout {
         self.assumed.is_some()
     }
 
+    fn prior(&self) -> Option<Prior> {
+        self.assumed.as_ref().map(|assumed| assumed.prior(&self.points))
+    }
+
     pub(super) fn links(&self) -> &[String] {
         &self.links
     }
@@ -272,16 +277,12 @@ impl Layout {
     pub(super) fn survey(mut self, name: String, sigmas: Sigmas, observed: Observed) -> CheckedSurvey {
         self.begin(&observed.network);
         self.follow(&observed.network);
-        let spots = (0..self.spots.len()).map(|spot| self.start(spot)).collect();
+        let spots = self.starts();
         CheckedSurvey {
             survey: Survey {
                 car: name,
                 names: self.names,
-                network: Network {
-                    spots,
-                    observations: observed.network,
-                    prior: self.assumed.as_ref().map(|assumed| assumed.prior(&self.points)),
-                },
+                network: Network { spots, observations: observed.network, prior: self.prior() },
                 assumed: self.assumed.map_or_else(Vec::new, |assumed| assumed.typical),
                 what: observed.what,
                 points: self.points,
@@ -298,16 +299,35 @@ impl Layout {
     }
 
     /// x may begin anywhere: at the wheel centre, unless what was measured ties it to a mark that is known.
-    fn begin(&mut self, observations: &[crate::measure::network::Observation]) {
+    fn begin(&mut self, observations: &[Observation]) {
+        if !self.is_tied(observations, true)
+            || (!self.is_tied(observations, false) && self.slides(observations))
+        {
+            self.begin_at_centre();
+        }
+    }
+
+    fn begin_at_centre(&mut self) {
+        let centre = &mut self.spots[self.points[0]];
+        centre.held[0] = true;
+        centre.known[0] = Some(centre.known[0].unwrap_or(0.0));
+    }
+
+    /// Whether the wheel centre is tied to a mark that is known by something that may tell of x, lines among it or not.
+    fn is_tied(&self, observations: &[Observation], by_lines: bool) -> bool {
         let mut tied = vec![false; self.spots.len()];
         tied[self.points[0]] = true;
+        // What is assumed of the others counts from it.
+        self.points.iter().filter(|_| self.is_assumed()).for_each(|&spot| tied[spot] = true);
         let mut growing = true;
         while growing {
             growing = false;
             for observation in observations {
                 // A height or an offset from the centreline says nothing of x.
-                if matches!(observation.kind, Kind::Difference { axis: 1 | 2, .. }) {
-                    continue;
+                match observation.kind {
+                    Kind::Difference { axis: 1 | 2, .. } => continue,
+                    Kind::Offset { .. } if !by_lines => continue,
+                    _ => {}
                 }
                 let spots = observation.kind.spots();
                 if spots.iter().any(|spot| tied[*spot]) {
@@ -318,16 +338,29 @@ impl Layout {
                 }
             }
         }
-        let to_a_known_mark = (0..self.spots.len()).any(|spot| tied[spot] && self.spots[spot].held[0]);
-        if !to_a_known_mark {
-            let centre = &mut self.spots[self.points[0]];
-            centre.held[0] = true;
-            centre.known[0] = Some(centre.known[0].unwrap_or(0.0));
-        }
+        (0..self.spots.len()).any(|spot| tied[spot] && self.spots[spot].held[0])
+    }
+
+    /// Whether all of the car could still slide along the lines that tie it to marks, until x begins at its wheel centre.
+    fn slides(&self, observations: &[Observation]) -> bool {
+        let ways = |mut layout: Self| {
+            layout.follow(observations);
+            match adjust(&Network {
+                spots: layout.starts(),
+                observations: observations.to_vec(),
+                prior: layout.prior(),
+            }) {
+                Err(Unadjusted::Loose(ways)) => ways.len(),
+                _ => 0,
+            }
+        };
+        let mut begun = self.clone();
+        begun.begin_at_centre();
+        ways(self.clone()) > ways(begun)
     }
 
     /// Takes coordinates that were measured from a known point as they are, one after another.
-    fn follow(&mut self, observations: &[crate::measure::network::Observation]) {
+    fn follow(&mut self, observations: &[Observation]) {
         loop {
             let mut moved = false;
             for observation in observations {
@@ -366,6 +399,10 @@ impl Layout {
         }
         *place = Some(if at.mirrored && axis == 1 { -value } else { value });
         true
+    }
+
+    fn starts(&self) -> Vec<Spot> {
+        (0..self.spots.len()).map(|spot| self.start(spot)).collect()
     }
 
     fn start(&self, spot: usize) -> Spot {

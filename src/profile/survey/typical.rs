@@ -61,6 +61,7 @@ struct OnKnuckle {
 }
 
 /// Places of the points of a car, before anything is measured.
+#[derive(Clone)]
 pub(super) struct Assumed {
     /// In the order of [`Measurand::points`], mm.
     pub(super) places: [[f64; 3]; 11],

@@ -2,7 +2,7 @@
 
 use super::CheckedSurvey;
 use crate::measure::network::{Freedom, Kind};
-use crate::measure::{NoSurvey, Slip, SuspectObservation};
+use crate::measure::{Decide, NoSurvey, Slip, SuspectCandidate, SuspectObservation};
 use crate::profile::finding::{Finding, locate};
 
 impl CheckedSurvey {
@@ -14,30 +14,51 @@ impl CheckedSurvey {
     }
 
     fn suspect(&self, suspect: &SuspectObservation) -> Finding {
-        let unit = if self.survey.what[suspect.observation].starts_with("slope") { "deg" } else { "mm" };
-        let SuspectObservation { what, reads, should_read, standardized, .. } = suspect;
-        let slip = match suspect.slip {
-            Some(Slip::Inches) => "inches and mm mixed up? They differ by the factor 25.4. ",
-            Some(Slip::Centimetres) => "cm and mm mixed up? ",
-            Some(Slip::Transposed) => "two digits changed places? ",
-            Some(Slip::Sign) => "the wrong sign? ",
-            Some(Slip::Round) => "misread by whole centimetres, or the tape hooked at another line? ",
-            None => "",
+        let SuspectObservation { observation, what, should_read, off, standardized, candidates, .. } =
+            suspect;
+        let unit = self.unit(*observation);
+        let span = |observation: usize| self.spans[observation].clone();
+        if candidates.is_empty() {
+            let headline = format!("this does not go with the other measurements ({what})");
+            let slip = suspect.slip.map_or(String::new(), |slip| format!("{} ", slip_words(slip)));
+            return Finding::error(span(*observation), headline)
+                .label(format!("the others say {should_read:.1} {unit}, {off:.1} off"))
+                .help(format!(
+                    "{slip}Measure it again, or write `leave_out = true` beside it. It is {:.0} standard deviations off",
+                    standardized.abs()
+                ));
+        }
+        let headline = format!("one of {} measurements is wrong, and nothing tells which", candidates.len());
+        let told = |candidate: &SuspectCandidate| {
+            let SuspectCandidate { observation, should_read, off, slip, .. } = candidate;
+            let slip = slip.map_or(String::new(), |slip| format!(": {}", slip_words(slip)));
+            format!("should read {should_read:.1} {}, {off:.1} off{slip}", self.unit(*observation))
         };
-        let finding = Finding::error(
-            self.spans[suspect.observation].clone(),
-            format!("this does not go with the other measurements ({what})"),
-        )
-        .label(format!("the others say {should_read:.1} {unit}, {:.1} off", reads - should_read))
-        .help(format!(
-            "{slip}Measure it again, or write `leave_out = true` beside it. It is {:.0} standard deviations off",
+        let decide =
+            suspect.decide.as_ref().map_or("measure these again".to_owned(), |decide| self.measure(decide));
+        let finding = Finding::error(span(*observation), headline).help(format!(
+            "{decide}; until that is known none is taken for wrong. Together they are {:.0} standard deviations off",
             standardized.abs()
         ));
-        match suspect.alike.first() {
-            Some(other) => {
-                finding.other(self.spans[*other].clone(), "or this one is wrong: nothing tells the two apart")
+        candidates.iter().fold(finding, |finding, candidate| {
+            if candidate.observation == *observation {
+                finding.label(told(candidate))
+            } else {
+                finding.other(span(candidate.observation), format!("or this {}", told(candidate)))
             }
-            None => finding,
+        })
+    }
+
+    fn unit(&self, observation: usize) -> &'static str {
+        self.survey.unit(observation)
+    }
+
+    /// What to measure so as to tell cases apart.
+    fn measure(&self, decide: &Decide) -> String {
+        if decide.again {
+            format!("measure `{}` once more", decide.what)
+        } else {
+            format!("measure and add {}", self.entry(&decide.kind))
         }
     }
 
@@ -52,15 +73,33 @@ impl CheckedSurvey {
                 )
                 .help("look for mixed-up units (inches are 25.4 mm) and for swapped names of points"),
             ],
-            NoSurvey::Twin { spot, here, there } => {
+            NoSurvey::Twin { spot, here, there, others, decide } => {
                 let show = |at: &[f64; 3]| format!("({:.0}, {:.0}, {:.0})", at[0], at[1], at[2]);
+                let names: Vec<&str> = others.iter().map(|spot| self.survey.names[*spot].as_str()).collect();
+                let with = if names.is_empty() {
+                    String::new()
+                } else {
+                    format!(", and with it {}", names.join(", "))
+                };
+                let tell = decide.as_deref().map_or(
+                    "measure its height too".to_owned(),
+                    |(decide, [here, there])| {
+                        format!(
+                            "{}, which reads {here:.0} {unit} or {there:.0} {unit}",
+                            self.measure(decide),
+                            unit = decide.unit
+                        )
+                    },
+                );
                 vec![
                     Finding::error(
                         self.spots[*spot].clone(),
                         format!("{} fits in two places", self.survey.names[*spot]),
                     )
-                    .label(format!("at {} and at {}", show(here), show(there)))
-                    .help("say roughly where it is (its point in [[link]], or `about` of a mark), or measure its height too"),
+                    .label(format!("at {} and at {}{with}", show(here), show(there)))
+                    .help(format!(
+                        "{tell}; or say roughly where it is (its point in [[link]], or `about` of a mark)"
+                    )),
                 ]
             }
         };
@@ -143,5 +182,15 @@ impl CheckedSurvey {
                 name(line[1].spot)
             ),
         }
+    }
+}
+
+fn slip_words(slip: Slip) -> &'static str {
+    match slip {
+        Slip::Inches => "inches and mm mixed up? They differ by the factor 25.4.",
+        Slip::Centimetres => "cm and mm mixed up?",
+        Slip::Transposed => "two digits changed places?",
+        Slip::Sign => "the wrong sign?",
+        Slip::Round => "misread by whole centimetres, or the tape hooked at another line?",
     }
 }
