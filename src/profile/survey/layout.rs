@@ -277,12 +277,12 @@ impl Layout {
     pub(super) fn survey(mut self, name: String, sigmas: Sigmas, observed: Observed) -> CheckedSurvey {
         self.begin(&observed.network);
         self.follow(&observed.network);
-        let spots = self.starts();
+        let network = Network { spots: self.starts(), observations: observed.network, prior: self.prior() };
         CheckedSurvey {
             survey: Survey {
                 car: name,
                 names: self.names,
-                network: Network { spots, observations: observed.network, prior: self.prior() },
+                network,
                 assumed: self.assumed.map_or_else(Vec::new, |assumed| assumed.typical),
                 what: observed.what,
                 points: self.points,
