@@ -40,5 +40,6 @@ mod survey_files;
 mod surveys;
 mod travel;
 mod tune;
+mod typical;
 mod units;
 mod workshop;

@@ -287,7 +287,7 @@ proptest! {
     ) {
         let text = pieces.concat();
         if let Ok(quantity) = text.parse::<Quantity>() {
-            let (Quantity::Bare(value) | Quantity::Length(value) | Quantity::Angle(value)) = quantity;
+            let (Quantity::Bare(value) | Quantity::Length(value) | Quantity::Angle(value) | Quantity::About(value)) = quantity;
             prop_assert!(value.is_finite());
         }
         let _ = text.parse::<rodset::car::Thread>();

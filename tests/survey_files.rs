@@ -172,6 +172,7 @@ fn profile_of(text: &str, surveyed: &Surveyed) -> String {
         readings: None,
         errors: &surveyed.errors,
         learnt: &[],
+        assumed: &[],
         lengths: &[],
     };
     write_numbers(text, &numbers).expect("the survey has a place for every point")

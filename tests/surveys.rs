@@ -41,7 +41,7 @@ fn coordinate(axis: usize, spot: usize) -> Kind {
 fn exact(spots: Vec<Spot>, kinds: &[Kind]) -> Network {
     let truth: Vec<Point3<f64>> = spots.iter().map(|spot| spot.start).collect();
     let read = |kind: &Kind| Observation { kind: *kind, reads: kind.value(&truth), sigma: 1.0 };
-    Network { spots, observations: kinds.iter().map(read).collect() }
+    Network { spots, observations: kinds.iter().map(read).collect(), prior: None }
 }
 
 fn loose(network: &Network) -> Vec<Freedom> {
@@ -267,6 +267,7 @@ fn measured(spots: &[Spot], kinds: &[Kind], random: &mut rand_pcg::Pcg64) -> Net
     Network {
         spots,
         observations: kinds.iter().map(|kind| observation(kind, StandardNormal.sample(random))).collect(),
+        prior: None,
     }
 }
 
@@ -353,7 +354,7 @@ proptest! {
                 Observation { kind, reads: *reads, sigma: 1.0 }
             })
             .collect();
-        let network = Network { spots, observations };
+        let network = Network { spots, observations, prior: None };
         match adjust(&network) {
             Ok(adjusted) => {
                 assert!(adjusted.points.iter().all(|point| point.coords.iter().all(|x| x.is_finite())));

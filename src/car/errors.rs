@@ -37,6 +37,14 @@ impl Measurand {
         Self::all().filter(|measurand| measurand.place().len() == 3)
     }
 
+    /// The link whose pivot it is.
+    pub fn link(self) -> Option<usize> {
+        match self {
+            Self::Subframe(link) | Self::Knuckle(link) => Some(link),
+            _ => None,
+        }
+    }
+
     /// Its places among a side's numbers: three coordinates in mm, or one angle in rad.
     pub fn place(self) -> Range<usize> {
         match self {

@@ -30,6 +30,8 @@ pub struct Car {
     pub between: DMatrix<f64>,
     /// How well the car was measured.
     pub sigmas: Sigmas,
+    /// Points that nobody measured: they rest on a typical layout.
+    pub assumed: Vec<String>,
 }
 
 impl Car {

@@ -146,6 +146,7 @@ fn profile_text(text: &TextFile, before: &Car, fit: &Fitted) -> Result<String, F
         errors: &left.errors,
         learnt: &fit.learnt,
         lengths: &lengths,
+        assumed: &fit.car.assumed,
     };
     let written = write_numbers(&text.text, &numbers).map_err(Failure::unsound)?;
     let written = TextFile { name: format!("the profile made of {}", text.name), text: written };

@@ -40,6 +40,7 @@ mod survey;
 mod today;
 mod travel;
 mod tune;
+mod worked_out;
 
 use clap::{Parser, Subcommand};
 use schemars::Schema;

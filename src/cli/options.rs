@@ -2,6 +2,7 @@
 
 use clap::{Args, ValueEnum};
 use serde::Serialize;
+use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
 
 use rodset::car::{Car, Hand, PerSide, Spec, Stance};
@@ -10,7 +11,7 @@ use rodset::report::{self, LengthUnit, Printable, ToeUnit};
 
 use super::failure::Failure;
 use super::files::TextFile;
-use super::screen;
+use super::{screen, worked_out};
 
 /// No car is lowered or raised by more than this, mm.
 const FURTHEST: f64 = 1000.0;
@@ -37,7 +38,7 @@ pub(super) struct Form {
 /// The profile.
 #[derive(Debug, Args)]
 pub(super) struct Source {
-    /// The car's profile, a TOML file
+    /// The car's profile, a TOML file; or its survey, from which the points are worked out first
     #[arg(value_name = "PROFILE")]
     profile: Option<PathBuf>,
 }
@@ -54,10 +55,18 @@ pub(super) struct Input {
 /// A profile as it was read, with its warnings already told.
 pub(super) struct Profile {
     pub(super) path: String,
+    /// The digest of the file.
+    pub(super) digest: String,
+    /// The profile, which may have been made of a survey.
     pub(super) text: TextFile,
     pub(super) car: Car,
     pub(super) warnings: Vec<Finding>,
     pub(super) taken_over: Vec<String>,
+}
+
+/// What tells a file from any other, for the sheet that is made of it.
+fn digest(text: &str) -> String {
+    Sha256::digest(text.as_bytes()).iter().fold(String::new(), |hex, byte| hex + &format!("{byte:02x}"))
 }
 
 impl Source {
@@ -71,13 +80,16 @@ impl Source {
             )
         })?;
         let file = TextFile::read(path)?;
-        match profile::read(&file.text) {
-            Ok(Checked { car, warnings, taken_over }) => {
-                super::tell(&file.render(&warnings));
-                Ok(Profile { path: file.name.clone(), text: file, car, warnings, taken_over })
-            }
-            Err(findings) => Err(file.refuse(&findings)),
-        }
+        let path = file.name.clone();
+        let digest = digest(&file.text);
+        let (text, Checked { car, warnings, taken_over }) = if profile::is_survey(&file.text) {
+            worked_out::in_place_of_a_profile(&file)?
+        } else {
+            let checked = profile::read(&file.text).map_err(|findings| file.refuse(&findings))?;
+            super::tell(&file.render(&checked.warnings));
+            (file, checked)
+        };
+        Ok(Profile { path, digest, text, car, warnings, taken_over })
     }
 }
 

@@ -1,6 +1,5 @@
 //! `rodset sheet`: the page that lies on the bench.
 
-use sha2::{Digest, Sha256};
 use std::str::FromStr;
 
 use super::Failure;
@@ -116,12 +115,9 @@ impl Stock {
 pub(super) fn with_sheet<T>(of: &OfCar<T>, answer: &Plan, then: impl FnOnce(&SheetPage<'_>)) {
     let (fitting, profile) = (of.fitting(), &of.profile);
     let joints = joint_angles(of.car(), &of.stance, Some(answer), &fitting).ok();
-    let digest: String = Sha256::digest(profile.text.text.as_bytes())
-        .iter()
-        .fold(String::new(), |hex, byte| hex + &format!("{byte:02x}"));
     then(&SheetPage {
         car: of.car(),
-        origin: Origin { profile: &profile.path, digest: &digest, made: &today() },
+        origin: Origin { profile: &profile.path, digest: &profile.digest, made: &today() },
         stance: &of.stance,
         fitting: &fitting,
         answer,

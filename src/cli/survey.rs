@@ -7,11 +7,10 @@ use super::command::{Ask, Command, Subject};
 use super::explain::Explain;
 use super::files::{self, TextFile};
 use super::options::{Form, Format, Lengths};
-use super::{Failure, Outcome};
-use rodset::car::Hand;
+use super::{Failure, Outcome, worked_out};
 use rodset::explain::{Figures, Varied};
-use rodset::measure::{Survey, Surveyed, survey};
-use rodset::profile::{self, CheckedSurvey, Numbers, UsedLength, read_survey, write_numbers};
+use rodset::measure::{Survey, Surveyed};
+use rodset::profile::CheckedSurvey;
 use rodset::report::{Page, Printable, SurveyPage, SurveySheet, Units};
 
 const EXAMPLES: &str = "\
@@ -104,22 +103,20 @@ impl Ask for Asked {
 
     fn read(&self) -> Result<Measured, Failure> {
         let file = TextFile::read(&self.survey)?;
-        let checked = read_survey(&file.text).map_err(|findings| file.refuse(&findings))?;
-        super::tell(&file.render(&checked.warnings));
+        let checked = worked_out::read(&file)?;
         Ok(Measured { file, checked, units: self.lengths.units() })
     }
 
     fn ask(&self, subject: &Measured, of: &Survey, _: Option<&Surveyed>) -> Result<Surveyed, Failure> {
         let Measured { file, checked, .. } = subject;
-        survey(of, &checked.sigmas)
-            .map_err(|error| file.refuse(&checked.no_survey_findings(&error, &file.text)))
+        worked_out::points(file, checked, of)
     }
 
     fn act(&self, subject: &Measured, answer: &Surveyed) -> Result<Option<String>, Failure> {
         let Measured { file, checked, .. } = subject;
         super::tell(&file.render(&checked.suspect_findings(&answer.suspects, &file.text)));
         let Some(path) = self.write.as_ref().filter(|_| answer.suspects.is_empty()) else { return Ok(None) };
-        files::create(path, &profile_text(file, &checked.survey, answer)?)?;
+        files::create(path, &worked_out::profile(file, &checked.survey, answer)?.0.text)?;
         Ok(Some(files::shown(path)))
     }
 
@@ -132,31 +129,4 @@ impl Ask for Asked {
     fn succeeds(&self, _: &Measured, answer: &Surveyed) -> bool {
         answer.suspects.is_empty()
     }
-}
-
-/// The profile, which must be sound itself before it is written.
-fn profile_text(file: &TextFile, survey: &Survey, answer: &Surveyed) -> Result<String, Failure> {
-    let mut points = [[0.0; 3]; 11];
-    let of_car = answer.points.iter().filter(|point| point.measurand.is_some());
-    for (place, point) in points.iter_mut().zip(of_car) {
-        *place = point.at_mm;
-    }
-    let used = |(link, read): (usize, [f64; 2])| UsedLength { hand: Hand::Left, link, read: Some(read) };
-    let lengths: Vec<UsedLength> = survey.arm_lengths().into_iter().map(used).collect();
-    let numbers = Numbers {
-        points: &points,
-        right: &[],
-        right_errors: None,
-        readings: None,
-        errors: &answer.errors,
-        learnt: &[],
-        lengths: &lengths,
-    };
-    let text = write_numbers(&file.text, &numbers).map_err(Failure::unsound)?;
-    let written = TextFile { name: format!("the profile made of {}", file.name), text };
-    match profile::read(&written.text) {
-        Ok(checked) => super::tell(&written.render(&checked.warnings)),
-        Err(findings) => return Err(written.refuse(&findings)),
-    }
-    Ok(written.text)
 }

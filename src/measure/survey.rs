@@ -4,7 +4,7 @@ use nalgebra::{DMatrix, Vector3};
 use serde::Serialize;
 
 use super::network::{
-    Adjusted, Freedom, Kind, Network, Suspect, Twin, Unadjusted, adjust, deciding, suspects, twins,
+    Adjusted, Freedom, Kind, Network, Suspect, Twin, Unadjusted, adjust, deciding, judged, twins,
 };
 use super::{Listed, SIGMAS_OF_95, Way};
 use crate::car::{Errors, Measurand, PerLink, Sigmas};
@@ -24,6 +24,8 @@ pub struct Survey {
     pub joined: Vec<usize>,
     /// The spot of each point of the car, in the order of [`Measurand::points`].
     pub points: [usize; 11],
+    /// Points that are assumed, by their places among the car's: nobody measured them before.
+    pub assumed: Vec<usize>,
     /// Names of the links.
     pub links: PerLink<String>,
     /// Observations that are the length of an arm, and of which link.
@@ -73,6 +75,13 @@ pub struct Surveyed {
     pub unit_weight: f64,
     /// By how much the deviations were widened for it: never less than 1.
     pub widened: f64,
+    /// By how much the deviations of the typical layout were widened, because all that was measured speaks against it; 1: by nothing.
+    /// Only where points are assumed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub layout_widened: Option<f64>,
+    /// Points that rest on a typical layout more than on what was measured.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub assumed: Vec<String>,
     /// What the points rest on.
     #[serde(skip)]
     pub errors: Errors,
@@ -201,6 +210,9 @@ pub enum Slip {
     Round,
 }
 
+/// A point is still assumed where a coordinate is known no better than this part of what was assumed.
+const ASSUMED: f64 = 0.5;
+
 /// Finds the points that fit a survey best. `sigmas` are those of the readings.
 ///
 /// # Errors
@@ -212,12 +224,16 @@ pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
         Unadjusted::Unsettled => NoSurvey::Contradictory,
     })?;
     // While something does not go with the rest, that is what is asked about first.
-    let twins = if suspects.is_empty() { twins(&network, &adjusted) } else { Vec::new() };
+    // Beside an assumed place there is no other but for a mark.
+    let two = network.prior.is_none() || network.spots.iter().any(|spot| spot.guessed);
+    let twins = if two && suspects.is_empty() { twins(&network, &adjusted) } else { Vec::new() };
     if let Some(twin) = twins.first() {
         return Err(survey.twin(twin, &adjusted));
     }
     let widened = adjusted.unit_weight().max(1.0);
-    let of_spots = covariance_of_spots(&adjusted) * widened.powi(2);
+    // Beside what is assumed only the readings' own deviations were widened, and that in the covariance already.
+    let factor = if adjusted.weighed.is_some() { 1.0 } else { widened.powi(2) };
+    let of_spots = covariance_of_spots(&adjusted) * factor;
     let errors = survey.errors(&of_spots, sigmas);
     let cases: Vec<&Adjusted> =
         suspects.iter().flat_map(|suspect| &suspect.cases).map(|case| &case.rest).collect();
@@ -243,18 +259,31 @@ pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
         let name = point_name(&survey.links, measurand);
         point(spot, name, Some(measurand))
     });
+    let of_car: Vec<SurveyedPoint> = of_car.collect();
+    let is_assumed = |point: &usize| {
+        let stated = survey.network.prior.as_ref().map_or([0.0; 3], |prior| prior.sigma(*point));
+        stated.iter().zip(of_car[*point].sigma_mm).any(|(stated, left)| left > ASSUMED * stated)
+    };
+    let assumed = survey.assumed.iter().filter(|point| is_assumed(point));
+    let assumed = assumed.map(|point| of_car[*point].name.clone()).collect();
     let marks =
         (0..survey.names.len()).filter(|&spot| !survey.points.contains(&spot) && survey.joined[spot] == spot);
     let marks = marks.map(|spot| point(spot, survey.names[spot].clone(), None));
     Ok(Surveyed {
-        points: of_car.chain(marks).collect(),
+        points: of_car.into_iter().chain(marks).collect(),
         links: (0..survey.links.len()).map(|link| survey.link(link, &adjusted, &errors, &reach)).collect(),
         observations: (0..survey.what.len()).map(|i| survey.observation(i, &adjusted)).collect(),
         suspects: suspects.iter().map(|suspect| survey.suspect(suspect)).collect(),
         unknowns: adjusted.covariance.nrows(),
-        redundancy: adjusted.freedom,
+        redundancy: if adjusted.weighed.is_none() {
+            adjusted.freedom
+        } else {
+            survey.what.len().saturating_sub(suspects.len() + adjusted.covariance.nrows())
+        },
         unit_weight: adjusted.unit_weight(),
         widened,
+        layout_widened: adjusted.weighed.map(|_| adjusted.wider),
+        assumed,
         errors,
     })
 }
@@ -294,12 +323,12 @@ fn unit(kind: &Kind) -> &'static str {
 impl Survey {
     /// The network that was adjusted: marks that nothing of the car depends on stay where they are thought to be.
     fn adjusted(&self) -> Result<(Network, Adjusted, Vec<Suspect>), Unadjusted> {
-        let network = match suspects(&self.network) {
+        let network = match judged(&self.network) {
             Ok((adjusted, suspects)) => return Ok((self.network.clone(), adjusted, suspects)),
             Err(Unadjusted::Loose(ways)) => self.with_marks_held(&ways).ok_or(Unadjusted::Loose(ways))?,
             Err(error) => return Err(error),
         };
-        suspects(&network).map(|(adjusted, suspects)| (network, adjusted, suspects))
+        judged(&network).map(|(adjusted, suspects)| (network, adjusted, suspects))
     }
 
     /// The network with the coordinates held in which it is loose, if they are those of marks that may be a good deal off

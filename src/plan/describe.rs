@@ -19,6 +19,9 @@ pub struct Description {
     pub warnings: Vec<String>,
     /// Keys of the readings, heights and cams that the right side takes over from the left, because `[right]` does not say them.
     pub taken_over: Vec<String>,
+    /// Points that nobody measured: they rest on a typical layout.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub assumed: Vec<String>,
 }
 
 /// One link in numbers.
@@ -78,7 +81,8 @@ pub struct CamDescription {
 /// Describes a car; `warnings` are what its profile was warned of, `taken_over` the keys that its right side has from its left.
 pub fn describe(car: &Car, warnings: Vec<String>, taken_over: Vec<String>) -> Description {
     let PerSide { left: links, right: right_links } = car.sides.each(describe_side);
-    Description { name: car.name.clone(), links, right_links, warnings, taken_over }
+    let (name, assumed) = (car.name.clone(), car.assumed.clone());
+    Description { name, links, right_links, warnings, taken_over, assumed }
 }
 
 fn describe_cam(link: &Link) -> Option<CamDescription> {

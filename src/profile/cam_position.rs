@@ -219,6 +219,7 @@ impl FromStr for CamPosition {
                 Quantity::Bare(degrees) => Figure::Angle((sign * degrees).to_radians()),
                 Quantity::Angle(rad) => Figure::Angle(sign * rad),
                 Quantity::Length(mm) => Figure::Shift(sign * mm),
+                Quantity::About(_) => return Err(QuantityError::Guess.into()),
             },
         };
         let (Figure::Angle(value) | Figure::Marks(value) | Figure::Shift(value)) = figure;

@@ -2,7 +2,7 @@
 
 use std::collections::HashSet;
 
-use super::{EditError, Finding, Severity, has_table, read, read_survey};
+use super::{EditError, Finding, Severity, has_table, is_survey, read, read_survey};
 
 /// The sorts of file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,7 +30,7 @@ pub struct Inspection {
 ///
 /// The text is not TOML.
 pub fn inspect(text: &str) -> Result<Inspection, EditError> {
-    let sort = if has_table(text, "survey")? {
+    let sort = if has_table(text, "survey")? || is_survey(text) {
         Sort::Survey
     } else if has_table(text, "heights")? || super::edit::is_record(text)? {
         Sort::Record

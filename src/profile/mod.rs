@@ -34,7 +34,7 @@ pub use printed::{Printed, PrintedError, Share, Slip};
 pub use quantity::{Quantity, QuantityError};
 pub use read::{Checked, read};
 pub use record::{Record, read_begun_record, read_record, write_reading};
-pub use survey::{CheckedSurvey, read_survey};
+pub use survey::{CheckedSurvey, is_survey, read_survey};
 pub use write::{Numbers, References, UsedLength, write_numbers};
 
 /// Profiles larger than this many bytes are refused unread: a car needs a few thousand.

@@ -136,6 +136,7 @@ fn apart(quantity: Quantity) -> (f64, Unit) {
         Quantity::Bare(value) => (value, Quantity::Bare),
         Quantity::Length(value) => (value, Quantity::Length),
         Quantity::Angle(value) => (value, Quantity::Angle),
+        Quantity::About(value) => (value, Quantity::About),
     }
 }
 

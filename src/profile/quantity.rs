@@ -22,6 +22,8 @@ pub enum Quantity {
     Length(f64),
     /// An angle, rad.
     Angle(f64),
+    /// A length judged by eye, mm: `"about 345"`.
+    About(f64),
 }
 
 /// Why a text or a quantity is not what was asked for.
@@ -41,6 +43,8 @@ pub enum QuantityError {
     NotLength,
     /// A length where an angle is due.
     NotAngle,
+    /// A guess where something measured is due.
+    Guess,
     /// Toe as a length, but the rim diameter is not known.
     NoRim,
     /// Toe as a length longer than the rim is wide.
@@ -58,6 +62,7 @@ impl fmt::Display for QuantityError {
             Self::Sixty => "minutes behind degrees go up to 59",
             Self::Fraction => "a fraction needs its unit; write it like \"29 5/8 in\"",
             Self::NotLength => "this is an angle, but a length is due here (mm or inches)",
+            Self::Guess => "only a coordinate of a point may be said by eye; write what was measured, without \"about\"",
             Self::NotAngle => "this is a length, but an angle is due here (degrees or minutes)",
             Self::NoRim => "toe as a length needs `wheel.rim_diameter`, the diameter it was measured across",
             Self::PastRim => "toe as a length cannot be more than the rim's diameter",
@@ -73,7 +78,18 @@ impl Quantity {
         match self {
             Self::Bare(mm) | Self::Length(mm) => Ok(mm),
             Self::Angle(_) => Err(QuantityError::NotLength),
+            Self::About(_) => Err(QuantityError::Guess),
         }
+    }
+
+    /// The quantity as a coordinate of a point, mm, which may have been judged by eye.
+    pub fn coordinate(self) -> Result<f64, QuantityError> {
+        if let Self::About(mm) = self { Ok(mm) } else { self.length() }
+    }
+
+    /// Whether it was judged by eye.
+    pub fn is_by_eye(self) -> bool {
+        matches!(self, Self::About(_))
     }
 
     /// The quantity as an angle, rad.
@@ -81,7 +97,7 @@ impl Quantity {
         match self {
             Self::Bare(degrees) => Ok(degrees.to_radians()),
             Self::Angle(rad) => Ok(rad),
-            Self::Length(_) => Err(QuantityError::NotAngle),
+            Self::Length(_) | Self::About(_) => Err(QuantityError::NotAngle),
         }
     }
 
@@ -111,6 +127,9 @@ impl FromStr for Quantity {
     type Err = QuantityError;
 
     fn from_str(text: &str) -> Result<Self, QuantityError> {
+        if let Some(rest) = text.trim_start().to_lowercase().strip_prefix("about ") {
+            return Ok(Self::About(rest.parse::<Self>()?.length()?));
+        }
         let (sign, plain) = plain(text)?;
         let rest = plain.as_str();
         let parts = parts(rest).ok_or(QuantityError::Unreadable)?;
@@ -122,7 +141,7 @@ impl FromStr for Quantity {
             }
             ref angle => Self::Angle(sign * degrees(angle)?.to_radians()),
         };
-        let (Self::Bare(number) | Self::Length(number) | Self::Angle(number)) = value;
+        let (Self::Bare(number) | Self::Length(number) | Self::Angle(number) | Self::About(number)) = value;
         if number.is_finite() { Ok(value) } else { Err(QuantityError::NotFinite) }
     }
 }

@@ -3,7 +3,7 @@
 use nalgebra::DMatrix;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
 
-use super::keys::{Car, Correlation, Link, Wheel};
+use super::keys::{Car, Correlation, Link, Typical, Wheel};
 use crate::car::{Errors, Hand, LINKS, Measurand, PerSide};
 use crate::geometry::Angles;
 
@@ -31,6 +31,8 @@ pub struct Numbers<'a> {
     pub learnt: &'a [String],
     /// Stock arms from whose lengths the points came.
     pub lengths: &'a [UsedLength],
+    /// Points that still rest on a typical layout, where there is one.
+    pub assumed: &'a [String],
 }
 
 /// The length of a stock arm that went into the points.
@@ -89,6 +91,9 @@ pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, String
             Hand::Right => right_link(&mut document, &names[length.link]),
         };
         put_length(table.ok_or("[right] has no table for measured_length")?, length.read);
+    }
+    if let Some(typical) = document.get_mut("typical").and_then(Item::as_table_like_mut) {
+        put(typical, Typical::assumed.key.name, numbers.assumed.iter().collect::<Array>().into());
     }
     put_right(&mut document, numbers, &names)?;
     document.remove("correlation");

@@ -30,11 +30,14 @@ impl Printable for SurveyPage<'_> {
     fn put(&self, page: &mut Page) {
         let Surveyed { observations, unknowns, redundancy, .. } = self.answer;
         page.line(format!("Survey: {}", self.survey.car));
-        page.paragraph(format!(
-            "{} readings for {unknowns} unknowns, {redundancy} to spare. {}",
-            observations.len(),
-            self.agreement()
-        ));
+        let count = observations.len();
+        match self.answer.layout_widened {
+            Some(widened) => self.beside_a_layout(page, widened),
+            None => page.paragraph(format!(
+                "{count} readings for {unknowns} unknowns, {redundancy} to spare. {}",
+                self.agreement()
+            )),
+        }
         page.gap();
         self.slips(page);
         self.points(page);
@@ -62,6 +65,32 @@ impl SurveyPage<'_> {
         let mut letters = text.chars();
         let first = letters.next().map(|c| if aside.is_empty() { c.to_ascii_uppercase() } else { c });
         first.map_or_else(String::new, |first| format!("{aside}{first}{}", letters.as_str()))
+    }
+
+    /// How readings and a typical layout go together.
+    fn beside_a_layout(&self, page: &mut Page, layout_widened: f64) {
+        let Surveyed { observations, assumed, widened, .. } = self.answer;
+        let verdict = if layout_widened > 1.05 {
+            let times = fixed(layout_widened, 1);
+            format!("All together they speak against it: its deviations were widened {times} times.")
+        } else {
+            "They go with it.".to_owned()
+        };
+        let count = observations.len();
+        page.paragraph(match count {
+            0 => "Nothing measured yet beside a typical layout.".to_owned(),
+            1 => format!("1 reading beside a typical layout. {}", verdict.replace("They go", "It goes")),
+            _ => format!("{count} readings beside a typical layout. {verdict}"),
+        });
+        if *widened > 1.05 {
+            page.paragraph(format!(
+                "The errors of the readings look {} times as large as you said; the deviations were widened for it.",
+                fixed(*widened, 1)
+            ));
+        }
+        if !assumed.is_empty() {
+            page.paragraph(format!("Assumed from it, not measured: {}.", assumed.join(", ")));
+        }
     }
 
     fn slips(&self, page: &mut Page) {

@@ -285,11 +285,17 @@ pub(super) const NO_APPROVAL: &str = "A comparison on stated assumptions, NO str
 
 /// How the car is loaded, for every reading and target.
 pub(super) fn loading(car: &Car) -> String {
-    match &car.sides.left.ride.loading {
+    let loading = match &car.sides.left.ride.loading {
         Some(loading) => format!("Loaded for every reading: {loading}."),
         None => "Load the car for every reading as it was when it was measured.".to_owned(),
-    }
+    };
+    // Below it, so that no page forgets.
+    if car.assumed.is_empty() { loading } else { format!("{loading} {ASSUMED}") }
 }
+
+/// What is said of a car whose points nobody measured.
+const ASSUMED: &str = "Points assumed from a typical layout, not measured: all figures that rest on them are only as good as \
+                                  their bands.";
 
 /// The usual cautions, shown wherever work on the car follows from a page.
 pub(super) const CAUTIONS: [&str; 5] = [

@@ -74,6 +74,7 @@ fn surveys() -> Vec<Survey> {
                 network: Network {
                     spots: list(&survey["spots"], spot),
                     observations: list(&survey["observations"], observation),
+                    prior: None,
                 },
                 expect: survey["expect"].clone(),
             }

@@ -137,6 +137,7 @@ impl Net {
         Network {
             spots: self.fixed.values().map(|at| spot(at, [true; 2])).chain(free).collect(),
             observations: self.distance.iter().map(observation).collect(),
+            prior: None,
         }
     }
 }
@@ -282,7 +283,8 @@ fn snooping(check: &mut Check, net: &Net, names: &[&String], network: &Network) 
         let observations: Vec<Observation> = kept.iter().map(|i| network.observations[*i]).collect();
         assert_eq!(observations.len(), expected.distances, "{}: {row}", check.file);
         let sigma = observations[0].sigma;
-        let adjusted = adjust(&Network { spots: network.spots.clone(), observations }).expect("still held");
+        let adjusted =
+            adjust(&Network { spots: network.spots.clone(), observations, prior: None }).expect("still held");
         let worst = worst(&adjusted);
         if to(kept[worst]) != expected.worst {
             check.fail(&row, &format!("the largest is that to {}", to(kept[worst])));

@@ -13,7 +13,7 @@ fn values() -> Value {
         "Quantity": {
             "description": quantity,
             "type": ["number", "string"],
-            "pattern": "^\\s*[-+−–]?\\s*[0-9.][^,]*$",
+            "pattern": "^\\s*([Aa][Bb][Oo][Uu][Tt] )?\\s*[-+−–]?\\s*[0-9.][^,]*$",
         },
         "CamPosition": {
             "description": "A cam's position from the middle of its slot: degrees, marks, mm, or where the high point stands: 15, \"-1.5 marks\", \
@@ -71,9 +71,9 @@ impl File {
         let mut whole = self.table(table, true);
         whole["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
         whole["title"] = json!(title);
-        let mut needed = self.needed(table);
+        let needed = self.needed(table);
         if self == Self::Survey {
-            needed["required"].as_array_mut().into_iter().for_each(|keys| keys.push(json!("survey")));
+            whole["anyOf"] = json!([{ "required": ["survey"] }, { "required": ["typical"] }]);
         }
         for (word, value) in needed.as_object().cloned().unwrap_or_default() {
             if word == "required" {

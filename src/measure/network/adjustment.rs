@@ -3,11 +3,13 @@
 use nalgebra::{DMatrix, DVector, Point3, Vector3};
 
 use super::freedom::slope;
-use super::{Freedom, Kind, Network};
-use crate::measure::{Descent, Linearised, descent};
+use super::{Freedom, Kind, Network, Prior};
+use crate::measure::{Descent, Least, Linearised, descent};
 
 /// A direction in which points are known no better than this, mm, is not known.
 const LOOSE: f64 = 100.0;
+/// The same where it is assumed.
+const LOOSELY_ASSUMED: f64 = 1e4;
 /// Standardized residuals past this are suspect: one sound observation of a thousand goes beyond it.
 pub const CRITICAL: f64 = 3.29;
 /// Standardized residual of a slip that is just noticed, with a risk of 0.1 percent of a false alarm and 20 of missing it:
@@ -42,8 +44,14 @@ pub struct Adjusted {
     pub looks: Vec<Look>,
     /// Sum of squared residuals over deviations.
     pub sum_of_squares: f64,
-    /// Observations less coordinates.
+    /// Observations, and what is assumed, less coordinates.
     pub freedom: usize,
+    /// Minus twice the logarithm of how likely the observations are, up to a constant; only where points are assumed.
+    pub unlikely: f64,
+    /// The deviation of an observation of unit weight, where it was seen otherwise than from all residuals: beside what is assumed.
+    pub weighed: Option<f64>,
+    /// How many times as wide as it was said what is assumed was taken.
+    pub wider: f64,
 }
 
 /// Why a network could not be adjusted.
@@ -67,7 +75,8 @@ pub fn adjust(network: &Network) -> Result<Adjusted, Unadjusted> {
         descent(start, |x| Some(linearised(network, &places, x))).ok_or(Unadjusted::Unsettled)?;
     let points = points(network, &places, &least.unknowns);
     // Points that nothing holds may wander without an end; then that is the reason.
-    let loose = Freedom::all(network, &points, &places, &least.there.jacobian, LOOSE);
+    let loose = if network.prior.is_none() { LOOSE } else { LOOSELY_ASSUMED };
+    let loose = Freedom::all(network, &points, &places, &least.there.jacobian, loose);
     if !loose.is_empty() {
         return Err(Unadjusted::Loose(loose));
     }
@@ -83,7 +92,19 @@ pub fn adjust(network: &Network) -> Result<Adjusted, Unadjusted> {
         looks,
         sum_of_squares: least.sum_of_squares(),
         freedom: least.freedom(),
+        unlikely: network.prior.as_ref().map_or(0.0, |prior| unlikely(network, prior, &least)),
+        weighed: None,
+        wider: network.prior.as_ref().map_or(1.0, |prior| prior.wider),
     })
+}
+
+/// `-2 ln L = v'v + ln det(J'J) + ln det(P) + sum ln s^2`, with `P` the covariance of what is assumed and `s` the deviations of the
+/// observations: the observations' own density, whatever the points are.
+fn unlikely(network: &Network, prior: &Prior, least: &Least) -> f64 {
+    let values = least.there.jacobian.singular_values();
+    let held: f64 = values.iter().map(|value| 2.0 * value.ln()).sum();
+    let read: f64 = network.observations.iter().map(|seen| 2.0 * seen.sigma.ln()).sum();
+    least.sum_of_squares() + held + prior.size() + read
 }
 
 impl Adjusted {
@@ -107,6 +128,9 @@ impl Adjusted {
     /// The deviation of an observation of unit weight, seen from the residuals; 1 where there is nothing over.
     #[expect(clippy::cast_precision_loss, reason = "a count of observations")]
     pub fn unit_weight(&self) -> f64 {
+        if let Some(weighed) = self.weighed {
+            return weighed;
+        }
         if self.freedom == 0 { 1.0 } else { (self.sum_of_squares / self.freedom as f64).sqrt() }
     }
 }
@@ -130,7 +154,8 @@ pub(super) fn points(
 
 fn linearised(network: &Network, places: &[[Option<usize>; 3]], unknowns: &DVector<f64>) -> Linearised {
     let points = points(network, places, unknowns);
-    let count = network.observations.len();
+    let read = network.observations.len();
+    let count = read + network.prior.as_ref().map_or(0, Prior::count);
     let mut residuals = DVector::zeros(count);
     let mut jacobian = DMatrix::zeros(count, unknowns.len());
     for (row, observation) in network.observations.iter().enumerate() {
@@ -140,6 +165,14 @@ fn linearised(network: &Network, places: &[[Option<usize>; 3]], unknowns: &DVect
                 if let Some(place) = places[spot][axis] {
                     jacobian[(row, place)] += slope[axis] / observation.sigma;
                 }
+            }
+        }
+    }
+    if let Some(prior) = &network.prior {
+        residuals.rows_mut(read, prior.count()).copy_from(&prior.off(&points));
+        for (part, spot, axis, slope) in prior.slopes() {
+            if let Some(place) = places[spot][axis] {
+                jacobian[(read + part, place)] += slope;
             }
         }
     }

@@ -8,16 +8,20 @@
 mod adjustment;
 mod deciding;
 mod freedom;
+mod judged;
 mod observation;
 mod place;
 mod points;
+mod prior;
 mod suspects;
 mod twins;
 
 pub use adjustment::{Adjusted, CRITICAL, Look, Unadjusted, adjust};
 pub use deciding::{Deciding, deciding};
 pub use freedom::Freedom;
+pub use judged::judged;
 pub use observation::{At, Kind, Observation};
 pub use points::{Network, Spot};
+pub use prior::Prior;
 pub use suspects::{Case, Suspect, suspects};
 pub use twins::{Twin, twins};

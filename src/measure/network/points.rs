@@ -2,7 +2,7 @@
 
 use nalgebra::Point3;
 
-use super::Observation;
+use super::{Observation, Prior};
 
 /// A point of a network.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,6 +22,8 @@ pub struct Network {
     pub spots: Vec<Spot>,
     /// What was measured.
     pub observations: Vec<Observation>,
+    /// Where points are assumed to be before anything is measured.
+    pub prior: Option<Prior>,
 }
 
 impl Network {
@@ -36,13 +38,13 @@ impl Network {
     /// The same with some of the observations only.
     pub(super) fn only(&self, kept: &[usize]) -> Self {
         let observations = kept.iter().filter_map(|&i| self.observations.get(i).copied());
-        Self { spots: self.spots.clone(), observations: observations.collect() }
+        Self { spots: self.spots.clone(), observations: observations.collect(), prior: self.prior.clone() }
     }
 
     /// The same, begun from other places.
     pub(super) fn begun_at(&self, points: &[Point3<f64>]) -> Self {
         let spots = self.spots.iter().zip(points).map(|(spot, point)| Spot { start: *point, ..*spot });
-        Self { spots: spots.collect(), observations: self.observations.clone() }
+        Self { spots: spots.collect(), ..self.clone() }
     }
 
     /// For each spot the places of its coordinates among the unknowns; none for a coordinate that is held.

@@ -14,9 +14,9 @@ use super::{Adjusted, CRITICAL, Look, Network, Unadjusted, adjust};
 
 /// How many are left out on trial from where they bend the others, the furthest off first; the rest from where the best of
 /// those puts the others.
-const TRIALS: usize = 4;
+pub(super) const TRIALS: usize = 4;
 /// Leaving either of two out explains the rest about as well when the sums of squares differ by less than this.
-const ALIKE: f64 = CRITICAL * CRITICAL;
+pub(super) const ALIKE: f64 = CRITICAL * CRITICAL;
 /// An observation of which less than this part of a slip shows leaves a point all but loose where it is.
 const WEAK: f64 = 0.01;
 /// How far off an observation is looked for: the first step in its deviations, how much longer each is, and how many.
@@ -205,7 +205,12 @@ fn instead_of(other: &Trial, placed: &Network, kept: &[usize], place: usize) -> 
 }
 
 /// The looks of all observations; those that were set aside are held against the final points.
-fn all_looks(network: &Network, adjusted: &Adjusted, kept: &[usize], suspects: &mut [Suspect]) -> Vec<Look> {
+pub(super) fn all_looks(
+    network: &Network,
+    adjusted: &Adjusted,
+    kept: &[usize],
+    suspects: &mut [Suspect],
+) -> Vec<Look> {
     let aside = |i: usize| {
         let should_read = network.observations[i].kind.value(&adjusted.points);
         let residual = should_read - network.observations[i].reads;

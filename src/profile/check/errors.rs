@@ -5,9 +5,13 @@ use toml::Spanned;
 
 use super::checker::Checker;
 use crate::car::{Errors, Measurand, PerSide, Side, Sigmas};
+use crate::profile::Quantity;
 use crate::profile::finding::Finding;
 use crate::profile::keys::{Correlation, Link, Profile, Sigma, Wheel};
 use crate::profile::layers::Layers;
+
+/// Standard deviation of a coordinate that was judged by eye, mm: common practice, no source.
+const BY_EYE: f64 = 10.0;
 
 impl Checker {
     /// How well the car was measured, where the profile says so; by hand, where it does not.
@@ -43,17 +47,17 @@ impl Checker {
             deviations[place] = self.read(wheel, slot).unwrap_or(deviations[place]);
         }
         for point in Measurand::points() {
-            let found = match point {
-                Measurand::Centre => wheel.get(Wheel::centre_sigma),
-                Measurand::Subframe(i) => links.get(i).and_then(|link| link.get(Link::END_SIGMAS[0])),
-                Measurand::Knuckle(i) => links.get(i).and_then(|link| link.get(Link::END_SIGMAS[1])),
-                Measurand::Camber | Measurand::Toe => None,
+            let end = |end: usize| {
+                let link = links.get(point.link()?)?;
+                Some([link.get(Link::ENDS[end]), link.get(Link::END_SIGMAS[end])])
             };
-            if let Some((value, _)) = found {
-                // The wheel centre may be where x begins, and has no error there.
-                let least = if point == Measurand::Centre { 0.0 } else { f64::MIN_POSITIVE };
-                deviations[point.place()].copy_from_slice(&self.deviations(value, least)?);
-            }
+            let found = match point {
+                Measurand::Subframe(_) => end(0),
+                Measurand::Knuckle(_) => end(1),
+                _ => Some([wheel.get(Wheel::centre), wheel.get(Wheel::centre_sigma)]),
+            };
+            let [at, sigma] = found.unwrap_or_default().map(|found| found.map(|(value, _)| value));
+            deviations[point.place()].copy_from_slice(&self.of_point(point, at, sigma, sigmas)?);
         }
         Some(Errors::correlated(&deviations, None))
     }
@@ -93,8 +97,25 @@ impl Checker {
         Some(between)
     }
 
+    /// Standard deviations of the coordinates of a point, mm: as the file says, else as it was read, by a tape or by eye.
+    pub(in crate::profile) fn of_point(
+        &mut self,
+        point: Measurand,
+        at: Option<&Spanned<Vec<Quantity>>>,
+        sigma: Option<&Spanned<Vec<Quantity>>>,
+        sigmas: &Sigmas,
+    ) -> Option<[f64; 3]> {
+        if let Some(sigma) = sigma {
+            // The wheel centre may be where x begins, and has no error there.
+            let least = if point == Measurand::Centre { 0.0 } else { f64::MIN_POSITIVE };
+            return self.deviations(sigma, least);
+        }
+        let by_eye = |axis: usize| at.and_then(|at| at.get_ref().get(axis)).is_some_and(|at| at.is_by_eye());
+        Some([0, 1, 2].map(|axis| if by_eye(axis) { BY_EYE } else { sigmas.point }))
+    }
+
     /// Standard deviations of three coordinates, each at least `least`, mm.
-    fn deviations(&mut self, value: &Spanned<Vec<crate::profile::Quantity>>, least: f64) -> Option<[f64; 3]> {
+    fn deviations(&mut self, value: &Spanned<Vec<Quantity>>, least: f64) -> Option<[f64; 3]> {
         let mut deviations = [0.0; 3];
         let count = value.get_ref().len();
         if count != 3 {

@@ -24,7 +24,7 @@ use toml::Spanned;
 
 use self::wheel::Rolling;
 use super::finding::{Finding, Remedy};
-use super::keys::{Car, Profile, Ride, Right, Spec};
+use super::keys::{Car, Profile, Ride, Right, Spec, Typical};
 use super::layers::Layers;
 use crate::car::{self, AxleLimits, Hand, Link, PerLink, PerSide, Side, Sigmas};
 pub(super) use checker::Checker;
@@ -46,9 +46,9 @@ pub(super) fn check(profile: &Profile) -> Result<(Sound, Vec<Finding>), Vec<Find
 
 impl Checker {
     fn car(&mut self, profile: &Profile) -> Option<car::Car> {
-        if let Some(survey) = Profile::survey.of(profile) {
+        if let Some(span) = profile.survey_span() {
             self.tell(
-                Finding::error(survey.span(), "this is a survey: its points are still to be worked out")
+                Finding::error(span, "this is a survey: its points are still to be worked out")
                     .remedy(Remedy::WorkOutSurvey),
             );
             return None;
@@ -67,6 +67,8 @@ impl Checker {
         let between = self.together(&mut sides, profile, &sigmas);
         self.readings(&sides, profile);
         self.keepouts(&mut sides, profile);
+        let typical = Profile::typical.of(profile).map(Spanned::get_ref);
+        let assumed = typical.and_then(|typical| Typical::assumed.of(typical));
         Some(car::Car {
             name: name?,
             wheelbase,
@@ -79,6 +81,7 @@ impl Checker {
             loads,
             between: between?,
             sigmas,
+            assumed: assumed.map_or_else(Vec::new, |assumed| assumed.get_ref().clone()),
         })
     }
 

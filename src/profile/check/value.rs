@@ -59,7 +59,11 @@ figures!(Rate, Mass, Force, Torque, Stress);
 
 impl Checker {
     /// The figure of a key, if it stands anywhere and is in its range.
-    pub(super) fn read<T, V: Figure>(&mut self, keys: &Layers<'_, T>, slot: Slot<T, V>) -> Option<f64> {
+    pub(in crate::profile) fn read<T, V: Figure>(
+        &mut self,
+        keys: &Layers<'_, T>,
+        slot: Slot<T, V>,
+    ) -> Option<f64> {
         let (value, _) = self.found(keys, slot)?;
         self.figure(slot.key, value)
     }
@@ -225,7 +229,7 @@ impl Checker {
             return None;
         }
         for (axis, quantity) in value.get_ref().iter().enumerate() {
-            point[axis] = self.accept(value, quantity.length())?;
+            point[axis] = self.accept(value, quantity.coordinate())?;
         }
         if point.coords.amax() > 1e5 {
             self.tell(

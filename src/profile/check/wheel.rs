@@ -183,6 +183,7 @@ impl Checker {
             Quantity::Bare(degrees) => Quantity::Bare(degrees / 2.0),
             Quantity::Angle(rad) => Quantity::Angle(rad / 2.0),
             Quantity::Length(mm) => Quantity::Length(mm / 2.0),
+            Quantity::About(mm) => Quantity::About(mm),
         };
         let toe = self.accept(value, half.toe(rim))?;
         self.within(Spec::total_toe.key, value, 2.0 * toe)?;

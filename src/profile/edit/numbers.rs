@@ -86,7 +86,8 @@ fn with_unit(words: &str) -> Option<(f64, String)> {
     match words.parse::<Quantity>() {
         Ok(Quantity::Length(mm)) => return Some((mm, "mm".to_owned())),
         Ok(Quantity::Angle(rad)) => return Some((rad.to_degrees(), "deg".to_owned())),
-        Ok(Quantity::Bare(_)) => return None,
+        // A guess would become a measurement.
+        Ok(Quantity::Bare(_) | Quantity::About(_)) => return None,
         Err(_) => {}
     }
     let (number, unit) = words.trim().split_once(' ')?;

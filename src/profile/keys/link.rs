@@ -47,6 +47,19 @@ pub struct LinkExample {
     pub along: &'static str,
 }
 
+/// Where a link may lie; the places that go with it are a table of their own.
+pub(in crate::profile) const LIES: [&str; 9] = [
+    "above, across",
+    "above, forward",
+    "above, front",
+    "above, rear",
+    "below, front",
+    "below, rear",
+    "below, forward",
+    "toe, behind",
+    "toe, ahead",
+];
+
 /// The five links of an ordinary car.
 pub const EXAMPLES: [LinkExample; 5] = [
     LinkExample {
@@ -183,6 +196,8 @@ with_arm_keys! {
         name: String = text("\"upper\"").needed();
         /// What it is used to set: "camber", "toe" or "pitch"; leave it out if nothing.
         sets: Sets = key(Kind::Choice(&["camber", "toe", "pitch"])).like("\"camber\"");
+        /// Where it lies, in a file that begins from a typical layout: above or below the driveshaft, or the one that steers.
+        lies: String = key(Kind::Choice(&LIES)).like("\"above, across\"").unshown();
         /// Middle of the bolt on the subframe: x forward, y left, z up, mm.
         subframe: Vec<Quantity> = pivot(
             "[0.0, 440.0, 450.0]",

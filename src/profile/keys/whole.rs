@@ -1,6 +1,6 @@
 //! The whole file, the car, the wheel, how it stands and what it should read.
 
-use std::ops::RangeInclusive;
+use std::ops::{Range, RangeInclusive};
 use toml::Spanned;
 
 use super::key::{
@@ -79,6 +79,8 @@ keys! {
         right: Right = table(&Right::TABLE);
         /// What was measured under the car, in place of the points.
         survey: Survey = table(&Survey::TABLE).unshown();
+        /// A typical layout to begin from: each link says how it `lies`, and points that are given are taken as they are.
+        typical: Typical = table(&Typical::TABLE).unshown();
         /// How the errors of the points go together; the program writes it.
         correlation: Correlation = table(&Correlation::TABLE).unshown();
     }
@@ -318,6 +320,30 @@ keys! {
         slack: Quantity = deviation("0.3");
     }
 
+    /// The car whose pivots would lie where they typically do; what is measured takes the place of it bit by bit.
+    Typical {
+        /// From the middle of one rear tyre straight across to the middle of the other, mm.
+        track: Quantity = length("the track", "1500.0")
+            .within(400.0, 5000.0)
+            .needed()
+            .also("59 in")
+            .refused("no car has a track of {}")
+            .how("With a tape on the floor, from the inner edge of one tyre to the outer edge of the other.");
+        /// Hub centre to floor, mm.
+        wheel_radius: Quantity = length("the wheel's radius", "310.0")
+            .within(80.0, 1500.0)
+            .needed()
+            .also("12 1/4 in")
+            .refused("no wheel stands {} high")
+            .how("With a tape from the floor straight up to the middle of the hub.");
+        /// How far a pivot may be off its typical place, the standard deviation of each coordinate, mm; left out: 30.
+        pivot: Quantity = deviation("30.0").within(1.0, 100.0);
+        /// How well track and radius place the wheel centre, standard deviation, mm; left out: 2.
+        wheel: Quantity = deviation("2.0").within(0.1, 50.0);
+        /// Points that still rest on the typical layout; the program writes it.
+        assumed: Vec<String> = key(Kind::Texts(0, 10)).like("[\"upper subframe\"]");
+    }
+
     /// How the errors of the points go together; the program writes it.
     Correlation {
         /// The links, in the order of its numbers.
@@ -351,6 +377,14 @@ impl Right {
 }
 
 impl Profile {
+    /// Whether its points are still to be worked out, and the place that says so.
+    pub(in crate::profile) fn survey_span(&self) -> Option<Range<usize>> {
+        let typical = || {
+            Self::typical.span(self).filter(|_| Measurand::points().any(|point| self.point(point).is_none()))
+        };
+        Self::survey.span(self).or_else(typical)
+    }
+
     /// A point of the left side, if it stands anywhere.
     pub(in crate::profile) fn point(&self, point: Measurand) -> Option<&Spanned<Vec<Quantity>>> {
         let end = |link: usize, end: usize| Link::ENDS[end].of(Self::link.all(self).get(link)?.get_ref());

@@ -5,8 +5,9 @@ use std::ops::Range;
 use toml::Spanned;
 
 use super::observed::Observed;
+use super::typical::Assumed;
 use crate::car::{Measurand, PerLink, Sigmas};
-use crate::measure::network::{At, Kind, Network, Observation, Spot, Unadjusted, adjust};
+use crate::measure::network::{At, Kind, Network, Observation, Prior, Spot, Unadjusted, adjust};
 use crate::measure::{Survey, point_name};
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
@@ -23,6 +24,8 @@ pub(super) struct Layout {
     joined: Vec<usize>,
     points: [usize; 11],
     links: PerLink<String>,
+    /// Where the points are before anything is measured.
+    assumed: Option<Assumed>,
 }
 
 /// What a file says of where a spot is.
@@ -40,7 +43,12 @@ const A_CENTRE: [f64; 3] = [0.0, 750.0, 310.0];
 const A_MARK: [f64; 3] = [0.0, 300.0, 0.0];
 
 impl Checker {
-    pub(super) fn spots(&mut self, profile: &Profile, survey: &Lists) -> Option<Layout> {
+    pub(super) fn spots(
+        &mut self,
+        profile: &Profile,
+        survey: Option<&Lists>,
+        assumed: Option<Assumed>,
+    ) -> Option<Layout> {
         let names = Profile::link.all(profile).iter().map(|link| {
             let name = Link::name.of(link.get_ref())?;
             Some((name.get_ref().trim().to_owned(), name.span()))
@@ -53,6 +61,7 @@ impl Checker {
             joined: Vec::new(),
             points: [0; 11],
             links: links.iter().map(|(name, _)| name.clone()).collect::<Vec<_>>().try_into().ok()?,
+            assumed,
         };
         for (i, point) in Measurand::points().enumerate() {
             let (name, span) = match point {
@@ -63,22 +72,26 @@ impl Checker {
                 }
                 _ => ("wheel centre".to_owned(), Profile::wheel.span(profile).unwrap_or(0..0)),
             };
-            let rough = profile.point(point);
-            let known = rough.and_then(|rough| self.coordinates(rough)).map_or([None; 3], |at| at.map(Some));
+            let rough = match &layout.assumed {
+                Some(assumed) => Some(assumed.places[i]),
+                None => profile.point(point).and_then(|rough| self.coordinates(rough)),
+            };
+            let known = rough.map_or([None; 3], |at| at.map(Some));
             layout.points[i] = layout.add(name, span, Place { known, held: [false; 3] });
         }
-        for mark in Lists::mark.all(survey) {
+        for mark in survey.map_or(&[][..], |survey| Lists::mark.all(survey)) {
             self.mark(&mut layout, mark);
         }
-        for same in Lists::same.all(survey) {
+        for same in survey.map_or(&[][..], |survey| Lists::same.all(survey)) {
             self.same(&mut layout, same);
         }
         Some(layout)
     }
 
     /// Three coordinates, mm.
-    fn coordinates(&mut self, point: &Spanned<Vec<crate::profile::Quantity>>) -> Option<[f64; 3]> {
-        let numbers: Result<Vec<f64>, _> = point.get_ref().iter().map(|quantity| quantity.length()).collect();
+    pub(super) fn coordinates(&mut self, point: &Spanned<Vec<crate::profile::Quantity>>) -> Option<[f64; 3]> {
+        let numbers: Result<Vec<f64>, _> =
+            point.get_ref().iter().map(|quantity| quantity.coordinate()).collect();
         let wrong = match numbers {
             Ok(numbers) => match <[f64; 3]>::try_from(numbers) {
                 Ok(at) if at.iter().all(|x| x.abs() <= 1e5) => return Some(at),
@@ -243,6 +256,15 @@ impl Layout {
         near(0) && near(1)
     }
 
+    /// Whether points are assumed before anything is measured.
+    pub(super) fn is_assumed(&self) -> bool {
+        self.assumed.is_some()
+    }
+
+    fn prior(&self) -> Option<Prior> {
+        self.assumed.as_ref().map(|assumed| assumed.prior(&self.points))
+    }
+
     pub(super) fn links(&self) -> &[String] {
         &self.links
     }
@@ -255,12 +277,13 @@ impl Layout {
     pub(super) fn survey(mut self, name: String, sigmas: Sigmas, observed: Observed) -> CheckedSurvey {
         self.begin(&observed.network);
         self.follow(&observed.network);
-        let spots = self.starts();
+        let network = Network { spots: self.starts(), observations: observed.network, prior: self.prior() };
         CheckedSurvey {
             survey: Survey {
                 car: name,
                 names: self.names,
-                network: Network { spots, observations: observed.network },
+                network,
+                assumed: self.assumed.map_or_else(Vec::new, |assumed| assumed.typical),
                 what: observed.what,
                 points: self.points,
                 joined: self.joined,
@@ -294,6 +317,8 @@ impl Layout {
     fn is_tied(&self, observations: &[Observation], by_lines: bool) -> bool {
         let mut tied = vec![false; self.spots.len()];
         tied[self.points[0]] = true;
+        // What is assumed of the others counts from it.
+        self.points.iter().filter(|_| self.is_assumed()).for_each(|&spot| tied[spot] = true);
         let mut growing = true;
         while growing {
             growing = false;
@@ -320,7 +345,11 @@ impl Layout {
     fn slides(&self, observations: &[Observation]) -> bool {
         let ways = |mut layout: Self| {
             layout.follow(observations);
-            match adjust(&Network { spots: layout.starts(), observations: observations.to_vec() }) {
+            match adjust(&Network {
+                spots: layout.starts(),
+                observations: observations.to_vec(),
+                prior: layout.prior(),
+            }) {
                 Err(Unadjusted::Loose(ways)) => ways.len(),
                 _ => 0,
             }

@@ -3,10 +3,13 @@
 mod layout;
 mod observations;
 mod observed;
+mod typical;
 mod verdict;
 
 use std::ops::Range;
+use toml::Spanned;
 
+use self::observed::Observed;
 use super::check::Checker;
 use super::finding::{Finding, Remedy};
 use super::keys::Profile;
@@ -51,6 +54,11 @@ pub fn read_survey(text: &str) -> Result<CheckedSurvey, Vec<Finding>> {
     parse(text, check).map(|(survey, warnings)| CheckedSurvey { warnings, ..survey })
 }
 
+/// Whether the points of a file are still to be worked out: it has a `[survey]`, or begins from a typical layout and lacks some.
+pub fn is_survey(text: &str) -> bool {
+    toml::from_str::<Profile>(text).is_ok_and(|profile| profile.survey_span().is_some())
+}
+
 fn check(profile: &Profile) -> Result<(CheckedSurvey, Vec<Finding>), Vec<Finding>> {
     let mut check = Checker::default();
     let survey = check.survey(profile);
@@ -59,13 +67,22 @@ fn check(profile: &Profile) -> Result<(CheckedSurvey, Vec<Finding>), Vec<Finding
 
 impl Checker {
     fn survey(&mut self, profile: &Profile) -> Option<CheckedSurvey> {
-        let Some(survey) = Profile::survey.of(profile) else {
+        if profile.survey_span().is_none() {
             self.tell(Finding::error(0..0, "there is no [survey] in this file").remedy(Remedy::BeginSurvey));
             return None;
-        };
+        }
         let head = self.head(profile);
-        let layout = self.spots(profile, survey.get_ref())?;
-        let observed = self.observations(survey.get_ref(), &layout);
+        let sigmas = head.as_ref().map_or_else(Sigmas::default, |(_, sigmas)| *sigmas);
+        let assumed = match Profile::typical.of(profile) {
+            Some(_) => Some(self.assumed(profile, &sigmas)?),
+            None => None,
+        };
+        let survey = Profile::survey.of(profile).map(Spanned::get_ref);
+        let layout = self.spots(profile, survey, assumed)?;
+        let mut observed = survey.map_or_else(Observed::default, |survey| self.observations(survey, &layout));
+        if layout.is_assumed() {
+            self.taped(profile, &sigmas, &layout, &mut observed);
+        }
         let (name, sigmas) = head?;
         Some(layout.survey(name, sigmas, observed))
     }

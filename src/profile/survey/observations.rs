@@ -5,12 +5,13 @@ use toml::Spanned;
 
 use super::layout::Layout;
 use super::observed::Observed;
+use crate::car::Sigmas;
 use crate::measure::network::{At, Kind, Observation};
 use crate::measure::{Listed, Way};
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
-use crate::profile::keys::{Declared, Key, Seen, Slot, Survey, SurveySigma, Wheel};
+use crate::profile::keys::{Declared, Key, Link, Profile, Seen, Slot, Survey, SurveySigma, Wheel};
 
 /// What one entry measures, and in which words.
 type Meant = (Kind, String);
@@ -59,6 +60,36 @@ impl Checker {
             self.list_in_inches(way, &observed, first);
         }
         observed
+    }
+
+    /// The lengths of stock arms, which are readings of their points.
+    pub(super) fn taped(
+        &mut self,
+        profile: &Profile,
+        sigmas: &Sigmas,
+        layout: &Layout,
+        observed: &mut Observed,
+    ) {
+        for (link, of) in Profile::link.all(profile).iter().enumerate() {
+            let keys = of.get_ref();
+            let Some((value, [from, to])) = Link::measured_length
+                .of(keys)
+                .zip(layout.links().get(link).and_then(|name| layout.link(name)))
+            else {
+                continue;
+            };
+            let sigma = Link::measured_length_sigma.of(keys);
+            let sigma = match sigma.map(|sigma| self.figure(Link::measured_length_sigma.key, sigma)) {
+                Some(Some(sigma)) => sigma,
+                Some(None) => continue,
+                None => sigmas.taping(),
+            };
+            let Some(reads) = self.figure(Link::measured_length.key, value) else { continue };
+            observed.arms.push((observed.network.len(), link));
+            observed.network.push(Observation { kind: Kind::Distance { from, to }, reads, sigma });
+            observed.what.push(format!("{} {}", Way::Arm.name(), layout.links()[link]));
+            observed.spans.push(value.span());
+        }
     }
 
     /// A list whose readings are those of a toy: inches written as bare numbers.

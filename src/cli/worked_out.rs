@@ -1,0 +1,64 @@
+//! Points worked out of a survey, and the profile made of them: written to a file, or taken in place of one.
+
+use super::Failure;
+use super::files::TextFile;
+use rodset::car::Hand;
+use rodset::measure::{NoSurvey, Survey, Surveyed, survey};
+use rodset::profile::{self, Checked, CheckedSurvey, Numbers, UsedLength, read_survey, write_numbers};
+
+/// A survey file as it was read, with its warnings already told.
+pub(super) fn read(file: &TextFile) -> Result<CheckedSurvey, Failure> {
+    let checked = read_survey(&file.text).map_err(|findings| file.refuse(&findings))?;
+    super::tell(&file.render(&checked.warnings));
+    Ok(checked)
+}
+
+/// The points that fit what was measured; why there are none is told where it stands in the file.
+pub(super) fn points(file: &TextFile, checked: &CheckedSurvey, of: &Survey) -> Result<Surveyed, Failure> {
+    let refused = |error: NoSurvey| file.refuse(&checked.no_survey_findings(&error, &file.text));
+    survey(of, &checked.sigmas).map_err(refused)
+}
+
+/// The profile made of a survey, which must be sound itself.
+pub(super) fn profile(
+    file: &TextFile,
+    survey: &Survey,
+    answer: &Surveyed,
+) -> Result<(TextFile, Checked), Failure> {
+    let mut points = [[0.0; 3]; 11];
+    let of_car = answer.points.iter().filter(|point| point.measurand.is_some());
+    for (place, point) in points.iter_mut().zip(of_car) {
+        *place = point.at_mm;
+    }
+    let used = |(link, read): (usize, [f64; 2])| UsedLength { hand: Hand::Left, link, read: Some(read) };
+    let lengths: Vec<UsedLength> = survey.arm_lengths().into_iter().map(used).collect();
+    let numbers = Numbers {
+        points: &points,
+        right: &[],
+        right_errors: None,
+        readings: None,
+        errors: &answer.errors,
+        learnt: &[],
+        lengths: &lengths,
+        assumed: &answer.assumed,
+    };
+    let text = write_numbers(&file.text, &numbers).map_err(Failure::unsound)?;
+    let written = TextFile { name: format!("the profile made of {}", file.name), text };
+    match profile::read(&written.text) {
+        Ok(checked) => {
+            super::tell(&written.render(&checked.warnings));
+            Ok((written, checked))
+        }
+        Err(findings) => Err(written.refuse(&findings)),
+    }
+}
+
+/// A survey file in the place of a profile.
+pub(super) fn in_place_of_a_profile(file: &TextFile) -> Result<(TextFile, Checked), Failure> {
+    let checked = read(file)?;
+    let answer = points(file, &checked, &checked.survey)?;
+    if !answer.suspects.is_empty() {
+        return Err(file.refuse(&checked.suspect_findings(&answer.suspects, &file.text)));
+    }
+    profile(file, &checked.survey, &answer)
+}

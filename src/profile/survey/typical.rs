@@ -1,0 +1,233 @@
+//! Where the points of a car would typically be, and how far a car may be off that.
+
+use nalgebra::DMatrix;
+use serde::Deserialize;
+use std::sync::LazyLock;
+use toml::Spanned;
+
+use crate::car::{Measurand, Sigmas};
+use crate::measure::network::Prior;
+use crate::profile::check::Checker;
+use crate::profile::finding::Finding;
+use crate::profile::keys::{LIES, Link, Profile, Typical, Wheel};
+use crate::profile::layers::Layers;
+
+/// Standard deviation of a coordinate of a pivot off its typical place, all in all, mm: common practice, no source.
+const OFF: f64 = 30.0;
+/// The same of the wheel centre, whose place is measured: half of the track, and the radius, mm.
+const OFF_AT_WHEEL: f64 = 2.0;
+
+/// The table of typical places.
+static TABLE: LazyLock<Table> = LazyLock::new(|| {
+    toml::from_str(include_str!("../../../data/typical.toml")).expect("the table is tested")
+});
+
+#[derive(Deserialize)]
+struct Table {
+    wheel_radius: f64,
+    variance: Variance,
+    kind: Vec<Place>,
+}
+
+/// Parts of the variance, of each coordinate.
+#[derive(Deserialize)]
+struct Variance {
+    link: [f64; 3],
+    frame: [f64; 3],
+    knuckle: [f64; 3],
+    corner: [f64; 3],
+}
+
+#[derive(Deserialize)]
+struct Place {
+    lies: String,
+    corner: String,
+    subframe: OnSubframe,
+    knuckle: OnKnuckle,
+}
+
+#[derive(Deserialize)]
+struct OnSubframe {
+    ahead: f64,
+    out: f64,
+    above: f64,
+}
+
+#[derive(Deserialize)]
+struct OnKnuckle {
+    ahead: f64,
+    inboard: f64,
+    above: f64,
+}
+
+/// Places of the points of a car, before anything is measured.
+#[derive(Clone)]
+pub(super) struct Assumed {
+    /// In the order of [`Measurand::points`], mm.
+    pub(super) places: [[f64; 3]; 11],
+    covariance: DMatrix<f64>,
+    /// The pivots that are typical; the others are given.
+    pub(super) typical: Vec<usize>,
+}
+
+impl Place {
+    /// The two pivots about a wheel centre, mm.
+    fn at(&self, [x, y, z]: [f64; 3], radius: f64) -> [[f64; 3]; 2] {
+        let size = radius / TABLE.wheel_radius;
+        let Self { subframe, knuckle, .. } = self;
+        [
+            [x + size * subframe.ahead, y * subframe.out, z + size * subframe.above],
+            [x + size * knuckle.ahead, y - size * knuckle.inboard, z + size * knuckle.above],
+        ]
+    }
+}
+
+impl Checker {
+    /// Where the points are assumed to be; what the file gives is given.
+    pub(super) fn assumed(&mut self, profile: &Profile, sigmas: &Sigmas) -> Option<Assumed> {
+        let keys = Layers::alone(profile, Profile::typical);
+        let [track, radius] = [Typical::track, Typical::wheel_radius].map(|slot| self.read(&keys, slot));
+        let [off, off_at_wheel] = [(Typical::pivot, OFF), (Typical::wheel, OFF_AT_WHEEL)]
+            .map(|(slot, usual)| self.read(&keys, slot).unwrap_or(usual));
+        let kinds: Vec<Option<&Place>> =
+            (0..Profile::link.all(profile).len()).map(|link| self.lies(profile, link)).collect();
+        let (track, radius) = (track?, radius?);
+        let mut assumed =
+            Assumed { places: [[0.0; 3]; 11], covariance: DMatrix::zeros(33, 33), typical: Vec::new() };
+        let mut missing = false;
+        for (i, point) in Measurand::points().enumerate() {
+            let given = profile.point(point);
+            let deviations = if let Some(value) = given {
+                let Some(at) = self.coordinates(value) else {
+                    missing = true;
+                    continue;
+                };
+                assumed.places[i] = at;
+                self.of_point(point, Some(value), sigma_of(profile, point), sigmas)?
+            } else if point == Measurand::Centre {
+                assumed.places[i] = [0.0, track / 2.0, radius];
+                [off_at_wheel; 3]
+            } else {
+                // What is wrong with a link that does not say where it lies was told.
+                let place = point.link().and_then(|link| kinds.get(link).copied().flatten());
+                let Some(place) = place else {
+                    missing = true;
+                    continue;
+                };
+                let end = usize::from(matches!(point, Measurand::Knuckle(_)));
+                assumed.places[i] = place.at(assumed.places[0], radius)[end];
+                assumed.typical.push(i);
+                [off; 3]
+            };
+            for axis in 0..3 {
+                assumed.covariance[(3 * i + axis, 3 * i + axis)] = deviations[axis].powi(2);
+            }
+        }
+        if missing {
+            return None;
+        }
+        assumed.together(&kinds, off);
+        Some(assumed)
+    }
+
+    /// The kind of a link, where it says how it lies; told where it has neither that nor its points.
+    fn lies(&mut self, profile: &Profile, link: usize) -> Option<&'static Place> {
+        let of = &Profile::link.all(profile)[link];
+        let whole = Link::ENDS.iter().all(|end| end.of(of.get_ref()).is_some());
+        let Some(lies) = Link::lies.of(of.get_ref()) else {
+            if !whole {
+                let name = Link::name.of(of.get_ref()).map_or("", |name| name.get_ref().trim());
+                self.tell(
+                    Finding::gap(of.span(), format!("where does the link \"{name}\" lie?"))
+                        .label("needs `lies`, or its points")
+                        .help(format!("add `lies = \"...\"`, one of: {}", LIES.join("; "))),
+                );
+            }
+            return None;
+        };
+        let text = plain(lies.get_ref());
+        let Some(kind) = TABLE.kind.iter().find(|kind| kind.lies == text) else {
+            let quoted: Vec<String> = LIES.iter().map(|kind| format!("\"{kind}\"")).collect();
+            self.tell(
+                Finding::unknown(lies.span(), "place", lies.get_ref(), &LIES)
+                    .help(format!("the places are: {}", quoted.join(", "))),
+            );
+            return None;
+        };
+        let before =
+            Profile::link.all(profile)[..link].iter().filter_map(|other| Link::lies.of(other.get_ref()));
+        if let Some(first) = before.into_iter().find(|other| !whole && plain(other.get_ref()) == text) {
+            self.tell(
+                Finding::error(lies.span(), "two links cannot lie at one place")
+                    .label("the second")
+                    .other(first.span(), "the first")
+                    .help("of two alike say which is the front and which the rear one, or give the points of one"),
+            );
+        }
+        Some(kind)
+    }
+}
+
+impl Assumed {
+    /// Puts in how the errors of typical places go together; `off` is the deviation of each coordinate, mm.
+    fn together(&mut self, kinds: &[Option<&Place>], off: f64) {
+        let points: Vec<Measurand> = Measurand::points().collect();
+        let Variance { link, frame, knuckle, corner } = &TABLE.variance;
+        let corner_of = |point: Measurand| Some(&kinds.get(point.link()?)?.as_ref()?.corner);
+        for &i in &self.typical {
+            for &j in self.typical.iter().filter(|j| **j != i) {
+                let [a, b] = [points[i], points[j]];
+                for axis in 0..3 {
+                    let shared = match (a, b) {
+                        (Measurand::Subframe(_), Measurand::Subframe(_)) => frame[axis],
+                        (Measurand::Knuckle(_), Measurand::Knuckle(_)) if corner_of(a) == corner_of(b) => {
+                            knuckle[axis] + corner[axis]
+                        }
+                        (Measurand::Knuckle(_), Measurand::Knuckle(_)) => knuckle[axis],
+                        _ if a.link() == b.link() => link[axis],
+                        _ => 0.0,
+                    };
+                    self.covariance[(3 * i + axis, 3 * j + axis)] = shared * off.powi(2);
+                }
+            }
+        }
+        // Forward counts from the wheel centre.
+        self.covariance.row_mut(0).fill(0.0);
+        self.covariance.column_mut(0).fill(0.0);
+    }
+
+    /// What a network takes of it.
+    pub(super) fn prior(&self, spots: &[usize]) -> Prior {
+        Prior::new(spots, &self.places, self.covariance.clone())
+    }
+}
+
+/// The deviations that the file gives of a point.
+fn sigma_of(profile: &Profile, point: Measurand) -> Option<&Spanned<Vec<crate::profile::Quantity>>> {
+    let of_link =
+        |link: usize, end: usize| Link::END_SIGMAS[end].of(Profile::link.all(profile).get(link)?.get_ref());
+    match point {
+        Measurand::Subframe(link) => of_link(link, 0),
+        Measurand::Knuckle(link) => of_link(link, 1),
+        _ => Wheel::centre_sigma.of(Profile::wheel.of(profile)?.get_ref()),
+    }
+}
+
+fn plain(text: &str) -> String {
+    text.to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_table_has_the_kinds_that_may_be_said_and_sound_parts() {
+        let kinds: Vec<&str> = TABLE.kind.iter().map(|kind| kind.lies.as_str()).collect();
+        assert_eq!(kinds, LIES);
+        let Variance { link, frame, knuckle, corner } = &TABLE.variance;
+        for axis in 0..3 {
+            assert!(link[axis] + frame[axis] < 1.0 && link[axis] + knuckle[axis] + corner[axis] < 1.0);
+        }
+    }
+}
