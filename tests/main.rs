@@ -27,6 +27,7 @@ mod layout;
 mod limits;
 mod measured;
 mod mutations;
+mod odds;
 mod printed;
 mod records;
 mod reference;
