@@ -168,6 +168,8 @@ fn profile_of(text: &str, surveyed: &Surveyed) -> String {
     let numbers = Numbers {
         points: &points,
         right: &[],
+        right_errors: None,
+        learnt: &[],
         readings: None,
         errors: &surveyed.errors,
         lengths: &[],

@@ -275,7 +275,9 @@ fn bands_hold_what_they_say_for_cars_drawn_from_the_layout() {
         let at: Vec<Point3<f64>> =
             Measurand::points().map(|of| Point3::from_slice(&truth[of.place()])).collect();
         let survey_of = readings(&checked.survey, &at, &mut random);
-        let answer = points(&CheckedSurvey { survey: survey_of, ..checked.clone() });
+        let mut checked = checked.clone();
+        checked.survey = survey_of;
+        let answer = points(&checked);
         blamed += usize::from(!answer.suspects.is_empty());
         widened += usize::from(answer.layout_widened.is_some_and(|times| times > 1.0));
         let mut inside = 0.0;
@@ -336,7 +338,9 @@ fn a_car_unlike_the_layout_widens_it_and_blames_no_reading() {
             .map(|of| Point3::from_slice(&home[of.place()]) + off.rows(of.place().start, 3))
             .collect();
         let survey_of = readings(&checked.survey, &at, &mut random);
-        let answer = points(&CheckedSurvey { survey: survey_of, ..checked.clone() });
+        let mut checked = checked.clone();
+        checked.survey = survey_of;
+        let answer = points(&checked);
         widened += usize::from(answer.layout_widened.is_some_and(|times| times > 1.5));
         blamed += usize::from(!answer.suspects.is_empty());
     }
