@@ -169,11 +169,11 @@ fn profile_of(text: &str, surveyed: &Surveyed) -> String {
         points: &points,
         right: &[],
         right_errors: None,
-        learnt: &[],
         readings: None,
         errors: &surveyed.errors,
-        lengths: &[],
+        learnt: &[],
         assumed: &[],
+        lengths: &[],
     };
     write_numbers(text, &numbers).expect("the survey has a place for every point")
 }

@@ -88,7 +88,22 @@ macro_rules! questions {
     )*};
 }
 
+/// What to read next for a plan.
+fn next(of: &Of<'_>) -> Result<plan::Next, Failure> {
+    let planned = of.plan.ok_or_else(|| {
+        Failure::unsound(
+            "without a [spec] there is no plan that a reading could narrow: add it to the profile",
+        )
+    })?;
+    plan::next(of.car, of.stance, planned, of.fitting).ok_or_else(|| {
+        Failure::unsound("the wheels cannot be where the plan puts them, so nothing is said of readings")
+    })
+}
+
 questions! {
+    Next(NoOptions, as measured: false): plan::Next,
+        |of, _| next(of),
+        "  rodset next examples/tansy-wharf.toml --drop 40\n      what to read next, what it is worth, and when it is enough";
     Clearance(NoOptions, as measured: false): plan::Clearance,
         |of, _| Ok(plan::clearance(of.car, of.stance, of.plan, of.fitting)?),
         "  rodset clearance examples/tansy-wharf.toml --drop 40\n      the least gaps over the whole travel";

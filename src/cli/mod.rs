@@ -118,6 +118,8 @@ commands! {
     Plan(plan::Args),
     /// What do camber gauge, level, strings and toe plates come to, and is that within the spec?
     Readings(readings::Args),
+    /// Which reading would narrow the plan most for the time it takes, and when is it enough?
+    Next(beside::Args<beside::Next>),
     /// The page that lies on the bench: preset, turns, order of work; --output FILE.html to print it
     Sheet(sheet::Args),
     /// The page for the alignment shop: targets in its units, what can be adjusted where and which way

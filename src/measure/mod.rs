@@ -34,7 +34,7 @@ pub use least_squares::{Least, Linearised, Unsettled, least_squares};
 pub use raw::{
     Angle, Chord, Corner, Entry, Flaw, FrontHeight, GapsBefore, Instruments, LinkSetting, Plates, RawAngles,
     RawArm, RawCamber, RawFloor, RawHeight, RawReading, RawToe, RawTotalToe, RearHeight, Reduced, Strings,
-    Usual,
+    USUAL_HOME, USUAL_RACK, Usual,
 };
 pub use round::{
     CAMBERS_APART, MOST_DEG, Measured, ReadWith, Round, USUAL_CAMBER_DEG, USUAL_TOE_DEG, WheelReading,

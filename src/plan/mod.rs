@@ -14,6 +14,7 @@ mod fit;
 mod handover;
 mod joints;
 mod lower;
+mod next;
 mod outline;
 pub(crate) mod over_travel;
 mod planning;
@@ -40,6 +41,7 @@ pub use joints::{
     ArmEnd, Bush, JointAngles, JointSide, Plunge, RodEnd, ShaftAngles, ShaftJoint, Worst, joint_angles,
 };
 pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
+pub use next::{Next, NextArm, NextReading, NextWay, Outlook, next};
 pub use outline::{LinkEnds, Outline, OutlineSide, Outlines, State, outline};
 pub use over_travel::{BumpSteer, LinkAngle, Missing, MotionFigures, Place, Station, Travel, USUAL_TRAVEL};
 pub use planning::{ArmSetting, KeptArm, PitchResult, Plan, PlanSide, SmallerSet, plan};

@@ -25,6 +25,7 @@ mod limits;
 mod loads;
 mod lockout;
 mod lower;
+mod next;
 mod number;
 mod order;
 mod outline;

@@ -5,7 +5,7 @@ use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix2, Matrix4};
 use super::model::{Model, Read, There};
 use super::state::State;
 use super::unknown::What;
-use crate::car::{Car, Errors, Hand, PerLink, PerSide, Setup};
+use crate::car::{Car, Errors, Hand, Measurand, PerLink, PerSide, Setup};
 use crate::geometry::search::least;
 use crate::geometry::{Angles, Position};
 use crate::measure::both_sides::BothSides;
@@ -203,6 +203,19 @@ impl<'a> Known<'a> {
                 covariance: covariance.fixed_view::<2, 2>(at, at).into_owned(),
             }
         }))
+    }
+
+    /// How left camber and toe, right camber and toe of a state change with all that is not known, in deviations of before, rad;
+    /// `None` where a wheel cannot be in it.
+    pub fn slopes(&self, state: &State) -> Option<DMatrix<f64>> {
+        Some(self.model.figures(&self.car, state, &self.z)?.1)
+    }
+
+    /// The same of something that changes so with the numbers of one side, a single row.
+    pub fn slope_of_points(&self, hand: Hand, of_side: impl Fn(usize) -> f64) -> DMatrix<f64> {
+        let of_points = |number: usize| if number < Measurand::READINGS { of_side(number) } else { 0.0 };
+        let slope = self.model.through(&BothSides::slope(hand, of_points));
+        DMatrix::from_rows(&[slope])
     }
 
     /// Whether both wheels can be in the state of a reading.

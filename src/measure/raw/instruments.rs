@@ -4,6 +4,11 @@ use crate::car::Sigmas;
 use crate::geometry::DEGREE;
 use crate::measure::ReadWith;
 
+/// What a rack reads camber and toe to, standard deviations, rad: common practice, no source.
+pub const USUAL_RACK: [f64; 2] = [0.05 * DEGREE, 0.03 * DEGREE];
+/// What a gauge and strings at home read camber and toe to, standard deviations, rad: common practice, no source.
+pub const USUAL_HOME: [f64; 2] = [0.08 * DEGREE, 0.04 * DEGREE];
+
 /// Standard deviations of camber and of the toe of one wheel where they are read as angles, rad.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Usual {
@@ -20,12 +25,12 @@ impl Usual {
     /// to 0.07 degree of 95 in 100 with care; a gauge on the wheel gives camber to 0.15, and its toe is that of a tape.
     pub fn of(source: Option<ReadWith>, sigmas: &Sigmas) -> Self {
         let [camber, toe] = match source {
-            Some(ReadWith::Rack) => [0.05, 0.03],
-            Some(ReadWith::Strings) => [0.08, 0.04],
-            Some(ReadWith::Gauge) => [0.08, 0.06],
-            None => return Self { camber: sigmas.camber, toe: sigmas.toe },
+            Some(ReadWith::Rack) => USUAL_RACK,
+            Some(ReadWith::Strings) => USUAL_HOME,
+            Some(ReadWith::Gauge) => [0.08 * DEGREE, 0.06 * DEGREE],
+            None => [sigmas.camber, sigmas.toe],
         };
-        Self { camber: camber * DEGREE, toe: toe * DEGREE }
+        Self { camber, toe }
     }
 }
 

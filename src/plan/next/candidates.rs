@@ -1,0 +1,162 @@
+//! What could be read.
+
+use nalgebra::{DMatrix, Point3};
+
+use super::answer::NextWay;
+use crate::car::{Car, Hand, LINKS, Measurand, PerSide};
+use crate::geometry::DEGREE;
+use crate::measure::network::{At, Kind};
+use crate::measure::posterior::Known;
+use crate::measure::{Round, USUAL_HOME};
+
+/// How far the car is brought down or up for readings at another height, mm: what ballast or a jack under both sides does.
+const OTHER: f64 = 25.0;
+/// Standard deviation of such a height, mm, measured at the arch.
+const OTHER_SIGMA: f64 = 1.0;
+/// A cam without marks is turned by so much, rad.
+const CAM: f64 = 30.0 * DEGREE;
+/// The most that a cam may stand away from its middle after it, rad.
+const FURTHEST_CAM: f64 = 80.0 * DEGREE;
+
+/// One thing that could be read.
+#[derive(Debug, Clone)]
+pub(super) struct Candidate {
+    pub(super) what: String,
+    pub(super) way: NextWay,
+    /// Variances of its numbers, mm2 or rad2.
+    pub(super) variances: Vec<f64>,
+    of: Of,
+}
+
+#[derive(Debug, Clone)]
+enum Of {
+    /// Both wheels in a state, by its place.
+    State(usize),
+    /// Something between points of the left side.
+    Points(Kind),
+}
+
+impl Candidate {
+    /// Its standard deviation, mm or degrees.
+    pub(super) fn shown_sigma(&self) -> f64 {
+        let sigma = self.variances.first().map_or(0.0, |variance| variance.sqrt());
+        match (&self.of, self.way) {
+            (Of::State(_), _) | (_, NextWay::Slope) => sigma.to_degrees(),
+            _ => sigma,
+        }
+    }
+
+    /// How its numbers change with all that is not known, a row each; `None` where the car cannot be in its state.
+    pub(super) fn slopes(&self, known: &Known<'_>) -> Option<DMatrix<f64>> {
+        match &self.of {
+            Of::State(place) => known.slopes(known.state(*place)),
+            Of::Points(kind) => {
+                let side = &known.car.sides.left;
+                let points: Vec<Point3<f64>> = Measurand::points().map(|of| side.point(of)).collect();
+                let gradient = kind.gradient(&points);
+                Some(known.slope_of_points(Hand::Left, |number| {
+                    let of = gradient.iter().filter(|(spot, _)| *spot == number / 3);
+                    of.map(|(_, slope)| slope[number % 3]).sum()
+                }))
+            }
+        }
+    }
+}
+
+/// Everything that could be read; states of the car go behind those that there are.
+pub(super) fn candidates(car: &Car, rounds: &mut Vec<Round>) -> Vec<Candidate> {
+    let mut all = Vec::new();
+    let wheels: Vec<f64> = (0..4).map(|i| USUAL_HOME[i % 2].powi(2)).collect();
+    let mut state = |what: String, way: NextWay, round: Round| {
+        all.push(Candidate { what, way, variances: wheels.clone(), of: Of::State(rounds.len()) });
+        rounds.push(round);
+    };
+    state(
+        "camber and toe of both wheels, once more as the car stood".to_owned(),
+        NextWay::Again,
+        Round::default(),
+    );
+    for (by, way) in [(OTHER, "lower"), (-OTHER, "higher")] {
+        let round = Round { drops: PerSide::both(by), drop_sigma: Some(OTHER_SIGMA), ..Round::default() };
+        let what = format!("camber and toe of both wheels, the car {OTHER:.0} mm {way}");
+        state(what, NextWay::OtherHeight, round);
+    }
+    for (i, link) in car.sides.left.links.iter().enumerate() {
+        let Some(cam) = link.cam.filter(|_| car.sides.right.links[i].cam.is_some()) else { continue };
+        let by = cam.mark().unwrap_or(CAM);
+        let turned = if cam.setting + by <= FURTHEST_CAM { cam.setting + by } else { cam.setting - by };
+        let mut round = Round::default();
+        for hand in Hand::BOTH {
+            round.shifts[hand][i] = Some(cam.eccentricity * turned.sin());
+        }
+        let how =
+            if cam.mark().is_some() { "one mark".to_owned() } else { format!("{:.0} degrees", by / DEGREE) };
+        state(
+            format!("camber and toe of both wheels, the {} cams turned by {how}", link.name),
+            NextWay::TurnedCam,
+            round,
+        );
+    }
+    all.extend(geometric(car));
+    all
+}
+
+/// What a tape, a level and a plumb line read between points of the left side.
+fn geometric(car: &Car) -> Vec<Candidate> {
+    let points: Vec<Measurand> = Measurand::points().collect();
+    let links = &car.sides.left.links;
+    let name = |spot: usize| match points[spot] {
+        Measurand::Subframe(link) => format!("{} subframe pivot", links[link].name),
+        Measurand::Knuckle(link) => format!("{} knuckle pivot", links[link].name),
+        _ => "wheel centre".to_owned(),
+    };
+    let is_knuckle = |spot: usize| matches!(points[spot], Measurand::Knuckle(_));
+    let mut all = Vec::new();
+    let mut one = |what: String, way: NextWay, sigma: f64, kind: Kind| {
+        all.push(Candidate { what, way, variances: vec![sigma * sigma], of: Of::Points(kind) });
+    };
+    for a in 1..points.len() {
+        for axis in [2, 0, 1] {
+            let (way, sigma) = match axis {
+                2 => (NextWay::Height, 1.5),
+                0 => (NextWay::Forward, 2.0),
+                _ => (NextWay::Across, 2.0),
+            };
+            let words = match axis {
+                2 => "height above the floor",
+                0 => "how far ahead of the wheel centre",
+                _ => "how far from the centreline",
+            };
+            one(
+                format!("{}: {words}", name(a)),
+                way,
+                sigma,
+                Kind::Difference { axis, of: At::spot(a), from: None },
+            );
+        }
+        for b in a + 1..points.len() {
+            let kind = Kind::Distance { from: At::spot(a), to: At::spot(b) };
+            if is_knuckle(a) && is_knuckle(b) {
+                one(format!("tape: {} to {}", name(a), name(b)), NextWay::TapeAtWheel, 3.0, kind);
+            } else if b != a + 1 || is_knuckle(a) {
+                one(format!("tape: {} to {}", name(a), name(b)), NextWay::Tape, 3.0, kind);
+            }
+        }
+    }
+    for (link, of) in links.iter().enumerate().take(LINKS) {
+        let [from, to] = [1 + 2 * link, 2 + 2 * link].map(At::spot);
+        one(
+            format!("{}: level on the link", of.name),
+            NextWay::Slope,
+            0.3 * DEGREE,
+            Kind::Slope { from, to },
+        );
+        one(
+            format!("{}: the stock arm, bolt to bolt", of.name),
+            NextWay::Arm,
+            1.0,
+            Kind::Distance { from, to },
+        );
+    }
+    all
+}

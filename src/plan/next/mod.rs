@@ -1,0 +1,274 @@
+//! Which reading to make next: of all that could still be made the one that narrows a plan most for the time that it takes.
+//!
+//! What the plan's wheels will read, and what each possible reading would read, change linearly with all that is not known, which
+//! has the covariance 1: with `A` these slopes, a row each, `M = A A'` is the covariance of all of them together. A reading `i` with
+//! the variance `r` takes `M e_i e_i' M / (M_ii + r)` off (the filter of R. E. Kalman, 1960; cited from memory). So nothing has to be
+//! read to know what it would be worth.
+
+mod answer;
+mod candidates;
+
+use nalgebra::{DMatrix, Matrix2, Vector2};
+
+pub use answer::{Next, NextArm, NextReading, NextWay, Outlook};
+
+use self::candidates::{Candidate, candidates};
+use crate::car::{Car, Hand, PerSide, Stance};
+use crate::geometry::{Angles, Figure};
+use crate::measure::posterior::{Model, Prior};
+use crate::measure::{Round, SIGMAS_OF_95, USUAL_RACK, probability_within};
+use crate::plan::adjusting::Fitting;
+use crate::plan::planning::{Plan, PlanSide};
+
+/// So many readings are looked ahead.
+const AHEAD: usize = 6;
+/// Pairs are tried of so many of the best.
+const PAIRED: usize = 24;
+/// Fitting is done in any case; reading the wheels after it and turning once takes so many minutes: common practice, no source.
+const CORRECTION: f64 = 30.0;
+/// Less than this part of what is not known is no gain worth a line.
+const LEAST: f64 = 0.01;
+
+/// The readings that narrow a plan most for their time; `None` where a wheel cannot be in the states that are asked for.
+pub fn next(car: &Car, stance: &Stance, plan: &Plan, fitting: &Fitting) -> Option<Next> {
+    let prior = Prior::of(car);
+    let mut rounds = vec![planned(car, stance, plan, fitting)];
+    let all = candidates(car, &mut rounds);
+    let model = Model::new(&prior, &rounds, &[], 1.0).ok()?;
+    let known = model.learn(Vec::new(), None)?;
+    let wheels = known.slopes(known.state(0))?;
+    // A state that the car cannot be in, such as a height past its travel, is not read.
+    let rows: Vec<(&Candidate, DMatrix<f64>)> =
+        all.iter().filter_map(|candidate| Some((candidate, candidate.slopes(&known)?))).collect();
+    let mut search = Search::new(wheels, &rows, plan);
+    let now = search.outlook();
+    let by_correction = search.gain_of_correction() / CORRECTION;
+    let (mut readings, mut enough_after, mut is_enough) = (Vec::new(), 0, false);
+    while readings.len() < AHEAD {
+        let Some(chosen) = search.best() else { break };
+        for place in chosen {
+            let worth = search.gain(&[place]) / search.minutes(&[place]);
+            let [set_up, minutes] = [search.set_up(place), rows[place].0.way.minutes()[1]];
+            search.take(place);
+            is_enough |= worth < by_correction;
+            let candidate = rows[place].0;
+            readings.push(NextReading {
+                what: candidate.what.clone(),
+                way: candidate.way,
+                sigma: candidate.shown_sigma(),
+                minutes,
+                set_up_minutes: set_up,
+                after: search.outlook(),
+            });
+            if !is_enough {
+                enough_after = readings.len();
+            }
+        }
+    }
+    readings.truncate(AHEAD);
+    Some(Next { now, enough_after: enough_after.min(readings.len()), readings })
+}
+
+/// The state in which the wheels will be set.
+fn planned(car: &Car, stance: &Stance, plan: &Plan, fitting: &Fitting) -> Round {
+    let mut round = Round { drops: stance.drops, front: stance.front, ..Round::default() };
+    for hand in Hand::BOTH {
+        let side = &car.sides[hand];
+        let place = |name: &str| side.links.iter().position(|link| link.name == name);
+        for arm in &plan.sides[hand].arms {
+            let Some(link) = place(&arm.link) else { continue };
+            round.lengths[hand][link] = Some(arm.set_mm);
+            if side.links[link].cam.is_some() && !fitting.keep_cams {
+                round.shifts[hand][link] = Some(0.0);
+            }
+        }
+        for cam in &plan.sides[hand].cams {
+            if let Some(link) = place(&cam.link) {
+                round.shifts[hand][link] = Some(cam.shift_mm);
+            }
+        }
+    }
+    round
+}
+
+/// What is known, and what could be read.
+struct Search<'a> {
+    /// The covariance of the four figures of the plan and of all readings behind them.
+    all: DMatrix<f64>,
+    /// The place of each reading's rows, and the variances of their own errors.
+    rows: Vec<(std::ops::Range<usize>, Vec<f64>)>,
+    ways: Vec<NextWay>,
+    /// Which of them are made.
+    made: Vec<bool>,
+    plan: &'a Plan,
+}
+
+impl<'a> Search<'a> {
+    fn new(wheels: DMatrix<f64>, candidates: &[(&Candidate, DMatrix<f64>)], plan: &'a Plan) -> Self {
+        let mut rows = Vec::new();
+        let mut count = wheels.nrows();
+        for (candidate, slopes) in candidates {
+            rows.push((count..count + slopes.nrows(), candidate.variances.clone()));
+            count += slopes.nrows();
+        }
+        let mut slopes = DMatrix::zeros(count, wheels.ncols());
+        slopes.rows_mut(0, wheels.nrows()).copy_from(&wheels);
+        for ((place, _), (_, of)) in rows.iter().zip(candidates) {
+            slopes.rows_mut(place.start, place.len()).copy_from(of);
+        }
+        Self {
+            all: &slopes * slopes.transpose(),
+            rows,
+            ways: candidates.iter().map(|(candidate, _)| candidate.way).collect(),
+            made: vec![false; candidates.len()],
+            plan,
+        }
+    }
+
+    /// Minutes of some readings together, with what is not set up yet.
+    fn minutes(&self, of: &[usize]) -> f64 {
+        let mut ways: Vec<NextWay> = Vec::new();
+        of.iter().fold(0.0, |sum, &place| {
+            let new = !ways.contains(&self.ways[place]);
+            ways.push(self.ways[place]);
+            sum + self.ways[place].minutes()[1] + if new { self.set_up(place) } else { 0.0 }
+        })
+    }
+
+    /// Minutes to set up for a reading.
+    fn set_up(&self, place: usize) -> f64 {
+        let same = |i: &usize| self.made[*i] && self.ways[*i] == self.ways[place];
+        if (0..self.ways.len()).any(|i| same(&i)) { 0.0 } else { self.ways[place].minutes()[0] }
+    }
+
+    /// What some readings together take off the covariance of the figures of the plan.
+    fn falls(&self, of: &[usize]) -> Option<DMatrix<f64>> {
+        let places: Vec<usize> = of.iter().flat_map(|&place| self.rows[place].0.clone()).collect();
+        let variances: Vec<f64> = of.iter().flat_map(|&place| self.rows[place].1.clone()).collect();
+        let count = places.len();
+        let with = DMatrix::from_fn(4, count, |i, j| self.all[(i, places[j])]);
+        let own = DMatrix::from_fn(count, count, |i, j| {
+            self.all[(places[i], places[j])] + if i == j { variances[i] } else { 0.0 }
+        });
+        Some(&with * own.cholesky()?.solve(&with.transpose()))
+    }
+
+    /// By how much some readings together lessen the expected squares of the misses, in tolerances.
+    fn gain(&self, of: &[usize]) -> f64 {
+        self.falls(of).map_or(0.0, |falls| self.squares(&falls))
+    }
+
+    /// Squares of both wheels' misses, in tolerances.
+    fn squares(&self, covariance: &DMatrix<f64>) -> f64 {
+        let tolerance = |i: usize| {
+            let spec = self.side(i).spec;
+            let degrees =
+                if i.is_multiple_of(2) { spec.camber_tolerance_deg } else { spec.toe_tolerance_deg };
+            degrees.to_radians()
+        };
+        (0..4).map(|i| covariance[(i, i)] / tolerance(i).powi(2)).sum()
+    }
+
+    fn side(&self, row: usize) -> &PlanSide {
+        &self.plan.sides[Hand::BOTH[row / 2]]
+    }
+
+    /// What the wheels read on a rack and corrected once would lessen.
+    fn gain_of_correction(&self) -> f64 {
+        let own = DMatrix::from_fn(4, 4, |i, j| {
+            self.all[(i, j)] + if i == j { USUAL_RACK[i % 2].powi(2) } else { 0.0 }
+        });
+        let with = self.all.view((0, 0), (4, 4)).into_owned();
+        own.cholesky().map_or(0.0, |own| self.squares(&(&with * own.solve(&with))))
+    }
+
+    /// The reading, or the pair, that gains most for its time; `None` where none gains anything to speak of.
+    fn best(&self) -> Option<Vec<usize>> {
+        let worth = |of: &[usize]| self.gain(of) / self.minutes(of);
+        let mut each: Vec<(f64, usize)> =
+            (0..self.rows.len()).filter(|&i| !self.made[i]).map(|i| (worth(&[i]), i)).collect();
+        each.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut best = each.first().map(|&(worth, place)| (worth, vec![place]))?;
+        let few: Vec<usize> = each.iter().take(PAIRED).map(|(_, place)| *place).collect();
+        for (i, &a) in few.iter().enumerate() {
+            for &b in &few[i + 1..] {
+                let pair = worth(&[a, b]);
+                if pair > best.0 {
+                    // The better of the two comes first.
+                    best = (pair, vec![a, b]);
+                }
+            }
+        }
+        let left = self.squares(&self.all.view((0, 0), (4, 4)).into_owned());
+        (self.gain(&best.1) > LEAST * left).then_some(best.1)
+    }
+
+    /// Takes a reading as made.
+    fn take(&mut self, place: usize) {
+        let (places, variances) = self.rows[place].clone();
+        for (row, variance) in places.zip(variances) {
+            let with = self.all.column(row).into_owned();
+            let own = with[row] + variance;
+            if own > 0.0 {
+                self.all -= &with * with.transpose() / own;
+            }
+        }
+        self.made[place] = true;
+    }
+
+    fn outlook(&self) -> Outlook {
+        let covariance = |hand: Hand| {
+            let at = if hand == Hand::Left { 0 } else { 2 };
+            Matrix2::from_fn(|i, j| self.all[(at + i, at + j)])
+        };
+        let both = PerSide::of(covariance);
+        let worse = |i: usize| {
+            let sigma = |of: &Matrix2<f64>| of[(i, i)].max(0.0).sqrt();
+            (SIGMAS_OF_95 * both.each(sigma).iter().copied().fold(0.0, f64::max)).to_degrees()
+        };
+        Outlook {
+            camber_deg: worse(0),
+            toe_deg: worse(1),
+            arms: self.arms(&both),
+            probability_within_spec: PerSide::of(|hand| {
+                let side = &self.plan.sides[hand];
+                let (spec, result) = (side.spec, side.result);
+                let off = Angles { camber: result.camber_off_deg, toe: result.toe_off_deg };
+                let within = Angles { camber: spec.camber_tolerance_deg, toe: spec.toe_tolerance_deg };
+                probability_within(&both[hand], off.map(f64::to_radians), within.map(f64::to_radians))
+            }),
+        }
+    }
+
+    /// How far each arm that sets camber or toe may have to be turned.
+    fn arms(&self, both: &PerSide<Matrix2<f64>>) -> Vec<NextArm> {
+        let mut arms: Vec<NextArm> = Vec::new();
+        for hand in Hand::BOTH {
+            let own: Vec<_> =
+                self.plan.sides[hand].arms.iter().filter(|arm| arm.sets != Figure::Pitch).collect();
+            let effect = |i: usize| {
+                let per = own[i].per_turn;
+                Vector2::new(per.camber_deg, per.toe_deg).map(f64::to_radians)
+            };
+            let inverse = match own.len() {
+                2 => Matrix2::from_columns(&[effect(0), effect(1)]).try_inverse(),
+                _ => None,
+            };
+            for (i, arm) in own.iter().enumerate() {
+                let sigma = match inverse {
+                    Some(inverse) => (inverse * both[hand] * inverse.transpose())[(i, i)].max(0.0).sqrt(),
+                    None => {
+                        let figure = usize::from(arm.sets != Figure::Camber);
+                        both[hand][(figure, figure)].max(0.0).sqrt() / effect(i)[figure].abs()
+                    }
+                };
+                let turns = SIGMAS_OF_95 * sigma;
+                match arms.iter_mut().find(|of| of.link == arm.link) {
+                    Some(of) => of.turns = of.turns.max(turns),
+                    None => arms.push(NextArm { link: arm.link.clone(), turns }),
+                }
+            }
+        }
+        arms
+    }
+}

@@ -1,0 +1,99 @@
+//! The page of `next`.
+
+use super::heading::AnswerPage;
+use super::number::{fixed, of_100, turns};
+use super::page::{Page, Printable};
+use super::table::Table;
+use crate::plan::{Next, NextReading, Outlook};
+
+impl Printable for AnswerPage<'_, Next> {
+    fn put(&self, page: &mut Page) {
+        let Next { now, readings, enough_after } = self.answer;
+        self.head(page, "What to read next");
+        page.paragraph(verdict(self.answer));
+        page.gap();
+        if !readings.is_empty() {
+            page.heading("THE READINGS, THE BEST FOR ITS TIME FIRST");
+            for (number, reading) in (1..).zip(readings) {
+                let enough = if number == enough_after + 1 { "   (from here on it may wait)" } else { "" };
+                page.item(&format!("{number}"), format!("{}, {}{enough}", reading.what, minutes(reading)));
+            }
+            page.gap();
+        }
+        page.heading("HOW GOOD THE PLAN THEN IS, 95 of 100");
+        let arms: Vec<String> = now.arms.iter().map(|arm| format!("{}, turns", arm.link)).collect();
+        let mut head = vec!["<after", "camber deg", "toe deg"];
+        head.extend(arms.iter().map(String::as_str));
+        head.extend(["in spec at once: left", "right"]);
+        let mut table = Table::new(&head);
+        table.row(row("nothing more", now));
+        for (number, reading) in (1..).zip(readings) {
+            table.row(row(&format!("reading {number}"), &reading.after));
+        }
+        page.table(table);
+        page.gap();
+        page.items("-", [
+            "Camber and toe are how far the wheels may be off what the plan says once the arms are set; turns are how far an arm may \
+             then still have to be turned; the last columns are cases in 100 in which a wheel is within spec at once.",
+            "Minutes are what each takes with what it needs set up already, and in brackets what setting up takes the first time: \
+             common practice, no source. A reading that shares its set-up with one before it is the cheaper for it.",
+            "Nobody goes under a car that stands on a jack: stands on firm level ground, wheels chocked. Two tapes at the wheel, a \
+             level on a link and readings of the wheels need nobody under the car.",
+        ]);
+    }
+}
+
+fn verdict(answer: &Next) -> String {
+    let Next { now, readings, enough_after } = answer;
+    let known = format!("As things stand the arms set by the plan are good to {}.", turns_of(now));
+    let after = enough_after.checked_sub(1).and_then(|last| readings.get(last));
+    match after {
+        None => format!(
+            "ENOUGH IS MEASURED. {known} More measuring gains less for its time than fitting the arms, reading the wheels and \
+             correcting once."
+        ),
+        Some(last) => {
+            let spent: f64 = readings[..*enough_after].iter().map(|of| of.minutes + of.set_up_minutes).sum();
+            let many = if *enough_after == 1 {
+                "THE FIRST READING".to_owned()
+            } else {
+                format!("THE FIRST {enough_after} READINGS")
+            };
+            format!(
+                "{many} BELOW, THEN IT IS ENOUGH. {known} After about {} minutes they are good to {}; more measuring gains less for \
+                 its time than fitting the arms, reading the wheels and correcting once.",
+                fixed(spent, 0),
+                turns_of(&last.after)
+            )
+        }
+    }
+}
+
+fn turns_of(outlook: &Outlook) -> String {
+    let of: Vec<String> =
+        outlook.arms.iter().map(|arm| format!("{} turns of {}", turns(arm.turns), arm.link)).collect();
+    match of.as_slice() {
+        [] => {
+            format!("{} deg of camber and {} of toe", fixed(outlook.camber_deg, 2), fixed(outlook.toe_deg, 2))
+        }
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+fn minutes(reading: &NextReading) -> String {
+    let each = fixed(reading.minutes, 0);
+    if reading.set_up_minutes > 0.0 {
+        format!("{each} min (and {} to set up)", fixed(reading.set_up_minutes, 0))
+    } else {
+        format!("{each} min")
+    }
+}
+
+fn row(name: &str, outlook: &Outlook) -> Vec<String> {
+    let mut cells = vec![name.to_owned(), fixed(outlook.camber_deg, 2), fixed(outlook.toe_deg, 2)];
+    cells.extend(outlook.arms.iter().map(|arm| fixed(arm.turns, 2)));
+    let within = outlook.probability_within_spec.each(|within| of_100(*within).to_string());
+    cells.extend([within.left, within.right]);
+    cells
+}
