@@ -79,6 +79,13 @@ impl Source {
                  missing\n  To try without a car, give one of the files in examples/.",
             )
         })?;
+        Profile::read(path)
+    }
+}
+
+impl Profile {
+    /// Reads and checks a profile, or makes it of a survey; warnings go to standard error.
+    pub(super) fn read(path: &Path) -> Result<Self, Failure> {
         let file = TextFile::read(path)?;
         let path = file.name.clone();
         let digest = digest(&file.text);

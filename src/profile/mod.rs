@@ -11,6 +11,7 @@ mod finding;
 mod inspect;
 mod keys;
 mod layers;
+mod like;
 mod load;
 mod printed;
 mod quantity;
@@ -30,6 +31,7 @@ pub use keys::{
     Answer, EXAMPLES, Key, Kind, Known, LinkExample, Need, Question, Table, interview_starter, known_keys,
     meant, profile_starter, record_starter, root, survey_starter,
 };
+pub use like::like;
 pub use printed::{Printed, PrintedError, Share, Slip};
 pub use quantity::{Quantity, QuantityError};
 pub use read::{Checked, read};
