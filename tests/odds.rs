@@ -52,17 +52,18 @@ struct Case {
     heights: bool,
 }
 
-/// Rows of cars in spec, in cases of 100 a wheel, as set and after one, two and three corrections, that must be reached.
+/// Wheels in spec, in cases of 100, as set and after one, two and three corrections: what is reached in many cars, which a few must not
+/// miss by more than chance.
 const CASES: [(Case, [f64; 4]); 4] = [
-    (Case { name: "already lowered", drop: 0.0, tapes: false, heights: false }, [17.0, 55.0, 87.0, 92.0]),
+    (Case { name: "already lowered", drop: 0.0, tapes: false, heights: false }, [17.0, 56.0, 87.0, 92.0]),
     (
         Case { name: "already lowered, two tapes", drop: 0.0, tapes: true, heights: false },
-        [14.0, 58.0, 80.0, 85.0],
+        [14.0, 68.0, 90.0, 95.0],
     ),
-    (Case { name: "two heights", drop: 40.0, tapes: false, heights: true }, [5.0, 30.0, 65.0, 75.0]),
+    (Case { name: "two heights", drop: 40.0, tapes: false, heights: true }, [5.0, 28.0, 60.0, 62.0]),
     (
         Case { name: "two heights, two tapes", drop: 40.0, tapes: true, heights: true },
-        [10.0, 40.0, 65.0, 75.0],
+        [8.0, 38.0, 58.0, 62.0],
     ),
 ];
 
@@ -269,7 +270,11 @@ fn car(case: Case, seed: u64) -> Option<Outcome> {
             rounds.push(Round { drop_sigma: Some(1.0), ..random.read(&figures, drop) });
         }
     }
-    Some(follow(case, &profile, &truth, rounds, &mut random).unwrap_or_default())
+    let followed = follow(case, &profile, &truth, rounds, &mut random);
+    Some(followed.unwrap_or_else(|why| {
+        println!("{}, car {seed}: {why}", case.name);
+        Outcome::default()
+    }))
 }
 
 /// Plans, sets, reads and corrects; `None` where the program has no answer.
@@ -279,17 +284,22 @@ fn follow(
     truth: &PerSide<Truth>,
     mut rounds: Vec<Round>,
     random: &mut Random,
-) -> Option<Outcome> {
-    let known = if rounds.is_empty() { profile.clone() } else { fit(profile, &rounds).ok()?.car };
-    let stance = Stance::new(&known, PerSide::both(case.drop), None)?;
+) -> Result<Outcome, String> {
+    let known = if rounds.is_empty() {
+        profile.clone()
+    } else {
+        fit(profile, &rounds).map_err(|error| format!("fit: {error:?}"))?.car
+    };
+    let stance = Stance::new(&known, PerSide::both(case.drop), None).expect("no front drop");
     let specs = known.sides.each(|side| side.spec.expect("it has one"));
-    let planned = plan(&known, &stance, &specs, &Fitting::default()).ok()?;
+    let planned =
+        plan(&known, &stance, &specs, &Fitting::default()).map_err(|error| format!("plan: {error}"))?;
     let heights = PerSide::of(|_| case.drop + if case.drop == 0.0 { 0.0 } else { random.normal(2.0) });
     let (mut noted, mut real) = ([[0.0; 5]; 2], [[0.0; 5]; 2]);
     let mut outcome = Outcome { answered: true, ..Outcome::default() };
     for (i, side) in planned.sides.iter().enumerate() {
         for arm in &side.arms {
-            let link = NAMES.iter().position(|(name, _)| *name == arm.link)?;
+            let link = link(&arm.link);
             noted[i][link] = arm.set_mm - arm.stock_mm;
             real[i][link] = noted[i][link] + random.normal(MATCHED) + random.rest();
         }
@@ -300,7 +310,7 @@ fn follow(
     let within = |figures: &PerSide<[f64; 2]>| {
         figures.iter().filter(|of| (0..2).all(|i| (of[i] - SPEC[i]).abs() <= TOLERANCES[i])).count()
     };
-    let mut figures = reads(&real)?;
+    let mut figures = reads(&real).ok_or("the true wheel cannot be where the plan puts it")?;
     outcome.within[0] = within(&figures);
     for hand in Hand::BOTH {
         let side = &planned.sides[hand];
@@ -318,7 +328,8 @@ fn follow(
                 }
             }
             rounds.push(round);
-            let answer = correct(profile, &specs, &Fitting::default(), &rounds).ok()?;
+            let answer = correct(profile, &specs, &Fitting::default(), &rounds)
+                .map_err(|error| format!("correct: {error}"))?;
             asked += 1;
             // What would settle it is read before anything is turned.
             let unsettled = |side: &rodset::plan::CorrectedSide| {
@@ -330,12 +341,12 @@ fn follow(
         };
         for (i, side) in answer.sides.iter().enumerate() {
             for arm in side.arms.iter().filter(|arm| arm.turns != 0.0) {
-                let link = NAMES.iter().position(|(name, _)| *name == arm.link)?;
+                let link = link(&arm.link);
                 noted[i][link] += arm.longer_mm;
                 real[i][link] += arm.longer_mm + random.rest();
             }
         }
-        figures = reads(&real)?;
+        figures = reads(&real).ok_or("the true wheel cannot be where the turns put it")?;
         outcome.within[correction] = within(&figures);
         for hand in Hand::BOTH {
             let side = &answer.sides[hand];
@@ -347,12 +358,16 @@ fn follow(
     // What was turned in all is what the arms had to be corrected by.
     for (i, side) in planned.sides.iter().enumerate() {
         for arm in &side.arms {
-            let link = NAMES.iter().position(|(name, _)| *name == arm.link)?;
+            let link = link(&arm.link);
             let turned = (noted[i][link] - (arm.set_mm - arm.stock_mm)).abs() / LEAD;
             outcome.turns.push(turned <= arm.band.stepped_turns);
         }
     }
-    Some(outcome)
+    Ok(outcome)
+}
+
+fn link(name: &str) -> usize {
+    NAMES.iter().position(|(of, _)| *of == name).expect("a link of the car")
 }
 
 #[expect(clippy::cast_precision_loss, reason = "counts")]

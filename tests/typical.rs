@@ -249,7 +249,8 @@ fn wilson(hits: f64, count: f64) -> [f64; 2] {
 /// Whether a side is one of a car: it holds its wheel firmly over the travel that any has.
 fn drives(side: &Side) -> bool {
     let rows = |drop: i32| Setup::as_found(side).rows(side, f64::from(drop));
-    let holds = |drop: i32| solve(&rows(drop), &side.reference()).is_ok_and(|position| position.condition < 60.0);
+    let holds =
+        |drop: i32| solve(&rows(drop), &side.reference()).is_ok_and(|position| position.condition < 60.0);
     (-60..=80).step_by(20).all(holds)
 }
 
@@ -275,7 +276,8 @@ fn bands_hold_what_they_say_for_cars_drawn_from_the_layout() {
     let home = car(&bare, &layout).sides.left.numbers();
     let spread = factor(layout.errors.covariance());
     let mut random = Pcg64::new(18, 4);
-    let (mut coordinates, mut of_angles, mut drawn, mut none, mut blamed, mut widened) = (0.0, [0.0; 2], 0, 0, 0, 0);
+    let (mut coordinates, mut of_angles, mut drawn, mut none, mut blamed, mut widened) =
+        (0.0, [0.0; 2], 0, 0, 0, 0);
     let layout_side = car(&bare, &layout).sides.left;
     while drawn < DRAWS {
         let off = &spread * normal(Measurand::NUMBERS, &mut random);
