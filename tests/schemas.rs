@@ -148,6 +148,7 @@ const TABLES: &[(&str, &str, &str)] = &[
     ("profile", "[loads]", "Loads"),
     ("profile", "[tyre]", "Tyre"),
     ("profile", "[[keepout]]", "Keepout"),
+    ("profile", "[typical]", "Typical"),
     ("survey", "[survey]", "Survey"),
     ("survey", "[survey.sigma]", "SurveySigma"),
     ("survey", "[[survey.mark]]", "Mark"),

@@ -263,7 +263,7 @@ fn holds(what: &str, hits: f64, draws: f64) {
         100.0 * least,
         100.0 * most
     );
-    assert!(most > 0.93 && least < 0.97, "{what}: {hits} of {draws}");
+    assert!(most > 0.90 && least < 0.97, "{what}: {hits} of {draws}");
 }
 
 #[test]

@@ -175,11 +175,14 @@ fn right_wheel(document: &mut DocumentMut) -> Result<&mut dyn TableLike, String>
 /// The table of a link under `[right]`, made where there is none.
 fn own_right_link<'a>(document: &'a mut DocumentMut, name: &str) -> Result<&'a mut dyn TableLike, String> {
     if right_link(document, name).is_none() {
-        let links = right_table(document)?.entry("link").or_insert(Item::ArrayOfTables(ArrayOfTables::new()));
-        let links = links.as_array_of_tables_mut().ok_or("[[right.link]] is not a list of tables")?;
         let mut table = Table::new();
         table.insert("name", value(name));
-        links.push(table);
+        let right = right_table(document)?;
+        if right.get("link").is_none_or(Item::is_none) {
+            right.insert("link", Item::ArrayOfTables(ArrayOfTables::new()));
+        }
+        let links = right.get_mut("link").and_then(Item::as_array_of_tables_mut);
+        links.ok_or("[[right.link]] is not a list of tables")?.push(table);
     }
     right_link(document, name).ok_or_else(|| format!("[right] has no link {name}"))
 }

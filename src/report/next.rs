@@ -8,7 +8,7 @@ use crate::plan::{Next, NextReading, Outlook};
 
 impl Printable for AnswerPage<'_, Next> {
     fn put(&self, page: &mut Page) {
-        let Next { now, readings, enough_after } = self.answer;
+        let Next { now, readings, enough_after, .. } = self.answer;
         self.head(page, "What to read next");
         page.paragraph(verdict(self.answer));
         page.gap();
@@ -44,7 +44,7 @@ impl Printable for AnswerPage<'_, Next> {
 }
 
 fn verdict(answer: &Next) -> String {
-    let Next { now, readings, enough_after } = answer;
+    let Next { now, readings, enough_after, enough_minutes } = answer;
     let known = format!("As things stand the arms set by the plan are good to {}.", turns_of(now));
     let after = enough_after.checked_sub(1).and_then(|last| readings.get(last));
     match after {
@@ -53,7 +53,6 @@ fn verdict(answer: &Next) -> String {
              correcting once."
         ),
         Some(last) => {
-            let spent: f64 = readings[..*enough_after].iter().map(|of| of.minutes + of.set_up_minutes).sum();
             let many = if *enough_after == 1 {
                 "THE FIRST READING".to_owned()
             } else {
@@ -62,7 +61,7 @@ fn verdict(answer: &Next) -> String {
             format!(
                 "{many} BELOW, THEN IT IS ENOUGH. {known} After about {} minutes they are good to {}; more measuring gains less for \
                  its time than fitting the arms, reading the wheels and correcting once.",
-                fixed(spent, 0),
+                fixed(*enough_minutes, 0),
                 turns_of(&last.after)
             )
         }

@@ -14,6 +14,8 @@ pub struct Next {
     /// How many of them are worth their time; after these a reading gains less a minute than fitting the arms, reading the wheels and
     /// correcting once.
     pub enough_after: usize,
+    /// Minutes that these take, with what they need set up.
+    pub enough_minutes: f64,
 }
 
 impl Next {

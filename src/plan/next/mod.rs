@@ -66,7 +66,9 @@ pub fn next(car: &Car, stance: &Stance, plan: &Plan, fitting: &Fitting) -> Optio
         }
     }
     readings.truncate(AHEAD);
-    Some(Next { now, enough_after: enough_after.min(readings.len()), readings })
+    let enough_after = enough_after.min(readings.len());
+    let spent = readings[..enough_after].iter().map(|of| of.minutes + of.set_up_minutes);
+    Some(Next { now, enough_after, enough_minutes: spent.sum(), readings })
 }
 
 /// The state in which the wheels will be set.

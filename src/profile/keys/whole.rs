@@ -3,6 +3,7 @@
 use std::ops::{Range, RangeInclusive};
 use toml::Spanned;
 
+use super::key::Slot;
 use super::key::{
     Answer, Declared, Key, Kind, angle, camber, deviation, deviations, flag, key, keys, length, point, table,
     text, toe, tolerance,
@@ -144,7 +145,7 @@ keys! {
             .refused("a share is a number from 0 to 1")
             .hint("for 35 percent write 0.35");
         /// Readings that have gone into the points, by their fingerprints; they are not learnt twice. The program writes it.
-        learnt: Vec<String> = written(Kind::Texts(0, 10_000), "[\"5f2a90c1d3e4\"]");
+        learnt: Vec<String> = key(Kind::Texts(0, 10_000)).like("[\"5f2a90c1d3e4\"]").unshown();
         /// Whether the rear wheels are steered: for the number of lock-out kits.
         rear_steering: bool = flag("false");
     }
@@ -337,7 +338,7 @@ keys! {
             .refused("no wheel stands {} high")
             .how("With a tape from the floor straight up to the middle of the hub.");
         /// How far a pivot may be off its typical place, the standard deviation of each coordinate, mm; left out: 30.
-        pivot: Quantity = deviation("30.0").within(1.0, 100.0);
+        pivot: Quantity = deviation("30.0").within(1.0, 100.0).unshown();
         /// How well track and radius place the wheel centre, standard deviation, mm; left out: 2.
         wheel: Quantity = deviation("2.0").within(0.1, 50.0);
         /// Points that still rest on the typical layout; the program writes it.
@@ -397,6 +398,8 @@ impl Profile {
 }
 
 impl Wheel {
+    /// Its centre, and how well that is known.
+    pub(in crate::profile) const MIDDLE: [Slot<Self, Vec<Quantity>>; 2] = [Self::centre, Self::centre_sigma];
     /// How far from the centreline the wheel centre of a car may be, mm.
     pub(in crate::profile) const CENTRE_OUT: RangeInclusive<f64> = 200.0..=2500.0;
     /// How high it may be, mm.

@@ -72,19 +72,18 @@ impl Checker {
     ) {
         for (link, of) in Profile::link.all(profile).iter().enumerate() {
             let keys = of.get_ref();
-            let Some((value, [from, to])) = Link::measured_length
-                .of(keys)
-                .zip(layout.links().get(link).and_then(|name| layout.link(name)))
+            let [length, sigma] = Link::TAPED;
+            let Some((value, [from, to])) =
+                length.of(keys).zip(layout.links().get(link).and_then(|name| layout.link(name)))
             else {
                 continue;
             };
-            let sigma = Link::measured_length_sigma.of(keys);
-            let sigma = match sigma.map(|sigma| self.figure(Link::measured_length_sigma.key, sigma)) {
+            let sigma = match sigma.of(keys).map(|value| self.figure(sigma.key, value)) {
                 Some(Some(sigma)) => sigma,
                 Some(None) => continue,
                 None => sigmas.taping(),
             };
-            let Some(reads) = self.figure(Link::measured_length.key, value) else { continue };
+            let Some(reads) = self.figure(length.key, value) else { continue };
             observed.arms.push((observed.network.len(), link));
             observed.network.push(Observation { kind: Kind::Distance { from, to }, reads, sigma });
             observed.what.push(format!("{} {}", Way::Arm.name(), layout.links()[link]));

@@ -209,7 +209,7 @@ fn sigma_of(profile: &Profile, point: Measurand) -> Option<&Spanned<Vec<crate::p
     match point {
         Measurand::Subframe(link) => of_link(link, 0),
         Measurand::Knuckle(link) => of_link(link, 1),
-        _ => Wheel::centre_sigma.of(Profile::wheel.of(profile)?.get_ref()),
+        _ => Wheel::MIDDLE[1].of(Profile::wheel.of(profile)?.get_ref()),
     }
 }
 
