@@ -16,7 +16,10 @@ const WAITING: [&str; 3] = ["#= centre =", "#= subframe =", "#= knuckle ="];
 /// What keeps its points from being taken over, in words.
 pub fn like(starter: &str, of: &Car, spread: f64) -> Result<String, String> {
     if !of.assumed.is_empty() {
-        return Err("its points rest on a typical layout and were not measured; begin from that layout yourself".to_owned());
+        return Err(
+            "its points rest on a typical layout and were not measured; begin from that layout yourself"
+                .to_owned(),
+        );
     }
     let mut document: DocumentMut =
         without_blanks(starter).parse().map_err(|error: toml_edit::TomlError| error.to_string())?;
@@ -63,7 +66,8 @@ fn without_blanks(starter: &str) -> String {
     let mut waiting = false;
     let kept = starter.lines().filter(|line| {
         // A comment that goes on stands in its column.
-        waiting = WAITING.iter().any(|key| line.starts_with(key)) || waiting && line.starts_with("#         ");
+        waiting =
+            WAITING.iter().any(|key| line.starts_with(key)) || waiting && line.starts_with("#         ");
         !waiting
     });
     kept.flat_map(|line| [line, "\n"]).collect()

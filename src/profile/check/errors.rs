@@ -54,7 +54,7 @@ impl Checker {
             let found = match point {
                 Measurand::Subframe(_) => end(0),
                 Measurand::Knuckle(_) => end(1),
-                _ => Some([wheel.get(Wheel::centre), wheel.get(Wheel::centre_sigma)]),
+                _ => Some(Wheel::MIDDLE.map(|slot| wheel.get(slot))),
             };
             let [at, sigma] = found.unwrap_or_default().map(|found| found.map(|(value, _)| value));
             deviations[point.place()].copy_from_slice(&self.of_point(point, at, sigma, sigmas)?);
@@ -126,7 +126,7 @@ impl Checker {
         for (deviation, quantity) in deviations.iter_mut().zip(value.get_ref()) {
             *deviation = self.accept(value, quantity.length())?;
             // Coordinates that are known no better than this are not known.
-            let [_, most] = Wheel::centre_sigma.key.range.unwrap_or([0.0, f64::MAX]);
+            let [_, most] = Wheel::MIDDLE[1].key.range.unwrap_or([0.0, f64::MAX]);
             if !(least..=most).contains(deviation) {
                 let text = format!("a standard deviation of {deviation} mm cannot be");
                 let wanted = format!("more than zero and at most {most} mm");
