@@ -398,7 +398,7 @@ fn a_car_unlike_the_layout_widens_it_and_blames_no_reading() {
     let home = car(&bare, &layout).sides.left.numbers();
     let spread = factor(&spread_of(&layout));
     let mut random = Pcg64::new(19, 4);
-    let (mut widened, mut blamed) = (0, 0);
+    let (mut widened, mut blamed, mut unsettled) = (0, 0, 0);
     for _ in 0..40 {
         let off = &spread * normal(Measurand::NUMBERS, &mut random) * 3.0;
         let at: Vec<Point3<f64>> = Measurand::points()
@@ -407,12 +407,16 @@ fn a_car_unlike_the_layout_widens_it_and_blames_no_reading() {
         let survey_of = readings(&checked.survey, &at, &mut random);
         let mut checked = checked.clone();
         checked.survey = survey_of;
-        let answer = points(&checked);
+        // So far off, a car need not be one.
+        let Ok(answer) = survey(&checked.survey, &checked.sigmas) else {
+            unsettled += 1;
+            continue;
+        };
         widened += usize::from(answer.layout_widened.is_some_and(|times| times > 1.5));
         blamed += usize::from(!answer.suspects.is_empty());
     }
-    println!("{widened} widened, {blamed} blamed of 40");
-    assert!(widened >= 30 && blamed <= 4, "{widened} widened, {blamed} blamed of 40");
+    println!("{widened} widened, {blamed} blamed, {unsettled} unsettled of 40");
+    assert!(widened >= 28 && blamed <= 2 && unsettled <= 2, "{widened} widened, {blamed} blamed of 40");
 }
 
 #[test]
