@@ -99,8 +99,9 @@ fn without_a_reading_the_points_are_as_wide_as_was_said() {
         assert_eq!(answer.points[0].at_mm, [0.0, 750.0, 312.0]);
         assert_eq!(answer.points[0].sigma_mm[0], 0.0);
         // The two lower outer pivots are known better against each other than in the car.
+        let covariance = spread_of(&answer);
         let of = |a: Measurand, b: Measurand, axis: usize| {
-            answer.errors.covariance()[(a.place().start + axis, b.place().start + axis)]
+            covariance[(a.place().start + axis, b.place().start + axis)]
         };
         let [front, rear] = [Measurand::Knuckle(3), Measurand::Knuckle(4)];
         let spacing =
@@ -205,6 +206,49 @@ fn what_takes_a_profile_takes_a_car_without_points() {
     assert_eq!(rodset(&["check", written, "--format", "json"]).json()["assumed"], check["assumed"]);
 }
 
+#[test]
+fn starters_begin_from_a_layout_or_from_another_car() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = |name: &str| folder.path().join(name).to_str().expect("a name").to_owned();
+    let typical = path("typical.toml");
+    assert_eq!(rodset(&["starter", "--typical", &typical]).status, 0);
+    let text = std::fs::read_to_string(&typical).expect("written");
+    assert!(text.lines().count() < 60);
+    // Whoever fills in all that waits has a car.
+    let filled = text.replace("#= lies", "lies").replace("\n#= ", "\n");
+    let filled = TempFile::new(
+        filled
+            .replace("\" }, #= reads = 265", "\", reads = 265 },")
+            .replace("\" },   #= reads = 165", "\", reads = 165 },"),
+    );
+    let plan = rodset(&["plan", filled.path(), "--drop", "30"]);
+    assert!(plan.status != 1 && plan.all().contains("SET THE ARMS"), "{}", plan.all());
+    // Another owner's car gives its points, a little wider, and nothing else.
+    let other = path("other.toml");
+    assert_eq!(
+        rodset(&["starter", "--like", "examples/tansy-wharf.toml", "--spread", "3", &other]).status,
+        0
+    );
+    let text = std::fs::read_to_string(&other).expect("written");
+    assert!(!text.contains("#= subframe") && !text.contains("Tansy Wharf"));
+    let text = text.replace("[wheel] ", "[wheel]\ncamber = -0.5\ntoe = 0.2 ").replacen("#= name", "name", 1);
+    let text = text.replacen("[spec] ", "# ", 1);
+    let car = profile::read(&text).unwrap_or_else(|findings| panic!("{findings:#?}")).car;
+    let like = profile::read(include_str!("../examples/tansy-wharf.toml")).expect("sound").car;
+    for (own, of) in car.sides.left.links.iter().zip(&like.sides.left.links) {
+        assert_eq!(
+            (own.subframe, own.knuckle, own.sets, &own.name),
+            (of.subframe, of.knuckle, of.sets, &of.name)
+        );
+        assert!(own.cam.is_none() && own.measured.is_none() && own.arm.is_none());
+    }
+    let sigma = car.sides.left.errors.deviations(Measurand::Knuckle(2));
+    assert!(sigma.iter().all(|sigma| (sigma - 2.0_f64.hypot(3.0)).abs() < 0.001), "{sigma:?}");
+    assert!((car.sides.left.reading.camber.to_degrees() + 0.5).abs() < 1e-9 && car.sides.left.spec.is_none());
+    let refused = rodset(&["starter", "--like", "examples/surveys/alder-brook.toml", &path("third.toml")]);
+    assert!(refused.status == 1 && refused.all().contains("typical layout"), "{}", refused.all());
+}
+
 /// What is read of a car: tapes at the wheel, an arm, slopes and heights.
 const READINGS: &str =
     "[survey]\ntape = [{ from = \"link 0 knuckle\", to = \"link 3 knuckle\", reads = 260, sigma = 3 },
@@ -212,6 +256,12 @@ const READINGS: &str =
 arm = [{ link = \"link 1\", reads = 330 }]
 slope = [{ link = \"link 0\", reads = 3 }, { link = \"link 1\", reads = 3 }, { link = \"link 3\", reads = 0 }]
 height = [{ of = \"link 4 subframe\", reads = 210 }, { of = \"link 2 subframe\", reads = 410 }]\n";
+
+/// The covariance of the points, which a car is given a little wider.
+fn spread_of(layout: &Surveyed) -> DMatrix<f64> {
+    let covariance = layout.errors.covariance();
+    covariance * (layout.points[1].sigma_mm[0].powi(2) / covariance[(3, 3)])
+}
 
 /// A factor of a covariance: `F F'`.
 fn factor(covariance: &DMatrix<f64>) -> DMatrix<f64> {
@@ -274,7 +324,7 @@ fn bands_hold_what_they_say_for_cars_drawn_from_the_layout() {
     let layout = points(&read(&bare));
     let checked = read(&text);
     let home = car(&bare, &layout).sides.left.numbers();
-    let spread = factor(layout.errors.covariance());
+    let spread = factor(&spread_of(&layout));
     let mut random = Pcg64::new(18, 4);
     let (mut coordinates, mut of_angles, mut drawn, mut none, mut blamed, mut widened) =
         (0.0, [0.0; 2], 0, 0, 0, 0);
@@ -328,6 +378,7 @@ fn bands_hold_what_they_say_for_cars_drawn_from_the_layout() {
     println!("{none} were no cars; blamed {blamed}, widened {widened}");
     #[expect(clippy::cast_precision_loss, reason = "a few hundred")]
     let drawn = drawn as f64;
+    println!("camber {:?}, toe {:?}", of_angles[0] / drawn, of_angles[1] / drawn);
     holds("coordinates", coordinates, drawn);
     holds("lowered camber", of_angles[0], drawn);
     holds("lowered toe", of_angles[1], drawn);
@@ -345,9 +396,9 @@ fn a_car_unlike_the_layout_widens_it_and_blames_no_reading() {
     let checked = read(&text(&CARS[0], 1500.0, 312.0, READINGS));
     let layout = points(&read(&bare));
     let home = car(&bare, &layout).sides.left.numbers();
-    let spread = factor(layout.errors.covariance());
+    let spread = factor(&spread_of(&layout));
     let mut random = Pcg64::new(19, 4);
-    let (mut widened, mut blamed) = (0, 0);
+    let (mut widened, mut blamed, mut unsettled) = (0, 0, 0);
     for _ in 0..40 {
         let off = &spread * normal(Measurand::NUMBERS, &mut random) * 3.0;
         let at: Vec<Point3<f64>> = Measurand::points()
@@ -356,12 +407,16 @@ fn a_car_unlike_the_layout_widens_it_and_blames_no_reading() {
         let survey_of = readings(&checked.survey, &at, &mut random);
         let mut checked = checked.clone();
         checked.survey = survey_of;
-        let answer = points(&checked);
+        // So far off, a car need not be one.
+        let Ok(answer) = survey(&checked.survey, &checked.sigmas) else {
+            unsettled += 1;
+            continue;
+        };
         widened += usize::from(answer.layout_widened.is_some_and(|times| times > 1.5));
         blamed += usize::from(!answer.suspects.is_empty());
     }
-    println!("{widened} widened, {blamed} blamed of 40");
-    assert!(widened >= 30 && blamed <= 4, "{widened} widened, {blamed} blamed of 40");
+    println!("{widened} widened, {blamed} blamed, {unsettled} unsettled of 40");
+    assert!(widened >= 28 && blamed <= 2 && unsettled <= 2, "{widened} widened, {blamed} blamed of 40");
 }
 
 #[test]

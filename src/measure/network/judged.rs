@@ -1,7 +1,7 @@
 //! Which of what was read and what was assumed to believe, where they do not go together.
 //!
 //! A reading that is a slip and an assumption that is too narrow are one free number each, so the likelier one is taken: a reading
-//! is blamed only where its being a slip explains all that was read better than a car less like the typical one does.
+//! is blamed only where its being a slip explains all that was read plainly better than a car less like the typical one does.
 
 use super::place::placed;
 use super::suspects::{ALIKE, TRIALS, all_looks, suspects};
@@ -50,7 +50,7 @@ pub fn judged(network: &Network) -> Result<(Adjusted, Vec<Suspect>), Unadjusted>
         trials.sort_by(|(_, a, _), (_, b, _)| a.total_cmp(b));
         let wider = wider(&placed, &kept, &adjusted);
         if let Some((network, there)) = wider
-            && trials.first().is_none_or(|(_, unlikely, _)| there.unlikely <= *unlikely)
+            && trials.first().is_none_or(|(_, unlikely, _)| there.unlikely <= *unlikely + ALIKE)
         {
             (placed, adjusted) = (network, there);
             continue;
@@ -75,17 +75,19 @@ pub fn judged(network: &Network) -> Result<(Adjusted, Vec<Suspect>), Unadjusted>
         kept.remove(first);
         // What seemed odd of the car may have been the slip.
         placed.prior.clone_from(&stated.prior);
-        adjusted = adjust(&placed.only(&kept))?;
+        adjusted = adjust(&placed.only(&kept).begun_at(&adjusted.points))?;
     }
     // Where nothing tells which of several is the slip, all of them stay in.
     kept.extend(
         suspects.iter().filter(|suspect| !suspect.cases.is_empty()).map(|suspect| suspect.observation),
     );
     kept.sort_unstable();
-    adjusted = adjust(&placed.only(&kept))?;
+    if suspects.iter().any(|suspect| !suspect.cases.is_empty()) {
+        adjusted = adjust(&placed.only(&kept).begun_at(&adjusted.points))?;
+    }
     let unit_weight = unit_weight(&adjusted);
     if unit_weight > 1.0 {
-        let mut weighed = placed.only(&kept);
+        let mut weighed = placed.only(&kept).begun_at(&adjusted.points);
         weighed.observations.iter_mut().for_each(|seen| seen.sigma *= unit_weight);
         adjusted = adjust(&weighed)?;
     }
@@ -117,7 +119,7 @@ fn wider(placed: &Network, kept: &[usize], adjusted: &Adjusted) -> Option<(Netwo
         network.prior.iter_mut().for_each(|prior| prior.wider = times);
         network
     };
-    let there = |network: &Network| adjust(&network.only(kept)).ok();
+    let there = |network: &Network| adjust(&network.only(kept).begun_at(&adjusted.points)).ok();
     let unlikely = |times: f64| there(&as_wide(times)).map_or(f64::INFINITY, |there| there.unlikely);
     let network = as_wide(least([1.0, WIDEST], WITHIN, unlikely).1.0);
     let there = there(&network)?;

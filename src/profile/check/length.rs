@@ -1,5 +1,7 @@
 //! What the stock arms measure, held against their pivots.
 
+use std::ops::Range;
+
 use super::checker::Checker;
 use crate::car::{self, ArmLength, Hand, Side, Sigmas};
 use crate::profile::finding::Finding;
@@ -7,6 +9,21 @@ use crate::profile::keys::Link;
 use crate::profile::layers::Layers;
 
 impl Checker {
+    /// What the stock arm of a link measures by itself and how well that is known, mm, and where it stands.
+    pub(in crate::profile) fn taped_length(
+        &mut self,
+        keys: &Link,
+        sigmas: &Sigmas,
+    ) -> Option<(f64, f64, Range<usize>)> {
+        let value = Link::measured_length.of(keys)?;
+        let length = self.figure(Link::measured_length.key, value)?;
+        let sigma = match Link::measured_length_sigma.of(keys) {
+            Some(sigma) => self.figure(Link::measured_length_sigma.key, sigma)?,
+            None => sigmas.taping(),
+        };
+        Some((length, sigma, value.span()))
+    }
+
     /// What the stock arm of a link measures.
     pub(super) fn arm_length(
         &mut self,

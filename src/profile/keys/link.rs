@@ -440,9 +440,6 @@ impl Link {
     /// How well each is known.
     pub(in crate::profile) const END_SIGMAS: [Slot<Self, Vec<Quantity>>; 2] =
         [Self::subframe_sigma, Self::knuckle_sigma];
-    /// What its stock arm measures, and how well that is known.
-    pub(in crate::profile) const TAPED: [Slot<Self, Quantity>; 2] =
-        [Self::measured_length, Self::measured_length_sigma];
 }
 
 /// What a link is used to set.

@@ -3,10 +3,9 @@
 use std::ops::{Range, RangeInclusive};
 use toml::Spanned;
 
-use super::key::Slot;
 use super::key::{
-    Answer, Declared, Key, Kind, angle, camber, deviation, deviations, flag, key, keys, length, point, table,
-    text, toe, tolerance,
+    Answer, Declared, Key, Kind, Slot, angle, camber, deviation, deviations, flag, key, keys, length, point,
+    table, text, toe, tolerance,
 };
 use super::{Damper, Driveshaft, Keepout, Link, Loads, Spring, Survey, Tyre};
 use crate::car::Measurand;
@@ -340,9 +339,9 @@ keys! {
         /// How far a pivot may be off its typical place, the standard deviation of each coordinate, mm; left out: 30.
         pivot: Quantity = deviation("30.0").within(1.0, 100.0).unshown();
         /// How well track and radius place the wheel centre, standard deviation, mm; left out: 2.
-        wheel: Quantity = deviation("2.0").within(0.1, 50.0);
+        wheel: Quantity = deviation("2.0").within(0.1, 50.0).unshown();
         /// Points that still rest on the typical layout; the program writes it.
-        assumed: Vec<String> = key(Kind::Texts(0, 10)).like("[\"upper subframe\"]");
+        assumed: Vec<String> = key(Kind::Texts(0, 10)).like("[\"upper subframe\"]").unshown();
     }
 
     /// How the errors of the points go together; the program writes it.
@@ -384,6 +383,17 @@ impl Profile {
             Self::typical.span(self).filter(|_| Measurand::points().any(|point| self.point(point).is_none()))
         };
         Self::survey.span(self).or_else(typical)
+    }
+
+    /// How well a point of the left side is known, if that stands anywhere.
+    pub(in crate::profile) fn point_sigma(&self, point: Measurand) -> Option<&Spanned<Vec<Quantity>>> {
+        let end =
+            |link: usize, end: usize| Link::END_SIGMAS[end].of(Self::link.all(self).get(link)?.get_ref());
+        match point {
+            Measurand::Subframe(link) => end(link, 0),
+            Measurand::Knuckle(link) => end(link, 1),
+            _ => Wheel::MIDDLE[1].of(Self::wheel.of(self)?.get_ref()),
+        }
     }
 
     /// A point of the left side, if it stands anywhere.

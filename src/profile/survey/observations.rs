@@ -11,7 +11,7 @@ use crate::measure::{Listed, Way};
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
-use crate::profile::keys::{Declared, Key, Link, Profile, Seen, Slot, Survey, SurveySigma, Wheel};
+use crate::profile::keys::{Declared, Key, Profile, Seen, Slot, Survey, SurveySigma, Wheel};
 
 /// What one entry measures, and in which words.
 type Meant = (Kind, String);
@@ -71,23 +71,16 @@ impl Checker {
         observed: &mut Observed,
     ) {
         for (link, of) in Profile::link.all(profile).iter().enumerate() {
-            let keys = of.get_ref();
-            let [length, sigma] = Link::TAPED;
-            let Some((value, [from, to])) =
-                length.of(keys).zip(layout.links().get(link).and_then(|name| layout.link(name)))
+            let Some((name, [from, to])) =
+                layout.links().get(link).and_then(|name| Some((name, layout.link(name)?)))
             else {
                 continue;
             };
-            let sigma = match sigma.of(keys).map(|value| self.figure(sigma.key, value)) {
-                Some(Some(sigma)) => sigma,
-                Some(None) => continue,
-                None => sigmas.taping(),
-            };
-            let Some(reads) = self.figure(length.key, value) else { continue };
+            let Some((reads, sigma, span)) = self.taped_length(of.get_ref(), sigmas) else { continue };
             observed.arms.push((observed.network.len(), link));
             observed.network.push(Observation { kind: Kind::Distance { from, to }, reads, sigma });
-            observed.what.push(format!("{} {}", Way::Arm.name(), layout.links()[link]));
-            observed.spans.push(value.span());
+            observed.what.push(format!("{} {name}", Way::Arm.name()));
+            observed.spans.push(span);
         }
     }
 

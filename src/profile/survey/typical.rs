@@ -3,13 +3,12 @@
 use nalgebra::DMatrix;
 use serde::Deserialize;
 use std::sync::LazyLock;
-use toml::Spanned;
 
 use crate::car::{Measurand, Sigmas};
 use crate::measure::network::Prior;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
-use crate::profile::keys::{LIES, Link, Profile, Typical, Wheel};
+use crate::profile::keys::{LIES, Link, Profile, Typical};
 use crate::profile::layers::Layers;
 
 /// Standard deviation of a coordinate of a pivot off its typical place, all in all, mm: common practice, no source.
@@ -103,7 +102,7 @@ impl Checker {
                     continue;
                 };
                 assumed.places[i] = at;
-                self.of_point(point, Some(value), sigma_of(profile, point), sigmas)?
+                self.of_point(point, Some(value), profile.point_sigma(point), sigmas)?
             } else if point == Measurand::Centre {
                 assumed.places[i] = [0.0, track / 2.0, radius];
                 [off_at_wheel; 3]
@@ -199,17 +198,6 @@ impl Assumed {
     /// What a network takes of it.
     pub(super) fn prior(&self, spots: &[usize]) -> Prior {
         Prior::new(spots, &self.places, self.covariance.clone())
-    }
-}
-
-/// The deviations that the file gives of a point.
-fn sigma_of(profile: &Profile, point: Measurand) -> Option<&Spanned<Vec<crate::profile::Quantity>>> {
-    let of_link =
-        |link: usize, end: usize| Link::END_SIGMAS[end].of(Profile::link.all(profile).get(link)?.get_ref());
-    match point {
-        Measurand::Subframe(link) => of_link(link, 0),
-        Measurand::Knuckle(link) => of_link(link, 1),
-        _ => Wheel::MIDDLE[1].of(Profile::wheel.of(profile)?.get_ref()),
     }
 }
 
