@@ -406,12 +406,9 @@ fn row(case: Case, wanted: [f64; 4], cars: u64) {
          {:.3}, corrected {:.3}, turns {:.3}",
         case.name, set.0, corrected.0, turns.0
     );
-    let [few, least] = [part(all - answered, all), 0.5];
-    assert!(
-        part(all, usize::try_from(cars).unwrap_or(1)) > least && few <= 0.06,
-        "{}: {answered} of {all}",
-        case.name
-    );
+    // Where an axle that is only guessed has still to be lowered, the likeliest one may be one that cannot be: it is said so.
+    let few = if case.heights { 0.25 } else { 0.02 };
+    assert!(all >= 25 && part(all - answered, all) <= few, "{}: {answered} of {all} answered", case.name);
     for (k, (is, wanted)) in within.iter().zip(wanted).enumerate() {
         let [_, most] = wilson(is / 100.0, 2 * all);
         assert!(

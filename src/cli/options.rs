@@ -96,7 +96,7 @@ impl Profile {
             super::tell(&file.render(&checked.warnings));
             (file, checked)
         };
-        Ok(Profile { path, digest, text, car, warnings, taken_over })
+        Ok(Self { path, digest, text, car, warnings, taken_over })
     }
 }
 

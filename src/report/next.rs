@@ -16,7 +16,7 @@ impl Printable for AnswerPage<'_, Next> {
             page.heading("THE READINGS, THE BEST FOR ITS TIME FIRST");
             for (number, reading) in (1..).zip(readings) {
                 let enough = if number == enough_after + 1 { "   (from here on it may wait)" } else { "" };
-                page.item(&format!("{number}"), format!("{}, {}{enough}", reading.what, minutes(reading)));
+                page.item(number.to_string(), format!("{}, {}{enough}", reading.what, minutes(reading)));
             }
             page.gap();
         }
@@ -92,7 +92,7 @@ fn minutes(reading: &NextReading) -> String {
 fn row(name: &str, outlook: &Outlook) -> Vec<String> {
     let mut cells = vec![name.to_owned(), fixed(outlook.camber_deg, 2), fixed(outlook.toe_deg, 2)];
     cells.extend(outlook.arms.iter().map(|arm| fixed(arm.turns, 2)));
-    let within = outlook.probability_within_spec.each(|within| of_100(*within).to_string());
+    let within = outlook.probability_within_spec.map(of_100);
     cells.extend([within.left, within.right]);
     cells
 }

@@ -87,7 +87,9 @@ pub(super) fn level(car: &Car, rounds: &mut [Round]) -> Vec<Flag> {
             on_it.push(place);
         }
         // Now its slope is out of them.
-        on_it.iter().for_each(|&place| rounds[place].levelled = true);
+        for &place in &on_it {
+            rounds[place].levelled = true;
+        }
         flags.push(uneven(car, value, true, on_it.iter().map(|place| place + 1).collect()));
     }
     flags

@@ -302,7 +302,7 @@ impl<'a> Wheel<'a> {
         let now = self.standing.expected.covariance;
         let tolerance = |figure: Figure| self.spec.tolerance(figure).powi(2);
         let share = |of: &Matrix2<f64>, i: usize| of[(i, i)] / tolerance(BOTH[i]);
-        let worst = |of: &Matrix2<f64>| if share(of, 0) > share(of, 1) { 0 } else { 1 };
+        let worst = |of: &Matrix2<f64>| usize::from(share(of, 0) <= share(of, 1));
         let (by_reading, by_turn) = (worst(&now), worst(&change));
         if share(&now, by_reading) >= share(&change, by_turn) {
             return Settles::ReadAgain { figure: BOTH[by_reading] };

@@ -94,15 +94,13 @@ impl NextWay {
     /// Minutes to set up for readings of this way, and for each of them: common practice, no source.
     pub fn minutes(self) -> [f64; 2] {
         match self {
-            Self::OtherHeight => [10.0, 20.0],
+            Self::OtherHeight | Self::Arm => [10.0, 20.0],
             Self::TurnedCam => [10.0, 15.0],
             Self::Again => [10.0, 10.0],
-            Self::TapeAtWheel => [3.0, 2.0],
+            Self::TapeAtWheel | Self::Slope => [3.0, 2.0],
             Self::Tape => [10.0, 3.0],
-            Self::Slope => [3.0, 2.0],
             Self::Height => [10.0, 2.0],
             Self::Forward | Self::Across => [20.0, 3.0],
-            Self::Arm => [10.0, 20.0],
         }
     }
 }

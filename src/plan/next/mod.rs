@@ -40,7 +40,7 @@ pub fn next(car: &Car, stance: &Stance, plan: &Plan, fitting: &Fitting) -> Optio
     // A state that the car cannot be in, such as a height past its travel, is not read.
     let rows: Vec<(&Candidate, DMatrix<f64>)> =
         all.iter().filter_map(|candidate| Some((candidate, candidate.slopes(&known)?))).collect();
-    let mut search = Search::new(wheels, &rows, plan);
+    let mut search = Search::new(&wheels, &rows, plan);
     let now = search.outlook();
     let by_correction = search.gain_of_correction() / CORRECTION;
     let (mut readings, mut enough_after, mut is_enough) = (Vec::new(), 0, false);
@@ -106,7 +106,7 @@ struct Search<'a> {
 }
 
 impl<'a> Search<'a> {
-    fn new(wheels: DMatrix<f64>, candidates: &[(&Candidate, DMatrix<f64>)], plan: &'a Plan) -> Self {
+    fn new(wheels: &DMatrix<f64>, candidates: &[(&Candidate, DMatrix<f64>)], plan: &'a Plan) -> Self {
         let mut rows = Vec::new();
         let mut count = wheels.nrows();
         for (candidate, slopes) in candidates {
@@ -114,7 +114,7 @@ impl<'a> Search<'a> {
             count += slopes.nrows();
         }
         let mut slopes = DMatrix::zeros(count, wheels.ncols());
-        slopes.rows_mut(0, wheels.nrows()).copy_from(&wheels);
+        slopes.rows_mut(0, wheels.nrows()).copy_from(wheels);
         for ((place, _), (_, of)) in rows.iter().zip(candidates) {
             slopes.rows_mut(place.start, place.len()).copy_from(of);
         }
@@ -257,12 +257,11 @@ impl<'a> Search<'a> {
                 _ => None,
             };
             for (i, arm) in own.iter().enumerate() {
-                let sigma = match inverse {
-                    Some(inverse) => (inverse * both[hand] * inverse.transpose())[(i, i)].max(0.0).sqrt(),
-                    None => {
-                        let figure = usize::from(arm.sets != Figure::Camber);
-                        both[hand][(figure, figure)].max(0.0).sqrt() / effect(i)[figure].abs()
-                    }
+                let sigma = if let Some(inverse) = inverse {
+                    (inverse * both[hand] * inverse.transpose())[(i, i)].max(0.0).sqrt()
+                } else {
+                    let figure = usize::from(arm.sets != Figure::Camber);
+                    both[hand][(figure, figure)].max(0.0).sqrt() / effect(i)[figure].abs()
                 };
                 let turns = SIGMAS_OF_95 * sigma;
                 match arms.iter_mut().find(|of| of.link == arm.link) {

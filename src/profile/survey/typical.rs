@@ -118,8 +118,8 @@ impl Checker {
                 assumed.typical.push(i);
                 [off; 3]
             };
-            for axis in 0..3 {
-                assumed.covariance[(3 * i + axis, 3 * i + axis)] = deviations[axis].powi(2);
+            for (axis, deviation) in deviations.iter().enumerate() {
+                assumed.covariance[(3 * i + axis, 3 * i + axis)] = deviation.powi(2);
             }
         }
         if missing {
