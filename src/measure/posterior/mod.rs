@@ -9,7 +9,7 @@
 //!
 //! With `S = L L'` and `p = p0 + L z` both parts are plain squares, also where some numbers are fixed or go together (A.
 //! Tarantola, *Inverse Problem Theory*, SIAM 2005, chapter 3, cited from memory). What a reading rests on besides the car is
-//! unknown too and stands in `z`: see [`unknowns`]. So the errors of the readings themselves are independent, and with `J` the
+//! unknown too and stands in `z`: see `unknowns`. So the errors of the readings themselves are independent, and with `J` the
 //! derivatives of the readings over their deviations and `r` their misfits a step of Gauss and Newton is
 //!
 //! ```text

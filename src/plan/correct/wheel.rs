@@ -331,6 +331,9 @@ impl<'a> Wheel<'a> {
         let off = Angles { camber: camber - spec.camber, toe: toe - spec.toe };
         let within = Angles { camber: spec.camber_tolerance, toe: spec.toe_tolerance };
         let turns = self.turns(worked) > 0;
+        // Within tolerance nothing has to be settled: what is missing is less than what is known.
+        let settled = unsure.is_some() && spec.holds(now.camber, now.toe);
+        let settles = unsure.filter(|_| !settled);
         CorrectedSide {
             side: standing.side.hand,
             drop_mm: self.state.noted_drop(standing.side.hand),
@@ -344,12 +347,12 @@ impl<'a> Wheel<'a> {
                 () if self.impossible => Some(Leave::Impossible),
                 () if self.turnable().next().is_none() => Some(Leave::Nothing),
                 () if turns => None,
-                () if unsure.is_some() => Some(Leave::Unsure),
+                () if settles.is_some() => Some(Leave::Unsure),
                 () if !result.within_spec => Some(Leave::Worse),
-                () if self.is_near_enough(now) => Some(Leave::Noise),
+                () if settled || self.is_near_enough(now) => Some(Leave::Noise),
                 () => Some(Leave::Step),
             },
-            settles: unsure,
+            settles,
             part_of_the_way: part,
             fewer,
             chance_of_worse: if turns { self.chance_of_worse(worked) } else { 0.0 },
