@@ -425,7 +425,7 @@ fn row(case: Case, wanted: [f64; 4], cars: u64) {
 /// A part of the cars, for every day.
 #[test]
 fn few_readings_lead_to_turns_that_are_right() {
-    for (case, wanted) in CASES {
+    for (case, wanted) in CASES.into_iter().filter(|(case, _)| !case.heights) {
         row(case, wanted, 60);
     }
 }
