@@ -26,6 +26,16 @@ pub struct Setup {
 }
 
 impl Setup {
+    /// The links that stand otherwise in another setup: by more than a rounding.
+    pub fn differing(&self, other: &Self) -> Vec<usize> {
+        const SAME: f64 = 1e-6;
+        let differs = |i: &usize| {
+            (self.lengths[*i] - other.lengths[*i]).abs() > SAME
+                || (self.pivots[*i] - other.pivots[*i]).norm() > SAME
+        };
+        (0..self.lengths.len()).filter(differs).collect()
+    }
+
     /// The place of the wheel's height among the six rows; the links come before it.
     pub const HEIGHT_ROW: usize = 5;
 

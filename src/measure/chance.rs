@@ -1,5 +1,8 @@
 //! What comes by chance.
 
+/// Errors that readings contradict are widened no further than so many times.
+pub const WIDEST: f64 = 4.0;
+
 /// What a mean of so many squares of standard normal errors exceeds in 1 of 1000 cases: the chi-squared law, by the
 /// approximation of E. B. Wilson and M. M. Hilferty (1931, cited from memory).
 pub fn rarely(count: f64) -> f64 {

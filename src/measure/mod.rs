@@ -25,7 +25,7 @@ mod way;
 use least_squares::{Descent, descent};
 
 pub use both_sides::{BothSides, Whose};
-pub use chance::rarely;
+pub use chance::{WIDEST, rarely};
 pub use fit::{Fitted, FittedLength, FittedReading, Moved, NoFit, fit};
 pub use home::{
     ChordAngle, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates, turned_round,

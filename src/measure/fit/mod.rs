@@ -9,8 +9,8 @@ use nalgebra::{DMatrix, RowVector4};
 pub use self::answer::{Fitted, FittedLength, FittedReading, Moved, NoFit};
 
 use super::network::CRITICAL;
-use super::posterior::{Known, Model, Prior, Read, WIDEST};
-use super::{Round, SIGMAS_OF_95};
+use super::posterior::{Known, Model, Prior, Read};
+use super::{Round, SIGMAS_OF_95, WIDEST};
 use crate::car::{Car, Hand, Measurand, PerSide};
 use crate::geometry::Figure;
 
@@ -35,7 +35,7 @@ pub fn fit(car: &Car, rounds: &[Round]) -> Result<Fitted, NoFit> {
     }
     let prior = Prior::of(car);
     let measured = Model::new(&prior, rounds, &[], 1.0).map_err(NoFit::NoWheelbase)?;
-    let before = &measured.learn(Vec::new(), None).ok_or(NoFit::Unsettled)?;
+    let before = &measured.learn(Vec::new()).ok_or(NoFit::Unsettled)?;
     let seen = |i: usize| before.expected(before.state(i)).ok_or(NoFit::NoPosition(i));
     (0..rounds.len()).map(seen).collect::<Result<Vec<_>, _>>()?;
     let mut standardized = vec![0.0; read.len()];
@@ -44,7 +44,7 @@ pub fn fit(car: &Car, rounds: &[Round]) -> Result<Fitted, NoFit> {
     loop {
         let model = Model::new(&prior, rounds, &[], widened).map_err(NoFit::NoWheelbase)?;
         let rows = kept.iter().map(|&i| read[i]).collect();
-        let known = model.learn(rows, None).ok_or(NoFit::Unsettled)?;
+        let known = model.learn(rows).ok_or(NoFit::Unsettled)?;
         let misfits = known.standardized();
         for (misfit, &i) in misfits.iter().zip(&kept) {
             standardized[i] = *misfit;

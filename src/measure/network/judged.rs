@@ -7,10 +7,8 @@ use super::place::placed;
 use super::suspects::{ALIKE, TRIALS, all_looks, suspects};
 use super::{Adjusted, CRITICAL, Case, Kind, Network, Suspect, Unadjusted, adjust};
 use crate::geometry::search::least;
-use crate::measure::rarely;
+use crate::measure::{WIDEST, rarely};
 
-/// Assumed errors are widened no further than so many times.
-const WIDEST: f64 = 4.0;
 /// How closely the factor is looked for.
 const WITHIN: f64 = 0.05;
 /// How far off a slip is, standard deviation, mm: common practice, no source.

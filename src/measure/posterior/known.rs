@@ -5,14 +5,12 @@ use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix2, Matrix4};
 use super::model::{Model, Read, There};
 use super::state::State;
 use super::unknown::What;
-use crate::car::{Car, Errors, Hand, Measurand, PerLink, PerSide, Setup};
+use crate::car::{Car, Errors, Hand, Measurand, PerSide, Setup};
 use crate::geometry::search::least;
 use crate::geometry::{Angles, Position};
 use crate::measure::both_sides::BothSides;
-use crate::measure::{Measured, rarely};
+use crate::measure::{Measured, WIDEST, rarely};
 
-/// Errors are widened no further than so many times.
-pub const WIDEST: f64 = 4.0;
 /// How closely the factor is looked for.
 const WITHIN: f64 = 0.01;
 /// Less than this part of a reading's weight in its own check is rounding.
@@ -74,11 +72,6 @@ impl<'a> Known<'a> {
         known
     }
 
-    /// All that is known, in deviations of before.
-    pub(super) fn unknowns(&self) -> &DVector<f64> {
-        &self.z
-    }
-
     /// The covariance of the numbers of both sides.
     pub fn of_numbers(&self) -> DMatrix<f64> {
         let factor = &self.model.factor;
@@ -111,7 +104,7 @@ impl<'a> Known<'a> {
 
     /// How far the readings are off what was expected of all of them together, and how many they are: a sum of squares that
     /// follows the chi-squared law for so many where everything is as good as was said.
-    pub fn surprise(&self) -> (f64, usize) {
+    fn surprise(&self) -> (f64, usize) {
         let forecast = self.forecast();
         (forecast.dot(&self.weight.solve(&forecast)), self.read.len())
     }
@@ -140,7 +133,7 @@ impl<'a> Known<'a> {
 
     /// Minus twice the logarithm of how likely these readings were if the errors of the car's own numbers count so many times, up
     /// to a constant.
-    pub fn unlikely(&self, times: f64) -> Option<f64> {
+    fn unlikely(&self, times: f64) -> Option<f64> {
         let own = self.model.factor.ncols();
         let mut slopes = self.slopes.clone();
         slopes.columns_mut(0, own).scale_mut(times);
@@ -159,8 +152,7 @@ impl<'a> Known<'a> {
         if count == 0 || surprise <= freedom * rarely(freedom) {
             return 1.0;
         }
-        let unlikely = |times: f64| self.unlikely(times).unwrap_or(f64::INFINITY);
-        least([1.0, WIDEST], WITHIN, unlikely).1.0
+        self.wider(WIDEST).map_or(1.0, |(times, _)| times)
     }
 
     /// How many times as wide as stated the errors of the car should be taken, and by how much minus twice the logarithm of the
@@ -241,13 +233,10 @@ impl<'a> Known<'a> {
         position: &Position,
     ) -> Option<Matrix4<f64>> {
         let now = self.setup(state, hand);
-        let turned = PerLink::of(|i| {
-            (setup.lengths[i] - now.lengths[i]).abs() > 1e-6
-                || (setup.pivots[i] - now.pivots[i]).norm() > 1e-6
-        });
+        let turned = now.differing(setup);
         let rests = |place: usize| {
             let of = match self.model.unknowns[place].what {
-                What::Length(of, link) | What::Shift(of, link) if of == hand => turned[link],
+                What::Length(of, link) | What::Shift(of, link) if of == hand => turned.contains(&link),
                 _ => false,
             };
             // How far an arm was matched wrongly stays with it.

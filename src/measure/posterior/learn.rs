@@ -19,23 +19,13 @@ const SHORTEST: f64 = 1e-6;
 const KEPT: f64 = 1e-4;
 
 impl Model<'_> {
-    /// The most likely values of everything, given what was read, looked for from `near` where something near is known. `None` where
-    /// the car as it was measured cannot be in the state of a reading, or no car near it gives these readings.
+    /// The most likely values of everything, given what was read. `None` where the car as it was measured cannot be in the state of a reading, or no car near it gives these readings.
     ///
     /// Where the way to the most likely car ends at one that cannot be put together, the last before it is taken, if it gives the
     /// readings.
-    pub fn learn(&self, read: Vec<Read>, near: Option<&Known<'_>>) -> Option<Known<'_>> {
-        let nowhere = || DVector::zeros(self.count());
-        let near = near.and_then(|near| {
-            let mut z = nowhere();
-            let known = near.unknowns();
-            (known.len() <= z.len()).then(|| z.rows_mut(0, known.len()).copy_from(known))?;
-            Some((self.there(&read, &z)?, z))
-        });
-        let (mut there, mut z) = match near {
-            Some(near) => near,
-            None => (self.there(&read, &nowhere())?, nowhere()),
-        };
+    pub fn learn(&self, read: Vec<Read>) -> Option<Known<'_>> {
+        let mut z = DVector::zeros(self.count());
+        let mut there = self.there(&read, &z)?;
         let mut mixed = Mixed::default();
         for _ in 0..MOST_STEPS {
             let weight = known::weight(&there.slopes)?;

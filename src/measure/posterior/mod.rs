@@ -16,7 +16,8 @@
 //! z <- J' (J J' + 1)^-1 (J z - r)
 //! ```
 //!
-//! which takes a matrix as large as there are readings, and not as there are unknowns. It is mixed with the steps before, and shortened until the sum of squares falls. The covariance after it is `1 - J' (J J' + 1)^-1 J`.
+//! which takes a matrix as large as there are readings, and not as there are unknowns. It is mixed with the steps before, and
+//! shortened until the sum of squares falls. The covariance after it is `1 - J' (J J' + 1)^-1 J`.
 
 mod known;
 mod learn;
@@ -25,8 +26,8 @@ mod state;
 mod unknown;
 mod unknowns;
 
-pub use known::{Expected, Known, WIDEST};
+pub use known::{Expected, Known};
 pub use model::{Model, Prior, Read};
 pub use state::State;
 pub use unknown::Jump;
-pub use unknowns::{CLAMPED, LOCKED, setting_sigma};
+pub use unknowns::setting_sigma;

@@ -278,8 +278,9 @@ impl Model<'_> {
                 What::Length(of, link) if of == hand => sensitivity.lengths[link],
                 What::Shift(of, link) if of == hand => {
                     // The rod acts longer by as much of the shift as points towards the knuckle.
-                    let way = (position.pose.point(&side.knuckle_arm(link)) - setup.pivots[link]).normalize();
-                    let push = side.links[link].cam.map_or(0.0, |cam| cam.along.dot(&way));
+                    let knuckle = position.pose.point(&side.knuckle_arm(link));
+                    let push =
+                        side.links[link].cam.map_or(0.0, |cam| cam.push(&knuckle, &setup.pivots[link]));
                     sensitivity.lengths[link] * push
                 }
                 What::Drop(of) => sensitivity.drops.column(usize::from(of != hand)).into_owned(),

@@ -16,9 +16,9 @@ use super::state::State;
 use super::unknown::{Jump, Unknown, What};
 
 /// How far a lock nut lets an arm turn while it is tightened, in steps either way: common practice, no source.
-pub const LOCKED: f64 = 0.25;
+const LOCKED: f64 = 0.25;
 /// How far a cam turns while its nut is tightened, rad either way: common practice, no source.
-pub const CLAMPED: f64 = 2.0 * DEGREE;
+const CLAMPED: f64 = 2.0 * DEGREE;
 /// Heights closer than this are the same, mm: nobody measures them better.
 const SAME_HEIGHT: f64 = 0.5;
 /// Nothing that holds a wheel lets camber or toe go further than this off what is expected, rad: common practice, no source.

@@ -50,10 +50,10 @@ impl History {
         let model = Model::new(prior, rounds, &self.jumps, DOUBT).map_err(|_| NoCorrection::NoWheelbase)?;
         let round = &rounds[place];
         // Where nothing fits so far, what the profile alone says is better than nothing.
-        let known = model.learn(self.read.clone(), None).or_else(|| model.learn(Vec::new(), None));
+        let known = model.learn(self.read.clone()).or_else(|| model.learn(Vec::new()));
+        let read = Read::of(prior.car(), place, round);
         let Some(known) = known else {
-            self.expected.push(None);
-            self.read.extend(Read::of(prior.car(), place, round));
+            self.unexpected(read);
             return Ok(());
         };
         let state = known.state(place);
@@ -62,11 +62,9 @@ impl History {
             Ok(standing) => standing,
             // Only where the profile's own car cannot be there either is there something wrong with the reading.
             Err(_)
-                if !self.read.is_empty()
-                    && model.learn(Vec::new(), None).is_some_and(|car| car.stands(place)) =>
+                if !self.read.is_empty() && model.learn(Vec::new()).is_some_and(|car| car.stands(place)) =>
             {
-                self.expected.push(None);
-                self.read.extend(Read::of(prior.car(), place, round));
+                self.unexpected(read);
                 return Ok(());
             }
             Err(error) => return Err(NoCorrection::Impossible(place + 1, error)),
@@ -96,7 +94,7 @@ impl History {
         for hand in Hand::BOTH.into_iter().filter(|&hand| far[hand] && kept[hand]) {
             self.jumps.push(Jump { from: place, hand });
         }
-        self.read.extend(Read::of(prior.car(), place, round).into_iter().filter(|read| match read {
+        self.read.extend(read.into_iter().filter(|read| match read {
             Read::Figure { weights, .. } => {
                 let of = |hand: Hand, at: usize| kept[hand] || (weights[at] == 0.0 && weights[at + 1] == 0.0);
                 of(Hand::Left, 0) && of(Hand::Right, 2)
@@ -104,5 +102,11 @@ impl History {
             Read::Length { .. } => true,
         }));
         Ok(())
+    }
+
+    /// Takes in what nothing was expected of.
+    fn unexpected(&mut self, read: Vec<Read>) {
+        self.expected.push(None);
+        self.read.extend(read);
     }
 }

@@ -76,7 +76,7 @@ pub fn correct(
     let turned = car.sides.each(|side| in_play(&adjusters_of(side)));
     let mut history = History::of(&prior, rounds, turned.each(Vec::as_slice))?;
     let models = models(&prior, rounds, &history)?;
-    let known = models.iter().find_map(|(model, read)| model.learn(read.clone(), None));
+    let known = models.iter().find_map(|(model, read)| model.learn(read.clone()));
     let known = known.ok_or(NoCorrection::Unsettled)?;
     let state = &known.levelled(known.state(place));
     if flags.is_empty() {
@@ -134,7 +134,7 @@ fn models<'a>(
         Model::new(prior, rounds, jumps, doubt).map_err(|_| NoCorrection::NoWheelbase)
     };
     let stated = model(&history.jumps, 1.0)?;
-    let widened = stated.learn(history.read.clone(), None).map_or(DOUBT, |known| known.widened());
+    let widened = stated.learn(history.read.clone()).map_or(DOUBT, |known| known.widened());
     // What the last reading alone says of where the wheels are, whatever the links make of it.
     let last = rounds.len() - 1;
     let anew = Hand::BOTH.map(|hand| Jump { from: last, hand });
@@ -187,7 +187,7 @@ fn suspect_ground(
     place: usize,
 ) -> Option<Flag> {
     let model = Model::new(prior, rounds, &[], 1.0).ok()?;
-    let profile = model.learn(Vec::new(), None)?;
+    let profile = model.learn(Vec::new())?;
     let before = profile.expected(profile.state(place))?;
     let now = known.expected(known.state(place))?;
     let off = |hand: Hand| {

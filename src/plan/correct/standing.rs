@@ -80,7 +80,7 @@ impl<'a> Standing<'a> {
     /// Covariance of camber and toe from how exactly the links are set that stand otherwise in a position of `setup`, rad2.
     pub(super) fn setting_noise(&self, setup: &Setup, position: &Position, sigmas: &Sigmas) -> Matrix2<f64> {
         let mut noise = Matrix2::zeros();
-        for i in differing(&self.setup, setup) {
+        for i in self.setup.differing(setup) {
             let link = &self.side.links[i];
             let change = rate(self.side, &self.ground, position, i);
             let by_arm = (self.setup.lengths[i] - setup.lengths[i]).abs() > SAME;
@@ -92,14 +92,6 @@ impl<'a> Standing<'a> {
         }
         noise
     }
-}
-
-/// The links that stand otherwise in another setup.
-pub(super) fn differing(a: &Setup, b: &Setup) -> Vec<usize> {
-    let differs = |i: &usize| {
-        (a.lengths[*i] - b.lengths[*i]).abs() > SAME || (a.pivots[*i] - b.pivots[*i]).norm() > SAME
-    };
-    (0..a.lengths.len()).filter(differs).collect()
 }
 
 fn figures(side: &Side, ground: &Ground, position: &Position) -> Angles {

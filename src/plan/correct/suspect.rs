@@ -8,7 +8,7 @@
 use nalgebra::{Matrix2, Vector2};
 
 use super::flag::{Cause, Flag};
-use super::standing::{Seen, Standing, differing};
+use super::standing::{Seen, Standing};
 use crate::car::{Hand, PerSide, Setup};
 use crate::geometry::{Angles, DEGREE};
 use crate::measure::{Measured, SIGMAS_OF_95};
@@ -134,7 +134,7 @@ impl<'a> Trial<'a> {
 
     /// The links that were turned.
     fn turned(&self) -> Vec<usize> {
-        differing(&self.before, &self.now.setup)
+        self.before.differing(&self.now.setup)
     }
 
     /// Things set otherwise than noted that fit the reading, with how badly.

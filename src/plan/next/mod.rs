@@ -8,7 +8,7 @@
 mod answer;
 mod candidates;
 
-use nalgebra::{DMatrix, Matrix2, Vector2};
+use nalgebra::{DMatrix, Matrix2};
 
 pub use answer::{Next, NextArm, NextReading, NextWay, Outlook};
 
@@ -18,7 +18,8 @@ use crate::geometry::{Angles, Figure};
 use crate::measure::posterior::{Model, Prior};
 use crate::measure::{Round, SIGMAS_OF_95, USUAL_RACK, probability_within};
 use crate::plan::adjusting::Fitting;
-use crate::plan::planning::{Plan, PlanSide};
+use crate::plan::planning::{ArmSetting, Plan, PlanSide};
+use crate::plan::wheel::{ArmBand, Corrector};
 
 /// So many readings are looked ahead.
 const AHEAD: usize = 6;
@@ -35,7 +36,7 @@ pub fn next(car: &Car, stance: &Stance, plan: &Plan, fitting: &Fitting) -> Optio
     let mut rounds = vec![planned(car, stance, plan, fitting)];
     let all = candidates(car, &mut rounds);
     let model = Model::new(&prior, &rounds, &[], 1.0).ok()?;
-    let known = model.learn(Vec::new(), None)?;
+    let known = model.learn(Vec::new())?;
     let wheels = known.slopes(known.state(0))?;
     // A state that the car cannot be in, such as a height past its travel, is not read.
     let rows: Vec<(&Candidate, DMatrix<f64>)> =
@@ -248,22 +249,14 @@ impl<'a> Search<'a> {
         for hand in Hand::BOTH {
             let own: Vec<_> =
                 self.plan.sides[hand].arms.iter().filter(|arm| arm.sets != Figure::Pitch).collect();
-            let effect = |i: usize| {
-                let per = own[i].per_turn;
-                Vector2::new(per.camber_deg, per.toe_deg).map(f64::to_radians)
+            let corrector = |arm: &&ArmSetting| Corrector {
+                figure: arm.sets,
+                per_turn: arm.per_turn,
+                lead_mm: arm.lead_mm,
+                step_turns: arm.step.turns,
             };
-            let inverse = match own.len() {
-                2 => Matrix2::from_columns(&[effect(0), effect(1)]).try_inverse(),
-                _ => None,
-            };
-            for (i, arm) in own.iter().enumerate() {
-                let sigma = if let Some(inverse) = inverse {
-                    (inverse * both[hand] * inverse.transpose())[(i, i)].max(0.0).sqrt()
-                } else {
-                    let figure = usize::from(arm.sets != Figure::Camber);
-                    both[hand][(figure, figure)].max(0.0).sqrt() / effect(i)[figure].abs()
-                };
-                let turns = SIGMAS_OF_95 * sigma;
+            let correctors: Vec<Corrector> = own.iter().map(corrector).collect();
+            for (arm, ArmBand { turns, .. }) in own.iter().zip(ArmBand::of(&both[hand], &correctors)) {
                 match arms.iter_mut().find(|of| of.link == arm.link) {
                     Some(of) => of.turns = of.turns.max(turns),
                     None => arms.push(NextArm { link: arm.link.clone(), turns }),

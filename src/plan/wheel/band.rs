@@ -50,6 +50,40 @@ pub struct ArmBand {
     pub stepped_turns: f64,
 }
 
+impl ArmBand {
+    /// The bands of the arms that set camber and toe: how far each may have to be turned from where it is set, for an error of the
+    /// reading with this covariance, rad2.
+    ///
+    /// With `S` what a mm of each does to camber and toe, the corrections are `S^-1` times the error of the reading. An arm
+    /// alone corrects its own figure.
+    pub(crate) fn of(covariance: &Matrix2<f64>, arms: &[Corrector]) -> Vec<Self> {
+        let figures = |effect: &Effect| Vector2::new(effect.camber_deg, effect.toe_deg).map(f64::to_radians);
+        let per_mm: Vec<Vector2<f64>> = arms.iter().map(|arm| figures(&arm.per_turn) / arm.lead_mm).collect();
+        let both = match arms {
+            [a, b] if a.figure != Figure::Pitch && b.figure != Figure::Pitch => {
+                Matrix2::from_columns(&[per_mm[0], per_mm[1]]).try_inverse()
+            }
+            _ => None,
+        };
+        let sigma = |i: usize, figure: Figure| match both {
+            Some(inverse) => (inverse * covariance * inverse.transpose())[(i, i)].max(0.0).sqrt(),
+            None => match figure {
+                Figure::Camber => covariance[(0, 0)].max(0.0).sqrt() / per_mm[i].x.abs(),
+                Figure::Toe => covariance[(1, 1)].max(0.0).sqrt() / per_mm[i].y.abs(),
+                // Nobody reads pitch on a rack, so nobody corrects it.
+                Figure::Pitch => 0.0,
+            },
+        };
+        (arms.iter().enumerate())
+            .map(|(i, arm)| {
+                let length_mm = sigma(i, arm.figure) * SIGMAS_OF_95;
+                let turns = length_mm / arm.lead_mm;
+                Self { length_mm, turns, stepped_turns: (turns / arm.step_turns).ceil() * arm.step_turns }
+            })
+            .collect()
+    }
+}
+
 /// An arm that corrects a figure after a reading.
 pub(crate) struct Corrector {
     pub(crate) figure: Figure,
@@ -100,35 +134,9 @@ impl<'a> Bands<'a> {
         self.spread.probability_within(off, Angles { camber: spec.camber_tolerance, toe: spec.toe_tolerance })
     }
 
-    /// The bands of the arms that set camber and toe: how far each may have to be turned from where it is set.
-    ///
-    /// With `S` what a mm of each does to camber and toe, the corrections are `S^-1` times the error of the reading. An arm
-    /// alone corrects its own figure.
+    /// The bands of the arms that set camber and toe.
     pub(crate) fn arms(&self, arms: &[Corrector]) -> Vec<ArmBand> {
-        let figures = |effect: &Effect| Vector2::new(effect.camber_deg, effect.toe_deg).map(f64::to_radians);
-        let per_mm: Vec<Vector2<f64>> = arms.iter().map(|arm| figures(&arm.per_turn) / arm.lead_mm).collect();
-        let both = match arms {
-            [a, b] if a.figure != Figure::Pitch && b.figure != Figure::Pitch => {
-                Matrix2::from_columns(&[per_mm[0], per_mm[1]]).try_inverse()
-            }
-            _ => None,
-        };
-        let sigma = |i: usize, figure: Figure| match both {
-            Some(inverse) => (inverse * self.spread.covariance * inverse.transpose())[(i, i)].sqrt(),
-            None => match figure {
-                Figure::Camber => self.spread.sigmas().camber / per_mm[i].x.abs(),
-                Figure::Toe => self.spread.sigmas().toe / per_mm[i].y.abs(),
-                // Nobody reads pitch on a rack, so nobody corrects it.
-                Figure::Pitch => 0.0,
-            },
-        };
-        (arms.iter().enumerate())
-            .map(|(i, arm)| {
-                let length_mm = sigma(i, arm.figure) * SIGMAS_OF_95;
-                let turns = length_mm / arm.lead_mm;
-                ArmBand { length_mm, turns, stepped_turns: (turns / arm.step_turns).ceil() * arm.step_turns }
-            })
-            .collect()
+        ArmBand::of(&self.spread.covariance, arms)
     }
 
     fn doubts(&self) -> Vec<Doubt> {
