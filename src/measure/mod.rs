@@ -7,6 +7,7 @@
 //! What is read is not always an angle: `home` turns what a string, a rule, a tape and a level give into camber and toe, with
 //! their errors, and a [`RawReading`] is a whole sheet of that, reduced to a [`Round`].
 
+mod bent;
 mod both_sides;
 mod chance;
 mod fit;
@@ -15,6 +16,7 @@ mod least_squares;
 pub mod network;
 pub mod posterior;
 mod raw;
+mod roadworthy;
 mod round;
 mod sample;
 mod sensitivity;

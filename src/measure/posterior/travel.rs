@@ -1,28 +1,18 @@
-//! What every rear axle does: its wheels go through their travel, and neither there nor where a link is set a little longer do they
-//! turn about wildly.
+//! What is known of every car, as rows that stand with the readings; see `roadworthy`.
 //!
-//! Where points are only guessed, the car that fits some readings best may be one that is near a dead point. No car on the road
-//! is, and so this is a part of what was known before. It stands with the readings, so that no step is taken to a car that
-//! cannot be there; but it is none, and nothing is judged by it. Where points were measured it says nothing that they do not say
-//! far better, and is left out.
+//! With points that are only guessed the car that fits some readings best may be one near a dead point. These rows keep steps from
+//! going there. They are no readings, and nothing is judged by them. Where points were measured they say nothing that these do not
+//! say far better, and are left out.
 
 use nalgebra::DVector;
 
 use super::model::{Model, Read};
 use super::state::State;
 use crate::car::{LINKS, PerSide};
-use crate::geometry::DEGREE;
 use crate::measure::Round;
+use crate::measure::roadworthy::{LONGER, OFF_IF_LONGER, OFF_IN_TRAVEL, TRAVEL};
 
-/// Every wheel goes so far up and down from where it stands, mm: common practice, no source.
-const TRAVEL: f64 = 60.0;
-/// So far camber and toe may then be off what is thought of them, standard deviation, rad: common practice, no source.
-const OFF_IN_TRAVEL: [f64; 2] = [4.0 * DEGREE, 2.5 * DEGREE];
-/// Every link can be set so much longer and shorter, mm: common practice, no source.
-const LONGER: f64 = 6.0;
-/// So far camber and toe may then be off what is thought of them, standard deviation, rad: common practice, no source.
-const OFF_IF_LONGER: [f64; 2] = [2.2 * DEGREE, 3.5 * DEGREE];
-/// What is known to this part of that anyhow has no need of it.
+/// What is known to this part of its deviation anyhow has no need of it.
 const KNOWN: f64 = 0.3;
 
 /// What is taken for granted of a car that is known no better; its states are put behind those of the model.
