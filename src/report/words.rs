@@ -177,16 +177,13 @@ pub(super) fn measured_sentence(car: &Car, bands: PerSide<&Band>, units: Units) 
 
 /// That the points are so rough that their errors are not all that makes a band wide.
 fn bent_sentence(bands: PerSide<&Band>) -> String {
-    let times = bands.iter().filter_map(|band| band.bent_times).fold(1.0, f64::max);
-    if times > 1.0 {
+    Band::bent(bands).map_or(String::new(), |times| {
         format!(
-            " With points as rough as these the errors do not simply add up, so the bands are those of 400 wheels drawn from them, up \
-             to {} times as wide.",
+            " With points as rough as these errors do not simply add up: the bands are those of 400 wheels drawn from them, up to {} \
+             times as wide.",
             fixed(times, 1)
         )
-    } else {
-        String::new()
-    }
+    })
 }
 
 /// What to measure again first, and what that would give.
