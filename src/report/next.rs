@@ -6,6 +6,9 @@ use super::page::{Page, Printable};
 use super::table::Table;
 use crate::plan::{Next, NextReading, Outlook};
 
+/// So many are named where there is no room for all.
+const MOST_NAMED: usize = 3;
+
 impl Printable for AnswerPage<'_, Next> {
     fn put(&self, page: &mut Page) {
         let Next { now, readings, enough_after, .. } = self.answer;
@@ -40,6 +43,17 @@ impl Printable for AnswerPage<'_, Next> {
             "Nobody goes under a car that stands on a jack: stands on firm level ground, wheels chocked. Two tapes at the wheel, a \
              level on a link and readings of the wheels need nobody under the car.",
         ]);
+    }
+}
+
+/// What to read first, for the page of a plan; `whole` is the command that has the whole list.
+pub(super) fn first_sentence(answer: &Next, whole: &str) -> String {
+    let first = answer.readings.iter().take(answer.enough_after).take(MOST_NAMED);
+    let first: Vec<String> = first.map(|of| format!("{}, {}", of.what, minutes(of))).collect();
+    if first.is_empty() {
+        "Enough is measured: more would gain less for its time than fitting the arms, reading the wheels and correcting once.".to_owned()
+    } else {
+        format!("To narrow it, read first: {}. What each is worth: {whole}.", first.join("; then "))
     }
 }
 
