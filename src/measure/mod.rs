@@ -7,6 +7,7 @@
 //! What is read is not always an angle: `home` turns what a string, a rule, a tape and a level give into camber and toe, with
 //! their errors, and a [`RawReading`] is a whole sheet of that, reduced to a [`Round`].
 
+mod bent;
 mod both_sides;
 mod chance;
 mod fit;
@@ -15,6 +16,7 @@ mod least_squares;
 pub mod network;
 pub mod posterior;
 mod raw;
+mod roadworthy;
 mod round;
 mod sample;
 mod sensitivity;
@@ -25,7 +27,7 @@ mod way;
 use least_squares::{Descent, descent};
 
 pub use both_sides::{BothSides, Whose};
-pub use chance::{WIDEST, rarely};
+pub use chance::{SIGMAS_OF_95, WIDEST, rarely};
 pub use fit::{Fitted, FittedLength, FittedReading, Moved, NoFit, fit};
 pub use home::{
     ChordAngle, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates, turned_round,
@@ -42,7 +44,7 @@ pub use round::{
 };
 pub use sample::{Draw, Sampler};
 pub use sensitivity::Sensitivity;
-pub use spread::{SIGMAS_OF_95, Source, Spread, probability_within, spread};
+pub use spread::{Source, Spread, probability_within, spread};
 pub use survey::{
     Decide, NoSurvey, Slip, Survey, Surveyed, SurveyedLink, SurveyedObservation, SurveyedPoint,
     SuspectCandidate, SuspectObservation, point_name, survey,

@@ -1,15 +1,14 @@
 //! The spread of a predicted reading, by linear propagation: `C = G S G'`, with `G` the [`Sensitivity`] and `S` the
-//! covariance of what was measured (JCGM 100:2008, *Guide to the expression of uncertainty in measurement*, 5.2).
+//! covariance of what was measured (JCGM 100:2008, *Guide to the expression of uncertainty in measurement*, 5.2). Where that is so
+//! rough that slopes do not do, it is widened to what drawn wheels have.
 
 use nalgebra::{DMatrix, Matrix2, Matrix2xX, Vector2};
 use std::ops::Range;
 
 use super::Sensitivity;
+use super::bent::bent;
 use crate::car::{Measurand, Setup, Side, Sigmas, Stance};
 use crate::geometry::{Angles, Position};
-
-/// Standard deviations to either side that hold 95 of 100 normal errors.
-pub const SIGMAS_OF_95: f64 = 1.959_963_984_540_054;
 
 /// Where an error comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -27,6 +26,8 @@ pub enum Source {
 pub struct Spread {
     /// Covariance of camber and toe, rad2.
     pub covariance: Matrix2<f64>,
+    /// How many times as far off they are as slopes say: 1 where these do.
+    pub bent: Angles,
     /// How camber and toe change with each number that they rest on.
     gradient: Matrix2xX<f64>,
     /// Covariance of those numbers.
@@ -48,7 +49,7 @@ pub fn spread(
     matched: &[usize],
     sigmas: &Sigmas,
 ) -> Spread {
-    let gradient = Sensitivity::of(side, stance, setup, position).columns(matched);
+    let mut gradient = Sensitivity::of(side, stance, setup, position).columns(matched);
     let mut errors = DMatrix::zeros(gradient.ncols(), gradient.ncols());
     let measured = side.errors.covariance();
     errors.view_mut((0, 0), measured.shape()).copy_from(measured);
@@ -62,7 +63,17 @@ pub fn spread(
         errors[(i, i)] = sigmas.matching().powi(2);
         sources.push((Source::Preset(*link), i..i + 1));
     }
-    Spread { covariance: &gradient * &errors * gradient.transpose(), gradient, errors, sources }
+    let bent = bent((side, stance), (setup, position), matched, &gradient, &errors);
+    for (row, times) in bent.into_iter().enumerate() {
+        gradient.row_mut(row).scale_mut(times);
+    }
+    Spread {
+        covariance: &gradient * &errors * gradient.transpose(),
+        bent: bent.into(),
+        gradient,
+        errors,
+        sources,
+    }
 }
 
 impl Spread {
@@ -141,11 +152,13 @@ pub fn probability_within(covariance: &Matrix2<f64>, off: Angles, within: Angles
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::measure::SIGMAS_OF_95;
     use approx::assert_relative_eq;
 
     fn spread(covariance: Matrix2<f64>) -> Spread {
         Spread {
             covariance,
+            bent: [1.0; 2].into(),
             gradient: Matrix2xX::zeros(0),
             errors: DMatrix::zeros(0, 0),
             sources: Vec::new(),

@@ -213,10 +213,6 @@ pub enum Slip {
 /// A point is still assumed where a coordinate is known no better than this part of what was assumed.
 const ASSUMED: f64 = 0.5;
 
-/// What a wheel reads bends with its points. Beside errors as wide as those of assumed points, bands that go by the slope alone are too
-/// narrow by this factor, so the errors that a car is given are wider: found by drawing cars, not derived (`tests/typical.rs`).
-const BENT: f64 = 1.35;
-
 /// Finds the points that fit a survey best. `sigmas` are those of the readings.
 ///
 /// # Errors
@@ -269,8 +265,7 @@ pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
     };
     let assumed = survey.assumed.iter().filter(|point| is_assumed(point));
     let assumed: Vec<String> = assumed.map(|point| of_car[*point].name.clone()).collect();
-    let bent = if assumed.is_empty() { 1.0 } else { BENT };
-    let errors = survey.errors(&(&of_spots * bent.powi(2)), sigmas);
+    let errors = survey.errors(&of_spots, sigmas);
     let marks =
         (0..survey.names.len()).filter(|&spot| !survey.points.contains(&spot) && survey.joined[spot] == spot);
     let marks = marks.map(|spot| point(spot, survey.names[spot].clone(), None));

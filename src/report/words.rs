@@ -165,13 +165,25 @@ pub(super) fn measured_sentence(car: &Car, bands: PerSide<&Band>, units: Units) 
     let points = if least == most { least } else { format!("{least} to {most}") };
     format!(
         "\"Good to\" holds for 95 cars of 100 measured as well as this one: points to {points} {}, camber read to {} and toe to {} deg, \
-         the height set to {} (standard deviations; yours go into [sigma]).{}",
+         the height set to {} (standard deviations; yours go into [sigma]).{}{}",
         units.length_name(),
         fixed(camber.to_degrees(), 2),
         fixed(toe.to_degrees(), 2),
         units.with_unit(drop),
+        bent_sentence(bands),
         again_sentence(bands)
     )
+}
+
+/// That the points are so rough that their errors are not all that makes a band wide.
+fn bent_sentence(bands: PerSide<&Band>) -> String {
+    Band::bent(bands).map_or(String::new(), |times| {
+        format!(
+            " With points as rough as these errors do not simply add up: the bands are those of 400 wheels drawn from them, up to {} \
+             times as wide.",
+            fixed(times, 1)
+        )
+    })
 }
 
 /// What to measure again first, and what that would give.

@@ -24,6 +24,8 @@ pub struct Known<'a> {
     z: DVector<f64>,
     misfits: DVector<f64>,
     slopes: DMatrix<f64>,
+    /// So many of the first rows are no readings.
+    granted: usize,
     weight: Cholesky<f64, Dyn>,
     /// The car as it is most likely to be, with the errors that are left.
     pub car: Car,
@@ -60,10 +62,10 @@ impl<'a> Known<'a> {
         model: &'a Model<'a>,
         read: Vec<Read>,
         z: DVector<f64>,
-        There { car, misfits, slopes }: There,
+        There { car, misfits, slopes, granted }: There,
         weight: Cholesky<f64, Dyn>,
     ) -> Self {
-        let mut known = Self { model, read, z, misfits, slopes, weight, car };
+        let mut known = Self { model, read, z, misfits, slopes, granted, weight, car };
         let covariance = known.of_numbers();
         for side in &mut known.car.sides {
             side.errors = Errors::of(BothSides::between(&covariance, [side.hand; 2]));
@@ -95,9 +97,9 @@ impl<'a> Known<'a> {
     /// The misfit of each reading over its own deviation (W. Baarda 1968, as in `network`): in whitened misfits `u` with the
     /// cofactors `(J J' + 1)^-1` that is `u_i / sqrt(cofactor_ii)`. Where nothing checks a reading it is 0.
     pub fn standardized(&self) -> Vec<f64> {
-        let count = self.read.len();
+        let count = self.misfits.len();
         let cofactors = self.weight.solve(&DMatrix::identity(count, count));
-        (0..count)
+        (self.granted..count)
             .map(|i| if cofactors[(i, i)] > NONE { self.misfits[i] / cofactors[(i, i)].sqrt() } else { 0.0 })
             .collect()
     }
@@ -105,8 +107,14 @@ impl<'a> Known<'a> {
     /// How far the readings are off what was expected of all of them together, and how many they are: a sum of squares that
     /// follows the chi-squared law for so many where everything is as good as was said.
     fn surprise(&self) -> (f64, usize) {
-        let forecast = self.forecast();
-        (forecast.dot(&self.weight.solve(&forecast)), self.read.len())
+        (self.surprise_by(&self.weight), self.read.len())
+    }
+
+    /// The sum of squares by other weights. What is taken for granted stands first, so that the factor of the weights has the
+    /// readings as they follow from it in its last rows.
+    fn surprise_by(&self, weight: &Cholesky<f64, Dyn>) -> f64 {
+        let each = weight.l_dirty().solve_lower_triangular(&self.forecast());
+        each.map_or(f64::INFINITY, |each| each.rows_range(self.granted..).norm_squared())
     }
 
     /// How many times as large as stated the misfits of readings and points together look.
@@ -138,9 +146,9 @@ impl<'a> Known<'a> {
         let mut slopes = self.slopes.clone();
         slopes.columns_mut(0, own).scale_mut(times);
         let weight = weight(&slopes)?;
-        let forecast = self.forecast();
-        let size: f64 = weight.l_dirty().diagonal().iter().map(|x| 2.0 * x.ln()).sum();
-        Some(forecast.dot(&weight.solve(&forecast)) + size)
+        let own = weight.l_dirty().diagonal();
+        let size: f64 = own.iter().skip(self.granted).map(|x| 2.0 * x.ln()).sum();
+        Some(self.surprise_by(&weight) + size)
     }
 
     /// How many times as wide as stated the errors of the car should be taken: 1 unless the readings as a whole are further off than

@@ -23,6 +23,7 @@ mod known;
 mod learn;
 mod model;
 mod state;
+mod travel;
 mod unknown;
 mod unknowns;
 

@@ -3,12 +3,16 @@
 use nalgebra::{DMatrix, DVector, RowDVector};
 
 use super::state::State;
+use super::travel::travel;
 use super::unknown::{Jump, Unknown, What};
 use super::unknowns::Unknowns;
 use crate::car::{ArmLength, Car, Hand, Link, Measurand, Setup, Side};
 use crate::geometry::{Angles, Figure, Position, solve};
 use crate::measure::both_sides::BothSides;
 use crate::measure::{Measured, Round, Sensitivity, rarely};
+
+/// What is known to this part of the deviation that is taken for granted anyhow has no need of it.
+const KNOWN: f64 = 0.3;
 
 /// A car as it was measured, and how its errors go together.
 #[derive(Debug, Clone)]
@@ -25,6 +29,8 @@ pub struct Model<'a> {
     pub(super) factor: DMatrix<f64>,
     pub(super) unknowns: Vec<Unknown>,
     pub(super) states: Vec<State>,
+    /// What every car is taken to do over its travel; see [`travel`].
+    pub(super) travel: Vec<Read>,
 }
 
 /// Something that was read.
@@ -58,6 +64,8 @@ pub(super) struct There {
     pub(super) car: Car,
     pub(super) misfits: DVector<f64>,
     pub(super) slopes: DMatrix<f64>,
+    /// So many of the first rows are what is taken for granted of the travel, and no readings.
+    pub(super) granted: usize,
 }
 
 impl There {
@@ -69,8 +77,8 @@ impl There {
     /// Whether the misfits are such as they are in all but one of a thousand cases.
     pub(super) fn gives_the_readings(&self) -> bool {
         #[expect(clippy::cast_precision_loss, reason = "a count of readings")]
-        let count = self.misfits.len() as f64;
-        self.misfits.norm_squared() <= count * rarely(count)
+        let count = (self.misfits.len() - self.granted) as f64;
+        self.misfits.rows_range(self.granted..).norm_squared() <= count * rarely(count)
     }
 
     pub(super) fn cost(&self, z: &DVector<f64>) -> f64 {
@@ -104,7 +112,29 @@ impl<'a> Model<'a> {
         let mut states: Vec<State> =
             (0..).zip(rounds).map(|(i, round)| State::of(car, round, i)).collect::<Result<_, _>>()?;
         let unknowns = Unknowns::of(car, rounds, &mut states, jumps);
-        Ok(Self { car, factor, unknowns, states })
+        let mut model = Self { car, factor, unknowns, states, travel: Vec::new() };
+        model.take_for_granted();
+        Ok(model)
+    }
+
+    /// Adds what is known of every car, where this one is known no better.
+    fn take_for_granted(&mut self) {
+        let z = DVector::zeros(self.count());
+        for (round, off) in travel(self.car) {
+            let Ok(state) = State::of(self.car, &round, 0) else { continue };
+            // A car that is not thought to go so far says nothing of another one.
+            let Some((figures, slopes)) = self.figures(self.car, &state, &z) else { continue };
+            if (0..4).all(|i| slopes.row(i).norm() <= KNOWN * off[i % 2]) {
+                continue;
+            }
+            self.travel.extend((0..4).map(|i| Read::Figure {
+                state: self.states.len(),
+                weights: std::array::from_fn(|k| f64::from(u8::from(k == i))),
+                value: figures[i],
+                sigma: off[i % 2],
+            }));
+            self.states.push(state);
+        }
     }
 
     /// What the figures of rounds were read to be, of those that have not gone into the car before.
@@ -129,12 +159,15 @@ impl<'a> Model<'a> {
         slope
     }
 
+    /// Everything where the unknowns are `z`; `None` where the car cannot be in a state.
     pub(super) fn there(&self, read: &[Read], z: &DVector<f64>) -> Option<There> {
         let car = self.moved(z);
-        let mut misfits = DVector::zeros(read.len());
-        let mut slopes = DMatrix::zeros(read.len(), self.count());
+        let granted = self.travel.len();
+        let count = granted + read.len();
+        let mut misfits = DVector::zeros(count);
+        let mut slopes = DMatrix::zeros(count, self.count());
         let mut seen: Vec<Option<(DVector<f64>, DMatrix<f64>)>> = vec![None; self.states.len()];
-        for (row, read) in read.iter().enumerate() {
+        for (row, read) in self.travel.iter().chain(read).enumerate() {
             match *read {
                 Read::Figure { state, weights, value, sigma } => {
                     if seen[state].is_none() {
@@ -163,7 +196,7 @@ impl<'a> Model<'a> {
             }
         }
         let sound = misfits.iter().chain(slopes.iter()).all(|x| x.is_finite());
-        sound.then_some(There { car, misfits, slopes })
+        sound.then_some(There { car, misfits, slopes, granted })
     }
 
     /// Left camber and toe, right camber and toe in a state, rad, and how they change with all unknowns.

@@ -4,7 +4,7 @@ use nalgebra::{Matrix2, Vector2};
 use serde::Serialize;
 
 use super::reading::Reading;
-use crate::car::{Measurand, Setup, Side, Sigmas, Spec, Stance};
+use crate::car::{Measurand, PerSide, Setup, Side, Sigmas, Spec, Stance};
 use crate::geometry::{Angles, Figure, Position};
 use crate::measure::{SIGMAS_OF_95, Source, Spread, spread};
 use crate::plan::wheel::Effect;
@@ -22,6 +22,10 @@ pub struct Band {
     pub toe_deg: f64,
     /// What makes the band wide, the worst first: measure that again.
     pub measure_again: Vec<Doubt>,
+    /// How many times as wide it is as the points' errors would make it by themselves, because camber or toe bends with errors as
+    /// large as these: found by solving wheels drawn from them. None where it does not.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bent_times: Option<f64>,
 }
 
 /// One thing that was measured, and what it adds to a band.
@@ -94,10 +98,15 @@ pub(crate) struct Corrector {
 }
 
 impl Band {
+    /// How many times as wide as by straight lines the wider of two bands is, where one of them is.
+    pub fn bent(bands: PerSide<&Self>) -> Option<f64> {
+        bands.iter().filter_map(|band| band.bent_times).max_by(f64::total_cmp)
+    }
+
     /// The band of a covariance of camber and toe, rad2, with nothing to measure again.
     pub(crate) fn plain(covariance: &Matrix2<f64>) -> Self {
         let Angles { camber: camber_deg, toe: toe_deg } = half_widths(covariance);
-        Self { camber_deg, toe_deg, measure_again: Vec::new() }
+        Self { camber_deg, toe_deg, measure_again: Vec::new(), bent_times: None }
     }
 }
 
@@ -122,7 +131,9 @@ impl<'a> Bands<'a> {
 
     pub(crate) fn band(&self) -> Band {
         let Angles { camber, toe } = half_widths(&self.spread.covariance);
-        Band { camber_deg: camber, toe_deg: toe, measure_again: self.doubts() }
+        let bent = self.spread.bent;
+        let bent_times = Some(bent.camber.max(bent.toe)).filter(|times| *times > 1.0);
+        Band { camber_deg: camber, toe_deg: toe, measure_again: self.doubts(), bent_times }
     }
 
     /// The probability that a predicted reading is within spec before anything is corrected.
