@@ -258,11 +258,12 @@ fn spelled() -> BTreeSet<String> {
                 let word = command.split_whitespace().nth(1).unwrap_or_default();
                 // Behind a backtick stands a command line; elsewhere it may be the program that is talked of.
                 if quoted || commands.iter().any(|command| command == word) {
+                    let command = command.trim_end_matches([',', ';', ')', ' ', '"']);
                     let mut command = command.replace('\u{1}', "\"");
                     while let (Some(from), Some(to)) = (command.find('{'), command.find('}')) {
                         command.replace_range(from..=to, "absent.toml");
                     }
-                    spelled.insert(command.trim_end_matches([',', ';', ')', ' ', '"']).to_owned());
+                    spelled.insert(command);
                 }
             }
         }
@@ -276,14 +277,13 @@ fn every_command_line_that_a_text_spells_is_understood() {
     let folder = tempfile::tempdir().expect("a folder");
     let lines: Vec<String> = spelled().into_iter().filter(|line| !line.contains("COMMAND")).collect();
     assert!(lines.len() > 120, "{}: {lines:#?}", lines.len());
-    let script: String = lines
-        .iter()
-        .map(|line| {
-            // Pages of the manual would all be written.
-            let line = if line.ends_with(" .") { line.replace(" .", " absent") } else { line.clone() };
-            format!("echo '@' >&2\nsh -c '{} </dev/null >/dev/null'\n", line.replace('\'', "'\\''"))
-        })
-        .collect();
+    let mut script = String::new();
+    for line in &lines {
+        // Pages of the manual would all be written.
+        let line = if line.ends_with(" .") { line.replace(" .", " absent") } else { line.clone() };
+        let line = line.replace('\'', "'\\''");
+        script += &format!("echo '@' >&2\nsh -c '{line} </dev/null >/dev/null'\n");
+    }
     let told = shell(folder.path(), &script, &[]).stderr;
     let told = String::from_utf8(told).expect("text");
     let answers: Vec<&str> = told.split("@\n").skip(1).collect();

@@ -743,20 +743,18 @@ fn a_slot_does_not_raise_the_margin_to_slip() {
 fn little_in_hand_is_told() {
     let mut told = 0;
     for torque in [20, 26, 29, 31, 33, 34, 35, 36, 38, 40, 50, 85] {
-        let car = car(&EXAMPLE.replace("torque = 85.0", &format!("torque = {torque}.0")));
-        let answer = bolts_at_forty(&car);
-        for bolt in answer.sides.left.bolts.iter().filter(|bolt| bolt.link == "upper") {
+        let car = car(&EXAMPLE.replacen("torque = 85.0", &format!("torque = {torque}.0"), 1));
+        let (answer, stance) = (bolts_at_forty(&car), level(&car, 40.0));
+        let mut little = 0;
+        for bolt in answer.sides.iter().flat_map(|side| &side.bolts) {
             let [least, _] = bolt.margin.expect("a margin");
             assert_eq!(bolt.has_little_in_hand(), (1.0..1.2).contains(&least), "{torque}: {least}");
-            let stance = level(&car, 40.0);
-            let page = AnswerPage { car: &car, stance: &stance, answer: &answer, units: Units::default() };
-            assert_eq!(
-                page_text(&page).split_whitespace().collect::<Vec<_>>().join(" ").contains("LITTLE IN HAND"),
-                bolt.has_little_in_hand(),
-                "{torque}"
-            );
-            told += u32::from(bolt.has_little_in_hand());
+            little += u32::from(bolt.has_little_in_hand());
         }
+        let page = AnswerPage { car: &car, stance: &stance, answer: &answer, units: Units::default() };
+        let words = page_text(&page).split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(words.contains("LITTLE IN HAND"), little > 0, "{torque}");
+        told += u32::from(little > 0);
     }
     assert!(told > 0 && told < 12, "{told}");
 }

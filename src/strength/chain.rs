@@ -37,6 +37,7 @@ impl ChainPart {
 
 /// A link's parts, of the stock arm or of the adjustable one.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[expect(clippy::struct_excessive_bools, reason = "facts that stand beside each other in the answer")]
 pub struct Chain {
     /// The link.
     pub link: String,

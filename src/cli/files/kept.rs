@@ -12,7 +12,7 @@ use super::write::{over, unwritten};
 use crate::cli::failure::Failure;
 
 /// Longer than another run of this program takes.
-const PATIENCE: Duration = Duration::from_secs(60);
+const PATIENCE: Duration = Duration::from_mins(1);
 /// How often it is looked whether the other one is done.
 const PAUSE: Duration = Duration::from_millis(2);
 
