@@ -258,12 +258,14 @@ fn spelled() -> BTreeSet<String> {
                 let word = command.split_whitespace().nth(1).unwrap_or_default();
                 // Behind a backtick stands a command line; elsewhere it may be the program that is talked of.
                 if quoted || commands.iter().any(|command| command == word) {
-                    let command = command.trim_end_matches([',', ';', ')', ' ', '"']);
+                    let command = command.trim_end_matches([',', ';', ')', ' ']);
                     let mut command = command.replace('\u{1}', "\"");
                     while let (Some(from), Some(to)) = (command.find('{'), command.find('}')) {
                         command.replace_range(from..=to, "absent.toml");
                     }
-                    spelled.insert(command);
+                    // The end of the text in which it stands.
+                    let is_open = command.matches('"').count() % 2 == 1;
+                    spelled.insert(command.trim_end_matches(|c| is_open && c == '"').to_owned());
                 }
             }
         }
