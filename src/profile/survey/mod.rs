@@ -10,11 +10,9 @@ use std::ops::Range;
 use toml::Spanned;
 
 use self::observed::Observed;
-use super::Quantity;
 use super::check::Checker;
 use super::finding::{Finding, Remedy};
-use super::keys::{Profile, Right, Slot, Spec, Wheel};
-use super::layers::Layers;
+use super::keys::Profile;
 use super::read::parse;
 use crate::car::Sigmas;
 use crate::measure::Survey;
