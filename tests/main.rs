@@ -17,6 +17,7 @@ mod fits;
 mod heap;
 mod help;
 mod home;
+mod human;
 mod independent;
 mod interviews;
 mod joints;

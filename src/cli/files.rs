@@ -10,6 +10,7 @@ use rodset::profile::{self, Finding};
 
 use super::failure::Failure;
 use super::screen;
+use super::warned::{tell, warn_of};
 
 /// The path that stands for standard input.
 pub(super) const STANDARD_INPUT: &str = "-";
@@ -72,6 +73,12 @@ impl TextFile {
             told += &format!("... and {} more\n\n", findings.len() - MOST_FINDINGS);
         }
         told
+    }
+
+    /// Tells what is odd in it, and keeps that for the head of the answer.
+    pub(super) fn warn(&self, findings: &[Finding]) {
+        tell(&self.render(findings));
+        warn_of(findings);
     }
 
     /// Findings as the reason why there is no answer.
