@@ -7,7 +7,9 @@ use proptest::sample::Index;
 use std::time::{Duration, Instant};
 
 use rodset::car::{Car, Stance};
-use rodset::plan::{Fitting, Plan, cams, clearance, describe, joint_angles, lower, plan, readings, springs};
+use rodset::plan::{
+    Fitting, Plan, cams, clearance, describe, joint_angles, lower, next, plan, readings, springs,
+};
 use rodset::profile::{self, Quantity, read_record, write_reading};
 use rodset::report::{
     AnswerPage, CheckPage, LengthUnit, Origin, PlanPage, ReadingsPage, SheetPage, ToeUnit, Units,
@@ -164,7 +166,7 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
         }
         if let Ok(answer) = plan(car, &stance, &specs, &fitting) {
             let of = AnswerPage { car, stance: &stance, answer: &answer, units };
-            pages += &page_text(&PlanPage { of, next: None });
+            pages += &page_text(&PlanPage { of, next: next(car, &stance, &answer, &fitting) });
             let joints = joint_angles(car, &stance, Some(&answer), &fitting).ok();
             let sheet = SheetPage {
                 car,

@@ -55,6 +55,7 @@ pub use glossary::GlossaryPage;
 pub use heading::AnswerPage;
 pub use hint::{Hint, Say};
 pub use keys::{KeyEntry, KeysPage};
+pub use next::{enough_sentence, worth_sentence};
 pub use number::{LengthUnit, ToeUnit, Units};
 pub use outline::{OutlinePage, outline_drawing};
 pub use page::{Page, Printable, WIDTH};
