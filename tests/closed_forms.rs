@@ -121,7 +121,7 @@ fn example(text: &str) -> Car {
 #[test]
 fn the_shipped_layout_obeys_the_trade() {
     let car = example(include_str!("../examples/tansy-wharf.toml"));
-    let description = describe(&car, Vec::new(), Vec::new());
+    let description = describe(&car, Vec::new());
     let effect = |name: &str| description.links.iter().find(|link| link.name == name).expect("a link").per_mm;
     let (upper, toe, traction) = (effect("upper"), effect("toe"), effect("traction"));
     assert!(upper.camber_deg.abs() > 3.0 * upper.toe_deg.abs(), "{upper:?}");

@@ -18,6 +18,7 @@ mod fits;
 mod heap;
 mod help;
 mod home;
+mod human;
 mod independent;
 mod interviews;
 mod joints;

@@ -148,8 +148,8 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
     let car = &checked.car;
     let mut pages = String::new();
     let units = Units::default();
-    let description = describe(car, Vec::new(), Vec::new());
-    pages += &page_text(&CheckPage { car, answer: &description, units });
+    let description = describe(car, Vec::new());
+    pages += &page_text(&CheckPage { car, answer: &description, warnings: 0, units });
     for front in [None, Some(drops[0] / 2.0)] {
         let Some(stance) = Stance::new(car, drops, front) else { continue };
         if let Ok(answer) = lower(car, &stance) {
@@ -467,4 +467,117 @@ fn files_that_are_no_profiles_are_refused_clearly() {
         assert!(!run.stderr.contains('\u{1b}'), "{path:?}: a control character reached the terminal");
         assert!(begin.elapsed() < Duration::from_secs(3), "{path:?}: {:?}", begin.elapsed());
     }
+}
+
+/// How many damaged inputs were answered and how many refused: a test that tried only one of them has tried nothing.
+#[derive(Debug, Default)]
+struct Tried {
+    answered: u32,
+    refused: u32,
+}
+
+impl Tried {
+    /// A run of the program that has ended by itself, with an answer or a reason.
+    fn note(&mut self, run: &crate::command::Run, what: &dyn std::fmt::Debug) {
+        assert!(!run.stderr.contains("panicked"), "{what:?}: {}", run.all());
+        assert!([0, 1, 2, 3].contains(&run.status), "{what:?}: {}", run.all());
+        let is_refused = [1, 2].contains(&run.status);
+        assert!(!is_refused || !run.stderr.is_empty(), "{what:?}");
+        assert!(is_refused || !run.stdout.contains("NaN"), "{what:?}: {}", run.all());
+        *(if is_refused { &mut self.refused } else { &mut self.answered }) += 1;
+    }
+
+    fn all(&self, least: u32) {
+        assert!(self.answered > 0 && self.refused > 0 && self.answered + self.refused >= least, "{self:?}");
+    }
+}
+
+#[test]
+fn damaged_surveys_are_answered_or_refused_at_once() {
+    const SURVEYS: [&str; 2] = [
+        include_str!("../examples/surveys/tansy-wharf.toml"),
+        include_str!("../examples/surveys/alder-brook.toml"),
+    ];
+    use proptest::strategy::ValueTree;
+    let mut runner = proptest::test_runner::TestRunner::deterministic();
+    let damages = prop::collection::vec((any::<u8>(), any::<Index>(), any::<Index>()), 1..3);
+    let mut tried = Tried::default();
+    for round in 0..cases() / 60 {
+        let damages = damages.new_tree(&mut runner).expect("a case").current();
+        let file = TempFile::new(damaged(SURVEYS[round as usize % 2], &damages));
+        let begin = Instant::now();
+        tried.note(&rodset(&["survey", file.path()]), &damages);
+        assert!(begin.elapsed() < Duration::from_secs(5), "{:?}", begin.elapsed());
+    }
+    tried.all(cases() / 60);
+}
+
+#[test]
+fn strange_options_are_answered_or_refused() {
+    const COMMANDS: [(&str, &[&str]); 6] = [
+        ("plan", &["--drop", "--camber", "--toe", "--fit", "--front-drop"]),
+        ("lower", &["--drop", "--drop-left", "--arch-gap", "--toe-unit"]),
+        ("cams", &["--drop", "--drop-right", "--length-unit"]),
+        ("lockout", &["--drop", "--cam", "--offset"]),
+        ("loads", &["--drop", "--case"]),
+        ("sheet", &["--drop", "--stock"]),
+    ];
+    const VALUES: [&str; 16] = [
+        "40",
+        "35.5",
+        "-0",
+        "1e308",
+        "nan",
+        "",
+        "1 1/2 in",
+        "0°10'",
+        "upper",
+        "upper=30",
+        "upper=1 mark",
+        "kerb=1,4,0",
+        "mm",
+        "-40",
+        "99999",
+        "\u{feff}",
+    ];
+    let mut tried = Tried::default();
+    for round in 0..cases() as usize / 60 {
+        let (command, options) = COMMANDS[round % COMMANDS.len()];
+        let option = options[round / COMMANDS.len() % options.len()];
+        let value = VALUES[7 * round % VALUES.len()];
+        let written = format!("{option}={value}");
+        let mut args = vec![command, "examples/tansy-wharf.toml", &written];
+        if option != "--drop" {
+            args.push("--drop=40");
+        }
+        tried.note(&rodset(&args), &args);
+    }
+    tried.all(cases() / 60);
+}
+
+/// Two processes that change one file at once: it is never half of anything, and whoever comes too late is told.
+#[test]
+fn two_processes_at_one_file_leave_it_whole() {
+    let mut tried = Tried::default();
+    for round in 0..4 {
+        let file = TempFile::new(SOUND[0]);
+        let (path, camber, bump) =
+            (file.path(), format!("spec.camber=-1.{round}1"), format!("ride.bump=8{round}"));
+        let runs = std::thread::scope(|scope| {
+            let both = [camber, bump].map(|change| scope.spawn(move || rodset(&["set", path, &change])));
+            both.map(|run| run.join().expect("a run"))
+        });
+        for run in &runs {
+            tried.note(run, &round);
+        }
+        let text = std::fs::read_to_string(path).expect("it is still there");
+        let car = profile::read(&text).unwrap_or_else(|findings| panic!("{findings:?}")).car;
+        let side = &car.sides.left;
+        let camber = side.spec.expect("a spec").camber.to_degrees();
+        let changed = [(camber + 1.0).abs() > 0.001, side.ride.bump != Some(90.0)];
+        assert!(changed.contains(&true), "nobody has written");
+        // What says that it has written and is not there was overtaken: never silently halved.
+        assert!(runs.iter().zip(changed).filter(|(run, changed)| run.status == 0 && !changed).count() <= 1);
+    }
+    assert_eq!(tried.answered + tried.refused, 8);
 }

@@ -142,7 +142,7 @@ fn a_round_is_written_as_it_will_be_read() {
             ..Round::default()
         },
         Round {
-            drops: [1.5, -38.123_456_789].into(),
+            drops: [-15.5, -38.123_456_789].into(),
             drop_sigma: Some(0.7),
             source: Some(ReadWith::Rack),
             lengths: [

@@ -4,10 +4,10 @@ use super::Failure;
 use super::command::Ask;
 use super::explain::Explain;
 use super::of_car::OfCar;
-use super::options::{Format, Input, Profile, Units};
+use super::options::{Format, Input, Units};
+use super::warned::warned;
 use rodset::explain::Given;
 use rodset::plan::{Description, describe};
-use rodset::profile::Finding;
 use rodset::report::{CheckPage, Page, Printable};
 
 const EXAMPLES: &str = "\
@@ -47,11 +47,10 @@ impl Ask for Args {
     }
 
     fn ask(&self, subject: &OfCar, given: &Given, _: Option<&Description>) -> Result<Description, Failure> {
-        let Profile { warnings, taken_over, .. } = &subject.profile;
-        Ok(describe(&given.car, warnings.iter().map(Finding::title).collect(), taken_over.clone()))
+        Ok(describe(&given.car, subject.profile.taken_over.clone()))
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &Description, _: Option<&str>) {
-        CheckPage { car: subject.car(), answer, units: subject.units }.put(page);
+        CheckPage { car: subject.car(), answer, warnings: warned().len(), units: subject.units }.put(page);
     }
 }

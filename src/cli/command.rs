@@ -8,6 +8,7 @@ use schemars::{JsonSchema, Schema};
 use serde::Serialize;
 
 use super::options::{Format, json};
+use super::warned::warned;
 use super::{Failure, Outcome};
 use rodset::explain::{Figures, Varied, explain};
 use rodset::plan::Sampled;
@@ -94,6 +95,23 @@ pub(super) trait Ask: Sync {
 /// What the answer of a command rests on.
 pub(super) type Basis<A> = <<A as Ask>::Subject as Subject>::Basis;
 
+// An answer with what is odd about that on which it rests; in the schema it goes by the answer's own name and words.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "{T}")]
+pub(super) struct Told<T> {
+    /// What looks like a slip in the files and options that the answer rests on.
+    warnings: Vec<String>,
+    #[serde(flatten)]
+    answer: T,
+}
+
+impl<T: Serialize> Told<T> {
+    /// The answer as JSON.
+    fn json(answer: T) -> Result<String, Failure> {
+        json(&Self { warnings: warned().into_iter().map(|warning| warning.headline).collect(), answer })
+    }
+}
+
 /// An answer with what sampling says of it.
 #[derive(Debug, Serialize, JsonSchema)]
 struct WithSamples<'a, T> {
@@ -104,8 +122,11 @@ struct WithSamples<'a, T> {
 }
 
 impl<A: Ask> Command for A {
-    const SCHEMA: Option<fn() -> Schema> =
-        Some(if A::SAMPLED { schema_of::<WithSamples<'static, A::Answer>> } else { schema_of::<A::Answer> });
+    const SCHEMA: Option<fn() -> Schema> = Some(if A::SAMPLED {
+        schema_of::<Told<WithSamples<'static, A::Answer>>>
+    } else {
+        schema_of::<Told<A::Answer>>
+    });
 
     fn run(&self) -> Result<Outcome, Failure> {
         let subject = self.read()?;
@@ -124,9 +145,9 @@ impl<A: Ask> Command for A {
         let output = match (self.table(&answer), self.format()) {
             (Some(table), _) => table?,
             (None, Format::Json) if sampled.is_some() => {
-                json(&WithSamples { answer: &answer, sampled: sampled.as_ref() })?
+                Told::json(WithSamples { answer: &answer, sampled: sampled.as_ref() })?
             }
-            (None, Format::Json) => json(&answer)?,
+            (None, Format::Json) => Told::json(&answer)?,
             (None, format) => format.page(&page),
         };
         Ok(Outcome { output, spec_met: self.succeeds(&subject, &answer) })
@@ -146,7 +167,11 @@ fn explained<A: Ask>(
     let explained = explain(&figures, words, &subject.varied(&again))
         .map_err(|error| Failure::usage(format!("--explain: {error}")))?;
     let page = || ExplainPage { about: subject.name(), answer: &explained, units: subject.units() };
-    command.format().write(&explained, page).map(Outcome::answer)
+    let output = match command.format() {
+        Format::Json => Told::json(&explained)?,
+        format => format.page(&page()),
+    };
+    Ok(Outcome::answer(output))
 }
 
 /// The schema of a type as it is written.

@@ -199,7 +199,7 @@ impl Ask for Args {
 /// The rounds of a record; what looks odd in it is told.
 fn rounds(file: &TextFile, car: &Car) -> Result<Vec<Round>, Failure> {
     let record = read_begun_record(&file.text, car).map_err(|findings| file.refuse(&findings))?;
-    super::tell(&file.render(&record.warnings));
+    file.warn(&record.warnings);
     Ok(record.rounds)
 }
 

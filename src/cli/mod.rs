@@ -40,6 +40,7 @@ mod survey;
 mod today;
 mod travel;
 mod tune;
+mod warned;
 mod worked_out;
 
 use clap::{Parser, Subcommand};
@@ -50,7 +51,8 @@ use std::process::ExitCode;
 
 use command::Command;
 use failure::Failure;
-use outcome::{Outcome, deliver, tell};
+use outcome::{Outcome, deliver};
+use warned::tell;
 
 /// Plans the rear alignment of a lowered multi-link car: arm lengths, thread turns, the bench sheet.
 ///

@@ -6,11 +6,13 @@ use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
 
 use rodset::car::{Car, Hand, PerSide, Spec, Stance};
-use rodset::profile::{self, Checked, Finding, Quantity, Record};
+use rodset::geometry::Figure;
+use rodset::profile::{self, Checked, Quantity, Record};
 use rodset::report::{self, LengthUnit, Printable, ToeUnit};
 
 use super::failure::Failure;
 use super::files::TextFile;
+use super::warned::warn_of_options;
 use super::{screen, worked_out};
 
 /// No car is lowered or raised by more than this, mm.
@@ -60,7 +62,6 @@ pub(super) struct Profile {
     /// The profile, which may have been made of a survey.
     pub(super) text: TextFile,
     pub(super) car: Car,
-    pub(super) warnings: Vec<Finding>,
     pub(super) taken_over: Vec<String>,
 }
 
@@ -89,14 +90,14 @@ impl Profile {
         let file = TextFile::read(path)?;
         let path = file.name.clone();
         let digest = digest(&file.text);
-        let (text, Checked { car, warnings, taken_over }) = if profile::is_survey(&file.text) {
+        let (text, Checked { car, taken_over, .. }) = if profile::is_survey(&file.text) {
             worked_out::in_place_of_a_profile(&file)?
         } else {
             let checked = profile::read(&file.text).map_err(|findings| file.refuse(&findings))?;
-            super::tell(&file.render(&checked.warnings));
+            file.warn(&checked.warnings);
             (file, checked)
         };
-        Ok(Self { path, digest, text, car, warnings, taken_over })
+        Ok(Self { path, digest, text, car, taken_over })
     }
 }
 
@@ -162,7 +163,7 @@ pub(super) fn read_record(path: Option<&Path>, car: &Car) -> Result<Record, Fail
     })?;
     let file = TextFile::read(path)?;
     let record = profile::read_record(&file.text, car).map_err(|findings| file.refuse(&findings))?;
-    super::tell(&file.render(&record.warnings));
+    file.warn(&record.warnings);
     Ok(record)
 }
 
@@ -226,11 +227,13 @@ impl Height {
             of_side(Hand::Left, self.drop_left, "--drop-left")?,
             of_side(Hand::Right, self.drop_right, "--drop-right")?,
         ];
-        Stance::new(car, drops, self.front_drop).ok_or_else(|| {
+        let stance = Stance::new(car, drops, self.front_drop).ok_or_else(|| {
             Failure::unsound(
                 "--front-drop needs the wheelbase: add `wheelbase = ...` to [car] in the profile",
             )
-        })
+        })?;
+        warn_of_options(profile::odd_drops(stance.drops, stance.front));
+        Ok(stance)
     }
 }
 
@@ -271,21 +274,24 @@ impl Wanted {
             })?;
             if let Some(camber) = self.camber {
                 spec.camber = camber.angle().map_err(|e| Failure::usage(format!("--camber: {e}")))?;
-                within_reason("--camber", spec.camber)?;
+                within_reason("--camber", Figure::Camber, spec.camber)?;
             }
             if let Some(toe) = self.toe {
                 spec.toe = toe.toe(side.rim_diameter).map_err(|e| Failure::usage(format!("--toe: {e}")))?;
-                within_reason("--toe", spec.toe)?;
+                within_reason("--toe", Figure::Toe, spec.toe)?;
             }
             Ok(spec)
         })
     }
 }
 
-/// No wheel is set to more than 20 degrees.
-fn within_reason(option: &str, angle: f64) -> Result<(), Failure> {
+/// No wheel is set to more than 20 degrees; what hardly one is set to is told.
+fn within_reason(option: &str, figure: Figure, angle: f64) -> Result<(), Failure> {
     let degrees = angle.to_degrees();
     if degrees.abs() <= 20.0 {
+        warn_of_options(
+            profile::odd_aim(figure, degrees).map(|odd| format!("{option}: {odd}")).into_iter().collect(),
+        );
         Ok(())
     } else {
         Err(Failure::usage(format!("{option}: no wheel is set to {degrees:.1} degrees")))

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use super::failure::Failure;
 use super::files;
+use super::warned::tell;
 
 /// What a command has to say: the text for standard output, and whether the spec is met.
 pub(super) struct Outcome {
@@ -32,9 +33,4 @@ pub(super) fn deliver(output: &str, file: Option<&Path>) -> Result<(), Failure> 
         }
         None => files::print(output),
     }
-}
-
-/// Writes to standard error; where that cannot be written either there is nobody left to tell.
-pub(super) fn tell(message: &str) {
-    let _ = anstream::stderr().lock().write_all(message.as_bytes());
 }

@@ -8,6 +8,7 @@ use std::sync::OnceLock;
 use rodset::report::{Page, Printable, WIDTH};
 
 use super::hints::of_page;
+use super::warned::{Warning, warned};
 
 /// Nothing can be read on less.
 const NARROWEST: usize = 40;
@@ -46,12 +47,21 @@ pub(super) fn is_to_be_printed() -> bool {
 
 /// A page as text, as wide as it is shown here.
 pub(super) fn text(content: &impl Printable) -> String {
-    Page::of(content, of_page).text(screen().columns)
+    headed(content).text(screen().columns)
 }
 
 /// A page as a file to be printed.
 pub(super) fn html(content: &impl Printable) -> String {
-    Page::of(content, of_page).html()
+    headed(content).html()
+}
+
+/// A page with what is odd about it at its head.
+fn headed(content: &impl Printable) -> Page {
+    let mut page = Page::of(content, of_page);
+    page.warn(warned().into_iter().map(|Warning { headline, label }| {
+        if label.is_empty() { headline } else { format!("{headline}: {label}") }
+    }));
+    page
 }
 
 /// Whether messages are coloured: only on a terminal, and not where `NO_COLOR` is set.

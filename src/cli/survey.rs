@@ -114,9 +114,14 @@ impl Ask for Asked {
 
     fn act(&self, subject: &Measured, answer: &Surveyed) -> Result<Option<String>, Failure> {
         let Measured { file, checked, .. } = subject;
-        super::tell(&file.render(&checked.suspect_findings(&answer.suspects, &file.text)));
-        let Some(path) = self.write.as_ref().filter(|_| answer.suspects.is_empty()) else { return Ok(None) };
-        files::create(path, &worked_out::profile(file, &checked.survey, answer)?.0.text)?;
+        file.warn(&checked.suspect_findings(&answer.suspects, &file.text));
+        if !answer.suspects.is_empty() {
+            return Ok(None);
+        }
+        // What is odd about the points is told whether they are written or not.
+        let made = worked_out::profile(file, &checked.survey, answer);
+        let Some(path) = &self.write else { return Ok(None) };
+        files::create(path, &made?.0.text)?;
         Ok(Some(files::shown(path)))
     }
 

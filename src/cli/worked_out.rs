@@ -9,7 +9,7 @@ use rodset::profile::{self, Checked, CheckedSurvey, Numbers, UsedLength, read_su
 /// A survey file as it was read, with its warnings already told.
 pub(super) fn read(file: &TextFile) -> Result<CheckedSurvey, Failure> {
     let checked = read_survey(&file.text).map_err(|findings| file.refuse(&findings))?;
-    super::tell(&file.render(&checked.warnings));
+    file.warn(&checked.warnings);
     Ok(checked)
 }
 
@@ -58,7 +58,7 @@ pub(super) fn profile(
     let written = TextFile { name: format!("the profile made of {}", file.name), text };
     match profile::read(&written.text) {
         Ok(checked) => {
-            super::tell(&written.render(&checked.warnings));
+            written.warn(&checked.warnings);
             Ok((written, checked))
         }
         Err(findings) => Err(written.refuse(&findings)),

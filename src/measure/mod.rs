@@ -38,10 +38,7 @@ pub use raw::{
     RawArm, RawCamber, RawFloor, RawHeight, RawReading, RawToe, RawTotalToe, RearHeight, Reduced, Strings,
     USUAL_HOME, USUAL_RACK, Usual,
 };
-pub use round::{
-    CAMBERS_APART, MOST_DEG, Measured, ReadWith, Round, USUAL_CAMBER_DEG, USUAL_TOE_DEG, WheelReading,
-    Workings,
-};
+pub use round::{MOST_DEG, Measured, ReadWith, Round, WheelReading, Workings};
 pub use sample::{Draw, Sampler};
 pub use sensitivity::Sensitivity;
 pub use spread::{Source, Spread, probability_within, spread};

@@ -4,16 +4,10 @@ use serde::{Deserialize, Serialize};
 use std::fmt;
 
 use crate::car::{PerLink, PerSide, Setup, Side};
-use crate::geometry::{Angles, DEGREE};
+use crate::geometry::Angles;
 
 /// No wheel is set to more camber or toe than this, degrees.
 pub const MOST_DEG: f64 = 20.0;
-/// More camber than this is odd, degrees.
-pub const USUAL_CAMBER_DEG: f64 = 5.0;
-/// More toe of one wheel than this is odd, degrees.
-pub const USUAL_TOE_DEG: f64 = 0.8;
-/// Cambers of two wheels of one car that differ by more than this are odd, rad.
-pub const CAMBERS_APART: f64 = 1.5 * DEGREE;
 
 /// A figure as it was measured, with its standard deviation, in the same unit.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -15,8 +15,6 @@ pub struct Description {
     pub links: Vec<LinkDescription>,
     /// The five links of the right side.
     pub right_links: Vec<LinkDescription>,
-    /// What looks odd.
-    pub warnings: Vec<String>,
     /// Keys of the readings, heights and cams that the right side takes over from the left, because `[right]` does not say them.
     pub taken_over: Vec<String>,
     /// Points that nobody measured: they rest on a typical layout.
@@ -78,11 +76,11 @@ pub struct CamDescription {
     pub found_outboard: Option<bool>,
 }
 
-/// Describes a car; `warnings` are what its profile was warned of, `taken_over` the keys that its right side has from its left.
-pub fn describe(car: &Car, warnings: Vec<String>, taken_over: Vec<String>) -> Description {
+/// Describes a car; `taken_over` are the keys that its right side has from its left.
+pub fn describe(car: &Car, taken_over: Vec<String>) -> Description {
     let PerSide { left: links, right: right_links } = car.sides.each(describe_side);
     let (name, assumed) = (car.name.clone(), car.assumed.clone());
-    Description { name, links, right_links, warnings, taken_over, assumed }
+    Description { name, links, right_links, taken_over, assumed }
 }
 
 fn describe_cam(link: &Link) -> Option<CamDescription> {

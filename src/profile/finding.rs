@@ -93,6 +93,13 @@ impl Finding {
         self
     }
 
+    /// With what may have been meant, as a question before what else would help.
+    pub(super) fn asking(self, question: Option<String>) -> Self {
+        let Some(question) = question else { return self };
+        let else_ = self.help.as_ref().map_or(String::new(), |help| format!(" If not: {help}"));
+        Self { help: Some(question + &else_), ..self }
+    }
+
     pub(super) fn remedy(self, remedy: Remedy) -> Self {
         Self { remedy: Some(remedy), ..self }
     }

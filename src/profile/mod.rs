@@ -8,6 +8,7 @@ mod cam_position;
 mod check;
 mod edit;
 mod finding;
+mod guess;
 mod inspect;
 mod keys;
 mod layers;
@@ -26,6 +27,7 @@ pub use edit::{
     link_names, numbers, open_table, remove_value, set_answer, set_value, value_at,
 };
 pub use finding::{Finding, Remedy, Severity};
+pub use guess::{odd_aim, odd_drops};
 pub use inspect::{Inspection, Sort, inspect};
 pub use keys::{
     Answer, EXAMPLES, Key, Kind, Known, LinkExample, Need, Question, Table, interview_starter, known_keys,

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use super::quantity::{Quantity, QuantityError};
+use crate::car::{is_ordinary, most};
 use crate::geometry::Figure;
 
 /// Whole inches between these are the nominal size of a rim.
@@ -70,6 +71,10 @@ pub enum Slip {
     Minutes(String),
     /// A number of degrees that no wheel is set to; minutes or mm, most likely.
     TooMuch,
+    /// Camber with which wheels lean out, as hardly a rear wheel does.
+    LeansOut,
+    /// A diameter that no rim has, mm.
+    NoRim(f64),
     /// Toe without a unit.
     NoUnit,
     /// Toe of which nobody said whether it counts one wheel or both.
@@ -146,6 +151,8 @@ fn apart(quantity: Quantity) -> (f64, Unit) {
 fn pair(first: &str, second: &str) -> Result<([f64; 2], Unit), PrintedError> {
     let (a, b) = (quantity(first)?, quantity(second)?);
     let a = match (a, b) {
+        // -1.5 beside 30' is degrees to one reader and minutes to the other.
+        (Quantity::Bare(_), Quantity::Angle(_)) if !second.contains(['°', 'º', 'd']) => a,
         (Quantity::Bare(_), Quantity::Length(_) | Quantity::Angle(_)) => {
             let unit =
                 second.trim().trim_start_matches(|c: char| !c.is_alphabetic() && !"\"”″'’′°º".contains(c));
@@ -198,6 +205,14 @@ impl Printed {
         let degrees = (self.unit)(self.values[1]).angle().map_or(0.0, f64::to_degrees);
         if degrees.abs() > ODD_DEG {
             slips.push(Slip::TooMuch);
+        }
+        if figure == Figure::Camber && degrees <= ODD_DEG && degrees > most("camber") {
+            slips.push(Slip::LeansOut);
+        }
+        if let Some(diameter) =
+            diameter.filter(|diameter| !is_ordinary("the diameter across which toe is measured", *diameter))
+        {
+            slips.push(Slip::NoRim(diameter));
         }
         if figure == Figure::Toe {
             if self.bare {
@@ -256,6 +271,13 @@ impl fmt::Display for Slip {
                 "This is more than {ODD_DEG} degrees, and hardly any wheel is set to that. Minutes are written 20', toe as \
                  a length \"2 mm\"."
             ),
+            Self::LeansOut => f.write_str(
+                "With plus the top leans out, and hardly a rear wheel is set to that. Is a minus sign lost?",
+            ),
+            Self::NoRim(diameter) => write!(
+                f,
+                "Neither rim nor tyre is {diameter:.1} mm across. Are these inches or cm? Write them with their unit, \"17 in\"."
+            ),
             Self::NoUnit => f.write_str(
                 "No unit, so it is taken as degrees. Many manuals print toe in minutes or mm: write 10' or \"2 mm\".",
             ),
@@ -290,7 +312,7 @@ mod tests {
             ("-1.5 +- 0.5", [-2.0, -1.5, -1.0]),
             ("-2°00' to -1°00'", [-2.0, -1.5, -1.0]),
             ("-2..-1 deg", [-2.0, -1.5, -1.0]),
-            ("20 ± 10'", [1.0 / 6.0, 1.0 / 3.0, 0.5]),
+            ("20' ± 10'", [1.0 / 6.0, 1.0 / 3.0, 0.5]),
         ] {
             let found = degrees(text, Figure::Camber, Share::Each, None);
             for (found, expected) in found.into_iter().zip(expected) {
@@ -313,6 +335,8 @@ mod tests {
     fn what_is_half_said_is_refused() {
         let error = |text: &str| text.parse::<Printed>().expect_err(text);
         assert!(matches!(error("0°10' ± 5"), PrintedError::Units(..)));
+        assert!(matches!(error("-1.5 ± 30'"), PrintedError::Units(..)));
+        assert!(matches!(error("-2 to -10'"), PrintedError::Units(..)));
         assert!(matches!(error("2 mm ± 5'"), PrintedError::Units(..)));
         assert_eq!(error("1 ± -1"), PrintedError::Tolerance);
         assert_eq!(error("-1 to -2"), PrintedError::Ends);

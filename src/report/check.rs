@@ -17,14 +17,16 @@ pub struct CheckPage<'a> {
     pub car: &'a Car,
     /// The answer.
     pub answer: &'a Description,
+    /// How many warnings its profile has drawn.
+    pub warnings: usize,
     /// The units shown.
     pub units: Units,
 }
 
 impl Printable for CheckPage<'_> {
     fn put(&self, page: &mut Page) {
-        let Description { name, links, warnings, .. } = self.answer;
-        match warnings.len() {
+        let Description { name, links, .. } = self.answer;
+        match self.warnings {
             0 => page.line(format!("{name}: the profile is sound")),
             1 => page.line(format!("{name}: the profile can be used, with one warning (above)")),
             count => page.line(format!("{name}: the profile can be used, with {count} warnings (above)")),

@@ -139,6 +139,22 @@ impl Page {
         self.blocks.push(Block::Foot(text.into()));
     }
 
+    /// What looks like a slip in that on which the page rests, at its head: behind its title, where it has one.
+    pub fn warn(&mut self, warnings: impl Iterator<Item = String>) {
+        let title = self.blocks.iter().take_while(|block| matches!(block, Block::Title(_))).count();
+        let rest = self.blocks.split_off(title);
+        let before = self.blocks.len();
+        warnings.for_each(|warning| self.item("!", warning));
+        if self.blocks.len() > before {
+            self.blocks.insert(
+                before,
+                Block::Heading("FIRST OF ALL: this looks like a slip, and all below rests on it".to_owned()),
+            );
+            self.gap();
+        }
+        self.blocks.extend(rest);
+    }
+
     /// What `parts` puts on the page stays in one piece.
     pub(super) fn together(&mut self, parts: impl FnOnce(&mut Self)) {
         let before = self.blocks.len();

@@ -10,6 +10,7 @@ use rodset::profile::{self, Finding};
 
 use super::identity::Identity;
 use crate::cli::failure::Failure;
+use crate::cli::warned::{tell, warn_of};
 use crate::cli::{hints, screen};
 
 /// The path that stands for standard input.
@@ -78,6 +79,12 @@ impl TextFile {
             told += &format!("... and {} more\n\n", findings.len() - MOST_FINDINGS);
         }
         told
+    }
+
+    /// Tells what is odd in it, and keeps that for the head of the answer.
+    pub(in crate::cli) fn warn(&self, findings: &[Finding]) {
+        tell(&self.render(findings));
+        warn_of(findings);
     }
 
     /// Findings as the reason why there is no answer.

@@ -166,9 +166,9 @@ fn end_of_profile(file: &TextFile, open: &[String]) -> Result<Outcome, Failure> 
             };
         }
     };
-    super::tell(&format!("\n{}", file.render(&checked.warnings)));
-    let warnings = checked.warnings.iter().map(Finding::title).collect();
-    let answer = describe(&checked.car, warnings, checked.taken_over);
+    super::tell("\n");
+    file.warn(&checked.warnings);
+    let answer = describe(&checked.car, checked.taken_over);
     let name = &file.name;
     let planned = if checked.car.sides.iter().all(|side| side.spec.is_some()) {
         (format!("rodset plan {name} --drop 40"), "arm lengths and turns, lowered by 40 mm")
@@ -184,7 +184,8 @@ fn end_of_profile(file: &TextFile, open: &[String]) -> Result<Outcome, Failure> 
         (format!("rodset set {name} KEY=VALUE"), "changes a single value"),
     ];
     Ok(Outcome::answer(Format::usual().page(&|page: &mut Page| {
-        CheckPage { car: &checked.car, answer: &answer, units: Units::default() }.put(page);
+        let warnings = checked.warnings.len();
+        CheckPage { car: &checked.car, answer: &answer, warnings, units: Units::default() }.put(page);
         steps(page, &next);
     })))
 }

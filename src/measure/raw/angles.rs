@@ -5,17 +5,14 @@ use std::f64::consts::SQRT_2;
 use super::floor::Cambers;
 use super::reduce::{FAR, Reduction};
 use super::{Angle, Chord, Entry, Flaw, RawAngles, RawCamber, RawToe, RawTotalToe, Strings};
-use crate::car::{Hand, PerSide};
+use crate::car::{Hand, PerSide, is_ordinary};
 use crate::geometry::{Angles, DEGREE};
 use crate::measure::{
-    CAMBERS_APART, ChordAngle, Measured, ReadWith, WheelReading, Workings, chord_angle, string_angle,
-    total_toe_of_plates,
+    ChordAngle, Measured, ReadWith, WheelReading, Workings, chord_angle, string_angle, total_toe_of_plates,
 };
 
 /// A string further off the centreline's direction than this is a slip, rad.
 const ASKEW: f64 = 1.5 * DEGREE;
-/// No rim that is still driven runs out by more: 3 mm across 430. Common practice, no source.
-const RUN_OUT: f64 = 0.4 * DEGREE;
 
 /// What was read on both wheels.
 pub(super) struct Figures {
@@ -56,8 +53,13 @@ impl Reduction<'_> {
         if total.is_none() && wheels.iter().all(|wheel| *wheel == WheelReading::default()) {
             return self.fail(Flaw::NothingRead);
         }
+        if let Some(PerSide { left, right }) = wheels.map(|wheel| wheel.toe).all()
+            && !is_ordinary("left and right toe apart", (left.value - right.value).abs().to_degrees())
+        {
+            self.tell(Flaw::ToesApart([left.value, right.value]));
+        }
         if let Some(PerSide { left, right }) = wheels.map(|wheel| wheel.camber).all()
-            && (left.value - right.value).abs() > CAMBERS_APART
+            && !is_ordinary("left and right camber apart", (left.value - right.value).abs().to_degrees())
         {
             self.tell(Flaw::CambersApart([left.value, right.value]));
         }
@@ -216,14 +218,15 @@ impl Reduction<'_> {
 
     /// A run-out that no rim has.
     fn run_out(&mut self, entry: Entry, run_out: Option<f64>, across: Option<f64>) {
-        if let Some(run_out) = run_out.filter(|run_out| *run_out > RUN_OUT) {
+        if let Some(run_out) = run_out.filter(|run_out| !is_ordinary("a rim's run-out", run_out.to_degrees()))
+        {
             self.tell(Flaw::RunOut(entry, run_out, across));
         }
     }
 
     /// An angle that a wheel can have.
     fn believed(&mut self, entry: Entry, angle: f64) -> f64 {
-        if angle.abs() > entry.usual_deg() * DEGREE {
+        if !is_ordinary(entry.ordinarily(), angle.to_degrees()) {
             self.tell(Flaw::Much(entry, angle));
         }
         angle

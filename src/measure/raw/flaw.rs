@@ -5,7 +5,7 @@ use std::fmt;
 use super::Corner;
 use crate::car::Hand;
 use crate::geometry::DEGREE;
-use crate::measure::{MOST_DEG, USUAL_CAMBER_DEG, USUAL_TOE_DEG};
+use crate::measure::MOST_DEG;
 
 /// A reading of an angle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,12 +21,12 @@ pub enum Entry {
 }
 
 impl Entry {
-    /// More than this is odd, degrees.
-    pub fn usual_deg(self) -> f64 {
+    /// What it goes by among what is ordinary.
+    pub fn ordinarily(self) -> &'static str {
         match self {
-            Self::Camber(_) | Self::CamberTurnedRound(_) => USUAL_CAMBER_DEG,
-            Self::Toe(_) => USUAL_TOE_DEG,
-            Self::TotalToe => 2.0 * USUAL_TOE_DEG,
+            Self::Camber(_) | Self::CamberTurnedRound(_) => "camber",
+            Self::Toe(_) => "toe",
+            Self::TotalToe => "total toe",
         }
     }
 }
@@ -38,6 +38,12 @@ pub enum Flaw {
     NoGapBefore(Corner),
     /// A drop that no car has.
     Drop(Corner, f64),
+    /// A drop that hardly a car has.
+    Odd(Corner, f64),
+    /// Drops of the left and the right rear that are far apart.
+    Uneven([f64; 2]),
+    /// Toe of the left and the right wheel that is far apart.
+    ToesApart([f64; 2]),
     /// A front height of a car without a wheelbase.
     NoWheelbase,
     /// A drop beyond the wheel's travel.
@@ -99,6 +105,9 @@ impl Flaw {
         match self {
             Self::Much(_, angle) => angle.abs() > MOST_DEG * DEGREE,
             Self::PastTravel(..)
+            | Self::Odd(..)
+            | Self::Uneven(_)
+            | Self::ToesApart(_)
             | Self::Twisted(_)
             | Self::PastArm(..)
             | Self::RunOut(..)
@@ -116,6 +125,9 @@ impl fmt::Display for Flaw {
         f.write_str(match self {
             Self::NoGapBefore(_) => "what was the gap before?",
             Self::Drop(_, drop) => return write!(f, "no car is lowered by {drop:.1} mm"),
+            Self::Odd(_, drop) => return write!(f, "hardly a car is lowered by {drop:.1} mm"),
+            Self::Uneven(_) => "left and right are lowered by amounts that are far apart",
+            Self::ToesApart(_) => "left and right toe are far apart",
             Self::NoWheelbase => "a front height needs the wheelbase",
             Self::PastTravel(..) => "a wheel is past its travel",
             Self::Twisted(_) => "front and rear do not lean the same way",

@@ -4,7 +4,7 @@ use std::f64::consts::SQRT_2;
 
 use super::reduce::Reduction;
 use super::{Corner, Flaw, FrontHeight, RawHeight, RearHeight};
-use crate::car::{Hand, PerSide, Stance};
+use crate::car::{Hand, PerSide, Stance, is_ordinary};
 
 /// No car is lowered or raised by more than this, mm.
 const FURTHEST: f64 = 400.0;
@@ -35,6 +35,9 @@ impl Reduction<'_> {
             if side.past_travel(drop) {
                 self.tell(Flaw::PastTravel(side.hand, drop));
             }
+        }
+        if !is_ordinary("drops apart", (drops.left - drops.right).abs()) {
+            self.tell(Flaw::Uneven([drops.left, drops.right]));
         }
         let front = match &raw.front {
             Some(front) => Some(self.front(front, drops)?),
@@ -89,6 +92,12 @@ impl Reduction<'_> {
 
     /// A drop that a car can have, mm.
     fn possible(&mut self, at: Corner, drop: f64) -> Option<f64> {
-        if drop.abs() <= FURTHEST { Some(drop) } else { self.fail(Flaw::Drop(at, drop)) }
+        if drop.abs() > FURTHEST {
+            return self.fail(Flaw::Drop(at, drop));
+        }
+        if !is_ordinary("drop when a car is read", drop) {
+            self.tell(Flaw::Odd(at, drop));
+        }
+        Some(drop)
     }
 }

@@ -3,7 +3,7 @@
 use toml::Spanned;
 
 use super::checker::Checker;
-use crate::car::{self, Engagement, Hand, Link, Thread};
+use crate::car::{self, Engagement, Hand, Link, Thread, is_ordinary};
 use crate::profile::finding::Finding;
 use crate::profile::keys::{Arm, Engaged};
 use crate::profile::layers::Layers;
@@ -33,6 +33,17 @@ impl Checker {
             Some(engaged) => Some(engaged?),
             None => None,
         };
+        if !is_ordinary("an arm's travel", longest / shortest - 1.0) {
+            self.tell(
+                Finding::warning(
+                    keys.span_of(Arm::longest),
+                    "hardly an arm goes from its shortest to such a longest length",
+                )
+                .label(format!("{longest:.1} mm"))
+                .other(keys.span_of(Arm::shortest), format!("{shortest:.1} mm"))
+                .help("both are from hole centre to hole centre, in mm"),
+            );
+        }
         let joints = self.joints_of_arm(keys);
         let thickest = threads.iter().map(|thread| thread.diameter).max_by(f64::total_cmp);
         let arm = car::Arm {
@@ -129,6 +140,25 @@ impl Checker {
                     .help("`length` is the thread inside the body at each end"),
             );
             return;
+        }
+        let inside = arm.threads.iter().map(|thread| engaged.length / thread.diameter);
+        if inside.clone().any(|inside| !is_ordinary("the thread inside", inside)) {
+            self.tell(
+                Finding::warning(span.clone(), "hardly an arm has that much thread inside, or that little")
+                    .label(format!("{:.1} mm in each end", engaged.length))
+                    .help("`length` is the thread inside the body at ONE end: is it that of both together?"),
+            );
+        }
+        let off = (engaged.at - stock).abs() / engaged.at;
+        if !is_ordinary("the arm off its stock length", off) {
+            self.tell(
+                Finding::warning(span.clone(), "the thread was measured far from the stock length")
+                    .label(format!(
+                        "at {:.1} mm; the pivots on the {hand} are {stock:.1} mm apart",
+                        engaged.at
+                    ))
+                    .help("is `at` a slip, or one of the two pivots?"),
+            );
         }
         if let Some(minimum) = engaged.minimum
             && (0..arm.threads.len()).any(|end| minimum < arm.threads[end].diameter)

@@ -3,7 +3,7 @@
 use toml::Spanned;
 
 use super::checker::Checker;
-use crate::car::{self, PropertyClass, Surface};
+use crate::car::{self, PropertyClass, Surface, is_ordinary};
 use crate::profile::finding::Finding;
 use crate::profile::keys::Bolt;
 use crate::profile::layers::Layers;
@@ -28,6 +28,15 @@ impl Checker {
             );
         }
         let torque = self.read(keys, Bolt::torque);
+        if let Some((torque, size)) = torque.zip(size)
+            && !is_ordinary("torque", torque / size.powi(3))
+        {
+            self.tell(
+                Finding::warning(keys.span_of(Bolt::torque), format!("hardly a bolt of {size} mm is tightened like that"))
+                    .label(format!("{torque:.1} N m"))
+                    .help("Is its decimal point at the wrong place? Torque is N m; others need their unit: \"80 lbf ft\"."),
+            );
+        }
         let surface = keys.get(Bolt::threads).map_or(Some(Surface::Dry), |(name, _)| {
             let found = Surface::ALL.into_iter().find(|surface| surface.name() == name.get_ref().trim());
             if found.is_none() {

@@ -5,7 +5,7 @@ use std::ops::Range;
 use toml::Spanned;
 
 use super::checker::Checker;
-use crate::car::{self, Joint, Joints};
+use crate::car::{self, Joint, Joints, is_ordinary};
 use crate::geometry::{DEGREE, Wheel, joint};
 use crate::profile::finding::Finding;
 use crate::profile::keys::{Arm, Driveshaft, JointName, Link};
@@ -71,6 +71,14 @@ impl Checker {
         wheel: &Wheel,
     ) -> Option<()> {
         let shaft = outer - inner;
+        let off = outer - wheel.centre;
+        if !is_ordinary("the outer joint off the hub", off.x.abs().max(off.z.abs())) {
+            self.tell(
+                Finding::warning(far.clone(), "the outer joint does not lie on the wheel's axle")
+                    .label(format!("{:.0} mm ahead of the wheel centre, {:.0} mm above it", off.x, off.z))
+                    .help("were all heights taken from one floor, and all x from below the wheel centre?"),
+            );
+        }
         if shaft.norm() < 50.0 || shaft.y <= 0.0 {
             self.tell(
                 Finding::error(far.clone(), "the driveshaft does not run outward")

@@ -3,8 +3,9 @@
 use std::ops::Range;
 
 use super::checker::Checker;
-use crate::car::{self, ArmLength, Hand, Side, Sigmas};
+use crate::car::{self, ArmLength, Hand, LengthMisfit, Side, Sigmas};
 use crate::profile::finding::Finding;
+use crate::profile::guess::corrections;
 use crate::profile::keys::Link;
 use crate::profile::layers::Layers;
 
@@ -77,6 +78,8 @@ impl Checker {
             let whose = if keys.over.is_some() { format!("{} {name}", side.hand) } else { name.clone() };
             let longer = misfit.longer();
             let way = if longer > 0.0 { "longer" } else { "shorter" };
+            let misread =
+                misread(&side.links[i], &misfit).map_or_else(String::new, |words| format!("{words} Else "));
             self.tell(
                 Finding::warning(
                     span,
@@ -88,11 +91,32 @@ impl Checker {
                 )
                 .label(format!("the points `subframe` and `knuckle` are {:.1} mm apart", misfit.between))
                 .help(format!(
-                    "measure the arm again, straight and centre to centre, then both its points: either it is a slip of the tape, or \
+                    "{misread}measure the arm again, straight and centre to centre, then both its points: either it is a slip of the tape, or \
                      the points should be {} apart",
                     if longer > 0.0 { "further" } else { "less far" }
                 )),
             );
         }
     }
+}
+
+/// The slip in a coordinate of a link's pivots that explains its length best, if one does.
+fn misread(link: &car::Link, misfit: &LengthMisfit) -> Option<String> {
+    let ends = [link.subframe, link.knuckle];
+    let slips = (0..2).flat_map(|end| (0..3).map(move |axis| (end, axis))).flat_map(|(end, axis)| {
+        corrections(ends[end][axis]).into_iter().map(move |correction| {
+            let mut meant = ends;
+            meant[end][axis] = correction.value;
+            let off = ((meant[1] - meant[0]).norm() - misfit.measured).abs() / misfit.explained;
+            (off + correction.cost, off, end, axis, correction)
+        })
+    });
+    let (.., end, axis, correction) =
+        slips.filter(|(_, off, ..)| *off <= 1.0).min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let (end_name, axis_name) = (["subframe", "knuckle"][end], ["x", "y", "z"][axis]);
+    let was = ends[end][axis];
+    Some(format!(
+        "With {axis_name} {:.0} for {was:.0} of `{end_name}` it would fit: {}",
+        correction.value, correction.words
+    ))
 }

@@ -13,6 +13,7 @@ mod link;
 mod load;
 mod names;
 mod optional;
+mod plausible;
 mod section;
 mod spring;
 mod taken_over;
@@ -139,6 +140,9 @@ impl Checker {
         let links: Vec<Option<Link>> = (layers.iter())
             .map(|keys| self.link(hand, rolling.as_ref().map(|rolling| &rolling.wheel), keys, sigmas))
             .collect();
+        for keys in &layers {
+            self.beside_its_mirror_image(keys);
+        }
         let errors = self.errors(&wheel, &layers, sigmas);
         let links: Option<Vec<Link>> = links.into_iter().collect();
         let links: PerLink<Link> = links?.try_into().ok()?;
@@ -162,7 +166,12 @@ impl Checker {
         self.optional(&mut side, profile, right);
         self.lengths_fit(&side, &layers);
         self.setters(&side, profile);
+        let before = self.findings.len();
         self.layout(&side, profile);
+        if self.findings.len() == before {
+            self.resembles(&side, &layers);
+            self.roles(&side, profile);
+        }
         Some(side)
     }
 }

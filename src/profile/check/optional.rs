@@ -26,7 +26,12 @@ impl Checker {
         if keys.exists() {
             side.damper = self.damper(&keys, &side.links);
             let line = side.damper.map(|damper| damper.line);
-            self.is_compressed(side, line, &keys);
+            let length = self.is_compressed(side, line, &keys);
+            let ends = side.damper.and_then(|damper| damper.closed.zip(damper.open));
+            let sound = ends.is_none_or(|(closed, open)| closed < open);
+            if let Some((damper, length)) = side.damper.zip(length).filter(|_| sound) {
+                self.damper_fits(&damper, length, &keys);
+            }
         }
     }
 }

@@ -5,7 +5,7 @@ use std::ops::Range;
 use toml::Spanned;
 
 use super::checker::Checker;
-use crate::car::{self, Link, Seat, Setup, Side, Strut};
+use crate::car::{self, Link, Seat, Setup, Side, Strut, is_ordinary};
 use crate::geometry::{Position, Rise};
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
@@ -170,25 +170,68 @@ impl Checker {
         }
     }
 
-    /// Whether the wheel works on a spring or damper as it rises.
-    pub(super) fn is_compressed<T>(&mut self, side: &Side, line: Option<Strut>, keys: &Layers<'_, T>) {
+    /// Whether the wheel works on a spring or damper as it rises; how long that is at the reference, mm.
+    pub(super) fn is_compressed<T>(
+        &mut self,
+        side: &Side,
+        line: Option<Strut>,
+        keys: &Layers<'_, T>,
+    ) -> Option<f64> {
         let setup = Setup::as_found(side);
-        let rows = setup.rows(side, 0.0);
-        let (Some(line), Ok(position)) = (line, Position::known(&rows, side.reference())) else { return };
-        let rise = Rise::of(&position);
-        let [_, slope, _] = line.moving(side, &setup, &position, &rise).distance(&line.upper);
-        if -slope >= HARDLY {
-            return;
-        }
+        let position = Position::known(&setup.rows(side, 0.0), side.reference()).ok()?;
+        let line = line?;
+        let moving = line.moving(side, &setup, &position, &Rise::of(&position));
+        let [length, slope, _] = moving.distance(&line.upper);
+        let lean = ((line.upper.z - moving.at.z) / length).clamp(-1.0, 1.0).acos().to_degrees();
         // An override is to blame for what it changed.
         let place = keys.over.or(keys.base).map_or(0..0, Spanned::span);
-        self.tell(
-            Finding::error(place, format!("the {} would not be compressed as the wheel rises", keys.table))
-                .label(match slope {
-                    slope if slope > 0.0 => format!("{slope:.2} mm longer per mm of wheel travel"),
-                    slope => format!("only {:.2} mm shorter per mm of wheel travel", -slope),
-                })
-                .help("check its two points: the upper one stays with the body, the lower one goes up with the wheel"),
-        );
+        if -slope < HARDLY {
+            self.tell(
+                Finding::error(place, format!("the {} would not be compressed as the wheel rises", keys.table))
+                    .label(match slope {
+                        slope if slope > 0.0 => format!("{slope:.2} mm longer per mm of wheel travel"),
+                        slope => format!("only {:.2} mm shorter per mm of wheel travel", -slope),
+                    })
+                    .help("check its two points: the upper one stays with the body, the lower one goes up with the wheel"),
+            );
+        } else if !is_ordinary("the motion ratio", -slope) || !is_ordinary("the lean of a strut", lean) {
+            self.tell(
+                Finding::warning(place, format!("hardly a {} stands like this", keys.table))
+                    .label(format!("it leans by {lean:.0} degrees and gets {:.2} mm shorter per mm of wheel travel", -slope))
+                    .help("look for a slip in its two points: x forward, y from the centreline, z from the floor, all in mm"),
+            );
+        }
+        Some(length)
+    }
+
+    /// Whether a damper that is so long at the reference, mm, has its ends and its stop beyond that.
+    pub(super) fn damper_fits(&mut self, damper: &car::Damper, length: f64, keys: &Layers<'_, Damper>) {
+        let car::Damper { stop_gap, closed, open, .. } = damper;
+        let most = closed.map_or(f64::INFINITY, |closed| length - closed);
+        for (wrong, slot, what) in [
+            (
+                closed.is_some_and(|closed| closed > length),
+                Damper::closed,
+                "pushed together the damper is longer than it is now",
+            ),
+            (
+                open.is_some_and(|open| open < length),
+                Damper::open,
+                "pulled out the damper is shorter than it is now",
+            ),
+            (
+                stop_gap.is_some_and(|gap| gap > most),
+                Damper::stop_gap,
+                "the bump stop is further than the damper goes",
+            ),
+        ] {
+            if wrong {
+                self.tell(
+                    Finding::warning(keys.span_of(slot), what)
+                        .label(format!("its mounts are {length:.1} mm apart, the car standing"))
+                        .help("`closed` and `open` are from mount to mount; look at them and at the damper's two points"),
+                );
+            }
+        }
     }
 }

@@ -6,6 +6,7 @@ use toml::Spanned;
 
 use super::checker::Checker;
 use crate::profile::finding::Finding;
+use crate::profile::guess::meant;
 use crate::profile::keys::{Key, Kind, Need, Slot};
 use crate::profile::layers::{Found, Layers};
 use crate::profile::load::{Force, Mass, Rate, Stress, Torque};
@@ -174,15 +175,20 @@ impl Checker {
                 return None;
             }
         }
-        if let Some([least, _]) = key.usual.filter(|usual| !inside(*usual)) {
+        if let Some([least, most]) = key.usual().filter(|usual| !inside(*usual)) {
             let headline = match key.oddity {
-                "" if is_angle => format!("that is a lot of {noun}"),
+                "" if is_angle && figure.abs() > least.abs().max(most.abs()).to_radians() => {
+                    format!("that is a lot of {noun}")
+                }
+                "" if is_angle => format!("hardly a rear wheel has that {noun}"),
                 "" if figure < least => format!("{noun} of {said} is very little"),
                 "" => format!("{noun} of {said} is a lot"),
                 oddity => oddity.to_owned(),
             };
-            let finding = Finding::warning(value.span(), headline);
-            self.tell(help(if is_angle { finding.label(said) } else { finding }));
+            let finding = help(Finding::warning(value.span(), headline));
+            let finding = if is_angle { finding.label(said) } else { finding };
+            let value = if is_angle { figure.to_degrees() } else { figure };
+            self.tell(finding.asking(meant(key.kind, key.ordinarily(), value)));
         }
         Some(figure)
     }

@@ -5,13 +5,13 @@ use std::ops::Range;
 use toml::Spanned;
 
 use super::checker::Checker;
-use crate::car::{self, PerSide, Side};
+use crate::car::{self, Hand, PerSide, Side, is_ordinary};
 use crate::geometry;
 use crate::geometry::Angles;
-use crate::measure::CAMBERS_APART;
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
-use crate::profile::keys::{Profile, Ride, Right, Slot, Spec, Wheel};
+use crate::profile::guess::meant;
+use crate::profile::keys::{Key, Kind, Profile, Ride, Right, Slot, Spec, Wheel};
 use crate::profile::layers::Layers;
 
 /// The loaded radius and the wheel centre's height are both read with a tape at the same hub: further apart than this, mm, one of
@@ -27,6 +27,11 @@ pub(super) struct Rolling {
     pub(super) rim_diameter: Option<f64>,
     /// Hub centre to floor under load, mm, where it was measured by itself.
     pub(super) loaded_radius: Option<f64>,
+}
+
+/// What stands under `[right]`.
+fn right_of(profile: &Profile) -> Option<&Right> {
+    Profile::right.of(profile).map(Spanned::get_ref)
 }
 
 impl Checker {
@@ -103,6 +108,18 @@ impl Checker {
                 return false;
             }
         }
+        for (name, of, value) in
+            [("y", "half of the track", centre.y), ("z", "the height of the hub", centre.z)]
+        {
+            if !is_ordinary(of, value) && centre.z <= centre.y {
+                let finding = Finding::warning(
+                    place.clone(),
+                    format!("hardly a car has its wheel centre at {name} = {value:.1} mm"),
+                )
+                .help(format!("{name} is {of}"));
+                self.tell(finding.asking(meant(Kind::Length, of, value)));
+            }
+        }
         if centre.z > centre.y {
             self.tell(
                 Finding::warning(
@@ -146,16 +163,71 @@ impl Checker {
 
     /// Readings of the two wheels that hardly belong to one car.
     pub(super) fn readings(&mut self, sides: &PerSide<Side>, profile: &Profile) {
-        let right = Profile::right.of(profile).and_then(|right| Right::wheel.of(right.get_ref()));
+        let right = right_of(profile).and_then(|right| Right::wheel.of(right));
         if let Some(span) = right.and_then(|wheel| Wheel::camber.span(wheel.get_ref())) {
             self.cambers_apart([sides.left.reading.camber, sides.right.reading.camber], span);
+        }
+        let toes = sides.each(|side| side.reading.toe.to_degrees());
+        let total = toes.left + toes.right;
+        let right_toe = right_of(profile)
+            .and_then(|right| Right::wheel.of(right))
+            .and_then(|wheel| Wheel::toe.span(wheel.get_ref()));
+        if let Some(span) =
+            right_toe.filter(|_| !is_ordinary("left and right toe apart", (toes.left - toes.right).abs()))
+        {
+            self.tell(
+                Finding::warning(span, "left and right toe are far apart")
+                    .label(format!("{:.2} degrees apart", (toes.left - toes.right).abs()))
+                    .help(
+                        "toe-in is plus on either side; is a sign lost, or the total typed as one wheel's?",
+                    ),
+            );
+        }
+        if toes.iter().all(|toe| *toe < 0.0)
+            && !is_ordinary("total toe as it stands", total)
+            && let Some(span) = Profile::wheel.of(profile).and_then(|wheel| Wheel::toe.span(wheel.get_ref()))
+        {
+            self.tell(
+                Finding::warning(span, "both rear wheels toe out")
+                    .label(format!("{total:.2} degrees in total"))
+                    .help("Is a minus sign one too many? Toe-in is plus. A rear axle is built to toe in; a lowered one may be out"),
+            );
+        }
+        let gaps = sides.each(|side| side.ride.arch_gap);
+        if let (Some(left), Some(right)) = (gaps.left, gaps.right)
+            && !is_ordinary("arch gaps apart", (left - right).abs())
+            && let Some(ride) = right_of(profile).and_then(|right| Right::ride.of(right))
+        {
+            self.tell(
+                Finding::warning(
+                    Ride::arch_gap.span(ride.get_ref()).unwrap_or_default(),
+                    "left and right arch gap are far apart",
+                )
+                .label(format!("{:.0} mm", (left - right).abs()))
+                .help("measure both again: from the hub's centre straight up to the lip"),
+            );
+        }
+        for side in sides {
+            let of_side =
+                |right: &'_ Right| Right::ride.of(right).and_then(|ride| Ride::arch_gap.span(ride.get_ref()));
+            let own = right_of(profile).filter(|_| side.hand == Hand::Right).and_then(of_side);
+            let span = own.or(Profile::ride.of(profile).and_then(|ride| Ride::arch_gap.span(ride.get_ref())));
+            if let (Some(gap), Some(span)) = (side.ride.arch_gap, span)
+                && !is_ordinary("arch gap over the radius", gap - side.wheel.centre.z)
+            {
+                self.tell(
+                    Finding::warning(span, "hardly a car's arch is that far from its hub, or that near")
+                        .label(format!("{gap:.1} mm, the hub is {:.1} mm above the floor", side.wheel.centre.z))
+                        .help("from the middle of the hub straight up to the arch lip: not from the floor, not to the tyre"),
+                );
+            }
         }
     }
 
     /// Cambers of the left and the right wheel (rad) that hardly belong to one car; `span` is the second one's place.
     pub(in crate::profile) fn cambers_apart(&mut self, [left, right]: [f64; 2], span: Range<usize>) {
         let apart = (left - right).abs();
-        if apart > CAMBERS_APART {
+        if !is_ordinary("left and right camber apart", apart.to_degrees()) {
             self.tell(
                 Finding::warning(span, "left and right camber are far apart")
                     .label(format!("{:.2} degrees apart", apart.to_degrees()))
@@ -186,7 +258,7 @@ impl Checker {
                 None
             }
             (Some((each, _)), None | Some((_, false))) => self.toe_at(Spec::toe.key, each, rim),
-            (_, Some((total, _))) => self.toe_of_total(total, rim),
+            (_, Some((total, _))) => self.toe_of_total(Spec::total_toe.key, total, rim),
             (None, None) => self.need(keys, Spec::toe).map(|_| 0.0),
         };
         let toe_tolerance = self.found(keys, Spec::toe_tolerance);
@@ -204,6 +276,7 @@ impl Checker {
     /// Toe of each wheel from the total of the axle; a total in mm is the sum over both rims.
     pub(in crate::profile) fn toe_of_total(
         &mut self,
+        key: &Key,
         value: &Spanned<Quantity>,
         rim: Option<f64>,
     ) -> Option<f64> {
@@ -214,7 +287,7 @@ impl Checker {
             Quantity::About(mm) => Quantity::About(mm),
         };
         let toe = self.accept(value, half.toe(rim))?;
-        self.within(Spec::total_toe.key, value, 2.0 * toe)?;
+        self.within(key, value, 2.0 * toe)?;
         Some(toe)
     }
 }

@@ -3,7 +3,8 @@
 use std::ops::Range;
 use toml::Spanned;
 
-use crate::measure::{MOST_DEG, USUAL_CAMBER_DEG};
+use crate::car::ordinary;
+use crate::measure::MOST_DEG;
 use crate::profile::Quantity;
 
 /// A table of a file.
@@ -48,8 +49,8 @@ pub struct Key {
     pub(in crate::profile) is_read: bool,
     /// Whether a starter shows it; what only the program writes it does not.
     pub shown: bool,
-    /// From - to of what is ordinary: anything else is told as odd.
-    pub(in crate::profile) usual: Option<[f64; 2]>,
+    /// By which name it stands in the table of what is ordinary, where not by its noun: anything beyond that is told as odd.
+    pub(in crate::profile) ordinary: &'static str,
     /// What it is called in a sentence.
     pub(in crate::profile) noun: &'static str,
     /// What is said of one that is odd, where that is not plain from what it is.
@@ -275,7 +276,7 @@ pub(super) const fn key(kind: Kind) -> Key {
         instead: "",
         is_read: false,
         shown: true,
-        usual: None,
+        ordinary: "",
         noun: "",
         oddity: "",
         refusal: "",
@@ -327,7 +328,7 @@ pub(super) const fn deviations() -> Key {
 
 /// A camber, degrees.
 pub(super) const fn camber(example: &'static str) -> Key {
-    angle("camber", example).signed(MOST_DEG, USUAL_CAMBER_DEG)
+    angle("camber", example).signed(MOST_DEG)
 }
 
 /// An angle of tolerance, degrees.
@@ -356,13 +357,23 @@ impl Key {
         Self { range: Some([least, most]), ..self }
     }
 
-    pub(super) const fn usually(self, least: f64, most: f64) -> Self {
-        Self { usual: Some([least, most]), ..self }
+    pub(super) const fn ordinary(self, ordinary: &'static str) -> Self {
+        Self { ordinary, ..self }
     }
 
-    /// Either way up to so much, and usually no more than that.
-    pub(super) const fn signed(self, most: f64, usual: f64) -> Self {
-        Self { refusal: "no wheel has that much {noun}", ..self.within(-most, most).usually(-usual, usual) }
+    /// From - to of what is ordinary, in the unit of its kind.
+    pub(in crate::profile) fn usual(&self) -> Option<[f64; 2]> {
+        ordinary(self.ordinarily())
+    }
+
+    /// What it goes by among what is ordinary.
+    pub(in crate::profile) fn ordinarily(&self) -> &'static str {
+        if self.ordinary.is_empty() { self.noun } else { self.ordinary }
+    }
+
+    /// Either way up to so much.
+    pub(super) const fn signed(self, most: f64) -> Self {
+        Self { refusal: "no wheel has that much {noun}", ..self.within(-most, most) }
     }
 
     pub(super) const fn odd(self, oddity: &'static str) -> Self {

@@ -329,7 +329,8 @@ keys! {
     Cam {
         /// Half of how far the bolt moves in its slot from end to end, mm.
         eccentricity: Quantity = length("the eccentricity", "4.0")
-            .usually(0.0, 20.0)
+            .within(0.0, 50.0)
+            .refused("no cam moves its bolt by {} either way")
             .also("5/32 in")
             .needed()
             .hint("it is half of the pivot's whole movement in the slot")
@@ -349,6 +350,7 @@ keys! {
             .answered(Answer::Along);
         /// Marks between the middle and full throw.
         marks: i64 = key(Kind::Whole)
+            .called("the number of marks")
             .like("6")
             .within(1.0, 90.0)
             .refused("marks counts the graduations from the middle to full throw")

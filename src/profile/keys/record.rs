@@ -3,7 +3,7 @@
 use toml::Spanned;
 
 use super::key::{Declared, Key, Kind, angle, camber, deviation, flag, key, keys, length, table, text, toe};
-use crate::measure::{MOST_DEG, ReadWith, USUAL_TOE_DEG};
+use crate::measure::{MOST_DEG, ReadWith};
 use crate::profile::Quantity;
 use crate::profile::record::schema::{Date, Settings};
 
@@ -27,7 +27,10 @@ const fn between(noun: &'static str, example: &'static str) -> Key {
 
 /// The diameter of a rim between the two places, mm.
 const fn across() -> Key {
-    length("a rim", "455.0").within(200.0, 700.0).on_car()
+    length("a rim", "455.0")
+        .within(200.0, 700.0)
+        .ordinary("the diameter across which toe is measured")
+        .on_car()
 }
 
 /// From a line to an edge of the rim, mm.
@@ -46,7 +49,7 @@ const fn loose(kind: Kind, example: &'static str) -> Key {
         .called("a standard deviation")
         .like(example)
         .within(1e-5, 45.0)
-        .usually(0.0, 0.5)
+        .ordinary("a standard deviation of an angle")
         .refused("this cannot be a standard deviation")
         .odd("with so large a standard deviation a reading says little")
         .hint("a bare number is degrees; minutes are written \"3'\"")
@@ -120,7 +123,7 @@ keys! {
         /// What was read on the right wheel.
         right: Wheel = table(&Wheel::TABLE);
         /// Toe of both wheels together, degrees, or mm over both rims; plus: toe-in.
-        total_toe: Quantity = toe("toe", "0.16").signed(40.0, 2.0).unshown();
+        total_toe: Quantity = toe("toe", "0.16").signed(40.0).ordinary("total toe").unshown();
         /// The standard deviation of that, degrees.
         total_toe_sigma: Quantity = loose(Kind::Toe, "0.06").unshown();
         /// In place of toe: flat plates against both wheels, the distance between their ends, mm.
@@ -166,7 +169,7 @@ keys! {
         /// How good that is: its standard deviation, degrees.
         camber_sigma: Quantity = loose(Kind::Angle, "0.08");
         /// Toe of this wheel alone, degrees, or mm across the rim; plus: toe-in.
-        toe: Quantity = toe("toe", "0.10").signed(MOST_DEG, USUAL_TOE_DEG).wanted().right("0.06", "", "", "");
+        toe: Quantity = toe("toe", "0.10").signed(MOST_DEG).wanted().right("0.06", "", "", "");
         /// How good that is: its standard deviation, degrees.
         toe_sigma: Quantity = loose(Kind::Toe, "0.04");
         /// Toe by a string outside the wheel, along the car, at hub height: from the string to the rim's front edge and to its rear

@@ -9,7 +9,7 @@ use super::key::{
 };
 use super::{Damper, Driveshaft, Keepout, Link, Loads, Spring, Survey, Tyre};
 use crate::car::Measurand;
-use crate::measure::{MOST_DEG, USUAL_TOE_DEG};
+use crate::measure::MOST_DEG;
 use crate::profile::Quantity;
 
 const READ: &str = "Bare figures are degrees. Minutes need their sign: 0°45' is 0.75 degree, 45' the same. A gauge or a level goes on \
@@ -24,16 +24,12 @@ const fn written(kind: Kind, example: &'static str) -> Key {
 
 /// Bump or droop travel, mm.
 const fn travel(noun: &'static str, example: &'static str) -> Key {
-    length(noun, example)
-        .within(0.0, 1000.0)
-        .usually(15.0, 1000.0)
-        .also("3 1/2 in")
-        .refused("{noun} is more than any car has")
+    length(noun, example).within(0.0, 1000.0).also("3 1/2 in").refused("{noun} is more than any car has")
 }
 
 /// What toe of a wheel may be, degrees.
 const fn wheel_toe(example: &'static str) -> Key {
-    toe("toe", example).signed(MOST_DEG, USUAL_TOE_DEG).also("0.8 mm")
+    toe("toe", example).signed(MOST_DEG).also("0.8 mm")
 }
 
 keys! {
@@ -281,12 +277,14 @@ keys! {
             .asked("The spec: camber", "What camber is wanted?", "-1.0   or   -1°00'");
         /// By how much camber may be off either way, degrees: give or take.
         camber_tolerance: Quantity = tolerance(Kind::Angle, "0.5")
+            .ordinary("a tolerance of camber")
             .needed()
             .also("30'")
             .how(SLIPS)
             .asked("The spec: camber, give or take", "By how much may it be off either way?", "0.5   or   30'");
         /// Toe that is wanted of each wheel, degrees, or mm across the rim; plus: toe-in. Or `total_toe` for the axle.
         toe: Quantity = wheel_toe("0.10")
+            .ordinary("toe that is wanted")
             .read()
             .how(SLIPS)
             .asked(
@@ -296,23 +294,23 @@ keys! {
             )
             .answered(Answer::Toe);
         /// Toe of both wheels together, in place of `toe`.
-        total_toe: Quantity = Key { instead: "toe", ..toe("toe", "0.20").signed(40.0, 2.0).also("1.6 mm").unshown() };
+        total_toe: Quantity = Key { instead: "toe", ..toe("toe", "0.20").signed(40.0).ordinary("total toe that is wanted").also("1.6 mm").unshown() };
         /// By how much the toe of each wheel may be off either way, degrees, or mm across the rim.
-        toe_tolerance: Quantity = tolerance(Kind::Toe, "0.05").needed().also("3'").how(SLIPS).asked(
+        toe_tolerance: Quantity = tolerance(Kind::Toe, "0.05").ordinary("a tolerance of toe").needed().also("3'").how(SLIPS).asked(
             "The spec: toe, give or take",
             "By how much may the toe of EACH wheel be off either way? Of a tolerance for the total, give half.",
             "0.05   or   3'",
         );
         /// Pitch of the knuckle that a fitted traction arm restores, degrees; 0 as measured; plus: top forward.
-        pitch: Quantity = angle("pitch", "0.0").signed(20.0, 5.0);
+        pitch: Quantity = angle("pitch", "0.0").signed(20.0);
         /// The most that left and right camber may differ, degrees.
-        cross_camber: Quantity = tolerance(Kind::Angle, "0.5").asked(
+        cross_camber: Quantity = tolerance(Kind::Angle, "0.5").ordinary("a tolerance of camber").asked(
             "The spec: left against right",
             "By how much may the cambers of left and right differ, if the manual says so?",
             "0.5",
         );
         /// The largest angle of the axle to the car's centreline, degrees.
-        thrust_angle: Quantity = tolerance(Kind::Angle, "0.25").asked(
+        thrust_angle: Quantity = tolerance(Kind::Angle, "0.25").ordinary("the thrust angle").asked(
             "The spec: thrust angle",
             "How large may the thrust angle be, if the manual says so?",
             "0.25",
@@ -326,9 +324,9 @@ keys! {
         /// How far a point of the right side may be off the mirror image of the left one, each way, mm.
         mirror: Quantity = deviation("1.0").within(0.0, 50.0).how("No car is quite the same on both sides: 1 mm is usual, more after a knock.");
         /// Camber as read, degrees.
-        camber: Quantity = tolerance(Kind::Angle, "0.08").how("Read it three times, rolling the car between: about half of how far the readings lie apart.");
+        camber: Quantity = tolerance(Kind::Angle, "0.08").ordinary("a standard deviation of an angle").how("Read it three times, rolling the car between: about half of how far the readings lie apart.");
         /// Toe of one wheel as read, degrees, or mm across the rim.
-        toe: Quantity = tolerance(Kind::Toe, "0.04").how("Read it three times, rolling the car between: about half of how far the readings lie apart.");
+        toe: Quantity = tolerance(Kind::Toe, "0.04").ordinary("a standard deviation of an angle").how("Read it three times, rolling the car between: about half of how far the readings lie apart.");
         /// How closely the new height will be set, mm.
         drop: Quantity = deviation("2.0");
         /// Matching a new arm to its stock length on the bench, mm.

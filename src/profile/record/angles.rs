@@ -106,7 +106,7 @@ impl Checker {
         self.half_turn_of(span(&keys.plates_half_turn), keys.plates.is_some(), "plates")?;
         Ok(Some(if let Some(value) = &keys.total_toe {
             // A total in mm is the sum over both rims.
-            let half = self.toe_of_total(value, rim_diameter).ok_or(Told)?;
+            let half = self.toe_of_total(Reading::total_toe.key, value, rim_diameter).ok_or(Told)?;
             RawTotalToe::Angle(Angle { value: 2.0 * half, sigma })
         } else if let Some(plates) = &keys.plates {
             let Plates { front, rear, length } = plates.get_ref();

@@ -40,6 +40,15 @@ impl Checker {
                 Corner::Front(hand) => format!("add `front_{hand}` to [heights] at the head of this record"),
             }),
             Flaw::Drop(..) => finding.label("mm are meant"),
+            Flaw::Odd(..) => finding
+                .label("is it a slip?")
+                .help("a drop is the gap before less the gap now; plus: lowered; mm are meant"),
+            Flaw::Uneven([left, right]) => finding
+                .label(format!("{left:.0} mm on the left, {right:.0} mm on the right"))
+                .help("measure the gaps of both sides again, with those from before: from the hub's centre straight up to the lip"),
+            Flaw::ToesApart([left, right]) => finding
+                .label(format!("{:+.2} and {:+.2} degrees", left.to_degrees(), right.to_degrees()))
+                .help("are front and rear in each other's place on one wheel, or a sign lost? Toe-in is plus on either side"),
             Flaw::NoWheelbase => finding.help(
                 "add `wheelbase = ...` to [car] in the profile, or leave the front out: it then follows the rear",
             ),
@@ -73,12 +82,10 @@ impl Checker {
                 .help("add `across = ...` here, or `rim_diameter` to [wheel] in the profile"),
             Flaw::NoAngle(_) => finding.label("no such angle").help("check the units: bare numbers are mm"),
             Flaw::Much(entry, angle) => {
-                let what = match entry {
-                    Entry::Camber(_) | Entry::CamberTurnedRound(_) => "camber",
-                    Entry::Toe(_) => "toe",
-                    Entry::TotalToe => "total toe",
-                };
-                self.plausible(&Spanned::new(finding.span, ()), what, angle, entry.usual_deg());
+                // An angle that a wheel can have; one that it hardly has is told, because minutes are easily read as decimals.
+                let key = if matches!(entry, Entry::Camber(_) | Entry::CamberTurnedRound(_)) { Wheel::camber.key } else { Wheel::toe.key };
+                let key = Key { noun: entry.ordinarily(), ..*key };
+                self.within(&key, &Spanned::new(finding.span, ()), angle);
                 return;
             }
             Flaw::RunOut(_, run_out, across) => {
@@ -138,21 +145,6 @@ impl Checker {
             Flaw::NoLink(..) => finding,
         });
     }
-
-    /// An angle that a wheel can have; one that it hardly has is told, because minutes are easily read as decimals.
-    fn plausible<V>(
-        &mut self,
-        value: &Spanned<V>,
-        what: &'static str,
-        angle: f64,
-        usual_deg: f64,
-    ) -> Option<f64> {
-        self.within(
-            &Key { noun: what, usual: Some([-usual_deg, usual_deg]), ..*Wheel::camber.key },
-            value,
-            angle,
-        )
-    }
 }
 
 /// Where the values of a reading stand.
@@ -162,7 +154,10 @@ impl<'a> Places<'a> {
     fn of(&self, flaw: &Flaw, car: &Car) -> Option<Range<usize>> {
         let keys = self.0;
         match *flaw {
-            Flaw::NoGapBefore(corner) | Flaw::Drop(corner, _) => self.corner(corner),
+            Flaw::NoGapBefore(corner) | Flaw::Drop(corner, _) | Flaw::Odd(corner, _) => self.corner(corner),
+            Flaw::Uneven(_) => self
+                .corner(Corner::Rear(Hand::Right))
+                .or_else(|| keys.height_ways().into_iter().flatten().next()),
             Flaw::NoWheelbase | Flaw::Twisted(_) => self.front(),
             Flaw::PastTravel(..) => keys.height_ways().into_iter().flatten().next(),
             Flaw::NoThread(hand, link)
@@ -186,6 +181,7 @@ impl<'a> Places<'a> {
             Flaw::Steep(_) => span(&keys.floor),
             Flaw::FloorUnderRack => span(&keys.floor).or(span(&keys.other_way_round)),
             Flaw::NoPair | Flaw::TwoFloors(_) => span(&keys.other_way_round),
+            Flaw::ToesApart(_) => self.read(Entry::Toe(Hand::Right)).or(self.read(Entry::Toe(Hand::Left))),
             Flaw::CambersApart(_) => {
                 let right = Hand::Right;
                 self.read(Entry::Camber(right)).or(self.read(Entry::CamberTurnedRound(right)))

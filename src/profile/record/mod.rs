@@ -16,13 +16,15 @@ mod write;
 
 pub use write::write_reading;
 
+use std::ops::Range;
 use toml::Spanned;
+use toml::value::Datetime;
 
 use super::check::Checker;
 use super::finding::Finding;
 use super::keys::{Declared, record};
 use super::read::parse;
-use crate::car::Car;
+use crate::car::{Car, is_ordinary};
 use crate::measure::{Flaw, GapsBefore, Instruments, RawReading, Reduced, Round, Workings};
 use schema::{Date, Settings};
 use value::Told;
@@ -94,6 +96,7 @@ impl Checker {
             );
             return None;
         }
+        self.days(readings);
         let instruments = self.instruments(record.sigma.as_ref());
         let before = self.gaps_before(record::Record::heights.of(record));
         let untouched = readings.iter().filter(|reading| reading.get_ref().is_untouched()).count();
@@ -139,6 +142,38 @@ impl Checker {
             }
         }
         reduced.ok().filter(|_| unsound == [false; 3])
+    }
+
+    /// Days that there are not, in which nobody reads a car, or that are before the one of the reading above.
+    fn days(&mut self, readings: &[Spanned<record::Reading>]) {
+        let dates = readings.iter().filter_map(|reading| reading.get_ref().date.as_ref());
+        let mut last: Option<(String, Range<usize>)> = None;
+        for date in dates {
+            let day = match date.get_ref() {
+                Date::Day(day) => day.to_string(),
+                Date::Text(text) => text.trim().to_owned(),
+            };
+            // 2026-11-20 is told from a word by its length and its lines.
+            let parts: Vec<&str> = day.split('-').collect();
+            let [year, _, _] = parts.as_slice() else { continue };
+            let Some(year) = year.parse().ok().filter(|_| day.len() == 10) else { continue };
+            let told = |finding: Finding| finding.help("the year, the month, the day: \"2026-11-20\"");
+            if day.parse::<Datetime>().is_err() {
+                self.tell(told(
+                    Finding::warning(date.span(), "there is no such day").label("look at the calendar"),
+                ));
+            } else if !is_ordinary("the year of a reading", year) {
+                self.tell(told(
+                    Finding::warning(date.span(), "hardly a car was read in that year")
+                        .label("is it a slip?"),
+                ));
+            } else if let Some((before, place)) = last.as_ref().filter(|(before, _)| *before > day) {
+                let finding = Finding::warning(date.span(), "this reading is older than the one above it");
+                let label = format!("that one is of {before}");
+                self.tell(told(finding.label("the earlier day").other(place.clone(), label)));
+            }
+            last = Some((day, date.span()));
+        }
     }
 
     /// A date as a page shows it: one of TOML's, or any line of text.

@@ -58,6 +58,7 @@ impl Checker {
                 }
             }
             self.list_in_inches(way, &observed, first);
+            self.given_twice(&observed, first);
         }
         observed
     }
@@ -81,6 +82,30 @@ impl Checker {
             observed.network.push(Observation { kind: Kind::Distance { from, to }, reads, sigma });
             observed.what.push(format!("{} {name}", Way::Arm.name()));
             observed.spans.push(span);
+        }
+    }
+
+    /// Readings of one and the same thing that differ by more than chance.
+    fn given_twice(&mut self, observed: &Observed, first: usize) {
+        /// One tape at one point has most of its error both times: so many standard deviations are no chance. Common practice, no source.
+        const AGAIN: f64 = 2.0;
+        let all = observed.network.iter().zip(&observed.spans).skip(first);
+        for (i, (seen, span)) in all.clone().enumerate() {
+            let Some((other, place)) = all.clone().take(i).find(|(other, _)| other.kind == seen.kind) else {
+                continue;
+            };
+            let apart = (seen.reads - other.reads).abs();
+            if apart > AGAIN * seen.sigma.max(other.sigma) {
+                self.tell(
+                    Finding::warning(
+                        span.clone(),
+                        "this was measured twice, and the two readings differ by more than chance",
+                    )
+                    .label("the second")
+                    .other(place.clone(), "the first")
+                    .help("measure it a third time and write `leave_out = true` beside the wrong one"),
+                );
+            }
         }
     }
 

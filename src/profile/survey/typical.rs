@@ -1,10 +1,8 @@
 //! Where the points of a car would typically be, and how far a car may be off that.
 
 use nalgebra::DMatrix;
-use serde::Deserialize;
-use std::sync::LazyLock;
 
-use crate::car::{Measurand, Sigmas};
+use crate::car::{Measurand, Place, Sigmas, Variance, typical};
 use crate::measure::network::Prior;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
@@ -16,49 +14,6 @@ const OFF: f64 = 30.0;
 /// The same of the wheel centre, whose place is measured: half of the track, and the radius, mm.
 const OFF_AT_WHEEL: f64 = 2.0;
 
-/// The table of typical places.
-static TABLE: LazyLock<Table> = LazyLock::new(|| {
-    toml::from_str(include_str!("../../../data/typical.toml")).expect("the table is tested")
-});
-
-#[derive(Deserialize)]
-struct Table {
-    wheel_radius: f64,
-    variance: Variance,
-    kind: Vec<Place>,
-}
-
-/// Parts of the variance, of each coordinate.
-#[derive(Deserialize)]
-struct Variance {
-    link: [f64; 3],
-    frame: [f64; 3],
-    knuckle: [f64; 3],
-    corner: [f64; 3],
-}
-
-#[derive(Deserialize)]
-struct Place {
-    lies: String,
-    corner: String,
-    subframe: OnSubframe,
-    knuckle: OnKnuckle,
-}
-
-#[derive(Deserialize)]
-struct OnSubframe {
-    ahead: f64,
-    out: f64,
-    above: f64,
-}
-
-#[derive(Deserialize)]
-struct OnKnuckle {
-    ahead: f64,
-    inboard: f64,
-    above: f64,
-}
-
 /// Places of the points of a car, before anything is measured.
 #[derive(Clone)]
 pub(super) struct Assumed {
@@ -67,18 +22,6 @@ pub(super) struct Assumed {
     covariance: DMatrix<f64>,
     /// The pivots that are typical; the others are given.
     pub(super) typical: Vec<usize>,
-}
-
-impl Place {
-    /// The two pivots about a wheel centre, mm.
-    fn at(&self, [x, y, z]: [f64; 3], radius: f64) -> [[f64; 3]; 2] {
-        let size = radius / TABLE.wheel_radius;
-        let Self { subframe, knuckle, .. } = self;
-        [
-            [x + size * subframe.ahead, y * subframe.out, z + size * subframe.above],
-            [x + size * knuckle.ahead, y - size * knuckle.inboard, z + size * knuckle.above],
-        ]
-    }
 }
 
 impl Checker {
@@ -145,7 +88,7 @@ impl Checker {
             return None;
         };
         let text = plain(lies.get_ref());
-        let Some(kind) = TABLE.kind.iter().find(|kind| kind.lies == text) else {
+        let Some(kind) = typical().kind.iter().find(|kind| kind.lies == text) else {
             let quoted: Vec<String> = LIES.iter().map(|kind| format!("\"{kind}\"")).collect();
             self.tell(
                 Finding::unknown(lies.span(), "place", lies.get_ref(), &LIES)
@@ -171,7 +114,7 @@ impl Assumed {
     /// Puts in how the errors of typical places go together; `off` is the deviation of each coordinate, mm.
     fn together(&mut self, kinds: &[Option<&Place>], off: f64) {
         let points: Vec<Measurand> = Measurand::points().collect();
-        let Variance { link, frame, knuckle, corner } = &TABLE.variance;
+        let Variance { link, frame, knuckle, corner } = &typical().variance;
         let corner_of = |point: Measurand| Some(&kinds.get(point.link()?)?.as_ref()?.corner);
         for &i in &self.typical {
             for &j in self.typical.iter().filter(|j| **j != i) {
@@ -211,9 +154,9 @@ mod tests {
 
     #[test]
     fn the_table_has_the_kinds_that_may_be_said_and_sound_parts() {
-        let kinds: Vec<&str> = TABLE.kind.iter().map(|kind| kind.lies.as_str()).collect();
+        let kinds: Vec<&str> = typical().kind.iter().map(|kind| kind.lies.as_str()).collect();
         assert_eq!(kinds, LIES);
-        let Variance { link, frame, knuckle, corner } = &TABLE.variance;
+        let Variance { link, frame, knuckle, corner } = &typical().variance;
         for axis in 0..3 {
             assert!(link[axis] + frame[axis] < 1.0 && link[axis] + knuckle[axis] + corner[axis] < 1.0);
         }
