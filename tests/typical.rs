@@ -3,10 +3,10 @@
 use nalgebra::{DMatrix, DVector, Point3};
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64;
-use rodset::car::{Car, Hand, Measurand, Setup, Side, Stance};
-use rodset::geometry::solve;
-use rodset::measure::{Survey, Surveyed, survey};
-use rodset::plan::lower;
+use rodset::car::{Car, Hand, Measurand, PerSide, Setup, Side, Stance};
+use rodset::geometry::{Figure, solve};
+use rodset::measure::{Measured, Round, Survey, Surveyed, WheelReading, survey};
+use rodset::plan::{Fitting, Leave, correct, lower, plan};
 use rodset::profile::{self, CheckedSurvey, Numbers, read_survey, write_numbers};
 
 use crate::command::{TempFile, rodset};
@@ -451,4 +451,56 @@ fn two_links_may_share_a_bolt_of_which_nothing_is_known() {
     let at = |i: usize| answer.points[i].at_mm;
     assert!(at(8).iter().zip(at(10)).all(|(a, b)| (a - b).abs() < 1e-12));
     assert!(answer.points[8].sigma_mm.iter().all(|sigma| *sigma < 30.0 && *sigma > 15.0));
+}
+
+/// A first turn that answers with the other sign, because the link that steers lies on the other side of the wheel than the file says,
+/// stops the work; on the side that it says it does not.
+#[test]
+fn a_link_on_the_other_side_of_the_wheel_stops_the_work() {
+    let arms = |lies: &str| {
+        let spec = "[spec]\ncamber = -1.0\ncamber_tolerance = 0.5\ntoe = 0.1\ntoe_tolerance = 0.1\n";
+        let arm = "arm = { shortest = 150.0, longest = 450.0, threads = [\"M16x1.5 RH\", \"M16x1.5 LH\"] }\n";
+        let mut links = CARS[0];
+        links[1] = lies;
+        text(&links, 1500.0, 312.0, spec)
+            .replace("camber = -1.0\ntoe = 0.1\n[spec]", "camber = -1.9\ntoe = -0.6\n[spec]")
+            .replace("name = \"link 0\"\n", &format!("name = \"link 0\"\nsets = \"camber\"\n{arm}"))
+            .replace("name = \"link 1\"\n", &format!("name = \"link 1\"\nsets = \"toe\"\n{arm}"))
+    };
+    let of = |lies: &str| {
+        let text = arms(lies);
+        car(&text, &points(&read(&text)))
+    };
+    let truth = of("toe, behind");
+    for (said, stops) in [("toe, ahead", true), ("toe, behind", false)] {
+        let said = of(said);
+        let stance = Stance::new(&said, [0.0; 2], None).expect("no front drop");
+        let specs = said.sides.each(|side| side.spec.expect("it has one"));
+        let planned = plan(&said, &stance, &specs, &Fitting::default()).expect("within reach");
+        let mut round = Round::default();
+        for hand in Hand::BOTH {
+            let side = &truth.sides[hand];
+            let mut setup = Setup::as_found(side);
+            for arm in &planned.sides[hand].arms {
+                let link = side.links.iter().position(|link| link.name == arm.link).expect("a link");
+                setup.lengths[link] += arm.set_mm - arm.stock_mm;
+                round.lengths[hand][link] = Some(arm.set_mm);
+            }
+            let pose = solve(&setup.rows(side, 0.0), &side.reference()).expect("within travel").pose;
+            let figure = |figure: Figure, sigma: f64| {
+                let value = figure.value(&pose, &side.wheel, &stance.ground(hand));
+                Some(Measured { value, sigma: sigma.to_radians() })
+            };
+            round.wheels[hand] =
+                WheelReading { camber: figure(Figure::Camber, 0.05), toe: figure(Figure::Toe, 0.03) };
+        }
+        let answer = correct(&said, &specs, &Fitting::default(), &[round]).expect("an answer");
+        let other: PerSide<bool> = answer.sides.each(|side| {
+            assert_eq!(side.other_way.is_some(), side.leave == Some(Leave::OtherWay));
+            assert!(side.other_way.as_deref().is_none_or(|link| link == "link 1"));
+            side.other_way.is_some()
+        });
+        assert_eq!([other.left, other.right], [stops; 2], "{:?}", answer.flags);
+        assert_eq!(answer.cannot_be_right(), stops);
+    }
 }

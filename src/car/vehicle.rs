@@ -9,6 +9,8 @@ use super::{AxleLimits, LoadFactors, PerSide, Side, Sigmas};
 pub struct Car {
     /// The name the profile gives.
     pub name: String,
+    /// By how much it is still to be lowered, mm, where the profile says so: 0 where it stands at its final height.
+    pub to_lower: Option<f64>,
     /// Distance between the axles, mm; needed only for a front drop.
     pub wheelbase: Option<f64>,
     /// Height of the centre of gravity above the floor at the reference, mm; needed only for anti-squat and anti-lift.

@@ -11,6 +11,7 @@ pub(super) fn of_page(hint: Hint<'_>) -> String {
         Hint::ProfileOf(survey) => return format!("rodset survey {survey} --write my-car.toml"),
         Hint::Cams => "rodset cams",
         Hint::Plan => "rodset plan",
+        Hint::Next => "rodset next",
         Hint::Sheet => "rodset sheet",
         Hint::Travel => "rodset travel",
         Hint::Tune => "rodset tune",

@@ -163,7 +163,7 @@ pub(super) fn read_record(path: Option<&Path>, car: &Car) -> Result<Record, Fail
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Drop")]
 pub(super) struct Height {
-    /// How far both rear sides come down, in mm or with a unit ("1 1/2 in"); negative: raised
+    /// How far both rear sides come down, in mm or with a unit ("1 1/2 in"); negative: raised; without it what the profile says
     #[arg(long, value_name = "MM", allow_hyphen_values = true, value_parser = length)]
     drop: Option<f64>,
     /// The left rear side, if it differs, mm
@@ -209,6 +209,7 @@ impl Height {
                 })
             }
             (None, Some(drop)) => Ok(drop),
+            (None, None) if let Some(drop) = car.to_lower.filter(|_| !self.is_given()) => Ok(drop),
             (None, None) => Err(Failure::usage(format!(
                 "how far is the car lowered?\n\n  Give --drop 40 for both sides, {option} beside the other side's, or \
                  --arch-gap for the new distance\n  from hub centre to arch lip."

@@ -9,8 +9,8 @@ use super::sampling::Samples;
 use clap::ValueEnum;
 use rodset::car::Car;
 use rodset::explain::Given;
-use rodset::plan::{Fitting, Plan, Sampled, plan, sample_plan};
-use rodset::report::{Page, Printable};
+use rodset::plan::{Fitting, Plan, Sampled, next, plan, sample_plan};
+use rodset::report::{Page, PlanPage, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -192,7 +192,8 @@ impl Ask for Args {
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &Plan, _: Option<&str>) {
-        subject.page(answer).put(page);
+        let next = next(subject.car(), &subject.stance, answer, &subject.fitting());
+        PlanPage { of: subject.page(answer), next }.put(page);
     }
 
     fn succeeds(&self, _: &OfCar, answer: &Plan) -> bool {

@@ -2,7 +2,7 @@
 
 use super::Failure;
 use super::files::TextFile;
-use rodset::car::Hand;
+use rodset::car::{Car, Hand};
 use rodset::measure::{NoSurvey, Survey, Surveyed, survey};
 use rodset::profile::{self, Checked, CheckedSurvey, Numbers, UsedLength, read_survey, write_numbers};
 
@@ -19,12 +19,8 @@ pub(super) fn points(file: &TextFile, checked: &CheckedSurvey, of: &Survey) -> R
     survey(of, &checked.sigmas).map_err(refused)
 }
 
-/// The profile made of a survey, which must be sound itself.
-pub(super) fn profile(
-    file: &TextFile,
-    survey: &Survey,
-    answer: &Surveyed,
-) -> Result<(TextFile, Checked), Failure> {
+/// The text of the profile made of a survey.
+fn written(text: &str, survey: &Survey, answer: &Surveyed) -> Result<String, String> {
     let mut points = [[0.0; 3]; 11];
     let of_car = answer.points.iter().filter(|point| point.measurand.is_some());
     for (place, point) in points.iter_mut().zip(of_car) {
@@ -42,7 +38,23 @@ pub(super) fn profile(
         lengths: &lengths,
         assumed: &answer.assumed,
     };
-    let text = write_numbers(&file.text, &numbers).map_err(Failure::unsound)?;
+    write_numbers(text, &numbers)
+}
+
+/// The car of a survey's text, where it comes to one without a reading that looks wrong; nothing is told.
+pub(super) fn quietly(text: &str) -> Option<Car> {
+    let checked = read_survey(text).ok()?;
+    let answer = survey(&checked.survey, &checked.sigmas).ok().filter(|answer| answer.suspects.is_empty())?;
+    profile::read(&written(text, &checked.survey, &answer).ok()?).ok().map(|checked| checked.car)
+}
+
+/// The profile made of a survey, which must be sound itself.
+pub(super) fn profile(
+    file: &TextFile,
+    survey: &Survey,
+    answer: &Surveyed,
+) -> Result<(TextFile, Checked), Failure> {
+    let text = written(&file.text, survey, answer).map_err(Failure::unsound)?;
     let written = TextFile { name: format!("the profile made of {}", file.name), text };
     match profile::read(&written.text) {
         Ok(checked) => {

@@ -1,5 +1,8 @@
 //! What comes by chance.
 
+/// Standard deviations to either side that hold 95 of 100 normal errors.
+pub const SIGMAS_OF_95: f64 = 1.959_963_984_540_054;
+
 /// Errors that readings contradict are widened no further than so many times.
 pub const WIDEST: f64 = 4.0;
 

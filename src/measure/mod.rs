@@ -27,7 +27,7 @@ mod way;
 use least_squares::{Descent, descent};
 
 pub use both_sides::{BothSides, Whose};
-pub use chance::{WIDEST, rarely};
+pub use chance::{SIGMAS_OF_95, WIDEST, rarely};
 pub use fit::{Fitted, FittedLength, FittedReading, Moved, NoFit, fit};
 pub use home::{
     ChordAngle, MOST_RUN_OUT, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates,
@@ -45,7 +45,7 @@ pub use round::{
 };
 pub use sample::{Draw, Sampler};
 pub use sensitivity::Sensitivity;
-pub use spread::{SIGMAS_OF_95, Source, Spread, probability_within, spread};
+pub use spread::{Source, Spread, probability_within, spread};
 pub use survey::{
     Decide, NoSurvey, Slip, Survey, Surveyed, SurveyedLink, SurveyedObservation, SurveyedPoint,
     SuspectCandidate, SuspectObservation, point_name, survey,

@@ -10,9 +10,6 @@ use super::bent::bent;
 use crate::car::{Measurand, Setup, Side, Sigmas, Stance};
 use crate::geometry::{Angles, Position};
 
-/// Standard deviations to either side that hold 95 of 100 normal errors.
-pub const SIGMAS_OF_95: f64 = 1.959_963_984_540_054;
-
 /// Where an error comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Source {
@@ -155,6 +152,7 @@ pub fn probability_within(covariance: &Matrix2<f64>, off: Angles, within: Angles
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::measure::SIGMAS_OF_95;
     use approx::assert_relative_eq;
 
     fn spread(covariance: Matrix2<f64>) -> Spread {

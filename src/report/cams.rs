@@ -6,7 +6,9 @@ use super::number::{Units, is_nothing, of_100, signed};
 use super::page::{Page, Printable};
 use super::sides::{Shown, by_side};
 use super::table::Table;
-use super::words::{measured_sentence, stock_cams_sentence, together_sentence, touchy_sentence};
+use super::words::{
+    again_sentence, measured_sentence, stock_cams_sentence, together_sentence, touchy_sentence,
+};
 use crate::car::PerSide;
 use crate::plan::{CamSetting, CamUse, CamVerdict, OtherCam};
 
@@ -60,6 +62,8 @@ impl Printable for AnswerPage<'_, CamVerdict> {
              again. Hold the cam while the nut is torqued, to the manual's figure. A seized cam is a reason to stop, not \
              to pull harder.");
         page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
+        page.items("-", again_sentence(sides.each(|side| &side.band)));
+        page.items("-", again_sentence(sides.each(|side| &side.band)));
         if self.answer.succeeds() {
             let chances = sides.each(|side| of_100(side.probability_within_spec));
             let text = format!(

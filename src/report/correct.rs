@@ -344,6 +344,16 @@ fn leave_sentence(page: &Page, leave: Leave, side: &CorrectedSide) -> String {
                 page.hint(Hint::Arm)
             );
         }
+        Leave::OtherWay => {
+            let link = side.other_way.as_deref().unwrap_or("the link");
+            return format!(
+                "STOP: it answered the turns of {link} THE OTHER WAY. Turning on would make it worse each time. Find out first: was \
+                 {link} turned the way that was told (mark its body, turn it an eighth, see which way it goes); was it the arm of \
+                 this side; and does the link meet the knuckle on the side of the wheel centre that the file says (`lies`)? Put the \
+                 file or the record right ({}), then ask again.",
+                page.hint(Hint::Arm)
+            );
+        }
         Leave::Unread => "Nothing was read on it.",
         Leave::Worse => "It is NOT within tolerance, but nothing that can be turned brings it nearer.",
         Leave::Unsure => {
@@ -371,7 +381,7 @@ fn leave_sentence(page: &Page, leave: Leave, side: &CorrectedSide) -> String {
 
 fn verdict(answer: &Correction) -> String {
     if answer.cannot_be_right() {
-        return "FIRST READ AGAIN what cannot be right.".to_owned();
+        return "FIRST FIND OUT what cannot be right, and read again.".to_owned();
     }
     let wheels = answer.sides.iter().all(|side| side.result.within_spec);
     let refused = answer.sides.iter().any(CorrectedSide::refuses_an_arm);

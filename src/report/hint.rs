@@ -13,6 +13,8 @@ pub enum Hint<'a> {
     Plan,
     /// The same for a profile, whose name this is, at a drop to be given.
     PlanOf(&'a str),
+    /// Which reading to make next.
+    Next,
     /// The page for the bench.
     Sheet,
     /// Bump steer over the travel.

@@ -5,7 +5,7 @@ use super::hint::Hint;
 use super::number::{Units, fixed, signed};
 use super::page::{Page, Printable};
 use super::table::Table;
-use super::words::{measured_sentence, touchy_sentence};
+use super::words::{again_sentence, measured_sentence, touchy_sentence};
 use crate::plan::{LoweredSide, Lowering, Swing};
 
 impl Printable for AnswerPage<'_, Lowering> {
@@ -39,6 +39,8 @@ impl Printable for AnswerPage<'_, Lowering> {
         page.items("-", sides.iter().filter_map(touchy));
         page.item("-", "A rubber bush that is not loosened and clamped again at the new height stays wound up by its link's swing.");
         page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
+        page.items("-", again_sentence(sides.each(|side| &side.band)));
+        page.items("-", again_sentence(sides.each(|side| &side.band)));
         page.item(
             "-",
             format!(

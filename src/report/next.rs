@@ -1,10 +1,13 @@
 //! The page of `next`.
 
 use super::heading::AnswerPage;
-use super::number::{fixed, of_100, turns};
+use super::number::{fixed, of_100};
 use super::page::{Page, Printable};
 use super::table::Table;
 use crate::plan::{Next, NextReading, Outlook};
+
+/// So many are named where there is no room for all.
+const MOST_NAMED: usize = 3;
 
 impl Printable for AnswerPage<'_, Next> {
     fn put(&self, page: &mut Page) {
@@ -43,6 +46,44 @@ impl Printable for AnswerPage<'_, Next> {
     }
 }
 
+/// What to read first, for the page of a plan; `whole` is the command that has the whole list.
+pub(super) fn first_sentence(answer: &Next, whole: &str) -> String {
+    let first = answer.readings.iter().take(answer.enough_after).take(MOST_NAMED);
+    let first: Vec<String> = first.map(|of| format!("{}, {}", of.what, minutes(of))).collect();
+    if first.is_empty() {
+        "Enough is measured: more would gain less for its time than fitting the arms, reading the wheels and correcting once.".to_owned()
+    } else {
+        format!("To narrow it, read first: {}. What each is worth: {whole}.", first.join("; then "))
+    }
+}
+
+/// How long a reading takes, and what it is worth, for who is asked for it.
+pub fn worth_sentence(answer: &Next, reading: &NextReading) -> String {
+    format!(
+        "It takes {}. Now the arms set by the plan are good to {}; with this {} they are good to {}.",
+        minutes(reading),
+        turns_of(&answer.now),
+        if answer.readings.first() == Some(reading) { "reading" } else { "reading and those worth more" },
+        turns_of(&reading.after)
+    )
+}
+
+/// That enough is measured, or what else is worth its time.
+pub fn enough_sentence(answer: &Next) -> String {
+    let known = turns_of(&answer.now);
+    match answer.readings.iter().take(answer.enough_after).next() {
+        None => format!(
+            "That is enough: the arms set by the plan are good to {known}. More measuring gains less for its time than fitting the \
+             arms, reading the wheels and correcting once."
+        ),
+        Some(first) => format!(
+            "The arms set by the plan are good to {known}. Worth its time yet: {}, {}.",
+            first.what,
+            minutes(first)
+        ),
+    }
+}
+
 fn verdict(answer: &Next) -> String {
     let Next { now, readings, enough_after, enough_minutes } = answer;
     let known = format!("As things stand the arms set by the plan are good to {}.", turns_of(now));
@@ -70,7 +111,7 @@ fn verdict(answer: &Next) -> String {
 
 fn turns_of(outlook: &Outlook) -> String {
     let of: Vec<String> =
-        outlook.arms.iter().map(|arm| format!("{} turns of {}", turns(arm.turns), arm.link)).collect();
+        outlook.arms.iter().map(|arm| format!("{} turns of {}", fixed(arm.turns, 2), arm.link)).collect();
     match of.as_slice() {
         [] => {
             format!("{} deg of camber and {} of toe", fixed(outlook.camber_deg, 2), fixed(outlook.toe_deg, 2))

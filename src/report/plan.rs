@@ -4,6 +4,7 @@ use super::cams::{cam_table, other_cams};
 use super::heading::{AnswerPage, Readings};
 use super::hint::Hint;
 use super::limits::{self, Limits};
+use super::next::first_sentence;
 pub(super) use super::number::turns_words;
 use super::number::{Units, fixed, flats, of_100, signed, turns};
 use super::order::IN_SHORT;
@@ -15,16 +16,26 @@ use super::words::{
     together_sentence, touchy_sentence,
 };
 use crate::car::{Hand, Limit};
-use crate::plan::{ArmSetting, KeptArm, Plan, PlanSide, Reading, SmallerSet, ThreadIn};
+use crate::plan::{ArmSetting, KeptArm, Next, Plan, PlanSide, Reading, SmallerSet, ThreadIn};
 
-impl Printable for AnswerPage<'_, Plan> {
+/// The page of a plan, with what to read next.
+#[derive(Debug)]
+pub struct PlanPage<'a> {
+    /// The answer.
+    pub of: AnswerPage<'a, Plan>,
+    /// What would make it better; none where that is not known.
+    pub next: Option<Next>,
+}
+
+impl Printable for PlanPage<'_> {
     fn put(&self, page: &mut Page) {
-        self.head(page, "Plan");
-        self.arms(page);
-        self.cams(page);
-        self.readings(page);
-        self.limits(page);
-        self.worth(page);
+        let of = &self.of;
+        of.head(page, "Plan");
+        of.arms(page);
+        of.cams(page);
+        of.readings(page);
+        of.limits(page);
+        of.worth(page, self.next.as_ref());
         page.heading("BEFORE YOU RELY ON IT");
         page.items("-", CAUTIONS);
         page.item(
@@ -170,7 +181,7 @@ impl AnswerPage<'_, Plan> {
     }
 
     /// How good the answer is before the first reading, and what that means in turns.
-    fn worth(&self, page: &mut Page) {
+    fn worth(&self, page: &mut Page, next: Option<&Next>) {
         let sides = &self.answer.sides;
         page.heading("HOW GOOD THIS IS before the first reading on the rack or with strings");
         for side in sides {
@@ -188,6 +199,7 @@ impl AnswerPage<'_, Plan> {
             );
         }
         page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
+        page.items("-", next.map(|next| first_sentence(next, &page.hint(Hint::Next))));
         page.gap();
     }
 

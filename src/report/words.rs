@@ -158,46 +158,42 @@ pub(super) fn touchy_sentence(hand: Hand, certainty: &Certainty, units: Units) -
     })
 }
 
-/// What the bands rest on, and what to measure again first.
+/// What the bands rest on.
 pub(super) fn measured_sentence(car: &Car, bands: PerSide<&Band>, units: Units) -> String {
     let Sigmas { camber, toe, drop, .. } = car.sigmas;
     let [least, most] = car.sides.left.errors.of_points().map(|point| units.length(point));
     let points = if least == most { least } else { format!("{least} to {most}") };
     format!(
         "\"Good to\" holds for 95 cars of 100 measured as well as this one: points to {points} {}, camber read to {} and toe to {} deg, \
-         the height set to {} (standard deviations; yours go into [sigma]).{}{}",
+         the height set to {} (standard deviations; yours go into [sigma]).{}",
         units.length_name(),
         fixed(camber.to_degrees(), 2),
         fixed(toe.to_degrees(), 2),
         units.with_unit(drop),
-        bent_sentence(bands),
-        again_sentence(bands)
+        bent_sentence(bands)
     )
 }
 
 /// That the points are so rough that their errors are not all that makes a band wide.
 fn bent_sentence(bands: PerSide<&Band>) -> String {
-    let times = bands.iter().filter_map(|band| band.bent_times).fold(1.0, f64::max);
-    if times > 1.0 {
+    Band::bent(bands).map_or(String::new(), |times| {
         format!(
-            " With points as rough as these the errors do not simply add up, so the bands are those of 400 wheels drawn from them, up \
-             to {} times as wide.",
+            " With points as rough as these errors do not simply add up: the bands are those of 400 wheels drawn from them, up to {} \
+             times as wide.",
             fixed(times, 1)
         )
-    } else {
-        String::new()
-    }
+    })
 }
 
 /// What to measure again first, and what that would give.
-fn again_sentence(bands: PerSide<&Band>) -> String {
+pub(super) fn again_sentence(bands: PerSide<&Band>) -> Option<String> {
     let mut doubts: Vec<&Doubt> = Vec::new();
     for doubt in bands.left.measure_again.iter().chain(&bands.right.measure_again) {
         if doubts.iter().all(|known| known.what != doubt.what) && doubts.len() < 3 {
             doubts.push(doubt);
         }
     }
-    let Some((first, others)) = doubts.split_first() else { return String::new() };
+    let (first, others) = doubts.split_first()?;
     let first_gives = format!(
         "{} (once more gives camber to {}, toe to {} deg)",
         first.what,
@@ -206,7 +202,7 @@ fn again_sentence(bands: PerSide<&Band>) -> String {
     );
     let order: Vec<&str> =
         [first_gives.as_str()].into_iter().chain(others.iter().map(|doubt| doubt.what.as_str())).collect();
-    format!(" To narrow it, measure again and average. First: {}.", order.join(", then "))
+    Some(format!("To narrow it, measure again and average. First: {}.", order.join(", then ")))
 }
 
 /// How much travel a drop leaves, or that it leaves none.

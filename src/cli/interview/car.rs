@@ -10,7 +10,9 @@ pub(super) fn questions(text: &str) -> Result<Vec<Question>, EditError> {
     let whole = profile::root(false).keys;
     let mut all = Vec::new();
     let mut last = Vec::new();
-    for key in whole.iter().filter(|key| key.shown) {
+    // What no file to fill in by hand shows is asked for where it waits.
+    let waits = |key: &Key| key.table().is_some_and(|table| table.name == "Typical");
+    for key in whole.iter().filter(|key| key.shown || waits(key)) {
         match key.kind {
             Kind::Table(table) if key.question.is_some() => last.extend(of_table(key, key.name, table, "")),
             Kind::Table(table) => all.extend(of_table(key, key.name, table, "")),

@@ -15,8 +15,13 @@ pub(super) fn questions(text: &str) -> Result<Vec<Question>, EditError> {
     Ok(all)
 }
 
+/// Whether a key is that of something that was measured between points.
+pub(super) fn is_entry(key: &str) -> bool {
+    key.starts_with("survey.")
+}
+
 /// What to measure for an entry of a list.
-fn of_entry(path: &str) -> Option<Question> {
+pub(super) fn of_entry(path: &str) -> Option<Question> {
     let (survey, rest) = path.split_once('.')?;
     let (list, of) = rest.split_once('.')?;
     let named =

@@ -8,6 +8,7 @@ mod desk;
 mod measured;
 mod question;
 mod sitting;
+mod worth;
 
 use std::path::PathBuf;
 
@@ -21,8 +22,10 @@ use rodset::plan::describe;
 use rodset::profile::{self, Finding, Inspection, Sort, inspect};
 use rodset::report::{CheckPage, Page, Printable, Units};
 use sitting::Sitting;
+use worth::Worth;
 
 const PROFILE: &str = include_str!("../../../data/interview.txt");
+const TYPICAL: &str = include_str!("../../../data/starter-typical.txt");
 const SURVEY: &str = include_str!("../../../data/starter-survey.txt");
 
 const HELP: &str = "\
@@ -38,10 +41,10 @@ or the file cannot be used.
 
 Examples:
   rodset interview my-car.toml
-      begins a profile, or goes on with it
+      begins the short way, from a typical layout, or goes on with any file
   rodset interview --survey my-survey.toml
       the same for a survey
-  printf 'Mill car\\n\\n750, 312\\n' | rodset interview my-car.toml
+  printf '0\\n1500\\n311\\n' | rodset interview my-car.toml
       answers from a script, one a line";
 
 #[derive(Debug, clap::Args)]
@@ -49,9 +52,23 @@ Examples:
 pub(super) struct Args {
     /// The file to begin, or to go on with
     file: PathBuf,
-    /// A survey instead of a profile: what you measure, from which the points are worked out
+    /// All of a survey: what you measure under the car, from which the points are worked out
     #[arg(long)]
     survey: bool,
+    /// A profile by its points, each by three figures, for a car that was drawn or measured before
+    #[arg(long, conflicts_with = "survey")]
+    points: bool,
+}
+
+impl Args {
+    /// The file to begin with.
+    fn template(&self) -> String {
+        match (self.survey, self.points) {
+            (true, _) => profile::survey_starter(SURVEY, true),
+            (_, true) => profile::interview_starter(PROFILE),
+            _ => TYPICAL.to_owned(),
+        }
+    }
 }
 
 impl Command for Args {
@@ -64,7 +81,7 @@ impl Command for Args {
         let kept = if let Some(kept) = begun {
             kept
         } else {
-            files::create(&self.file, &template(self.survey))?;
+            files::create(&self.file, &self.template())?;
             Kept::read(&self.file)?.ok_or_else(|| Failure::unsound("the file is gone again"))?
         };
         let name = kept.file.name.clone();
@@ -88,11 +105,6 @@ impl Command for Args {
             _ => end_of_profile(&file, &open),
         }
     }
-}
-
-/// The file to begin with.
-fn template(survey: bool) -> String {
-    if survey { profile::survey_starter(SURVEY, true) } else { profile::interview_starter(PROFILE) }
 }
 
 fn welcome(name: &str, is_new: bool) -> String {
@@ -206,13 +218,20 @@ fn end_of_survey(file: &TextFile, open: &[String]) -> Result<Outcome, Failure> {
         Err(error) => checked.no_survey_findings(&error, &file.text),
     };
     super::tell(&format!("\n{}{}", file.render(&checked.warnings), file.render(&findings)));
-    let mut next = vec![
-        (format!("rodset survey {name} --sheet"), "the page to carry under the car"),
-        (format!("rodset survey {name}"), "what the readings come to, and which one looks like a slip"),
-    ];
+    let worth = Worth::of(&file.text);
+    let mut next = Vec::new();
     let holds = findings.is_empty();
     let head = if holds {
-        next.push((format!("rodset survey {name} --write my-car.toml"), "writes the profile"));
+        next.push((format!("rodset plan {name}"), "arm lengths and turns"));
+        if worth.is_some() {
+            next.push((format!("rodset next {name}"), "which reading would narrow them most for its time"));
+        }
+        next.push((
+            format!("rodset survey {name}"),
+            "what the readings come to, and which one looks like a misreading",
+        ));
+        next.push((format!("rodset survey {name} --sheet"), "the page to carry under the car"));
+        next.push((format!("rodset survey {name} --write FILE"), "writes the points into a profile"));
         "the readings hold every point"
     } else {
         let again = readings_at(&file.text, &findings)?;
@@ -229,6 +248,9 @@ fn end_of_survey(file: &TextFile, open: &[String]) -> Result<Outcome, Failure> {
     };
     let output = Format::usual().page(&|page: &mut Page| {
         page.line(format!("{name}: {head}"));
+        if let Some(worth) = &worth {
+            page.paragraph(worth.enough());
+        }
         steps(page, &next);
     });
     Ok(Outcome { output, spec_met: holds })

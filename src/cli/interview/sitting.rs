@@ -2,11 +2,12 @@
 
 use super::desk::{Desk, Reply};
 use super::question::{Filled, Question, State};
+use super::worth::Worth;
 use super::{car, measured};
 use crate::cli::files::Kept;
 use crate::cli::{Failure, screen};
 use rodset::measure::survey;
-use rodset::profile::{EditError, Finding, Inspection, Sort, inspect, is_reading, read_survey};
+use rodset::profile::{EditError, Finding, Inspection, Sort, has_table, inspect, is_reading, read_survey};
 use rodset::report::{GlossaryPage, Page};
 
 /// An interview under way.
@@ -66,12 +67,24 @@ impl Sitting {
     /// The questions as they then stand.
     fn ask_all(&mut self) -> Result<Vec<Raised>, Failure> {
         loop {
-            let raised = self.raised().map_err(|error| self.broken(&error))?;
+            let mut raised = self.raised().map_err(|error| self.broken(&error))?;
             let wanted = self.wanted.take();
             let wanted = wanted.and_then(|key| raised.iter().position(|(question, _)| question.key == key));
-            let open =
-                |(question, state): &Raised| *state == State::Open && !self.skipped.contains(&question.key);
-            let Some(at) = wanted.or_else(|| raised.iter().position(open)) else {
+            let by_worth = self.by_worth().map_err(|error| self.broken(&error))?;
+            let open = |(question, state): &Raised| {
+                *state == State::Open
+                    && !self.skipped.contains(&question.key)
+                    && !(by_worth && measured::is_entry(&question.key))
+            };
+            let Some(at) = wanted.or_else(|| raised.iter().position(open)).or_else(|| {
+                // Of what was not asked for yet, what is worth most for its time; none where it is enough.
+                let key = if by_worth { self.best(&raised)? } else { return None };
+                let stands = raised.iter().position(|(question, _)| question.key == key);
+                stands.or_else(|| {
+                    raised.push((measured::of_entry(&key)?, State::Open));
+                    Some(raised.len() - 1)
+                })
+            }) else {
                 return Ok(raised);
             };
             if !std::mem::take(&mut self.put) {
@@ -92,8 +105,27 @@ impl Sitting {
         Ok(arising.map(|(state, question)| (question, state)).collect())
     }
 
+    /// Whether readings are asked for by what they are worth: where points are assumed, the car is known without them.
+    fn by_worth(&self) -> Result<bool, EditError> {
+        Ok(self.sort == Sort::Survey && has_table(&self.kept.file.text, "typical")?)
+    }
+
+    /// The key of the reading that is worth most for its time and was neither made nor left out.
+    fn best(&self, raised: &[Raised]) -> Option<String> {
+        let made = |key: &str| {
+            let done = |(question, state): &Raised| question.key == key && *state != State::Open;
+            raised.iter().any(done) || self.skipped.iter().any(|skipped| skipped == key)
+        };
+        Worth::of(&self.kept.file.text)?.best(made).map(str::to_owned)
+    }
+
     fn put(&mut self, raised: &[Raised], at: usize) {
         let (question, state) = &raised[at];
+        let worth = if measured::is_entry(&question.key) {
+            Worth::of(&self.kept.file.text).and_then(|worth| worth.sentence(&question.key))
+        } else {
+            None
+        };
         let text = format!("{} {}", question.title, question.ask);
         let words = self.glossary.as_ref().map_or(Vec::new(), |glossary| glossary.met(&text, &mut self.told));
         let enter = question.enter(state).map_or(String::new(), |enter| format!("  Enter alone: {enter}."));
@@ -101,6 +133,9 @@ impl Sitting {
             page.gap();
             page.line(format!("[{} of {}] {}", at + 1, raised.len(), question.title.to_uppercase()));
             page.paragraph(&question.ask);
+            if let Some(worth) = &worth {
+                page.paragraph(worth);
+            }
             for (word, meaning) in &words {
                 page.item("-", format!("{word}: {meaning}"));
             }

@@ -11,6 +11,9 @@ use crate::geometry::{Angles, Figure, Position, solve};
 use crate::measure::both_sides::BothSides;
 use crate::measure::{Measured, Round, Sensitivity, rarely};
 
+/// What is known to this part of the deviation that is taken for granted anyhow has no need of it.
+const KNOWN: f64 = 0.3;
+
 /// A car as it was measured, and how its errors go together.
 #[derive(Debug, Clone)]
 pub struct Prior<'a> {
@@ -110,8 +113,28 @@ impl<'a> Model<'a> {
             (0..).zip(rounds).map(|(i, round)| State::of(car, round, i)).collect::<Result<_, _>>()?;
         let unknowns = Unknowns::of(car, rounds, &mut states, jumps);
         let mut model = Self { car, factor, unknowns, states, travel: Vec::new() };
-        model.travel = travel(&mut model);
+        model.take_for_granted();
         Ok(model)
+    }
+
+    /// Adds what is known of every car, where this one is known no better.
+    fn take_for_granted(&mut self) {
+        let z = DVector::zeros(self.count());
+        for (round, off) in travel(self.car) {
+            let Ok(state) = State::of(self.car, &round, 0) else { continue };
+            // A car that is not thought to go so far says nothing of another one.
+            let Some((figures, slopes)) = self.figures(self.car, &state, &z) else { continue };
+            if (0..4).all(|i| slopes.row(i).norm() <= KNOWN * off[i % 2]) {
+                continue;
+            }
+            self.travel.extend((0..4).map(|i| Read::Figure {
+                state: self.states.len(),
+                weights: std::array::from_fn(|k| f64::from(u8::from(k == i))),
+                value: figures[i],
+                sigma: off[i % 2],
+            }));
+            self.states.push(state);
+        }
     }
 
     /// What the figures of rounds were read to be, of those that have not gone into the car before.

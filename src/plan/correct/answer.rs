@@ -100,6 +100,9 @@ pub struct CorrectedSide {
     pub toe_from: Origin,
     /// Why nothing is turned, where nothing is.
     pub leave: Option<Leave>,
+    /// The link whose turns were answered with the other sign, where one was.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub other_way: Option<String>,
     /// The fitted arms.
     pub arms: Vec<ArmTurn>,
     /// The cams that set a figure.
@@ -152,6 +155,8 @@ pub enum Leave {
     Nothing,
     /// What was read last cannot be right, so that no turns follow from it.
     Impossible,
+    /// Its last turns were answered with the other sign, on a car whose points are only assumed.
+    OtherWay,
     /// Nothing was ever read on this side.
     Unread,
     /// It is not within spec, but nothing that can be turned brings it nearer.
@@ -250,9 +255,9 @@ impl Correction {
         self.axle.within_limits && self.sides.iter().all(CorrectedSide::succeeds)
     }
 
-    /// Whether what the last reading says of a wheel cannot be right.
+    /// Whether what the last reading says of a wheel cannot be right, or not go with its turns.
     pub fn cannot_be_right(&self) -> bool {
-        self.sides.iter().any(|side| side.leave == Some(Leave::Impossible))
+        self.sides.iter().any(|side| matches!(side.leave, Some(Leave::Impossible | Leave::OtherWay)))
     }
 
     /// Whether something is odd about the last reading, so that its turns may be wrong.

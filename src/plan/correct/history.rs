@@ -23,6 +23,8 @@ pub(super) struct History {
     pub(super) flags: Vec<Flag>,
     /// The wheels of which the last reading cannot be right.
     pub(super) impossible: PerSide<bool>,
+    /// Links whose turns were answered with the other sign by the last reading, on a car whose points are only assumed.
+    pub(super) other_way: PerSide<Option<String>>,
 }
 
 impl History {
@@ -34,6 +36,7 @@ impl History {
         let mut history = Self::default();
         for place in 0..rounds.len() {
             history.impossible = PerSide::default();
+            history.other_way = PerSide::default();
             history.take(prior, rounds, place, adjusters)?;
         }
         Ok(history)
@@ -89,6 +92,10 @@ impl History {
                 }
             }
         }
+        let is_assumed = !prior.car().assumed.is_empty();
+        let other_way =
+            |hand: Hand| trials[hand].answers_the_other_way(adjusters[hand]).filter(|_| is_assumed);
+        self.other_way = PerSide::of(other_way);
         self.impossible = PerSide::of(|hand| far[hand] && trials[hand].is_impossible());
         let last = place + 1 == rounds.len();
         // What cannot be right is not learnt; only of the last reading is it shown what it would be.

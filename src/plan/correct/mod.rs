@@ -106,6 +106,7 @@ pub fn correct(
         sigmas: &car.sigmas,
         read: Angles::of(|figure| was_read(car, rounds, figure, hand)),
         impossible: history.impossible[hand],
+        other_way: history.other_way[hand].as_deref(),
     });
     let worked = settle(car, &wheels).map_err(NoCorrection::OutOfReach)?;
     let sides = PerSide::of(|hand| {

@@ -31,6 +31,10 @@ const IMPOSSIBLE: Angles = Angles { camber: 6.0 * DEGREE, toe: 3.0 * DEGREE };
 /// No joint slips further, mm.
 const FURTHEST: f64 = 15.0;
 const MOST_CAUSES: usize = 3;
+/// A change that turns are meant to make is plain where it is more than this, rad,
+const PLAIN: f64 = 0.1 * DEGREE;
+/// and one that is read is sure where it is so many of its deviations.
+const SURE: f64 = 4.0;
 
 /// A reading held against what was expected.
 #[derive(Debug, Clone)]
@@ -133,6 +137,24 @@ impl<'a> Trial<'a> {
     /// How much a turn of a link changed its length, mm; 0 where it was not turned.
     pub(super) fn turn(&self, link: usize) -> f64 {
         self.now.setup.lengths[link] - self.before.lengths[link]
+    }
+
+    /// The link whose turns were answered with the other sign by the figure that it sets, where that is more than chance.
+    pub(super) fn answers_the_other_way(&self, adjusters: &[Adjuster]) -> Option<String> {
+        let unturned = self.now.set(&self.before).ok()?;
+        let other = |adjuster: &&Adjuster| {
+            let Some(figure) = adjuster.sets.filter(|_| self.turn(adjuster.link) != 0.0) else {
+                return false;
+            };
+            let [before, meant] =
+                [unturned, self.now.expected.figures].map(|figures| figures.get(figure).copied());
+            let seen = self.seen.get(figure).copied().flatten();
+            let (Some(before), Some(meant), Some(seen)) = (before, meant, seen) else { return false };
+            let (meant, is) = (meant - before, seen.value - before);
+            meant.abs() > PLAIN && is * meant < 0.0 && is.abs() > SURE * seen.sigma
+        };
+        let adjuster = adjusters.iter().find(other).filter(|_| self.is_far())?;
+        Some(self.now.side.links[adjuster.link].name.clone())
     }
 
     /// The links that were turned.

@@ -43,6 +43,8 @@ pub(super) struct Wheel<'a> {
     pub(super) read: Angles<bool>,
     /// Whether what was read last cannot be right; then nothing is turned.
     pub(super) impossible: bool,
+    /// The link whose turns were answered with the other sign; then nothing is turned either.
+    pub(super) other_way: Option<&'a str>,
 }
 
 /// A wheel that has been worked out.
@@ -65,8 +67,8 @@ pub(super) fn settle<'a>(
     let plain = |worked: PerSide<Worked<'a>>| {
         worked.map(|worked| Turned { worked, fewer: None, part: 1.0, unsure: None })
     };
-    let stuck = wheels.each(|wheel| wheel.impossible);
-    let left = wheels.each(|wheel| wheel.impossible || wheel.is_near_enough(wheel.now()));
+    let stuck = wheels.each(Wheel::is_stuck);
+    let left = wheels.each(|wheel| wheel.is_stuck() || wheel.is_near_enough(wheel.now()));
     let work = |stays: PerSide<bool>| {
         work_out(&car.axle, PerSide::of(|hand| wheels[hand].task(stays[hand], None, 1.0)))
     };
@@ -100,7 +102,7 @@ pub(super) fn settle<'a>(
 fn each_alone<'a>(wheels: &'a PerSide<Wheel<'a>>) -> Result<PerSide<Turned<'a>>, NoPosition> {
     PerSide::try_of(|hand| {
         let wheel = &wheels[hand];
-        let whole = work_alone(wheel.task(wheel.impossible, None, 1.0));
+        let whole = work_alone(wheel.task(wheel.is_stuck(), None, 1.0));
         let mut turned = match whole {
             Ok(worked) => Turned { worked, fewer: None, part: 1.0, unsure: None },
             Err(error) => wheel.part_of_the_way().ok_or(error)?,
@@ -119,6 +121,11 @@ impl<'a> Wheel<'a> {
             Some(Turned { worked: all.or_else(one)?, fewer: None, part, unsure: None })
         };
         PARTS.into_iter().find_map(part)
+    }
+
+    /// Whether nothing may be turned before it is found out what is wrong.
+    fn is_stuck(&self) -> bool {
+        self.impossible || self.other_way.is_some()
     }
 
     /// What it reads now, rad.
@@ -342,9 +349,11 @@ impl<'a> Wheel<'a> {
             now_band: Band::plain(&standing.expected.covariance),
             camber_from: origins.camber,
             toe_from: origins.toe,
+            other_way: self.other_way.map(str::to_owned),
             leave: match () {
                 () if origins == Angles::of(|_| Origin::Profile) => Some(Leave::Unread),
                 () if self.impossible => Some(Leave::Impossible),
+                () if self.other_way.is_some() => Some(Leave::OtherWay),
                 () if self.turnable().next().is_none() => Some(Leave::Nothing),
                 () if turns => None,
                 () if settles.is_some() => Some(Leave::Unsure),

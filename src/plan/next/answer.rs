@@ -52,6 +52,8 @@ pub struct NextArm {
 pub struct NextReading {
     /// What to read.
     pub what: String,
+    /// Its key in a survey, where it belongs into one, as `rodset set` takes it.
+    pub key: Option<String>,
     /// How.
     pub way: NextWay,
     /// Standard deviation that it is taken to have, mm or degrees.

@@ -7,7 +7,7 @@ use crate::car::{Car, Hand, LINKS, Measurand, PerSide};
 use crate::geometry::DEGREE;
 use crate::measure::network::{At, Kind};
 use crate::measure::posterior::Known;
-use crate::measure::{Round, USUAL_HOME};
+use crate::measure::{Round, USUAL_HOME, Way, point_name};
 
 /// How far the car is brought down or up for readings at another height, mm: what ballast or a jack under both sides does.
 const OTHER: f64 = 25.0;
@@ -23,6 +23,8 @@ const FURTHEST_CAM: f64 = 80.0 * DEGREE;
 pub(super) struct Candidate {
     pub(super) what: String,
     pub(super) way: NextWay,
+    /// Its key in a survey.
+    pub(super) key: Option<String>,
     /// Variances of its numbers, mm2 or rad2.
     pub(super) variances: Vec<f64>,
     of: Of,
@@ -68,7 +70,7 @@ pub(super) fn candidates(car: &Car, rounds: &mut Vec<Round>) -> Vec<Candidate> {
     let mut all = Vec::new();
     let wheels: Vec<f64> = (0..4).map(|i| USUAL_HOME[i % 2].powi(2)).collect();
     let mut state = |what: String, way: NextWay, round: Round| {
-        all.push(Candidate { what, way, variances: wheels.clone(), of: Of::State(rounds.len()) });
+        all.push(Candidate { what, way, key: None, variances: wheels.clone(), of: Of::State(rounds.len()) });
         rounds.push(round);
     };
     state(
@@ -105,15 +107,19 @@ pub(super) fn candidates(car: &Car, rounds: &mut Vec<Round>) -> Vec<Candidate> {
 fn geometric(car: &Car) -> Vec<Candidate> {
     let points: Vec<Measurand> = Measurand::points().collect();
     let links = &car.sides.left.links;
+    let names: Vec<String> = links.iter().map(|link| link.name.clone()).collect();
+    let key = |spot: usize| point_name(&names, points[spot]);
     let name = |spot: usize| match points[spot] {
-        Measurand::Subframe(link) => format!("{} subframe pivot", links[link].name),
-        Measurand::Knuckle(link) => format!("{} knuckle pivot", links[link].name),
-        _ => "wheel centre".to_owned(),
+        Measurand::Centre => key(spot),
+        _ => format!("{} pivot", key(spot)),
     };
     let is_knuckle = |spot: usize| matches!(points[spot], Measurand::Knuckle(_));
     let mut all = Vec::new();
-    let mut one = |what: String, way: NextWay, sigma: f64, kind: Kind| {
-        all.push(Candidate { what, way, variances: vec![sigma * sigma], of: Of::Points(kind) });
+    let mut one = |what: String, way: NextWay, of: String, sigma: f64, kind: Kind| {
+        let list = Way::of(&kind).name();
+        let list = if way == NextWay::Arm { "arm" } else { list };
+        let key = Some(format!("survey.{list}.{of}"));
+        all.push(Candidate { what, way, key, variances: vec![sigma * sigma], of: Of::Points(kind) });
     };
     for a in 1..points.len() {
         for axis in [2, 0, 1] {
@@ -130,16 +136,19 @@ fn geometric(car: &Car) -> Vec<Candidate> {
             one(
                 format!("{}: {words}", name(a)),
                 way,
+                key(a),
                 sigma,
                 Kind::Difference { axis, of: At::spot(a), from: None },
             );
         }
         for b in a + 1..points.len() {
             let kind = Kind::Distance { from: At::spot(a), to: At::spot(b) };
+            let (what, of) =
+                (format!("tape: {} to {}", name(a), name(b)), format!("{} - {}", key(a), key(b)));
             if is_knuckle(a) && is_knuckle(b) {
-                one(format!("tape: {} to {}", name(a), name(b)), NextWay::TapeAtWheel, 3.0, kind);
+                one(what, NextWay::TapeAtWheel, of, 3.0, kind);
             } else if b != a + 1 || is_knuckle(a) {
-                one(format!("tape: {} to {}", name(a), name(b)), NextWay::Tape, 3.0, kind);
+                one(what, NextWay::Tape, of, 3.0, kind);
             }
         }
     }
@@ -148,12 +157,14 @@ fn geometric(car: &Car) -> Vec<Candidate> {
         one(
             format!("{}: level on the link", of.name),
             NextWay::Slope,
+            of.name.clone(),
             0.3 * DEGREE,
             Kind::Slope { from, to },
         );
         one(
             format!("{}: the stock arm, bolt to bolt", of.name),
             NextWay::Arm,
+            of.name.clone(),
             1.0,
             Kind::Distance { from, to },
         );

@@ -55,6 +55,7 @@ pub fn next(car: &Car, stance: &Stance, plan: &Plan, fitting: &Fitting) -> Optio
             let candidate = rows[place].0;
             readings.push(NextReading {
                 what: candidate.what.clone(),
+                key: candidate.key.clone(),
                 way: candidate.way,
                 sigma: candidate.shown_sigma(),
                 minutes,

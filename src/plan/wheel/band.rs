@@ -4,7 +4,7 @@ use nalgebra::{Matrix2, Vector2};
 use serde::Serialize;
 
 use super::reading::Reading;
-use crate::car::{Measurand, Setup, Side, Sigmas, Spec, Stance};
+use crate::car::{Measurand, PerSide, Setup, Side, Sigmas, Spec, Stance};
 use crate::geometry::{Angles, Figure, Position};
 use crate::measure::{SIGMAS_OF_95, Source, Spread, spread};
 use crate::plan::wheel::Effect;
@@ -98,6 +98,11 @@ pub(crate) struct Corrector {
 }
 
 impl Band {
+    /// How many times as wide as by straight lines the wider of two bands is, where one of them is.
+    pub fn bent(bands: PerSide<&Self>) -> Option<f64> {
+        bands.iter().filter_map(|band| band.bent_times).max_by(f64::total_cmp)
+    }
+
     /// The band of a covariance of camber and toe, rad2, with nothing to measure again.
     pub(crate) fn plain(covariance: &Matrix2<f64>) -> Self {
         let Angles { camber: camber_deg, toe: toe_deg } = half_widths(covariance);

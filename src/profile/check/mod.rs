@@ -55,8 +55,9 @@ impl Checker {
         }
         let name = self.car_name(profile);
         let keys = Layers::alone(profile, Profile::car);
-        let [wheelbase, gravity_height, rear_brake_share] =
-            [Car::wheelbase, Car::gravity_height, Car::rear_brake_share].map(|slot| self.read(&keys, slot));
+        let [to_lower, wheelbase, gravity_height, rear_brake_share] =
+            [Car::drop, Car::wheelbase, Car::gravity_height, Car::rear_brake_share]
+                .map(|slot| self.read(&keys, slot));
         let rear_steering = keys.get(Car::rear_steering).map(|(steered, _)| *steered.get_ref());
         let learnt = keys.get(Car::learnt).map_or(Vec::new(), |(learnt, _)| learnt.get_ref().clone());
         let axle = self.axle(profile);
@@ -71,6 +72,7 @@ impl Checker {
         let assumed = typical.and_then(|typical| Typical::assumed.of(typical));
         Some(car::Car {
             name: name?,
+            to_lower,
             wheelbase,
             gravity_height,
             rear_brake_share,

@@ -197,7 +197,12 @@ with_arm_keys! {
         /// What it is used to set: "camber", "toe" or "pitch"; leave it out if nothing.
         sets: Sets = key(Kind::Choice(&["camber", "toe", "pitch"])).like("\"camber\"");
         /// Where it lies, in a file that begins from a typical layout: above or below the driveshaft, or the one that steers.
-        lies: String = key(Kind::Choice(&LIES)).like("\"above, across\"").unshown();
+        lies: String = key(Kind::Choice(&LIES)).like("\"above, across\"").unshown().asked(
+            "Link {link}: where it lies",
+            "Look under the car at the link \"{link}\", the one that steers the wheel: does it meet the knuckle behind the wheel centre or \
+             ahead of it? It is never assumed: with the wrong side every turn would go the wrong way. Answer `toe, behind` or `toe, ahead`.",
+            "toe, behind",
+        );
         /// Middle of the bolt on the subframe: x forward, y left, z up, mm.
         subframe: Vec<Quantity> = pivot(
             "[0.0, 440.0, 450.0]",

@@ -45,6 +45,8 @@ keys! {
         format: i64 = key(Kind::Whole).like("1").within(1.0, 1.0).needed();
         /// The car as a whole.
         car: Car = table(&Car::TABLE).needed();
+        /// A typical layout to begin from: each link says how it `lies`, and points that are given are taken as they are.
+        typical: Typical = table(&Typical::TABLE).unshown();
         /// The left rear wheel as it was measured.
         wheel: Wheel = table(&Wheel::TABLE).measured();
         /// How the car stands, and how far the wheel can move.
@@ -79,8 +81,6 @@ keys! {
         right: Right = table(&Right::TABLE);
         /// What was measured under the car, in place of the points.
         survey: Survey = table(&Survey::TABLE).unshown();
-        /// A typical layout to begin from: each link says how it `lies`, and points that are given are taken as they are.
-        typical: Typical = table(&Typical::TABLE).unshown();
         /// How the errors of the points go together; the program writes it.
         correlation: Correlation = table(&Correlation::TABLE).unshown();
     }
@@ -107,6 +107,21 @@ keys! {
 
     /// The car as a whole.
     Car {
+        /// By how much it is still to be lowered, mm; 0 where it stands at its final height. Taken where no `--drop` is given.
+        drop: Quantity = length("the drop", "40.0")
+            .within(-300.0, 300.0)
+            .also("1 1/2 in")
+            .refused("no car comes down by {}")
+            .how(
+                "Hub centre to arch lip now, less what it is to be. A car that is down already is read as it stands, which is the shortest \
+                 way: camber and toe where they matter.",
+            )
+            .unshown()
+            .asked(
+                "Is the car at its final height?",
+                "If it is down already: 0. If it is still to be lowered: by how much, at the rear, in mm.",
+                "0, or 40",
+            );
         /// What you call the car; it stands at the head of every page.
         name: String = text("\"my car\"").needed().asked(
             "The car: its name",
@@ -328,14 +343,25 @@ keys! {
             .needed()
             .also("59 in")
             .refused("no car has a track of {}")
-            .how("With a tape on the floor, from the inner edge of one tyre to the outer edge of the other.");
+            .how("With a tape on the floor, from the inner edge of one tyre to the outer edge of the other.")
+            .asked(
+                "The track",
+                "From the middle of one rear tyre straight across to the middle of the other: a tape on the floor, from the inner edge of \
+                 one tyre to the outer edge of the other.",
+                "1500, or 59 in",
+            );
         /// Hub centre to floor, mm.
         wheel_radius: Quantity = length("the wheel's radius", "310.0")
             .within(80.0, 1500.0)
             .needed()
             .also("12 1/4 in")
             .refused("no wheel stands {} high")
-            .how("With a tape from the floor straight up to the middle of the hub.");
+            .how("With a tape from the floor straight up to the middle of the hub.")
+            .asked(
+                "The wheel: how high its middle stands",
+                "A tape from the floor straight up to the middle of the rear hub.",
+                "310, or 12 1/4 in",
+            );
         /// How far a pivot may be off its typical place, the standard deviation of each coordinate, mm; left out: 30.
         pivot: Quantity = deviation("30.0").within(1.0, 100.0).unshown();
         /// How well track and radius place the wheel centre, standard deviation, mm; left out: 2.
