@@ -327,7 +327,7 @@ fn other_files_are_left_alone() {
         assert!(run.status == 1 && run.stderr.contains(told), "{}", run.all());
         assert_eq!(room.file(), text);
     }
-    let survey = Room { survey: true, ..room };
+    let survey = Room { kind: Some("--survey"), ..room };
     fs::write(survey.path(), CAR_TEXT).expect("our file");
     let run = survey.answer("My car\n");
     assert!(run.status == 1 && run.stderr.contains("this is a profile"), "{}", run.all());

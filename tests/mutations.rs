@@ -7,9 +7,13 @@ use proptest::sample::Index;
 use std::time::{Duration, Instant};
 
 use rodset::car::{Car, Stance};
-use rodset::plan::{Fitting, Plan, cams, clearance, describe, joint_angles, lower, plan, readings, springs};
+use rodset::plan::{
+    Fitting, Plan, cams, clearance, describe, joint_angles, lower, next, plan, readings, springs,
+};
 use rodset::profile::{self, Quantity, read_record, write_reading};
-use rodset::report::{AnswerPage, CheckPage, LengthUnit, Origin, ReadingsPage, SheetPage, ToeUnit, Units};
+use rodset::report::{
+    AnswerPage, CheckPage, LengthUnit, Origin, PlanPage, ReadingsPage, SheetPage, ToeUnit, Units,
+};
 
 use rodset::strength::{Locking, bolts, loads, lockout};
 
@@ -161,7 +165,8 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
             pages += &page_text(&AnswerPage { car, stance: &stance, answer: &answer, units });
         }
         if let Ok(answer) = plan(car, &stance, &specs, &fitting) {
-            pages += &page_text(&AnswerPage { car, stance: &stance, answer: &answer, units });
+            let of = AnswerPage { car, stance: &stance, answer: &answer, units };
+            pages += &page_text(&PlanPage { of, next: next(car, &stance, &answer, &fitting) });
             let joints = joint_angles(car, &stance, Some(&answer), &fitting).ok();
             let sheet = SheetPage {
                 car,
