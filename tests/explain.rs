@@ -353,13 +353,16 @@ fn what_moves_the_turns_of_an_arm_adds_up_to_their_band() {
     }
 }
 
-/// The readings of a survey move its points as far as its own deviations say, before these were widened.
+/// The readings of a survey move its points as far as its own deviations say, before these were widened; where readings share an error,
+/// as all do that a tape or the wheel's mark is in, that comes on top.
 #[test]
 fn what_moves_a_surveyed_point_adds_up_to_its_deviation() {
     let line = "survey examples/surveys/tansy-wharf.toml";
     let answer = json(line, &[]);
     let widened = number(&answer, "widened");
-    for (point, axis) in [(1, 2), (2, 0), (4, 1), (0, 2)] {
+    let of_readings =
+        [((1, 2), 1.0), ((3, 2), 1.0), ((5, 2), 1.0), ((2, 0), 0.92), ((4, 1), 0.78), ((0, 2), 0.61)];
+    for ((point, axis), part) in of_readings {
         let sigma = answer
             .pointer(&format!("/points/{point}/sigma_mm/{axis}"))
             .and_then(Value::as_f64)
@@ -367,7 +370,7 @@ fn what_moves_a_surveyed_point_adds_up_to_its_deviation() {
         let told = explained(line, &format!("/points/{point}/at_mm/{axis}"));
         let good_to = number(&told["figures"][0], "good_to");
         assert!(
-            (good_to * widened / (1.96 * sigma) - 1.0).abs() < 0.05,
+            (good_to * widened / (1.96 * sigma) - part).abs() < 0.05,
             "{point} {axis}: {good_to} for {sigma}"
         );
     }

@@ -4,14 +4,16 @@ use approx::assert_relative_eq;
 use nalgebra::{Point3, Rotation3, Unit, Vector3};
 use proptest::prelude::*;
 use rand_distr::{Distribution, Normal};
-use rodset::car::Hand;
+use rodset::car::{Car, Hand, PerSide};
 use rodset::geometry::Wheel;
 use rodset::measure::{
-    Measured, SIGMAS_OF_95, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates,
-    turned_round,
+    Angle, Chord, GapsBefore, Instruments, Measured, RawAngles, RawCamber, RawReading, RawToe, ReadWith,
+    SIGMAS_OF_95, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates, turned_round,
 };
+use rodset::plan::{Cause, Fitting, Flag, correct, readings};
 
 use crate::layout::config;
+use crate::odds::wilson;
 
 /// A value that is known exactly.
 fn exact(value: f64) -> Measured {
@@ -294,4 +296,120 @@ fn turned_round_only_the_floor_gains() {
         let off = draw.of(zero);
         turned_round(exact(one.value + off), exact(other.value + off), Hand::Left).0.value
     });
+}
+
+/// The car of the example, whose rims measure 431.8 mm.
+fn car() -> Car {
+    rodset::profile::read(include_str!("../examples/tansy-wharf.toml")).expect("a sound profile").car
+}
+
+/// What level and strings read, with their errors, of two wheels on rims that run out by 1 mm, standing anywhere in their turn.
+fn on_crooked_rims(truth: [f64; 4], half_turn: bool, random: &mut rand_pcg::Pcg64) -> RawReading {
+    const RIM: f64 = 431.8;
+    let Instruments { ruler, level, .. } = Instruments::default();
+    let mut normal = |sigma: f64| Normal::new(0.0, sigma).expect("a deviation").sample(&mut *random);
+    let mut angles = RawAngles::default();
+    for (hand, read) in Hand::BOTH.into_iter().zip([[truth[0], truth[1]], [truth[2], truth[3]]]) {
+        // Any direction: that of two normal numbers.
+        let (along, up) = (normal(1.0), normal(1.0));
+        let [camber, toe] = [up, along].map(|part| part / along.hypot(up) / RIM);
+        // The zero of the level is off by the same in both readings.
+        let off = normal(level);
+        let upright = |way: f64| read[0] + way * camber + off;
+        let mut ends = |way: f64| {
+            let half = RIM / 2.0 * (read[1] + way * toe).sin();
+            [150.0 + half + normal(ruler), 150.0 - half + normal(ruler)]
+        };
+        let chord = Chord { ends: ends(1.0), half_turn: half_turn.then(|| ends(-1.0)), across: None };
+        angles.cambers[hand] =
+            Some(RawCamber::Level { value: upright(1.0), half_turn: half_turn.then(|| upright(-1.0)) });
+        angles.toes[hand] = Some(RawToe::Rim(chord));
+    }
+    RawReading { source: Some(ReadWith::Strings), angles, ..RawReading::default() }
+}
+
+#[test]
+fn bands_hold_what_wheels_on_crooked_rims_have() {
+    const CARS: usize = 600;
+    let car = car();
+    let mut random = rand_pcg::Pcg64::new(20_261_130, 3);
+    let truth = [-1.2, 0.1, -1.3, 0.05].map(f64::to_radians);
+    for half_turn in [false, true] {
+        let mut held = [0.0; 3];
+        for _ in 0..CARS {
+            let raw = on_crooked_rims(truth, half_turn, &mut random);
+            let reduced =
+                raw.reduce(&car, &GapsBefore::default(), &Instruments::default()).expect("a sound reading");
+            let read = readings(&car, &[reduced.round], &[reduced.workings]).readings.remove(0);
+            assert!(read.sides.iter().all(|side| side.run_out_left_in != half_turn));
+            let toes = [truth[1], truth[3]];
+            let seen = [
+                (read.sides.left.camber, truth[0]),
+                (read.sides.left.toe, toes[0]),
+                (read.total_toe, toes.iter().sum()),
+            ];
+            for (held, (read, truth)) in held.iter_mut().zip(seen) {
+                let read = read.expect("it was read");
+                *held += f64::from(u8::from((read.value_deg - truth.to_degrees()).abs() <= read.band_deg));
+            }
+        }
+        #[expect(clippy::cast_precision_loss, reason = "a count")]
+        let parts = held.map(|held| held / CARS as f64);
+        println!("half turn {half_turn}: camber, toe and total toe held in {parts:.3?}");
+        for part in parts {
+            let [low, high] = wilson(part, CARS);
+            assert!(low <= 0.97 && high >= 0.93, "half turn {half_turn}: {parts:.3?}");
+        }
+    }
+}
+
+/// What a rack read is believed; what strings read otherwise on a rim that no half turn freed of its run-out is put down to the rim,
+/// and told where it is more than usual.
+#[test]
+fn what_a_rim_explains_is_not_learnt_of_the_car() {
+    let car = car();
+    let rack = |toe_deg: f64| {
+        let angle =
+            |value: f64, sigma: f64| Angle { value: value.to_radians(), sigma: Some(sigma.to_radians()) };
+        let angles = RawAngles {
+            cambers: PerSide::both(Some(RawCamber::Angle(angle(-1.2, 0.05)))),
+            toes: PerSide::both(Some(RawToe::Angle(angle(toe_deg, 0.03)))),
+            ..RawAngles::default()
+        };
+        RawReading { source: Some(ReadWith::Rack), angles, ..RawReading::default() }
+    };
+    let strings = |off_deg: f64, half_turn: bool| {
+        let ends = |deg: f64| [150.0 + 431.8 * deg.to_radians().sin(), 150.0];
+        let toe = |off_deg: f64| {
+            let half_turn = half_turn.then(|| ends(0.1 + off_deg));
+            Some(RawToe::Rim(Chord { ends: ends(0.1 + off_deg), half_turn, across: None }))
+        };
+        let angles = RawAngles { toes: [toe(off_deg), toe(0.0)].into(), ..RawAngles::default() };
+        RawReading { source: Some(ReadWith::Strings), angles, ..RawReading::default() }
+    };
+    let specs = car.sides.each(|side| side.spec.expect("the example has a spec"));
+    let corrected = |raw: &[RawReading]| {
+        let rounds: Vec<_> = (raw.iter())
+            .map(|raw| {
+                raw.reduce(&car, &GapsBefore::default(), &Instruments::default()).expect("sound").round
+            })
+            .collect();
+        correct(&car, &specs, &Fitting::default(), &rounds).expect("it stands there")
+    };
+    let toe = |raw: &[RawReading]| corrected(raw).sides.left.now.reading.toe_deg;
+    let believed = toe(&[rack(0.1), rack(0.1)]);
+    let [by_rim, by_wheel] =
+        [false, true].map(|turned| toe(&[rack(0.1), rack(0.1), strings(0.1, turned)]) - believed);
+    println!("of 0.1 deg the wheel has {by_rim:.3} where the rim may have it, {by_wheel:.3} where not");
+    assert!(by_rim.abs() < 0.5 * by_wheel.abs(), "{by_rim} of {by_wheel}");
+    let named = |turned: bool| {
+        let flags = corrected(&[rack(0.1), rack(0.1), strings(0.36, turned)]).flags;
+        let [Flag::Change { causes, .. }] = &flags[..] else { panic!("{flags:?}") };
+        causes.iter().find_map(|cause| match cause {
+            Cause::RunOut { run_out_mm } => Some(run_out_mm.expect("the profile has the rim's diameter")),
+            _ => None,
+        })
+    };
+    assert_relative_eq!(named(false).expect("it is told"), 431.8 * 0.36_f64.to_radians(), max_relative = 0.1);
+    assert_eq!(named(true), None);
 }

@@ -376,7 +376,7 @@ fn part(count: usize, all: usize) -> f64 {
 }
 
 /// Wilson's interval of a part, 95 of 100 (E. B. Wilson 1927, cited from memory).
-fn wilson(part: f64, all: usize) -> [f64; 2] {
+pub(crate) fn wilson(part: f64, all: usize) -> [f64; 2] {
     let (z, n) = (1.96_f64, part_of(all));
     let middle = (part + z * z / (2.0 * n)) / (1.0 + z * z / n);
     let half = z / (1.0 + z * z / n) * (part * (1.0 - part) / n + z * z / (4.0 * n * n)).sqrt();

@@ -9,6 +9,7 @@ use rodset::plan::lower;
 use rodset::profile::{self, Numbers, read_survey, write_numbers};
 
 use crate::command::{TempFile, rodset};
+use crate::surveys::Hands;
 
 const SURVEY: &str = include_str!("../examples/surveys/tansy-wharf.toml");
 
@@ -178,7 +179,7 @@ fn profile_of(text: &str, surveyed: &Surveyed) -> String {
     write_numbers(text, &numbers).expect("the survey has a place for every point")
 }
 
-/// Surveys of one invented car with the errors they state: 95 bands of 100 of what the profile predicts for a lowered car hold
+/// Surveys of one invented car with the errors they state, and those of the hands that made them: 95 bands of 100 of what the profile predicts for a lowered car hold
 /// what the car really reads, and points lie within their bands as often.
 #[test]
 fn a_survey_is_as_good_as_it_says() {
@@ -197,9 +198,11 @@ fn a_survey_is_as_good_as_it_says() {
     let (surveys, mut inside, mut points_inside, mut points_in_all) = (300, [0; 2], 0_u32, 0_u32);
     for _ in 0..surveys {
         let mut survey_of = checked.survey.clone();
+        let hands = Hands::any(&mut random);
+        let marked = hands.marked(&truth, survey_of.points[0]);
         for observation in &mut survey_of.network.observations {
             let noise = Normal::new(0.0, observation.sigma).expect("a positive deviation");
-            observation.reads = observation.kind.value(&truth) + noise.sample(&mut random);
+            observation.reads = hands.read(&observation.kind, &marked) + noise.sample(&mut random);
         }
         let Ok(surveyed) = survey(&survey_of, &checked.sigmas) else { panic!("a sound survey") };
         for (point, measurand) in surveyed.points.iter().zip(Measurand::points()) {
@@ -258,7 +261,7 @@ fn a_correlation_that_does_not_fit_is_refused() {
         ("correlation_of_other_links", "links = [\"upper\", \"toe\"", "links = [\"toe\", \"upper\""),
         ("correlation_row_missing", "  [0.0],\n", ""),
         ("correlation_beyond_one", "  [0.0],\n", "  [1.5],\n"),
-        ("point_sigma_zero", "subframe_sigma = [1.", "subframe_sigma = [0.0, 1.0, 1.0] # [1."),
+        ("point_sigma_zero", "subframe_sigma = [2.", "subframe_sigma = [0.0, 1.0, 1.0] # [2."),
         ("point_sigma_of_two", "centre_sigma = [0.0, ", "centre_sigma = ["),
     ] {
         let at = text.find(from).unwrap_or_else(|| panic!("{from:?} stands in the profile"));

@@ -6,10 +6,12 @@ use proptest::prelude::*;
 use rand_distr::{Distribution, Normal, StandardNormal};
 use rodset::measure::SIGMAS_OF_95;
 use rodset::measure::network::{
-    At, Freedom, Kind, Network, Observation, Spot, Unadjusted, adjust, deciding, suspects, twins,
+    Adjusted, At, Freedom, Kind, Network, Observation, Shared, Spot, Unadjusted, adjust, deciding, suspects,
+    twins,
 };
 
 use crate::layout::{Layout, config, layouts};
+use crate::odds::wilson;
 
 /// Marks on the floor and two under the body, where a survey of the left rear wheel has them, mm.
 const MARKS: [[f64; 3]; 6] = [
@@ -41,7 +43,7 @@ fn coordinate(axis: usize, spot: usize) -> Kind {
 fn exact(spots: Vec<Spot>, kinds: &[Kind]) -> Network {
     let truth: Vec<Point3<f64>> = spots.iter().map(|spot| spot.start).collect();
     let read = |kind: &Kind| Observation { kind: *kind, reads: kind.value(&truth), sigma: 1.0 };
-    Network { spots, observations: kinds.iter().map(read).collect(), prior: None }
+    Network { spots, observations: kinds.iter().map(read).collect(), prior: None, shared: Shared::default() }
 }
 
 fn loose(network: &Network) -> Vec<Freedom> {
@@ -268,6 +270,7 @@ fn measured(spots: &[Spot], kinds: &[Kind], random: &mut rand_pcg::Pcg64) -> Net
         spots,
         observations: kinds.iter().map(|kind| observation(kind, StandardNormal.sample(random))).collect(),
         prior: None,
+        shared: Shared::default(),
     }
 }
 
@@ -354,7 +357,7 @@ proptest! {
                 Observation { kind, reads: *reads, sigma: 1.0 }
             })
             .collect();
-        let network = Network { spots, observations, prior: None };
+        let network = Network { spots, observations, prior: None, shared: Shared::default() };
         match adjust(&network) {
             Ok(adjusted) => {
                 assert!(adjusted.points.iter().all(|point| point.coords.iter().all(|x| x.is_finite())));
@@ -414,4 +417,112 @@ fn bands_and_suspects_are_as_often_right_as_they_say() {
     assert!((0.93..=0.97).contains(&part), "{part} of the coordinates lie inside");
     let part = f64::from(suspected) / f64::from(readings);
     assert!((0.000_4..=0.001_6).contains(&part), "{suspected} of {readings} sound readings are suspected");
+}
+
+/// What one person's hands do to a whole survey: a tape and its hook that are off, and a wheel's centre that is marked beside it.
+pub(crate) struct Hands {
+    scale: f64,
+    hook: f64,
+    beside: Vector3<f64>,
+}
+
+impl Hands {
+    /// Some of many.
+    pub(crate) fn any(random: &mut rand_pcg::Pcg64) -> Self {
+        let mut normal = |sigma: f64| Normal::new(0.0, sigma).expect("a deviation").sample(&mut *random);
+        let (scale, hook) = (1.0 + normal(0.001), normal(0.5));
+        Self { scale, hook, beside: Vector3::from_fn(|_, _| normal(1.5)) }
+    }
+
+    /// The points as they are measured, of which one is marked.
+    pub(crate) fn marked(&self, points: &[Point3<f64>], mark: usize) -> Vec<Point3<f64>> {
+        let mut marked = points.to_vec();
+        marked[mark] += self.beside;
+        marked
+    }
+
+    /// What they read between points that are measured, but for the errors of the single reading.
+    pub(crate) fn read(&self, kind: &Kind, marked: &[Point3<f64>]) -> f64 {
+        let value = kind.value(marked);
+        match kind {
+            Kind::Distance { .. } | Kind::Difference { axis: 0 | 1, .. } => {
+                value * self.scale + self.hook * value.signum()
+            }
+            _ => value,
+        }
+    }
+}
+
+/// One tape for all, whose length and hook are off, and a wheel's centre that is marked beside it: errors that no reading shows.
+#[test]
+fn bands_hold_with_errors_that_readings_share() {
+    const SURVEYS: usize = 400;
+    let on_floor = |at: [f64; 3]| Spot { held: [false, false, true], ..free(at) };
+    // Forward counts from the wheel centre.
+    let centre = Spot { held: [true, false, false], ..free([0.0, 745.0, 306.0]) };
+    let spots = vec![
+        centre,
+        free([-12.0, 448.0, 444.0]),
+        free([-5.0, 661.0, 463.0]),
+        on_floor(MARKS[0]),
+        on_floor(MARKS[2]),
+    ];
+    let ahead = |spot: usize| Kind::Difference { axis: 0, of: At::spot(spot), from: Some(At::spot(0)) };
+    let mut kinds: Vec<Kind> = (1..5).map(ahead).chain((0..5).map(|spot| coordinate(1, spot))).collect();
+    kinds.extend((0..3).map(|spot| coordinate(2, spot)));
+    kinds.extend((0..5).flat_map(|from| (from + 1..5).map(move |to| tape(from, to))));
+    let mut random = rand_pcg::Pcg64::new(20_261_130, 8);
+    let [mut inside, mut unshared, mut lengths] = [0.0; 3];
+    for _ in 0..SURVEYS {
+        let truth: Vec<Point3<f64>> = spots.iter().map(|spot| spot.start).collect();
+        let hands = Hands::any(&mut random);
+        let marked = hands.marked(&truth, 0);
+        let mut read = |kind: &Kind| {
+            let error: f64 = StandardNormal.sample(&mut random);
+            Observation { kind: *kind, reads: hands.read(kind, &marked) + error, sigma: 1.0 }
+        };
+        let network = Network {
+            spots: spots.clone(),
+            observations: kinds.iter().map(&mut read).collect(),
+            prior: None,
+            shared: Shared::by_hand(0),
+        };
+        let plain = adjust(&Network { shared: Shared::default(), ..network.clone() }).expect("all is held");
+        let adjusted = adjust(&network).expect("all is held");
+        assert_eq!(
+            (adjusted.freedom, adjusted.covariance.nrows()),
+            (plain.freedom, plain.covariance.nrows())
+        );
+        let holds = |adjusted: &Adjusted, spot: usize, axis: usize| {
+            adjusted.places[spot][axis].is_some_and(|place| {
+                let off = (adjusted.points[spot] - spots[spot].start)[axis].abs();
+                off <= SIGMAS_OF_95 * adjusted.covariance[(place, place)].sqrt()
+            })
+        };
+        for (spot, axis) in (0..3).flat_map(|spot| (0..3).map(move |axis| (spot, axis))).skip(1) {
+            inside += f64::from(u8::from(holds(&adjusted, spot, axis))) / 8.0;
+            unshared += f64::from(u8::from(holds(&plain, spot, axis))) / 8.0;
+        }
+        let length = |points: &[Point3<f64>]| (points[2] - points[1]).norm();
+        let way = (adjusted.points[2] - adjusted.points[1]).normalize();
+        let mut slope = nalgebra::DVector::zeros(adjusted.covariance.nrows());
+        for (spot, sign) in [(1, -1.0), (2, 1.0)] {
+            for (axis, place) in adjusted.places[spot].iter().enumerate() {
+                slope[place.expect("it is free")] = sign * way[axis];
+            }
+        }
+        let sigma = slope.dot(&(&adjusted.covariance * &slope)).sqrt();
+        let off = (length(&adjusted.points) - length(&truth)).abs();
+        lengths += f64::from(u8::from(off <= SIGMAS_OF_95 * sigma));
+    }
+    #[expect(clippy::cast_precision_loss, reason = "a count")]
+    let [inside, unshared, lengths] = [inside, unshared, lengths].map(|held| held / SURVEYS as f64);
+    println!(
+        "coordinates inside {inside:.3}, lengths {lengths:.3}; without errors that are shared {unshared:.3}"
+    );
+    for part in [inside, lengths] {
+        let [low, high] = wilson(part, SURVEYS);
+        assert!(low <= 0.97 && high >= 0.93, "{inside:.3} of coordinates, {lengths:.3} of lengths");
+    }
+    assert!(unshared < 0.9, "{unshared:.3}");
 }

@@ -579,3 +579,25 @@ fn a_link_on_the_other_side_of_the_wheel_stops_the_work() {
         assert_eq!(answer.cannot_be_right(), stops);
     }
 }
+
+/// A subframe beside the centreline: what is assumed of the right side is off by as much again as the left one, all of it together.
+#[test]
+fn an_assumed_subframe_may_sit_beside_the_centreline() {
+    let text = text(&CARS[0], 1500.0, 312.0, "");
+    let answer = points(&read(&text));
+    let more = |text: &str, a: Measurand, b: Measurand, axis: usize| {
+        let car = car(text, &answer);
+        let of = |side: &Side| side.errors.covariance()[(a.place().start + axis, b.place().start + axis)];
+        of(&car.sides.right) - of(&car.sides.left)
+    };
+    let [first, last, knuckle] = [Measurand::Subframe(0), Measurand::Subframe(4), Measurand::Knuckle(0)];
+    let near = |is: f64, wanted: f64| assert!((is - wanted).abs() < 0.05, "{is}, not {wanted}");
+    near(more(&text, first, first, 1), 16.0 + 1.0);
+    near(more(&text, first, last, 1), 16.0);
+    near(more(&text, first, last, 2), 0.0);
+    near(more(&text, knuckle, knuckle, 1), 1.0);
+    // A point that was measured on the right has nothing of it.
+    let measured = format!("{text}[[right.link]]\nname = \"link 0\"\nsubframe = [0.0, -450.0, 440.0]\n");
+    near(more(&measured, last, last, 1), 16.0 + 1.0);
+    near(car(&measured, &answer).sides.right.errors.covariance()[(4, 28)], 0.0);
+}

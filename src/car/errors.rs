@@ -121,6 +121,20 @@ impl Errors {
         (PerSide { left, right }, between)
     }
 
+    /// The errors of a right side of which some subframe pivots, by their links, are only assumed to be the mirror image of the left
+    /// ones, on a subframe that may sit beside the centreline: what is further out on the left is as much further in on the right. The
+    /// left ones, known far worse than that, have it in them.
+    #[must_use]
+    pub fn beside_the_centreline(mut self, links: &[usize]) -> Self {
+        /// Standard deviation of how far a subframe sits beside the centreline, mm: common practice, no source.
+        const BESIDE: f64 = 2.0;
+        let out: Vec<usize> = links.iter().map(|link| Measurand::Subframe(*link).place().start + 1).collect();
+        for (&i, &j) in out.iter().flat_map(|i| out.iter().map(move |j| (i, j))) {
+            self.covariance[(i, j)] += (2.0 * BESIDE).powi(2);
+        }
+        self
+    }
+
     /// The same from the deviations of both sides and the correlation of all of them, left numbers first.
     pub fn of_both(
         deviations: &PerSide<[f64; Measurand::NUMBERS]>,

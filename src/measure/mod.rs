@@ -30,7 +30,8 @@ pub use both_sides::{BothSides, Whose};
 pub use chance::{SIGMAS_OF_95, WIDEST, rarely};
 pub use fit::{Fitted, FittedLength, FittedReading, Moved, NoFit, fit};
 pub use home::{
-    ChordAngle, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates, turned_round,
+    ChordAngle, MOST_RUN_OUT, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates,
+    turned_round,
 };
 pub use least_squares::{Least, Linearised, Unsettled, least_squares};
 pub use raw::{

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
-use crate::car::{PerLink, PerSide, Setup, Side};
+use crate::car::{Hand, PerLink, PerSide, Setup, Side};
 use crate::geometry::Angles;
 
 /// No wheel is set to more camber or toe than this, degrees.
@@ -77,6 +77,9 @@ pub struct Round {
     pub levelled: bool,
     /// Whether the car stood the other way round on the same spots, so that the left wheel stood where the right one did.
     pub turned_round: bool,
+    /// Standard deviation of the run-out of each rim that is still in what was read, rad; 0 where there is none: half a turn of the
+    /// wheel took it out, or a rack did.
+    pub run_out: PerSide<Angles>,
 }
 
 impl Round {
@@ -92,6 +95,11 @@ impl Round {
             (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
         });
         format!("{hash:016x}")
+    }
+
+    /// Which figures of a wheel were read with the run-out of its rim in them.
+    pub fn keeps_run_out(&self, hand: Hand) -> Angles<bool> {
+        self.run_out[hand].map(|sigma| sigma > 0.0)
     }
 
     /// How the links of a side were set.

@@ -60,6 +60,8 @@ pub struct SideRead {
     pub camber_run_out_deg: Option<f64>,
     /// The same as toe.
     pub toe_run_out_deg: Option<f64>,
+    /// Whether no half turn took the run-out of the rim out of all that was read; how good that is then counts a usual one.
+    pub run_out_left_in: bool,
     /// Arms that were said to be set.
     pub arms: Vec<ArmRead>,
     /// Cams that were said to be set, and those taken to be locked under such arms.
@@ -128,7 +130,13 @@ pub fn readings(car: &Car, rounds: &[Round], workings: &[Workings]) -> Readings 
 }
 
 fn state_read(car: &Car, round: &Round, workings: &Workings) -> StateRead {
-    let both = |pick: fn(&WheelReading) -> Option<Measured>| round.wheels.each(pick).all();
+    let run_out = &round.run_out;
+    let wheels = PerSide::of(|hand| WheelReading {
+        camber: with_run_out(round.wheels[hand].camber, run_out[hand].camber),
+        toe: with_run_out(round.wheels[hand].toe, run_out[hand].toe),
+    });
+    let total_toe = with_run_out(round.total_toe, run_out.left.toe.hypot(run_out.right.toe));
+    let both = |pick: fn(&WheelReading) -> Option<Measured>| wheels.each(pick).all();
     let (toes, cambers) = (both(|wheel| wheel.toe), both(|wheel| wheel.camber));
     // var(a l + b r) = a^2 var l + b^2 var r + 2 a b cov
     let together =
@@ -152,10 +160,10 @@ fn state_read(car: &Car, round: &Round, workings: &Workings) -> StateRead {
     StateRead {
         title: round.title.clone(),
         date: round.date.clone(),
-        sides: car.sides.each(|side| side_read(side, car, round, workings.run_out[side.hand])),
-        total_toe: sum
-            .map(|sum| Read::new(sum, None))
-            .or(round.total_toe.map(|total| Read::new(total, of_both))),
+        sides: car
+            .sides
+            .each(|side| side_read(side, car, (round, &wheels[side.hand]), workings.run_out[side.hand])),
+        total_toe: sum.map(|sum| Read::new(sum, None)).or(total_toe.map(|total| Read::new(total, of_both))),
         total_toe_spec: round.total_toe.and(of_both).map(|(toe, tolerance)| TotalTarget {
             toe_deg: toe.to_degrees(),
             tolerance_deg: tolerance.to_degrees(),
@@ -169,7 +177,17 @@ fn state_read(car: &Car, round: &Round, workings: &Workings) -> StateRead {
     }
 }
 
-fn side_read(side: &Side, car: &Car, round: &Round, run_out: Angles<Option<f64>>) -> SideRead {
+/// What was read, as good as it is with the run-out of a rim still in it.
+fn with_run_out(read: Option<Measured>, run_out: f64) -> Option<Measured> {
+    read.map(|read| Measured { sigma: read.sigma.hypot(run_out), ..read })
+}
+
+fn side_read(
+    side: &Side,
+    car: &Car,
+    (round, wheel): (&Round, &WheelReading),
+    run_out: Angles<Option<f64>>,
+) -> SideRead {
     let hand = side.hand;
     let figure = |read: Option<Measured>, figure: Figure| {
         read.map(|read| Read::new(read, side.spec.map(|spec| (spec.target(figure), spec.tolerance(figure)))))
@@ -188,11 +206,12 @@ fn side_read(side: &Side, car: &Car, round: &Round, run_out: Angles<Option<f64>>
         side: side.hand,
         drop_mm: round.drops[hand],
         drop_band_mm: SIGMAS_OF_95 * round.drop_sigma.unwrap_or(car.sigmas.drop),
-        camber: figure(round.wheels[hand].camber, Figure::Camber),
-        toe: figure(round.wheels[hand].toe, Figure::Toe),
+        camber: figure(wheel.camber, Figure::Camber),
+        toe: figure(wheel.toe, Figure::Toe),
         spec: side.spec.as_ref().map(Target::from),
         camber_run_out_deg: run_out.camber.map(f64::to_degrees),
         toe_run_out_deg: run_out.toe.map(f64::to_degrees),
+        run_out_left_in: round.keeps_run_out(hand).iter().any(|kept| *kept),
         arms: arms.collect(),
         cams: cams.collect(),
     }

@@ -35,7 +35,7 @@ pub(super) fn flag_sentence(page: &Page, flag: &Flag, units: Units, last: usize)
                 }
             )
         }
-        Flag::UnevenGround { slope_deg, lower_left_mm, known, rounds } => {
+        Flag::UnevenGround { slope_deg, lower_left_mm, known, rims, rounds } => {
             let side = if *lower_left_mm >= 0.0 { Hand::Left } else { Hand::Right };
             let (slope, lower) = (fixed(slope_deg.abs(), 2), units.with_unit(lower_left_mm.abs()));
             if *known {
@@ -48,10 +48,15 @@ pub(super) fn flag_sentence(page: &Page, flag: &Flag, units: Units, last: usize)
                 )
             } else {
                 let turned_round = page.hint(Hint::TurnedRound);
+                let rims = if *rims {
+                    " Rims that are bent or sit crooked look the same: read each wheel again after half a turn of it as well."
+                } else {
+                    ""
+                };
                 format!(
                     "UNEVEN GROUND? The cambers are off by equal and opposite amounts, {slope} deg, as on a floor that is {lower} \
                      lower under the {side} wheel. Turn the car round, put it on the same spots and read again ({turned_round}), \
-                     or lay a level across, before anything is turned."
+                     or lay a level across, before anything is turned.{rims}"
                 )
             }
         }
@@ -91,6 +96,13 @@ fn cause_words(side: Hand, cause: &Cause, units: Units) -> String {
         }
         Cause::OtherSide { link, meant_for } => {
             format!("the turn of {link} that was meant for the {meant_for} was made here")
+        }
+        Cause::RunOut { run_out_mm } => {
+            let by = run_out_mm.map_or(String::new(), |by| format!(" by {}", units.with_unit(by)));
+            format!(
+                "the rim is bent or sits crooked, so that its edge goes in and out{by} as it turns: read again after half a turn of \
+                 the wheel and give both"
+            )
         }
         Cause::Moved { link, by_mm, cam } => {
             let way = if *by_mm >= 0.0 { "longer" } else { "shorter" };

@@ -4,7 +4,7 @@ use super::heading::height;
 use super::number::{Units, fixed, is_nothing, signed, turns};
 use super::page::{Page, Printable};
 use super::table::Table;
-use super::words::loading;
+use super::words::{listed, loading};
 use crate::car::{Car, Hand, PerSide};
 use crate::plan::{ArmRead, CamRead, Read, Readings, SideRead, StateRead, Verdict};
 
@@ -70,6 +70,16 @@ impl ReadingsPage<'_> {
             page.paragraph(format!(
                 "Run-out of the rims, deg to either side, averaged out: {}.",
                 run_outs.join("; ")
+            ));
+            page.gap();
+        }
+        let left_in: Vec<Hand> =
+            (read.sides.iter()).filter(|side| side.run_out_left_in).map(|side| side.side).collect();
+        if !left_in.is_empty() {
+            page.paragraph(format!(
+                "Not read again after half a turn of the wheel, so that the rim's run-out is still in it: {}. How good it is counts a \
+                 usual run-out; a second reading after half a turn takes it out.",
+                listed(&left_in)
             ));
             page.gap();
         }

@@ -1,7 +1,7 @@
 //! The adjustment of a car's survey against scipy: `survey.py` in this folder, see its README.
 
 use nalgebra::Point3;
-use rodset::measure::network::{Adjusted, At, Kind, Network, Observation, Spot, adjust, suspects};
+use rodset::measure::network::{Adjusted, At, Kind, Network, Observation, Shared, Spot, adjust, suspects};
 use serde_json::Value;
 
 /// Both sides go on until nothing moves any more; what is left is rounding of 1e-13 in each residual, enlarged by the few
@@ -75,6 +75,7 @@ fn surveys() -> Vec<Survey> {
                     spots: list(&survey["spots"], spot),
                     observations: list(&survey["observations"], observation),
                     prior: None,
+                    shared: Shared::default(),
                 },
                 expect: survey["expect"].clone(),
             }

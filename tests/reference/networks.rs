@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use nalgebra::{DMatrix, DVector, Point3, Rotation3, Vector3};
-use rodset::measure::network::{Adjusted, At, Kind, Network, Observation, Spot, adjust, suspects};
+use rodset::measure::network::{Adjusted, At, Kind, Network, Observation, Shared, Spot, adjust, suspects};
 use serde::Deserialize;
 
 use super::{Check, Printed};
@@ -138,6 +138,7 @@ impl Net {
             spots: self.fixed.values().map(|at| spot(at, [true; 2])).chain(free).collect(),
             observations: self.distance.iter().map(observation).collect(),
             prior: None,
+            shared: Shared::default(),
         }
     }
 }
@@ -283,8 +284,13 @@ fn snooping(check: &mut Check, net: &Net, names: &[&String], network: &Network) 
         let observations: Vec<Observation> = kept.iter().map(|i| network.observations[*i]).collect();
         assert_eq!(observations.len(), expected.distances, "{}: {row}", check.file);
         let sigma = observations[0].sigma;
-        let adjusted =
-            adjust(&Network { spots: network.spots.clone(), observations, prior: None }).expect("still held");
+        let adjusted = adjust(&Network {
+            spots: network.spots.clone(),
+            observations,
+            prior: None,
+            shared: Shared::default(),
+        })
+        .expect("still held");
         let worst = worst(&adjusted);
         if to(kept[worst]) != expected.worst {
             check.fail(&row, &format!("the largest is that to {}", to(kept[worst])));

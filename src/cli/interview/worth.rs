@@ -8,7 +8,7 @@ use rodset::report::{enough_sentence, worth_sentence};
 
 /// Until the car's own spec is known readings are weighed by this one, rad: common practice, no source.
 const USUAL: Spec = Spec {
-    camber: -1.0 * DEGREE,
+    camber: -DEGREE,
     camber_tolerance: 0.5 * DEGREE,
     toe: 0.1 * DEGREE,
     toe_tolerance: 0.1 * DEGREE,

@@ -70,7 +70,8 @@ pub enum Unadjusted {
 /// [`Unadjusted`] where points are not held by the observations, or nothing fits.
 pub fn adjust(network: &Network) -> Result<Adjusted, Unadjusted> {
     let (places, count) = network.places();
-    let start = DVector::from_iterator(count, unknowns(network, &places));
+    let mut start = DVector::zeros(count + network.shared.count());
+    unknowns(network, &places).zip(start.iter_mut()).for_each(|(unknown, start)| *start = unknown);
     let Descent { lowest: least, settled } =
         descent(start, |x| Some(linearised(network, &places, x))).ok_or(Unadjusted::Unsettled)?;
     let points = points(network, &places, &least.unknowns);
@@ -85,6 +86,7 @@ pub fn adjust(network: &Network) -> Result<Adjusted, Unadjusted> {
     }
     let covariance = least.covariance();
     let looks = looks(network, &least.there, &covariance);
+    let covariance = covariance.view((0, 0), (count, count)).into_owned();
     Ok(Adjusted {
         points,
         places,
@@ -155,12 +157,24 @@ pub(super) fn points(
 fn linearised(network: &Network, places: &[[Option<usize>; 3]], unknowns: &DVector<f64>) -> Linearised {
     let points = points(network, places, unknowns);
     let read = network.observations.len();
-    let count = read + network.prior.as_ref().map_or(0, Prior::count);
+    let assumed = network.prior.as_ref().map_or(0, Prior::count);
+    let shared = network.shared.count();
+    let own = unknowns.len() - shared;
+    let errors = unknowns.rows(own, shared);
+    let marked = network.shared.marked(&points, &errors);
+    let count = read + assumed + shared;
     let mut residuals = DVector::zeros(count);
     let mut jacobian = DMatrix::zeros(count, unknowns.len());
     for (row, observation) in network.observations.iter().enumerate() {
-        residuals[row] = (observation.kind.value(&points) - observation.reads) / observation.sigma;
-        for (spot, slope) in observation.kind.gradient(&points) {
+        let slopes = observation.kind.gradient(&marked);
+        let by_shared = network.shared.slopes(observation, &slopes);
+        // The mark is where it is measured; what the tape adds comes on top.
+        let added: f64 = by_shared.iter().zip(&errors).take(2).map(|(slope, error)| slope * error).sum();
+        residuals[row] = (observation.kind.value(&marked) + added - observation.reads) / observation.sigma;
+        for (place, slope) in by_shared.iter().take(shared).enumerate() {
+            jacobian[(row, own + place)] = slope / observation.sigma;
+        }
+        for (spot, slope) in slopes {
             for axis in 0..3 {
                 if let Some(place) = places[spot][axis] {
                     jacobian[(row, place)] += slope[axis] / observation.sigma;
@@ -176,6 +190,8 @@ fn linearised(network: &Network, places: &[[Option<usize>; 3]], unknowns: &DVect
             }
         }
     }
+    residuals.rows_mut(read + assumed, shared).copy_from(&errors);
+    jacobian.view_mut((read + assumed, own), (shared, shared)).fill_with_identity();
     Linearised { residuals, jacobian }
 }
 

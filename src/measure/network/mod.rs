@@ -13,6 +13,7 @@ mod observation;
 mod place;
 mod points;
 mod prior;
+mod shared;
 mod suspects;
 mod twins;
 
@@ -23,5 +24,6 @@ pub use judged::judged;
 pub use observation::{At, Kind, Observation};
 pub use points::{Network, Spot};
 pub use prior::Prior;
+pub use shared::Shared;
 pub use suspects::{Case, Suspect, suspects};
 pub use twins::{Twin, twins};

@@ -2,7 +2,7 @@
 
 use nalgebra::Point3;
 
-use super::{Observation, Prior};
+use super::{Observation, Prior, Shared};
 
 /// A point of a network.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -24,6 +24,8 @@ pub struct Network {
     pub observations: Vec<Observation>,
     /// Where points are assumed to be before anything is measured.
     pub prior: Option<Prior>,
+    /// Errors that its readings share.
+    pub shared: Shared,
 }
 
 impl Network {
@@ -38,7 +40,12 @@ impl Network {
     /// The same with some of the observations only.
     pub(super) fn only(&self, kept: &[usize]) -> Self {
         let observations = kept.iter().filter_map(|&i| self.observations.get(i).copied());
-        Self { spots: self.spots.clone(), observations: observations.collect(), prior: self.prior.clone() }
+        Self {
+            spots: self.spots.clone(),
+            observations: observations.collect(),
+            prior: self.prior.clone(),
+            shared: self.shared,
+        }
     }
 
     /// The same, begun from other places.

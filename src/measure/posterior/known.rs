@@ -229,10 +229,11 @@ impl<'a> Known<'a> {
         self.expected(self.state(place)).is_some()
     }
 
-    /// A state on a level floor.
+    /// A state as it is rather than as it was read: on a level floor, on rims that run true.
     pub fn levelled(&self, state: &State) -> State {
         let mut level = state.clone();
-        level.touches.retain(|(place, _)| self.model.unknowns[*place].what != What::Floor);
+        let of_reading = |what: What| matches!(what, What::Floor | What::RunOut(..));
+        level.touches.retain(|(place, _)| !of_reading(self.model.unknowns[*place].what));
         level
     }
 

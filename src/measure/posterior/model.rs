@@ -269,8 +269,9 @@ impl Model<'_> {
         let mut offset = Angles { camber: 0.0, toe: 0.0 };
         for (_, what, off) in state.errors(&self.unknowns, z) {
             match what {
-                What::Off(of, Figure::Camber) if of == hand => offset.camber += off,
-                What::Off(of, _) if of == hand => offset.toe += off,
+                What::Off(of, figure) | What::RunOut(of, figure) if of == hand => {
+                    offset.get_mut(figure).into_iter().for_each(|offset| *offset += off);
+                }
                 What::Floor => offset.camber += if hand == Hand::Left { off } else { -off },
                 _ => {}
             }
@@ -318,7 +319,7 @@ impl Model<'_> {
                 }
                 What::Drop(of) => sensitivity.drops.column(usize::from(of != hand)).into_owned(),
                 What::Front => sensitivity.drops.column(2).into_owned(),
-                What::Off(of, figure) if of == hand => {
+                What::Off(of, figure) | What::RunOut(of, figure) if of == hand => {
                     nalgebra::Vector2::ith(usize::from(figure != Figure::Camber), 1.0)
                 }
                 What::Floor => nalgebra::Vector2::ith(0, if hand == Hand::Left { 1.0 } else { -1.0 }),

@@ -26,6 +26,8 @@ pub(super) enum What {
     Off(Hand, Figure),
     /// How much lower the floor is on the left.
     Floor,
+    /// The run-out of a rim, as a figure of its wheel.
+    RunOut(Hand, Figure),
 }
 
 /// From where on a wheel reads otherwise than its setting explains: something moved, or a reading was wrong.

@@ -6,6 +6,7 @@
 //! | where it, or a cam, came to rest when its nut was tightened | the states up to the next turn |
 //! | how far the height is off | all states of that height; the height at which the car was measured is off by nothing |
 //! | by how much the floor slopes sideways | all readings that were made on it |
+//! | what a rim runs out by where its wheel was read | all readings that no half turn freed of it |
 //! | what makes a wheel read otherwise than its setting explains | all states from then on |
 
 use crate::car::{Car, Hand, Link, Sigmas};
@@ -45,6 +46,7 @@ impl<'a> Unknowns<'a> {
         }
         unknowns.heights(rounds, &car.sigmas);
         unknowns.floors(rounds);
+        unknowns.rims(rounds);
         for Jump { from, hand } in jumps {
             for (figure, sigma) in [(Figure::Camber, FURTHEST.camber), (Figure::Toe, FURTHEST.toe)] {
                 unknowns.shared(What::Off(*hand, figure), sigma, |i, _| (i >= *from).then_some(1.0));
@@ -134,6 +136,15 @@ impl<'a> Unknowns<'a> {
                 let way = if round.turned_round { -1.0 } else { 1.0 };
                 (round.source == Some(source) && !round.levelled).then_some(way)
             });
+        }
+    }
+
+    fn rims(&mut self, rounds: &[Round]) {
+        let both = |hand: Hand| [(hand, Figure::Camber), (hand, Figure::Toe)];
+        for (hand, figure) in Hand::BOTH.into_iter().flat_map(both) {
+            let of = |round: &Round| round.run_out[hand].get(figure).copied().unwrap_or(0.0);
+            let sigma = rounds.iter().map(of).fold(0.0, f64::max);
+            self.shared(What::RunOut(hand, figure), sigma, |i, _| (of(&rounds[i]) > 0.0).then_some(1.0));
         }
     }
 }

@@ -4,7 +4,7 @@ use std::f64::consts::SQRT_2;
 
 use super::floor::Cambers;
 use super::reduce::{FAR, Reduction};
-use super::{Angle, Chord, Entry, Flaw, RawAngles, RawCamber, RawToe, RawTotalToe, Strings};
+use super::{Angle, Chord, Entry, Flaw, RawAngles, RawCamber, RawFloor, RawToe, RawTotalToe, Strings};
 use crate::car::{Hand, PerSide, is_ordinary};
 use crate::geometry::{Angles, DEGREE};
 use crate::measure::{
@@ -13,11 +13,18 @@ use crate::measure::{
 
 /// A string further off the centreline's direction than this is a slip, rad.
 const ASKEW: f64 = 1.5 * DEGREE;
+/// A rim runs out by this from its lowest place to its highest, mm, which is most of what makers let pass: common practice, no
+/// source. Where in that the wheel stood nobody knows.
+const USUAL_RUN_OUT: f64 = 1.0;
+/// The diameter of a rim of which it was not said, mm.
+const USUAL_RIM: f64 = 430.0;
 
 /// What was read on both wheels.
 pub(super) struct Figures {
     pub(super) wheels: PerSide<WheelReading>,
     pub(super) total_toe: Option<Measured>,
+    /// Standard deviation of the run-out that is still in them, rad.
+    pub(super) run_out: PerSide<Angles>,
     pub(super) workings: Workings,
 }
 
@@ -82,7 +89,37 @@ impl Reduction<'_> {
         };
         // The total is of use only where one of the wheels was not read.
         let total_toe = total.filter(|_| each.all().is_none());
-        Some(Figures { wheels, total_toe, workings })
+        let run_out = PerSide::of(|hand| self.left_in(raw, hand, source, total_toe.is_some()));
+        Some(Figures { wheels, total_toe, run_out, workings })
+    }
+
+    /// Standard deviation of the run-out of a rim that no half turn took out of what was read, rad. A rack takes it out by itself. An
+    /// angle that was read at home has it, unless it was said how good it is, which is then all that there is to say.
+    fn left_in(&self, raw: &RawAngles, hand: Hand, source: Option<ReadWith>, by_total: bool) -> Angles {
+        let sigma = USUAL_RUN_OUT / SQRT_2 / self.car.sides[hand].rim_diameter.unwrap_or(USUAL_RIM);
+        let at_home = source.is_some_and(|source| source != ReadWith::Rack);
+        let angle = |angle: &Angle| at_home && angle.sigma.is_none();
+        let camber = |read: &RawCamber| match read {
+            RawCamber::Angle(read) => angle(read),
+            RawCamber::Level { half_turn, .. } => half_turn.is_none(),
+            RawCamber::Plumb(chord) => chord.half_turn.is_none(),
+        };
+        let turned_round = match &raw.floor {
+            Some(RawFloor::TurnedRound(cambers)) => cambers[hand].as_ref(),
+            _ => None,
+        };
+        let toe = match (&raw.toes[hand], &raw.total_toe) {
+            (Some(RawToe::Angle(read)), _) => angle(read),
+            (Some(RawToe::Rim(chord)), _) => chord.half_turn.is_none(),
+            (None, Some(RawTotalToe::Angle(read))) => by_total && angle(read),
+            (None, Some(RawTotalToe::Plates(plates))) => by_total && plates.half_turn.is_none(),
+            (None, None) => false,
+        };
+        let left_in = |is: bool| if is && source != Some(ReadWith::Rack) { sigma } else { 0.0 };
+        Angles {
+            camber: left_in(raw.cambers[hand].iter().chain(turned_round).any(camber)),
+            toe: left_in(toe),
+        }
     }
 
     /// A total that is not the sum of the two wheels.

@@ -63,6 +63,7 @@ impl RawReading {
             source: self.source,
             levelled: figures.workings.floor.is_some(),
             turned_round: self.turned_round,
+            run_out: figures.run_out,
         };
         Ok(Reduced { round, workings: figures.workings, oddities: flaws })
     }

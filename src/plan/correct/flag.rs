@@ -35,6 +35,8 @@ pub enum Flag {
         lower_left_mm: f64,
         /// Known from readings with the car both ways round, and taken off; otherwise only suspected.
         known: bool,
+        /// Whether cambers were read without half a turn of the wheels, so that crooked rims look the same.
+        rims: bool,
         /// The readings, counted from 1, from which it is taken off, or in which it is suspected.
         rounds: Vec<usize>,
     },
@@ -80,6 +82,11 @@ pub enum Cause {
         by_mm: f64,
         /// Whether a cam sits at its subframe end.
         cam: bool,
+    },
+    /// The rim is bent or sits crooked on its hub, and no half turn of the wheel took that out of the reading.
+    RunOut {
+        /// What its edge would go in and out by in all, mm; `None` where its diameter is not known.
+        run_out_mm: Option<f64>,
     },
 }
 

@@ -90,7 +90,7 @@ pub(super) fn level(car: &Car, rounds: &mut [Round]) -> Vec<Flag> {
         for &place in &on_it {
             rounds[place].levelled = true;
         }
-        flags.push(uneven(car, value, true, on_it.iter().map(|place| place + 1).collect()));
+        flags.push(uneven(car, value, None, on_it.iter().map(|place| place + 1).collect()));
     }
     flags
 }
@@ -142,12 +142,13 @@ fn slope_of(a: &Round, b: &Round) -> Option<(f64, f64)> {
 
 /// Whether the cambers are off what the profile says as they would be on a floor that slopes.
 ///
-/// `off` are the differences of the two wheels, rad, `spreads` the covariances of the profile's own readings.
+/// `off` are the differences of the two wheels, rad, `spreads` the covariances of the profile's own readings; then comes the round in
+/// which it shows, with its place.
 pub(super) fn suspect(
     car: &Car,
     off: PerSide<Measured>,
     spreads: &PerSide<Matrix2<f64>>,
-    round: usize,
+    (place, round): (usize, &Round),
 ) -> Option<Flag> {
     let half = (off.left.value - off.right.value) / 2.0;
     let mean = f64::midpoint(off.left.value, off.right.value);
@@ -157,14 +158,18 @@ pub(super) fn suspect(
         .map(|(off, spread)| DOUBT * DOUBT * spread[(0, 0)] + off.sigma.powi(2))
         .sum();
     let opposite = mean.abs() <= OPPOSITE * half.abs();
-    (opposite && half.abs() > SUSPECT * variance.sqrt() / 2.0).then(|| uneven(car, half, false, vec![round]))
+    (opposite && half.abs() > SUSPECT * variance.sqrt() / 2.0)
+        .then(|| uneven(car, half, Some(round), vec![place + 1]))
 }
 
-fn uneven(car: &Car, slope: f64, known: bool, rounds: Vec<usize>) -> Flag {
+/// What there is to say of a slope; `suspected` is the round in which it is only suspected.
+fn uneven(car: &Car, slope: f64, suspected: Option<&Round>, rounds: Vec<usize>) -> Flag {
+    let rims = |round: &Round| Hand::BOTH.into_iter().any(|hand| round.keeps_run_out(hand).camber);
     Flag::UnevenGround {
         slope_deg: slope.to_degrees(),
         lower_left_mm: car.track() * slope.tan(),
-        known,
+        known: suspected.is_none(),
+        rims: suspected.is_some_and(rims),
         rounds,
     }
 }

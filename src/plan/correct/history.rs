@@ -80,7 +80,9 @@ impl History {
         let expected = standing.each(|standing| standing.expected.figures);
         self.expected.push(Some(expected.map(|Angles { camber, toe }| Reading::from_radians(camber, toe))));
         let seen = seen(round, &expected);
-        let trials = PerSide::of(|hand| Trial::new(before[hand], &standing[hand], &seen[hand]));
+        let trials = PerSide::of(|hand| {
+            Trial::new(before[hand], &standing[hand], &seen[hand], round.keeps_run_out(hand))
+        });
         let far = trials.each(Trial::is_far);
         if far.left || far.right {
             let causes = causes_of_both(trials.as_ref(), adjusters);

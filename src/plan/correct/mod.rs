@@ -217,7 +217,12 @@ fn suspect_ground(
         was_read(car, rounds, Figure::Camber, hand)
             .then_some(Measured { value: camber.value - before[hand].figures.camber, ..camber })
     };
-    ground::suspect(car, PerSide::of(off).all()?, &before.map(|wheel| wheel.covariance), place + 1)
+    ground::suspect(
+        car,
+        PerSide::of(off).all()?,
+        &before.map(|wheel| wheel.covariance),
+        (place, &rounds[place]),
+    )
 }
 
 /// Where a figure of a wheel now comes from.

@@ -10,8 +10,8 @@ use nalgebra::{Matrix2, Vector2};
 use super::flag::{Cause, Flag};
 use super::standing::{Seen, Standing};
 use crate::car::{Hand, PerSide, Setup};
-use crate::geometry::{Angles, DEGREE};
-use crate::measure::{Measured, SIGMAS_OF_95};
+use crate::geometry::{Angles, DEGREE, Figure};
+use crate::measure::{MOST_RUN_OUT, Measured, SIGMAS_OF_95};
 use crate::plan::Reading;
 use crate::plan::adjusting::Adjuster;
 
@@ -42,18 +42,20 @@ pub(super) struct Trial<'a> {
     before: Setup,
     now: &'a Standing<'a>,
     seen: &'a Seen,
+    /// Of which figures no half turn took out what the rim runs out by.
+    rim: Angles<bool>,
     /// Covariance of the difference.
     covariance: Matrix2<f64>,
 }
 
 impl<'a> Trial<'a> {
     /// `before` are the links as they were before the reading.
-    pub(super) fn new(before: Setup, now: &'a Standing<'a>, seen: &'a Seen) -> Self {
+    pub(super) fn new(before: Setup, now: &'a Standing<'a>, seen: &'a Seen, rim: Angles<bool>) -> Self {
         let mut covariance = now.expected.covariance;
         for (i, read) in [seen.camber, seen.toe].into_iter().enumerate() {
             covariance[(i, i)] += read.map_or(0.0, |reading| reading.sigma.powi(2));
         }
-        Self { before, now, seen, covariance }
+        Self { before, now, seen, rim, covariance }
     }
 
     /// What was read less what is expected of a state, rad.
@@ -126,6 +128,7 @@ impl<'a> Trial<'a> {
     pub(super) fn causes(&self, adjusters: &[Adjuster]) -> Vec<Cause> {
         let mut causes = self.wrong_settings();
         causes.extend(self.slips(adjusters));
+        causes.extend(self.run_out());
         causes.sort_by(|(a, _), (b, _)| a.total_cmp(b));
         causes.truncate(MOST_CAUSES);
         causes.into_iter().map(|(_, cause)| cause).collect()
@@ -194,6 +197,21 @@ impl<'a> Trial<'a> {
             (misfit <= FITS).then_some((misfit, cause))
         };
         settings.into_iter().filter_map(fits).collect()
+    }
+
+    /// The rim, where no half turn took out what it runs out by and no more than rims do explains the reading.
+    fn run_out(&self) -> Option<(f64, Cause)> {
+        let off = self.off_now();
+        let by = |figure: Figure| if *self.rim.get(figure)? { *off.get(figure)? } else { None };
+        let by = Angles::of(by);
+        let rest = Angles::of(|figure| off.get(figure).copied()?.xor(*by.get(figure)?));
+        let free = by.iter().flatten().count();
+        let size = by.iter().flatten().fold(0.0, |size: f64, by| size.hypot(*by));
+        let misfit = if rest.iter().flatten().count() == 0 { 0.0 } else { self.product(rest, rest) };
+        let run_out_mm = self.now.side.rim_diameter.map(|rim| rim * size.sin());
+        let price = if free > 1 { 2.0 * PRICE } else { PRICE };
+        (free > 0 && size <= MOST_RUN_OUT && misfit <= FITS)
+            .then_some((misfit + price, Cause::RunOut { run_out_mm }))
     }
 
     /// Links that slipped by the length that fits best, with how badly that fits.

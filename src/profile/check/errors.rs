@@ -5,6 +5,7 @@ use toml::Spanned;
 
 use super::checker::Checker;
 use crate::car::{Errors, Measurand, PerSide, Side, Sigmas};
+use crate::measure::point_name;
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
 use crate::profile::keys::{Correlation, Link, Profile, Sigma, Wheel};
@@ -63,12 +64,13 @@ impl Checker {
     }
 
     /// How the errors of both sides go together: by the table of the profile, else as far as the one is the mirror image of the
-    /// other.
+    /// other; where that is only assumed of points of the subframe, it may sit beside the centreline.
     pub(super) fn together(
         &mut self,
         sides: &mut PerSide<Side>,
         profile: &Profile,
         sigmas: &Sigmas,
+        assumed: &[String],
     ) -> Option<DMatrix<f64>> {
         let deviations = sides.each(|side| {
             let of: Vec<f64> = Measurand::all().flat_map(|of| side.errors.deviations(of)).collect();
@@ -88,7 +90,16 @@ impl Checker {
                         vec![right.is_some_and(|right| right.gives(profile, of)); of.place().len()]
                     })
                     .collect();
-                Errors::mirrored(errors, |number| own[number], sigmas.mirror)
+                let (errors, between) = Errors::mirrored(errors, |number| own[number], sigmas.mirror);
+                let links = &sides.left.links;
+                let names: Vec<String> = links.iter().map(|link| link.name.clone()).collect();
+                let beside = |link: &usize| {
+                    let pivot = Measurand::Subframe(*link);
+                    !own[pivot.place().start] && assumed.contains(&point_name(&names, pivot))
+                };
+                let beside: Vec<usize> = (0..names.len()).filter(beside).collect();
+                let PerSide { left, right } = errors;
+                (PerSide { left, right: right.beside_the_centreline(&beside) }, between)
             }
         };
         for (side, errors) in sides.iter_mut().zip(errors) {

@@ -66,11 +66,12 @@ impl Checker {
         let sigmas = self.sigmas(profile);
         self.names(profile)?;
         let mut sides = PerSide::of(|hand| self.side(hand, profile, &sigmas)).all()?;
-        let between = self.together(&mut sides, profile, &sigmas);
-        self.readings(&sides, profile);
-        self.keepouts(&mut sides, profile);
         let typical = Profile::typical.of(profile).map(Spanned::get_ref);
         let assumed = typical.and_then(|typical| Typical::assumed.of(typical));
+        let assumed = assumed.map_or_else(Vec::new, |assumed| assumed.get_ref().clone());
+        let between = self.together(&mut sides, profile, &sigmas, &assumed);
+        self.readings(&sides, profile);
+        self.keepouts(&mut sides, profile);
         Some(car::Car {
             name: name?,
             to_lower,
@@ -84,7 +85,7 @@ impl Checker {
             loads,
             between: between?,
             sigmas,
-            assumed: assumed.map_or_else(Vec::new, |assumed| assumed.get_ref().clone()),
+            assumed,
         })
     }
 

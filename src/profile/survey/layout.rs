@@ -7,7 +7,7 @@ use toml::Spanned;
 use super::observed::Observed;
 use super::typical::Assumed;
 use crate::car::{Measurand, PerLink, Sigmas};
-use crate::measure::network::{At, Kind, Network, Observation, Prior, Spot, Unadjusted, adjust};
+use crate::measure::network::{At, Kind, Network, Observation, Prior, Shared, Spot, Unadjusted, adjust};
 use crate::measure::{Survey, point_name};
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
@@ -277,7 +277,12 @@ impl Layout {
     pub(super) fn survey(mut self, name: String, sigmas: Sigmas, observed: Observed) -> CheckedSurvey {
         self.begin(&observed.network);
         self.follow(&observed.network);
-        let network = Network { spots: self.starts(), observations: observed.network, prior: self.prior() };
+        let network = Network {
+            spots: self.starts(),
+            observations: observed.network,
+            prior: self.prior(),
+            shared: Shared::by_hand(self.points[0]),
+        };
         CheckedSurvey {
             survey: Survey {
                 car: name,
@@ -349,6 +354,7 @@ impl Layout {
                 spots: layout.starts(),
                 observations: observations.to_vec(),
                 prior: layout.prior(),
+                shared: Shared::default(),
             }) {
                 Err(Unadjusted::Loose(ways)) => ways.len(),
                 _ => 0,
