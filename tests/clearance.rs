@@ -3,6 +3,7 @@
 use approx::assert_relative_eq;
 use proptest::prelude::*;
 use rodset::car::{Car, Hand, PerLink, PerSide, Setup, Stance};
+use rodset::geometry::Pose;
 use rodset::geometry::solids::gap;
 use rodset::plan::{Clearance, Fitting, clearance, forward, plan};
 use rodset::profile;
@@ -274,5 +275,65 @@ proptest! {
                 }
             }
         }
+    }
+}
+
+/// Arms and tyre against the car's own spring and driveshaft, which move with the wheel: by hand where the car was measured, and by dense
+/// samples over the travel.
+#[test]
+fn spring_and_driveshaft_are_held_against_arms_and_tyre() {
+    let parts = "[spring]\nupper = [0.0, 470.0, 640.0]\nlower = [0.0, 470.0, 300.0]\ndiameter = 100.0\nlength = 240.0\n\
+                 [driveshaft]\ninner = [0.0, 190.0, 330.0]\nouter = [0.0, 680.0, 330.0]\ndiameter = 30.0\n\
+                 [tyre]\nwidth = 200.0\ndiameter = 620.0\n";
+    let car = parallel(STRAIGHT, parts);
+    let answer = asked(&car, 10.0);
+    let side = &answer.sides.left;
+    let held: Vec<(&str, &str)> =
+        side.gaps.iter().map(|gap| (gap.part.as_str(), gap.keepout.as_str())).collect();
+    assert_eq!(
+        held,
+        [("toe", "spring"), ("tyre", "spring"), ("toe", "driveshaft")],
+        "the shaft ends in the wheel"
+    );
+    let own = &car.sides.left;
+    let setup = Setup::as_found(own);
+    // The coils end 240 mm below 640, upright at y = 470 with a radius of 50; the tyre's inner face stands at 600.
+    let tyre = &side.gaps[1];
+    assert_relative_eq!(tyre.as_measured_mm, own.wheel.centre.y - 100.0 - 520.0, epsilon = 1e-5);
+    for (place, gap_told) in side.gaps.iter().enumerate() {
+        let mut least = f64::INFINITY;
+        let mut height = (gap_told.stock.height_mm - 3.0).max(side.travel.lowest_mm);
+        let Ok(_) = forward(own, &setup, 10.0) else { panic!("a position") };
+        while height <= (gap_told.stock.height_mm + 3.0).min(side.travel.highest_mm) {
+            if let Ok(position) = forward(own, &setup, height) {
+                let obstacle = match place {
+                    2 => own.driveshaft.expect("a shaft").shaft(&own.wheel, &position.pose),
+                    _ => own.spring.expect("a spring").coils(own, &setup, &position.pose),
+                };
+                let part = own.parts().into_iter().find(|&part| own.part_name(part) == gap_told.part);
+                let solid = own.solid(part.expect("a part"), &setup, PerLink::default(), &position.pose);
+                least = least.min(gap(&solid.expect("a solid"), &obstacle.expect("a cylinder")));
+            }
+            height += 0.25;
+        }
+        assert!(gap_told.stock.least_mm <= least + 1e-3, "{gap_told:?} {least}");
+    }
+    // The shaft's coils keep what is below them: lowered, they become shorter by as much as the whole line.
+    let lowered = forward(own, &setup, 20.0).expect("a position");
+    let spring = own.spring.expect("a spring");
+    let ends = |pose: &Pose| match spring.coils(own, &setup, pose) {
+        Some(rodset::geometry::solids::Obstacle::Cylinder { ends: [a, b], .. }) => (b - a).norm(),
+        other => panic!("a cylinder: {other:?}"),
+    };
+    let shorter =
+        spring.line.length(own, &setup, &own.reference()) - spring.line.length(own, &setup, &lowered.pose);
+    assert_relative_eq!(ends(&own.reference()) - ends(&lowered.pose), shorter, epsilon = 1e-9);
+    assert_relative_eq!(ends(&own.reference()), 240.0, epsilon = 1e-9);
+    // Without sizes they are asked for.
+    let bare = parallel(STRAIGHT, &parts.replace("diameter = 100.0\n", "").replace("diameter = 30.0\n", ""));
+    let missing = asked(&bare, 10.0);
+    assert!(missing.sides.left.gaps.is_empty());
+    for key in ["in [spring]", "in [driveshaft]"] {
+        assert!(missing.missing.iter().any(|gap| gap.key.contains(key)), "{key}");
     }
 }

@@ -1,5 +1,6 @@
 //! The program in a shell: help, examples, colour, narrow terminals, standard input, files.
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
@@ -220,4 +221,116 @@ fn completions_and_manual_pages_know_every_command() {
     for shell in ["zsh", "fish", "elvish", "powershell"] {
         assert!(rodset(&["shell", shell]).stdout.contains("clearance"), "{shell}");
     }
+}
+
+/// Every command line that a text of the program or of its documents spells, each once.
+fn spelled() -> BTreeSet<String> {
+    let root = Path::new(ROOT);
+    let mut texts = ["README.md", "DEVELOPERS.md", "examples/README.md"].map(|name| root.join(name)).to_vec();
+    let mut folders = vec![root.join("src"), root.join("data")];
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(folder).expect("a folder") {
+            let path = entry.expect("an entry").path();
+            if path.is_dir() { folders.push(path) } else { texts.push(path) }
+        }
+    }
+    let commands = commands();
+    let mut spelled = BTreeSet::new();
+    for path in texts {
+        let text = fs::read_to_string(&path).expect("a text");
+        // A line that goes on behind a backslash is one line.
+        let mut text = text.split("\\\n").map(str::trim_start).collect::<Vec<_>>().join("");
+        for (written, meant) in [("\\n", "\n"), ("\\\"", "\u{1}"), ("examples/", "absent/"), ("...", "")] {
+            text = text.replace(written, meant);
+        }
+        for line in text.lines() {
+            let whole = line.trim_start().trim_start_matches(['$', '/', ' ']).starts_with("rodset ");
+            for (at, _) in line.match_indices("rodset ") {
+                let quoted = line[..at].ends_with('`');
+                let end = |c: char| if quoted { c == '`' } else { c == '`' || (c == '"' && !whole) };
+                let command = line[at..].split(end).next().unwrap_or_default();
+                let command = ["  ", " < ", " | ", " # ", ": "]
+                    .iter()
+                    .fold(command, |command, end| command.split(end).next().unwrap_or_default());
+                let is_quoted = command.contains(['"', '\'', '\u{1}']);
+                let command =
+                    if is_quoted { command } else { command.split(", ").next().unwrap_or_default() };
+                let word = command.split_whitespace().nth(1).unwrap_or_default();
+                // Behind a backtick stands a command line; elsewhere it may be the program that is talked of.
+                if quoted || commands.iter().any(|command| command == word) {
+                    let command = command.trim_end_matches([',', ';', ')', ' ']);
+                    let mut command = command.replace('\u{1}', "\"");
+                    while let (Some(from), Some(to)) = (command.find('{'), command.find('}')) {
+                        command.replace_range(from..=to, "absent.toml");
+                    }
+                    // The end of the text in which it stands.
+                    let is_open = command.matches('"').count() % 2 == 1;
+                    spelled.insert(command.trim_end_matches(|c| is_open && c == '"').to_owned());
+                }
+            }
+        }
+    }
+    spelled
+}
+
+/// What a text tells somebody to type is understood: no option, command or name in it is refused.
+#[test]
+fn every_command_line_that_a_text_spells_is_understood() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let lines: Vec<String> = spelled().into_iter().filter(|line| !line.contains("COMMAND")).collect();
+    assert!(lines.len() > 120, "{}: {lines:#?}", lines.len());
+    let mut script = String::new();
+    for line in &lines {
+        // Pages of the manual would all be written.
+        let line = if line.ends_with(" .") { line.replace(" .", " absent") } else { line.clone() };
+        let line = line.replace('\'', "'\\''");
+        script += &format!("echo '@' >&2\nsh -c '{line} </dev/null >/dev/null'\n");
+    }
+    let told = shell(folder.path(), &script, &[]).stderr;
+    let told = String::from_utf8(told).expect("text");
+    let answers: Vec<&str> = told.split("@\n").skip(1).collect();
+    assert_eq!(answers.len(), lines.len());
+    for (line, answer) in lines.iter().zip(answers) {
+        for refusal in
+            ["unexpected", "unrecognized", "invalid value", "cannot be used", "syntax", "Syntax", "not found"]
+        {
+            assert!(!answer.contains(refusal), "{line}: {answer}");
+        }
+    }
+}
+
+/// Every option that a text names is one of some command.
+#[test]
+fn every_option_that_a_text_names_is_there() {
+    let mut known: BTreeSet<String> =
+        ["--release", "--path", "--locked", "--target"].map(str::to_owned).into();
+    let options = |text: &str| -> Vec<String> {
+        let of_option = |c: char| c.is_ascii_lowercase() || c == '-';
+        let named = text.match_indices("--").map(|(at, _)| &text[at..]);
+        let named = named.map(|text| &text[..text.find(|c| !of_option(c)).unwrap_or(text.len())]);
+        named
+            .filter(|option| option.len() > 3 && !option.starts_with("---") && !option.ends_with('-'))
+            .map(str::to_owned)
+            .collect()
+    };
+    for command in commands() {
+        known.extend(options(&rodset(&[&command, "--help"]).stdout));
+    }
+    let mut folders = vec![Path::new(ROOT).join("src"), Path::new(ROOT).join("data")];
+    let mut looked = 0;
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(folder).expect("a folder") {
+            let path = entry.expect("an entry").path();
+            if path.is_dir() {
+                folders.push(path);
+                continue;
+            }
+            let text = fs::read_to_string(&path).expect("a text");
+            for option in options(text.split("#[cfg(test)]").next().unwrap_or_default()) {
+                assert!(known.contains(&option), "{}: {option}", path.display());
+                looked += 1;
+            }
+        }
+    }
+    assert!(looked > 150, "{looked}");
 }

@@ -35,6 +35,7 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("jiff::", &["cli"]),
     ("inquire::", &["cli"]),
     ("signal_hook::", &["cli"]),
+    ("rustix::", &["cli"]),
 ];
 
 fn sources(folder: &Path) -> Vec<PathBuf> {

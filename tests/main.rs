@@ -12,6 +12,7 @@ mod documents;
 mod drawings;
 mod editing;
 mod explain;
+mod files;
 mod findings;
 mod fits;
 mod heap;

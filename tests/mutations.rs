@@ -344,6 +344,89 @@ fn the_whole_program_survives_damage() {
     }
 }
 
+/// Options as nobody means them.
+const OPTIONS: &[&str] = &[
+    "--drop=nan",
+    "--drop=1e308",
+    "--drop=-0",
+    "--drop=300",
+    "--drop-left=40",
+    "--drop-right=-1 1/2 in",
+    "--arch-gap=0",
+    "--front-drop=30",
+    "--camber=1e300",
+    "--camber=-1°70'",
+    "--toe=2 mm",
+    "--toe=",
+    "--fit=none",
+    "--fit=,",
+    "--toe-unit=mm",
+    "--length-unit=in",
+    "--format=json",
+    "--format=html",
+    "--samples=99",
+    "--samples=100",
+    "--seed=1",
+    "--explain=",
+    "--explain=camber",
+    "--left=nan,inf",
+    "--left=-1.2,0.1",
+    "--right=,",
+    "--total-toe=1e9",
+    "--arm=upper=1 longer",
+    "--arm=upper=1e300 mm",
+    "--cam=upper=2 marks",
+    "--cam=upper=1,upper=2",
+    "--turned-round",
+    "--output=-",
+    "--output=/nowhere/at/all",
+    "--force",
+    "--bump=-1",
+    "--every=1e-9",
+    "--also=toe+1",
+    "--svg=-",
+];
+
+/// Damaged records and surveys and odd options, on every command that takes them.
+#[test]
+fn the_whole_program_survives_odd_options_records_and_surveys() {
+    use proptest::strategy::ValueTree;
+    const CAR: &str = "examples/tansy-wharf.toml";
+    let survey = include_str!("../examples/surveys/tansy-wharf.toml");
+    let mut runner = proptest::test_runner::TestRunner::deterministic();
+    let damage = || prop::collection::vec((any::<u8>(), any::<Index>(), any::<Index>()), 0..4);
+    let strategy = (damage(), prop::collection::vec(any::<Index>(), 0..4));
+    // Of options, damaged records and damaged surveys: how many were tried, and how many were answered.
+    let mut tried = [[0; 2]; 3];
+    for round in 0..cases() / 25 {
+        let (damages, options) = strategy.new_tree(&mut runner).expect("a case").current();
+        let kind = round as usize % 3;
+        let text = if kind == 1 { damaged(RECORDS[0].1, &damages) } else { damaged(survey, &damages) };
+        let file = TempFile::new(text);
+        let at = round as usize / 3;
+        let (command, files) = match kind {
+            0 => (
+                ["plan", "lower", "cams", "correct", "travel", "lockout", "draw", "bolts"][at % 8],
+                vec![CAR],
+            ),
+            1 => (["readings", "fit"][at % 2], vec![CAR, file.path()]),
+            _ => (["survey", "check"][at % 2], vec![file.path()]),
+        };
+        let options = options.iter().map(|index| OPTIONS[index.index(OPTIONS.len())]);
+        let options: Vec<&str> = if kind == 0 { options.collect() } else { Vec::new() };
+        let run = rodset(&[&[command][..], &files, &options].concat());
+        let failed = [1, 2].contains(&run.status);
+        assert!(failed || [0, 3].contains(&run.status), "{command} {options:?}: {}", run.all());
+        assert!(!failed || !run.stderr.is_empty(), "{command} {options:?}");
+        assert!(!run.stderr.contains("panicked"), "{command} {options:?}: {}", run.stderr);
+        assert!(!run.stdout.contains("NaN"), "{command} {options:?}: {}", run.stdout);
+        tried[kind][0] += 1;
+        tried[kind][1] += u32::from(!failed);
+    }
+    assert!(tried.iter().all(|[tried, answered]| *tried >= 20 && answered < tried), "{tried:?}");
+    assert!(tried[1][1] + tried[2][1] > 5, "{tried:?}");
+}
+
 /// A record that never ends is refused before anybody waits for it.
 #[test]
 fn a_record_of_many_readings_is_refused_at_once() {

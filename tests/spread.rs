@@ -117,7 +117,7 @@ fn sampling_agrees_with_the_linear_bands() {
     let sampled =
         sample_plan(&car, &stance, &specs, &fitting, &answer, sampling, &|| {}).expect("within travel");
     let half = |interval: &Interval| (interval.high - interval.low) / 2.0;
-    for (side, planned) in sampled.sides.iter().zip(&answer.sides) {
+    for (side, planned) in sampled.sides.as_ref().expect("within travel").iter().zip(&answer.sides) {
         assert_relative_eq!(half(&side.camber_deg), planned.band.camber_deg, max_relative = 0.04);
         assert_relative_eq!(half(&side.toe_deg), planned.band.toe_deg, max_relative = 0.04);
         assert_relative_eq!(side.camber_deg.middle, planned.result.reading.camber_deg, epsilon = 0.02);
@@ -128,7 +128,7 @@ fn sampling_agrees_with_the_linear_bands() {
     let lowered = lower(&car, &stance).expect("within travel");
     let lowered_cars = |sampling| sample_lower(&car, &stance, sampling, &|| {}).expect("within travel");
     let of_lower = lowered_cars(sampling);
-    for (side, lowered) in of_lower.sides.iter().zip(&lowered.sides) {
+    for (side, lowered) in of_lower.sides.as_ref().expect("within travel").iter().zip(&lowered.sides) {
         assert_relative_eq!(half(&side.camber_deg), lowered.band.camber_deg, max_relative = 0.04);
         assert_relative_eq!(half(&side.toe_deg), lowered.band.toe_deg, max_relative = 0.04);
     }

@@ -6,7 +6,9 @@ use rodset::car::{Car, GRAVITY, PerSide, Setup, Stance};
 use rodset::geometry::{Ground, Rise};
 use rodset::plan::{Fitting, Reading, Springs, forward, springs};
 use rodset::profile;
+use rodset::report::{AnswerPage, Units};
 
+use crate::command::page_text;
 use crate::layout::{config, layouts, parallel};
 
 fn asked(car: &Car, drop: f64) -> Springs {
@@ -202,4 +204,25 @@ proptest! {
         let second = (length(drop + h) - 2.0 * found + length(drop - h)) / (h * h);
         assert_relative_eq!(bend, second, epsilon = 1e-6, max_relative = 1e-3);
     }
+}
+
+/// Where the car stands on its bump stop the spring does not carry it alone: no turns are told, and that is no success.
+#[test]
+fn on_the_bump_stop_no_turns_follow() {
+    let damper = ON_THE_LINK.replace("[spring]", "[damper]").replace(
+        "rate = 40.0\npitch = 1.5\ncorner_mass = 350.0\nunsprung_mass = 40.0\n",
+        "stop_gap = 24.0\n",
+    );
+    let car = |gap: &str| parallel("", &(ON_THE_LINK.to_owned() + &damper.replace("24.0", gap)));
+    let page = |car: &Car| {
+        let stance = Stance::new(car, [15.0, 15.0], None).expect("no front drop");
+        let answer = asked(car, 15.0);
+        let page = AnswerPage { car, stance: &stance, answer: &answer, units: Units::default() };
+        (page_text(&page).split_whitespace().collect::<Vec<_>>().join(" "), answer)
+    };
+    let (free, answer) = page(&car("24.0"));
+    assert!(answer.succeeds() && !answer.sides.left.on_stop && free.contains("both +6.00 +9.0"), "{free}");
+    let (standing, answer) = page(&car("6.0"));
+    assert!(!answer.succeeds() && answer.sides.left.on_stop, "{answer:?}");
+    assert!(standing.contains("left: NOT KNOWN") && !standing.contains("+6.00"), "{standing}");
 }

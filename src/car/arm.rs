@@ -27,6 +27,8 @@ pub struct Arm {
     pub joint_rating: Option<f64>,
     /// The property class of its threaded shanks, where that is known.
     pub thread_class: Option<PropertyClass>,
+    /// From the middle of a joint to where its threaded shank comes out of body or lock nut, mm, where that is known.
+    pub shank_out: Option<f64>,
 }
 
 /// Thread in the body, per end, measured at one overall length.
@@ -168,6 +170,7 @@ mod tests {
             section: None,
             joint_rating: None,
             thread_class: None,
+            shank_out: None,
         }
     }
 

@@ -6,7 +6,7 @@ use std::sync::LazyLock;
 
 use super::Thread;
 
-/// A property class of ISO 898-1.
+/// A property class of ISO 898-1, or a grade of SAE J429.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PropertyClass(String);
 
@@ -92,6 +92,11 @@ impl PropertyClass {
     /// Its name.
     pub fn name(&self) -> &str {
         &self.0
+    }
+
+    /// Whether it is a grade of inch bolts.
+    pub fn is_of_inches(&self) -> bool {
+        self.0.starts_with("grade")
     }
 
     /// The largest nominal diameter that it is made in, mm.
@@ -196,6 +201,25 @@ mod tests {
         assert_relative_eq!(PropertyClass::named("9.8").expect("a class").up_to(), 16.0);
     }
 
+    /// Proof, yield and tensile stresses of SAE J429, kpsi (from memory), to the nearest N/mm2.
+    #[test]
+    fn grades_have_the_stresses_of_their_standard() {
+        for (grade, inches, kpsi) in [
+            ("grade 2", 0.5, [55.0, 57.0, 74.0]),
+            ("grade 2", 1.0, [33.0, 36.0, 60.0]),
+            ("grade 5", 0.5, [85.0, 92.0, 120.0]),
+            ("grade 5", 1.25, [74.0, 81.0, 105.0]),
+            ("grade 8", 1.25, [120.0, 130.0, 150.0]),
+        ] {
+            let class = PropertyClass::named(grade).expect("a grade");
+            let own = class.strengths(inches * 25.4);
+            for (own, kpsi) in [own.proof, own.yields, own.tensile].into_iter().zip(kpsi) {
+                assert_relative_eq!(own, kpsi * 6.894_757, epsilon = 0.51);
+            }
+            assert!(class.is_of_inches() && class.up_to() > 38.0);
+        }
+    }
+
     #[test]
     fn every_surface_has_its_nut_factor() {
         for surface in Surface::ALL {
@@ -204,7 +228,7 @@ mod tests {
             let named = surface.nut_factor();
             assert!(named.iter().zip([low, high]).all(|(named, listed)| named.to_bits() == listed.to_bits()));
         }
-        assert_eq!(PropertyClass::names(), ["8.8", "9.8", "10.9", "12.9"]);
+        assert_eq!(PropertyClass::names(), ["8.8", "9.8", "10.9", "12.9", "grade 2", "grade 5", "grade 8"]);
         assert_eq!(PropertyClass::named("4.6"), None);
     }
 }

@@ -3,6 +3,9 @@
 use nalgebra::{Point3, Vector3};
 use serde::Serialize;
 
+use crate::geometry::solids::Obstacle;
+use crate::geometry::{Pose, Wheel};
+
 /// What an arm turns in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
@@ -23,6 +26,14 @@ pub struct Joints {
     pub limit: Option<f64>,
 }
 
+impl Driveshaft {
+    /// The shaft between its joints in a pose, as a cylinder, where its diameter was measured.
+    pub fn shaft(&self, wheel: &Wheel, pose: &Pose) -> Option<Obstacle> {
+        let outer = pose.point(&(self.outer - wheel.centre));
+        Some(Obstacle::Cylinder { ends: [self.inner, outer], radius: self.diameter? / 2.0 })
+    }
+}
+
 /// The shaft from the differential to the wheel.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Driveshaft {
@@ -36,4 +47,6 @@ pub struct Driveshaft {
     pub limits: [Option<f64>; 2],
     /// How far the shaft can still be pushed in and pulled out from where it is at the reference, mm, where that is known.
     pub reserve: [Option<f64>; 2],
+    /// Over the shaft between its joints, mm, where it was measured.
+    pub diameter: Option<f64>,
 }

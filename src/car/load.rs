@@ -48,11 +48,17 @@ pub struct Factors {
     pub inward: f64,
     /// Rearward.
     pub rearward: f64,
+    /// How high above where the tyre stands the inward push is, mm.
+    pub inward_height_mm: f64,
 }
 
 /// The factors of all cases, and who says so.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LoadFactors([(Factors, Said); 6]);
+pub struct LoadFactors {
+    factors: [(Factors, Said); 6],
+    /// Whether the wheels are driven; false where the profile says that they are not.
+    driven: bool,
+}
 
 impl LoadCase {
     /// All of them.
@@ -93,31 +99,51 @@ impl Factors {
     pub const MOST: f64 = 20.0;
 
     /// The car stands: the road pushes up, nothing else.
-    pub const STANDING: Self = Self { up: 1.0, inward: 0.0, rearward: 0.0 };
+    pub const STANDING: Self = Self { up: 1.0, inward: 0.0, rearward: 0.0, inward_height_mm: 0.0 };
 
     /// Three factors, up, inward and rearward; `None` where no road pushes like that: it does not pull a wheel down either.
     pub fn new([up, inward, rearward]: [f64; 3]) -> Option<Self> {
         let sound = up >= 0.0 && [up, inward, rearward].iter().all(|factor| factor.abs() <= Self::MOST);
-        sound.then_some(Self { up, inward, rearward })
+        sound.then_some(Self { up, inward, rearward, inward_height_mm: 0.0 })
     }
 }
 
 impl LoadFactors {
+    /// The cases to look at: nothing drives a wheel that is not driven, unless somebody says how hard.
+    pub fn cases(&self) -> impl Iterator<Item = LoadCase> + use<> {
+        let has_drive = self.driven || self.said(LoadCase::Drive) != Said::Usual;
+        LoadCase::ALL.into_iter().filter(move |case| *case != LoadCase::Drive || has_drive)
+    }
+
     /// Of one case.
     pub fn of(&self, case: LoadCase) -> Factors {
-        self.0[case as usize].0
+        self.factors[case as usize].0
     }
 
     /// Who says so.
     pub fn said(&self, case: LoadCase) -> Said {
-        self.0[case as usize].1
+        self.factors[case as usize].1
     }
 
-    /// The same, but one case as somebody says.
+    /// The same, but one case as somebody says; where its inward push is stays.
     #[must_use]
     pub fn with(mut self, case: LoadCase, factors: Factors, said: Said) -> Self {
-        self.0[case as usize] = (factors, said);
+        let inward_height_mm = self.of(case).inward_height_mm;
+        self.factors[case as usize] = (Factors { inward_height_mm, ..factors }, said);
         self
+    }
+
+    /// The same with a kerb that pushes so high, mm.
+    #[must_use]
+    pub fn with_kerb(mut self, height: f64) -> Self {
+        self.factors[LoadCase::Kerb as usize].0.inward_height_mm = height;
+        self
+    }
+
+    /// The same for an axle that no engine drives.
+    #[must_use]
+    pub fn undriven(self) -> Self {
+        Self { driven: false, ..self }
     }
 }
 
@@ -126,15 +152,17 @@ impl Default for LoadFactors {
     /// on the rear under braking and more under drive; three times the weight in a hole with twice of it rearward, and three times
     /// sideways at a kerb.
     fn default() -> Self {
-        let usual = |up, inward, rearward| (Factors { up, inward, rearward }, Said::Usual);
-        Self([
+        let usual =
+            |up, inward, rearward| (Factors { up, inward, rearward, inward_height_mm: 0.0 }, Said::Usual);
+        let factors = [
             (Factors::STANDING, Said::Usual),
             usual(1.5, 1.5, 0.0),
             usual(0.7, 0.0, 0.7),
             usual(1.2, 0.0, -1.2),
             usual(1.0, 3.0, 0.0),
             usual(3.0, 0.0, 2.0),
-        ])
+        ];
+        Self { factors, driven: true }
     }
 }
 
@@ -147,7 +175,8 @@ impl Side {
     /// The load on the knuckle of the wheel in a position.
     ///
     /// The road's push goes on where the tyre stands, apart from a fore-and-aft push on a wheel that is free to turn, which its
-    /// bearing passes on at the wheel centre; the wheel's own weight hangs there too, where the profile gives it.
+    /// bearing passes on at the wheel centre, and an inward push that is given a height; the wheel's own weight hangs at the wheel
+    /// centre too, where the profile gives it.
     pub fn load(&self, ground: &Ground, position: &Position, case: LoadCase, factors: Factors) -> Wrench {
         let centre = position.pose.centre;
         let contact = self.contact(&position.pose, ground);
@@ -157,11 +186,14 @@ impl Side {
         let rearward = up.cross(&outward);
         let weight = self.wheel_load();
         let road = (up * factors.up - outward * factors.inward) * weight;
+        // A push so much higher turns the knuckle as well.
+        let higher = (up * factors.inward_height_mm).cross(&(outward * (-factors.inward * weight)));
         let along = if case.is_braked() { contact } else { centre };
         let own = self.spring.and_then(|spring| spring.corner_mass.and(spring.unsprung_mass)).unwrap_or(0.0);
         let hung = Wrench { force: up * (-own * GRAVITY), moment: Vector3::zeros() };
         Wrench::at(road, &contact, &centre)
             .and(&Wrench::at(rearward * (factors.rearward * weight), &along, &centre))
             .and(&hung)
+            .and(&Wrench { force: Vector3::zeros(), moment: higher })
     }
 }

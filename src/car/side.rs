@@ -3,7 +3,8 @@
 use nalgebra::{Point3, Vector3};
 
 use super::{
-    Arm, Damper, Driveshaft, Errors, Hand, Hardpoints, Keepout, Link, Measurand, PerLink, Spec, Spring, Tyre,
+    Arm, Damper, Driveshaft, Errors, Hand, Hardpoints, Keepout, Link, Measurand, PerLink, Seat, Spec, Spring,
+    Strut, Tyre,
 };
 use crate::geometry::{Angles, Ground, Pose, Wheel};
 
@@ -69,6 +70,13 @@ impl Side {
     /// Whether a drop lies beyond the travel that the profile gives.
     pub fn past_travel(&self, drop: f64) -> bool {
         self.ride.bump.is_some_and(|bump| drop > bump) || self.ride.droop.is_some_and(|droop| drop < -droop)
+    }
+
+    /// Whether spring or damper sits on a link.
+    pub fn carries(&self, index: usize) -> bool {
+        let lines = [self.spring.map(|spring| spring.line), self.damper.map(|damper| damper.line)];
+        let on = |line: &Strut| matches!(line.lower, Seat::Arm { link, .. } if link == index);
+        lines.iter().flatten().any(on)
     }
 
     /// The link of a name.

@@ -1,6 +1,9 @@
 //! What spring and damper do as the wheel moves.
 
+use nalgebra::Point3;
+
 use super::{Seat, Setup, Side, Spring, Strut};
+use crate::geometry::solids::Obstacle;
 use crate::geometry::{Moving, Pose, Position, Rise, Wrench};
 
 /// A spring whose line hardly moves with the wheel holds nothing up: less than this, mm/mm.
@@ -17,20 +20,35 @@ impl Strut {
         }
     }
 
-    /// The length from end to end in a pose, mm.
-    pub fn length(&self, side: &Side, setup: &Setup, pose: &Pose) -> f64 {
-        let lower = match self.lower {
+    /// Its lower end in a pose.
+    pub fn lower(&self, side: &Side, setup: &Setup, pose: &Pose) -> Point3<f64> {
+        match self.lower {
             Seat::Knuckle(point) => pose.point(&(point - side.wheel.centre)),
             Seat::Arm { link, along } => {
                 let (pivot, knuckle) = (setup.pivots[link], pose.point(&side.knuckle_arm(link)));
                 pivot + (knuckle - pivot) * (along / setup.lengths[link])
             }
-        };
-        (lower - self.upper).norm()
+        }
+    }
+
+    /// The length from end to end in a pose, mm.
+    pub fn length(&self, side: &Side, setup: &Setup, pose: &Pose) -> f64 {
+        (self.lower(side, setup, pose) - self.upper).norm()
     }
 }
 
 impl Spring {
+    /// Its coils in a pose, as a cylinder from the upper end on, where they were measured. What is below them, a damper's body or a
+    /// seat, keeps its length.
+    pub fn coils(&self, side: &Side, setup: &Setup, pose: &Pose) -> Option<Obstacle> {
+        let radius = self.diameter? / 2.0;
+        let lower = self.line.lower(side, setup, pose);
+        let measured = self.line.length(side, &Setup::as_found(side), &side.reference());
+        let below = self.length.map_or(0.0, |length| measured - length);
+        let end = lower + (self.line.upper - lower).normalize() * below;
+        Some(Obstacle::Cylinder { ends: [self.line.upper, end], radius })
+    }
+
     /// The force in a spring's line that holds a load on the knuckle up, N, positive: it pushes. `ratio` is how much the spring
     /// shortens per mm that the wheel rises. `None` where that is hardly anything, so that no force would hold.
     ///

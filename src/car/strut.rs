@@ -40,6 +40,10 @@ pub struct Spring {
     pub unsprung_mass: Option<f64>,
     /// Rate of the tyre, N/mm, where it is known.
     pub tyre_rate: Option<f64>,
+    /// Over its coils, mm, where it was measured.
+    pub diameter: Option<f64>,
+    /// From its upper end to the lower end of its coils at the reference, mm; all of its line where that was not measured.
+    pub length: Option<f64>,
 }
 
 /// A damper.

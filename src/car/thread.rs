@@ -49,6 +49,13 @@ pub struct Thread {
     pub twist: Twist,
 }
 
+impl Thread {
+    /// Whether it is one of the Unified series, in inches.
+    pub fn is_of_inches(&self) -> bool {
+        !self.size.starts_with('M')
+    }
+}
+
 impl fmt::Display for Thread {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let hand = if self.twist == Twist::Right { "RH" } else { "LH" };

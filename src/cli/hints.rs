@@ -20,7 +20,7 @@ pub(super) fn of_page(hint: Hint<'_>) -> String {
         Hint::WriteLearned => "--write my-car-2.toml",
         Hint::All => "--format json",
         Hint::Spreadsheet => "--format csv",
-        Hint::Drawing => "--svg FILE",
+        Hint::Drawing => "--svg FILE.svg",
         Hint::Detail => "--detail",
         Hint::Fit => "--fit",
         Hint::Case => "--case",

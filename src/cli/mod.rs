@@ -44,6 +44,7 @@ mod worked_out;
 
 use clap::{Parser, Subcommand};
 use schemars::Schema;
+use std::io::{self, Write};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -65,10 +66,13 @@ use outcome::{Outcome, deliver, tell};
 struct Cli {
     #[command(subcommand)]
     command: Commands,
-    /// Write to this file instead of the screen, as a page to be printed where its name ends in .html; one that is there is replaced, whole or
-    /// not at all
+    /// Write to this file instead of the screen (-), as a page to be printed where its name ends in .html; a page of the same kind that is
+    /// there is replaced, whole or not at all
     #[arg(long, global = true, value_name = "FILE", value_parser = files::page_path, display_order = 900)]
     output: Option<PathBuf>,
+    /// Replace the file of --output or --svg whatever it holds, unless it is read for the page or write-protected
+    #[arg(long, global = true, display_order = 901)]
+    force: bool,
 }
 
 /// The commands: one list for the command line, for what runs them and for the schemas of their answers.
@@ -160,8 +164,15 @@ commands! {
 
 /// Runs the command line of this process.
 pub(crate) fn run() -> ExitCode {
-    let Cli { command, output: file } = Cli::parse();
+    let Cli { command, output, force } = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(said) => return by_clap(&said),
+    };
+    let file = output.filter(|path| path.as_os_str() != files::STANDARD_OUTPUT);
     screen::measure(file.as_deref());
+    if force {
+        files::force();
+    }
     let delivered = match command.run() {
         Ok(Outcome { output, spec_met }) => deliver(&output, file.as_deref()).map(|()| spec_met),
         Err(failure) => Err(failure),
@@ -169,9 +180,22 @@ pub(crate) fn run() -> ExitCode {
     match delivered {
         Ok(true) => ExitCode::SUCCESS,
         Ok(false) => ExitCode::from(3),
-        Err(failure) => {
-            tell(&failure.message);
-            ExitCode::from(failure.status)
+        Err(failure) => fails(&failure),
+    }
+}
+
+fn fails(failure: &Failure) -> ExitCode {
+    tell(&failure.message);
+    ExitCode::from(failure.status)
+}
+
+/// Shows help, the version, or what is wrong with a command line.
+fn by_clap(said: &clap::Error) -> ExitCode {
+    let printed = said.print().and_then(|()| io::stdout().flush());
+    match printed {
+        Err(error) if !said.use_stderr() && error.kind() != io::ErrorKind::BrokenPipe => {
+            fails(&Failure::unsound(format!("standard output: {error}")))
         }
+        _ => ExitCode::from(if said.use_stderr() { 2 } else { 0 }),
     }
 }

@@ -140,9 +140,16 @@ impl Format {
     }
 }
 
-/// An answer as JSON.
+/// An answer as JSON, in which a nought has no sign.
 pub(super) fn json(answer: &impl Serialize) -> Result<String, Failure> {
-    serde_json::to_string_pretty(answer).map(|json| json + "\n").map_err(Failure::unsound)
+    let json = serde_json::to_string_pretty(answer).map_err(Failure::unsound)?;
+    let plain = |line: &str| {
+        // Texts end with a quote, so what ends like this is a number.
+        let (line, comma) = line.strip_suffix(',').map_or((line, ""), |line| (line, ","));
+        let nought = line.strip_suffix("-0.0").map(|before| before.to_owned() + "0.0");
+        nought.unwrap_or_else(|| line.to_owned()) + comma + "\n"
+    };
+    Ok(json.lines().map(plain).collect())
 }
 
 /// Reads the record that lies beside a profile; warnings go to standard error.

@@ -1,6 +1,6 @@
 //! What a command has to say, and how it gets out.
 
-use std::io::{self, Write};
+use std::io::Write;
 use std::path::Path;
 
 use super::failure::Failure;
@@ -26,20 +26,15 @@ pub(super) fn deliver(output: &str, file: Option<&Path>) -> Result<(), Failure> 
             tell(&format!("wrote {}\n", files::shown(path)));
             Ok(())
         }
-        None => print(output).map_err(|error| Failure::unsound(format!("standard output: {error}"))),
+        None if files::took_standard_output() => {
+            tell(output);
+            Ok(())
+        }
+        None => files::print(output),
     }
 }
 
 /// Writes to standard error; where that cannot be written either there is nobody left to tell.
 pub(super) fn tell(message: &str) {
     let _ = anstream::stderr().lock().write_all(message.as_bytes());
-}
-
-/// Prints to standard output; a reader that stops listening is no error.
-fn print(output: &str) -> io::Result<()> {
-    let mut out = io::stdout().lock();
-    match out.write_all(output.as_bytes()).and_then(|()| out.flush()) {
-        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
-        result => result,
-    }
 }

@@ -25,6 +25,12 @@ impl Wrench {
         Self { force: self.force + other.force, moment: self.moment + other.moment }
     }
 
+    /// What is left of it without another.
+    #[must_use]
+    pub fn without(&self, other: &Self) -> Self {
+        Self { force: self.force - other.force, moment: self.moment - other.moment }
+    }
+
     /// As the rows count: moments by the lever.
     pub fn vector(&self) -> Vector6<f64> {
         let (f, m) = (self.force, self.moment / LEVER);

@@ -8,9 +8,11 @@ use super::adjusting::Fitting;
 use super::over_travel::{Gaps, Missing, Sweep, Travel, once};
 use super::planning::Plan;
 use super::wheel::NoPosition;
-use crate::car::{Car, Hand, Keepout, Part, PerLink, PerSide, Setup, Side, Sigmas, Stance};
+use crate::car::{
+    Car, Driveshaft, Hand, Keepout, Part, PerLink, PerSide, Seat, Setup, Side, Sigmas, Spring, Stance,
+};
 use crate::geometry::Pose;
-use crate::geometry::solids::gap;
+use crate::geometry::solids::{Obstacle, gap};
 use crate::measure::SIGMAS_OF_95;
 
 /// The gaps of both sides.
@@ -42,7 +44,7 @@ pub struct ClearanceSide {
 pub struct Gap {
     /// The link whose arm it is, "tyre" or "rim".
     pub part: String,
-    /// The shape.
+    /// The shape; or "spring" or "driveshaft".
     pub keepout: String,
     /// With the planned arms, where there is a plan.
     pub planned: Option<Nearest>,
@@ -151,18 +153,21 @@ fn clearance_side(
     };
     let fitted = fitting.fitted(side);
     let mut gaps = Vec::new();
-    for keepout in &side.keepouts {
-        for part in side.parts().into_iter().filter(|&part| keepout.concerns(side.part_name(part))) {
-            let planned = planned.as_ref().and_then(|sweep| nearest(sweep, part, fitted, keepout, drop));
-            let measured = side.solid(part, &stock.setup, PerLink::default(), &side.reference());
-            let Some(measured) = measured else { continue };
-            let Some(stock) = nearest(&stock, part, PerLink::default(), keepout, drop) else { continue };
+    let keepouts = side.keepouts.iter().map(Against::Keepout);
+    let spring = side.spring.as_ref().filter(|spring| spring.diameter.is_some()).map(Against::Spring);
+    let shaft = side.driveshaft.as_ref().filter(|shaft| shaft.diameter.is_some()).map(Against::Driveshaft);
+    for against in keepouts.chain(spring).chain(shaft) {
+        for part in side.parts().into_iter().filter(|&part| against.concerns(side, part)) {
+            let planned = planned.as_ref().and_then(|sweep| nearest(sweep, part, fitted, &against, drop));
+            let as_measured = against.gap(side, part, &stock.setup, PerLink::default(), &side.reference());
+            let Some(as_measured_mm) = as_measured else { continue };
+            let Some(stock) = nearest(&stock, part, PerLink::default(), &against, drop) else { continue };
             gaps.push(Gap {
                 part: side.part_name(part).to_owned(),
-                keepout: keepout.name.clone(),
+                keepout: against.name().to_owned(),
                 planned,
                 stock,
-                as_measured_mm: gap(&measured, &keepout.obstacle),
+                as_measured_mm,
             });
         }
     }
@@ -170,20 +175,63 @@ fn clearance_side(
     Ok(ClearanceSide { side: side.hand, drop_mm: drop, travel, gaps })
 }
 
+/// What parts are held against: a shape that is fixed to the car, or a part that moves with the wheel as well.
+enum Against<'a> {
+    Keepout(&'a Keepout),
+    Spring(&'a Spring),
+    Driveshaft(&'a Driveshaft),
+}
+
+impl Against<'_> {
+    fn name(&self) -> &str {
+        match self {
+            Self::Keepout(keepout) => &keepout.name,
+            Self::Spring(_) => "spring",
+            Self::Driveshaft(_) => "driveshaft",
+        }
+    }
+
+    /// Whether a part is to keep clear of it. The shaft ends in the wheel, whose hollow is taken as filled, and a spring sits on its link.
+    fn concerns(&self, side: &Side, part: Part) -> bool {
+        match self {
+            Self::Keepout(keepout) => keepout.concerns(side.part_name(part)),
+            Self::Spring(spring) => {
+                !matches!((spring.line.lower, part), (Seat::Arm { link, .. }, Part::Arm(arm)) if link == arm)
+            }
+            Self::Driveshaft(_) => matches!(part, Part::Arm(_)),
+        }
+    }
+
+    /// How far a part is from it in a pose, mm; `None` where a shape is not known.
+    fn gap(&self, side: &Side, part: Part, setup: &Setup, fitted: PerLink<bool>, pose: &Pose) -> Option<f64> {
+        let solid = side.solid(part, setup, fitted, pose)?;
+        let moved: Obstacle;
+        let obstacle = match self {
+            Self::Keepout(keepout) => &keepout.obstacle,
+            Self::Spring(spring) => {
+                moved = spring.coils(side, setup, pose)?;
+                &moved
+            }
+            Self::Driveshaft(shaft) => {
+                moved = shaft.shaft(&side.wheel, pose)?;
+                &moved
+            }
+        };
+        Some(gap(&solid, obstacle))
+    }
+}
+
 /// How near a part comes to a shape over a travel; `None` where the part's shape is not known.
 fn nearest(
     sweep: &Sweep<'_>,
     part: Part,
     fitted: PerLink<bool>,
-    keepout: &Keepout,
+    against: &Against<'_>,
     drop: f64,
 ) -> Option<Nearest> {
     let side = sweep.side;
     let round = side.solid(part, &sweep.setup, fitted, &side.reference())?.round;
-    let gap = |pose: &Pose| {
-        let solid = side.solid(part, &sweep.setup, fitted, pose);
-        solid.map_or(f64::INFINITY, |solid| gap(&solid, &keepout.obstacle))
-    };
+    let gap = |pose: &Pose| against.gap(side, part, &sweep.setup, fitted, pose).unwrap_or(f64::INFINITY);
     let least = sweep.least(gap);
     Some(Nearest {
         least_mm: least.value,
@@ -210,6 +258,16 @@ fn not_given(side: &Side) -> Vec<Missing> {
             let key = format!("radius = ... in [[link]] of {names}");
             (key, "half the thickness of the arm's bar at its thickest, by tape or caliper")
         },
+    );
+    gaps.unless(
+        side.spring.is_none_or(|spring| spring.diameter.is_some()),
+        "diameter = ... and length = ... in [spring]",
+        "over its coils, and from its upper end to their lower end: arms and tyre are then held against it",
+    );
+    gaps.unless(
+        side.driveshaft.is_none_or(|shaft| shaft.diameter.is_some()),
+        "diameter = ... in [driveshaft]",
+        "over the shaft at its thickest between the joints: the arms are then held against it",
     );
     gaps.unless(
         side.tyre.is_some(),

@@ -55,6 +55,8 @@ pub enum PrintedError {
     Tolerance,
     /// The first end is above the second.
     Ends,
+    /// No wheel lies on its side.
+    PastUpright,
     /// A length says no camber, or an angle is asked for that the length cannot have.
     Figure(QuantityError),
     /// A length says no toe without the diameter that it was measured across; the length, mm, of one wheel.
@@ -181,7 +183,8 @@ impl Printed {
                 (error, _) => PrintedError::Figure(error),
             })?;
         }
-        Ok(angles)
+        let is_sound = angles.iter().all(|angle| angle.abs() < std::f64::consts::FRAC_PI_2);
+        if is_sound { Ok(angles) } else { Err(PrintedError::PastUpright) }
     }
 
     /// Whether a tolerance is printed.
@@ -224,6 +227,9 @@ impl fmt::Display for PrintedError {
             Self::Ends => {
                 f.write_str("the first end is above the second; write the lower one first (-2 is below -1)")
             }
+            Self::PastUpright => f.write_str(
+                "no wheel leans or points 90 degrees off; minutes are written 20', a length \"2 mm\"",
+            ),
             Self::Figure(error) => error.fmt(f),
             Self::NoDiameter(_) => f.write_str(
                 "toe in mm or inches is no angle until the diameter is known across which it is measured",

@@ -63,8 +63,10 @@ impl AnswerPage<'_, Bolts> {
                 page.item(mark, format!("{}, {}: {remark}", bolt_name(shown.item), shown.words()));
             }
         }
-        page.paragraph("load: what friction has to hold, along the slot of a cam, else across the bolt, the most over the travel; holds: preload times \
-             the friction of the clamped faces, from the least to the most.");
+        page.paragraph("load: what friction has to hold, the most over the travel: the whole force of the link, for a bolt in a slot as for any other; holds: \
+             preload times the friction of the clamped faces, from the least to the most. A manual that gives a torque and an angle \
+             beyond it makes more preload than the torque alone: then these margins do not hold, and what the bolt stands is the \
+             manual's word.");
         self.faces(page);
         self.cams(page);
         if !self.answer.sides.iter().all(|side| side.wheel_load_known) {
@@ -247,6 +249,11 @@ fn slip_remark(bolt: &PivotBolt) -> Option<(&'static str, String)> {
     let slips = |margin: Option<[f64; 2]>| margin.is_some_and(|[least, _]| least < 1.0);
     let locked = bolt.locked_out;
     let remark = match (slips(bolt.margin), bolt.cam) {
+        (false, _) if bolt.has_little_in_hand() => {
+            let text = "holds in ordinary driving with LITTLE IN HAND: below 1.2, and 1.8 is usual where the load goes to and fro (VDI 2230, \
+                        from memory).";
+            return Some(("!", text.to_owned()));
+        }
         (false, _) if bolt.slips_at.is_empty() => return None,
         (false, _) => {
             let blows: Vec<&str> = bolt.slips_at.iter().map(|case| case.name()).collect();

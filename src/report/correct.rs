@@ -241,9 +241,17 @@ impl CorrectPage<'_> {
             return;
         }
         page.heading("READ SO FAR");
+        let left_out = self.answer.left_out;
+        if left_out > 0 {
+            page.paragraph(format!(
+                "The oldest {left_out} of {} readings were not learnt from and are not shown; {} lists them.",
+                rounds.len(),
+                page.hint(Hint::All)
+            ));
+        }
         let toe_head = format!("toe {}: left", self.units.toe.name());
         let mut table = Table::new(&["<", "<", "camber deg: left", "right", &toe_head, "right", "<"]);
-        for (number, round) in (1..).zip(rounds) {
+        for (number, round) in (1..).zip(rounds).skip(left_out) {
             let show = |value: Option<f64>, show: &dyn Fn(f64) -> String| value.map_or("-".to_owned(), show);
             table.row([
                 number.to_string(),

@@ -28,7 +28,8 @@ impl Printable for AnswerPage<'_, Loads> {
         page.item("-", "The loads are taken to stand still, links to be rigid and to turn freely at both ends. A real blow is shorter and \
              may be harder; rubber, anti-roll bar, the shaft's own twist and what wheel and brake weigh when they are thrown about \
              are left out; so is the tyre's own twist in a bend, whose push comes some centimetres behind the middle and loads the toe \
-             link. Damper and stops are taken to push and hold in the spring's line.");
+             link. In a kerb strike or a pothole the spring is taken to carry what it carries standing and the damper with its stop the \
+             rest, in the damper's line where [damper] gives it, else in the spring's.");
         page.item("-", "An arm without a bend in the profile is taken as perfectly straight; a dent, rust or a weld takes from what it stands. Rod \
              ends are rated along and across by their makers: the lesser figure counts.");
         page.item("-", CAUTIONS[2]);
@@ -86,6 +87,10 @@ impl AnswerPage<'_, Loads> {
         if first.spring_n.is_some() {
             let push = |case: &CaseLoads| case.spring_n.map_or("-".to_owned(), |n| kilonewtons_signed(-n));
             rows.push(("(spring)".to_owned(), cases.iter().map(push).collect()));
+        }
+        if cases.iter().any(|case| case.damper_n.is_some()) {
+            let push = |case: &CaseLoads| case.damper_n.map_or("-".to_owned(), |n| kilonewtons_signed(-n));
+            rows.push(("(damper)".to_owned(), cases.iter().map(push).collect()));
         }
         rows
     }
@@ -186,8 +191,8 @@ impl AnswerPage<'_, Loads> {
             |(_, row), _| row.clone(),
         );
         page.table(table);
-        page.paragraph("The spring pushes across this link, so each bolt carries more than what runs along it, and the bar is bent, which counts \
-             in what gives first. Never unbolt it with the spring under load.");
+        page.paragraph("The spring pushes across this link, so each bolt and joint carries more than what runs along it, and bar and threaded shanks are bent, which \
+             counts in what gives first. Never unbolt it with the spring under load.");
         page.gap();
     }
 
@@ -259,6 +264,11 @@ fn chain_remarks(chain: &Chain, units: Units) -> Vec<(&'static str, String)> {
     }
     if !chain.adjustable && chain.outlasts_bracket == Some(true) {
         remarks.push(("!", "it OUTLASTS ITS SUBFRAME BRACKET too, by these ratings.".to_owned()));
+    }
+    if chain.rolls_freely {
+        let text = "it carries the spring or damper on a rod end at either side, so it ROLLS FREELY about its own line under that load: such an arm \
+                    needs a bush or a bolted eye at one end.";
+        remarks.push(("!", text.to_owned()));
     }
     if chain.bent_as_stock && !chain.unknown.contains(&ChainPart::Arm) {
         let text = format!(

@@ -4,6 +4,7 @@ use super::heading::Readings;
 use super::number::{Units, of_100, signed};
 use super::page::{Page, Printable};
 use super::table::Table;
+use crate::car::PerSide;
 use crate::plan::{Interval, Reading, Sampled, SampledSide};
 
 /// Sampled bands, for people.
@@ -20,6 +21,13 @@ impl Printable for SampledPage<'_> {
         let Sampled { samples, seed, sides, within_spec, without_position } = self.sampled;
         page.gap();
         page.line(format!("{samples} CARS THAT MAY BE THIS ONE, each solved exactly (seed {seed})"));
+        let Some(sides) = sides else {
+            page.paragraph(
+                "None of them has a position at this height: the links would end before it. So there is nothing that 95 of 100 would \
+                 read; measure the points better, or lower the car less.",
+            );
+            return;
+        };
         let mut readings = Readings::new(self.units.toe);
         let mut row = |stage: &str, of: fn(&Interval) -> f64| {
             let reading =
@@ -31,7 +39,7 @@ impl Printable for SampledPage<'_> {
         row("  to", |interval| interval.high);
         readings.put(page);
         page.gap();
-        self.arms(page);
+        self.arms(page, sides);
         if let Some(part) = within_spec {
             let text = format!(
                 "Both wheels at once within spec, before any correction: {} of 100 cars.",
@@ -39,7 +47,7 @@ impl Printable for SampledPage<'_> {
             );
             page.paragraph(text);
         }
-        self.cams(page);
+        Self::cams(self.units, page, sides);
         if *without_position > 0 {
             let text = format!(
                 "{without_position} of the cars have no position at this height: the links would end before it."
@@ -50,13 +58,13 @@ impl Printable for SampledPage<'_> {
 }
 
 impl SampledPage<'_> {
-    fn arms(&self, page: &mut Page) {
-        if self.sampled.sides.iter().all(|side| side.arms.is_empty()) {
+    fn arms(&self, page: &mut Page, sides: &PerSide<SampledSide>) {
+        if sides.iter().all(|side| side.arms.is_empty()) {
             return;
         }
         let from = format!("{} from", self.units.length_name());
         let mut table = Table::new(&["<correct later by", "<side", "turns from", "to", &from, "to"]);
-        for (side, name) in self.sampled.sides.iter().zip(["left", "right"]) {
+        for (side, name) in sides.iter().zip(["left", "right"]) {
             for arm in &side.arms {
                 let Interval { low, high, .. } = arm.correction_turns;
                 let lengths = [arm.correction_mm.low, arm.correction_mm.high];
@@ -69,14 +77,14 @@ impl SampledPage<'_> {
         page.gap();
     }
 
-    fn cams(&self, page: &mut Page) {
-        for (side, name) in self.sampled.sides.iter().zip(["left", "right"]) {
+    fn cams(units: Units, page: &mut Page, sides: &PerSide<SampledSide>) {
+        for (side, name) in sides.iter().zip(["left", "right"]) {
             if let (Some(part), Some(run_out)) = (side.cams_reach, side.run_out_drop_mm) {
                 let text = format!(
                     "The stock cams reach the spec, {name}: {} of 100 cars; they reach it up to a drop of {} to {}.",
                     of_100(part),
-                    self.units.length(run_out.low),
-                    self.units.with_unit(run_out.high)
+                    units.length(run_out.low),
+                    units.with_unit(run_out.high)
                 );
                 page.paragraph(text);
             }

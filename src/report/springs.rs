@@ -42,8 +42,19 @@ impl AnswerPage<'_, Springs> {
         let down = format!("down {}", self.units.length_name());
         page.heading("COLLARS: turn each down from where it is now (minus: up)");
         let mut table = Table::new(&["<side", "turns", &down, "of it by motion", "by the spring's force"]);
-        table.sides(springs, self.units, |_| None, collar_row);
-        page.table(table);
+        let free = self.answer.sides.each(|side| if side.on_stop { &[] } else { side.spring.as_slice() });
+        table.sides(free, self.units, |_| None, collar_row);
+        if free.iter().any(|springs| !springs.is_empty()) {
+            page.table(table);
+        }
+        for side in self.answer.sides.iter().filter(|side| side.on_stop) {
+            let text = format!(
+                "{}: NOT KNOWN. At this drop the car stands on its bump stop, which carries a part of it that nobody knows, so no turns of the \
+                 collar follow. Shorten the stop by its maker's word, or lower less, and ask again.",
+                side.side
+            );
+            page.item("!", text);
+        }
         page.paragraph("A spring that sits on no collar needs its seat that much lower, or to be that much shorter under the same load.");
         page.gap();
     }

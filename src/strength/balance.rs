@@ -10,7 +10,10 @@
 //! The sixth row, the height, is nobody's rod. Where the profile has a spring, its force is what leaves that row without any
 //! ([`Spring::holding`]): with `s` the wrench of the spring per newton and `m` the column of the height, its ratio is `-s . m`.
 //!
-//! A spring that sits on a link makes it a beam on two pins. By the moments about its bolts the knuckle feels the part
+//! In a blow the spring still carries what it carried standing; the rest of the load is the damper's and its bump stop's, in the
+//! damper's own line where its points are known, else in the spring's.
+//!
+//! A spring or damper that sits on a link makes it a beam on two pins. By the moments about its bolts the knuckle feels the part
 //! `t = along / length` of what stands across the link, the subframe the rest, and the link is bent.
 
 use nalgebra::{Vector3, Vector6};
@@ -26,16 +29,18 @@ const LEFT_OVER: f64 = 1e-9;
 pub struct Balance {
     /// Force along each link at its knuckle end, N; positive: it pulls.
     pub knuckle_n: PerLink<f64>,
-    /// The same at its subframe end; it differs only where the spring sits on the link.
+    /// The same at its subframe end; it differs only where spring or damper sits on the link.
     pub subframe_n: PerLink<f64>,
     /// What each link puts on its subframe bolt, N.
     pub on_bolt: PerLink<Vector3<f64>>,
     /// What each link puts on its knuckle bolt, N.
     pub on_knuckle: PerLink<Vector3<f64>>,
-    /// How much each link is bent by a spring on it, N mm.
+    /// How much each link is bent by a spring or damper on it, N mm; by both, no more than this.
     pub bent: PerLink<f64>,
     /// The force in the spring's line, N, positive: it pushes; `None` where the wheel is held at its centre instead.
     pub spring_n: Option<f64>,
+    /// The force in the damper's line, N, positive: it pushes; `None` where it counts in the spring's.
+    pub damper_n: Option<f64>,
     /// The upright force with which the wheel is held at its centre, N, positive: down; 0 where the spring holds it.
     pub held_n: f64,
     /// What is left over when all forces and moments are added up, N (moments by 100 mm): the check, nearly 0.
@@ -50,18 +55,27 @@ struct Push {
 }
 
 impl Push {
+    /// With the force in its line that holds a load up, where any would.
+    fn holding(
+        strut: &Strut,
+        (side, setup, position): (&Side, &Setup, &Position),
+        load: &Wrench,
+    ) -> Option<(Seat, Self, f64)> {
+        let push = Self::of(strut, side, setup, position);
+        let ratio = -push.on_knuckle.work(position, Setup::HEIGHT_ROW);
+        let force = Spring::holding(load, position, ratio)?;
+        Some((strut.lower, push, force))
+    }
+
     fn of(strut: &Strut, side: &Side, setup: &Setup, position: &Position) -> Self {
         let pose = &position.pose;
+        let lower = strut.lower(side, setup, pose);
+        let line = (lower - strut.upper).normalize();
         match strut.lower {
-            Seat::Knuckle(point) => {
-                let lower = pose.point(&(point - side.wheel.centre));
-                let line = (lower - strut.upper).normalize();
-                Self { line, on_knuckle: Wrench::at(line, &lower, &pose.centre) }
-            }
+            Seat::Knuckle(_) => Self { line, on_knuckle: Wrench::at(line, &lower, &pose.centre) },
             Seat::Arm { link, along } => {
                 let (pivot, knuckle) = (setup.pivots[link], pose.point(&side.knuckle_arm(link)));
                 let (u, part) = ((knuckle - pivot).normalize(), along / setup.lengths[link]);
-                let line = (pivot + (knuckle - pivot) * part - strut.upper).normalize();
                 let across = line - u * line.dot(&u);
                 Self { line, on_knuckle: Wrench::at(across * part, &knuckle, &pose.centre) }
             }
@@ -70,21 +84,29 @@ impl Push {
 }
 
 impl Balance {
-    /// Balances a load in a position of a side with its links set as given. `None` where the spring's line hardly moves with
-    /// the wheel, so that no force in it would hold the load, and where what was found does not balance it.
-    pub fn of(side: &Side, setup: &Setup, position: &Position, load: &Wrench) -> Option<Self> {
+    /// Balances a load in a position of a side with its links set as given; of a blow `steady` is what the spring carries of it.
+    /// `None` where the spring's line hardly moves with the wheel, so that no force in it would hold the load, and where what was
+    /// found does not balance it.
+    pub fn of(
+        side: &Side,
+        setup: &Setup,
+        position: &Position,
+        load: &Wrench,
+        steady: Option<&Wrench>,
+    ) -> Option<Self> {
         let mut total = load.vector();
-        let strut = side.spring.map(|spring| spring.line);
-        let push = strut.map(|strut| Push::of(&strut, side, setup, position));
-        let spring_n = match &push {
-            Some(push) => {
-                let ratio = -push.on_knuckle.work(position, Setup::HEIGHT_ROW);
-                let force = Spring::holding(load, position, ratio)?;
-                total += push.on_knuckle.vector() * force;
-                Some(force)
-            }
+        let here = (side, setup, position);
+        let both = steady.zip(side.spring.and(side.damper));
+        let damper =
+            both.and_then(|(steady, damper)| Push::holding(&damper.line, here, &load.without(steady)));
+        let of_spring = steady.filter(|_| damper.is_some()).unwrap_or(load);
+        let spring = match side.spring {
+            Some(spring) => Some(Push::holding(&spring.line, here, of_spring)?),
             None => None,
         };
+        for (_, push, force) in spring.iter().chain(&damper) {
+            total += push.on_knuckle.vector() * *force;
+        }
         let pulls = position.response.transpose() * total;
         let rows = setup.rows(side, position.pose.centre.z - side.wheel.centre.z);
         let slopes = rows.each_ref().map(|row| row.gradient(&position.pose));
@@ -103,13 +125,13 @@ impl Balance {
             on_bolt: PerLink::of(|i| lines[i] * pulls[i]),
             on_knuckle: PerLink::of(|i| lines[i] * -pulls[i]),
             bent: PerLink::default(),
-            spring_n,
+            spring_n: spring.as_ref().map(|(.., force)| *force),
+            damper_n: damper.as_ref().map(|(.., force)| *force),
             held_n: pulls[Setup::HEIGHT_ROW],
             residual_n,
         };
-        if let (Some(push), Some(force), Some(Seat::Arm { link, along })) =
-            (&push, spring_n, strut.map(|strut| strut.lower))
-        {
+        for (seat, push, force) in spring.iter().chain(&damper) {
+            let Seat::Arm { link, along } = *seat else { continue };
             let (length, part) = (setup.lengths[link], along / setup.lengths[link]);
             let u = lines[link];
             let across = push.line - u * push.line.dot(&u);
@@ -117,9 +139,15 @@ impl Balance {
             balance.on_bolt[link] = u * balance.subframe_n[link] + across * (force * (1.0 - part));
             balance.on_knuckle[link] += across * (force * part);
             // On two pins the moment is most at the seat; past the knuckle's bolt it is most at that bolt.
-            balance.bent[link] = (force * across.norm() * (1.0 - part) * part.min(1.0) * length).abs();
+            balance.bent[link] += (force * across.norm() * (1.0 - part) * part.min(1.0) * length).abs();
         }
         Some(balance)
+    }
+
+    /// What stands across a link at its subframe and at its knuckle end, N.
+    pub fn across(&self, link: usize) -> [f64; 2] {
+        let of = |on: &Vector3<f64>, along: f64| (on.norm_squared() - along * along).max(0.0).sqrt();
+        [of(&self.on_bolt[link], self.subframe_n[link]), of(&self.on_knuckle[link], self.knuckle_n[link])]
     }
 
     /// The force along a link at the end that carries more, N.

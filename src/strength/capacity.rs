@@ -91,6 +91,11 @@ pub fn assembly_limit(thread: &Thread, yield_stress: f64, part: f64, friction: f
     PI / 4.0 * d0 * d0 * part * yield_stress / (1.0 + 3.0 * twist * twist).sqrt()
 }
 
+/// The bending at which a threaded shank comes to a stress at the bottom of its thread, N mm: `s pi d3^3 / 32`.
+pub fn shank_bending(thread: &Thread, stress: f64) -> f64 {
+    stress * PI / 32.0 * (thread.diameter - 1.226_869 * thread.pitch).powi(3)
+}
+
 /// The nut factor `K` that friction makes, alike in the thread and under the nut: VDI 2230's torque over `F d`, with a nut's face
 /// that rubs at a diameter of `bearing` mm.
 pub fn nut_factor(thread: &Thread, friction: f64, bearing: f64) -> f64 {

@@ -6,9 +6,9 @@
 use serde::Serialize;
 
 use super::balance::Balance;
-use super::capacity::{arm, euler};
+use super::capacity::{arm, euler, shank_bending};
 use super::held::Held;
-use crate::car::{Arm, Bolt, Link, LoadCase, Section, Thread};
+use crate::car::{Arm, Bolt, Joint, Link, LoadCase, Section, Side, Thread};
 
 /// A part of the chain from the knuckle to the subframe.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
@@ -37,6 +37,7 @@ impl ChainPart {
 
 /// A link's parts, of the stock arm or of the adjustable one.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[expect(clippy::struct_excessive_bools, reason = "facts that stand beside each other in the answer")]
 pub struct Chain {
     /// The link.
     pub link: String,
@@ -44,6 +45,8 @@ pub struct Chain {
     pub adjustable: bool,
     /// Whether this arm is on the car as it is looked at.
     pub fitted: bool,
+    /// Whether it carries spring or damper and turns in rod ends at both ends, so that nothing keeps it from rolling over.
+    pub rolls_freely: bool,
     /// How far the arm's bar is taken to stand off the line between its pivots, mm.
     pub off_mm: f64,
     /// Whether the stock arm's bend is taken for this one too, because the profile does not say how it is shaped.
@@ -94,13 +97,22 @@ pub struct PartStrength {
 struct Rated {
     part: ChainPart,
     stands: [f64; 2],
-    /// The bending at which the arm's edge yields, N mm, and its Euler load, N.
-    bends: Option<[f64; 2]>,
+    bends: Bends,
+}
+
+/// What becomes of a part under what stands across its link.
+enum Bends {
+    /// Nothing of its own.
+    Not,
+    /// A bar: the bending at which its edge yields, N mm, and its Euler load, N.
+    Bar([f64; 2]),
+    /// Threaded shanks: the force across each end that bends one to what it stands, N, at the subframe and at the knuckle.
+    Shanks([f64; 2]),
 }
 
 impl Rated {
     fn force(part: ChainPart, rating: f64) -> Self {
-        Self { part, stands: [rating; 2], bends: None }
+        Self { part, stands: [rating; 2], bends: Bends::Not }
     }
 
     fn arm(section: &Section, length: f64, off: f64) -> Self {
@@ -108,8 +120,24 @@ impl Rated {
         Self {
             part: ChainPart::Arm,
             stands: arm(section, length, off),
-            bends: Some([moment, euler(section, length)]),
+            bends: Bends::Bar([moment, euler(section, length)]),
         }
+    }
+
+    /// What an arm's threaded shanks carry without lasting stretch, where their class is known; of a link that is bent also how far they
+    /// stand out.
+    fn thread(arm: &Arm, carries: bool) -> Option<Self> {
+        let class = arm.thread_class.as_ref()?;
+        let proof = |thread: &Thread| class.strengths(thread.diameter).proof;
+        let along = arm.threads.iter().map(|thread| proof(thread) * thread.stress_area);
+        let bends = if carries {
+            let out = arm.shank_out?;
+            let across = |thread: &Thread| shank_bending(thread, proof(thread)) / out;
+            Bends::Shanks([arm.threads.first().map(across)?, arm.threads.last().map(across)?])
+        } else {
+            Bends::Not
+        };
+        Some(Self { part: ChainPart::Thread, stands: [along.min_by(f64::total_cmp)?; 2], bends })
     }
 
     /// The part of its strength that is used, of a link in a balance.
@@ -120,27 +148,38 @@ impl Rated {
         match self.part {
             ChainPart::KnuckleBolt => balance.on_knuckle[link].norm() / pull,
             ChainPart::Bolt | ChainPart::Bracket => balance.on_bolt[link].norm() / pull,
-            ChainPart::Thread | ChainPart::Joint => straight,
-            ChainPart::Arm => {
-                let Some([moment, euler]) = self.bends else { return straight };
-                // A push makes the bow of a spring on the arm larger, by 1 / (1 - P / Euler).
-                let more = if along < 0.0 && -along < euler { 1.0 / (1.0 + along / euler) } else { 1.0 };
-                straight + balance.bent[link] / moment * more
+            // A ball carries the whole of what comes at it; along a link without a spring that is the same.
+            ChainPart::Joint if balance.bent[link] > 0.0 => {
+                balance.on_bolt[link].norm().max(balance.on_knuckle[link].norm()) / pull
             }
+            ChainPart::Thread | ChainPart::Joint | ChainPart::Arm => match self.bends {
+                Bends::Not => straight,
+                Bends::Bar([moment, euler]) => {
+                    // A push makes the bow of a spring on the arm larger, by 1 / (1 - P / Euler).
+                    let more = if along < 0.0 && -along < euler { 1.0 / (1.0 + along / euler) } else { 1.0 };
+                    straight + balance.bent[link] / moment * more
+                }
+                Bends::Shanks(stands) => {
+                    let across = balance.across(link);
+                    straight + (across[0] / stands[0]).max(across[1] / stands[1])
+                }
+            },
         }
     }
 }
 
 impl Chain {
     /// The chains of a link: with its stock arm, and with the adjustable one where it has one, at the length at which it is set.
-    pub(super) fn of(link: &Link, index: usize, held: &Held, new_is_fitted: bool) -> Vec<Self> {
-        let stock = Self::with(link, index, None, held);
-        let new = link.arm.as_ref().map(|arm| Self::with(link, index, Some(arm), held));
+    pub(super) fn of(side: &Side, index: usize, held: &Held, new_is_fitted: bool) -> Vec<Self> {
+        let link = &side.links[index];
+        let place = (index, side.carries(index));
+        let stock = Self::with(link, place, None, held);
+        let new = link.arm.as_ref().map(|arm| Self::with(link, place, Some(arm), held));
         let chains = [Some(stock), new].into_iter().flatten();
         chains.map(|chain| Self { fitted: chain.adjustable == new_is_fitted, ..chain }).collect()
     }
 
-    fn with(link: &Link, index: usize, own: Option<&Arm>, held: &Held) -> Self {
+    fn with(link: &Link, (index, carries): (usize, bool), own: Option<&Arm>, held: &Held) -> Self {
         let length = if own.is_some() { held.setup.lengths[index] } else { link.stock_length() };
         let off = off(link, own.is_some());
         let section = own.map_or(link.section, |arm| arm.section);
@@ -148,7 +187,7 @@ impl Chain {
         let force =
             |part: ChainPart, rating: Option<f64>| (part, rating.map(|rating| Rated::force(part, rating)));
         let mut all = vec![(ChainPart::Arm, section.map(|section| Rated::arm(&section, length, off)))];
-        all.extend(own.map(|arm| force(ChainPart::Thread, thread(arm))));
+        all.extend(own.map(|arm| (ChainPart::Thread, Rated::thread(arm, carries))));
         all.push(force(ChainPart::Joint, joint));
         all.push(force(ChainPart::KnuckleBolt, link.knuckle_bolt.as_ref().map(Bolt::shear)));
         all.push(force(ChainPart::Bolt, link.bolt.as_ref().map(Bolt::shear)));
@@ -166,6 +205,7 @@ impl Chain {
             link: link.name.clone(),
             adjustable: own.is_some(),
             fitted: false,
+            rolls_freely: carries && own.is_some_and(|arm| arm.joints.kinds == [Joint::RodEnd; 2]),
             off_mm: off,
             bent_as_stock: off > 0.0 && own.is_some_and(|arm| arm.bar.is_none()),
             parts,
@@ -217,13 +257,6 @@ impl Swap {
 fn off(link: &Link, fitted: bool) -> f64 {
     let bend = link.bar(fitted).and_then(|bar| bar.bend.as_ref());
     bend.map_or(0.0, |bend| bend.corners.iter().map(|corner| corner.up.abs()).fold(0.0, f64::max))
-}
-
-/// What an arm's threaded shanks carry without lasting stretch, N, where their class is known: the weaker one counts.
-fn thread(arm: &Arm) -> Option<f64> {
-    let class = arm.thread_class.as_ref()?;
-    let proof = |thread: &Thread| class.strengths(thread.diameter).proof * thread.stress_area;
-    arm.threads.iter().map(proof).min_by(f64::total_cmp)
 }
 
 fn strength(rated: &Rated, link: usize, held: &Held) -> PartStrength {

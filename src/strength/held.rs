@@ -13,7 +13,7 @@ pub(super) struct Held {
     /// By how much the side is lowered, mm.
     pub(super) drop: f64,
     pub(super) travel: Travel,
-    pub(super) cases: [HeldCase; 6],
+    pub(super) cases: Vec<HeldCase>,
     /// From which height to which, mm above the reference, no force in the spring's line holds the wheel.
     pub(super) loose: Option<[f64; 2]>,
 }
@@ -48,13 +48,16 @@ impl Held {
         };
         let sweep = Sweep::new(side, setup, drop)?;
         let ground = stance.ground(side.hand);
-        let cases = LoadCase::ALL.map(|case| {
+        let of_case = |case: LoadCase| {
             let at = |(height, position): &(f64, Position)| {
-                let load = side.load(&ground, position, case, factors.of(case));
-                Some((*height, Balance::of(side, &setup, position, &load)?))
+                let load = |case| side.load(&ground, position, case, factors.of(case));
+                // A blow is over before the spring has moved: what is more than it carries standing is the damper's.
+                let steady = (!case.is_ordinary()).then(|| load(LoadCase::Standing));
+                Some((*height, Balance::of(side, &setup, position, &load(case), steady.as_ref())?))
             };
             HeldCase { case, over: sweep.samples().iter().filter_map(at).collect() }
-        });
+        };
+        let cases: Vec<HeldCase> = factors.cases().map(of_case).collect();
         let bare = || {
             let held = |height: f64| cases[0].over.iter().any(|(at, _)| at.total_cmp(&height).is_eq());
             sweep.samples().iter().map(|(height, _)| *height).filter(move |height| !held(*height))

@@ -77,8 +77,10 @@ pub enum Holder {
 pub struct CaseLoads {
     /// Which.
     pub case: LoadCase,
-    /// The force in the spring's line at the drop, N, with whatever shares it: damper and bump stop.
+    /// The force in the spring's line at the drop, N, with what shares it: damper and bump stop, unless those are told apart.
     pub spring_n: Option<f64>,
+    /// The force in the damper's line at the drop, N, with its bump stop: of a blow, where its points are known.
+    pub damper_n: Option<f64>,
     /// The five links.
     pub links: Vec<LinkLoad>,
     /// The most that was left over when all forces were added up, N: the check, nearly 0.
@@ -197,12 +199,12 @@ pub fn loads(
         Ok(load_side(side, &held, |i| plan.is_some() && fitting.fits(&side.links[i])))
     })?;
     let case = |case| CaseFactors { case, factors: factors.of(case), said: factors.said(case) };
-    Ok(Loads { cases: LoadCase::ALL.map(case).to_vec(), sides, missing: once(car.sides.each(not_given)) })
+    Ok(Loads { cases: factors.cases().map(case).collect(), sides, missing: once(car.sides.each(not_given)) })
 }
 
 fn load_side(side: &Side, held: &Held, fitted: impl Fn(usize) -> bool) -> LoadSide {
     let known = wheel_load_known(side) && held.anywhere();
-    let of_link = |i: usize| Chain::of(&side.links[i], i, held, fitted(i));
+    let of_link = |i: usize| Chain::of(side, i, held, fitted(i));
     let chains: Vec<Chain> = (0..side.links.len()).filter(|_| known).flat_map(of_link).collect();
     let cases: Vec<CaseLoads> =
         held.cases.iter().filter_map(|case| case_loads(side, case, held.drop)).collect();
@@ -230,6 +232,7 @@ fn case_loads(side: &Side, held: &HeldCase, drop: f64) -> Option<CaseLoads> {
     Some(CaseLoads {
         case: held.case,
         spring_n: here.spring_n,
+        damper_n: here.damper_n,
         links: (0..side.links.len()).map(|i| link_load(&side.links[i].name, i, here, drop, held)).collect(),
         residual_n: held.most(|balance| balance.residual_n),
     })
@@ -292,6 +295,19 @@ fn not_given(side: &Side) -> Vec<Missing> {
             let measure = "the property class of its threaded shanks, from its maker";
             of(names, "thread_class = \"8.8\" in [link.arm]", measure)
         },
+    );
+    let carries = |index: usize| side.carries(index);
+    gaps.of_links(
+        |index, link| carries(index) && link.arm.as_ref().is_some_and(|arm| arm.shank_out.is_none()),
+        |names| {
+            let measure = "from the middle of a rod end's ball to where its shank comes out of the lock nut: the spring bends it there";
+            of(names, "shank_out = ... in [link.arm]", measure)
+        },
+    );
+    gaps.unless(
+        side.damper.is_some(),
+        "[damper] with upper and lower",
+        "the middles of its two mounts: in a blow it pushes in its own line; until then in the spring's",
     );
     gaps.of_links(
         |_, link| link.arm.as_ref().is_some_and(|arm| arm.joint_rating.is_none()),

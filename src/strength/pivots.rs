@@ -13,6 +13,10 @@ use crate::plan::{ArmEnd, Fitting, Missing, NoPosition, Plan};
 /// A bolt is torqued no further than to this part of its yield stress (VDI 2230).
 const TORQUED: f64 = 0.9;
 
+/// A margin to slip below this holds with little in hand. VDI 2230, from memory: about 1.2 for a load that stands still, 1.8 for one that goes
+/// to and fro.
+const IN_HAND: f64 = 1.2;
+
 /// The bolts of both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Bolts {
@@ -73,7 +77,7 @@ pub struct PivotBolt {
     pub faces: u32,
     /// Their friction, from - to.
     pub friction: [f64; 2],
-    /// The load that the joint has to hold by friction: along the slot of a cam, else across the bolt; the most over the travel, N.
+    /// The load that the clamped faces have to hold by friction, whole, whether or not the bolt is in a slot; the most over the travel, N.
     pub cases: Vec<SlipLoad>,
     /// The hardest of them in ordinary driving, N; `None` where nothing holds the wheel.
     pub hardest_n: Option<f64>,
@@ -132,6 +136,11 @@ impl Bolts {
 }
 
 impl PivotBolt {
+    /// Whether it holds in ordinary driving, but with less in hand than is usual.
+    pub fn has_little_in_hand(&self) -> bool {
+        self.margin.is_some_and(|[least, _]| (1.0..IN_HAND).contains(&least))
+    }
+
     /// What the torque makes as the profile has the threads.
     pub fn as_it_is(&self) -> Option<&Tightened> {
         self.tightened.iter().find(|state| state.is_so)
@@ -184,11 +193,7 @@ fn bolt_side(side: &Side, held: &Held, locked_out: impl Fn(&Link) -> bool) -> Bo
     let known = wheel_load_known(side);
     let of_link = |(i, link): (usize, &Link)| {
         let inner = link.bolt.as_ref().map(|bolt| {
-            let asks = |balance: &Balance| {
-                let force = &balance.on_bolt[i];
-                link.cam.map_or(force.norm(), |cam| force.dot(&cam.along).abs())
-            };
-            let joint = pivot(link, ArmEnd::Subframe, bolt, held, asks, known);
+            let joint = pivot(link, ArmEnd::Subframe, bolt, held, |balance| balance.on_bolt[i].norm(), known);
             let locked_out = link.cam.is_some() && locked_out(link);
             let cam = link.cam.map(|cam| {
                 // A cam that is locked out would stand as it was found.
@@ -197,7 +202,11 @@ fn bolt_side(side: &Side, held: &Held, locked_out: impl Fn(&Link) -> bool) -> Bo
                 let held_by = joint
                     .as_it_is()
                     .map(|state| HeldBy { faces_n: state.holds_n, load_known: joint.margin.is_some() });
-                CamGrip::of(&cam, shift, bolt, joint.hardest_n, held_by.as_ref())
+                let along = |balance: &Balance| balance.on_bolt[i].dot(&cam.along).abs();
+                let ordinary =
+                    held.cases.iter().filter(|held| held.case.is_ordinary() && !held.over.is_empty());
+                let turns = ordinary.map(|held| held.most(along)).reduce(f64::max);
+                CamGrip::of(&cam, shift, bolt, turns, held_by.as_ref())
             });
             PivotBolt { locked_out, cam, ..joint }
         });

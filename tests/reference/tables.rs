@@ -199,6 +199,7 @@ pub(super) fn lead(check: &mut Check, file: &Lead) {
             section: None,
             joint_rating: None,
             thread_class: None,
+            shank_out: None,
         };
         check.printed("lead", &row.threads.join(" and "), arm.lead(), row.lead);
     }

@@ -2,7 +2,7 @@
 //! their threads, cams, spec.
 
 use super::question::Question;
-use rodset::profile::{self, Answer, EXAMPLES, EditError, Key, Kind, Need, Table, link_names};
+use rodset::profile::{self, Answer, EXAMPLES, EditError, Key, Kind, Need, Table, has_table, link_names};
 
 /// All questions that a profile may raise.
 pub(super) fn questions(text: &str) -> Result<Vec<Question>, EditError> {
@@ -11,7 +11,8 @@ pub(super) fn questions(text: &str) -> Result<Vec<Question>, EditError> {
     let mut all = Vec::new();
     let mut last = Vec::new();
     // What no file to fill in by hand shows is asked for where it waits.
-    let waits = |key: &Key| key.table().is_some_and(|table| table.name == "Typical");
+    let typical = has_table(text, "typical")?;
+    let waits = |key: &Key| typical && key.name == "typical";
     for key in whole.iter().filter(|key| key.shown || waits(key)) {
         match key.kind {
             Kind::Table(table) if key.question.is_some() => last.extend(of_table(key, key.name, table, "")),

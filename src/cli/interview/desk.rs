@@ -2,11 +2,11 @@
 
 use inquire::error::InquireError;
 use inquire::ui::{RenderConfig, Styled};
-use signal_hook::consts::SIGINT;
 use std::io::{self, BufRead, IsTerminal, Read};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use crate::cli::files::note_interrupts;
 use crate::cli::{Failure, screen};
 use rodset::profile;
 
@@ -33,10 +33,8 @@ impl Desk {
     /// A terminal where there is one to read from and to write to.
     pub(super) fn open() -> Self {
         if io::stdin().is_terminal() && io::stderr().is_terminal() {
-            let stopped = Arc::new(AtomicBool::new(false));
             // Where it cannot be caught it ends the program, and nothing is lost either.
-            let _ = signal_hook::flag::register(SIGINT, Arc::clone(&stopped));
-            Self::Terminal(stopped)
+            Self::Terminal(note_interrupts())
         } else {
             // No more of a stream than a file may have.
             Self::Lines(Box::new(io::BufReader::new(io::stdin().take(profile::LARGEST))))

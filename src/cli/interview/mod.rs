@@ -78,12 +78,13 @@ impl Command for Args {
         }
         let begun = Kept::read(&self.file)?;
         let is_new = begun.is_none();
-        let kept = if let Some(kept) = begun {
+        let mut kept = if let Some(kept) = begun {
             kept
         } else {
             files::create(&self.file, &self.template())?;
             Kept::read(&self.file)?.ok_or_else(|| Failure::unsound("the file is gone again"))?
         };
+        kept.let_go();
         let name = kept.file.name.clone();
         let looked =
             inspect(&kept.file.text).map_err(|error| Failure::unsound(format!("{name}: {error}")))?;

@@ -11,7 +11,7 @@ pub use self::answer::{Fitted, FittedLength, FittedReading, Moved, NoFit};
 use super::network::CRITICAL;
 use super::posterior::{Known, Model, Prior, Read};
 use super::{Round, SIGMAS_OF_95, WIDEST};
-use crate::car::{Car, Hand, Measurand, PerSide};
+use crate::car::{Car, Hand, Measurand};
 use crate::geometry::Figure;
 
 /// Errors that are wider by less than this are not widened.
@@ -91,10 +91,7 @@ fn fitted(
                 let both = weights.iter().filter(|weight| **weight != 0.0).count() > 1;
                 let hand = Hand::BOTH[first / 2];
                 let figure = |known: &Known<'_>| {
-                    let seen = known.expected(known.state(state));
-                    let figures = seen.map_or([f64::NAN; 4], |PerSide { left, right }| {
-                        [left.figures.camber, left.figures.toe, right.figures.camber, right.figures.toe]
-                    });
+                    let figures = known.figures(known.state(state)).unwrap_or([f64::NAN; 4]);
                     RowVector4::from(weights).dot(&RowVector4::from(figures)).to_degrees()
                 };
                 let sigma_deg = sigma.hypot(before.of_height(state, &weights)).to_degrees();

@@ -192,6 +192,12 @@ impl<'a> Known<'a> {
         state.stance(self.model.car, &self.model.unknowns, &self.z)
     }
 
+    /// Left camber and toe, right camber and toe that are expected in a state, rad; `None` where a wheel cannot be there.
+    pub fn figures(&self, state: &State) -> Option<[f64; 4]> {
+        let (figures, _) = self.model.figures(&self.car, state, &self.z)?;
+        Some(std::array::from_fn(|i| figures[i]))
+    }
+
     /// What the wheels are expected to read in a state; `None` where one cannot be there.
     pub fn expected(&self, state: &State) -> Option<PerSide<Expected>> {
         let (figures, slopes) = self.model.figures(&self.car, state, &self.z)?;

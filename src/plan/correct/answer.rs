@@ -26,6 +26,13 @@ pub enum NoCorrection {
     Unsettled,
 }
 
+impl NoCorrection {
+    /// The same with so many readings before those that were counted.
+    pub(super) fn counted_from(self, before: usize) -> Self {
+        if let Self::Impossible(round, error) = self { Self::Impossible(round + before, error) } else { self }
+    }
+}
+
 impl fmt::Display for NoCorrection {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -58,6 +65,8 @@ pub struct Correction {
     pub thrust_known: bool,
     /// What is odd about the readings.
     pub flags: Vec<Flag>,
+    /// How many readings, the oldest of the record, are listed but were not learnt from.
+    pub left_out: usize,
     /// The readings so far, in the order of the record.
     pub rounds: Vec<RoundSeen>,
 }

@@ -91,6 +91,15 @@ pub enum Cause {
 }
 
 impl Flag {
+    /// Counts its readings with so many before them.
+    pub(super) fn count_from(&mut self, before: usize) {
+        match self {
+            Self::Change { round, .. } => *round += before,
+            Self::UnevenGround { rounds, .. } => rounds.iter_mut().for_each(|round| *round += before),
+            Self::Noise { .. } => {}
+        }
+    }
+
     /// Whether it is a change of camber that shows in one reading, with nothing odd about the toe.
     pub(super) fn is_of_camber_alone(&self, reading: usize) -> bool {
         let Self::Change { round, off_deg, usual_deg, .. } = self else { return false };

@@ -32,6 +32,10 @@ use crate::plan::wheel::{AxleResult, Reading};
 /// Heights within so many of their standard deviations are near: what is turned for a figure was read near the height of now.
 const NEAR: f64 = 3.0;
 
+/// A correction learns from the last readings of a record, no more than these: the work grows with the third power of how many there
+/// are, and what a car reads now is told by what was read last.
+const MOST_READINGS: usize = 24;
+
 /// What to turn after readings, the last of which is of the car as it is now.
 ///
 /// `specs` are the specs of the left and the right wheel. Readings at other heights teach as well, but nothing is turned for a
@@ -56,6 +60,22 @@ const NEAR: f64 = 3.0;
 ///
 /// [`NoCorrection`] where there is no reading, or a wheel cannot be where one says that it was.
 pub fn correct(
+    car: &Car,
+    specs: &PerSide<Spec>,
+    fitting: &Fitting,
+    rounds: &[Round],
+) -> Result<Correction, NoCorrection> {
+    let left_out = rounds.len().saturating_sub(MOST_READINGS);
+    let (before, last) = rounds.split_at(left_out);
+    let mut correction =
+        correct_by_all(car, specs, fitting, last).map_err(|error| error.counted_from(left_out))?;
+    correction.flags.iter_mut().for_each(|flag| flag.count_from(left_out));
+    correction.rounds.splice(0..0, before.iter().map(|round| round_seen(round, None)));
+    Ok(Correction { left_out, ..correction })
+}
+
+/// The same from all of some readings.
+fn correct_by_all(
     car: &Car,
     specs: &PerSide<Spec>,
     fitting: &Fitting,
@@ -120,7 +140,8 @@ pub fn correct(
         axle: axle(&|side| side.result.reading),
         thrust_known: Hand::BOTH.into_iter().all(alone),
         flags,
-        rounds: rounds_seen(rounds, &history),
+        left_out: 0,
+        rounds: rounds.iter().zip(&history.expected).map(|(round, of)| round_seen(round, *of)).collect(),
         sides,
     })
 }
@@ -219,16 +240,15 @@ fn origin(car: &Car, rounds: &[Round], figure: Figure, hand: Hand) -> Origin {
     }
 }
 
-fn rounds_seen(rounds: &[Round], history: &History) -> Vec<RoundSeen> {
+fn round_seen(round: &Round, expected: Option<PerSide<Reading>>) -> RoundSeen {
     let degrees = |reading: Option<Measured>| reading.map(|reading| reading.value.to_degrees());
-    let of = |(round, expected): (&Round, &Option<PerSide<Reading>>)| RoundSeen {
+    RoundSeen {
         title: round.title.clone(),
         date: round.date.clone(),
         camber_deg: round.wheels.map(|wheel| degrees(wheel.camber)),
         toe_deg: round.wheels.map(|wheel| degrees(wheel.toe)),
         total_toe_deg: degrees(round.total_toe),
-        expected: *expected,
+        expected,
         drop_mm: round.drops,
-    };
-    rounds.iter().zip(&history.expected).map(of).collect()
+    }
 }

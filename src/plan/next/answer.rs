@@ -74,6 +74,8 @@ pub enum NextWay {
     OtherHeight,
     /// Camber and toe of both wheels with a cam turned by a known amount.
     TurnedCam,
+    /// Camber and toe of both wheels at the height that is planned for, an arm turned once by a known amount beyond the plan.
+    TurnedArm,
     /// Camber and toe of both wheels once more where the car was measured.
     Again,
     /// A tape between two pivots on the knuckle, which needs no lift.
@@ -96,7 +98,7 @@ impl NextWay {
     /// Minutes to set up for readings of this way, and for each of them: common practice, no source.
     pub fn minutes(self) -> [f64; 2] {
         match self {
-            Self::OtherHeight | Self::Arm => [10.0, 20.0],
+            Self::OtherHeight | Self::Arm | Self::TurnedArm => [10.0, 20.0],
             Self::TurnedCam => [10.0, 15.0],
             Self::Again => [10.0, 10.0],
             Self::TapeAtWheel | Self::Slope => [3.0, 2.0],

@@ -65,8 +65,9 @@ impl Candidate {
     }
 }
 
-/// Everything that could be read; states of the car go behind those that there are.
+/// Everything that could be read; states of the car go behind the planned one, which stands first.
 pub(super) fn candidates(car: &Car, rounds: &mut Vec<Round>) -> Vec<Candidate> {
+    let planned = rounds.first().cloned().unwrap_or_default();
     let mut all = Vec::new();
     let wheels: Vec<f64> = (0..4).map(|i| USUAL_HOME[i % 2].powi(2)).collect();
     let mut state = |what: String, way: NextWay, round: Round| {
@@ -98,6 +99,22 @@ pub(super) fn candidates(car: &Car, rounds: &mut Vec<Round>) -> Vec<Candidate> {
             NextWay::TurnedCam,
             round,
         );
+    }
+    for (i, link) in car.sides.left.links.iter().enumerate() {
+        let Some(arm) = &link.arm else { continue };
+        let mut round = planned.clone();
+        let fitted = Hand::BOTH.into_iter().filter(|&hand| {
+            let length = &mut round.lengths[hand][i];
+            *length = length.map(|length| length + arm.lead());
+            length.is_some()
+        });
+        if fitted.count() > 0 {
+            let what = format!(
+                "camber and toe of both wheels, arms fitted as planned and {} one turn longer",
+                link.name
+            );
+            state(what, NextWay::TurnedArm, round);
+        }
     }
     all.extend(geometric(car));
     all

@@ -30,6 +30,8 @@ pub struct SpringSide {
     pub spring: Option<SpringAnswer>,
     /// The damper.
     pub damper: Option<DamperTravel>,
+    /// Whether the car stands on its bump stop at the drop: then the spring does not carry it alone, and the collar's turns do not hold.
+    pub on_stop: bool,
 }
 
 /// What a spring does at the reference and at the drop.
@@ -105,10 +107,12 @@ impl SpringState {
 }
 
 impl Springs {
-    /// Whether some travel is left to the squeezed stop on both sides and no damper is closed before it, as far as it is known.
+    /// Whether some travel is left to the squeezed stop on both sides, neither stands on its stop and no damper is closed before it, as far
+    /// as it is known.
     pub fn succeeds(&self) -> bool {
         self.sides.iter().all(|side| {
-            side.bump_left_mm.is_none_or(|left| left > 0.0)
+            !side.on_stop
+                && side.bump_left_mm.is_none_or(|left| left > 0.0)
                 && side.damper.is_none_or(|damper| !damper.is_closed_early())
         })
     }

@@ -48,13 +48,15 @@ fn spring_side(
         Some(spring) => Some(answer(spring, &sweep, drop, &stance.ground(side.hand))?),
         None => None,
     };
+    let damper = side.damper.as_ref().and_then(|own| damper(own, &sweep, drop));
     Ok(SpringSide {
         side: side.hand,
         drop_mm: drop,
         bump_left_mm: side.ride.bump_left(drop),
         travel: sweep.travel,
         spring,
-        damper: side.damper.as_ref().and_then(|own| damper(own, &sweep, drop)),
+        damper,
+        on_stop: damper.is_some_and(|damper| damper.to_stop_mm.is_some_and(|left| left < 0.0)),
     })
 }
 

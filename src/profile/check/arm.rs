@@ -45,6 +45,7 @@ impl Checker {
             joints,
             section: keys.inner(Arm::section).and_then(|keys| self.section(&keys)),
             joint_rating: self.read(keys, Arm::joint_rating),
+            shank_out: self.read(keys, Arm::shank_out),
             thread_class: keys.get(Arm::thread_class).and_then(|(class, _)| self.class(class, thickest)),
         };
         if let [first, second] = arm.threads.as_slice()

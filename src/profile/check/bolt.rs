@@ -13,6 +13,20 @@ impl Checker {
         let thread = self.found(keys, Bolt::thread).and_then(|(text, _)| self.thread(text));
         let size = thread.as_ref().map(|thread| thread.diameter);
         let class = self.found(keys, Bolt::class).and_then(|(class, _)| self.class(class, size));
+        if let (Some(class), Some(thread)) = (&class, &thread)
+            && class.is_of_inches() != thread.is_of_inches()
+        {
+            self.tell(
+                Finding::warning(
+                    keys.span_of(Bolt::class),
+                    "inch bolts have grades, metric ones property classes",
+                )
+                .label(format!("{} on {}", class.name(), thread.size))
+                .help(
+                    "grade 5 has three lines on its head, grade 8 six; a metric bolt has figures such as 8.8",
+                ),
+            );
+        }
         let torque = self.read(keys, Bolt::torque);
         let surface = keys.get(Bolt::threads).map_or(Some(Surface::Dry), |(name, _)| {
             let found = Surface::ALL.into_iter().find(|surface| surface.name() == name.get_ref().trim());

@@ -59,7 +59,8 @@ impl Checker {
         let reserve = [Driveshaft::push, Driveshaft::pull].map(|slot| self.read(keys, slot));
         let ((inner, near), (outer, far), output) = (inner?, outer?, output?);
         self.shaft_fits((&inner, &near), (&outer, &far), &output, wheel)?;
-        Some(car::Driveshaft { inner, outer, output, limits, reserve })
+        let diameter = self.read(keys, Driveshaft::diameter);
+        Some(car::Driveshaft { inner, outer, output, limits, reserve, diameter })
     }
 
     fn shaft_fits(

@@ -6,7 +6,7 @@ use super::checker::Checker;
 use crate::car::{Factors, LoadCase, LoadFactors, Said};
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
-use crate::profile::keys::{Loads, Profile};
+use crate::profile::keys::{Car, Loads, Profile};
 use crate::profile::layers::Layers;
 
 impl Checker {
@@ -26,7 +26,12 @@ impl Checker {
                 factors = factors.with(case, own, Said::Profile);
             }
         }
-        factors
+        if let Some(height) = self.read(&keys, Loads::kerb_height) {
+            factors = factors.with_kerb(height);
+        }
+        let driven =
+            Layers::alone(profile, Profile::car).get(Car::driven).map(|(driven, _)| *driven.get_ref());
+        if driven == Some(false) { factors.undriven() } else { factors }
     }
 
     fn load_factors(&mut self, list: &Spanned<Vec<Quantity>>) -> Option<Factors> {

@@ -46,7 +46,17 @@ impl Checker {
                     .help("`corner_mass` is what a scale under the tyre reads, `unsprung_mass` the part of it that moves with the wheel"),
             );
         }
-        Some(car::Spring { line: line?, rate, pitch, corner_mass, unsprung_mass, tyre_rate })
+        let [diameter, length] = [Spring::diameter, Spring::length].map(|slot| self.read(keys, slot));
+        Some(car::Spring {
+            line: line?,
+            rate,
+            pitch,
+            corner_mass,
+            unsprung_mass,
+            tyre_rate,
+            diameter,
+            length,
+        })
     }
 
     pub(super) fn damper(&mut self, keys: &Layers<'_, Damper>, links: &[Link]) -> Option<car::Damper> {

@@ -11,7 +11,7 @@ use crate::geometry::Angles;
 use crate::measure::CAMBERS_APART;
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
-use crate::profile::keys::{Profile, Ride, Right, Spec, Wheel};
+use crate::profile::keys::{Profile, Ride, Right, Slot, Spec, Wheel};
 use crate::profile::layers::Layers;
 
 /// The loaded radius and the wheel centre's height are both read with a tape at the same hub: further apart than this, mm, one of
@@ -114,6 +114,34 @@ impl Checker {
             );
         }
         true
+    }
+
+    /// Looks at the readings of the wheels and the spec, as far as they are there: they do not wait for the points.
+    pub(in crate::profile) fn beside_the_points(&mut self, profile: &Profile) {
+        let right = Profile::right.of(profile).map(Spanned::get_ref);
+        let wheels = [Profile::wheel.of(profile), right.and_then(|right| Right::wheel.of(right))];
+        let mut rim = None;
+        for wheel in wheels.into_iter().flatten() {
+            let keys = Layers { table: Profile::wheel.key.name.to_owned(), base: Some(wheel), over: None };
+            rim = rim.or(self.there(&keys, Wheel::rim_diameter));
+            self.there(&keys, Wheel::camber);
+            if let Some((toe, _)) = keys.get(Wheel::toe) {
+                self.toe_at(Wheel::toe.key, toe, rim);
+            }
+        }
+        let keys = Layers::alone(profile, Profile::spec);
+        self.there(&keys, Spec::camber);
+        self.there(&keys, Spec::camber_tolerance);
+        for slot in [Spec::toe, Spec::toe_tolerance] {
+            if let Some((toe, _)) = keys.get(slot) {
+                self.toe_at(slot.key, toe, rim);
+            }
+        }
+    }
+
+    /// A value that may be missing.
+    fn there<T>(&mut self, keys: &Layers<'_, T>, slot: Slot<T, Quantity>) -> Option<f64> {
+        keys.get(slot).and_then(|_| self.read(keys, slot))
     }
 
     /// Readings of the two wheels that hardly belong to one car.

@@ -313,6 +313,9 @@ with_arm_keys! {
             .like("0.25")
             .within(0.001, 10.0)
             .refused("the step is the least part of a turn that can be locked");
+        /// From the middle of a joint to where its threaded shank comes out of the body or the lock nut, mm: only of an arm that carries
+        /// the spring, which bends it there.
+        shank_out: Quantity = length("how far the shank stands out", "35.0").within(5.0, 200.0);
         /// Property class of its threaded shanks.
         thread_class: String = text("\"8.8\"").how("It is stamped on the shank, or stands in the arm's papers.");
     }
@@ -405,7 +408,7 @@ keys! {
     Bolt {
         /// Its thread.
         thread: String = thread("\"M12x1.25\"").needed();
-        /// Property class, as it stands on its head.
+        /// Property class, as it stands on its head; of an inch bolt its grade: "grade 5" has three lines there, "grade 8" six.
         class: String = text("\"8.8\"").needed();
         /// Torque of its nut, N m, from the manual.
         torque: Torque = key(Kind::Torque)

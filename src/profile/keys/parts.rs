@@ -83,6 +83,8 @@ keys! {
         push: Quantity = length("how far the shaft can be pushed in", "15.0");
         /// How far it can still be pulled out from there, mm.
         pull: Quantity = length("how far the shaft can be pulled out", "20.0");
+        /// Over the shaft at its thickest between the joints, mm: the arms are held against it.
+        diameter: Quantity = length("the shaft's diameter", "30.0").within(10.0, 150.0);
     }
 
     /// The spring and the load on it.
@@ -105,6 +107,10 @@ keys! {
         unsprung_mass: Mass = mass("the unsprung mass", "42.0").within(1.0, 500.0);
         /// Stiffness of the tyre, N/mm.
         tyre_rate: Rate = rate("the tyre's rate", "200.0").within(50.0, 2000.0);
+        /// Over its coils, mm: arms and tyre are held against it.
+        diameter: Quantity = length("the spring's diameter", "110.0").within(30.0, 300.0);
+        /// From `upper` to the lower end of its coils, the car standing, mm; left out: down to the lower end of its line.
+        length: Quantity = length("the length of the coils", "210.0").within(50.0, 600.0);
     }
 
     /// The damper and its bump stop.
@@ -137,6 +143,8 @@ keys! {
         drive: Vec<Quantity> = factors("[1.2, 0.0, -1.2]");
         /// The wheel slides into a kerb sideways.
         kerb: Vec<Quantity> = factors("[1.0, 3.0, 0.0]");
+        /// How high above the road the kerb pushes the tyre inward, mm; left out: where the tyre stands.
+        kerb_height: Quantity = length("the height of the kerb's push", "100.0").within(0.0, 400.0);
         /// The wheel drops into a hole and hits its edge.
         pothole: Vec<Quantity> = factors("[3.0, 0.0, 2.0]");
     }

@@ -162,6 +162,8 @@ keys! {
         learnt: Vec<String> = key(Kind::Texts(0, 10_000)).like("[\"5f2a90c1d3e4\"]").unshown();
         /// Whether the rear wheels are steered: for the number of lock-out kits.
         rear_steering: bool = flag("false");
+        /// Whether an engine drives the rear wheels; false: no drive case is looked at.
+        driven: bool = flag("true");
     }
 
     /// A rear wheel as it was measured.

@@ -10,11 +10,9 @@ use std::ops::Range;
 use toml::Spanned;
 
 use self::observed::Observed;
-use super::Quantity;
 use super::check::Checker;
 use super::finding::{Finding, Remedy};
-use super::keys::{Profile, Right, Slot, Spec, Wheel};
-use super::layers::Layers;
+use super::keys::Profile;
 use super::read::parse;
 use crate::car::Sigmas;
 use crate::measure::Survey;
@@ -88,33 +86,5 @@ impl Checker {
         }
         let (name, sigmas) = head?;
         Some(layout.survey(name, sigmas, observed))
-    }
-
-    /// Looks at the readings of the wheels and the spec, as far as they are there: they do not wait for the points.
-    fn beside_the_points(&mut self, profile: &Profile) {
-        let right = Profile::right.of(profile).map(Spanned::get_ref);
-        let wheels = [Profile::wheel.of(profile), right.and_then(|right| Right::wheel.of(right))];
-        let mut rim = None;
-        for wheel in wheels.into_iter().flatten() {
-            let keys = Layers { table: Profile::wheel.key.name.to_owned(), base: Some(wheel), over: None };
-            rim = rim.or(self.there(&keys, Wheel::rim_diameter));
-            self.there(&keys, Wheel::camber);
-            if let Some((toe, _)) = keys.get(Wheel::toe) {
-                self.toe_at(Wheel::toe.key, toe, rim);
-            }
-        }
-        let keys = Layers::alone(profile, Profile::spec);
-        self.there(&keys, Spec::camber);
-        self.there(&keys, Spec::camber_tolerance);
-        for slot in [Spec::toe, Spec::toe_tolerance] {
-            if let Some((toe, _)) = keys.get(slot) {
-                self.toe_at(slot.key, toe, rim);
-            }
-        }
-    }
-
-    /// A value that may be missing.
-    fn there<T>(&mut self, keys: &Layers<'_, T>, slot: Slot<T, Quantity>) -> Option<f64> {
-        keys.get(slot).and_then(|_| self.read(keys, slot))
     }
 }

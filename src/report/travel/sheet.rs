@@ -47,7 +47,9 @@ pub fn travel_csv(travel: &TravelCurves) -> Result<String, Error> {
     for side in &travel.sides {
         for curve in &side.setups {
             for at in &curve.stations {
-                writer.write_record(record(side, curve, at))?;
+                // A nought has no sign.
+                let plain = |field: String| if field == "-0" { "0".to_owned() } else { field };
+                writer.write_record(record(side, curve, at).into_iter().map(plain))?;
             }
         }
     }
