@@ -285,7 +285,7 @@ fn what_is_added_ends_its_lines_as_the_record_does() {
 #[test]
 fn nothing_is_left_behind_when_it_is_stopped() {
     let mut stopped = 0;
-    for pause in ["0.02", "0.03", "0.04", "0.05", "0.07", "0.09"] {
+    for pause in ["0.001", "0.003", "0.006", "0.01", "0.02", "0.03", "0.05", "0.08"] {
         let folder = tempfile::tempdir().expect("a folder");
         let (_, told) =
             run(folder.path(), &format!("rodset manual . & sleep {pause}; kill -TERM $!; wait $!; echo $?"));

@@ -76,7 +76,7 @@ impl Layout {
             if !role.is_empty() {
                 text += &format!("sets = \"{role}\"\n");
             }
-            if let Some([e, setting]) = self.cams.get(i) {
+            if let Some([e, setting]) = self.cams.get(i).map(|[e, setting]| [e.min(45.0), *setting]) {
                 text += &format!(
                     "cam = {{ eccentricity = {e:?}, along = [0.0, 1.0, 0.0], setting = {setting:?} }}\n"
                 );

@@ -207,7 +207,7 @@ fn a_page_is_written_whole_or_not_at_all() {
     assert_eq!(place.text(), before);
     // What is asked for by name goes before what the ending of the file says.
     let text = ["shop", FIRST, "--drop", "40", "--format", "text"];
-    assert_eq!(rodset(&[&text[..], &["--output", place.path()]].concat()).status, 0);
+    assert_eq!(rodset(&[&text[..], &["--output", place.path(), "--force"]].concat()).status, 0);
     assert_eq!(place.text(), rodset(&text).stdout);
     let profile = TempFile::new("do not touch");
     for (file, status) in [(profile.path(), 2), ("/nowhere/at/all.html", 1)] {

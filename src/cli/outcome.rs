@@ -1,6 +1,5 @@
 //! What a command has to say, and how it gets out.
 
-use std::io::Write;
 use std::path::Path;
 
 use super::failure::Failure;

@@ -4,13 +4,11 @@ use nalgebra::{DMatrix, DVector, Matrix2xX};
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64;
 
-use super::roadworthy::{likely, rates};
+use super::roadworthy::{is_rough, likely, rates};
 use super::{SIGMAS_OF_95, Sensitivity};
 use crate::car::{Hardpoints, Setup, Side, Stance};
 use crate::geometry::{Figure, Pose, Position, solve};
 
-/// Where no coordinate is known worse than this, mm, slopes do.
-const ROUGH: f64 = 5.0;
 /// So many wheels are drawn.
 const DRAWS: u32 = 400;
 /// The part of them that a band holds.
@@ -28,7 +26,7 @@ pub(super) fn bent(
     gradient: &Matrix2xX<f64>,
     errors: &DMatrix<f64>,
 ) -> [f64; 2] {
-    if side.errors.of_points()[1] <= ROUGH {
+    if !is_rough(side) {
         return [1.0; 2];
     }
     let ground = stance.ground(side.hand);

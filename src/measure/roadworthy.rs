@@ -3,8 +3,16 @@
 //!
 //! Where points are only guessed this says more than they do. All of it is common practice, no source.
 
-use crate::car::LINKS;
+use crate::car::{LINKS, Side};
 use crate::geometry::{DEGREE, Figure, Ground, Position, Wheel};
+
+/// Points of which no coordinate is known worse than this, mm, say all of it far better.
+const ROUGH: f64 = 5.0;
+
+/// Whether the points of a side are only guessed, so that what is known of every car says more than they do.
+pub(super) fn is_rough(side: &Side) -> bool {
+    side.errors.of_points()[1] > ROUGH
+}
 
 /// Every wheel goes so far up and down from where it stands, mm.
 pub(super) const TRAVEL: f64 = 60.0;

@@ -63,7 +63,6 @@ impl Printable for AnswerPage<'_, CamVerdict> {
              to pull harder.");
         page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
         page.items("-", again_sentence(sides.each(|side| &side.band)));
-        page.items("-", again_sentence(sides.each(|side| &side.band)));
         if self.answer.succeeds() {
             let chances = sides.each(|side| of_100(side.probability_within_spec));
             let text = format!(

@@ -40,7 +40,6 @@ impl Printable for AnswerPage<'_, Lowering> {
         page.item("-", "A rubber bush that is not loosened and clamped again at the new height stays wound up by its link's swing.");
         page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
         page.items("-", again_sentence(sides.each(|side| &side.band)));
-        page.items("-", again_sentence(sides.each(|side| &side.band)));
         page.item(
             "-",
             format!(

@@ -9,6 +9,7 @@ use super::unknowns::Unknowns;
 use crate::car::{ArmLength, Car, Hand, Link, Measurand, Setup, Side};
 use crate::geometry::{Angles, Figure, Position, solve};
 use crate::measure::both_sides::BothSides;
+use crate::measure::roadworthy::is_rough;
 use crate::measure::{Measured, Round, Sensitivity, rarely};
 
 /// What is known to this part of the deviation that is taken for granted anyhow has no need of it.
@@ -120,7 +121,8 @@ impl<'a> Model<'a> {
     /// Adds what is known of every car, where this one is known no better.
     fn take_for_granted(&mut self) {
         let z = DVector::zeros(self.count());
-        for (round, off) in travel(self.car) {
+        let states = if self.car.sides.iter().any(is_rough) { travel(self.car) } else { Vec::new() };
+        for (round, off) in states {
             let Ok(state) = State::of(self.car, &round, 0) else { continue };
             // A car that is not thought to go so far says nothing of another one.
             let Some((figures, slopes)) = self.figures(self.car, &state, &z) else { continue };

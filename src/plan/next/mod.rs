@@ -223,7 +223,8 @@ impl<'a> Search<'a> {
     fn outlook(&self) -> Outlook {
         let covariance = |hand: Hand| {
             let at = if hand == Hand::Left { 0 } else { 2 };
-            Matrix2::from_fn(|i, j| self.all[(at + i, at + j)])
+            let bent = [0, 1].map(|i| self.bent(at + i));
+            Matrix2::from_fn(|i, j| self.all[(at + i, at + j)] * bent[i] * bent[j])
         };
         let both = PerSide::of(covariance);
         let worse = |i: usize| {
@@ -242,6 +243,11 @@ impl<'a> Search<'a> {
                 probability_within(&both[hand], off.map(f64::to_radians), within.map(f64::to_radians))
             }),
         }
+    }
+
+    /// How many times as wide as its slope says a figure is; taken to stay so, as the readings bend as well.
+    fn bent(&self, row: usize) -> f64 {
+        self.side(row).band.bent_times.unwrap_or(1.0)
     }
 
     /// How far each arm that sets camber or toe may have to be turned.
