@@ -4,7 +4,7 @@ use super::heading::AnswerPage;
 use super::number::{fixed, of_100};
 use super::page::{Page, Printable};
 use super::table::Table;
-use crate::plan::{Next, NextReading, Outlook};
+use crate::plan::{Next, NextReading, NextWay, Outlook};
 
 /// So many are named where there is no room for all.
 const MOST_NAMED: usize = 3;
@@ -21,6 +21,17 @@ impl Printable for AnswerPage<'_, Next> {
                 let enough = if number == enough_after + 1 { "   (from here on it may wait)" } else { "" };
                 page.item(number.to_string(), format!("{}, {}{enough}", reading.what, minutes(reading)));
             }
+            page.gap();
+        }
+        let mut told: Vec<NextWay> = Vec::new();
+        for reading in readings {
+            if !told.contains(&reading.way) {
+                told.push(reading.way);
+            }
+        }
+        if !told.is_empty() {
+            page.heading("HOW THEY ARE READ");
+            page.items("-", told.into_iter().map(how));
             page.gap();
         }
         page.heading("HOW GOOD THE PLAN THEN IS, 95 of 100");
@@ -118,6 +129,58 @@ fn turns_of(outlook: &Outlook) -> String {
         }
         [one] => one.clone(),
         [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+/// How a reading is made, safely. Common practice, no source.
+fn how(way: NextWay) -> &'static str {
+    match way {
+        NextWay::OtherHeight => {
+            "Another height: lower with ballast over the axle (sacks in the boot, both sides alike), higher with a jack under the \
+             body on both sides and stands beneath it that do not touch, the wheels on the floor all the time. Roll the car a metre \
+             to and fro and bounce it, so that the tyres settle; then camber, toe and both arch gaps, which go into the record. \
+             25 mm either way is plenty. Nobody under the car."
+        }
+        NextWay::TurnedCam => {
+            "A cam turned: mark how it stood, loosen its nut with the wheel unloaded, turn both sides by the same known amount, \
+             tighten, lower, roll and bounce, read. It tells what a millimetre of that link does on this very car. Then turn it back."
+        }
+        NextWay::TurnedArm => {
+            "An arm turned: once the arms are in and read, turn both sides by one whole turn more, lock, roll and bounce, read. What a \
+             turn does is then known, not worked out."
+        }
+        NextWay::Again => {
+            "Once more: roll the car forward by half a turn of the wheel and read camber and toe anew; the mean loses the rim's \
+             run-out."
+        }
+        NextWay::TapeAtWheel => {
+            "A tape at the wheel: from behind with the wheel on, or car on stands, wheel off, the hub held at its arch gap by one more. Middle of bolt \
+             head to middle of bolt head, or edge to edge of two equal heads. 3 mm is good enough, and nobody is under the car."
+        }
+        NextWay::Tape => {
+            "A tape between pivots: from the middle of one bolt to the middle of the other, straight through the air. Over a ramp or a \
+             pit, or with the car on four stands at its ride height."
+        }
+        NextWay::Slope => {
+            "A level on the link: a level or a phone with an inclinometer laid along it; on a bent link a straightedge from bolt to \
+             bolt. Zero it on the floor between the wheels first, turn it end for end and take the mean. Plus: the outer end is \
+             higher."
+        }
+        NextWay::Height => {
+            "A height: a rule or tape upright on the floor beside the bolt, car on its wheels, read at the bolt's middle. Where the \
+             floor is uneven, from a straightedge on two equal blocks under both wheels."
+        }
+        NextWay::Forward => {
+            "Forward: a plumb line from the bolt and one from the hub, both spots marked on the floor; car rolled away or not, the \
+             distance between them along the car."
+        }
+        NextWay::Across => {
+            "From the centreline: a string on the floor through the middles between the front and between the rear tyres; where it \
+             lies square, both diagonals to the wheels are equal. Then from the bolt's spot straight across to it."
+        }
+        NextWay::Arm => {
+            "A stock arm: off the car, bolt middle to bolt middle, over two pins that fit its holes, three times, and the mean."
+        }
     }
 }
 

@@ -63,7 +63,12 @@ keys! {
             .how("From the middle of one bolt to the middle of the other, through the air. These check the rest: the more, the better.")
             .asked("Tape: {of}", "A tape straight from {from} to {to}.", "256");
         /// A level on the link, degrees: plus where the knuckle end is the higher one.
-        slope: Vec<Spanned<Seen>> = seen("{ link = \"upper\", reads = \"3.5 deg\" }").asked(
+        slope: Vec<Spanned<Seen>> = seen("{ link = \"upper\", reads = \"3.5 deg\" }")
+            .how(
+                "A level, or a phone with an inclinometer, laid along the link; on a bent one a straightedge from bolt to bolt. Zero it on the \
+                 floor between the wheels first, turn it end for end and take the mean: it is then good to 0.3 degree.",
+            )
+            .asked(
             "Slope of a link: {of}",
             "A level on the link \"{of}\": by how many degrees is its outer end the higher one? Lower is minus.",
             "3.6",
