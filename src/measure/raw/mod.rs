@@ -18,7 +18,7 @@
 //!     height: RawHeight::drops([40.0, 40.0].into()),
 //!     arms: Hand::BOTH.map(|hand| LinkSetting { hand, link: 0, to: RawArm::Turns(1.5) }).to_vec(),
 //!     angles: RawAngles {
-//!         cambers: [level(-1.6), level(-1.7)].into(),
+//!         cambers: [level(-2.4), level(-2.5)].into(),
 //!         toes: [rim(152.4, 151.0), rim(148.4, 147.6)].into(),
 //!         ..RawAngles::default()
 //!     },
