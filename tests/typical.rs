@@ -100,7 +100,7 @@ fn without_a_reading_the_points_are_as_wide_as_was_said() {
         assert!(middle.into_iter().all(|(is, wanted)| (is - wanted).abs() < 1e-9), "{:?}", answer.points[0]);
         assert!(answer.points[0].sigma_mm[0].abs() < 1e-12);
         // The two lower outer pivots are known better against each other than in the car.
-        let covariance = spread_of(&answer);
+        let covariance = answer.errors.covariance();
         let of = |a: Measurand, b: Measurand, axis: usize| {
             covariance[(a.place().start + axis, b.place().start + axis)]
         };
@@ -258,11 +258,6 @@ arm = [{ link = \"link 1\", reads = 330 }]
 slope = [{ link = \"link 0\", reads = 3 }, { link = \"link 1\", reads = 3 }, { link = \"link 3\", reads = 0 }]
 height = [{ of = \"link 4 subframe\", reads = 210 }, { of = \"link 2 subframe\", reads = 410 }]\n";
 
-/// The covariance of the points, which a car is given a little wider.
-fn spread_of(layout: &Surveyed) -> DMatrix<f64> {
-    layout.errors.covariance().clone()
-}
-
 /// A factor of a covariance: `F F'`.
 fn factor(covariance: &DMatrix<f64>) -> DMatrix<f64> {
     let eigen = covariance.clone().symmetric_eigen();
@@ -324,7 +319,7 @@ fn bands_hold_what_they_say_for_cars_drawn_from_the_layout() {
     let layout = points(&read(&bare));
     let checked = read(&text);
     let home = car(&bare, &layout).sides.left.numbers();
-    let spread = factor(&spread_of(&layout));
+    let spread = factor(layout.errors.covariance());
     let mut random = Pcg64::new(18, 4);
     let (mut coordinates, mut of_angles, mut drawn, mut none, mut blamed, mut widened) =
         (0.0, [0.0; 2], 0, 0, 0, 0);
@@ -396,7 +391,7 @@ fn a_car_unlike_the_layout_widens_it_and_blames_no_reading() {
     let checked = read(&text(&CARS[0], 1500.0, 312.0, READINGS));
     let layout = points(&read(&bare));
     let home = car(&bare, &layout).sides.left.numbers();
-    let spread = factor(&spread_of(&layout));
+    let spread = factor(layout.errors.covariance());
     let mut random = Pcg64::new(19, 4);
     let (mut widened, mut blamed, mut unsettled) = (0, 0, 0);
     for _ in 0..40 {
@@ -485,7 +480,7 @@ fn what_the_next_readings_promise_is_what_they_give() {
             .text;
     }
     let checked = read(&text);
-    let spread = factor(&spread_of(&layout));
+    let spread = factor(layout.errors.covariance());
     let mut random = Pcg64::new(20, 4);
     let (mut off, mut drawn) = ([Vec::new(), Vec::new()], 0);
     while drawn < DRAWS {

@@ -26,6 +26,12 @@ impl Pose {
         Self { rotation: Rotation3::identity(), centre }
     }
 
+    /// The same motion of another wheel, whose centre was at `to` where that of this one was at `from`.
+    #[must_use]
+    pub fn carried(&self, from: &Point3<f64>, to: &Point3<f64>) -> Self {
+        Self { centre: to + (self.centre - from), ..*self }
+    }
+
     /// The pose after a small motion `(dp, LEVER * dw)`: a shift of the wheel centre by `dp` and a turn of the
     /// knuckle about it by the rotation vector `dw`, both in car axes and in mm.
     ///

@@ -89,6 +89,15 @@ pub fn solve(rows: &[Row; 6], start: &Pose) -> Result<Position, Box<Stuck>> {
     Position::accepted(rows, pose, &order).ok_or_else(|| Stuck::at(1.0, rows, pose))
 }
 
+/// The same from a pose that may be near, and where it cannot be followed from there, from the `reference`.
+///
+/// # Errors
+///
+/// [`Stuck`] when it cannot be followed from the reference either.
+pub fn solve_near(rows: &[Row; 6], near: &Pose, reference: &Pose) -> Result<Position, Box<Stuck>> {
+    solve(rows, near).or_else(|_| solve(rows, reference))
+}
+
 /// The same for four wheels at once, checked in the same way; `None` where one of them cannot be followed with the steps of the
 /// others, or at all. Ask [`solve()`] for each of them then.
 pub fn solve_four(rows: &[Row<Four>; 6], start: &Pose<Four>) -> Option<Pose<Four>> {

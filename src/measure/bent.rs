@@ -7,7 +7,7 @@ use rand_pcg::Pcg64;
 use super::roadworthy::{is_rough, likely, rates};
 use super::{SIGMAS_OF_95, Sensitivity};
 use crate::car::{Hardpoints, Setup, Side, Stance};
-use crate::geometry::{Figure, Pose, Position, solve};
+use crate::geometry::{Figure, Pose, Position, solve_near};
 
 /// So many wheels are drawn.
 const DRAWS: u32 = 400;
@@ -32,7 +32,6 @@ pub(super) fn bent(
     let ground = stance.ground(side.hand);
     let drop = stance.drop(side.hand);
     let found = Setup::as_found(side);
-    let moved = position.pose.centre - side.wheel.centre;
     let read = |pose: &Pose, points: &Hardpoints| {
         [Figure::Camber, Figure::Toe].map(|figure| figure.value(pose, &points.wheel, &ground))
     };
@@ -52,9 +51,9 @@ pub(super) fn bent(
             setup.lengths[link] += off[place];
         }
         let rows = points.rows(&setup, drop);
-        let near = Pose { centre: points.wheel.centre + moved, ..position.pose };
-        let position = solve(&rows, &near).or_else(|_| solve(&rows, &Pose::reference(points.wheel.centre)));
-        let position = position.ok()?;
+        let centre = points.wheel.centre;
+        let near = position.pose.carried(&side.wheel.centre, &centre);
+        let position = solve_near(&rows, &near, &Pose::reference(centre)).ok()?;
         let there = read(&position.pose, &points);
         // Heights are known well.
         let of_height = gradient.columns_range(Sensitivity::DROPS) * off.rows_range(Sensitivity::DROPS);

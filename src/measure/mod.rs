@@ -45,6 +45,6 @@ pub use sensitivity::Sensitivity;
 pub use spread::{Source, Spread, probability_within, spread};
 pub use survey::{
     Decide, NoSurvey, Slip, Survey, Surveyed, SurveyedLink, SurveyedObservation, SurveyedPoint,
-    SuspectCandidate, SuspectObservation, point_name, survey,
+    SuspectCandidate, SuspectObservation, point_name, survey, transposed,
 };
 pub use way::{Listed, Way};

@@ -547,7 +547,7 @@ impl Slip {
 }
 
 /// A whole number of mm with two neighbouring digits exchanged, all ways.
-fn transposed(reads: f64) -> impl Iterator<Item = f64> {
+pub fn transposed(reads: f64) -> impl Iterator<Item = f64> {
     let digits: Vec<u8> = format!("{:.0}", reads.abs()).into_bytes();
     let sign = reads.signum();
     (1..digits.len()).filter_map(move |i| {

@@ -3,6 +3,7 @@
 use super::keys::Kind;
 use crate::car::{PerSide, is_ordinary, most};
 use crate::geometry::Figure;
+use crate::measure::transposed;
 
 /// A slip: how many times what stands there is what was meant, and how it is asked about.
 type Slip = (f64, &'static str);
@@ -86,16 +87,7 @@ pub(super) fn corrections(typed: f64) -> Vec<Correction> {
     // What the first two lines do to nothing is nothing.
     all.retain(|correction| (correction.value - typed).abs() > 0.0);
     if typed.fract() == 0.0 && typed.abs() < 1e5 {
-        let digits: Vec<char> = format!("{:.0}", typed.abs()).chars().collect();
-        for at in 1..digits.len() {
-            let mut swapped = digits.clone();
-            swapped.swap(at - 1, at);
-            let value =
-                swapped.iter().collect::<String>().parse().map_or(typed, |value: f64| value.copysign(typed));
-            if (value - typed).abs() > 0.0 {
-                all.push(slip(value, 1.5, "Have two digits changed places?"));
-            }
-        }
+        all.extend(transposed(typed).map(|value| slip(value, 1.5, "Have two digits changed places?")));
     }
     all
 }

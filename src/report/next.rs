@@ -9,6 +9,9 @@ use crate::plan::{Next, NextReading, NextWay, Outlook};
 /// So many are named where there is no room for all.
 const MOST_NAMED: usize = 3;
 
+/// What more measuring gains, or would gain, where enough is measured.
+const LESS: &str = "less for its time than fitting the arms, reading the wheels and correcting once";
+
 impl Printable for AnswerPage<'_, Next> {
     fn put(&self, page: &mut Page) {
         let Next { now, readings, enough_after, .. } = self.answer;
@@ -59,10 +62,10 @@ impl Printable for AnswerPage<'_, Next> {
 
 /// What to read first, for the page of a plan; `whole` is the command that has the whole list.
 pub(super) fn first_sentence(answer: &Next, whole: &str) -> String {
-    let first = answer.readings.iter().take(answer.enough_after).take(MOST_NAMED);
+    let first = answer.worth_it().iter().take(MOST_NAMED);
     let first: Vec<String> = first.map(|of| format!("{}, {}", of.what, minutes(of))).collect();
     if first.is_empty() {
-        "Enough is measured: more would gain less for its time than fitting the arms, reading the wheels and correcting once.".to_owned()
+        format!("Enough is measured: more would gain {LESS}.")
     } else {
         format!("To narrow it, read first: {}. What each is worth: {whole}.", first.join("; then "))
     }
@@ -82,10 +85,9 @@ pub fn worth_sentence(answer: &Next, reading: &NextReading) -> String {
 /// That enough is measured, or what else is worth its time.
 pub fn enough_sentence(answer: &Next) -> String {
     let known = turns_of(&answer.now);
-    match answer.readings.iter().take(answer.enough_after).next() {
+    match answer.worth_it().first() {
         None => format!(
-            "That is enough: the arms set by the plan are good to {known}. More measuring gains less for its time than fitting the \
-             arms, reading the wheels and correcting once."
+            "That is enough: the arms set by the plan are good to {known}. More measuring gains {LESS}."
         ),
         Some(first) => format!(
             "The arms set by the plan are good to {known}. Worth its time yet: {}, {}.",
@@ -96,14 +98,10 @@ pub fn enough_sentence(answer: &Next) -> String {
 }
 
 fn verdict(answer: &Next) -> String {
-    let Next { now, readings, enough_after, enough_minutes } = answer;
+    let Next { now, enough_after, enough_minutes, .. } = answer;
     let known = format!("As things stand the arms set by the plan are good to {}.", turns_of(now));
-    let after = enough_after.checked_sub(1).and_then(|last| readings.get(last));
-    match after {
-        None => format!(
-            "ENOUGH IS MEASURED. {known} More measuring gains less for its time than fitting the arms, reading the wheels and \
-             correcting once."
-        ),
+    match answer.worth_it().last() {
+        None => format!("ENOUGH IS MEASURED. {known} More measuring gains {LESS}."),
         Some(last) => {
             let many = if *enough_after == 1 {
                 "THE FIRST READING".to_owned()
@@ -111,8 +109,7 @@ fn verdict(answer: &Next) -> String {
                 format!("THE FIRST {enough_after} READINGS")
             };
             format!(
-                "{many} BELOW, THEN IT IS ENOUGH. {known} After about {} minutes they are good to {}; more measuring gains less for \
-                 its time than fitting the arms, reading the wheels and correcting once.",
+                "{many} BELOW, THEN IT IS ENOUGH. {known} After about {} minutes they are good to {}; more measuring gains {LESS}.",
                 fixed(*enough_minutes, 0),
                 turns_of(&last.after)
             )

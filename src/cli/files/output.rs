@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use super::read::is_touched;
-use super::write::{end_of_links, new, over, print, through, unwritten};
+use super::write::{create, end_of_links, over, print, through, unwritten};
 use crate::cli::failure::Failure;
 
 /// The path that stands for standard output.
@@ -28,11 +28,6 @@ pub(in crate::cli) fn force() {
 /// Whether standard output has what was asked to be written there, so that the page goes elsewhere.
 pub(in crate::cli) fn took_standard_output() -> bool {
     TAKEN.load(Ordering::Relaxed)
-}
-
-/// Writes a file that must not exist yet, and says why it could not.
-pub(in crate::cli) fn create(path: &Path, text: &str) -> Result<(), Failure> {
-    new(path, text)
 }
 
 /// The name of a drawing to write: it must end in `.svg`, or be standard output.
@@ -65,7 +60,7 @@ pub(in crate::cli) fn replace(path: &Path, text: &str) -> Result<(), Failure> {
     }
     let fail = |what: &dyn std::fmt::Display| Err(unwritten(path, what));
     let there = match fs::metadata(path) {
-        Err(error) if error.kind() == ErrorKind::NotFound => return new(&end_of_links(path), text),
+        Err(error) if error.kind() == ErrorKind::NotFound => return create(&end_of_links(path), text),
         Err(error) => return fail(&error),
         Ok(there) => there,
     };

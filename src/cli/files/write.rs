@@ -63,7 +63,7 @@ pub(in crate::cli) fn print(output: &str) -> Result<(), Failure> {
 }
 
 /// Writes a file where none is, and never takes the place of another.
-pub(super) fn new(path: &Path, text: &str) -> Result<(), Failure> {
+pub(in crate::cli) fn create(path: &Path, text: &str) -> Result<(), Failure> {
     let write = || {
         if path.symlink_metadata().is_ok() {
             return Err(ErrorKind::AlreadyExists.into());

@@ -1,5 +1,7 @@
 //! Question by question: asks, checks, writes down.
 
+use std::cell::LazyCell;
+
 use super::desk::{Desk, Reply};
 use super::question::{Filled, Question, State};
 use super::worth::Worth;
@@ -71,6 +73,9 @@ impl Sitting {
             let wanted = self.wanted.take();
             let wanted = wanted.and_then(|key| raised.iter().position(|(question, _)| question.key == key));
             let by_worth = self.by_worth().map_err(|error| self.broken(&error))?;
+            let text = self.kept.file.text.clone();
+            // Worked out once a question, and only where it is asked for.
+            let worth = LazyCell::new(|| Worth::of(&text));
             let open = |(question, state): &Raised| {
                 *state == State::Open
                     && !self.skipped.contains(&question.key)
@@ -78,7 +83,7 @@ impl Sitting {
             };
             let Some(at) = wanted.or_else(|| raised.iter().position(open)).or_else(|| {
                 // Of what was not asked for yet, what is worth most for its time; none where it is enough.
-                let key = if by_worth { self.best(&raised)? } else { return None };
+                let key = if by_worth { self.best(worth.as_ref()?, &raised)? } else { return None };
                 let stands = raised.iter().position(|(question, _)| question.key == key);
                 stands.or_else(|| {
                     raised.push((measured::of_entry(&key)?, State::Open));
@@ -88,7 +93,7 @@ impl Sitting {
                 return Ok(raised);
             };
             if !std::mem::take(&mut self.put) {
-                self.put(&raised, at);
+                self.put(&raised, at, &|key| worth.as_ref()?.sentence(key));
             }
             if !self.hear(&raised, at)? {
                 return Ok(raised);
@@ -111,21 +116,18 @@ impl Sitting {
     }
 
     /// The key of the reading that is worth most for its time and was neither made nor left out.
-    fn best(&self, raised: &[Raised]) -> Option<String> {
+    fn best(&self, worth: &Worth, raised: &[Raised]) -> Option<String> {
         let made = |key: &str| {
             let done = |(question, state): &Raised| question.key == key && *state != State::Open;
             raised.iter().any(done) || self.skipped.iter().any(|skipped| skipped == key)
         };
-        Worth::of(&self.kept.file.text)?.best(made).map(str::to_owned)
+        worth.best(made).map(str::to_owned)
     }
 
-    fn put(&mut self, raised: &[Raised], at: usize) {
+    /// Puts a question, with what `worth` says of the reading that it asks for.
+    fn put(&mut self, raised: &[Raised], at: usize, worth: &dyn Fn(&str) -> Option<String>) {
         let (question, state) = &raised[at];
-        let worth = if measured::is_entry(&question.key) {
-            Worth::of(&self.kept.file.text).and_then(|worth| worth.sentence(&question.key))
-        } else {
-            None
-        };
+        let worth = if measured::is_entry(&question.key) { worth(&question.key) } else { None };
         let text = format!("{} {}", question.title, question.ask);
         let words = self.glossary.as_ref().map_or(Vec::new(), |glossary| glossary.met(&text, &mut self.told));
         let enter = question.enter(state).map_or(String::new(), |enter| format!("  Enter alone: {enter}."));

@@ -32,8 +32,7 @@ impl Worth {
 
     /// The best reading that belongs into a survey, is worth its time and was not made yet: its key.
     pub(super) fn best(&self, made: impl Fn(&str) -> bool) -> Option<&str> {
-        let worth_it = &self.next.readings[..self.next.enough_after];
-        worth_it.iter().filter_map(|of| of.key.as_deref()).find(|key| !made(key))
+        self.next.worth_it().iter().filter_map(|of| of.key.as_deref()).find(|key| !made(key))
     }
 
     /// How long a reading takes and what it is worth, where it is among the best.

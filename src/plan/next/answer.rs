@@ -19,6 +19,11 @@ pub struct Next {
 }
 
 impl Next {
+    /// The readings that are worth their time.
+    pub fn worth_it(&self) -> &[NextReading] {
+        self.readings.get(..self.enough_after).unwrap_or(&self.readings)
+    }
+
     /// Nothing is asked of it that could fail.
     pub fn succeeds(&self) -> bool {
         true

@@ -3,7 +3,7 @@
 //! Four at a time are solved at once, from where the measured wheel is; those that do not go together are solved one by one.
 
 use crate::car::{Hardpoints, PerLink, Setup, Side, Spec, Stance};
-use crate::geometry::{Figure, Four, Ground, Pose, Row, solve, solve_four};
+use crate::geometry::{Figure, Four, Ground, Pose, Row, solve_four, solve_near};
 use crate::measure::Draw;
 use crate::plan::adjusting::Fitting;
 use crate::plan::planning::PlanSide;
@@ -105,8 +105,7 @@ impl<'a> Wheels<'a> {
 
     /// Where a drawn wheel would be if it moved as the measured one.
     fn start(&self, wheel: &Wheel) -> Pose {
-        let moved = self.pose.centre - self.side.wheel.centre;
-        Pose { centre: wheel.points.wheel.centre + moved, ..self.pose }
+        self.pose.carried(&self.side.wheel.centre, &wheel.points.wheel.centre)
     }
 
     /// The rows of a wheel whose arms meet their figures.
@@ -148,8 +147,7 @@ struct Asked {
 
 impl Asked {
     fn pose(&self) -> Option<Pose> {
-        let position = solve(&self.rows, &self.near).or_else(|_| solve(&self.rows, &self.reference));
-        position.ok().map(|position| position.pose)
+        solve_near(&self.rows, &self.near, &self.reference).ok().map(|position| position.pose)
     }
 }
 

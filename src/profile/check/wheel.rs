@@ -135,8 +135,8 @@ impl Checker {
 
     /// Looks at the readings of the wheels and the spec, as far as they are there: they do not wait for the points.
     pub(in crate::profile) fn beside_the_points(&mut self, profile: &Profile) {
-        let right = Profile::right.of(profile).map(Spanned::get_ref);
-        let wheels = [Profile::wheel.of(profile), right.and_then(|right| Right::wheel.of(right))];
+        let right = right_of(profile).and_then(|right| Right::wheel.of(right));
+        let wheels = [Profile::wheel.of(profile), right];
         let mut rim = None;
         for wheel in wheels.into_iter().flatten() {
             let keys = Layers { table: Profile::wheel.key.name.to_owned(), base: Some(wheel), over: None };
