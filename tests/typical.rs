@@ -461,12 +461,17 @@ fn with_arms(lies: &[&str]) -> String {
 /// them, their arms set by the plan that follows.
 #[test]
 fn what_the_next_readings_promise_is_what_they_give() {
+    for drop in [0.0, 30.0] {
+        promised_and_given(drop);
+    }
+}
+
+fn promised_and_given(drop: f64) {
     const DRAWS: usize = 200;
     let bare = with_arms(&CARS[0]) + "[survey]\nsigma = { tape = 3.0, arm = 1.0 }\n";
     let layout = points(&read(&bare));
     let home = car(&bare, &layout);
-    // The car is down already. With 30 mm to go four levels on links promise half of what toe is then off: not held here yet.
-    let stance = Stance::new(&home, [0.0; 2], None).expect("no front drop");
+    let stance = Stance::new(&home, [drop; 2], None).expect("no front drop");
     let specs = home.sides.each(|side| side.spec.expect("it has one"));
     let planned = plan(&home, &stance, &specs, &Fitting::default()).expect("within reach");
     let ahead = next(&home, &stance, &planned, &Fitting::default()).expect("an outlook");
@@ -509,8 +514,7 @@ fn what_the_next_readings_promise_is_what_they_give() {
             let link = side.links.iter().position(|link| link.name == arm.link).expect("a link");
             setup.lengths[link] += arm.set_mm - arm.stock_mm + error * found.sigmas.matching();
         }
-        // It stands where it was read.
-        let rows = setup.rows(&side, 0.0);
+        let rows = setup.rows(&side, drop);
         let Ok(position) = solve(&rows, &side.reference()) else { continue };
         let says = planned.sides.left.result.reading;
         for (off, (figure, says)) in
@@ -522,15 +526,11 @@ fn what_the_next_readings_promise_is_what_they_give() {
     }
     for (off, promised) in off.iter_mut().zip([promised.camber_deg, promised.toe_deg]) {
         off.sort_by(f64::total_cmp);
-        // By what 68 of 100 hold, which 200 draws tell to 5 percent. The few furthest are further off than a normal law has it.
-        let [held, far] = [683, 950].map(|part| off[off.len() * part / 1000]);
-        let ratio = 1.96 * held / promised;
-        println!(
-            "{} readings: promised {promised:.3}, is {:.3}, and {far:.3} hold 95 of 100",
-            keyed.len(),
-            1.96 * held
-        );
-        assert!((0.8..1.25).contains(&ratio) && far / promised < 1.7, "{held} for {promised}");
+        // By what 68 of 100 hold, which 200 draws tell to 5 percent, and by the few furthest, which are further off than a normal law
+        // has it and tell it to 10 percent.
+        let [held, far] = [683, 950].map(|part| off[off.len() * part / 1000] / promised);
+        println!("{drop} mm to go, {} readings: {promised:.3}; {:.3}, {far:.3}", keyed.len(), 1.96 * held);
+        assert!((0.7..1.25).contains(&(1.96 * held)) && (0.8..1.8).contains(&far), "{held} and {far}");
     }
 }
 

@@ -27,7 +27,7 @@ mod way;
 use least_squares::{Descent, descent};
 
 pub use both_sides::{BothSides, Whose};
-pub use chance::{SIGMAS_OF_95, WIDEST, rarely};
+pub use chance::{SIGMAS_OF_95, WIDEST, half_width_of_95, rarely};
 pub use fit::{Fitted, FittedLength, FittedReading, Moved, NoFit, fit};
 pub use home::{
     ChordAngle, MOST_RUN_OUT, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates,

@@ -31,8 +31,8 @@ pub use cams::{CamVerdict, CamVerdictSide, cams, cams_turning};
 pub use choice::{ArmChoice, ArmSet, ArmSetSide, NeededArm, choose_arms};
 pub use clearance::{Clearance, ClearanceSide, Gap, Nearest, clearance};
 pub use correct::{
-    ArmTurn, CamTurn, Cause, CorrectedSide, Correction, Fewer, Flag, Leave, NoCorrection, Origin, RoundSeen,
-    Settles, correct,
+    ArmTurn, CamTurn, Cause, CorrectedSide, Correction, Fewer, Flag, Leave, Mistyping, NoCorrection, Origin,
+    RoundSeen, Settles, correct,
 };
 pub use describe::{ArmDescription, CamDescription, Description, LinkDescription, describe};
 pub use fit::{FitAnswer, Predictions, fit_readings};

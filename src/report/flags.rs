@@ -5,7 +5,7 @@ use super::number::{Units, fixed, signed};
 use super::page::Page;
 use super::words::listed;
 use crate::car::Hand;
-use crate::plan::{Cause, Flag};
+use crate::plan::{Cause, Flag, Mistyping};
 
 /// One odd thing and what to do about it; `last` is the number of the last reading, older ones are told in short.
 pub(super) fn flag_sentence(page: &Page, flag: &Flag, units: Units, last: usize) -> String {
@@ -104,6 +104,12 @@ fn cause_words(side: Hand, cause: &Cause, units: Units) -> String {
                  the wheel and give both"
             )
         }
+        Cause::Mistyped { how } => match how {
+            Mistyping::CamberSign => "the sign of camber was lost, or one too many was typed".to_owned(),
+            Mistyping::ToeSign => "the sign of toe was lost, or one too many was typed".to_owned(),
+            Mistyping::TotalToe => "the total toe of both wheels was typed as that of this wheel".to_owned(),
+            Mistyping::Sides => "the readings of the left and the right wheel changed places".to_owned(),
+        },
         Cause::Moved { link, by_mm, cam } => {
             let way = if *by_mm >= 0.0 { "longer" } else { "shorter" };
             let cam = if *cam { ", or its cam moved" } else { "" };

@@ -19,6 +19,7 @@
 //! which takes a matrix as large as there are readings, and not as there are unknowns. It is mixed with the steps before, and
 //! shortened until the sum of squares falls. The covariance after it is `1 - J' (J J' + 1)^-1 J`.
 
+mod drawn;
 mod known;
 mod learn;
 mod model;

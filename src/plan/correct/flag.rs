@@ -88,6 +88,25 @@ pub enum Cause {
         /// What its edge would go in and out by in all, mm; `None` where its diameter is not known.
         run_out_mm: Option<f64>,
     },
+    /// The reading was written down otherwise than it was.
+    Mistyped {
+        /// How.
+        how: Mistyping,
+    },
+}
+
+/// How a reading may be written down otherwise than it was.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Mistyping {
+    /// The sign of camber.
+    CamberSign,
+    /// The sign of toe.
+    ToeSign,
+    /// The total toe of both wheels as that of this one.
+    TotalToe,
+    /// The readings of the left wheel as those of the right one, and the other way about.
+    Sides,
 }
 
 impl Flag {

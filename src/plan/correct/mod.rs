@@ -16,7 +16,7 @@ mod wheel;
 pub use answer::{
     ArmTurn, CamTurn, CorrectedSide, Correction, Fewer, Leave, NoCorrection, Origin, RoundSeen, Settles,
 };
-pub use flag::{Cause, Flag};
+pub use flag::{Cause, Flag, Mistyping};
 
 use self::history::History;
 use self::standing::{Standing, as_noted};

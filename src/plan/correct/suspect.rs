@@ -7,7 +7,7 @@
 
 use nalgebra::{Matrix2, Vector2};
 
-use super::flag::{Cause, Flag};
+use super::flag::{Cause, Flag, Mistyping};
 use super::standing::{Seen, Standing};
 use crate::car::{Hand, PerSide, Setup};
 use crate::geometry::{Angles, DEGREE, Figure};
@@ -60,8 +60,12 @@ impl<'a> Trial<'a> {
 
     /// What was read less what is expected of a state, rad.
     fn off(&self, expected: Angles) -> Angles<Option<f64>> {
+        Self::between(self.seen, expected)
+    }
+
+    fn between(seen: &Seen, expected: Angles) -> Angles<Option<f64>> {
         let off = |seen: Option<Measured>, expected: f64| Some(seen?.value - expected);
-        Angles { camber: off(self.seen.camber, expected.camber), toe: off(self.seen.toe, expected.toe) }
+        Angles { camber: off(seen.camber, expected.camber), toe: off(seen.toe, expected.toe) }
     }
 
     /// What was read less what is expected of the state as it is noted, rad.
@@ -129,6 +133,7 @@ impl<'a> Trial<'a> {
         let mut causes = self.wrong_settings();
         causes.extend(self.slips(adjusters));
         causes.extend(self.run_out());
+        causes.extend(self.mistyped());
         causes.sort_by(|(a, _), (b, _)| a.total_cmp(b));
         causes.truncate(MOST_CAUSES);
         causes.into_iter().map(|(_, cause)| cause).collect()
@@ -199,6 +204,28 @@ impl<'a> Trial<'a> {
         settings.into_iter().filter_map(fits).collect()
     }
 
+    /// How badly other readings would fit than those that were written down; `None` where too badly.
+    fn fits_as(&self, seen: &Seen) -> Option<f64> {
+        let off = Self::between(seen, self.now.expected.figures);
+        Some(self.product(off, off)).filter(|misfit| *misfit <= FITS)
+    }
+
+    /// Slips in writing the reading down that explain it, with how badly.
+    fn mistyped(&self) -> Vec<(f64, Cause)> {
+        let as_if = |figure: Figure, times: f64, how: Mistyping| {
+            let mut seen = *self.seen;
+            let read = seen.get_mut(figure)?.as_mut()?;
+            read.value *= times;
+            Some((self.fits_as(&seen)?, Cause::Mistyped { how }))
+        };
+        let slips = [
+            as_if(Figure::Camber, -1.0, Mistyping::CamberSign),
+            as_if(Figure::Toe, -1.0, Mistyping::ToeSign),
+            as_if(Figure::Toe, 0.5, Mistyping::TotalToe),
+        ];
+        slips.into_iter().flatten().collect()
+    }
+
     /// The rim, where no half turn took out what it runs out by and no more than rims do explains the reading.
     fn run_out(&self) -> Option<(f64, Cause)> {
         let off = self.off_now();
@@ -248,12 +275,19 @@ impl<'a> Trial<'a> {
     }
 }
 
-/// The causes of both sides, with the one that shows on both: a turn that was made on the wrong side of the car.
+/// The causes of both sides, with those that show on both: a turn that was made on the wrong side of the car, and readings of
+/// the wrong side.
 pub(super) fn causes_of_both(
     trials: PerSide<&Trial<'_>>,
     adjusters: PerSide<&[Adjuster]>,
 ) -> PerSide<Vec<Cause>> {
     let mut causes = PerSide::of(|hand| trials[hand].causes(adjusters[hand]));
+    let first = |causes: &mut PerSide<Vec<Cause>>, cause: Cause| {
+        for causes in causes {
+            causes.insert(0, cause.clone());
+            causes.truncate(MOST_CAUSES);
+        }
+    };
     for hand in Hand::BOTH {
         let (here, there) = (trials[hand], trials[hand.other()]);
         for adjuster in adjusters[hand] {
@@ -266,11 +300,11 @@ pub(super) fn causes_of_both(
                 link: here.now.side.links[link].name.clone(),
                 meant_for: here.now.side.hand,
             };
-            for causes in &mut causes {
-                causes.insert(0, cause.clone());
-                causes.truncate(MOST_CAUSES);
-            }
+            first(&mut causes, cause);
         }
+    }
+    if Hand::BOTH.into_iter().all(|hand| trials[hand].fits_as(trials[hand.other()].seen).is_some()) {
+        first(&mut causes, Cause::Mistyped { how: Mistyping::Sides });
     }
     causes
 }

@@ -3,10 +3,13 @@
 //! What the plan's wheels will read, and what each possible reading would read, change linearly with all that is not known, which
 //! has the covariance 1: with `A` these slopes, a row each, `M = A A'` is the covariance of all of them together. A reading `i` with
 //! the variance `r` takes `M e_i e_i' M / (M_ii + r)` off (the filter of R. E. Kalman, 1960; cited from memory). So nothing has to be
-//! read to know what it would be worth.
+//! read to know what it would be worth. Where points are only guessed the slopes differ from one car that may be this one to the
+//! next: several are drawn, and what is promised is what holds over all of them.
 
 mod answer;
 mod candidates;
+
+use std::ops::Range;
 
 use nalgebra::{DMatrix, Matrix2};
 
@@ -15,18 +18,21 @@ pub use answer::{Next, NextArm, NextReading, NextWay, Outlook};
 use self::candidates::{Candidate, candidates};
 use crate::car::{Car, Hand, PerSide, Stance};
 use crate::geometry::{Angles, Figure};
-use crate::measure::posterior::{Model, Prior};
-use crate::measure::{Round, SIGMAS_OF_95, USUAL_RACK, probability_within};
+use crate::measure::posterior::{Known, Model, Prior};
+use crate::measure::{Round, SIGMAS_OF_95, USUAL_RACK, half_width_of_95, probability_within};
 use crate::plan::adjusting::Fitting;
 use crate::plan::planning::{ArmSetting, Plan, PlanSide};
 use crate::plan::wheel::{ArmBand, Corrector};
 
 /// So many readings are looked ahead.
 const AHEAD: usize = 6;
+/// So many cars are looked at that may be this one, where its points are only guessed.
+const DRAWN: usize = 16;
 /// Pairs are tried of so many of the best.
 const PAIRED: usize = 24;
-/// Fitting is done in any case; reading the wheels after it and turning once takes so many minutes: common practice, no source.
-const CORRECTION: f64 = 30.0;
+/// Fitting is done in any case; to set up strings, read the wheels after it and turn once takes so many minutes: common practice, no
+/// source.
+const CORRECTION: f64 = 60.0;
 /// Less than this part of what is not known is no gain worth a line.
 const LEAST: f64 = 0.01;
 
@@ -36,12 +42,16 @@ pub fn next(car: &Car, stance: &Stance, plan: &Plan, fitting: &Fitting) -> Optio
     let mut rounds = vec![planned(car, stance, plan, fitting)];
     let all = candidates(car, &mut rounds);
     let model = Model::new(&prior, &rounds, &[], 1.0).ok()?;
-    let known = model.learn(Vec::new())?;
-    let wheels = known.slopes(known.state(0))?;
+    let likeliest = model.learn(Vec::new())?;
     // A state that the car cannot be in, such as a height past its travel, is not read.
-    let rows: Vec<(&Candidate, DMatrix<f64>)> =
-        all.iter().filter_map(|candidate| Some((candidate, candidate.slopes(&known)?))).collect();
-    let mut search = Search::new(&wheels, &rows, plan);
+    let all: Vec<&Candidate> =
+        all.iter().filter(|candidate| candidate.slopes(&likeliest).is_some()).collect();
+    let mut cars: Vec<DMatrix<f64>> =
+        model.drawn(DRAWN).iter().filter_map(|known| together(known, &all)).collect();
+    if cars.is_empty() {
+        cars.push(together(&likeliest, &all)?);
+    }
+    let mut search = Search::new(cars, &all, plan);
     let now = search.outlook();
     let by_correction = search.gain_of_correction() / CORRECTION;
     let (mut readings, mut enough_after, mut is_enough) = (Vec::new(), 0, false);
@@ -49,10 +59,10 @@ pub fn next(car: &Car, stance: &Stance, plan: &Plan, fitting: &Fitting) -> Optio
         let Some(chosen) = search.best() else { break };
         for place in chosen {
             let worth = search.gain(&[place]) / search.minutes(&[place]);
-            let [set_up, minutes] = [search.set_up(place), rows[place].0.way.minutes()[1]];
+            let [set_up, minutes] = [search.set_up(place), all[place].way.minutes()[1]];
             search.take(place);
             is_enough |= worth < by_correction;
-            let candidate = rows[place].0;
+            let candidate = all[place];
             readings.push(NextReading {
                 what: candidate.what.clone(),
                 key: candidate.key.clone(),
@@ -71,6 +81,23 @@ pub fn next(car: &Car, stance: &Stance, plan: &Plan, fitting: &Fitting) -> Optio
     let enough_after = enough_after.min(readings.len());
     let spent = readings[..enough_after].iter().map(|of| of.minutes + of.set_up_minutes);
     Some(Next { now, enough_after, enough_minutes: spent.sum(), readings })
+}
+
+/// The covariance of the four figures of the plan and of all readings behind them, of one car that may be this one; `None` where it
+/// cannot be in all their states.
+fn together(known: &Known<'_>, candidates: &[&Candidate]) -> Option<DMatrix<f64>> {
+    let mut rows = vec![known.slopes(known.state(0))?];
+    for candidate in candidates {
+        rows.push(candidate.slopes(known)?);
+    }
+    let mut slopes = DMatrix::zeros(rows.iter().map(DMatrix::nrows).sum(), rows[0].ncols());
+    let mut at = 0;
+    for of in rows {
+        slopes.rows_mut(at, of.nrows()).copy_from(&of);
+        at += of.nrows();
+    }
+    // What is taken for granted of the travel keeps the cars to those that there are; it is no reading that narrows their plan.
+    Some(&slopes * slopes.transpose())
 }
 
 /// The state in which the wheels will be set.
@@ -97,33 +124,69 @@ fn planned(car: &Car, stance: &Stance, plan: &Plan, fitting: &Fitting) -> Round 
 
 /// What is known, and what could be read.
 struct Search<'a> {
-    /// The covariance of the four figures of the plan and of all readings behind them.
-    all: DMatrix<f64>,
+    /// Cars that may be this one.
+    cars: Vec<Ahead>,
     /// The place of each reading's rows, and the variances of their own errors.
-    rows: Vec<(std::ops::Range<usize>, Vec<f64>)>,
+    rows: Vec<(Range<usize>, Vec<f64>)>,
     ways: Vec<NextWay>,
     /// Which of them are made.
     made: Vec<bool>,
     plan: &'a Plan,
 }
 
+/// One car that may be this one.
+struct Ahead {
+    /// The covariance of the four figures of the plan and of all readings behind them.
+    all: DMatrix<f64>,
+    /// The squares of both wheels' misses before anything is read, in tolerances.
+    before: f64,
+}
+
+impl Ahead {
+    /// The covariance of the four figures of the plan.
+    fn wheels(&self) -> DMatrix<f64> {
+        self.all.view((0, 0), (4, 4)).into_owned()
+    }
+
+    /// What readings of some rows together, with errors of these variances, take off the covariance of the figures of the plan.
+    fn falls(&self, places: &[usize], variances: &[f64]) -> Option<DMatrix<f64>> {
+        let count = places.len();
+        let with = DMatrix::from_fn(4, count, |i, j| self.all[(i, places[j])]);
+        let own = DMatrix::from_fn(count, count, |i, j| {
+            self.all[(places[i], places[j])] + if i == j { variances[i] } else { 0.0 }
+        });
+        Some(&with * own.cholesky()?.solve(&with.transpose()))
+    }
+
+    /// Takes the readings of some rows as made.
+    fn take(&mut self, places: Range<usize>, variances: &[f64]) {
+        for (row, variance) in places.zip(variances) {
+            let with = self.all.column(row).into_owned();
+            let own = with[row] + variance;
+            if own > 0.0 {
+                self.all -= &with * with.transpose() / own;
+            }
+        }
+    }
+}
+
 impl<'a> Search<'a> {
-    fn new(wheels: &DMatrix<f64>, candidates: &[(&Candidate, DMatrix<f64>)], plan: &'a Plan) -> Self {
-        let mut rows = Vec::new();
-        let mut count = wheels.nrows();
-        for (candidate, slopes) in candidates {
-            rows.push((count..count + slopes.nrows(), candidate.variances.clone()));
-            count += slopes.nrows();
-        }
-        let mut slopes = DMatrix::zeros(count, wheels.ncols());
-        slopes.rows_mut(0, wheels.nrows()).copy_from(wheels);
-        for ((place, _), (_, of)) in rows.iter().zip(candidates) {
-            slopes.rows_mut(place.start, place.len()).copy_from(of);
-        }
+    fn new(cars: Vec<DMatrix<f64>>, candidates: &[&Candidate], plan: &'a Plan) -> Self {
+        let mut count = 4;
+        let rows = candidates.iter().map(|candidate| {
+            let first = count;
+            count += candidate.variances.len();
+            (first..count, candidate.variances.clone())
+        });
+        let rows = rows.collect();
+        let cars = cars.into_iter().map(|all| {
+            let before = squares(plan, &all);
+            Ahead { all, before }
+        });
         Self {
-            all: &slopes * slopes.transpose(),
+            cars: cars.collect(),
             rows,
-            ways: candidates.iter().map(|(candidate, _)| candidate.way).collect(),
+            ways: candidates.iter().map(|candidate| candidate.way).collect(),
             made: vec![false; candidates.len()],
             plan,
         }
@@ -145,45 +208,29 @@ impl<'a> Search<'a> {
         if (0..self.ways.len()).any(|i| same(&i)) { 0.0 } else { self.ways[place].minutes()[0] }
     }
 
-    /// What some readings together take off the covariance of the figures of the plan.
-    fn falls(&self, of: &[usize]) -> Option<DMatrix<f64>> {
+    /// The part of the squares of the misses that readings of some rows together take off, on average over the cars.
+    fn takes_off(&self, places: &[usize], variances: &[f64]) -> f64 {
+        let of = |car: &Ahead| {
+            car.falls(places, variances).map_or(0.0, |falls| squares(self.plan, &falls) / car.before)
+        };
+        self.mean(of)
+    }
+
+    #[expect(clippy::cast_precision_loss, reason = "a handful of cars")]
+    fn mean(&self, of: impl Fn(&Ahead) -> f64) -> f64 {
+        self.cars.iter().map(of).sum::<f64>() / self.cars.len() as f64
+    }
+
+    /// The part that some readings together take off.
+    fn gain(&self, of: &[usize]) -> f64 {
         let places: Vec<usize> = of.iter().flat_map(|&place| self.rows[place].0.clone()).collect();
         let variances: Vec<f64> = of.iter().flat_map(|&place| self.rows[place].1.clone()).collect();
-        let count = places.len();
-        let with = DMatrix::from_fn(4, count, |i, j| self.all[(i, places[j])]);
-        let own = DMatrix::from_fn(count, count, |i, j| {
-            self.all[(places[i], places[j])] + if i == j { variances[i] } else { 0.0 }
-        });
-        Some(&with * own.cholesky()?.solve(&with.transpose()))
+        self.takes_off(&places, &variances)
     }
 
-    /// By how much some readings together lessen the expected squares of the misses, in tolerances.
-    fn gain(&self, of: &[usize]) -> f64 {
-        self.falls(of).map_or(0.0, |falls| self.squares(&falls))
-    }
-
-    /// Squares of both wheels' misses, in tolerances.
-    fn squares(&self, covariance: &DMatrix<f64>) -> f64 {
-        let tolerance = |i: usize| {
-            let spec = self.side(i).spec;
-            let degrees =
-                if i.is_multiple_of(2) { spec.camber_tolerance_deg } else { spec.toe_tolerance_deg };
-            degrees.to_radians()
-        };
-        (0..4).map(|i| covariance[(i, i)] / tolerance(i).powi(2)).sum()
-    }
-
-    fn side(&self, row: usize) -> &PlanSide {
-        &self.plan.sides[Hand::BOTH[row / 2]]
-    }
-
-    /// What the wheels read on a rack and corrected once would lessen.
+    /// What the wheels read on a rack and corrected once would take off.
     fn gain_of_correction(&self) -> f64 {
-        let own = DMatrix::from_fn(4, 4, |i, j| {
-            self.all[(i, j)] + if i == j { USUAL_RACK[i % 2].powi(2) } else { 0.0 }
-        });
-        let with = self.all.view((0, 0), (4, 4)).into_owned();
-        own.cholesky().map_or(0.0, |own| self.squares(&(&with * own.solve(&with))))
+        self.takes_off(&[0, 1, 2, 3], &[0, 1, 2, 3].map(|i| USUAL_RACK[i % 2].powi(2)))
     }
 
     /// The reading, or the pair, that gains most for its time; `None` where none gains anything to speak of.
@@ -203,55 +250,55 @@ impl<'a> Search<'a> {
                 }
             }
         }
-        let left = self.squares(&self.all.view((0, 0), (4, 4)).into_owned());
+        let left = self.mean(|car| squares(self.plan, &car.wheels()) / car.before);
         (self.gain(&best.1) > LEAST * left).then_some(best.1)
     }
 
     /// Takes a reading as made.
     fn take(&mut self, place: usize) {
-        let (places, variances) = self.rows[place].clone();
-        for (row, variance) in places.zip(variances) {
-            let with = self.all.column(row).into_owned();
-            let own = with[row] + variance;
-            if own > 0.0 {
-                self.all -= &with * with.transpose() / own;
-            }
+        let (places, variances) = &self.rows[place];
+        for car in &mut self.cars {
+            car.take(places.clone(), variances);
         }
         self.made[place] = true;
     }
 
     fn outlook(&self) -> Outlook {
-        let covariance = |hand: Hand| {
-            let at = if hand == Hand::Left { 0 } else { 2 };
-            let bent = [0, 1].map(|i| self.bent(at + i));
-            Matrix2::from_fn(|i, j| self.all[(at + i, at + j)] * bent[i] * bent[j])
+        let of_car = |car: &Ahead| {
+            PerSide::of(|hand: Hand| {
+                let at = if hand == Hand::Left { 0 } else { 2 };
+                car.all.fixed_view::<2, 2>(at, at).into_owned()
+            })
         };
-        let both = PerSide::of(covariance);
+        let cars: Vec<PerSide<Matrix2<f64>>> = self.cars.iter().map(of_car).collect();
         let worse = |i: usize| {
-            let sigma = |of: &Matrix2<f64>| of[(i, i)].max(0.0).sqrt();
-            (SIGMAS_OF_95 * both.each(sigma).iter().copied().fold(0.0, f64::max)).to_degrees()
+            let of_side = |hand: Hand| {
+                let each: Vec<f64> = cars.iter().map(|both| both[hand][(i, i)].max(0.0).sqrt()).collect();
+                half_width_of_95(&each)
+            };
+            PerSide::of(of_side).iter().copied().fold(0.0, f64::max).to_degrees()
         };
+        #[expect(clippy::cast_precision_loss, reason = "a handful of cars")]
+        let mean =
+            |of: &dyn Fn(&PerSide<Matrix2<f64>>) -> f64| cars.iter().map(of).sum::<f64>() / cars.len() as f64;
         Outlook {
             camber_deg: worse(0),
             toe_deg: worse(1),
-            arms: self.arms(&both),
+            arms: self.arms(&cars),
             probability_within_spec: PerSide::of(|hand| {
                 let side = &self.plan.sides[hand];
                 let (spec, result) = (side.spec, side.result);
                 let off = Angles { camber: result.camber_off_deg, toe: result.toe_off_deg };
                 let within = Angles { camber: spec.camber_tolerance_deg, toe: spec.toe_tolerance_deg };
-                probability_within(&both[hand], off.map(f64::to_radians), within.map(f64::to_radians))
+                mean(&|both| {
+                    probability_within(&both[hand], off.map(f64::to_radians), within.map(f64::to_radians))
+                })
             }),
         }
     }
 
-    /// How many times as wide as its slope says a figure is; taken to stay so, as the readings bend as well.
-    fn bent(&self, row: usize) -> f64 {
-        self.side(row).band.bent_times.unwrap_or(1.0)
-    }
-
     /// How far each arm that sets camber or toe may have to be turned.
-    fn arms(&self, both: &PerSide<Matrix2<f64>>) -> Vec<NextArm> {
+    fn arms(&self, cars: &[PerSide<Matrix2<f64>>]) -> Vec<NextArm> {
         let mut arms: Vec<NextArm> = Vec::new();
         for hand in Hand::BOTH {
             let own: Vec<_> =
@@ -263,7 +310,11 @@ impl<'a> Search<'a> {
                 step_turns: arm.step.turns,
             };
             let correctors: Vec<Corrector> = own.iter().map(corrector).collect();
-            for (arm, ArmBand { turns, .. }) in own.iter().zip(ArmBand::of(&both[hand], &correctors)) {
+            let bands: Vec<Vec<ArmBand>> =
+                cars.iter().map(|both| ArmBand::of(&both[hand], &correctors)).collect();
+            for (i, arm) in own.iter().enumerate() {
+                let each: Vec<f64> = bands.iter().map(|of| of[i].turns / SIGMAS_OF_95).collect();
+                let turns = half_width_of_95(&each);
                 match arms.iter_mut().find(|of| of.link == arm.link) {
                     Some(of) => of.turns = of.turns.max(turns),
                     None => arms.push(NextArm { link: arm.link.clone(), turns }),
@@ -272,4 +323,19 @@ impl<'a> Search<'a> {
         }
         arms
     }
+}
+
+/// Which side a figure of the plan is of.
+fn side(plan: &Plan, figure: usize) -> &PlanSide {
+    &plan.sides[Hand::BOTH[figure / 2]]
+}
+
+/// Squares of both wheels' misses, in tolerances.
+fn squares(plan: &Plan, covariance: &DMatrix<f64>) -> f64 {
+    let tolerance = |i: usize| {
+        let spec = side(plan, i).spec;
+        let degrees = if i.is_multiple_of(2) { spec.camber_tolerance_deg } else { spec.toe_tolerance_deg };
+        degrees.to_radians()
+    };
+    (0..4).map(|i| covariance[(i, i)] / tolerance(i).powi(2)).sum()
 }
