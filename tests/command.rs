@@ -7,7 +7,7 @@ use std::process::{Command, Output};
 use std::sync::LazyLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use rodset::report::{Page, Printable, WIDTH};
+use rodset::report::{Page, Printable, TextStyle, WIDTH};
 use serde_json::Value;
 
 /// A profile, a survey and a record to fill in.
@@ -27,6 +27,12 @@ pub(crate) struct Run {
 
 /// Runs `rodset` with arguments in the project's folder.
 pub(crate) fn rodset(args: &[&str]) -> Run {
+    let whole = if args.is_empty() { None } else { Some("--full") };
+    as_typed(&args.iter().copied().chain(whole).collect::<Vec<_>>())
+}
+
+/// The same without asking for all of a page.
+pub(crate) fn as_typed(args: &[&str]) -> Run {
     let output = Command::new(env!("CARGO_BIN_EXE_rodset"))
         .args(args)
         .current_dir(env!("CARGO_MANIFEST_DIR"))
@@ -44,16 +50,16 @@ pub(crate) fn rodset(args: &[&str]) -> Run {
 
 /// A page of the library as text; what it hints at stays as the library calls it.
 pub(crate) fn page_text(content: &impl Printable) -> String {
-    Page::of(content, |hint| format!("{hint:?}")).text(WIDTH)
+    Page::of(content, |hint| format!("{hint:?}")).text(TextStyle::whole(WIDTH))
 }
 
 /// The names of all commands, from the help itself.
 pub(crate) fn commands() -> Vec<String> {
-    let help = rodset(&["--help"]).stdout;
-    let list = help.split("Commands:\n").nth(1).expect("a list of commands");
-    let lines = list.lines().take_while(|line| !line.is_empty());
+    let help = as_typed(&["--help"]).stdout;
+    let (_, list) = help.split_once("1. Measure").expect("a list of commands");
+    let lines = list.lines().skip(1).take_while(|line| *line != "Options:");
     let names = lines.filter(|line| line.starts_with("  ") && !line.starts_with("   "));
-    let names = names.filter_map(|line| line.split_whitespace().next()).filter(|name| *name != "help");
+    let names = names.filter_map(|line| line.split_whitespace().next());
     names.map(str::to_owned).collect()
 }
 

@@ -341,7 +341,8 @@ fn pages_and_json_agree() {
             }
             let json = json.json();
             let cells = |head: &str| -> Vec<String> {
-                let line = page.stdout.lines().find(|line| line.trim_start().starts_with(head)).expect(head);
+                let mut lines = page.stdout.lines().skip_while(|line| !line.starts_with("Plan: "));
+                let line = lines.find(|line| line.trim_start().starts_with(head)).expect(head);
                 line.split_whitespace().skip(head.split_whitespace().count()).map(str::to_owned).collect()
             };
             for (head, key) in [("only lowered", "lowered"), ("set as above", "result")] {

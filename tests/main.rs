@@ -14,6 +14,7 @@ mod editing;
 mod explain;
 mod files;
 mod findings;
+mod first;
 mod fits;
 mod heap;
 mod help;

@@ -96,6 +96,7 @@ def picture_of(page, picture):
 def main():
     subprocess.run(["cargo", "build", "--quiet"], cwd=ROOT, check=True)
     refresh("README.md", ROOT)
+    refresh("examples/measuring.md", ROOT)
     with tempfile.TemporaryDirectory() as folder:
         folder = pathlib.Path(folder)
         shutil.copytree(ROOT / "examples", folder / "examples")

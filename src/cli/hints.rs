@@ -18,6 +18,7 @@ pub(super) fn of_page(hint: Hint<'_>) -> String {
         Hint::LockOut => "rodset lockout",
         Hint::Set => "rodset set",
         Hint::WriteLearned => "--write my-car-2.toml",
+        Hint::Full => "--full",
         Hint::All => "--format json",
         Hint::Spreadsheet => "--format csv",
         Hint::Drawing => "--svg FILE.svg",

@@ -43,15 +43,19 @@ mod tune;
 mod warned;
 mod worked_out;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
+use rodset::report::{Page, TextStyle};
 use schemars::Schema;
+use std::env;
 use std::io::{self, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use command::Command;
 use failure::Failure;
+use hints::of_page;
 use outcome::{Outcome, deliver};
+use screen::FileKind;
 use warned::tell;
 
 /// Plans the rear alignment of a lowered multi-link car: arm lengths, thread turns, the bench sheet.
@@ -68,110 +72,171 @@ use warned::tell;
 struct Cli {
     #[command(subcommand)]
     command: Commands,
-    /// Write to this file instead of the screen (-), as a page to be printed where its name ends in .html; a page of the same kind that is
-    /// there is replaced, whole or not at all
+    /// Write to this file instead of the screen (-): its name ends in .txt, in .html to be printed, in .json for scripts; a page of the
+    /// same kind that is there is replaced, whole or not at all
     #[arg(long, global = true, value_name = "FILE", value_parser = files::page_path, display_order = 900)]
     output: Option<PathBuf>,
+    /// All of a page: what limits the answer, how good it is, how to work, the cautions
+    #[arg(long, global = true, display_order = 899)]
+    full: bool,
     /// Replace the file of --output or --svg whatever it holds, unless it is read for the page or write-protected
     #[arg(long, global = true, display_order = 901)]
     force: bool,
 }
 
-/// The commands: one list for the command line, for what runs them and for the schemas of their answers.
+/// The commands by the stages of the work: one list for the command line, for its help, for what runs them and for the schemas of
+/// their answers.
 macro_rules! commands {
-    ($($(#[doc = $about:literal])* $name:ident($args:ty),)*) => {
+    ($($stage:literal => {$($(#[doc = $about:literal])* $name:ident($args:ty),)*})*) => {
         #[derive(Debug, Subcommand)]
-        enum Commands {$(
+        enum Commands {$($(
             $(#[doc = $about])*
             $name($args),
-        )*}
+        )*)*}
 
         impl Commands {
             fn run(&self) -> Result<Outcome, Failure> {
-                match self {$(
+                match self {$($(
                     Self::$name(args) => args.run(),
-                )*}
+                )*)*}
             }
         }
 
+        impl Commands {
+            /// Whether it gives an answer, of which there is JSON.
+            fn answers(&self) -> bool {
+                match self {$($(
+                    Self::$name(_) => <$args as Command>::SCHEMA.is_some(),
+                )*)*}
+            }
+        }
+
+        /// The stages of the work, and which commands belong to each.
+        const STAGES: &[(&str, &[&str])] = &[$(($stage, &[$(stringify!($name)),*])),*];
+
         /// Every command with what makes the schema of its JSON.
         fn schemas() -> Vec<(String, Option<fn() -> Schema>)> {
-            vec![$((stringify!($name).to_lowercase(), <$args as Command>::SCHEMA),)*]
+            vec![$($((stringify!($name).to_lowercase(), <$args as Command>::SCHEMA),)*)*]
         }
     };
 }
 
 commands! {
-    /// Write an annotated profile, survey or record to fill in
-    Starter(starter::Args),
-    /// Fill in a profile or a survey question by question
-    Interview(interview::Args),
-    /// Change single values of a profile or a survey; comments and layout stay
-    Set(set::Args),
-    /// What points do my measurements come to, and which of them is a slip?
-    Survey(survey::Args),
-    /// What do readings at several heights teach about the car?
-    Fit(fit::Args),
-    /// Is the profile sound, and what does it describe?
-    Check(check::Args),
-    /// What does lowering do by itself?
-    Lower(lower::Args),
-    /// Can the stock cam bolts still reach the spec?
-    Cams(cams::Args),
-    /// Which arms are worth buying for this drop?
-    Arms(arms::Args),
-    /// How long must each arm be, and how many turns is that?
-    Plan(plan::Args),
-    /// What do camber gauge, level, strings and toe plates come to, and is that within the spec?
-    Readings(readings::Args),
-    /// Which reading would narrow the plan most for the time it takes, and when is it enough?
-    Next(beside::Args<beside::Next>),
-    /// The page that lies on the bench: preset, turns, order of work; --output FILE.html to print it
-    Sheet(sheet::Args),
-    /// The page for the alignment shop: targets in its units, what can be adjusted where and which way
-    Shop(shop::Args),
-    /// A spec as a manual prints it, in every unit; warns of the usual slips
-    Spec(spec::Args),
-    /// What to turn after a reading on the rack or at home?
-    Correct(correct::Args),
-    /// What comes how near to what over the whole travel?
-    Clearance(beside::Args<beside::Clearance>),
-    /// How far do rod ends tilt, bushes wind up and the driveshaft slide over the whole travel?
-    Joints(beside::Args<beside::Joints>),
-    /// How many collar turns is the drop, how stiff is the wheel then, and what travel is left?
-    Springs(beside::Args<beside::Springs>),
-    /// What does each link carry when the wheel is loaded, and what gives first?
-    Loads(beside::Args<beside::Loads>),
-    /// Does each bolted pivot hold its arm, locked out or with a cam?
-    Bolts(beside::Args<beside::Bolts>),
-    /// How long must the arms be so that nothing moves when the cams are locked out?
-    Lockout(lockout::Args),
-    /// Draw the links from behind and from above: as measured, lowered, planned
-    Draw(draw::Args),
-    /// What do camber, toe and the rest do over bump and droop?
-    Travel(travel::Args),
-    /// What would another length of the traction link do to bump steer?
-    Tune(tune::Args),
-    /// What do the words of the trade mean?
-    Glossary(glossary::Args),
-    /// What may stand in a profile, survey or record: each key, its unit, and how to measure it
-    Keys(keys::Args),
-    /// Print what a profile, survey or record may contain, for editors; or what the JSON of a command does
-    Schema(schema::Args),
-    /// Print the file with which a shell completes commands and options
-    Shell(shell::Args),
-    /// Write the manual pages
-    Manual(manual::Args),
+    "1. Measure (begin with: rodset interview my-car.toml)" => {
+        /// Fill in a profile or a survey question by question
+        Interview(interview::Args),
+        /// Write an annotated profile, survey or record to fill in
+        Starter(starter::Args),
+        /// Change single values of a profile or a survey; comments and layout stay
+        Set(set::Args),
+        /// What points do my measurements come to, and which of them is a slip?
+        Survey(survey::Args),
+        /// Is the profile sound, and what does it describe?
+        Check(check::Args),
+        /// Which reading would narrow the plan most for the time it takes, and when is it enough?
+        Next(beside::Args<beside::Next>),
+    }
+    "2. Ask" => {
+        /// What does lowering do by itself?
+        Lower(lower::Args),
+        /// Can the stock cam bolts still reach the spec?
+        Cams(cams::Args),
+        /// What do camber, toe and the rest do over bump and droop?
+        Travel(travel::Args),
+        /// What would another length of the traction link do to bump steer?
+        Tune(tune::Args),
+        /// What comes how near to what over the whole travel?
+        Clearance(beside::Args<beside::Clearance>),
+        /// How far do rod ends tilt, bushes wind up and the driveshaft slide over the whole travel?
+        Joints(beside::Args<beside::Joints>),
+        /// How many collar turns is the drop, how stiff is the wheel then, and what travel is left?
+        Springs(beside::Args<beside::Springs>),
+        /// What does each link carry when the wheel is loaded, and what gives first?
+        Loads(beside::Args<beside::Loads>),
+        /// Does each bolted pivot hold its arm, locked out or with a cam?
+        Bolts(beside::Args<beside::Bolts>),
+        /// A spec as a manual prints it, in every unit; warns of the usual slips
+        Spec(spec::Args),
+    }
+    "3. Buy" => {
+        /// Which arms are worth buying for this drop?
+        Arms(arms::Args),
+        /// How long must each arm be, and how many turns is that?
+        Plan(plan::Args),
+        /// How long must the arms be so that nothing moves when the cams are locked out?
+        Lockout(lockout::Args),
+    }
+    "4. Bench" => {
+        /// The page that lies on the bench: preset, turns, order of work; --output FILE.html to print it
+        Sheet(sheet::Args),
+        /// The page for the alignment shop: targets in its units, what can be adjusted where and which way
+        Shop(shop::Args),
+        /// Draw the links from behind and from above: as measured, lowered, planned
+        Draw(draw::Args),
+    }
+    "5. Correct" => {
+        /// What do camber gauge, level, strings and toe plates come to, and is that within the spec?
+        Readings(readings::Args),
+        /// What to turn after a reading on the rack or at home?
+        Correct(correct::Args),
+        /// What do readings at several heights teach about the car?
+        Fit(fit::Args),
+    }
+    "Beside the way" => {
+        /// What do the words of the trade mean?
+        Glossary(glossary::Args),
+        /// What may stand in a profile, survey or record: each key, its unit, and how to measure it
+        Keys(keys::Args),
+        /// Print what a profile, survey or record may contain, for editors; or what the JSON of a command does
+        Schema(schema::Args),
+        /// Print the file with which a shell completes commands and options
+        Shell(shell::Args),
+        /// Write the manual pages
+        Manual(manual::Args),
+    }
+}
+
+/// The command line, whose help has the commands by the stages of the work.
+fn program() -> clap::Command {
+    let program = Cli::command();
+    let about = |name: &str| program.find_subcommand(name)?.get_about().map(ToString::to_string);
+    let list = |page: &mut Page| {
+        for (stage, names) in STAGES {
+            page.gap();
+            page.line(*stage);
+            for name in names.iter().map(|name| name.to_lowercase()) {
+                page.item(format!("{name:<10}"), about(&name).unwrap_or_default());
+            }
+        }
+    };
+    let list = Page::of(&list, of_page).text(TextStyle::whole(screen::columns_of_help()));
+    let template = format!(
+        "{{about-with-newline}}\n{{usage-heading}} {{usage}}\n\n{list}\nOptions:\n{{options}}{{after-help}}"
+    );
+    program.help_template(template)
 }
 
 /// Runs the command line of this process.
 pub(crate) fn run() -> ExitCode {
-    let Cli { command, output, force } = match Cli::try_parse() {
+    // `help --help` asks for the help of nothing else than all of it.
+    let asks = |at: usize, words: &[&str]| {
+        env::args_os().nth(at).is_some_and(|argument| words.iter().any(|word| argument == *word))
+    };
+    let typed = if asks(1, &["help"]) && asks(2, &["--help", "-h"]) { 2 } else { usize::MAX };
+    let read = program()
+        .try_get_matches_from(env::args_os().take(typed))
+        .and_then(|matches| Cli::from_arg_matches(&matches));
+    let Cli { command, output, full, force } = match read {
         Ok(cli) => cli,
         Err(said) => return by_clap(&said),
     };
     let file = output.filter(|path| path.as_os_str() != files::STANDARD_OUTPUT);
-    screen::measure(file.as_deref());
+    let kind = file.as_deref().map_or(Ok(None), |file| kind_of(&command, file));
+    let kind = match kind {
+        Ok(kind) => kind,
+        Err(failure) => return fails(&failure),
+    };
+    screen::measure(file.is_some(), kind, full);
     if force {
         files::force();
     }
@@ -183,6 +248,33 @@ pub(crate) fn run() -> ExitCode {
         Ok(true) => ExitCode::SUCCESS,
         Ok(false) => ExitCode::from(3),
         Err(failure) => fails(&failure),
+    }
+}
+
+/// What the ending of a file's name says that is to be in it; nothing where it is no regular file, whose name says nothing.
+fn kind_of(command: &Commands, file: &Path) -> Result<Option<FileKind>, Failure> {
+    if file.metadata().is_ok_and(|there| !there.is_file()) {
+        return Ok(None);
+    }
+    let ending = file.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+    let is_setup = matches!(command, Commands::Schema(_) | Commands::Shell(_) | Commands::Starter(_));
+    match ending.as_deref() {
+        None => Ok(None),
+        Some("html" | "htm") => Ok(Some(FileKind::Html)),
+        Some("json") if command.answers() => Ok(Some(FileKind::Json)),
+        Some("csv") if matches!(command, Commands::Travel(_)) => Ok(Some(FileKind::Csv)),
+        Some("txt") => Ok(Some(FileKind::Text)),
+        Some(_) if is_setup => Ok(None),
+        Some(other) => Err(Failure::usage(format!(
+            "--output: a page of this command does not go into a file that ends in .{other}: .txt is for reading, .html to be printed (or \
+             saved as PDF by the browser){}{}",
+            if command.answers() { ", .json for scripts" } else { "" },
+            if matches!(command, Commands::Travel(_)) {
+                ", .csv for a spreadsheet; a drawing has --svg"
+            } else {
+                ""
+            }
+        ))),
     }
 }
 

@@ -12,6 +12,7 @@ use rodset::report::{self, LengthUnit, Printable, ToeUnit};
 
 use super::failure::Failure;
 use super::files::TextFile;
+use super::screen::FileKind;
 use super::warned::warn_of_options;
 use super::{screen, worked_out};
 
@@ -32,7 +33,7 @@ pub(super) enum Format {
 /// In what form the answer is given.
 #[derive(Debug, Args)]
 pub(super) struct Form {
-    /// For people (text), for scripts (json) or to be printed (html) [default: html where --output names an .html file, else text]
+    /// For people (text), for scripts (json) or to be printed (html) [default: what the name of --output ends in, else text]
     #[arg(long, value_enum)]
     format: Option<Format>,
 }
@@ -123,7 +124,11 @@ impl Form {
 impl Format {
     /// That of a page of which none was asked for: the one of the file that it goes to.
     pub(super) fn usual() -> Self {
-        if screen::is_to_be_printed() { Self::Html } else { Self::Text }
+        match screen::kind() {
+            Some(FileKind::Html) => Self::Html,
+            Some(FileKind::Json) => Self::Json,
+            _ => Self::Text,
+        }
     }
 
     /// A page, where there is nothing for scripts.

@@ -2,10 +2,9 @@
 
 use std::env;
 use std::io;
-use std::path::Path;
 use std::sync::OnceLock;
 
-use rodset::report::{Page, Printable, WIDTH};
+use rodset::report::{Page, Printable, TextStyle, WIDEST, WIDTH};
 
 use super::hints::of_page;
 use super::warned::{Warning, warned};
@@ -18,36 +17,57 @@ static SCREEN: OnceLock<Screen> = OnceLock::new();
 
 #[derive(Debug, Clone, Copy)]
 struct Screen {
-    columns: usize,
-    to_be_printed: bool,
+    style: TextStyle,
+    kind: Option<FileKind>,
 }
 
-/// Looks where pages go: to a file, or to a terminal, where they are as wide as it is if it is narrower than a page.
+/// What the name of a file says that is to be in it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum FileKind {
+    Text,
+    Html,
+    Json,
+    Csv,
+}
+
+/// Looks where pages go: to a file, which has all of them, or to a terminal, where they are as wide as it is and show all where that is
+/// asked for.
 ///
 /// `COLUMNS` goes before what the terminal says. What goes to a file is not for this terminal.
-pub(super) fn measure(file: Option<&Path>) {
-    let told = || env::var("COLUMNS").ok()?.parse::<usize>().ok().filter(|&columns| columns > 0);
+pub(super) fn measure(to_file: bool, kind: Option<FileKind>, full: bool) {
     let seen = || Some(usize::from(terminal_size::terminal_size_of(io::stdout())?.0.0));
-    let columns = if file.is_some() { None } else { told().or_else(seen) };
-    let columns = columns.map_or(WIDTH, |columns| columns.clamp(NARROWEST, WIDTH));
-    let ending = file.and_then(Path::extension).unwrap_or_default();
-    let to_be_printed = ["html", "htm"].iter().any(|html| ending.eq_ignore_ascii_case(html));
+    let columns = if to_file { None } else { told().or_else(seen) };
+    let columns = columns.map_or(WIDTH, |columns| columns.clamp(NARROWEST, WIDEST));
     // Nobody has measured before: this is done once, at the beginning.
-    let _ = SCREEN.set(Screen { columns, to_be_printed });
+    let bold = !to_file && anstream::AutoStream::choice(&io::stdout()) != anstream::ColorChoice::Never;
+    let style = TextStyle { columns, full: full || to_file, bold, title_first: to_file };
+    let _ = SCREEN.set(Screen { style, kind });
+}
+
+/// Columns of help: no more than a terminal has, where one is seen.
+pub(super) fn columns_of_help() -> usize {
+    const MOST: usize = 100;
+    let seen = terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| usize::from(width.0));
+    told().or(seen).unwrap_or(MOST).clamp(NARROWEST, MOST)
+}
+
+/// How wide the terminal is said to be.
+fn told() -> Option<usize> {
+    env::var("COLUMNS").ok()?.parse().ok().filter(|&columns| columns > 0)
 }
 
 fn screen() -> Screen {
-    *SCREEN.get_or_init(|| Screen { columns: WIDTH, to_be_printed: false })
+    *SCREEN.get_or_init(|| Screen { style: TextStyle::whole(WIDTH), kind: None })
 }
 
-/// Whether pages go to a file that is to be printed.
-pub(super) fn is_to_be_printed() -> bool {
-    screen().to_be_printed
+/// What the name of the file that pages go to says.
+pub(super) fn kind() -> Option<FileKind> {
+    screen().kind
 }
 
 /// A page as text, as wide as it is shown here.
 pub(super) fn text(content: &impl Printable) -> String {
-    headed(content).text(screen().columns)
+    headed(content).text(screen().style)
 }
 
 /// A page as a file to be printed.

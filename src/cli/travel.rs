@@ -10,6 +10,7 @@ use super::files::{replace, svg_path};
 use super::of_car::{OfCar, fitting, stance};
 use super::options::{self, Height, Source, Units, Wanted, length};
 use super::plan::Fit;
+use super::screen::{self, FileKind};
 use rodset::car::Car;
 use rodset::explain::Given;
 use rodset::plan::{TravelCurves, TravelQuestion, Variant, travel};
@@ -28,8 +29,8 @@ Examples:
 pub(super) struct Args {
     #[command(flatten)]
     source: Source,
-    /// For people (text), for scripts (json), for a spreadsheet (csv) or to be printed (html) [default: html where --output names an
-    /// .html file, else text]
+    /// For people (text), for scripts (json), for a spreadsheet (csv) or to be printed (html) [default: what the name of --output ends
+    /// in, else text]
     #[arg(long, value_enum)]
     format: Option<Format>,
     #[command(flatten)]
@@ -238,6 +239,10 @@ impl Ask for Args {
     }
 
     fn table(&self, answer: &TravelCurves) -> Option<Result<String, Failure>> {
-        (self.format == Some(Format::Csv)).then(|| travel_csv(answer).map_err(Failure::unsound))
+        let is_asked = match self.format {
+            Some(format) => format == Format::Csv,
+            None => screen::kind() == Some(FileKind::Csv),
+        };
+        is_asked.then(|| travel_csv(answer).map_err(Failure::unsound))
     }
 }

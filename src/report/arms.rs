@@ -14,21 +14,22 @@ use crate::plan::{ArmChoice, ArmSet, ArmSetSide, NeededArm};
 
 impl Printable for AnswerPage<'_, ArmChoice> {
     fn put(&self, page: &mut Page) {
-        self.head(page, "Which arms");
-        page.heading("RECOMMENDED");
-        page.paragraph(self.recommendation());
-        page.gap();
+        self.head(page, "Which arms", self.recommendation());
         self.sets(page);
-        page.heading("WHAT EACH SET ASKS OF ITS ARMS AND OF THE CAMS THAT STAY IN USE");
-        page.gap();
-        for set in &self.answer.sets {
-            self.parts(page, set);
-        }
-        if self.answer.sets.iter().flat_map(|set| &set.sides).any(|side| !side.cams.is_empty()) {
-            cam_words(page);
+        page.rest(|page| {
+            page.heading("WHAT EACH SET ASKS OF ITS ARMS AND OF THE CAMS THAT STAY IN USE");
             page.gap();
-        }
-        self.notes(page);
+            for set in &self.answer.sets {
+                self.parts(page, set);
+            }
+            if self.answer.sets.iter().flat_map(|set| &set.sides).any(|side| !side.cams.is_empty()) {
+                cam_words(page);
+                page.gap();
+            }
+            self.how_it_stands(page);
+            page.heading("BEFORE YOU RELY ON IT");
+            self.notes(page);
+        });
     }
 }
 
@@ -40,7 +41,7 @@ impl AnswerPage<'_, ArmChoice> {
             let failing =
                 self.answer.nearest().map_or(String::new(), |set| format!(": {}", self.failing(set)));
             return format!(
-                "No set of arms meets the spec at this drop{failing}. A smaller drop, arms with a wider range or another \
+                "NO. No set of arms meets the spec at this drop{failing}. A smaller drop, arms with a wider range or another \
                  target are what is left."
             );
         };
@@ -115,14 +116,13 @@ impl AnswerPage<'_, ArmChoice> {
             }
         }
         page.table(table);
-        page.line(format!("  *: recommended; camber in deg, toe in {};", self.units.toe.name()));
-        page.line(format!(
-            "  steer: bump steer at this height, deg of toe per {} of bump;",
-            self.units.stretch().name
-        ));
         let window = self.units.length_to(self.answer.window_mm, 0);
-        page.note(format!("from..to: toe over {window} {name} of bump and droop;"));
-        page.note(format!("up to {name}: the drop at which the set runs out"));
+        page.note(format!(
+            "*: recommended; camber in deg, toe in {}; steer: bump steer at this height, deg of toe per {} of bump; from..to: toe over \
+             {window} {name} of bump and droop; up to: the drop at which the set runs out",
+            self.units.toe.name(),
+            self.units.stretch().name,
+        ));
         page.gap();
     }
 

@@ -13,15 +13,30 @@ use crate::strength::{Bolts, CamGrip, Kits, PivotBolt, Tightened};
 
 impl Printable for AnswerPage<'_, Bolts> {
     fn put(&self, page: &mut Page) {
-        self.head(page, "Bolts at the ends of the links");
-        page.paragraph(NO_APPROVAL);
-        page.gap();
+        let (verdict, is_known) = self.verdict();
+        self.head(page, "Bolts at the ends of the links", verdict);
         self.slip(page);
-        self.torque(page);
-        kits(page, &self.answer.kits);
-        missing(page, &self.answer.missing);
-        page.heading("BEFORE YOU RELY ON IT");
-        page.items("-", [
+        if !is_known {
+            missing(page, &self.answer.missing);
+        }
+        page.rest(|page| {
+            self.slip_words(page);
+            self.torque(page);
+            kits(page, &self.answer.kits);
+            if is_known {
+                missing(page, &self.answer.missing);
+            }
+            self.how_it_stands(page);
+            before(page);
+        });
+    }
+}
+
+/// What to know before anything is done by the page.
+fn before(page: &mut Page) {
+    page.heading("BEFORE YOU RELY ON IT");
+    page.item("-", NO_APPROVAL);
+    page.items("-", [
             "A torque says little about the preload: K scatters by more than any rule for grease. The manual's torque goes with the \
              manual's state of the threads; paint, rust or a locking nut change it again.",
             "Never a bolt of a lower class than the maker's, never one without a full shank where it is sheared; self-locking nuts new \
@@ -30,12 +45,36 @@ impl Printable for AnswerPage<'_, Bolts> {
              has it, if anywhere.",
             "Mark bolt head, plates and bracket with one stroke of paint: a joint that has slipped shows it.",
         ]);
-        page.item("-", CAUTIONS[2]);
-        page.item("-", CAUTIONS[3]);
-    }
+    page.item("-", CAUTIONS[2]);
+    page.item("-", CAUTIONS[3]);
 }
 
 impl AnswerPage<'_, Bolts> {
+    /// Whether every bolt holds, and the one with the least in hand; and whether that is known of any.
+    fn verdict(&self) -> (String, bool) {
+        let bolts =
+            self.answer.sides.iter().flat_map(|side| side.bolts.iter().map(move |bolt| (side.side, bolt)));
+        let known = bolts.filter_map(|(side, bolt)| Some((side, bolt, bolt.margin?)));
+        let Some((side, bolt, margin)) = known.min_by(|a, b| a.2[0].total_cmp(&b.2[0])) else {
+            return ("NOT KNOWN: the profile does not say enough of any bolt and its load; what to add stands below.".to_owned(), false);
+        };
+        let least = format!("the least in hand has {}, {side}: margin {}", bolt_name(bolt), span(margin));
+        let verdict = if !self.answer.succeeds() {
+            format!(
+                "NO. NOT EVERY BOLT HOLDS ORDINARY DRIVING, by what the profile says; {least}, where 1.0 just slips."
+            )
+        } else if bolt.has_little_in_hand() {
+            format!(
+                "Every bolt holds ordinary driving, but with LITTLE IN HAND; {least}, where 1.8 is usual."
+            )
+        } else {
+            format!(
+                "Every bolt holds ordinary driving, by what the profile says; {least}, where 1.0 just slips."
+            )
+        };
+        (verdict, true)
+    }
+
     /// The bolts of both sides, those that look alike once.
     fn shown(&self, alike: impl Fn(&PivotBolt, &PivotBolt) -> bool) -> Vec<Shown<'_, PivotBolt>> {
         let bolts = self.answer.sides.each(|side| side.bolts.as_slice());
@@ -63,18 +102,27 @@ impl AnswerPage<'_, Bolts> {
                 page.item(mark, format!("{}, {}: {remark}", bolt_name(shown.item), shown.words()));
             }
         }
-        page.paragraph("load: what friction has to hold, the most over the travel: the whole force of the link, for a bolt in a slot as for any other; holds: \
-             preload times the friction of the clamped faces, from the least to the most. A manual that gives a torque and an angle \
-             beyond it makes more preload than the torque alone: then these margins do not hold, and what the bolt stands is the \
-             manual's word.");
-        self.faces(page);
-        self.cams(page);
         if !self.answer.sides.iter().all(|side| side.wheel_load_known) {
             page.paragraph("The profile does not say what a wheel carries: these loads are for 1 kN on it.");
         }
         for side in &self.answer.sides {
             page.items("!", not_held_sentence(side.side, side.not_held_mm, self.units));
         }
+        page.gap();
+    }
+
+    /// What the words of that table mean, and what is taken for granted in it.
+    fn slip_words(&self, page: &mut Page) {
+        if self.shown(|_, _| true).is_empty() {
+            return;
+        }
+        page.heading("WHAT THE MARGIN MEANS");
+        page.paragraph("load: what friction has to hold, the most over the travel: the whole force of the link, for a bolt in a slot as for any other; holds: \
+             preload times the friction of the clamped faces, from the least to the most. A manual that gives a torque and an angle \
+             beyond it makes more preload than the torque alone: then these margins do not hold, and what the bolt stands is the \
+             manual's word.");
+        self.faces(page);
+        self.cams(page);
         page.gap();
     }
 

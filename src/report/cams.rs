@@ -4,10 +4,10 @@ use super::heading::{AnswerPage, Readings};
 use super::hint::Hint;
 use super::number::{Units, is_nothing, of_100, signed};
 use super::page::{Page, Printable};
-use super::sides::{Shown, by_side};
+use super::sides::by_side;
 use super::table::Table;
 use super::words::{
-    again_sentence, measured_sentence, stock_cams_sentence, together_sentence, touchy_sentence,
+    again_sentence, listed, measured_sentence, stock_cams_sentence, together_sentence, touchy_sentence,
 };
 use crate::car::PerSide;
 use crate::plan::{CamSetting, CamUse, CamVerdict, OtherCam};
@@ -15,92 +15,100 @@ use crate::plan::{CamSetting, CamUse, CamVerdict, OtherCam};
 impl Printable for AnswerPage<'_, CamVerdict> {
     fn put(&self, page: &mut Page) {
         let CamVerdict { sides, axle } = self.answer;
-        self.head(page, "Stock cam bolts, no arm fitted");
-        page.paragraph(stock_cams_sentence(self.answer, self.units));
-        page.gap();
-
+        self.head(page, "Stock cam bolts, no arm fitted", self.verdict(page));
         let turned = sides.each(|side| side.cams.as_slice());
+        let is_turned = turned.iter().any(|cams| !cams.is_empty());
         let others = other_cams(sides.each(|side| side.other_cams.as_slice()), self.units);
-        if turned.iter().any(|cams| !cams.is_empty()) || !others.is_empty() {
-            if self.answer.succeeds() {
-                page.heading("TURN THE CAMS TO");
+        if is_turned || !others.is_empty() {
+            page.heading(if self.answer.succeeds() {
+                "TURN THE CAMS TO ABOUT THIS, then to the reading"
             } else {
-                page.heading(
-                    "AS FAR AS THE CAMS GO: one that ends stays there, the others meet their figures",
-                );
-            }
-            if turned.iter().any(|cams| !cams.is_empty()) {
+                "AS FAR AS THE CAMS GO: one that ends stays there, the others meet their figures"
+            });
+            if is_turned {
                 cam_table(page, turned, self.units);
             }
             page.items("-", others);
             page.gap();
         }
 
-        page.heading("THE WHEELS WILL READ");
-        let mut readings = Readings::new(self.units.toe);
+        let mut readings = Readings::headed("THE WHEELS WILL READ", self.units.toe);
         readings.row("only lowered", sides.each(|side| side.lowered));
         readings.row("cams as above", sides.each(|side| side.best.reading));
         readings.good_to(sides.each(|side| &side.band));
         readings.wanted(sides.each(|side| side.spec));
         readings.put(page);
         page.gap();
-        if !sides.iter().all(|side| side.cams.is_empty()) {
-            page.paragraph(together_sentence(self.car, axle));
-            page.gap();
-        }
-
         for side in sides {
             for figure in &side.unset {
                 page.item("-", format!("{figure}, {}: no cam sets it; it stays as it comes.", side.side));
             }
-
             page.items("-", touchy_sentence(side.side, &side.certainty, self.units));
         }
-        page.item("-", "A cam is a sine: the first mark from the middle moves the pivot most, the last one hardly at all. Never turn \
-             it past 90 degrees: the pivot comes back and the clamp has nothing to hold.");
-        page.item("-", "Turning a cam with the wheel loaded can damage the bolt: jack and stands first, then lower, roll and read \
-             again. Hold the cam while the nut is torqued, to the manual's figure. A seized cam is a reason to stop, not \
-             to pull harder.");
-        page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
-        page.items("-", again_sentence(sides.each(|side| &side.band)));
-        if self.answer.succeeds() {
-            let chances = sides.each(|side| of_100(side.probability_within_spec));
-            let text = format!(
-                "Set like this, without looking again, the left wheel is within spec on {} of 100 such cars, the right one on \
-                 {}: turn them to about this, then to the reading.",
-                chances.left, chances.right
-            );
-            page.item("-", text);
-        } else {
-            page.item(
-                "-",
-                format!(
-                    "No setting to drive with. Which arms bring it back, and by how many turns: {}.",
-                    page.hint(Hint::Plan)
-                ),
+        page.rest(|page| {
+            if is_turned {
+                page.paragraph(together_sentence(self.car, axle));
+                page.gap();
+            }
+            self.how_it_stands(page);
+            page.heading("BEFORE YOU RELY ON IT");
+            page.item("-", "A cam is a sine: the first mark from the middle moves the pivot most, the last one hardly at all. Never turn \
+                 it past 90 degrees: the pivot comes back and the clamp has nothing to hold.");
+            page.item("-", "Turning a cam with the wheel loaded can damage the bolt: jack and stands first, then lower, roll and read \
+                 again. Hold the cam while the nut is torqued, to the manual's figure. A seized cam is a reason to stop, not \
+                 to pull harder.");
+            page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
+            page.items("-", again_sentence(sides.each(|side| &side.band)));
+        });
+    }
+}
+
+impl AnswerPage<'_, CamVerdict> {
+    fn verdict(&self, page: &Page) -> String {
+        let sentence = stock_cams_sentence(self.answer, self.units);
+        if !self.answer.succeeds() {
+            return format!(
+                "NO. {sentence} Which arms bring it back, and by how many turns: {}.",
+                page.hint(Hint::Plan)
             );
         }
+        let chances = self.answer.sides.each(|side| of_100(side.probability_within_spec));
+        format!(
+            "YES. {sentence} Set as below and not looked at again the left wheel is within spec in {} of 100 such cars, the right \
+             one in {}.",
+            chances.left, chances.right
+        )
     }
 }
 
 /// What becomes of the cams that are not turned, a sentence for each.
 pub(super) fn other_cams(cams: PerSide<&[OtherCam]>, units: Units) -> Vec<String> {
     let same = |a: &OtherCam, b: &OtherCam| other_cam(a, units) == other_cam(b, units);
-    let sentence = |shown: Shown<'_, OtherCam>| {
-        format!("{} cam, {}: {}", shown.item.link, shown.words(), other_cam(shown.item, units))
+    // Cams of which the same is to be said are named together.
+    let mut told: Vec<(String, String, Vec<String>)> = Vec::new();
+    for shown in by_side(cams, |cam| &cam.link, same) {
+        let (name, sides, what) = (shown.item.link.clone(), shown.words(), other_cam(shown.item, units));
+        match told.iter_mut().find(|(of, known, _)| *of == sides && *known == what) {
+            Some((.., names)) => names.push(name),
+            None => told.push((sides.to_owned(), what, vec![name])),
+        }
+    }
+    let sentence = |(sides, what, names): (String, String, Vec<String>)| {
+        let cams = if names.len() == 1 { "cam" } else { "cams" };
+        format!("{} {cams}, {sides}: {what}", listed(&names))
     };
-    by_side(cams, |cam| &cam.link, same).into_iter().map(sentence).collect()
+    told.into_iter().map(sentence).collect()
 }
 
 fn other_cam(cam: &OtherCam, units: Units) -> String {
     match cam.stands {
-        CamUse::Locked => "lock it out at the middle of its slot; the new arm takes its place.".to_owned(),
-        CamUse::AsFound if is_nothing(cam.shift_mm) => "leave it as it stands, in the middle.".to_owned(),
+        CamUse::Locked => "lock out in mid-slot; the new arm sets it.".to_owned(),
+        CamUse::AsFound if is_nothing(cam.shift_mm) => "leave as it stands, in the middle.".to_owned(),
         CamUse::AsFound => {
             let marks = cam.marks.map_or(String::new(), |marks| format!(" ({} marks)", signed(marks, 1)));
             let way = if cam.towards_wheel { "outboard" } else { "inboard" };
             format!(
-                "leave it as it stands, at {} deg{marks}, the pivot {} {way}.",
+                "leave as it stands, at {} deg{marks}, the pivot {} {way}.",
                 signed(cam.setting_deg, 0),
                 units.with_unit(cam.shift_mm.abs())
             )

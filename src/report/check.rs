@@ -27,12 +27,11 @@ impl Printable for CheckPage<'_> {
     fn put(&self, page: &mut Page) {
         let Description { name, links, .. } = self.answer;
         match self.warnings {
-            0 => page.line(format!("{name}: the profile is sound")),
-            1 => page.line(format!("{name}: the profile can be used, with one warning (above)")),
-            count => page.line(format!("{name}: the profile can be used, with {count} warnings (above)")),
+            0 => page.verdict(format!("{name}: the profile is sound.")),
+            1 => page.verdict(format!("{name}: the profile can be used, with one warning (above).")),
+            count => page.verdict(format!("{name}: the profile can be used, with {count} warnings (above).")),
         }
         page.paragraph(loading(self.car));
-
         page.gap();
         page.heading("THE LINKS: hold a tape to them, centre to centre");
         let small = self.units.small();
@@ -54,8 +53,6 @@ impl Printable for CheckPage<'_> {
         page.paragraph("camber: plus leans out at the top; toe: plus is toe-in; pitch: plus turns the top of the knuckle forward, \
              which changes how toe moves over bumps.");
         self.taped(page);
-        self.adjusters(page);
-        self.cams(page);
         self.taken_over(page);
         if self.car.sides.iter().all(|side| side.spec.is_none()) {
             let text = "There is no [spec] yet: the figures of the maker's manual for rear camber and toe. `lower` and `travel` do without, \
@@ -71,6 +68,10 @@ impl Printable for CheckPage<'_> {
         if !unset.is_empty() {
             page.item("-", format!("nothing sets {}: no link says so with `sets`", unset.join(" or ")));
         }
+        page.rest(|page| {
+            self.adjusters(page);
+            self.cams(page);
+        });
     }
 }
 

@@ -13,18 +13,29 @@ const NEAR: f64 = 50.0;
 
 impl Printable for AnswerPage<'_, Clearance> {
     fn put(&self, page: &mut Page) {
-        self.head(page, "Clearance");
-        self.verdict(page);
+        self.head(page, "Clearance", self.verdict());
+        ends_early(page, self.answer.sides.each(|side| &side.travel));
         self.table(page);
         self.remarks(page);
-        missing(page, &self.answer.missing);
-        page.heading("BEFORE YOU RELY ON IT");
-        page.item("-", BY_HAND);
-        page.item("-", "Gaps are between the shapes as measured: bushes give, a tyre bulges in a corner and grows with speed, and a new \
-             tyre is larger than a worn one.");
-        page.item("-", "A bent arm is taken to keep its clocking as its bushes hold it. One on two rod ends rolls over as far as they let \
-             it: clock both ends at the new height, lock them, and look at the gap with the arm rolled either way.");
-        page.item("-", CAUTIONS[1]);
+        let is_known = self.gaps().next().is_some();
+        if !is_known {
+            missing(page, &self.answer.missing);
+        }
+        page.rest(|page| {
+            if is_known {
+                page.paragraph(height_note(self.stance, self.units));
+                page.gap();
+                missing(page, &self.answer.missing);
+            }
+            self.how_it_stands(page);
+            page.heading("BEFORE YOU RELY ON IT");
+            page.item("-", BY_HAND);
+            page.item("-", "Gaps are between the shapes as measured: bushes give, a tyre bulges in a corner and grows with speed, and a \
+                 new tyre is larger than a worn one.");
+            page.item("-", "A bent arm is taken to keep its clocking as its bushes hold it. One on two rod ends rolls over as far as they \
+                 let it: clock both ends at the new height, lock them, and look at the gap with the arm rolled either way.");
+            page.item("-", CAUTIONS[1]);
+        });
     }
 }
 
@@ -33,14 +44,14 @@ impl AnswerPage<'_, Clearance> {
         self.answer.sides.iter().flat_map(|side| side.gaps.iter().map(move |gap| (side, gap)))
     }
 
-    fn verdict(&self, page: &mut Page) {
+    fn verdict(&self) -> String {
         let Some((side, gap)) = self.gaps().min_by(|a, b| a.1.counts().from_the_worst(b.1.counts())) else {
-            page.paragraph("Nothing could be held against anything yet: see below what to add.\n");
-            return;
+            return "NOT KNOWN: nothing could be held against anything yet; what to add stands below."
+                .to_owned();
         };
         let arms = if gap.planned.is_some() { "the arms as planned" } else { "the stock arms" };
         let travel = travel_words(&side.travel, self.units);
-        let verdict = if self.answer.succeeds() {
+        if self.answer.succeeds() {
             format!(
                 "Nothing touches on paper with {arms}, wheel {travel}. The tightest is {} to {}, {}: {}.",
                 gap.part,
@@ -49,11 +60,11 @@ impl AnswerPage<'_, Clearance> {
                 self.units.with_unit(gap.counts().least_mm)
             )
         } else {
-            format!("SOMETHING TOUCHES with {arms}, wheel {travel}: see the remarks.")
-        };
-        page.paragraph(verdict);
-        ends_early(page, self.answer.sides.each(|side| &side.travel));
-        page.gap();
+            format!(
+                "NO. SOMETHING TOUCHES with {arms}, wheel {travel}: {} and {}, {}, first of all.",
+                gap.part, gap.keepout, side.side
+            )
+        }
     }
 
     fn table(&self, page: &mut Page) {
@@ -100,7 +111,6 @@ impl AnswerPage<'_, Clearance> {
         if shown.iter().any(|shown| shown.item.counts().inside()) {
             page.paragraph("inside: the middle of the arm, or more of the tyre than its shoulder, is within the shape; how deep is not known.");
         }
-        page.paragraph(height_note(self.stance, self.units));
         page.gap();
     }
 

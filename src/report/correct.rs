@@ -1,14 +1,14 @@
 //! The page of `correct`.
 
 use super::flags::flag_sentence;
-use super::heading::{Readings, head};
+use super::heading::{Readings, how_it_stands, of_car};
 use super::hint::Hint;
 use super::limits::{self, Limits};
 use super::number::{Units, is_nothing, of_100, signed, turns, turns_words};
 use super::page::{BOX, Page, Printable};
 use super::sheet::step_cells;
 use super::table::Table;
-use super::words::{axle_sentence, rotation, thread_words, touchy_sentence};
+use super::words::{axle_sentence, listed, rotation, thread_words, touchy_sentence};
 use crate::car::{Car, Hand, PerSide, Stance};
 use crate::plan::{ArmTurn, CamTurn, CorrectedSide, Correction, Fewer, Leave, Origin, RoundSeen, Settles};
 
@@ -29,28 +29,62 @@ pub struct CorrectPage<'a> {
 
 impl Printable for CorrectPage<'_> {
     fn put(&self, page: &mut Page) {
-        head(page, "Correction", self.car, self.stance, self.units);
+        page.verdict(self.verdict());
+        of_car(page, "Correction", self.car, self.stance, self.units);
+        self.flags(page);
         self.turns(page);
         self.readings(page);
-        self.flags(page);
         self.limits(page);
-        self.steps(page);
-        self.so_far(page);
         self.added(page);
-        caveats(page);
+        page.rest(|page| {
+            self.together(page);
+            self.arms_then(page);
+            self.steps(page);
+            self.so_far(page);
+            how_it_stands(page, self.car, self.stance, self.units);
+            caveats(page);
+        });
     }
 }
 
 impl CorrectPage<'_> {
+    /// What to turn in a word, and how surely that does it.
+    fn verdict(&self) -> String {
+        let sides = &self.answer.sides;
+        let then = verdict(self.answer);
+        if self.answer.cannot_be_right() {
+            return then;
+        }
+        let turned = |side: &CorrectedSide| {
+            let arms = side.arms.iter().filter(|arm| arm.turns != 0.0).map(|arm| arm.link.clone());
+            let cams = side.cams.iter().filter(|cam| !is_nothing(cam.turn_mm));
+            let links: Vec<String> =
+                arms.chain(cams.map(|cam| format!("the {} cam", cam.setting.link))).collect();
+            (side.leave.is_none() && !links.is_empty()).then(|| format!("{} {}", side.side, listed(&links)))
+        };
+        let turned: Vec<String> = sides.iter().filter_map(turned).collect();
+        let what = if turned.is_empty() {
+            "TURN NOTHING.".to_owned()
+        } else {
+            format!("TURN {}, as below, then read again.", turned.join("; "))
+        };
+        let PerSide { left, right } = sides.each(|side| of_100(side.probability_within_spec));
+        if self.answer.succeeds() {
+            format!(
+                "{what} The left wheel is within spec then in {left}, the right one in {right} of 100 cases."
+            )
+        } else {
+            format!("NO. {then} {what}")
+        }
+    }
+
     fn turns(&self, page: &mut Page) {
         let sides = &self.answer.sides;
-        if sides.iter().all(|side| side.leave.is_some()) {
-            page.heading("TURN NOTHING");
-        } else {
+        if !sides.iter().all(|side| side.leave.is_some()) {
             page.heading("TURN, each arm and cam from where it stands now");
         }
         if self.answer.doubts_the_last_reading() {
-            page.item("!", "FIRST SEE WHAT IS ODD, below: turns that follow from a wrong reading or a loose joint are wrong too.");
+            page.item("!", "FIRST SEE WHAT IS ODD, above: turns that follow from a wrong reading or a loose joint are wrong too.");
         }
         for side in sides {
             if let Some(leave) = side.leave {
@@ -83,11 +117,10 @@ impl CorrectPage<'_> {
                 ));
             }
             if side.now.within_spec {
-                let nearer = format!(
-                    "{}: it is within tolerance as it reads. The turn brings it nearer what is wanted, and may wait.",
-                    side.side
+                page.item(
+                    "-",
+                    format!("{}: it is within tolerance as it reads; the turn may wait.", side.side),
                 );
-                page.item("-", nearer);
             }
         }
         page.gap();
@@ -105,31 +138,46 @@ impl CorrectPage<'_> {
         let way = if arm.turns > 0.0 { "LONGER" } else { "SHORTER" };
         let by = self.units.with_unit(arm.longer_mm.abs());
         let text = format!(
-            "{}, {hand}: {way} {} ({by}), from {}",
+            "{}, {hand}: {way} {} ({by}), to {}",
             arm.link,
             turns_words(arm.turns),
-            self.units.with_unit(arm.bench_now_mm.unwrap_or(arm.now_mm))
+            self.units.with_both(set_mm)
         );
         page.item(BOX, text);
         page.line(format!("        {}", rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0)));
-        page.line(format!(
-            "        then {}, {}",
-            self.units.with_both(set_mm),
-            from_stock(arm.turns_from_stock)
-        ));
-        page.line(format!("        {}", thread_words(&arm.thread, self.units)));
         if arm.thread.short {
             page.line("        TOO LITTLE THREAD IN THE BODY: DO NOT DRIVE ON IT");
         }
     }
 
-    fn readings(&self, page: &mut Page) {
-        let Correction { sides, axle_now, axle, .. } = self.answer;
-        page.heading("THE WHEELS WILL READ");
-        let mut readings = Readings::new(self.units.toe);
-        if let Some(expected) = self.answer.rounds.last().and_then(|round| round.expected) {
-            readings.row("expected for now", expected);
+    /// How the arms that are turned stand before and after.
+    fn arms_then(&self, page: &mut Page) {
+        let arms = |side: &CorrectedSide| side.arms.iter().any(|arm| arm.turns != 0.0);
+        if !self.answer.sides.iter().any(arms) {
+            return;
         }
+        page.heading("THE ARMS THEN");
+        for side in &self.answer.sides {
+            for arm in side.arms.iter().filter(|arm| arm.turns != 0.0) {
+                page.item(
+                    "-",
+                    format!(
+                        "{}, {}: from {}; then {}; {}",
+                        arm.link,
+                        side.side,
+                        self.units.with_unit(arm.bench_now_mm.unwrap_or(arm.now_mm)),
+                        from_stock(arm.turns_from_stock),
+                        thread_words(&arm.thread, self.units)
+                    ),
+                );
+            }
+        }
+        page.gap();
+    }
+
+    fn readings(&self, page: &mut Page) {
+        let sides = &self.answer.sides;
+        let mut readings = Readings::headed("THE WHEELS WILL READ", self.units.toe);
         readings.row("they read now", sides.each(|side| side.now.reading));
         readings.good_to(sides.each(|side| &side.now_band));
         readings.row("turned as above", sides.each(|side| side.result.reading));
@@ -137,20 +185,22 @@ impl CorrectPage<'_> {
         readings.wanted(sides.each(|side| side.spec));
         readings.put(page);
         page.gap();
-        page.paragraph(format!(
-                "{} Thrust angle now {}, then {} deg (plus: the axle points to the left); left minus right camber now {}, \
-                 then {} deg.",
-                verdict(self.answer),
-                signed(axle_now.thrust_angle_deg, 2),
-                signed(axle.thrust_angle_deg, 2),
-                signed(axle_now.cross_camber_deg, 2),
-                signed(axle.cross_camber_deg, 2)
-            ));
-        let PerSide { left, right } = sides.each(|side| of_100(side.probability_within_spec));
-        page.paragraph(format!("Within spec then, in cases of 100: left {left}, right {right}."));
         for sentence in self.origins() {
             page.paragraph(sentence);
         }
+        page.gap();
+    }
+
+    /// What the two wheels do together.
+    fn together(&self, page: &mut Page) {
+        let Correction { axle_now, axle, .. } = self.answer;
+        page.paragraph(format!(
+            "Thrust angle now {}, then {} deg (plus: the axle points to the left); left minus right camber now {}, then {} deg.",
+            signed(axle_now.thrust_angle_deg, 2),
+            signed(axle.thrust_angle_deg, 2),
+            signed(axle_now.cross_camber_deg, 2),
+            signed(axle.cross_camber_deg, 2)
+        ));
         page.gap();
     }
 
@@ -237,9 +287,6 @@ impl CorrectPage<'_> {
 
     fn so_far(&self, page: &mut Page) {
         let rounds = &self.answer.rounds;
-        if rounds.len() < 2 {
-            return;
-        }
         page.heading("READ SO FAR");
         let left_out = self.answer.left_out;
         if left_out > 0 {
@@ -302,7 +349,7 @@ impl CorrectPage<'_> {
 fn caveats(page: &mut Page) {
     page.heading("BEFORE AND AFTER");
     page.item("-", format!(
-        "Each arm is taken to stand at the length after \"from\", each cam where it was told to be set. Where one does not, \
+        "Each arm is taken to stand as it was told to be set last, each cam where it was told to be set. Where one does not, \
          say so: {}, {}.",
         page.hint(Hint::Arm),
         page.hint(Hint::Cam)
@@ -394,8 +441,7 @@ fn verdict(answer: &Correction) -> String {
     let wheels = answer.sides.iter().all(|side| side.result.within_spec);
     let refused = answer.sides.iter().any(CorrectedSide::refuses_an_arm);
     let within_spec = wheels && answer.axle.within_limits;
-    let verdict = limits::verdict("Both wheels should come within spec", within_spec, refused);
-    format!("{verdict}{}", if answer.succeeds() { "." } else { ": see the limits." })
+    format!("{}: see the limits.", limits::verdict("Both wheels come within spec", within_spec, refused))
 }
 
 fn from_stock(by: f64) -> String {

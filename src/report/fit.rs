@@ -36,8 +36,8 @@ pub struct FitPage<'a> {
 
 impl Printable for FitPage<'_> {
     fn put(&self, page: &mut Page) {
-        page.line(format!("Fit to readings: {}", self.car.name));
-        page.paragraph(self.verdict());
+        page.verdict(self.verdict());
+        page.title(format!("Fit to readings: {}", self.car.name));
         page.gap();
         self.predictions(page);
         self.readings(page);

@@ -21,21 +21,43 @@ pub struct AnswerPage<'a, A> {
 }
 
 impl<A> AnswerPage<'_, A> {
-    /// What stands above it.
-    pub(super) fn head(&self, page: &mut Page, title: &str) {
-        head(page, title, self.car, self.stance, self.units);
+    /// What it comes to, and what stands above it.
+    pub(super) fn head(&self, page: &mut Page, title: &str, verdict: impl Into<String>) {
+        page.verdict(verdict);
+        of_car(page, title, self.car, self.stance, self.units);
+    }
+
+    /// How the car stands, for all that is read on it.
+    pub(super) fn how_it_stands(&self, page: &mut Page) {
+        how_it_stands(page, self.car, self.stance, self.units);
     }
 }
 
-/// The car, how far it is lowered, how it is loaded, and what travel that leaves.
-pub(super) fn head(page: &mut Page, title: &str, car: &Car, stance: &Stance, units: Units) {
-    page.title(format!("{title}: {}", car.name));
-    page.line(height(stance.drops, stance.front, units));
+/// Of which car the page is, and how low that is.
+pub(super) fn of_car(page: &mut Page, title: &str, car: &Car, stance: &Stance, units: Units) {
+    page.title(format!("{title}: {}, rear {}", car.name, lowering(stance.drops, units)));
+    page.gap();
+}
+
+/// How far the car is lowered, how it is loaded, and what travel that leaves.
+pub(super) fn how_it_stands(page: &mut Page, car: &Car, stance: &Stance, units: Units) {
+    page.heading("HOW THE CAR STANDS");
+    stands(page, car, stance, units);
+}
+
+fn stands(page: &mut Page, car: &Car, stance: &Stance, units: Units) {
+    page.paragraph(format!("{}.", height(stance.drops, stance.front, units)));
     page.paragraph(loading(car));
     if let Some(sentence) = travel_sentence(car, stance, units) {
         page.paragraph(sentence);
     }
     page.gap();
+}
+
+/// All of that at the head of a page, which paper has.
+pub(super) fn head(page: &mut Page, title: &str, car: &Car, stance: &Stance, units: Units) {
+    page.title(format!("{title}: {}", car.name));
+    stands(page, car, stance, units);
 }
 
 /// How far the car is lowered, in words.
@@ -72,8 +94,13 @@ pub(super) struct Readings {
 
 impl Readings {
     pub(super) fn new(toe: ToeUnit) -> Self {
-        let toe_head = format!("toe {}: left", toe.name());
-        Self { table: Table::new(&["<", "camber deg: left", "right", &toe_head, "right", "total"]), toe }
+        Self::headed("", toe)
+    }
+
+    /// With its heading in the head of the table.
+    pub(super) fn headed(heading: &str, toe: ToeUnit) -> Self {
+        let [heading, toe_head] = [format!("<{heading}"), format!("toe {}: left", toe.name())];
+        Self { table: Table::new(&[&heading, "camber deg: left", "right", &toe_head, "right", "total"]), toe }
     }
 
     /// What the two wheels read at one stage.
@@ -105,7 +132,7 @@ impl Readings {
         self.row("wanted", targets.map(|t| Reading { camber_deg: t.camber_deg, toe_deg: t.toe_deg }));
         let PerSide { left, right } = targets;
         self.table.row([
-            "  give or take".to_owned(),
+            "  tolerance".to_owned(),
             fixed(left.camber_tolerance_deg, 2),
             fixed(right.camber_tolerance_deg, 2),
             self.toe.show_size(Hand::Left, left.toe_tolerance_deg),

@@ -31,6 +31,8 @@ pub enum Hint<'a> {
     ProfileOf(&'a str),
     /// What was learned, written as another profile.
     WriteLearned,
+    /// All of a page.
+    Full,
     /// The whole answer, for scripts.
     All,
     /// Every figure at every height, for a spreadsheet.

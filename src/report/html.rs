@@ -3,7 +3,7 @@
 //! Every text goes through `text`, so that no name in a profile is ever markup. Empty elements are closed as XML wants them,
 //! which HTML takes too.
 
-use super::page::{Block, Page};
+use super::page::{Block, Page, title_first};
 use super::svg::escape;
 use super::table::Table;
 
@@ -37,7 +37,7 @@ fn foot(block: &Block) -> Option<String> {
 /// Every heading begins a section, so that short ones stay in one piece.
 fn sections(blocks: &[Block]) -> String {
     let mut html = String::from("<section>\n");
-    for block in blocks {
+    for block in title_first(blocks).flat_map(all) {
         if let Block::Heading(heading) = block {
             let class = if heading == "STOP" { " class=\"stop\"" } else { "" };
             html += &format!("</section>\n<section{class}>\n");
@@ -47,8 +47,17 @@ fn sections(blocks: &[Block]) -> String {
     (html + "</section>\n").replace("<section>\n</section>\n", "")
 }
 
+/// The parts of what a terminal may leave out; paper leaves nothing out.
+fn all(block: &Block) -> Vec<&Block> {
+    match block {
+        Block::Rest(parts) => parts.iter().flat_map(all).collect(),
+        other => vec![other],
+    }
+}
+
 fn element(block: &Block) -> String {
     match block {
+        Block::Verdict(words) => format!("<p class=\"verdict\">{}</p>\n", text(words)),
         Block::Title(title) => format!("<h1>{}</h1>\n", text(title)),
         Block::Heading(heading) => format!("<h2>{}</h2>\n", text(heading)),
         Block::Paragraph(words) => format!("<p>{}</p>\n", text(words)),
@@ -73,7 +82,7 @@ fn element(block: &Block) -> String {
         Block::Note(words) => format!("<p class=\"note\">{}</p>\n", text(words)),
         Block::Gap | Block::NewSheet | Block::Foot(_) => String::new(),
         Block::Picture(svg) => format!("<figure>\n{svg}</figure>\n"),
-        Block::Together(parts) => {
+        Block::Together(parts) | Block::Rest(parts) => {
             let inner: String = parts.iter().map(element).collect();
             format!("<div class=\"together\">\n{inner}</div>\n")
         }

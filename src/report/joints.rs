@@ -11,37 +11,46 @@ use crate::plan::{ArmEnd, Bush, JointAngles, JointSide, Plunge, RodEnd, ShaftAng
 
 impl Printable for AnswerPage<'_, JointAngles> {
     fn put(&self, page: &mut Page) {
-        self.head(page, "Joints");
-        self.verdict(page);
-        self.bushes(page);
+        let (verdict, is_known) = self.verdict();
+        self.head(page, "Joints", verdict);
+        ends_early(page, self.answer.sides.each(|side| &side.travel));
         self.rod_ends(page);
         self.driveshaft(page);
-        self.heights(page);
-        missing(page, &self.answer.missing);
-        page.heading("BEFORE YOU RELY ON IT");
-        page.item("-", BY_HAND);
-        page.item("-", "Rod ends: set both square to their bolts at the new height, hold them, tighten the lock nuts; otherwise half of \
-             the angle is used up standing still. A rod end that binds levers its bolt or unscrews its thread.");
-        page.item("-", "Bushes and driveshaft joints: the makers' figures rule. Common practice, no source: a bush wound by more than 10 \
-             to 15 deg standing still does not last.");
-        page.item("-", CAUTIONS[1]);
+        if !is_known {
+            missing(page, &self.answer.missing);
+        }
+        page.rest(|page| {
+            self.heights(page);
+            self.bushes(page);
+            if is_known {
+                missing(page, &self.answer.missing);
+            }
+            self.how_it_stands(page);
+            page.heading("BEFORE YOU RELY ON IT");
+            page.item("-", BY_HAND);
+            page.item("-", "Rod ends: set both square to their bolts at the new height, hold them, tighten the lock nuts; otherwise half of \
+                 the angle is used up standing still. A rod end that binds levers its bolt or unscrews its thread.");
+            page.item("-", "Bushes and driveshaft joints: the makers' figures rule. Common practice, no source: a bush wound by more than \
+                 10 to 15 deg standing still does not last.");
+            page.item("-", CAUTIONS[1]);
+        });
     }
 }
 
 impl AnswerPage<'_, JointAngles> {
-    fn verdict(&self, page: &mut Page) {
+    /// Whether anything binds, and whether anything could be looked at.
+    fn verdict(&self) -> (String, bool) {
         let PerSide { left, right } = &self.answer.sides;
         let looked = |side: &JointSide| !side.rod_ends.is_empty() || side.driveshaft.is_some();
+        let is_known = looked(left) || looked(right);
         let verdict = if !self.answer.succeeds() {
-            "SOMETHING BINDS on the way: see the marks."
-        } else if looked(left) || looked(right) {
+            "NO. SOMETHING BINDS on the way: see the marks."
+        } else if is_known {
             "Nothing binds on paper, as far as the profile gives limits."
         } else {
-            "No rod end and no driveshaft could be looked at."
+            "NOT KNOWN: no rod end and no driveshaft could be looked at; what to add stands below."
         };
-        page.paragraph(format!("{verdict} Wheel {}.", travel_words(&left.travel, self.units)));
-        ends_early(page, self.answer.sides.each(|side| &side.travel));
-        page.gap();
+        (format!("{verdict} Wheel {}.", travel_words(&left.travel, self.units)), is_known)
     }
 
     fn bushes(&self, page: &mut Page) {

@@ -15,29 +15,67 @@ use crate::strength::{
 
 impl Printable for AnswerPage<'_, Loads> {
     fn put(&self, page: &mut Page) {
-        self.head(page, "Loads in the links");
-        page.paragraph(NO_APPROVAL);
+        self.head(page, "Loads in the links", self.verdict());
+        for (mark, remark) in self.remarks().into_iter().filter(|(mark, _)| *mark == "!") {
+            page.item(mark, remark);
+        }
         page.gap();
-        self.chains(page);
         self.at_drop(page);
-        self.over_travel(page);
-        self.under_the_spring(page);
-        self.cases(page);
-        missing(page, &self.answer.missing);
-        page.heading("BEFORE YOU RELY ON IT");
-        page.item("-", "The loads are taken to stand still, links to be rigid and to turn freely at both ends. A real blow is shorter and \
+        page.rest(|page| {
+            self.chains(page);
+            self.over_travel(page);
+            self.under_the_spring(page);
+            self.cases(page);
+            missing(page, &self.answer.missing);
+            self.how_it_stands(page);
+            before(page);
+        });
+    }
+}
+
+/// What to know before anything is done by the page.
+fn before(page: &mut Page) {
+    page.heading("BEFORE YOU RELY ON IT");
+    page.item("-", NO_APPROVAL);
+    page.item("-", "The loads are taken to stand still, links to be rigid and to turn freely at both ends. A real blow is shorter and \
              may be harder; rubber, anti-roll bar, the shaft's own twist and what wheel and brake weigh when they are thrown about \
              are left out; so is the tyre's own twist in a bend, whose push comes some centimetres behind the middle and loads the toe \
              link. In a kerb strike or a pothole the spring is taken to carry what it carries standing and the damper with its stop the \
              rest, in the damper's line where [damper] gives it, else in the spring's.");
-        page.item("-", "An arm without a bend in the profile is taken as perfectly straight; a dent, rust or a weld takes from what it stands. Rod \
+    page.item("-", "An arm without a bend in the profile is taken as perfectly straight; a dent, rust or a weld takes from what it stands. Rod \
              ends are rated along and across by their makers: the lesser figure counts.");
-        page.item("-", CAUTIONS[2]);
-        page.item("-", CAUTIONS[3]);
-    }
+    page.item("-", CAUTIONS[2]);
+    page.item("-", CAUTIONS[3]);
 }
 
 impl AnswerPage<'_, Loads> {
+    /// Whether what is known stands, and the part that is used up most.
+    fn verdict(&self) -> String {
+        let chains =
+            self.answer.sides.iter().flat_map(|side| side.chains.iter().map(move |chain| (side.side, chain)));
+        let parts = chains
+            .filter(|(_, chain)| chain.fitted)
+            .flat_map(|(side, chain)| chain.parts.iter().map(move |part| (side, chain, part)));
+        let Some((side, chain, part)) = parts.max_by(|a, b| a.2.hardest_used.total_cmp(&b.2.hardest_used))
+        else {
+            return "Loads only: the profile gives no part's strength, so whether they are carried is NOT KNOWN (see what is left out)."
+                .to_owned();
+        };
+        let most = format!(
+            "used up most is the {} of {}, {side} ({} arm): {} percent ({})",
+            part_name(part.part),
+            chain.link,
+            arm_name(chain),
+            of_100(part.hardest_used),
+            part.hardest.name()
+        );
+        if self.answer.succeeds() {
+            format!("What is known stands ordinary driving on paper; {most}.")
+        } else {
+            format!("NO. A PART IS NOT STRONG ENOUGH for ordinary driving, by what is known; {most}.")
+        }
+    }
+
     fn at_drop(&self, page: &mut Page) {
         let PerSide { left, right } = &self.answer.sides;
         page.heading("ALONG EACH LINK AT THE DROP, kN (plus: pulled, minus: pushed together)");
@@ -114,13 +152,8 @@ impl AnswerPage<'_, Loads> {
             }
         }
         page.table(table);
-        self.swaps(page);
-        let compared = self.units.to_compare();
-        for shown in by_pair(chains, same, |a, b| chain_remarks(a, compared) == chain_remarks(b, compared)) {
-            for (mark, remark) in chain_remarks(shown.item, self.units) {
-                let name = format!("{}, {} arm, {}", shown.item.link, arm_name(shown.item), shown.words());
-                page.item(mark, format!("{name}: {remark}"));
-            }
+        for (mark, remark) in self.remarks().into_iter().filter(|(mark, _)| *mark != "!") {
+            page.item(mark, remark);
         }
         let is_bent = |side: &LoadSide| {
             let rated = |chain: &Chain| chain.parts.iter().any(|part| part.part == ChainPart::Arm);
@@ -141,13 +174,25 @@ impl AnswerPage<'_, Loads> {
     }
 
     /// The stock arm against the new one.
-    fn swaps(&self, page: &mut Page) {
+    /// What is to be said of the arms' strength, each with its mark; `!`: read it before anything is bought.
+    fn remarks(&self) -> Vec<(&'static str, String)> {
+        let mut remarks = Vec::new();
         let swaps = self.answer.sides.each(|side| side.swaps.as_slice());
         for shown in by_side(swaps, |swap| &swap.link, |a, b| swap_words(a) == swap_words(b)) {
             let Some(words) = swap_words(shown.item) else { continue };
             let mark = if shown.item.outlasts_bracket == Some(true) { "!" } else { "-" };
-            page.item(mark, format!("{}, {}: {words}", shown.item.link, shown.words()));
+            remarks.push((mark, format!("{}, {}: {words}", shown.item.link, shown.words())));
         }
+        let chains = self.answer.sides.each(|side| side.chains.as_slice());
+        let same = |a: &Chain, b: &Chain| a.link == b.link && a.adjustable == b.adjustable;
+        let compared = self.units.to_compare();
+        for shown in by_pair(chains, same, |a, b| chain_remarks(a, compared) == chain_remarks(b, compared)) {
+            for (mark, remark) in chain_remarks(shown.item, self.units) {
+                let name = format!("{}, {} arm, {}", shown.item.link, arm_name(shown.item), shown.words());
+                remarks.push((mark, format!("{name}: {remark}")));
+            }
+        }
+        remarks
     }
 
     fn over_travel(&self, page: &mut Page) {

@@ -13,25 +13,32 @@ use crate::strength::{LockedArm, Lockout};
 impl Printable for AnswerPage<'_, Lockout> {
     fn put(&self, page: &mut Page) {
         let Lockout { sides, .. } = self.answer;
-        self.head(page, "Cams locked out, alignment kept");
         let arms = sides.each(|side| side.arms.as_slice());
+        let verdict = if arms.iter().all(|arms| arms.is_empty()) {
+            "No link of this profile has a cam, so there is nothing to lock out."
+        } else if self.answer.succeeds() {
+            "EVERY CAM CAN BE LOCKED OUT and the wheels read as today: set each arm as below, to its stock length first."
+        } else {
+            "NO. NOT EVERY CAM CAN GO: an arm is missing or does not reach the length it needs, see the marks."
+        };
+        self.head(page, "Cams locked out, alignment kept", verdict);
         if arms.iter().all(|arms| arms.is_empty()) {
-            page.paragraph("No link of this profile has a cam, so there is nothing to lock out.");
-            page.gap();
-            page.item("-", NO_APPROVAL);
             return;
         }
         settings(page, arms, self.units);
 
-        page.heading("THE WHEELS READ");
-        let mut readings = Readings::new(self.units.toe);
+        let mut readings = Readings::headed("THE WHEELS READ", self.units.toe);
         readings.row("today", sides.each(|side| side.today));
         readings.row("after, whole steps", sides.each(|side| side.result));
         readings.row("cams out, arms as stock", sides.each(|side| side.stock_lengths));
         readings.put(page);
         page.gap();
 
-        self.before(page);
+        page.rest(|page| {
+            self.how_it_stands(page);
+            page.heading("BEFORE YOU RELY ON IT");
+            self.before(page);
+        });
     }
 }
 

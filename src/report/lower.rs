@@ -6,15 +6,15 @@ use super::number::{Units, fixed, signed};
 use super::page::{Page, Printable};
 use super::table::Table;
 use super::words::{again_sentence, measured_sentence, touchy_sentence};
+use crate::car::Hand;
 use crate::plan::{LoweredSide, Lowering, Swing};
 
 impl Printable for AnswerPage<'_, Lowering> {
     fn put(&self, page: &mut Page) {
         let Lowering { sides, thrust_angle_deg, .. } = self.answer;
-        self.head(page, "Lowering, nothing adjusted");
+        self.head(page, "Lowering, nothing adjusted", self.verdict(page));
 
-        page.heading("THE WHEELS WILL READ");
-        let mut readings = Readings::new(self.units.toe);
+        let mut readings = Readings::headed("THE WHEELS WILL READ", self.units.toe);
         readings.row("as measured", sides.each(|side| side.reference));
         readings.row("lowered", sides.each(|side| side.lowered.reading));
         readings.good_to(sides.each(|side| &side.band));
@@ -24,29 +24,45 @@ impl Printable for AnswerPage<'_, Lowering> {
             "Thrust angle, the way both rear wheels together point: {} deg (plus: to the left).",
             signed(*thrust_angle_deg, 2)
         ));
-        page.gap();
-
-        page.heading("THE LINKS SWING");
-        let mut table =
-            Table::new(&["<link", "<side", &format!("length {}", self.units.length_name()), "swing deg"]);
-        let links = sides.each(|side| side.links.as_slice());
-        let cells = |link: &Swing, units: Units| [units.length(link.length_mm), fixed(link.swing_deg, 1)];
-        table.sides(links, self.units, |link| [link.name.clone()], cells);
-        page.table(table);
-        page.gap();
-
         let touchy = |side: &LoweredSide| touchy_sentence(side.side, &side.certainty, self.units);
         page.items("-", sides.iter().filter_map(touchy));
-        page.item("-", "A rubber bush that is not loosened and clamped again at the new height stays wound up by its link's swing.");
-        page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
-        page.items("-", again_sentence(sides.each(|side| &side.band)));
-        page.item(
-            "-",
-            format!(
-                "To see whether cams or arms bring it back: {}, {}.",
-                page.hint(Hint::Cams),
-                page.hint(Hint::Plan)
-            ),
+        page.gap();
+
+        page.rest(|page| {
+            page.heading("THE LINKS SWING");
+            let mut table =
+                Table::new(&["<link", "<side", &format!("length {}", self.units.length_name()), "swing deg"]);
+            let links = sides.each(|side| side.links.as_slice());
+            let cells = |link: &Swing, units: Units| [units.length(link.length_mm), fixed(link.swing_deg, 1)];
+            table.sides(links, self.units, |link| [link.name.clone()], cells);
+            page.table(table);
+            page.gap();
+            self.how_it_stands(page);
+            page.heading("BEFORE YOU RELY ON IT");
+            page.item("-", "A rubber bush that is not loosened and clamped again at the new height stays wound up by its link's swing.");
+            page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
+            page.items("-", again_sentence(sides.each(|side| &side.band)));
+        });
+    }
+}
+
+impl AnswerPage<'_, Lowering> {
+    /// What becomes of the wheels, and what to ask next.
+    fn verdict(&self, page: &Page) -> String {
+        let toe = self.units.toe;
+        let reads = self.answer.sides.each(|side| side.lowered.reading);
+        let ask = format!(
+            "Whether the cams bring it back: {}; which arms, by how many turns: {}.",
+            page.hint(Hint::Cams),
+            page.hint(Hint::Plan)
         );
+        format!(
+            "Lowering by itself takes camber to {} deg left and {} right, toe to {} {} left and {} right. {ask}",
+            signed(reads.left.camber_deg, 2),
+            signed(reads.right.camber_deg, 2),
+            toe.show(Hand::Left, reads.left.toe_deg),
+            toe.name(),
+            toe.show(Hand::Right, reads.right.toe_deg),
+        )
     }
 }

@@ -58,7 +58,7 @@ pub use keys::{KeyEntry, KeysPage};
 pub use next::{enough_sentence, worth_sentence};
 pub use number::{LengthUnit, ToeUnit, Units};
 pub use outline::{OutlinePage, outline_drawing};
-pub use page::{Page, Printable, WIDTH};
+pub use page::{Page, Printable, TextStyle, WIDEST, WIDTH};
 pub use plan::PlanPage;
 pub use printed::PrintedSheet;
 pub use readings::ReadingsPage;

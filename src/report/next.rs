@@ -15,9 +15,7 @@ const LESS: &str = "less for its time than fitting the arms, reading the wheels 
 impl Printable for AnswerPage<'_, Next> {
     fn put(&self, page: &mut Page) {
         let Next { now, readings, enough_after, .. } = self.answer;
-        self.head(page, "What to read next");
-        page.paragraph(verdict(self.answer));
-        page.gap();
+        self.head(page, "What to read next", verdict(self.answer));
         if !readings.is_empty() {
             page.heading("THE READINGS, THE BEST FOR ITS TIME FIRST");
             for (number, reading) in (1..).zip(readings) {
@@ -32,33 +30,39 @@ impl Printable for AnswerPage<'_, Next> {
                 told.push(reading.way);
             }
         }
-        if !told.is_empty() {
-            page.heading("HOW THEY ARE READ");
-            page.items("-", told.into_iter().map(how));
+        page.rest(|page| {
+            page.heading("HOW GOOD THE PLAN THEN IS, 95 of 100");
+            let arms: Vec<String> = now.arms.iter().map(|arm| format!("{}, turns", arm.link)).collect();
+            let mut head = vec!["<after", "camber deg", "toe deg"];
+            head.extend(arms.iter().map(String::as_str));
+            head.extend(["in spec at once: left", "right"]);
+            let mut table = Table::new(&head);
+            table.row(row("nothing more", now));
+            for (number, reading) in (1..).zip(readings) {
+                table.row(row(&format!("reading {number}"), &reading.after));
+            }
+            page.table(table);
             page.gap();
-        }
-        page.heading("HOW GOOD THE PLAN THEN IS, 95 of 100");
-        let arms: Vec<String> = now.arms.iter().map(|arm| format!("{}, turns", arm.link)).collect();
-        let mut head = vec!["<after", "camber deg", "toe deg"];
-        head.extend(arms.iter().map(String::as_str));
-        head.extend(["in spec at once: left", "right"]);
-        let mut table = Table::new(&head);
-        table.row(row("nothing more", now));
-        for (number, reading) in (1..).zip(readings) {
-            table.row(row(&format!("reading {number}"), &reading.after));
-        }
-        page.table(table);
-        page.gap();
-        page.items("-", [
-            "Camber and toe are how far the wheels may be off what the plan says once the arms are set; turns are how far an arm may \
-             then still have to be turned; the last columns are cases in 100 in which a wheel is within spec at once.",
-            "Minutes are what each takes with what it needs set up already, and in brackets what setting up takes the first time: \
-             common practice, no source. A reading that shares its set-up with one before it is the cheaper for it.",
-            "Nobody goes under a car that stands on a jack: stands on firm level ground, wheels chocked. Two tapes at the wheel, a \
-             level on a link and readings of the wheels need nobody under the car.",
-        ]);
+            if !told.is_empty() {
+                page.heading("HOW THEY ARE READ");
+                page.items("-", told.into_iter().map(how));
+                page.gap();
+            }
+            self.how_it_stands(page);
+            page.heading("WHAT THE FIGURES MEAN");
+            page.items("-", WHAT_THEY_MEAN);
+        });
     }
 }
+
+const WHAT_THEY_MEAN: [&str; 3] = [
+    "Camber and toe are how far the wheels may be off what the plan says once the arms are set; turns are how far an arm may \
+             then still have to be turned; the last columns are cases in 100 in which a wheel is within spec at once.",
+    "Minutes are what each takes with what it needs set up already, and in brackets what setting up takes the first time: \
+             common practice, no source. A reading that shares its set-up with one before it is the cheaper for it.",
+    "Nobody goes under a car that stands on a jack: stands on firm level ground, wheels chocked. Two tapes at the wheel, a \
+             level on a link and readings of the wheels need nobody under the car.",
+];
 
 /// What to read first, for the page of a plan; `whole` is the command that has the whole list.
 pub(super) fn first_sentence(answer: &Next, whole: &str) -> String {

@@ -5,6 +5,8 @@ use super::table::Table;
 
 /// Columns of a page: what a terminal shows and a printer takes.
 pub const WIDTH: usize = 80;
+/// Columns of the widest table that a terminal is given.
+pub const WIDEST: usize = 120;
 /// To be ticked by hand.
 pub(super) const BOX: &str = "[ ]";
 /// To be filled in by hand.
@@ -22,9 +24,31 @@ impl<F: Fn(&mut Page)> Printable for F {
     }
 }
 
+/// How a page is written as text.
+#[derive(Debug, Clone, Copy)]
+pub struct TextStyle {
+    /// No line is longer; running text is no wider than [`WIDTH`] all the same.
+    pub columns: usize,
+    /// All of it, not only the answer.
+    pub full: bool,
+    /// The verdict stands out.
+    pub bold: bool,
+    /// The title stands first, as on paper, and the verdict below it.
+    pub title_first: bool,
+}
+
+impl TextStyle {
+    /// All of a page, for so many columns.
+    pub fn whole(columns: usize) -> Self {
+        Self { columns, full: true, bold: false, title_first: false }
+    }
+}
+
 /// A part of a page.
 #[derive(Debug)]
 pub(super) enum Block {
+    /// What the answer comes to and what to do about it.
+    Verdict(String),
     /// What the whole page is.
     Title(String),
     /// What the parts after it are about.
@@ -49,6 +73,8 @@ pub(super) enum Block {
     Picture(String),
     /// Parts that no end of a page may part.
     Together(Vec<Self>),
+    /// Parts that a terminal shows only where all is asked for.
+    Rest(Vec<Self>),
     /// What follows begins on a sheet of paper of its own.
     NewSheet,
     /// What stands under all of it, on paper only.
@@ -73,6 +99,19 @@ impl Page {
     /// What the program around the page calls something.
     pub fn hint(&self, hint: Hint<'_>) -> String {
         (self.say)(hint)
+    }
+
+    /// What the answer comes to and what to do about it: the first that is read.
+    pub fn verdict(&mut self, text: impl Into<String>) {
+        self.blocks.push(Block::Verdict(text.into()));
+    }
+
+    /// What `parts` puts on the page is not needed to act: a terminal shows it only where all is asked for.
+    pub(super) fn rest(&mut self, parts: impl FnOnce(&mut Self)) {
+        let before = self.blocks.len();
+        parts(self);
+        let parts = self.blocks.split_off(before);
+        self.blocks.push(Block::Rest(parts));
     }
 
     /// What the whole page is.
@@ -139,16 +178,17 @@ impl Page {
         self.blocks.push(Block::Foot(text.into()));
     }
 
-    /// What looks like a slip in that on which the page rests, at its head: behind its title, where it has one.
+    /// What looks like a slip in that on which the page rests, at its head: behind its verdict and its title, where it has them.
     pub fn warn(&mut self, warnings: impl Iterator<Item = String>) {
-        let title = self.blocks.iter().take_while(|block| matches!(block, Block::Title(_))).count();
+        let heads = |block: &&Block| matches!(block, Block::Verdict(_) | Block::Title(_));
+        let title = self.blocks.iter().take_while(heads).count();
         let rest = self.blocks.split_off(title);
         let before = self.blocks.len();
         warnings.for_each(|warning| self.item("!", warning));
         if self.blocks.len() > before {
             self.blocks.insert(
                 before,
-                Block::Heading("FIRST OF ALL: this looks like a slip, and all below rests on it".to_owned()),
+                Block::Heading("FIRST OF ALL: this looks like a slip, and the whole answer rests on it".to_owned()),
             );
             self.gap();
         }
@@ -163,37 +203,78 @@ impl Page {
         self.blocks.push(Block::Together(parts));
     }
 
-    /// The page as text for so many columns, no line of it longer.
+    /// The page as text, no line of it longer than asked for.
     ///
-    /// Paragraphs are wrapped to that width and tables parted; what is still longer is folded under its own beginning.
-    pub fn text(&self, columns: usize) -> String {
-        let text: String = self.blocks.iter().map(|block| block.text(columns)).collect();
-        text.split_inclusive('\n').map(|line| fold(line, columns)).collect()
+    /// Running text is wrapped and tables parted; what is still longer is folded under its own beginning.
+    pub fn text(&self, style: TextStyle) -> String {
+        let text: String = if style.title_first {
+            title_first(&self.blocks).map(|block| block.text(style)).collect()
+        } else {
+            self.blocks.iter().map(|block| block.text(style)).collect()
+        };
+        let mut shown = String::new();
+        for line in text.split_inclusive('\n') {
+            // What is left out between two empty lines leaves one.
+            if line == "\n" && (shown.is_empty() || shown.ends_with("\n\n")) {
+                continue;
+            }
+            shown += &fold(line, style.columns);
+        }
+        let is_cut = !style.full && self.blocks.iter().any(|block| matches!(block, Block::Rest(_)));
+        if is_cut {
+            shown.truncate(shown.trim_end().len());
+            let closing = format!(
+                "The rest, with the cautions before anybody works on a car: {}",
+                self.hint(Hint::Full)
+            );
+            shown += &format!("\n{}", wrapped(&closing, "", style.columns));
+        }
+        shown
     }
 }
 
+/// Parts with their title above their verdict.
+pub(super) fn title_first(blocks: &[Block]) -> impl Iterator<Item = &Block> {
+    let heads =
+        blocks.iter().take_while(|block| matches!(block, Block::Verdict(_) | Block::Title(_))).count();
+    let (heads, others) = blocks.split_at(heads);
+    let is_title = |block: &&Block| matches!(block, Block::Title(_));
+    let verdicts = heads.iter().filter(move |block| !is_title(block));
+    heads.iter().filter(is_title).chain(verdicts).chain(others)
+}
+
 impl Block {
-    fn text(&self, columns: usize) -> String {
+    fn text(&self, style: TextStyle) -> String {
+        let TextStyle { columns, full, bold, .. } = style;
+        let all = |parts: &[Self]| parts.iter().map(|part| part.text(style)).collect();
         match self {
-            Self::Title(text) | Self::Heading(text) | Self::Line(text) | Self::Verbatim(text) => {
+            Self::Verdict(text) if bold => {
+                format!("{BOLD}{}{PLAIN}\n", wrapped(text, "", columns).trim_end())
+            }
+            Self::Heading(text) | Self::Line(text) | Self::Verbatim(text) => {
                 format!("{text}\n")
             }
-            Self::Paragraph(text) => wrapped(text, "", columns),
+            Self::Verdict(text) | Self::Title(text) | Self::Paragraph(text) => wrapped(text, "", columns),
             Self::Item(mark, text) => wrapped(text, &format!("  {mark} "), columns),
             Self::Detail(text, blank) => format!("{}\n", format!("        {text:<50}{blank}").trim_end()),
             Self::Table(table) => table.text(columns),
             Self::Note(text) => wrapped(text, "  ", columns),
             Self::Gap => "\n".to_owned(),
             Self::Picture(_) | Self::NewSheet | Self::Foot(_) => String::new(),
-            Self::Together(parts) => parts.iter().map(|part| part.text(columns)).collect(),
+            Self::Rest(_) if !full => String::new(),
+            Self::Together(parts) | Self::Rest(parts) => all(parts),
         }
     }
 }
 
+/// How a terminal is told to write bold and plain letters (ECMA-48, 8.3.117 SGR).
+const BOLD: &str = "\x1b[1m";
+const PLAIN: &str = "\x1b[0m";
+
 /// Running text behind its first letters; its further lines begin under their end.
 fn wrapped(text: &str, first: &str, columns: usize) -> String {
     let hang = " ".repeat(textwrap::core::display_width(first));
-    let options = textwrap::Options::new(columns).initial_indent(first).subsequent_indent(&hang);
+    let options = textwrap::Options::new(columns.min(WIDTH)).initial_indent(first).subsequent_indent(&hang);
     textwrap::fill(text, options) + "\n"
 }
 

@@ -6,7 +6,7 @@ use super::hint::Hint;
 use super::limits::{self, Limits};
 use super::next::first_sentence;
 pub(super) use super::number::turns_words;
-use super::number::{Units, fixed, flats, of_100, signed, turns};
+use super::number::{Units, fixed, flats, of_100, signed, turns, turns_alone};
 use super::order::IN_SHORT;
 use super::page::{Page, Printable};
 use super::sides::by_side;
@@ -17,6 +17,9 @@ use super::words::{
 };
 use crate::car::{Hand, Limit};
 use crate::plan::{ArmSetting, KeptArm, Next, Plan, PlanSide, Reading, SmallerSet, ThreadIn};
+
+/// From this probability on a wheel is within spec at once as good as surely.
+const SURE: f64 = 0.9;
 
 /// The page of a plan, with what to read next.
 #[derive(Debug)]
@@ -30,25 +33,103 @@ pub struct PlanPage<'a> {
 impl Printable for PlanPage<'_> {
     fn put(&self, page: &mut Page) {
         let of = &self.of;
-        of.head(page, "Plan");
+        of.head(page, "Plan", of.verdict(page));
+        page.items("-", of.stopped());
         of.arms(page);
         of.cams(page);
         of.readings(page);
-        of.limits(page);
-        of.worth(page, self.next.as_ref());
-        page.heading("BEFORE YOU RELY ON IT");
-        page.items("-", CAUTIONS);
-        page.item(
-            "-",
-            format!(
-                "The order of work, step by step on the page for the bench ({}): {IN_SHORT}",
-                page.hint(Hint::Sheet)
-            ),
-        );
+        page.rest(|page| {
+            of.together(page);
+            of.limits(page);
+            of.worth(page, self.next.as_ref());
+            of.how_it_stands(page);
+            page.heading("BEFORE YOU RELY ON IT");
+            page.items("-", CAUTIONS);
+            page.item(
+                "-",
+                format!(
+                    "The order of work, step by step on the page for the bench ({}): {IN_SHORT}",
+                    page.hint(Hint::Sheet)
+                ),
+            );
+        });
     }
 }
 
 impl AnswerPage<'_, Plan> {
+    /// Whether the plan does what it should and how surely, and what to expect.
+    fn verdict(&self, page: &Page) -> String {
+        let plan = self.answer;
+        if !plan.succeeds() {
+            return format!("NO. {}: what stops it stands below.", verdict(plan));
+        }
+        let [least, most] = {
+            let chances = plan.sides.each(|side| side.probability_within_spec);
+            [chances.left.min(chances.right), chances.left.max(chances.right)]
+        };
+        let chance = if of_100(least) == of_100(most) {
+            of_100(least)
+        } else {
+            format!("{} to {}", of_100(least), of_100(most))
+        };
+        let corrected = self.corrections();
+        let correct = if corrected.is_empty() {
+            String::new()
+        } else {
+            format!(", then correct by up to {}", corrected.join(", "))
+        };
+        let surely = if least >= SURE {
+            format!(
+                "{}, a wheel at once in {chance} of 100 such cars: fit, read the wheels{correct}.",
+                verdict(plan)
+            )
+        } else {
+            format!(
+                "{}, but at once in ONLY {chance} OF 100 such cars: fit, read the wheels{correct}.",
+                verdict(plan)
+            )
+        };
+        let smaller = plan.smaller_set.as_ref().map_or(String::new(), |smaller| {
+            format!(
+                " {} as well or better ({} {}).",
+                smaller_words(smaller),
+                page.hint(Hint::Fit),
+                smaller_named(smaller)
+            )
+        });
+        surely + &smaller
+    }
+
+    /// How far each arm may have to be corrected, the worse of both sides.
+    fn corrections(&self) -> Vec<String> {
+        let mut worst: Vec<&ArmSetting> = Vec::new();
+        for arm in self.answer.sides.iter().flat_map(|side| &side.arms).filter(|arm| arm.corrects.is_some()) {
+            match worst.iter_mut().find(|of| of.link == arm.link) {
+                Some(of) if of.band.stepped_turns < arm.band.stepped_turns => *of = arm,
+                Some(_) => {}
+                None => worst.push(arm),
+            }
+        }
+        worst
+            .into_iter()
+            .map(|arm| format!("{} of {}", turns_alone(arm.band.stepped_turns), arm.link))
+            .collect()
+    }
+
+    /// What stops the plan or one of its arms.
+    fn stopped(&self) -> Vec<String> {
+        let Plan { sides, axle, .. } = self.answer;
+        if self.answer.succeeds() {
+            return Vec::new();
+        }
+        let of_side = |side: &PlanSide| {
+            let limits = Limits::from(side);
+            let [stops, misses] = [limits.stops(), self.misses(side)];
+            stops.into_iter().chain(limits.unset()).chain(misses).chain(limits.too_coarse())
+        };
+        sides.iter().flat_map(of_side).chain(axle_sentence(self.car, axle)).collect()
+    }
+
     fn arms(&self, page: &mut Page) {
         let sides = &self.answer.sides;
         if sides.iter().all(|side| side.arms.is_empty() && side.kept_arms.is_empty()) {
@@ -64,40 +145,33 @@ impl AnswerPage<'_, Plan> {
         table.sides(sides.each(|side| &side.arms[..]), self.units, |arm| [arm.link.clone()], arm_row);
         table.sides(sides.each(|side| &side.kept_arms[..]), self.units, |arm| [arm.link.clone()], kept_row);
         page.table(table);
-        page.gap();
     }
 
     fn cams(&self, page: &mut Page) {
         let sides = &self.answer.sides;
-        let others = other_cams(sides.each(|side| side.other_cams.as_slice()), self.units);
         if sides.iter().any(|side| !side.cams.is_empty()) {
             page.heading("TURN THE STOCK CAMS that stay in use to about this, then to the reading");
             cam_table(page, sides.each(|side| side.cams.as_slice()), self.units);
-        } else if !others.is_empty() {
-            page.heading("THE STOCK CAMS");
         }
-        page.items("-", &others);
-        if !others.is_empty() || sides.iter().any(|side| !side.cams.is_empty()) {
-            page.gap();
-        }
+        page.items("-", other_cams(sides.each(|side| side.other_cams.as_slice()), self.units));
+        page.gap();
     }
 
     fn readings(&self, page: &mut Page) {
-        let Plan { sides, axle, .. } = self.answer;
-        page.heading("THE WHEELS WILL READ");
-        let mut readings = Readings::new(self.units.toe);
+        let sides = &self.answer.sides;
+        let mut readings = Readings::headed("THE WHEELS WILL READ", self.units.toe);
         readings.row("only lowered", sides.each(|side| side.lowered));
         readings.row("set as above", sides.each(|side| side.result.reading));
         readings.good_to(sides.each(|side| &side.band));
         readings.wanted(sides.each(|side| side.spec));
         readings.put(page);
         page.gap();
-        page.paragraph(format!(
-            "{}{} {}",
-            verdict(self.answer),
-            if self.answer.succeeds() { "." } else { ": see the limits." },
-            together_sentence(self.car, axle)
-        ));
+    }
+
+    /// What the wheels do together, and what a smaller set would do.
+    fn together(&self, page: &mut Page) {
+        let Plan { sides, axle, .. } = self.answer;
+        page.paragraph(together_sentence(self.car, axle));
         if let Some(smaller) = &self.answer.smaller_set {
             page.paragraph(self.smaller_sentence(page, smaller));
         }
@@ -123,37 +197,30 @@ impl AnswerPage<'_, Plan> {
             let toe = self.units.toe;
             format!("{} deg / {} {}", signed(camber_deg, 2), toe.show(hand, toe_deg), toe.name())
         };
-        let (arms, does) = match smaller.links.as_slice() {
-            [] => ("The stock cams without any arm".to_owned(), "do"),
-            links => {
-                (format!("The {} alone", arms_words(links)), if links.len() == 1 { "does" } else { "do" })
-            }
-        };
-        let named = if smaller.links.is_empty() { "none".to_owned() } else { smaller.links.join(",") };
-        let named = if named.contains(' ') { format!("\"{named}\"") } else { named };
         format!(
-            "{arms} {does} as well or better: camber/toe left {}, right {}, left minus right camber {} deg. See it by \
-             {} {named}.",
+            "{} as well or better: camber/toe left {}, right {}, left minus right camber {} deg. See it by {} {}.",
+            smaller_words(smaller),
             reading(Hand::Left),
             reading(Hand::Right),
             signed(smaller.axle.cross_camber_deg, 2),
-            page.hint(Hint::Fit)
+            page.hint(Hint::Fit),
+            smaller_named(smaller)
         )
     }
 
     fn limits(&self, page: &mut Page) {
-        let Plan { sides, axle, stock_cams, .. } = self.answer;
+        let Plan { sides, stock_cams, .. } = self.answer;
         page.heading("LIMITS");
         page.items("!", misfit_sentences(self.car, self.units));
         for side in sides {
-            let limits = Limits::from(side);
             page.items("-", touchy_sentence(side.side, &side.certainty, self.units));
-            page.items("-", limits.stops());
-            page.items("-", limits.unset());
-            page.items("-", self.misses(side));
-            page.items("-", limits.too_coarse());
+            // What stops the plan stands at its head.
+            if self.answer.succeeds() {
+                let limits = Limits::from(side);
+                page.items("-", limits.stops());
+                page.items("-", limits.unset());
+            }
         }
-        page.items("-", axle_sentence(self.car, axle));
         if let Some(verdict) = stock_cams {
             page.item("-", stock_cams_sentence(verdict, self.units));
         }
@@ -193,10 +260,7 @@ impl AnswerPage<'_, Plan> {
             if arm.corrects.is_none() {
                 continue;
             }
-            page.item(
-                "-",
-                format!("{}, {side}: expect to correct it by up to {}", arm.link, correction(arm)),
-            );
+            page.item("-", format!("{}, {side}: likely correction up to {}", arm.link, correction(arm)));
         }
         page.item("-", measured_sentence(self.car, sides.each(|side| &side.band), self.units));
         page.items("-", next.map(|next| first_sentence(next, &page.hint(Hint::Next))));
@@ -224,6 +288,20 @@ impl AnswerPage<'_, Plan> {
         }
         misses
     }
+}
+
+/// A smaller set and that it does.
+fn smaller_words(smaller: &SmallerSet) -> String {
+    match smaller.links.as_slice() {
+        [] => "The stock cams without any arm do".to_owned(),
+        links => format!("The {} alone {}", arms_words(links), if links.len() == 1 { "does" } else { "do" }),
+    }
+}
+
+/// The same as it is asked for.
+fn smaller_named(smaller: &SmallerSet) -> String {
+    let named = if smaller.links.is_empty() { "none".to_owned() } else { smaller.links.join(",") };
+    if named.contains(' ') { format!("\"{named}\"") } else { named }
 }
 
 /// Whether the plan does what it should, in one sentence.

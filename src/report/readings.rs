@@ -22,25 +22,30 @@ pub struct ReadingsPage<'a> {
 impl Printable for ReadingsPage<'_> {
     fn put(&self, page: &mut Page) {
         let readings = &self.answer.readings;
-        page.line(format!("Readings: {}", self.car.name));
+        page.verdict(self.verdict());
+        page.title(format!("Readings: {}", self.car.name));
         page.paragraph(loading(self.car));
         page.gap();
         for (i, read) in readings.iter().enumerate() {
             self.state(page, i + 1, read);
         }
-        page.heading("HOW TO READ THIS");
-        for text in [
-            "\"Good to\" holds for 95 of 100 readings made with such means. How good yours are goes into [sigma] at the \
+        page.rest(how_to_read);
+    }
+}
+
+fn how_to_read(page: &mut Page) {
+    page.heading("HOW TO READ THIS");
+    for text in [
+        "\"Good to\" holds for 95 of 100 readings made with such means. How good yours are goes into [sigma] at the \
              head of the record, or beside a reading as `camber_sigma` and `toe_sigma`.",
-            "Within: the spec is kept even at the worse end of \"good to\". CANNOT TELL: the limit lies inside of it; read \
+        "Within: the spec is kept even at the worse end of \"good to\". CANNOT TELL: the limit lies inside of it; read \
              again, or read better.",
-            "Camber: minus leans in at the top. Toe: plus is toe-in, each wheel by itself. Thrust angle: plus, both rear \
+        "Camber: minus leans in at the top. Toe: plus is toe-in, each wheel by itself. Thrust angle: plus, both rear \
              wheels point to the left.",
-            "A level and a string do not replace an inspection: worn joints and bent parts read well too. Where they and \
+        "A level and a string do not replace an inspection: worn joints and bent parts read well too. Where they and \
              a rack disagree, find out why.",
-        ] {
-            page.item("-", text);
-        }
+    ] {
+        page.item("-", text);
     }
 }
 
@@ -48,6 +53,41 @@ impl Printable for ReadingsPage<'_> {
 type Show<'a> = &'a dyn Fn(f64) -> String;
 
 impl ReadingsPage<'_> {
+    /// Whether the last reading keeps the spec.
+    fn verdict(&self) -> String {
+        let Some(last) = self.answer.readings.last() else { return "Nothing was read yet.".to_owned() };
+        let of_side = |side: &SideRead| {
+            let name = side.side;
+            [("camber", side.camber), ("toe", side.toe)]
+                .map(|(figure, read)| Some((format!("{figure} {name}"), read?.against_spec?)))
+        };
+        let shared = [
+            ("total toe", last.total_toe),
+            ("thrust angle", last.thrust_angle),
+            ("left minus right camber", last.cross_camber),
+        ]
+        .map(|(figure, read)| Some((figure.to_owned(), read?.against_spec?)));
+        let all: Vec<(String, Verdict)> =
+            last.sides.iter().flat_map(of_side).chain(shared).flatten().collect();
+        let those = |verdict: Verdict| -> Vec<String> {
+            all.iter().filter(|(_, of)| *of == verdict).map(|(figure, _)| figure.clone()).collect()
+        };
+        let (out, open) = (those(Verdict::Out), those(Verdict::CannotTell));
+        let open_words = if open.is_empty() {
+            String::new()
+        } else {
+            format!(" It cannot be told of {}: read again, or better.", listed(&open))
+        };
+        match (all.is_empty(), out.is_empty(), open.is_empty()) {
+            (true, ..) => {
+                "What was read stands below; the profile has no [spec] to hold it against.".to_owned()
+            }
+            (_, false, _) => format!("NO. The last reading is OUT OF SPEC in {}.{open_words}", listed(&out)),
+            (_, true, false) => format!("CANNOT TELL whether the last reading keeps the spec.{open_words}"),
+            (_, true, true) => "The last reading keeps the spec, as sure as it was read.".to_owned(),
+        }
+    }
+
     fn state(&self, page: &mut Page, number: usize, read: &StateRead) {
         let said: Vec<&str> = [&read.title, &read.date].into_iter().flatten().map(String::as_str).collect();
         let said = if said.is_empty() { String::new() } else { format!(": {}", said.join(", ")) };

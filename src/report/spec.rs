@@ -77,7 +77,9 @@ impl Printable for SpecPage<'_> {
         let SpecAnswer { figure, printed_as_total, each, total, tolerance_deg, diameter_mm, slips } =
             self.answer;
         let counts = if *printed_as_total { "both wheels together" } else { "each wheel" };
-        page.line(format!("As printed: {figure} {}, {counts}", self.printed.trim()));
+        let asks =
+            if slips.is_empty() { "" } else { ". Is that what the manual means? See the question below" };
+        page.verdict(format!("As printed: {figure} {}, {counts}{asks}.", self.printed.trim()));
         page.gap();
         if !slips.is_empty() {
             page.heading("IS THAT WHAT THE MANUAL MEANS?");

@@ -10,14 +10,41 @@ use crate::plan::{DamperTravel, SpringAnswer, SpringSide, SpringState, Springs};
 
 impl Printable for AnswerPage<'_, Springs> {
     fn put(&self, page: &mut Page) {
-        self.head(page, "Springs");
+        self.head(page, "Springs", self.verdict());
         self.collars(page);
-        self.rates(page);
         self.travel(page);
-        missing(page, &self.answer.missing);
-        page.heading("BEFORE YOU RELY ON IT");
-        page.item("-", "Springs can kill. Wheels off the ground and the damper at its full length before a collar is turned; a \
+        page.item("!", "Springs can kill. Wheels off the ground and the damper at its full length before a collar is turned; a \
              compressor for a spring that is not loose there; nobody in front of it.");
+        page.rest(|page| {
+            page.gap();
+            self.rates(page);
+            missing(page, &self.answer.missing);
+            self.how_it_stands(page);
+            page.heading("BEFORE YOU RELY ON IT");
+            self.before(page);
+        });
+    }
+}
+
+impl AnswerPage<'_, Springs> {
+    /// Whether travel is left, and how far the collars go.
+    fn verdict(&self) -> String {
+        if !self.answer.succeeds() {
+            return "NO. NO TRAVEL IS LEFT, or a stop or damper ends it early: see the marks below."
+                .to_owned();
+        }
+        let turns = self.answer.sides.each(|side| side.spring.and_then(|spring| spring.collar.down_turns));
+        match turns.all() {
+            Some(turns) => {
+                let [left, right] = [turns.left, turns.right].map(|turns| signed(turns, 2));
+                let sides = if left == right { left } else { format!("{left} left, {right} right") };
+                format!("Turn the collars down by {sides} turns (minus: up), then measure hub to arch: travel is left.")
+            }
+            None => "Travel is left, as far as the profile tells; it does not say enough to tell turns of a collar.".to_owned(),
+        }
+    }
+
+    fn before(&self, page: &mut Page) {
         page.item("-", format!(
                 "Friction, rubber that is clamped at the old height, anti-roll bar and damper gas are left out, and new springs \
              settle: set it, roll and bounce the car, measure hub to arch, correct by the turns per {}. All four wheels answer \

@@ -29,15 +29,22 @@ pub struct SurveyPage<'a> {
 impl Printable for SurveyPage<'_> {
     fn put(&self, page: &mut Page) {
         let Surveyed { observations, unknowns, redundancy, .. } = self.answer;
-        page.line(format!("Survey: {}", self.survey.car));
         let count = observations.len();
-        match self.answer.layout_widened {
-            Some(widened) => self.beside_a_layout(page, widened),
-            None => page.paragraph(format!(
-                "{count} readings for {unknowns} unknowns, {redundancy} to spare. {}",
+        let suspects = self.answer.suspects.len();
+        let wrong = match suspects {
+            0 => String::new(),
+            1 => "NO. One reading does not go with the others: see below. ".to_owned(),
+            _ => format!("NO. {suspects} readings do not go with the others: see below. "),
+        };
+        page.verdict(match self.answer.layout_widened {
+            Some(widened) => format!("{wrong}{}", self.beside_a_layout(widened)),
+            None => format!(
+                "{wrong}{count} readings for {unknowns} unknowns, {redundancy} to spare. {}",
                 self.agreement()
-            )),
-        }
+            ),
+        });
+        page.title(format!("Survey: {}", self.survey.car));
+        self.assumed(page);
         page.gap();
         self.slips(page);
         self.points(page);
@@ -68,8 +75,8 @@ impl SurveyPage<'_> {
     }
 
     /// How readings and a typical layout go together.
-    fn beside_a_layout(&self, page: &mut Page, layout_widened: f64) {
-        let Surveyed { observations, assumed, widened, .. } = self.answer;
+    fn beside_a_layout(&self, layout_widened: f64) -> String {
+        let observations = &self.answer.observations;
         let verdict = if layout_widened > 1.05 {
             let times = fixed(layout_widened, 1);
             format!("All together they speak against it: its deviations were widened {times} times.")
@@ -77,11 +84,19 @@ impl SurveyPage<'_> {
             "They go with it.".to_owned()
         };
         let count = observations.len();
-        page.paragraph(match count {
+        match count {
             0 => "Nothing measured yet beside a typical layout.".to_owned(),
             1 => format!("1 reading beside a typical layout. {}", verdict.replace("They go", "It goes")),
             _ => format!("{count} readings beside a typical layout. {verdict}"),
-        });
+        }
+    }
+
+    /// What is assumed from it, and how the readings go together.
+    fn assumed(&self, page: &mut Page) {
+        let Surveyed { assumed, widened, layout_widened, .. } = self.answer;
+        if layout_widened.is_none() {
+            return;
+        }
         if *widened > 1.05 {
             page.paragraph(format!(
                 "The errors of the readings look {} times as large as you said; the deviations were widened for it.",

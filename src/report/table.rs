@@ -12,7 +12,8 @@ const GAP: usize = 2;
 /// A table of text cells; a column whose head begins with `<` is aligned to the left, every other to the right.
 ///
 /// Where it is wider than its page it is parted: the columns at its left end that say what a row is are shown again beside
-/// each part, and a head that leans on one before it ("toe deg: left", "right") takes its words along.
+/// each part, and a head that leans on one before it ("toe deg: left", "right") takes its words along. Where even those are too wide
+/// the first of them stands on a line of its own above its rows.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) struct Table {
     rows: Vec<Vec<String>>,
@@ -61,23 +62,25 @@ impl Table {
         let widths: Vec<usize> = (0..self.left.len()).map(|column| self.width(column)).collect();
         let across = |columns: Range<usize>| widths[columns].iter().map(|width| GAP + width).sum::<usize>();
         let mut keys = self.keys();
-        // Words that say what a row is stay beside every part for as long as the widest of the other columns fits beside them.
-        let widest = widths[keys..].iter().max().map_or(0, |width| GAP + width);
-        while keys > 1 && across(0..keys) + widest > page {
-            keys -= 1;
-        }
         if across(0..widths.len()) <= page || keys == widths.len() {
-            return self.part(page, 0, 0..widths.len(), &widths);
+            return self.part(page, 0..0, 0..widths.len(), &widths);
+        }
+        // Words that say what a row is stay beside every part for as long as the widest of the other columns fits beside them; before
+        // any of them goes the first stands above.
+        let widest = widths[keys..].iter().max().map_or(0, |width| GAP + width);
+        let first_key = usize::from(across(0..keys) + widest > page);
+        while keys > first_key && across(first_key..keys) + widest > page {
+            keys -= 1;
         }
         let mut text = String::new();
         let mut from = keys;
         while from < widths.len() {
             let first = GAP + widths[from].max(display_width(&self.full_head(from)));
-            let fits = |to: &usize| across(0..keys) + first + across(from + 1..*to) <= page;
+            let fits = |to: &usize| across(first_key..keys) + first + across(from + 1..*to) <= page;
             let whole = |to: &usize| *to == widths.len() || !self.head(*to).is_empty();
             let ends = || (from + 1..=widths.len()).filter(whole);
             let to = ends().rev().find(fits).or(ends().next()).unwrap_or(widths.len());
-            text += &self.part(page, keys, from..to, &widths);
+            text += &self.part(page, first_key..keys, from..to, &widths);
             from = to;
         }
         text
@@ -111,16 +114,16 @@ impl Table {
         }
     }
 
-    /// The first `keys` columns and some of the others.
-    fn part(&self, page: usize, keys: usize, columns: Range<usize>, widths: &[usize]) -> String {
+    /// The columns `keys`, with those before them above, and some of the others.
+    fn part(&self, page: usize, keys: Range<usize>, columns: Range<usize>, widths: &[usize]) -> String {
         let mut text = String::new();
         // A column of remarks that are all empty is not worth a part of its own.
-        let parted = keys > 0;
+        let parted = keys.end > 0;
         if parted && columns.clone().all(|column| widths[column] == 0) {
             return text;
         }
         let mut head = if parted { self.full_head(columns.start) } else { String::new() };
-        let across: usize = widths[..keys].iter().map(|width| GAP + width).sum();
+        let across: usize = widths[keys.clone()].iter().map(|width| GAP + width).sum();
         if let Some((group, own)) = head.split_once(": ")
             && across + GAP + display_width(&head) > page
         {
@@ -129,9 +132,15 @@ impl Table {
             text += &format!("{}{group}:\n", " ".repeat(end.saturating_sub(display_width(group) + 1)));
             head = own.to_owned();
         }
+        let mut above = "";
         for (number, row) in self.rows.iter().enumerate() {
             let mut line = String::new();
-            for column in (0..keys).chain(columns.clone()) {
+            let name = row.first().filter(|_| keys.start > 0).map_or("", String::as_str);
+            if name != above && !name.is_empty() {
+                text.extend(["  ", name, "\n"]);
+                above = name;
+            }
+            for column in keys.clone().chain(columns.clone()) {
                 let first = parted && column == columns.start;
                 let Some(cell) = row.get(column) else { continue };
                 let cell = if first && number == 0 { &head } else { cell };
@@ -161,7 +170,12 @@ mod tests {
         let shown = table.text(40);
         assert_eq!(shown.matches("cam turns").count(), 2, "{shown}");
         assert!(shown.lines().all(|line| line.len() <= 40), "{shown}");
-        // Where no figure fits beside all of it, the last of it goes.
-        assert_eq!(table.text(34).matches("cam turns").count(), 1);
+        // Where no figure fits beside all of it, the first of it stands above.
+        let shown = table.text(34);
+        assert!(
+            shown.matches("\n  upper\n").count() == 2 && shown.matches("cam turns").count() == 2,
+            "{shown}"
+        );
+        assert!(shown.lines().all(|line| line.len() <= 34), "{shown}");
     }
 }

@@ -29,13 +29,12 @@ const MARKS: [(&str, &str); 5] = [
 impl Printable for AnswerPage<'_, Tuning> {
     fn put(&self, page: &mut Page) {
         let Tuning { link, sides, .. } = self.answer;
-        self.head(page, &format!("Bump steer by the length of \"{link}\""));
         let verdict = if sides.iter().any(|side| side.worth_it) {
             "ADVICE: stock length, unless what follows is worth it to you"
         } else {
             "ADVICE: stay at stock length"
         };
-        page.heading(verdict);
+        self.head(page, &format!("Bump steer by the length of \"{link}\""), verdict);
         both_or_each(sides, |side| self.advice(side), |name, text| page.item("-", format!("{name}: {text}")));
         both_or_each(
             sides,
@@ -43,22 +42,26 @@ impl Printable for AnswerPage<'_, Tuning> {
             |name, text| page.item("-", format!("{name}, {text}.")),
         );
         page.gap();
-        // The lengths tried are a whole mm apart.
-        let what = match self.units.length {
-            LengthUnit::Millimetres => "WHAT EACH MM BUYS",
-            LengthUnit::Inches => "WHAT EACH LENGTH BUYS",
-        };
-        both_or_each(
-            sides,
-            |side| self.table(side),
-            |name, table| {
-                page.heading(format!("{what}, camber and toe held, {name}"));
-                page.table(table);
-                page.gap();
-            },
-        );
-        self.words(page);
-        self.notes(page);
+        page.rest(|page| {
+            // The lengths tried are a whole mm apart.
+            let what = match self.units.length {
+                LengthUnit::Millimetres => "WHAT EACH MM BUYS",
+                LengthUnit::Inches => "WHAT EACH LENGTH BUYS",
+            };
+            both_or_each(
+                sides,
+                |side| self.table(side),
+                |name, table| {
+                    page.heading(format!("{what}, camber and toe held, {name}"));
+                    page.table(table);
+                    page.gap();
+                },
+            );
+            self.words(page);
+            self.how_it_stands(page);
+            page.heading("BEFORE YOU RELY ON IT");
+            self.notes(page);
+        });
     }
 }
 

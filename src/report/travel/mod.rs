@@ -10,9 +10,9 @@ pub use curves::travel_chart;
 pub use sheet::travel_csv;
 
 use self::letters::letters;
-use crate::car::{Car, Stance};
+use crate::car::{Car, PerSide, Stance};
 use crate::plan::{Curve, MotionFigures, Omitted, Place, Station, TravelCurves, TravelEnd, USUAL_TRAVEL};
-use crate::report::heading::head;
+use crate::report::heading::{how_it_stands, of_car};
 use crate::report::hint::Hint;
 use crate::report::number::{Units, is_nothing, signed};
 use crate::report::page::{Page, Printable};
@@ -40,10 +40,49 @@ pub struct TravelPage<'a> {
 
 impl Printable for TravelPage<'_> {
     fn put(&self, page: &mut Page) {
-        head(page, "Travel", self.car, self.stance, self.units);
+        page.verdict(self.verdict());
+        of_car(page, "Travel", self.car, self.stance, self.units);
         self.setups(page);
         self.gaps(page);
         self.bump_steer(page);
+        page.rest(|page| self.tables(page));
+        if let Some(curves) = self.curves {
+            page.new_sheet();
+            put_curves(page, curves, self.units);
+        }
+    }
+}
+
+impl TravelPage<'_> {
+    /// How far toe goes with the last of the set-ups, left and right.
+    fn verdict(&self) -> String {
+        let toe = self.units.toe;
+        let words = self.answer.sides.each(|side| {
+            let curve = side.setups.last()?;
+            let steer = self.units.gradient(curve.at_ride()?.toe_gradient_deg_per_100_mm);
+            let [least, most] =
+                [curve.toe_least_deg, curve.toe_most_deg].map(|toe_deg| toe.show(side.side, toe_deg));
+            Some((
+                curve.setup.clone(),
+                format!(
+                    "from {least} to {most} {}, bump steer {steer} deg per {}",
+                    toe.name(),
+                    self.units.stretch().name
+                ),
+            ))
+        });
+        let Some(PerSide { left, right }) = words.all() else {
+            return "Nothing could be shown; why stands below.".to_owned();
+        };
+        let goes = if left == right {
+            format!("toe goes {} on both sides", left.1)
+        } else {
+            format!("toe goes {} on the left, {} on the right", left.1, right.1)
+        };
+        format!("Over the travel shown, set up as \"{}\", {goes}.", left.0)
+    }
+
+    fn tables(&self, page: &mut Page) {
         let (toe, name) = (self.units.toe, self.units.length_word());
         self.heights(
             page,
@@ -60,15 +99,11 @@ impl Printable for TravelPage<'_> {
         if self.detail {
             self.links(page);
         }
+        how_it_stands(page, self.car, self.stance, self.units);
+        page.heading("BEFORE YOU RELY ON IT");
         self.notes(page);
-        if let Some(curves) = self.curves {
-            page.new_sheet();
-            put_curves(page, curves, self.units);
-        }
     }
-}
 
-impl TravelPage<'_> {
     /// Whether a figure is known at all.
     fn knows(&self, figure: impl Fn(&MotionFigures) -> Option<f64>) -> bool {
         let mut curves = self.answer.sides.iter().flat_map(|side| &side.setups);
