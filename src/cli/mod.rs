@@ -129,7 +129,7 @@ commands! {
         Starter(starter::Args),
         /// Change single values of a profile or a survey; comments and layout stay
         Set(set::Args),
-        /// What points do my measurements come to, and which of them is a slip?
+        /// What points do my measurements come to, and which of them is a misreading?
         Survey(survey::Args),
         /// Is the profile sound, and what does it describe?
         Check(check::Args),

@@ -81,7 +81,7 @@ impl Command for Args {
         if before.sort == Sort::Record {
             return Err(Failure::unsound(format!(
                 "{}: this is a record, which is only added to: what was read, was read. `rodset correct --record` adds a \
-                 reading; a slip in one is put right in an editor",
+                 reading; a mistake in one is put right in an editor",
                 kept.file.name
             )));
         }

@@ -123,7 +123,7 @@ pub fn odd_drops(drops: PerSide<f64>, front: Option<f64>) -> Vec<String> {
     ];
     for (what, of, apart) in pairs {
         odd.extend(apart.filter(|apart| !is_ordinary(of, apart.abs())).map(|_| {
-            format!("{what} are to come down by amounts that are far apart: is one of them a slip?")
+            format!("{what} are to come down by amounts that are far apart: is one of them a mistake?")
         }));
     }
     odd

@@ -125,14 +125,14 @@ pub(super) fn cam_table(page: &mut Page, cams: PerSide<&[CamSetting]>, units: Un
 /// Writes cam settings: how far the pivot goes and which way, how many degrees and marks that is.
 pub(super) fn cam_rows(page: &mut Page, cams: PerSide<&[CamSetting]>, units: Units) {
     let [pivot, next] = ["pivot", "next"].map(|head| format!("{head} {}", units.length_name()));
-    let mut table = Table::new(&["<cam", "<side", "<sets", "turn", "marks", &pivot, "<", &next, "deg", "<"]);
+    let mut table = Table::new(&["<cam", "<side", "<sets", "angle", "marks", &pivot, "<", &next, "deg", "<"]);
     table.sides(cams, units, |cam| [cam.link.clone()], cam_row);
     page.table(table);
 }
 
 /// What the words of [`cam_rows`] mean.
 pub(super) fn cam_words(page: &mut Page) {
-    page.note("turn: deg from the middle, plus the way the profile's `along` points;");
+    page.note("angle: deg from the middle, plus the way the profile's `along` points;");
     page.note("next: what one more mark the same way would still change; END: nothing");
 }
 

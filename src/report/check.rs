@@ -138,7 +138,7 @@ impl CheckPage<'_> {
         page.gap();
         page.heading("THE CAMS AS FOUND, from the middle of their slots");
         let pivot = format!("pivot {}", self.units.length_name());
-        let mut table = Table::new(&["<cam", "<side", "turn deg", "marks", &pivot, "<", "<"]);
+        let mut table = Table::new(&["<cam", "<side", "angle deg", "marks", &pivot, "<", "<"]);
         for Shown { side, hand, item: link } in apart(self.links(), |link| &link.name) {
             let Some(cam) = link.cam else { continue };
             let copied = hand == Hand::Right && is_taken_over(&self.answer.taken_over, &link.name);
@@ -160,7 +160,7 @@ impl CheckPage<'_> {
         }
         page.table(table);
         page.paragraph(
-            "turn, marks, pivot: plus the way the profile's `along` points, on the right its mirror image.",
+            "angle, marks, pivot: plus the way the profile's `along` points, on the right its mirror image.",
         );
     }
 

@@ -201,7 +201,7 @@ impl FitPage<'_> {
     fn next(&self, page: &mut Page) {
         if self.suspects() > 0 {
             page.item("-", "Nothing is written while a reading is suspect. Read it again: was the height right, the car rolled and \
-                 settled, the sign right? Take it out of the record if it was a slip.");
+                 settled, the sign right? Take it out of the record if it was a misreading.");
         }
         let camber_only = self.answer.fit.readings.iter().all(|reading| reading.figure == Figure::Camber);
         if camber_only {

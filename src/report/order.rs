@@ -103,7 +103,7 @@ fn fitted(job: &Job) -> Vec<Step> {
         },
         step(
             "sweep",
-            "Move each knuckle from full droop to the squeezed stop: no arm may touch anything, no joint may bind, no half-shaft \
+            "Move each knuckle from full droop to the fully compressed bump stop: no arm may touch anything, no joint may bind, no driveshaft \
              may bottom.",
             Some("Fingers out of the linkage while the jack moves it."),
         ),

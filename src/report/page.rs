@@ -188,7 +188,9 @@ impl Page {
         if self.blocks.len() > before {
             self.blocks.insert(
                 before,
-                Block::Heading("FIRST OF ALL: this looks like a slip, and the whole answer rests on it".to_owned()),
+                Block::Heading(
+                    "FIRST OF ALL: this looks like a mistake, and the whole answer rests on it".to_owned(),
+                ),
             );
             self.gap();
         }

@@ -138,7 +138,7 @@ impl AnswerPage<'_, Plan> {
             return;
         }
         let [stock, set_to, thread_in] =
-            ["stock", "set to", "thread in"].map(|head| format!("{head} {}", self.units.length_name()));
+            ["stock", "set to", "engaged"].map(|head| format!("{head} {}", self.units.length_name()));
         page.heading("SET THE ARMS: match each to its stock length first, then turn it");
         let mut table =
             Table::new(&["<arm", "<side", &stock, "turns", "flats", "<", &set_to, &thread_in, "<"]);

@@ -129,7 +129,7 @@ impl ReadingsPage<'_> {
         let toe = self.units.toe;
         let degrees = |value: f64| signed(value, 2);
         let size = |value: f64| fixed(value, 2);
-        let mut table = Table::new(&["<", "reads", "good to", "wanted", "give or take", "<"]);
+        let mut table = Table::new(&["<", "reads", "good to", "wanted", "tolerance", "<"]);
         let mut row =
             |name: String, read: Option<Read>, wanted: Option<[f64; 2]>, value: Show<'_>, size: Show<'_>| {
                 let Some(read) = read else { return };
@@ -200,8 +200,12 @@ fn set_up(page: &mut Page, sides: &PerSide<SideRead>, units: Units) {
     let name = units.length_name();
     let mut arms = Table::new(&["<arm", "<side", "turns from stock", "<", &format!("length {name}")]);
     arms.sides(sides.each(|side| &side.arms[..]), units, |arm| [arm.link.clone()], arm_cells);
-    let mut cams =
-        Table::new(&["<cam", "<side", "turn deg", &format!("pivot {} from the middle", units.length_word())]);
+    let mut cams = Table::new(&[
+        "<cam",
+        "<side",
+        "angle deg",
+        &format!("pivot {} from the middle", units.length_word()),
+    ]);
     cams.sides(sides.each(|side| &side.cams[..]), units, |cam| [cam.link.clone()], cam_cells);
     for (table, any) in [
         (arms, sides.iter().any(|side| !side.arms.is_empty())),

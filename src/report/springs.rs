@@ -96,10 +96,10 @@ impl AnswerPage<'_, Springs> {
         let per = format!("per {}", some.name);
         page.heading("AT THE WHEEL");
         let mut table =
-            Table::new(&["<", "<side", "ratio", &per, "spring N", "wheel N/mm", "Hz", "on tyre Hz"]);
+            Table::new(&["<", "<side", "motion ratio", &per, "spring N", "wheel N/mm", "Hz", "tyre Hz"]);
         for (name, pick) in [
-            ("as measured", (|spring| spring.reference) as fn(&SpringAnswer) -> SpringState),
-            ("at the drop", |spring| spring.at_drop),
+            ("measured", (|spring| spring.reference) as fn(&SpringAnswer) -> SpringState),
+            ("lowered", |spring| spring.at_drop),
         ] {
             table.sides(
                 springs,
@@ -110,8 +110,8 @@ impl AnswerPage<'_, Springs> {
         }
         page.table(table);
         page.paragraph(format!(
-                "ratio: {word} the spring shortens per {word} the wheel rises, and how that changes over {}; wheel: rate times \
-                 the ratio squared, and the spring's force times the ratio's change; Hz: how often the body swings a second, \
+                "motion ratio: {word} the spring shortens per {word} the wheel rises, and how that changes over {}; wheel: rate times \
+                 the motion ratio squared, and the spring's force times the ratio's change; Hz: how often the body swings a second, \
                  undamped, on the spring alone and with the tyre under it.",
                 some.name
             ));
@@ -140,12 +140,15 @@ impl AnswerPage<'_, Springs> {
     }
 
     fn travel(&self, page: &mut Page) {
-        page.heading(format!("TRAVEL LEFT at the drop, {} of the wheel", self.units.length_word()));
+        page.heading(format!(
+            "TRAVEL LEFT at the drop, {} of the wheel, and the damper's motion ratio",
+            self.units.length_word()
+        ));
         let mut table = Table::new(&[
             "<side",
             "to the stop",
-            "stop squeezed",
-            "damper ratio",
+            "compressed",
+            "motion ratio",
             "rod left at bump",
             "at droop",
         ]);
@@ -186,7 +189,7 @@ fn travel_sentences(side: &SpringSide) -> Vec<&'static str> {
     let checks = [
         (
             side.bump_left_mm.is_some_and(|left| left <= 0.0),
-            "NO TRAVEL is left: the car would stand on its squeezed stop.",
+            "NO TRAVEL is left: the car would stand on its fully compressed bump stop.",
         ),
         (
             negative(damper.and_then(|damper| damper.to_stop_mm)),

@@ -57,7 +57,7 @@ impl Printable for SurveyPage<'_> {
 impl SurveyPage<'_> {
     fn agreement(&self) -> String {
         let Surveyed { unit_weight, widened, redundancy, suspects, .. } = self.answer;
-        let aside = if suspects.iter().all(is_tied) { "" } else { "Without the slips below, " };
+        let aside = if suspects.iter().all(is_tied) { "" } else { "Without the misreadings below, " };
         if *redundancy == 0 {
             return "With none to spare nothing is checked: measure some in a second way.".to_owned();
         }
@@ -133,7 +133,7 @@ impl SurveyPage<'_> {
     fn tied(&self, page: &mut Page, suspect: &SuspectObservation) {
         page.heading("ONE OF THESE IS WRONG: nothing tells which, so none is set aside");
         let then = suspect.decide.as_ref().map_or("", |_| "then (1)");
-        let mut table = Table::new(&["<reading", "read", "should read", "off", then, "<slip"]);
+        let mut table = Table::new(&["<reading", "read", "should read", "off", then, "<misread"]);
         for candidate in &suspect.candidates {
             let length = self.is_length(candidate.observation);
             let [reads, should] =
@@ -217,7 +217,7 @@ impl SurveyPage<'_> {
         }
         unchecked.sort_by(|a, b| a.redundancy.total_cmp(&b.redundancy));
         page.heading("HARDLY CHECKED BY THE OTHERS: measure across these, or a second time");
-        let mut table = Table::new(&["<reading", "read", "<", "a slip shows from"]);
+        let mut table = Table::new(&["<reading", "read", "<", "a misreading shows from"]);
         for seen in unchecked.iter().take(MOST_NAMED) {
             let length = is_length(seen);
             let from = seen.noticed_from.map_or("never".to_owned(), |from| self.shown(length, from));

@@ -256,7 +256,7 @@ impl AnswerPage<'_, Tuning> {
     fn words(&self, page: &mut Page) {
         let (name, stretch) = (self.units.length_name(), self.units.stretch().name);
         page.note(format!(
-            "longer: {name}; pitch: deg; steer: change of toe at ride height, deg per {stretch}"
+            "longer: {name}; pitch: deg; steer: bump steer, change of toe at ride height, deg per {stretch}"
         ));
         page.line(format!(
             "  of bump; rim {name}: the same at the rim; from, to: toe in {} over",

@@ -56,12 +56,14 @@ pub(super) fn thread_words(thread: &ThreadIn, units: Units) -> String {
     let name = units.length_name();
     let least = units.length(thread.wanted_mm());
     match thread.left_mm.as_slice() {
-        [] => format!("thread in the body: at least {least} {name} in each end"),
-        [one] => format!("thread in the body {}, at least {least}", units.with_unit(*one)),
-        [a, b] if alike(*a, *b) => format!("thread in each end {}, at least {least}", units.with_unit(*a)),
+        [] => format!("thread engagement: at least {least} {name} in each end"),
+        [one] => format!("thread engagement {}, at least {least}", units.with_unit(*one)),
+        [a, b] if alike(*a, *b) => {
+            format!("thread engagement in each end {}, at least {least}", units.with_unit(*a))
+        }
         ends => {
             let ends: Vec<String> = ends.iter().map(|left| units.length(*left)).collect();
-            format!("thread in the ends {} {name}, at least {least}", ends.join(" and "))
+            format!("thread engagement in the ends {} {name}, at least {least}", ends.join(" and "))
         }
     }
 }
@@ -73,7 +75,7 @@ pub(super) fn misfit_sentences(car: &Car, units: Units) -> Vec<String> {
         let longer = misfit.longer();
         format!(
             "{name}, {}: the stock arm measures {}, {} {} than its pivots are apart by the points; the errors of both explain {}. One of \
-             them is a slip: measure the arm again, then its two points.",
+             them is a misreading: measure the arm again, then its two points.",
             misfit.hand,
             units.with_unit(misfit.measured),
             units.with_unit(longer.abs()),
@@ -219,7 +221,7 @@ pub(super) fn travel_sentence(car: &Car, stance: &Stance, units: Units) -> Optio
     let name = units.length_name();
     let each =
         if left == right { format!("{left} {name}") } else { format!("left {left}, right {right} {name}") };
-    Some(format!("Bump travel left to the squeezed stop: {each}."))
+    Some(format!("Bump travel left to the fully compressed bump stop: {each}."))
 }
 
 /// What a profile does not say and how to add it.
@@ -287,7 +289,7 @@ pub(super) fn height_note(stance: &Stance, units: Units) -> String {
 
 /// The test by hand that stands above every figure about the travel.
 pub(super) const BY_HAND: &str = "The knuckle moved by hand through its whole travel decides, not this calculation: car on \
-    stands, springs out, each side from full droop to the squeezed stop, and a look at every near point, bolt head, hose \
+    stands, springs out, each side from full droop to the fully compressed bump stop, and a look at every near point, bolt head, hose \
     and cable.";
 
 /// What stands on every page about strength.

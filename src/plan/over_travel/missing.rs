@@ -110,7 +110,7 @@ fn of_travel(side: &Side) -> Vec<Missing> {
     let bump = of(
         side.ride.bump.is_some(),
         "bump = ... in [ride]",
-        "how far the wheel can go up from where it was measured, springs out, stop squeezed",
+        "how far the wheel can go up from where it was measured, springs out, bump stop fully compressed",
     );
     let droop = of(
         side.ride.droop.is_some(),

@@ -157,7 +157,7 @@ impl Checker {
                         "at {:.1} mm; the pivots on the {hand} are {stock:.1} mm apart",
                         engaged.at
                     ))
-                    .help("is `at` a slip, or one of the two pivots?"),
+                    .help("is `at` misread, or one of the two pivots?"),
             );
         }
         if let Some(minimum) = engaged.minimum

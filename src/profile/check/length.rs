@@ -91,7 +91,7 @@ impl Checker {
                 )
                 .label(format!("the points `subframe` and `knuckle` are {:.1} mm apart", misfit.between))
                 .help(format!(
-                    "{misread}measure the arm again, straight and centre to centre, then both its points: either it is a slip of the tape, or \
+                    "{misread}measure the arm again, straight and centre to centre, then both its points: either the tape was misread, or \
                      the points should be {} apart",
                     if longer > 0.0 { "further" } else { "less far" }
                 )),

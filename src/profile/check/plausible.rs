@@ -110,7 +110,7 @@ impl Checker {
                         Finding::warning(here, format!("\"{}\" and \"{}\" end at one place but for one coordinate", side.links[j].name, side.links[i].name))
                             .label(format!("{:.0} mm off", off.amax()))
                             .other(there, "this one")
-                            .help("do they share one joint? Then both points are the same: look for the slip in one of them"),
+                            .help("do they share one joint? Then both points are the same: look for the misreading in one of them"),
                     );
                 }
             }

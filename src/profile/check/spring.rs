@@ -198,7 +198,7 @@ impl Checker {
             self.tell(
                 Finding::warning(place, format!("hardly a {} stands like this", keys.table))
                     .label(format!("it leans by {lean:.0} degrees and gets {:.2} mm shorter per mm of wheel travel", -slope))
-                    .help("look for a slip in its two points: x forward, y from the centreline, z from the floor, all in mm"),
+                    .help("look for a misreading in its two points: x forward, y from the centreline, z from the floor, all in mm"),
             );
         }
         Some(length)

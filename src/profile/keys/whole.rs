@@ -255,7 +255,7 @@ keys! {
                 "And at the right rear wheel? Hardly a car stands level to the mm.",
                 "368",
             );
-        /// How far the wheel can still go up from here, the bump stop squeezed, mm.
+        /// How far the wheel can still go up from here, the bump stop fully compressed, mm.
         bump: Quantity = travel("bump travel", "90.0").asked(
             "How it stands: travel up",
             "How much bump travel does the wheel have from here? With it the pages say when a drop takes the wheel to its stop.",
@@ -275,13 +275,13 @@ keys! {
             .also("-1°00'")
             .how(SLIPS)
             .asked("The spec: camber", "What camber is wanted?", "-1.0   or   -1°00'");
-        /// By how much camber may be off either way, degrees: give or take.
+        /// By how much camber may be off either way, degrees: its tolerance.
         camber_tolerance: Quantity = tolerance(Kind::Angle, "0.5")
             .ordinary("a tolerance of camber")
             .needed()
             .also("30'")
             .how(SLIPS)
-            .asked("The spec: camber, give or take", "By how much may it be off either way?", "0.5   or   30'");
+            .asked("The spec: camber, tolerance", "By how much may it be off either way?", "0.5   or   30'");
         /// Toe that is wanted of each wheel, degrees, or mm across the rim; plus: toe-in. Or `total_toe` for the axle.
         toe: Quantity = wheel_toe("0.10")
             .ordinary("toe that is wanted")
@@ -297,7 +297,7 @@ keys! {
         total_toe: Quantity = Key { instead: "toe", ..toe("toe", "0.20").signed(40.0).ordinary("total toe that is wanted").also("1.6 mm").unshown() };
         /// By how much the toe of each wheel may be off either way, degrees, or mm across the rim.
         toe_tolerance: Quantity = tolerance(Kind::Toe, "0.05").ordinary("a tolerance of toe").needed().also("3'").how(SLIPS).asked(
-            "The spec: toe, give or take",
+            "The spec: toe, tolerance",
             "By how much may the toe of EACH wheel be off either way? Of a tolerance for the total, give half.",
             "0.05   or   3'",
         );

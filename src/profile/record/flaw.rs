@@ -41,7 +41,7 @@ impl Checker {
             }),
             Flaw::Drop(..) => finding.label("mm are meant"),
             Flaw::Odd(..) => finding
-                .label("is it a slip?")
+                .label("is it a mistake?")
                 .help("a drop is the gap before less the gap now; plus: lowered; mm are meant"),
             Flaw::Uneven([left, right]) => finding
                 .label(format!("{left:.0} mm on the left, {right:.0} mm on the right"))

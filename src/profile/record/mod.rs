@@ -165,7 +165,7 @@ impl Checker {
             } else if !is_ordinary("the year of a reading", year) {
                 self.tell(told(
                     Finding::warning(date.span(), "hardly a car was read in that year")
-                        .label("is it a slip?"),
+                        .label("is it a mistake?"),
                 ));
             } else if let Some((before, place)) = last.as_ref().filter(|(before, _)| *before > day) {
                 let finding = Finding::warning(date.span(), "this reading is older than the one above it");

@@ -86,9 +86,9 @@ impl TravelPage<'_> {
             ("roll centre over ground, {}", |at, units| distance(at.roll_centre_mm, units)),
             ("front view swing arm, {}", |at, units| arm(at.front_swing_arm_mm, units)),
             ("side view swing arm, {}", |at, units| arm(at.side_swing_arm_mm, units)),
-            ("support under drive, deg", |at, _| signed(at.drive_support_deg, 1)),
+            ("anti-squat angle, deg", |at, _| signed(at.drive_support_deg, 1)),
             ("anti-squat, %", |at, _| whole(at.anti_squat_percent)),
-            ("support under braking, deg", |at, _| signed(at.brake_support_deg, 1)),
+            ("anti-lift angle, deg", |at, _| signed(at.brake_support_deg, 1)),
             ("anti-lift, %", |at, _| whole(at.anti_lift_percent)),
             ("spring, {} per {} of travel", |at, _| ratio(at.spring_ratio)),
             ("damper, {} per {} of travel", |at, _| ratio(at.damper_ratio)),
@@ -125,8 +125,8 @@ impl TravelPage<'_> {
             }
             page.table(table);
         }
-        page.note("swing arms: plus is inboard, and ahead of the wheel; support: plus under drive lifts the body, plus under braking \
-             pulls it down");
+        page.note("swing arms: plus is inboard, and ahead of the wheel; anti-squat angle: plus lifts the body under drive; anti-lift \
+             angle: plus pulls it down under braking");
         page.gap();
     }
 
