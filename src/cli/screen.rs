@@ -8,6 +8,7 @@ use std::sync::OnceLock;
 use rodset::report::{Page, Printable, WIDTH};
 
 use super::hints::of_page;
+use super::today::today;
 use super::warned::{Warning, warned};
 
 /// Nothing can be read on less.
@@ -52,7 +53,7 @@ pub(super) fn text(content: &impl Printable) -> String {
 
 /// A page as a file to be printed.
 pub(super) fn html(content: &impl Printable) -> String {
-    headed(content).html()
+    headed(content).html(&today())
 }
 
 /// A page with what is odd about it at its head.

@@ -29,13 +29,23 @@ impl<A> AnswerPage<'_, A> {
 
 /// The car, how far it is lowered, how it is loaded, and what travel that leaves.
 pub(super) fn head(page: &mut Page, title: &str, car: &Car, stance: &Stance, units: Units) {
-    page.title(format!("{title}: {}", car.name));
-    page.line(height(stance.drops, stance.front, units));
+    running(page, title, car, stance, units);
+    stands(page, car, stance, units);
+    page.gap();
+}
+
+/// How it is loaded, and what travel is left.
+pub(super) fn stands(page: &mut Page, car: &Car, stance: &Stance, units: Units) {
     page.paragraph(loading(car));
     if let Some(sentence) = travel_sentence(car, stance, units) {
         page.paragraph(sentence);
     }
-    page.gap();
+}
+
+/// What of it stands on every sheet of paper.
+pub(super) fn running(page: &mut Page, title: &str, car: &Car, stance: &Stance, units: Units) {
+    page.title(format!("{title}: {}", car.name));
+    page.head(height(stance.drops, stance.front, units));
 }
 
 /// How far the car is lowered, in words.
@@ -62,7 +72,7 @@ pub(super) fn lowering(drops: PerSide<f64>, units: Units) -> String {
     }
 }
 
-const SIGNS: &str = "camber: minus leans in at the top; toe: plus is toe-in, each wheel by itself";
+pub(super) const SIGNS: &str = "camber: minus leans in at the top; toe: plus is toe-in, each wheel by itself";
 
 /// A table of readings, one row a stage, left and right beside each other.
 pub(super) struct Readings {
@@ -132,7 +142,12 @@ impl Readings {
 
     /// The table and what its signs mean, as parts of a page.
     pub(super) fn put(self, page: &mut Page) {
-        page.table(self.table);
+        self.put_table(page);
         page.note(SIGNS);
+    }
+
+    /// The table alone, for a page that has something beside it.
+    pub(super) fn put_table(self, page: &mut Page) {
+        page.table(self.table);
     }
 }

@@ -1,12 +1,15 @@
 //! A page in parts, the same for a terminal and for paper: text is written here, the printable file in `html`.
 
 use super::hint::{Hint, Say};
+use super::svg::Picture;
 use super::table::Table;
 
 /// Columns of a page: what a terminal shows and a printer takes.
 pub const WIDTH: usize = 80;
 /// To be ticked by hand.
 pub(super) const BOX: &str = "[ ]";
+/// What stands in its place where the work must not be done.
+pub(super) const NO_BOX: &str = " - ";
 /// To be filled in by hand.
 pub(super) const BLANK: &str = "________";
 
@@ -23,10 +26,12 @@ impl<F: Fn(&mut Page)> Printable for F {
 }
 
 /// A part of a page.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) enum Block {
-    /// What the whole page is.
+    /// What the whole page is; every sheet of paper has it at its head.
     Title(String),
+    /// What every sheet of paper has beside that.
+    Head(String),
     /// What the parts after it are about.
     Heading(String),
     /// Running text.
@@ -45,14 +50,22 @@ pub(super) enum Block {
     Note(String),
     /// An empty line.
     Gap,
-    /// A drawing, which only paper shows.
-    Picture(String),
-    /// Parts that no end of a page may part.
+    /// Something to be done and ticked: what with, how much, and what; the largest thing on its sheet.
+    Task { name: String, figure: String, work: String },
+    /// Drawings, which only paper shows: as many beside each other as find room.
+    Pictures(Vec<Picture>),
+    /// What stands in the place of drawings on a terminal.
+    Screen(String),
+    /// Parts that no end of a sheet may part.
     Together(Vec<Self>),
+    /// Parts that stand beside each other on paper.
+    Beside(Vec<Self>),
+    /// Parts that stand in two columns on paper, in small type.
+    Columns(Vec<Self>),
     /// What follows begins on a sheet of paper of its own.
     NewSheet,
-    /// What stands under all of it, on paper only.
-    Foot(String),
+    /// Where all of it comes from; every sheet of paper has it at its foot, in other words.
+    Foot(String, String),
 }
 
 /// Parts one below the other.
@@ -61,6 +74,9 @@ pub struct Page {
     pub(super) blocks: Vec<Block>,
     say: Say,
 }
+
+/// The heading of what forbids the work that a page tells of.
+pub(super) const STOP: &str = "STOP";
 
 impl Page {
     /// The page of something, in a program that calls its commands and options as `say` has them.
@@ -127,21 +143,53 @@ impl Page {
         self.blocks.push(Block::Note(text.into()));
     }
 
-    pub(super) fn picture(&mut self, svg: String) {
-        self.blocks.push(Block::Picture(svg));
+    /// A drawing; it stands beside the one before it where there is room.
+    pub(super) fn picture(&mut self, picture: Picture) {
+        if let Some(Block::Pictures(pictures)) = self.blocks.last_mut() {
+            pictures.push(picture);
+        } else {
+            self.blocks.push(Block::Pictures(vec![picture]));
+        }
+    }
+
+    pub(super) fn task(
+        &mut self,
+        name: impl Into<String>,
+        figure: impl Into<String>,
+        work: impl Into<String>,
+    ) {
+        self.blocks.push(Block::Task { name: name.into(), figure: figure.into(), work: work.into() });
+    }
+
+    /// Lines in the place of a drawing, which only a terminal shows.
+    pub(super) fn screen(&mut self, lines: impl Into<String>) {
+        self.blocks.push(Block::Screen(lines.into()));
+    }
+
+    /// What is said of the whole page beside its title.
+    pub(super) fn head(&mut self, text: impl Into<String>) {
+        self.blocks.push(Block::Head(text.into()));
     }
 
     pub(super) fn new_sheet(&mut self) {
         self.blocks.push(Block::NewSheet);
     }
 
-    pub(super) fn foot(&mut self, text: impl Into<String>) {
-        self.blocks.push(Block::Foot(text.into()));
+    /// Where all of it comes from, as text and on paper.
+    pub(super) fn foot(&mut self, text: impl Into<String>, paper: impl Into<String>) {
+        self.blocks.push(Block::Foot(text.into(), paper.into()));
+    }
+
+    /// Whether the work that it tells of must not be done. Such a page has nothing to be ticked.
+    pub(super) fn refuses(&self) -> bool {
+        self.blocks.iter().any(Block::refuses)
     }
 
     /// What looks like a slip in that on which the page rests, at its head: behind its title, where it has one.
     pub fn warn(&mut self, warnings: impl Iterator<Item = String>) {
-        let title = self.blocks.iter().take_while(|block| matches!(block, Block::Title(_))).count();
+        let of_the_head =
+            |block: &&Block| matches!(block, Block::Title(_) | Block::Head(_) | Block::Foot(..));
+        let title = self.blocks.iter().take_while(of_the_head).count();
         let rest = self.blocks.split_off(title);
         let before = self.blocks.len();
         warnings.for_each(|warning| self.item("!", warning));
@@ -155,37 +203,75 @@ impl Page {
         self.blocks.extend(rest);
     }
 
+    /// What `parts` puts on the page stands beside each other.
+    pub(super) fn beside(&mut self, parts: impl FnOnce(&mut Self)) {
+        let parts = self.apart(parts);
+        self.blocks.push(Block::Beside(parts));
+    }
+
     /// What `parts` puts on the page stays in one piece.
     pub(super) fn together(&mut self, parts: impl FnOnce(&mut Self)) {
+        let parts = self.apart(parts);
+        self.blocks.push(Block::Together(parts));
+    }
+
+    /// What `parts` puts on the page stands in two columns.
+    pub(super) fn columns(&mut self, parts: impl FnOnce(&mut Self)) {
+        let parts = self.apart(parts);
+        self.blocks.push(Block::Columns(parts));
+    }
+
+    fn apart(&mut self, parts: impl FnOnce(&mut Self)) -> Vec<Block> {
         let before = self.blocks.len();
         parts(self);
-        let parts = self.blocks.split_off(before);
-        self.blocks.push(Block::Together(parts));
+        self.blocks.split_off(before)
     }
 
     /// The page as text for so many columns, no line of it longer.
     ///
     /// Paragraphs are wrapped to that width and tables parted; what is still longer is folded under its own beginning.
     pub fn text(&self, columns: usize) -> String {
-        let text: String = self.blocks.iter().map(|block| block.text(columns)).collect();
+        let mut text: String = self.blocks.iter().map(|block| block.text(columns)).collect();
+        if self.refuses() {
+            text = text.replace(BOX, NO_BOX);
+        }
         text.split_inclusive('\n').map(|line| fold(line, columns)).collect()
     }
 }
 
 impl Block {
+    /// Whether it forbids the work that its page tells of.
+    pub(super) fn refuses(&self) -> bool {
+        matches!(self, Self::Heading(heading) if heading == STOP)
+    }
+
+    /// Whether it is a caution that stands in from the step above it; on paper it goes on behind that one's last word.
+    pub(super) fn stands_in(&self) -> bool {
+        matches!(self, Self::Item(mark, _) if mark.starts_with(' '))
+    }
+
     fn text(&self, columns: usize) -> String {
         match self {
-            Self::Title(text) | Self::Heading(text) | Self::Line(text) | Self::Verbatim(text) => {
-                format!("{text}\n")
-            }
+            Self::Title(text)
+            | Self::Head(text)
+            | Self::Heading(text)
+            | Self::Line(text)
+            | Self::Verbatim(text)
+            | Self::Screen(text)
+            | Self::Foot(text, _) => format!("{text}\n"),
             Self::Paragraph(text) => wrapped(text, "", columns),
             Self::Item(mark, text) => wrapped(text, &format!("  {mark} "), columns),
-            Self::Detail(text, blank) => format!("{}\n", format!("        {text:<50}{blank}").trim_end()),
+            Self::Detail(text, blank) => format!("{}\n", format!("        {text:<49} {blank}").trim_end()),
             Self::Table(table) => table.text(columns),
             Self::Note(text) => wrapped(text, "  ", columns),
             Self::Gap => "\n".to_owned(),
-            Self::Picture(_) | Self::NewSheet | Self::Foot(_) => String::new(),
-            Self::Together(parts) => parts.iter().map(|part| part.text(columns)).collect(),
+            Self::Task { name, figure, work } => {
+                wrapped(&format!("{name} {figure} {work}"), &format!("  {BOX} "), columns)
+            }
+            Self::Pictures(_) | Self::NewSheet => String::new(),
+            Self::Together(parts) | Self::Beside(parts) | Self::Columns(parts) => {
+                parts.iter().map(|part| part.text(columns)).collect()
+            }
         }
     }
 }
