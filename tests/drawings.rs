@@ -142,6 +142,10 @@ fn names_are_text_whatever_they_are() {
 #[test]
 fn views_are_to_scale() {
     let place = Place::new("scale.svg");
+    let scale = |svg: &str| -> f64 {
+        let words = svg.split("Scale 1 : ").nth(1).expect("a scale");
+        words.split(' ').next().and_then(|number| number.parse().ok()).expect("a number")
+    };
     let run = rodset(&["draw", FIRST, "--drop", "40", "--format", "json", "--svg", place.path()]);
     let json = run.json();
     let planned = &json["sides"][0]["outlines"][2];
@@ -159,9 +163,34 @@ fn views_are_to_scale() {
         })
         .collect();
     assert!(
-        drawn.iter().any(|length| (length - across / 5.0).abs() < 0.02),
-        "{across} mm at 1 : 5 in {drawn:?}"
+        drawn.iter().any(|length| (length - across / scale(&place.text())).abs() < 0.02),
+        "{across} mm in {drawn:?}"
     );
+}
+
+/// An arm that is set longer or shorter has that beside its name, the tyre and the floor have theirs, and what hardly moves on paper
+/// is drawn to move further, which the drawing says.
+#[test]
+fn views_name_what_they_show() {
+    let place = Place::new("named.svg");
+    let run = rodset(&["draw", FIRST, "--drop", "40", "--format", "json", "--svg", place.path()]);
+    let planned = run.json()["sides"][0]["outlines"][2]["links"].clone();
+    let plan = rodset(&["plan", FIRST, "--drop", "40", "--format", "json"]).json();
+    for arm in plan["sides"][0]["arms"].as_array().expect("arms") {
+        let drawn = planned.as_array().expect("links").iter().find(|link| link["link"] == arm["link"]);
+        let [drawn, told] =
+            [&drawn.expect("the link")["longer_mm"], &arm["longer_mm"]].map(serde_json::Value::as_f64);
+        assert!((drawn.expect("mm") - told.expect("mm")).abs() < 1e-6, "{}", arm["link"]);
+    }
+    let svg = place.text();
+    let texts: Vec<String> = elements(&svg).into_iter().map(|(.., text)| text).collect();
+    for text in ["upper", "+5.8 mm", "tyre", "floor, as measured", "floor, lowered"] {
+        assert!(texts.iter().any(|drawn| drawn == text), "{text}: {texts:?}");
+    }
+    let larger = |svg: &str| svg.matches("times as far: not to scale").count();
+    // From behind the wheel comes up by 8 mm of paper; from above nothing moves by a mm.
+    assert_eq!(larger(&svg), 1);
+    assert!(svg.contains("<desc>The left wheel") && svg.contains("changed arms: upper +5.8 mm"), "{svg}");
 }
 
 #[test]

@@ -64,7 +64,7 @@ fn a_verdict_sounds_no_better_than_its_odds() {
 #[test]
 fn a_warning_stands_under_the_verdict() {
     let text = shown(&["plan", TANSY, "--drop", "4"]);
-    let [verdict, warning, arms] = ["within spec", "FIRST OF ALL: this looks like a slip", "SET THE ARMS"]
+    let [verdict, warning, arms] = ["within spec", "FIRST OF ALL: this looks like a mistake", "SET THE ARMS"]
         .map(|words| text.find(words).unwrap_or(usize::MAX));
     assert!(verdict < warning && warning < arms && arms < usize::MAX, "{text}");
 }

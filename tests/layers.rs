@@ -83,14 +83,16 @@ fn arrows_point_down() {
 }
 
 /// Files of `report` that draw or lay out, that know units, or that show what the explanation of a figure moved.
-const DRAWN: [&str; 9] = [
+const DRAWN: [&str; 11] = [
     "number.rs",
     "svg.rs",
     "chart.rs",
     "outline.rs",
+    "survey_sketch.rs",
     "curves.rs",
     "arm_drawing.rs",
     "page.rs",
+    "paper.rs",
     "table.rs",
     "explain.rs",
 ];

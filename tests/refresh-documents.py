@@ -89,7 +89,7 @@ def picture_of(page, picture):
             check=True, capture_output=True,
         )
         subprocess.run(
-            ["pdftoppm", "-f", "2", "-r", "72", "-gray", "-png", "-singlefile", pdf, picture.with_suffix("")], check=True
+            ["pdftoppm", "-f", "1", "-r", "72", "-gray", "-png", "-singlefile", pdf, picture.with_suffix("")], check=True
         )
 
 

@@ -250,11 +250,11 @@ fn drawings_are_in_inches() {
             svg.split("</t").filter_map(|part| part.rsplit_once('>').map(|(_, text)| text.to_owned()));
         texts.collect::<Vec<_>>()
     };
-    let printed = page("sheet FIRST --drop 40 --format html", "in");
+    let printed = page("sheet FIRST --drop 40 --with drawings,curves --format html", "in");
     for (svg, words) in [
         (read(&outline), &["4 in", "lowered by 1.575 in"][..]),
         (read(&chart), &["wheel travel from ride height, in (right: bump)", "lowered by 1.575 in"]),
-        (printed, &["4 in", "your stock arm + 0.226 in", "1 11/12", "wheel travel from ride height, in"]),
+        (printed, &["4 in", "target your arm + 0.226 in", "1 11/12", "wheel travel from ride height, in"]),
     ] {
         for word in words {
             assert!(svg.contains(word), "{word}");

@@ -7,6 +7,7 @@ use std::sync::OnceLock;
 use rodset::report::{Page, Printable, TextStyle, WIDEST, WIDTH};
 
 use super::hints::of_page;
+use super::today::today;
 use super::warned::{Warning, warned};
 
 /// Nothing can be read on less.
@@ -72,7 +73,7 @@ pub(super) fn text(content: &impl Printable) -> String {
 
 /// A page as a file to be printed.
 pub(super) fn html(content: &impl Printable) -> String {
-    headed(content).html()
+    headed(content).html(&today())
 }
 
 /// A page with what is odd about it at its head.

@@ -1,5 +1,6 @@
 //! `rodset sheet`: the page that lies on the bench.
 
+use clap::ValueEnum;
 use std::str::FromStr;
 
 use super::Failure;
@@ -22,8 +23,9 @@ Examples:
   rodset sheet examples/tansy-wharf.toml --drop 40 --stock 'upper left=240.8'
       with what a stock arm measures, so that its target is printed
   rodset sheet examples/tansy-wharf.toml --drop 40 --output sheet.html
-      the same to print, with drawings and curves: open it in a browser and print it on A4 or Letter
-      at 100 %, or save it as PDF there";
+      the same to print: open it in a browser and print it on A4 or Letter at 100 %, or save it as PDF there
+  rodset sheet examples/tansy-wharf.toml --drop 40 --with shop,drawings,curves --output all.html
+      with the page for the alignment shop, the links drawn to scale, and camber and toe over the travel";
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
@@ -36,10 +38,24 @@ pub(super) struct Args {
     /// with a unit. It goes before `measured_length` in the profile
     #[arg(long, value_name = "LINK SIDE=LENGTH")]
     stock: Vec<Stock>,
+    /// What else is printed with it, such as shop,drawings
+    #[arg(long, value_enum, value_delimiter = ',', value_name = "PARTS")]
+    with: Vec<Part>,
     #[command(flatten)]
     asked: Asked,
     #[command(flatten)]
     explain: Explain,
+}
+
+/// What may be printed with the sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Part {
+    /// The page for the alignment shop.
+    Shop,
+    /// The links from behind and from above; they are drawn on paper only.
+    Drawings,
+    /// Camber and toe over the travel; they are drawn on paper only.
+    Curves,
 }
 
 /// What a stock arm measures: its link, with or without a side, and a length.
@@ -126,20 +142,27 @@ pub(super) fn with_sheet<T>(of: &OfCar<T>, answer: &Plan, then: impl FnOnce(&She
     });
 }
 
-/// Puts everything that is printed on a page.
-fn print(page: &mut Page, of: &OfCar, sheet: &SheetPage<'_>) {
-    /// A line needs points so near each other, mm.
-    const FINE: f64 = 2.0;
-    let SheetPage { car, stance, fitting, answer, .. } = *sheet;
-    let specs = of.specs.as_ref();
-    let question = TravelQuestion { fitting, specs, variants: &[], bump: None, droop: None, every: FINE };
-    let curves = travel(car, stance, &question);
-    let handover = handover(car, answer);
-    let shop = ShopPage { sheet, answer: &handover };
-    let outlines = outline(car, stance, specs, fitting);
-    let outlines = outlines.as_ref().map_err(ToString::to_string);
-    let travel = curves.as_ref().map_err(ToString::to_string);
-    PrintedSheet { shop: &shop, outlines, travel }.put(page);
+impl Args {
+    /// Puts the sheet on a page, and what else is asked for.
+    fn print(&self, page: &mut Page, of: &OfCar, sheet: &SheetPage<'_>) {
+        /// A line needs points so near each other, mm.
+        const FINE: f64 = 2.0;
+        let SheetPage { car, stance, fitting, answer, .. } = *sheet;
+        let specs = of.specs.as_ref();
+        let wants = |part| self.with.contains(&part);
+        let question = TravelQuestion { fitting, specs, variants: &[], bump: None, droop: None, every: FINE };
+        let curves = wants(Part::Curves).then(|| travel(car, stance, &question));
+        let handover = handover(car, answer);
+        let shop = ShopPage { sheet, answer: &handover };
+        let outlines = wants(Part::Drawings).then(|| outline(car, stance, specs, fitting));
+        PrintedSheet {
+            sheet,
+            shop: wants(Part::Shop).then_some(&shop),
+            outlines: outlines.as_ref().map(|drawn| drawn.as_ref().map_err(ToString::to_string)),
+            travel: curves.as_ref().map(|drawn| drawn.as_ref().map_err(ToString::to_string)),
+        }
+        .put(page);
+    }
 }
 
 impl Ask for Args {
@@ -167,10 +190,7 @@ impl Ask for Args {
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &Plan, _: Option<&str>) {
-        with_sheet(subject, answer, |sheet| match self.format() {
-            Format::Html => print(page, subject, sheet),
-            _ => sheet.put(page),
-        });
+        with_sheet(subject, answer, |sheet| self.print(page, subject, sheet));
     }
 
     fn succeeds(&self, _: &OfCar, answer: &Plan) -> bool {

@@ -321,6 +321,30 @@ fn unit(kind: &Kind) -> &'static str {
 }
 
 impl Survey {
+    /// The car's points by their names, in their order: the wheel centre, then each link's pivots.
+    pub fn place_names(&self) -> impl Iterator<Item = &str> {
+        self.points.iter().map(|&spot| self.names[spot].as_str())
+    }
+
+    /// Where these points roughly are, mm, if every one of them is known.
+    pub fn known_places(&self) -> Option<Vec<[f64; 3]>> {
+        let spots = self.points.iter().map(|&spot| &self.network.spots[self.joined[spot]]);
+        spots.map(|spot| (!spot.guessed).then(|| spot.start.coords.into())).collect()
+    }
+
+    /// The numbers of the places between which something is read, as "2-6"; empty where it is between marks.
+    pub fn places(&self, listed: &Listed) -> String {
+        let number = |part: &str| {
+            let name = part.trim_start_matches("right ");
+            let point =
+                self.place_names().position(|known| known == name).map(|place| (place + 1).to_string());
+            let link = || self.links.iter().position(|link| link == name);
+            point.or_else(|| link().map(|link| format!("{}-{}", 2 * link + 2, 2 * link + 3)))
+        };
+        let numbers: Vec<String> = listed.what.split(" - ").filter_map(number).collect();
+        numbers.join("-")
+    }
+
     /// The network that was adjusted: marks that nothing of the car depends on stay where they are thought to be.
     fn adjusted(&self) -> Result<(Network, Adjusted, Vec<Suspect>), Unadjusted> {
         let network = match judged(&self.network) {

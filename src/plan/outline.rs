@@ -56,6 +56,17 @@ pub struct Outline {
     pub top_mm: [f64; 3],
     /// The foremost and the rearmost point of the wheel's plane at hub height.
     pub front_rear_mm: [[f64; 3]; 2],
+    /// The corners of the tyre, where the profile gives its width.
+    pub tyre: Option<TyreCorners>,
+}
+
+/// The corners of a tyre, cut through the wheel centre, in car axes.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct TyreCorners {
+    /// Of the upright cut, as it is seen from behind, mm.
+    pub behind_mm: [[f64; 3]; 4],
+    /// Of the level cut, as it is seen from above, mm.
+    pub above_mm: [[f64; 3]; 4],
 }
 
 /// The ends of a link.
@@ -67,6 +78,8 @@ pub struct LinkEnds {
     pub subframe_mm: [f64; 3],
     /// Its pivot on the knuckle.
     pub knuckle_mm: [f64; 3],
+    /// By how much its arm is set longer than the stock arm; negative: shorter, mm.
+    pub longer_mm: f64,
 }
 
 /// Places the links of both sides; without specs there is no planned state.
@@ -113,14 +126,21 @@ fn outline_of(side: &Side, state: State, setup: &Setup, position: &Position, gro
     // The wheel rolls this way: square to its spindle and along the ground.
     let ahead = spindle.cross(&ground.up()).normalize() * up.norm();
     let at = |offset: Vector3<f64>| side.car_point(&(pose.centre + offset));
+    let found = Setup::as_found(side);
     let ends = |i: usize| {
         let knuckle: Point3<f64> = pose.point(&side.knuckle_arm(i));
         LinkEnds {
             link: side.links[i].name.clone(),
             subframe_mm: side.car_point(&setup.pivots[i]),
             knuckle_mm: side.car_point(&knuckle),
+            longer_mm: setup.lengths[i] - found.lengths[i],
         }
     };
+    let tyre = side.tyre.as_ref().map(|tyre| {
+        let out = spindle * (tyre.width / 2.0);
+        let corners = |way: Vector3<f64>| [way + out, way - out, -way - out, -way + out].map(at);
+        TyreCorners { behind_mm: corners(up), above_mm: corners(ahead) }
+    });
     Outline {
         state,
         links: (0..side.links.len()).map(ends).collect(),
@@ -128,5 +148,6 @@ fn outline_of(side: &Side, state: State, setup: &Setup, position: &Position, gro
         contact_mm: side.car_point(&contact),
         top_mm: at(up),
         front_rear_mm: [at(ahead), at(-ahead)],
+        tyre,
     }
 }

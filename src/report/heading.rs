@@ -42,22 +42,23 @@ pub(super) fn of_car(page: &mut Page, title: &str, car: &Car, stance: &Stance, u
 /// How far the car is lowered, how it is loaded, and what travel that leaves.
 pub(super) fn how_it_stands(page: &mut Page, car: &Car, stance: &Stance, units: Units) {
     page.heading("HOW THE CAR STANDS");
+    page.paragraph(format!("{}.", height(stance.drops, stance.front, units)));
     stands(page, car, stance, units);
+    page.gap();
 }
 
-fn stands(page: &mut Page, car: &Car, stance: &Stance, units: Units) {
-    page.paragraph(format!("{}.", height(stance.drops, stance.front, units)));
+/// How it is loaded, and what travel is left.
+pub(super) fn stands(page: &mut Page, car: &Car, stance: &Stance, units: Units) {
     page.paragraph(loading(car));
     if let Some(sentence) = travel_sentence(car, stance, units) {
         page.paragraph(sentence);
     }
-    page.gap();
 }
 
-/// All of that at the head of a page, which paper has.
-pub(super) fn head(page: &mut Page, title: &str, car: &Car, stance: &Stance, units: Units) {
+/// What of it stands on every sheet of paper.
+pub(super) fn running(page: &mut Page, title: &str, car: &Car, stance: &Stance, units: Units) {
     page.title(format!("{title}: {}", car.name));
-    stands(page, car, stance, units);
+    page.head(height(stance.drops, stance.front, units));
 }
 
 /// How far the car is lowered, in words.
@@ -84,7 +85,7 @@ pub(super) fn lowering(drops: PerSide<f64>, units: Units) -> String {
     }
 }
 
-const SIGNS: &str = "camber: minus leans in at the top; toe: plus is toe-in, each wheel by itself";
+pub(super) const SIGNS: &str = "camber: minus leans in at the top; toe: plus is toe-in, each wheel by itself";
 
 /// A table of readings, one row a stage, left and right beside each other.
 pub(super) struct Readings {
@@ -159,7 +160,12 @@ impl Readings {
 
     /// The table and what its signs mean, as parts of a page.
     pub(super) fn put(self, page: &mut Page) {
-        page.table(self.table);
+        self.put_table(page);
         page.note(SIGNS);
+    }
+
+    /// The table alone, for a page that has something beside it.
+    pub(super) fn put_table(self, page: &mut Page) {
+        page.table(self.table);
     }
 }

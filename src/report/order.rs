@@ -39,8 +39,7 @@ pub(super) const READ_AGAIN: &str = "Read again after tightening, because tighte
 /// What stands before any height.
 pub(super) const TYRES: &str = "Tyres cold, at the manual's pressure, alike left and right.";
 /// Where the order comes from.
-pub(super) const COMMON: &str =
-    "The order is common practice, no source. Where the car maker's manual has another, that rules.";
+pub(super) const COMMON: &str = "Order: common practice, no source; the maker's manual rules.";
 
 /// The order in one sentence.
 pub(super) const IN_SHORT: &str = "tyre pressures; readings before; car on stands; anti-roll bar off; springs out; arms in, \
@@ -62,25 +61,19 @@ fn before() -> Vec<Step> {
         step("pressures", format!("{TYRES} Load the car as above."), None),
         step(
             "readings before",
-            "Roll and settle the car. Write down readings, heights and where each cam stands, before anything is undone.",
+            "Roll and settle it. Before anything is undone note readings, heights, where each cam stands.",
             None,
         ),
         step(
             "stands",
-            "Loosen the wheel bolts on the ground, raise the car, stands under the maker's points, wheels off.",
-            Some("Front wheels chocked. A jack only lifts: nobody under a car on a jack."),
+            "Wheel bolts loosened; on stands under the maker's points, wheels off.",
+            Some("Front wheels chocked."),
         ),
-        step(
-            "anti-roll bar off",
-            "Undo its links on both sides and tie them aside, so that each wheel moves by itself.",
-            Some("Both wheels hanging alike, or the bar is wound and springs out."),
-        ),
+        step("anti-roll bar off", "Links off on both sides, tied aside.", Some("Both wheels hanging alike.")),
         step(
             "springs",
             "Out, or let down.",
-            Some(
-                "A jack under the arm that a spring sits on before any joint is parted, a proper compressor, let down slowly.",
-            ),
+            Some("A jack under the arm that a spring sits on; a proper compressor."),
         ),
     ]
 }
@@ -92,29 +85,25 @@ fn fitted(job: &Job) -> Vec<Step> {
         if *arms {
             step(
                 "arms in",
-                "Cams as under D. Fit the arms with the bolts finger-tight; move hoses, cables, wheel speed and height sensors \
-                 and brackets over.",
-                Some(
-                    "Finger-tight bolts carry no driving: until all are torqued the car is not rolled, not even out of the way.",
-                ),
+                "Cams as under D. Bolts finger-tight; hoses, cables, sensors, brackets over.",
+                Some("Not rolled until all are torqued."),
             )
         } else {
             step("cams", "Undo what has to be undone; cams as under D.", None)
         },
         step(
             "sweep",
-            "Move each knuckle from full droop to the fully compressed bump stop: no arm may touch anything, no joint may bind, no driveshaft \
-             may bottom.",
-            Some("Fingers out of the linkage while the jack moves it."),
+            "Each knuckle from full droop to the fully compressed bump stop: no arm may touch, no joint bind, no driveshaft bottom.",
+            Some("Fingers out."),
         ),
         step(
             "loosen",
             format!(
-                "Springs back, the bar still off. Loosen EVERY bolt that clamps a rubber bush, both sides, also of arms that were not \
-                 touched and at the damper's lower eye, until its sleeve turns; nuts stay on, by hand. Bushes clamped as they \
-                 were hold the car up while the heights are set.{wound} Spherical joints do not care."
+                "Springs back, bar still off. EVERY bolt that clamps a rubber bush, both sides, also of untouched arms and the \
+                 damper's lower eye, until its sleeve turns; nuts stay on, by hand. Else the bushes hold the car up.{wound} \
+                 Spherical joints do not care."
             ),
-            Some("The bolts stay in: with the springs back nothing is parted."),
+            None,
         ),
     ]
 }
@@ -126,38 +115,31 @@ fn clamped(job: &Job) -> Vec<Step> {
         step(
             "heights",
             format!(
-                "Wheels on, their bolts torqued, down on the spot on slip plates (two greased sheets a wheel), loaded as above. Press it \
-                 down, let it come up. Set both sides: hub centre to arch lip left {left}, right {right}."
+                "Wheels on and torqued, down on slip plates (two greased sheets a wheel), loaded as above. Press it down, let it \
+                 come up. Hub centre to arch lip: left {left}, right {right}."
             ),
-            Some("The car is not rolled on loosened bolts. Back on stands for every turn of a collar."),
+            Some("Not rolled; back on stands for every turn of a collar."),
         ),
         step(
             "clamp",
-            format!(
-                "Only now tighten the rubber bushes, all of them, at that height (left {left}, right {right}). One of: the wheels \
-                 let down on four ramps of one height; a drive-on lift or pit on which it has stood from the start; car on \
-                 stands and each knuckle raised by a jack to that gap."
-            ),
-            Some("With the jack: stop when the car begins to lift off its stands. Nothing of you under it."),
+            "Now all rubber bushes, at that height. One of: four ramps of one height; a drive-on lift or pit it stood on from the start; \
+             on stands, each knuckle raised by a jack to that gap.",
+            Some("With the jack: stop when the car begins to lift. Nothing of you under it."),
         ),
         step(
             "anti-roll bar on",
-            "Fit its links with both wheels at that height, and clamp their bushes there.",
-            Some("If a link has to be forced, one side stands higher: look why."),
+            "Links and their bushes clamped with both wheels at that height.",
+            Some("If it has to be forced, one side stands higher: look why."),
         ),
         step(
             "torque",
             format!(
-                "Every bolt to the manual's figure, new self-locking nuts{}. Tick each: none stays finger-tight.",
-                if *cams || !arms { "; the nuts of cams that are still to be set are nipped up" } else { "" }
+                "Every bolt to the manual's figure, new self-locking nuts{}; tick each.",
+                if *cams || !arms { ", nuts of cams still to be set nipped up" } else { "" }
             ),
             None,
         ),
-        step(
-            "wheel bolts",
-            format!("Crosswise, to the manual's figure {blank}. Now the car may roll."),
-            None,
-        ),
+        step("wheel bolts", format!("Crosswise, {blank} N m. Now the car may roll."), None),
     ]
 }
 
@@ -169,41 +151,33 @@ fn read(job: &Job) -> Vec<Step> {
         step(
             "settle",
             format!(
-                "{} nipped up. Roll it forward and back, press it down. Heights again: left {blank}, right {blank}.",
+                "{} nipped up. Roll it, press it down. Heights again: left {blank}, right {blank}.",
                 if *arms { "Lock nuts" } else { "Cam nuts" }
             ),
-            Some("Nobody in front of a car that is pushed."),
+            Some("Nobody in front of it."),
         ),
         step(
             "read",
             CAMBER_FIRST,
-            Some(
-                "Adjusters are turned with the car on stands, a cam never under load; then down, roll, read.",
-            ),
+            Some("Adjusters are turned on stands, a cam never under load; then down, roll, read."),
         ),
         if *arms {
             let cam_nuts = if *cams { format!(" {cam_nuts}") } else { String::new() };
             step(
                 "lock nuts",
                 format!(
-                    "Both ends: hold the arm, torque {blank}, paint mark. A left-hand nut tightens the other way.{cam_nuts}"
+                    "Hold the arm, torque both {blank}, paint mark. A left-hand nut tightens the other way.{cam_nuts}"
                 ),
-                Some(
-                    "A lock nut that works loose lets the arm unscrew itself: look at the marks at every service.",
-                ),
+                Some("One that works loose lets the arm unscrew itself: look at every service."),
             )
         } else {
             step("cam nuts", cam_nuts, None)
         },
         step("check reading", READ_AGAIN, None),
-        step(
-            "sensors",
-            "Reset the steering angle and headlight levelling sensors where the car has them.",
-            None,
-        ),
+        step("sensors", "Reset steering angle and headlight levelling.", None),
         step(
             "short drive",
-            "Then marks, wheel bolts, subframe bolts, heights and readings, and once more when the springs have settled.",
+            "Then marks, wheel and subframe bolts, heights, readings; once more when the springs have settled.",
             Some("Stop if anything knocks or pulls."),
         ),
     ]

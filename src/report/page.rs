@@ -1,6 +1,7 @@
 //! A page in parts, the same for a terminal and for paper: text is written here, the printable file in `html`.
 
 use super::hint::{Hint, Say};
+use super::svg::Picture;
 use super::table::Table;
 
 /// Columns of a page: what a terminal shows and a printer takes.
@@ -9,6 +10,8 @@ pub const WIDTH: usize = 80;
 pub const WIDEST: usize = 120;
 /// To be ticked by hand.
 pub(super) const BOX: &str = "[ ]";
+/// What stands in its place where the work must not be done.
+pub(super) const NO_BOX: &str = " - ";
 /// To be filled in by hand.
 pub(super) const BLANK: &str = "________";
 
@@ -45,12 +48,14 @@ impl TextStyle {
 }
 
 /// A part of a page.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) enum Block {
     /// What the answer comes to and what to do about it.
     Verdict(String),
-    /// What the whole page is.
+    /// What the whole page is; every sheet of paper has it at its head.
     Title(String),
+    /// What every sheet of paper has beside that.
+    Head(String),
     /// What the parts after it are about.
     Heading(String),
     /// Running text.
@@ -69,16 +74,24 @@ pub(super) enum Block {
     Note(String),
     /// An empty line.
     Gap,
-    /// A drawing, which only paper shows.
-    Picture(String),
-    /// Parts that no end of a page may part.
+    /// Something to be done and ticked: what with, how much, and what; the largest thing on its sheet.
+    Task { name: String, figure: String, work: String },
+    /// Drawings, which only paper shows: as many beside each other as find room.
+    Pictures(Vec<Picture>),
+    /// What stands in the place of drawings on a terminal.
+    Screen(String),
+    /// Parts that no end of a sheet may part.
     Together(Vec<Self>),
     /// Parts that a terminal shows only where all is asked for.
     Rest(Vec<Self>),
+    /// Parts that stand beside each other on paper.
+    Beside(Vec<Self>),
+    /// Parts that stand in two columns on paper, in small type.
+    Columns(Vec<Self>),
     /// What follows begins on a sheet of paper of its own.
     NewSheet,
-    /// What stands under all of it, on paper only.
-    Foot(String),
+    /// Where all of it comes from; every sheet of paper has it at its foot, in other words.
+    Foot(String, String),
 }
 
 /// Parts one below the other.
@@ -87,6 +100,9 @@ pub struct Page {
     pub(super) blocks: Vec<Block>,
     say: Say,
 }
+
+/// The heading of what forbids the work that a page tells of.
+pub(super) const STOP: &str = "STOP";
 
 impl Page {
     /// The page of something, in a program that calls its commands and options as `say` has them.
@@ -166,22 +182,51 @@ impl Page {
         self.blocks.push(Block::Note(text.into()));
     }
 
-    pub(super) fn picture(&mut self, svg: String) {
-        self.blocks.push(Block::Picture(svg));
+    /// A drawing; it stands beside the one before it where there is room.
+    pub(super) fn picture(&mut self, picture: Picture) {
+        if let Some(Block::Pictures(pictures)) = self.blocks.last_mut() {
+            pictures.push(picture);
+        } else {
+            self.blocks.push(Block::Pictures(vec![picture]));
+        }
+    }
+
+    pub(super) fn task(
+        &mut self,
+        name: impl Into<String>,
+        figure: impl Into<String>,
+        work: impl Into<String>,
+    ) {
+        self.blocks.push(Block::Task { name: name.into(), figure: figure.into(), work: work.into() });
+    }
+
+    /// Lines in the place of a drawing, which only a terminal shows.
+    pub(super) fn screen(&mut self, lines: impl Into<String>) {
+        self.blocks.push(Block::Screen(lines.into()));
+    }
+
+    /// What is said of the whole page beside its title.
+    pub(super) fn head(&mut self, text: impl Into<String>) {
+        self.blocks.push(Block::Head(text.into()));
     }
 
     pub(super) fn new_sheet(&mut self) {
         self.blocks.push(Block::NewSheet);
     }
 
-    pub(super) fn foot(&mut self, text: impl Into<String>) {
-        self.blocks.push(Block::Foot(text.into()));
+    /// Where all of it comes from, as text and on paper.
+    pub(super) fn foot(&mut self, text: impl Into<String>, paper: impl Into<String>) {
+        self.blocks.push(Block::Foot(text.into(), paper.into()));
+    }
+
+    /// Whether the work that it tells of must not be done. Such a page has nothing to be ticked.
+    pub(super) fn refuses(&self) -> bool {
+        self.blocks.iter().any(Block::refuses)
     }
 
     /// What looks like a slip in that on which the page rests, at its head: behind its verdict and its title, where it has them.
     pub fn warn(&mut self, warnings: impl Iterator<Item = String>) {
-        let heads = |block: &&Block| matches!(block, Block::Verdict(_) | Block::Title(_));
-        let title = self.blocks.iter().take_while(heads).count();
+        let title = self.blocks.iter().take_while(|block| block.is_of_the_head()).count();
         let rest = self.blocks.split_off(title);
         let before = self.blocks.len();
         warnings.for_each(|warning| self.item("!", warning));
@@ -197,12 +242,28 @@ impl Page {
         self.blocks.extend(rest);
     }
 
+    /// What `parts` puts on the page stands beside each other.
+    pub(super) fn beside(&mut self, parts: impl FnOnce(&mut Self)) {
+        let parts = self.apart(parts);
+        self.blocks.push(Block::Beside(parts));
+    }
+
     /// What `parts` puts on the page stays in one piece.
     pub(super) fn together(&mut self, parts: impl FnOnce(&mut Self)) {
+        let parts = self.apart(parts);
+        self.blocks.push(Block::Together(parts));
+    }
+
+    /// What `parts` puts on the page stands in two columns.
+    pub(super) fn columns(&mut self, parts: impl FnOnce(&mut Self)) {
+        let parts = self.apart(parts);
+        self.blocks.push(Block::Columns(parts));
+    }
+
+    fn apart(&mut self, parts: impl FnOnce(&mut Self)) -> Vec<Block> {
         let before = self.blocks.len();
         parts(self);
-        let parts = self.blocks.split_off(before);
-        self.blocks.push(Block::Together(parts));
+        self.blocks.split_off(before)
     }
 
     /// The page as text, no line of it longer than asked for.
@@ -214,6 +275,7 @@ impl Page {
         } else {
             self.blocks.iter().map(|block| block.text(style)).collect()
         };
+        let text = if self.refuses() { text.replace(BOX, NO_BOX) } else { text };
         let mut shown = String::new();
         for line in text.split_inclusive('\n') {
             // What is left out between two empty lines leaves one.
@@ -236,7 +298,7 @@ impl Page {
 }
 
 /// Parts with their title above their verdict.
-pub(super) fn title_first(blocks: &[Block]) -> impl Iterator<Item = &Block> {
+fn title_first(blocks: &[Block]) -> impl Iterator<Item = &Block> {
     let heads =
         blocks.iter().take_while(|block| matches!(block, Block::Verdict(_) | Block::Title(_))).count();
     let (heads, others) = blocks.split_at(heads);
@@ -246,6 +308,29 @@ pub(super) fn title_first(blocks: &[Block]) -> impl Iterator<Item = &Block> {
 }
 
 impl Block {
+    /// Whether it belongs to what stands above everything else.
+    fn is_of_the_head(&self) -> bool {
+        matches!(self, Self::Verdict(_) | Self::Title(_) | Self::Head(_) | Self::Foot(..))
+    }
+
+    /// Whether it forbids the work that its page tells of.
+    pub(super) fn refuses(&self) -> bool {
+        matches!(self, Self::Heading(heading) if heading == STOP)
+    }
+
+    /// Whether it is a caution that stands in from the step above it; on paper it goes on behind that one's last word.
+    pub(super) fn stands_in(&self) -> bool {
+        matches!(self, Self::Item(mark, _) if mark.starts_with(' '))
+    }
+
+    /// The part, or those of what a terminal may leave out; paper leaves nothing out.
+    pub(super) fn whole(&self) -> Vec<Self> {
+        match self {
+            Self::Rest(parts) => parts.iter().flat_map(Self::whole).collect(),
+            other => vec![other.clone()],
+        }
+    }
+
     fn text(&self, style: TextStyle) -> String {
         let TextStyle { columns, full, bold, .. } = style;
         let all = |parts: &[Self]| parts.iter().map(|part| part.text(style)).collect();
@@ -253,18 +338,26 @@ impl Block {
             Self::Verdict(text) if bold => {
                 format!("{BOLD}{}{PLAIN}\n", wrapped(text, "", columns).trim_end())
             }
-            Self::Heading(text) | Self::Line(text) | Self::Verbatim(text) => {
-                format!("{text}\n")
-            }
+            Self::Head(text)
+            | Self::Heading(text)
+            | Self::Line(text)
+            | Self::Verbatim(text)
+            | Self::Screen(text)
+            | Self::Foot(text, _) => format!("{text}\n"),
             Self::Verdict(text) | Self::Title(text) | Self::Paragraph(text) => wrapped(text, "", columns),
             Self::Item(mark, text) => wrapped(text, &format!("  {mark} "), columns),
-            Self::Detail(text, blank) => format!("{}\n", format!("        {text:<50}{blank}").trim_end()),
+            Self::Detail(text, blank) => format!("{}\n", format!("        {text:<49} {blank}").trim_end()),
             Self::Table(table) => table.text(columns),
             Self::Note(text) => wrapped(text, "  ", columns),
             Self::Gap => "\n".to_owned(),
-            Self::Picture(_) | Self::NewSheet | Self::Foot(_) => String::new(),
+            Self::Task { name, figure, work } => {
+                wrapped(&format!("{name} {figure} {work}"), &format!("  {BOX} "), columns)
+            }
+            Self::Pictures(_) | Self::NewSheet => String::new(),
             Self::Rest(_) if !full => String::new(),
-            Self::Together(parts) | Self::Rest(parts) => all(parts),
+            Self::Together(parts) | Self::Beside(parts) | Self::Columns(parts) | Self::Rest(parts) => {
+                all(parts)
+            }
         }
     }
 }

@@ -1,10 +1,10 @@
 //! The page for the alignment shop: targets in the units it asks for, what can be adjusted where, blanks for the readings.
 
 use super::cams::{cam_table, other_cams};
-use super::heading::{Readings, head};
+use super::heading::{Readings, running, stands};
 use super::number::{Units, degrees_minutes, fixed, turns_alone};
 use super::order::{CAMBER_FIRST, READ_AGAIN, TYRES};
-use super::page::{BLANK, BOX, Page, Printable};
+use super::page::{BLANK, BOX, Page, Printable, STOP};
 use super::plan::verdict;
 use super::sheet::{SheetPage, correction_table};
 use super::spec::AngleUnit;
@@ -36,11 +36,12 @@ const PLEASE: [&str; 6] = [
 impl Printable for ShopPage<'_> {
     fn put(&self, page: &mut Page) {
         let sheet = self.sheet;
-        head(page, "For the alignment shop", sheet.car, sheet.stance, sheet.units);
+        running(page, "For the alignment shop", sheet.car, sheet.stance, sheet.units);
         sheet.origin.put(page);
+        stands(page, sheet.car, sheet.stance, sheet.units);
         page.gap();
         if !sheet.answer.succeeds() {
-            page.heading("STOP");
+            page.heading(STOP);
             page.item("!", format!("{}. The owner has to settle that first.", verdict(sheet.answer)));
             page.gap();
         }

@@ -1,7 +1,9 @@
 //! The page that is carried under the car: what to measure, in which order, with a sketch and blanks.
 
 use super::number::{LengthUnit, Units, fixed};
-use super::page::{Page, Printable};
+use super::page::{BLANK, Page, Printable};
+use super::survey_sketch::sketch;
+use super::table::Table;
 use crate::measure::{Listed, Survey, Way};
 
 const SKETCH: &str = "
@@ -36,13 +38,17 @@ pub struct SurveySheet<'a> {
 
 impl Printable for SurveySheet<'_> {
     fn put(&self, page: &mut Page) {
-        page.line(format!("Survey sheet: {}", self.survey.car));
+        page.title(format!("Survey sheet: {}", self.survey.car));
         page.line(format!("For {}        date ____________   by ____________", self.file));
         page.gap();
         page.item("!", "Nobody under a car on a jack. Measure with the car on its wheels on a level floor or a drive-on lift, wheels \
              chocked, loaded as for every reading; stands on firm ground for anything else, and heights only with the car \
              down.");
-        page.line(SKETCH);
+        page.screen(SKETCH);
+        sketch(page, self.survey);
+        let places: Vec<String> =
+            (1..).zip(self.survey.place_names()).map(|(number, name)| format!("{number} {name}")).collect();
+        page.paragraph(format!("Places, by their numbers: {}.", places.join(", ")));
         let (fineness, unit_note) = match self.units.length {
             LengthUnit::Millimetres => ("the half mm", ""),
             LengthUnit::Inches => (
@@ -61,7 +67,7 @@ impl Printable for SurveySheet<'_> {
             page.gap();
             let unit = if way == Way::Slope { "deg" } else { self.units.length_word() };
             page.item(format!("{number}."), format!("{}, {unit}", how(way)));
-            blanks(page, &listed, self.units);
+            page.table(self.blanks(&listed, unit));
         }
     }
 }
@@ -95,22 +101,25 @@ fn how(way: Way) -> &'static str {
     }
 }
 
-/// Two blanks to a line where they fit.
-fn blanks(page: &mut Page, listed: &[&Listed], units: Units) {
-    /// The longest name of which two stand beside each other.
-    const SHORT: usize = 27;
-    let longest = listed.iter().map(|listed| listed.what.chars().count()).max().unwrap_or(0);
-    let width = if longest <= SHORT { SHORT } else { longest };
-    let cell = |listed: &&Listed| {
-        let shown = match listed.reads {
-            Some(reads) if listed.way == Way::Slope => fixed(reads.to_degrees(), 1),
-            Some(reads) => units.length(reads),
-            None => "_______".to_owned(),
-        };
-        format!("{:<width$} {shown:>7}", listed.what)
-    };
-    let cells: Vec<String> = listed.iter().map(cell).collect();
-    let columns = if longest <= SHORT { 2 } else { 1 };
-    let lines: Vec<String> = cells.chunks(columns).map(|line| format!("     {}", line.join("   "))).collect();
-    page.verbatim(lines.join("\n"));
+impl SurveySheet<'_> {
+    /// What is read where, and what was read or a blank: two beside each other where they fit.
+    fn blanks(&self, listed: &[&Listed], unit: &str) -> Table {
+        /// The longest name of which two stand beside each other.
+        const SHORT: usize = 22;
+        let longest = listed.iter().map(|listed| listed.what.chars().count()).max().unwrap_or(0);
+        let columns = if longest <= SHORT { 2 } else { 1 };
+        let head = ["<at", "<", unit].repeat(columns);
+        let mut table = Table::new(&head);
+        for row in listed.chunks(columns) {
+            table.row(row.iter().flat_map(|listed| {
+                let shown = match listed.reads {
+                    Some(reads) if listed.way == Way::Slope => fixed(reads.to_degrees(), 1),
+                    Some(reads) => self.units.length(reads),
+                    None => BLANK.to_owned(),
+                };
+                [self.survey.places(listed), listed.what.clone(), shown]
+            }));
+        }
+        table
+    }
 }

@@ -7,7 +7,15 @@ use std::fmt::Write;
 pub(super) struct Drawing {
     size: [f64; 2],
     title: String,
+    about: String,
     body: String,
+}
+
+/// A drawing as a part of an HTML page, and its size, mm.
+#[derive(Debug, Clone)]
+pub(super) struct Picture {
+    pub(super) svg: String,
+    pub(super) size: [f64; 2],
 }
 
 /// How a line is drawn.
@@ -51,9 +59,9 @@ impl Pen {
 }
 
 impl Drawing {
-    /// An empty sheet, mm.
-    pub(super) fn new(size: [f64; 2], title: &str) -> Self {
-        Self { size, title: title.to_owned(), body: String::new() }
+    /// An empty sheet, mm; `about` says in words what the drawing shows.
+    pub(super) fn new(size: [f64; 2], title: &str, about: &str) -> Self {
+        Self { size, title: title.to_owned(), about: about.to_owned(), body: String::new() }
     }
 
     pub(super) fn line(&mut self, points: &[[f64; 2]], pen: Pen) {
@@ -126,6 +134,28 @@ impl Drawing {
         self.write(&format!("x=\"{}\" y=\"{}\"", mm(x), mm(y)), anchor, size, text);
     }
 
+    /// A text as the lines that it takes in a width.
+    pub(super) fn lines(wide: f64, size: f64, text: &str) -> Vec<String> {
+        /// The mean breadth of a letter over the size of its type, where it is broad.
+        const LETTER: f64 = 0.58;
+        textwrap::wrap(text, count_in(wide, LETTER * size)).into_iter().map(Into::into).collect()
+    }
+
+    /// A text in a width, in as many lines as it needs; gives the foot of the last.
+    pub(super) fn words(&mut self, [x, y]: [f64; 2], wide: f64, size: f64, text: &str) -> f64 {
+        let mut foot = y;
+        for line in Self::lines(wide, size, text) {
+            self.text([x, foot], Anchor::Start, size, &line);
+            foot += size * 1.2;
+        }
+        foot - size * 1.2
+    }
+
+    /// Makes the sheet as high as something that was drawn on it needs.
+    pub(super) fn grow_to(&mut self, height: f64) {
+        self.size[1] = self.size[1].max(height);
+    }
+
     /// A text that runs upward.
     pub(super) fn text_up(&mut self, [x, y]: [f64; 2], anchor: Anchor, size: f64, text: &str) {
         self.write(&format!("transform=\"translate({},{}) rotate(-90)\"", mm(x), mm(y)), anchor, size, text);
@@ -146,27 +176,32 @@ impl Drawing {
         );
     }
 
-    /// The drawing as a part of an HTML page, which gives it its width.
-    pub(super) fn inline(self) -> String {
-        let Self { size: [width, height], title, body } = self;
-        let (width, height) = (mm(width), mm(height));
-        format!(
-            "<svg viewBox=\"0 0 {width} {height}\" role=\"img\" font-family=\"sans-serif\" fill=\"#000\">\n<title>{}</title>\n\
-             {body}</svg>\n",
-            escape(&title)
-        )
+    /// The drawing as a part of an HTML page.
+    pub(super) fn inline(self) -> Picture {
+        let size = self.size;
+        let [width, height] = size.map(mm);
+        let svg = format!(
+            "<svg width=\"{width}mm\" viewBox=\"0 0 {width} {height}\" role=\"img\" font-family=\"sans-serif\" fill=\"#000\">\n{}</svg>\n",
+            self.content("")
+        );
+        Picture { svg, size }
     }
 
     /// The whole file.
     pub(super) fn finish(self) -> String {
-        let Self { size: [width, height], title, body } = self;
-        let (width, height) = (mm(width), mm(height));
+        let [width, height] = self.size.map(mm);
+        let ground = format!("<rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>\n");
         format!(
             "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" \
-             height=\"{height}mm\" viewBox=\"0 0 {width} {height}\" font-family=\"sans-serif\" fill=\"#000\">\n<title>{}</title>\n\
-             <rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>\n{body}</svg>\n",
-            escape(&title)
+             height=\"{height}mm\" viewBox=\"0 0 {width} {height}\" role=\"img\" font-family=\"sans-serif\" fill=\"#000\">\n{}</svg>\n",
+            self.content(&ground)
         )
+    }
+
+    /// What it is, for those who do not see it, and all that is drawn on some ground.
+    fn content(&self, ground: &str) -> String {
+        let Self { title, about, body, .. } = self;
+        format!("<title>{}</title>\n<desc>{}</desc>\n{ground}{body}", escape(title), escape(about))
     }
 }
 
@@ -187,6 +222,11 @@ pub(super) fn spread(wanted: &[f64], apart: f64, [low, high]: [f64; 2]) -> Vec<f
         most = places[i] - apart;
     }
     places
+}
+
+/// How many things of a breadth find room beside each other in a width; one always does.
+pub(super) fn count_in(wide: f64, each: f64) -> usize {
+    (1..=u16::MAX).take_while(|count| f64::from(*count) * each <= wide).last().map_or(1, usize::from)
 }
 
 /// A length on paper, to a hundredth of a mm.

@@ -14,17 +14,18 @@ const GAP: usize = 2;
 /// Where it is wider than its page it is parted: the columns at its left end that say what a row is are shown again beside
 /// each part, and a head that leans on one before it ("toe deg: left", "right") takes its words along. Where even those are too wide
 /// the first of them stands on a line of its own above its rows.
-#[derive(Debug, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Table {
     rows: Vec<Vec<String>>,
     left: Vec<bool>,
+    of_the_bench: bool,
 }
 
 impl Table {
     /// A table with a head of one line.
     pub(super) fn new(head: &[&str]) -> Self {
         let left = head.iter().map(|cell| cell.starts_with('<')).collect();
-        let mut table = Self { rows: Vec::new(), left };
+        let mut table = Self { rows: Vec::new(), left, of_the_bench: false };
         table.row(head.iter().map(|cell| cell.trim_start_matches('<').to_owned()));
         table
     }
@@ -32,6 +33,26 @@ impl Table {
     /// Its rows, the head first, and whether each column is aligned to the left.
     pub(super) fn parts(&self) -> (&[Vec<String>], &[bool]) {
         (&self.rows, &self.left)
+    }
+
+    /// On paper it has boxes and blanks that are large enough for the bench.
+    pub(super) fn of_the_bench(self) -> Self {
+        Self { of_the_bench: true, ..self }
+    }
+
+    pub(super) fn is_of_the_bench(&self) -> bool {
+        self.of_the_bench
+    }
+
+    /// Its rows below its head.
+    pub(super) fn rows(&self) -> &[Vec<String>] {
+        self.rows.get(1..).unwrap_or_default()
+    }
+
+    /// Its head with other rows below.
+    pub(super) fn of_rows(&self, rows: &[Vec<String>]) -> Self {
+        let rows = self.rows.iter().take(1).chain(rows).cloned().collect();
+        Self { rows, left: self.left.clone(), ..*self }
     }
 
     /// Adds a row; missing cells at its end are empty.
@@ -102,7 +123,7 @@ impl Table {
     }
 
     /// The head of a column with the words of the one that it leans on.
-    fn full_head(&self, column: usize) -> String {
+    pub(super) fn full_head(&self, column: usize) -> String {
         let own = self.head(column);
         let group = (0..column)
             .rev()

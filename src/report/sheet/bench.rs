@@ -2,10 +2,10 @@
 //! are: the match is made arm by arm.
 
 use super::SheetPage;
-use super::arm_drawing::arm_drawing;
-use crate::car::{Hand, Limit};
+use super::arm_drawing::{Drawn, arm_drawings};
+use crate::car::{Arm, Hand, Limit};
 use crate::plan::{ArmSetting, Bench, KeptArm, Matched};
-use crate::report::number::{Units, fixed};
+use crate::report::number::{Units, fixed, turns};
 use crate::report::page::{BLANK, BOX, Page};
 use crate::report::plan::{direction, turns_words};
 use crate::report::sides::Shown;
@@ -21,16 +21,33 @@ impl SheetPage<'_> {
             return;
         }
         page.heading("A. MATCH EVERY NEW ARM TO ITS OWN STOCK ARM");
-        page.paragraph(
-            "Put the old and the new arm on the same two pins, one after the other, and turn the new one until it drops on as the old one \
-             did. That is the match, and the turns in B count from it. Tight-fitting pins, not bolts: the slack of bolts \
-             in their sleeves alone can be worth up to a degree of camber. A bent arm counts straight, centre to centre. Turnbuckles: \
-             screw both ends fully home, then back them out together by turning the body, so that both show the same thread.",
-        );
-        page.paragraph(
-            "Do not set an arm to the length between the pivots: it is only as good as the points. It is here to find the wrong arm \
-             by.",
-        );
+        let kinds = self.drawn();
+        let single = kinds.iter().any(|kind| kind.arm.threads.len() == 1);
+        page.columns(|page| {
+            page.paragraph(
+                "Put the old and the new arm on the same two pins, one after the other, and turn the new one until it drops on as the \
+                 old one did. That is the match, and the turns in B count from it. Tight-fitting pins, not bolts: the slack of \
+                 bolts in their sleeves alone can be worth up to a degree of camber. A bent arm counts straight, centre to centre. \
+                 Turnbuckles: screw both ends fully home, then back them out together by turning the body, so that both show the \
+                 same thread.",
+            );
+            page.paragraph(
+                "Do not set an arm to the length between the pivots: it is only as good as the points. It is here to find the wrong \
+                 arm by.",
+            );
+            if single {
+                page.paragraph(
+                    "An arm with one thread stops only where its eye lines up, which need not be at its stock arm's length: take the \
+                     nearest. In B its target counts, not the turns: turn to the nearest to it.",
+                );
+            }
+            if kinds.len() == 1 {
+                arm_drawings(page, &kinds);
+            }
+        });
+        if kinds.len() > 1 {
+            arm_drawings(page, &kinds);
+        }
         let units = self.units;
         let name = units.length_name();
         let stocks = arms
@@ -47,24 +64,15 @@ impl SheetPage<'_> {
             head.insert(4, "taped");
         }
         let mut table = Table::new(&head);
-        let mut single = false;
         for (hand, name, stock, bench, Matched { shortest_mm, out_turns }) in all {
-            single |= self.car.sides[hand].arm(name).is_some_and(|arm| arm.threads.len() == 1);
             let mut row = vec![BOX.to_owned(), name.clone(), hand.to_string(), units.length(stock)];
             row.extend(taped.then(|| bench.measured_mm.map_or("-".to_owned(), |taped| units.length(taped))));
             row.push(format!("about {} from {}", fixed(out_turns, 1), units.length(shortest_mm)));
             row.push(BLANK.to_owned());
             table.row(row);
         }
-        page.table(table);
+        page.table(table.of_the_bench());
         page.gap();
-        if single {
-            page.item("-",
-                "An arm with one thread stops only where its eye lines up, which need not be at its stock arm's length: take the nearest. \
-                 In B its target counts, not the turns: turn to the nearest to it.",
-            );
-            page.gap();
-        }
     }
 
     pub(super) fn turns(&self, page: &mut Page) {
@@ -79,15 +87,38 @@ impl SheetPage<'_> {
         for shown in kept {
             page.together(|page| self.kept(page, &shown));
         }
-        page.item(BOX,
-            "Eyes of each arm square to each other as they will sit at ride height; lock nuts run up by hand.",
+        page.item(
+            BOX,
+            format!(
+                "Eyes square to each other as at ride height; lock nuts by hand. Done on {BLANK} by {BLANK}"
+            ),
         );
         page.gap();
     }
 
+    /// The arms that are drawn: those with threads of the same hand, turned the same way, make one drawing.
+    fn drawn(&self) -> Vec<Drawn<'_>> {
+        let (arms, kept) = (self.each_arm(), self.each_kept_arm());
+        let named = arms.iter().map(|shown| (shown.hand, shown.item.link.as_str()));
+        let named = named.chain(kept.iter().map(|shown| (shown.hand, shown.item.link.as_str())));
+        let mut drawn: Vec<Drawn<'_>> = Vec::new();
+        for (hand, link) in named {
+            let Some(arm) = self.car.sides[hand].arm(link) else { continue };
+            let twists = |arm: &Arm| arm.threads.iter().map(|thread| thread.twist).collect::<Vec<_>>();
+            let alike = |known: &&mut Drawn<'_>| {
+                twists(known.arm) == twists(arm) && known.arm.clockwise() == arm.clockwise()
+            };
+            match drawn.iter_mut().find(alike) {
+                Some(known) => known.of.push((link, hand)),
+                None => drawn.push(Drawn { arm, of: vec![(link, hand)] }),
+            }
+        }
+        drawn
+    }
+
     fn kept(&self, page: &mut Page, shown: &Shown<'_, KeptArm>) {
         let arm = shown.item;
-        page.item(BOX, format!("{}, {}: 0 TURNS, leave it as matched", arm.link, shown.side));
+        page.task(format!("{}, {}:", arm.link, shown.side), "0", STAYS);
         page.detail("it sets neither camber nor toe", "");
         target(page, arm.bench, arm.stock_mm, 0.0, self.units);
         if arm.limit == Limit::Thread {
@@ -98,16 +129,16 @@ impl SheetPage<'_> {
     fn turn(&self, page: &mut Page, shown: &Shown<'_, ArmSetting>) {
         let arm = shown.item;
         let Some(fitted) = self.car.sides[shown.hand].arm(&arm.link) else { return };
+        let name = format!("{}, {}:", arm.link, shown.side);
         if arm.turns == 0.0 {
-            page.item(BOX, format!("{}, {}: 0 TURNS, leave it as matched", arm.link, shown.side));
+            page.task(name, "0", STAYS);
         } else {
-            let turns = format!("{} {}", turns_words(arm.turns), direction(arm.turns)).to_uppercase();
-            let by = self.units.length_signed(arm.longer_mm);
-            let name = self.units.length_name();
-            page.item(BOX, format!("{}, {}: {turns} ({by} {name})", arm.link, shown.side));
+            let figure = turns(arm.turns);
+            let words = turns_words(arm.turns);
+            let unit = words.strip_prefix(&figure).unwrap_or(&words).trim();
+            page.task(name, figure, format!("{unit} {}", direction(arm.turns)).to_uppercase());
             page.detail(rotation(&fitted.threads, fitted.clockwise(), arm.turns > 0.0), "");
         }
-        page.picture(arm_drawing(arm, fitted, self.units));
         target(page, arm.bench, arm.set_mm, arm.longer_mm, self.units);
         let thread = thread_words(&arm.thread, self.units);
         page.detail(thread, format!("measured {BLANK}"));
@@ -122,20 +153,24 @@ impl SheetPage<'_> {
     }
 }
 
+const STAYS: &str = "TURNS, leave it as matched";
+
 /// The length that the turns should come to, counted from the stock arm itself: to look at, not to set by.
 fn target(page: &mut Page, bench: Bench, between: f64, change: f64, units: Units) {
-    let name = units.length_name();
     let by = units.added(change);
-    if let Bench { measured_mm: Some(measured), bench_mm: Some(length) } = bench {
-        let measured = units.caliper(measured);
-        page.detail(format!("your arm measures {measured}, so the target is {measured}{by}"), "");
-        let other = units.other();
+    let words = if let Bench { measured_mm: Some(measured), bench_mm: Some(length) } = bench {
+        let (other, target) = (units.other(), units.caliper(length));
         let both =
-            format!("{} {name} ({} {})", units.caliper(length), other.caliper(length), other.length_name());
-        page.detail(format!("which is {both}"), format!("measured {BLANK}"));
+            format!("{target} {} ({} {})", units.length_name(), other.caliper(length), other.length_name());
+        if by.is_empty() {
+            format!("target {both}")
+        } else {
+            format!("target {}{by} = {both}", units.caliper(measured))
+        }
+    } else if by.is_empty() {
+        "target your arm".to_owned()
     } else {
-        page.detail(format!("your arm measures {BLANK}, so the target is {BLANK}{by}"), "");
-        let about = format!("(between the pivots about {})", units.with_unit(between));
-        page.detail(about, format!("measured {BLANK}"));
-    }
+        format!("target your arm{by} (pivots about {})", units.with_unit(between))
+    };
+    page.detail(words, format!("measured {BLANK}"));
 }

@@ -19,15 +19,12 @@ impl SheetPage<'_> {
         if !locked.is_empty() {
             let count =
                 others.iter().flat_map(|cams| cams.iter()).filter(|cam| cam.stands == CamUse::Locked).count();
-            let bolts = if count == 1 { "one bolt".to_owned() } else { format!("{count} bolts") };
-            page.item(
-                "-",
-                format!("Write down where each stands (step 2) before it is undone; {bolts} to lock out."),
-            );
+            let bolts = if count == 1 { "One bolt".to_owned() } else { format!("{count} bolts") };
+            page.item("-", format!("{bolts} to lock out, after where each stands was noted (step 2)."));
             page.items(BOX, &locked);
             page.item("-",
-                "Lock-out bolts: property class 8.8 is common practice; where the car's maker used a higher class, that \
-                 class or better. New self-locking nuts. A seized cam is a reason to stop, not to pull harder.",
+                "Lock-out bolts: property class 8.8 is common practice, or better where the car's maker used better; new self-locking \
+                 nuts. A seized cam is a reason to stop, not to pull harder.",
             );
         }
         page.items(BOX, &left);

@@ -6,15 +6,15 @@ mod cams;
 mod correction;
 mod work;
 
-use super::heading::head;
+use super::heading::running;
 use super::hint::Hint;
 use super::joints::end_name;
 use super::limits::Limits;
 use super::number::{Units, fixed};
-use super::page::{Page, Printable};
+use super::page::{Page, Printable, STOP};
 use super::plan::{kept_alike, set_alike, verdict};
 use super::sides::{Shown, apart, by_side};
-use super::words::{CAUTIONS, axle_sentence, misfit_sentences};
+use super::words::{CAUTIONS, axle_sentence, loading, misfit_sentences, travel_sentence};
 use crate::car::{Car, Limit, Stance};
 use crate::plan::{ArmSetting, Fitting, JointAngles, KeptArm, Plan};
 
@@ -52,9 +52,12 @@ pub struct SheetPage<'a> {
 
 impl Origin<'_> {
     pub(super) fn put(&self, page: &mut Page) {
-        page.line(format!("Worked out on {} from {}", self.made, self.profile));
-        page.line(format!("SHA-256 of the profile begins {}", self.digest.get(..12).unwrap_or(self.digest)));
-        page.foot(format!("Worked out on {} from {}, SHA-256 {}", self.made, self.profile, self.digest));
+        let Self { made, profile, digest } = self;
+        let begins = digest.get(..12).unwrap_or(digest);
+        page.foot(
+            format!("Worked out on {made} from {profile}\nSHA-256 of the profile begins {begins}"),
+            format!("Worked out on {made} from {profile}; SHA-256 of the profile begins {begins}: {digest}"),
+        );
     }
 }
 
@@ -72,21 +75,21 @@ fn wound_sentence(joints: &JointAngles) -> String {
 
 impl Printable for SheetPage<'_> {
     fn put(&self, page: &mut Page) {
-        head(page, "Bench sheet", self.car, self.stance, self.units);
+        running(page, "Bench sheet", self.car, self.stance, self.units);
         self.origin.put(page);
-        page.line("Work done on ____________   by ____________");
+        let travel = travel_sentence(self.car, self.stance, self.units).unwrap_or_default();
+        page.note(format!("{} {travel}", loading(self.car)));
         page.gap();
         self.refusals(page);
         self.misfits(page);
         page.heading("CAUTIONS");
-        page.items("!", CAUTIONS);
+        page.columns(|page| page.items("!", CAUTIONS));
         page.gap();
         self.preset(page);
         self.turns(page);
+        page.new_sheet();
         self.order_of_work(page);
-        self.cam_bolts(page);
         self.readings(page);
-        self.corrections(page);
     }
 }
 
@@ -129,7 +132,7 @@ impl<'a> SheetPage<'a> {
         if self.arms().is_empty() {
             return;
         }
-        page.heading("F. TO CORRECT A READING: what one step LONGER does; shorter, the opposite");
+        page.heading("E. TO CORRECT A READING: one step LONGER");
         page.table(correction_table(&self.arms(), self.units));
         page.gap();
     }
@@ -142,7 +145,7 @@ impl<'a> SheetPage<'a> {
         if self.answer.succeeds() && !past_travel && !refused {
             return;
         }
-        page.heading("STOP");
+        page.heading(STOP);
         if past_travel {
             page.item("!", "This drop is beyond the wheel's travel: the car would stand on its stops.");
         }

@@ -1,7 +1,7 @@
 //! What is done on the car, in order, and the readings.
 
 use super::{SheetPage, wound_sentence};
-use crate::report::heading::Readings;
+use crate::report::heading::{Readings, SIGNS};
 use crate::report::order::{COMMON, Job, steps};
 use crate::report::page::{BLANK, BOX, Page};
 use crate::report::table::Table;
@@ -18,24 +18,31 @@ impl SheetPage<'_> {
             cams: self.answer.sides.iter().any(|side| !side.cams.is_empty()),
             gaps: gaps.map(|gap| gap.map_or(BLANK.to_owned(), |gap| self.units.with_unit(gap))),
             wound: self.joints.map(wound_sentence).unwrap_or_default(),
-            blank: BLANK,
+            blank: SHORT,
         };
-        for (number, step) in (1..).zip(steps(&job)) {
-            page.item(format!("{BOX} {number:>2}."), format!("{}: {}", step.name.to_uppercase(), step.text));
-            if let Some(caution) = step.caution {
-                page.item("      !", caution);
+        page.columns(|page| {
+            for (number, step) in (1..).zip(steps(&job)) {
+                page.item(
+                    format!("{BOX} {number:>2}."),
+                    format!("{}: {}", step.name.to_uppercase(), step.text),
+                );
+                if let Some(caution) = step.caution {
+                    page.item("      !", caution);
+                }
+                if step.name == "torque" {
+                    page.table(bolts(&links));
+                }
             }
-            if step.name == "torque" {
-                page.table(bolts(&links));
-            }
-        }
-        page.note(COMMON);
-        page.gap();
+            page.note(COMMON);
+            page.gap();
+            self.cam_bolts(page);
+            self.corrections(page);
+        });
     }
 
     pub(super) fn readings(&self, page: &mut Page) {
         let sides = &self.answer.sides;
-        page.heading("E. READINGS");
+        page.heading("F. READINGS");
         let mut readings = Readings::new(self.units.toe);
         readings.row("expected", sides.each(|side| side.result.reading));
         readings.good_to(sides.each(|side| &side.band));
@@ -44,23 +51,37 @@ impl SheetPage<'_> {
         readings.blank("first reading");
         readings.blank("after tightening");
         readings.blank("after the drive");
-        readings.put(page);
+        page.beside(|page| {
+            readings.put_table(page);
+            page.gap();
+            page.table(car_as_read());
+        });
+        page.note(SIGNS);
         page.gap();
     }
 }
 
+/// Blanks for what the car was when it was read.
+fn car_as_read() -> Table {
+    const PRESSURES: [&str; 4] = ["front left", "front right", "rear left", "rear right"];
+    let mut table = Table::new(&["<the car as read", ""]);
+    for what in ["registration", "odometer", "loading"] {
+        table.row([what, SHORT].map(str::to_owned));
+    }
+    for tyre in PRESSURES {
+        table.row([format!("{tyre} tyre, bar"), SHORT.to_owned()]);
+    }
+    table
+}
+
+/// A blank for a figure in a narrow place.
+const SHORT: &str = "______";
+
 /// Every bolt with a blank for the manual's figure, and a box for each end of each side.
 fn bolts(links: &[&str]) -> Table {
-    let mut table = Table::new(&[
-        "<bolts of",
-        "<manual N m",
-        "<left: subframe",
-        "<knuckle",
-        "<right: subframe",
-        "<knuckle",
-    ]);
+    let mut table = Table::new(&["<bolts of", "<N m", "<left: car", "<wheel", "<right: car", "<wheel"]);
     for link in links.iter().copied().chain(["other links", "anti-roll bar", "damper"]) {
-        table.row([link, BLANK, BOX, BOX, BOX, BOX].map(str::to_owned));
+        table.row([link, SHORT, BOX, BOX, BOX, BOX].map(str::to_owned));
     }
     table
 }

@@ -51,7 +51,7 @@ impl Figure {
 /// Draws camber and toe of all set-ups against the travel, with the spec and the ride height, as an SVG file.
 pub fn travel_chart(car: &Car, stance: &Stance, travel: &TravelCurves, units: Units) -> String {
     let title = format!("{}: camber and toe over the travel, {}", car.name, lowering(stance.drops, units));
-    let mut drawing = Drawing::new(SHEET, &title);
+    let mut drawing = Drawing::new(SHEET, &title, ABOUT);
     drawing.text([12.0, 12.0], Anchor::Start, 5.0, &title);
     let columns = columns(travel, units);
     let letters = letters(travel);
@@ -76,19 +76,26 @@ pub fn travel_chart(car: &Car, stance: &Stance, travel: &TravelCurves, units: Un
 const CURVES_NOTE: &str =
     "Grey: what the spec allows at ride height. Marks in a circle: what each set-up reads there.";
 
-/// Draws the same on half a sheet of paper for each wheel, once where both make the same picture; nothing on a terminal.
+/// What the curves show, in words.
+const ABOUT: &str =
+    "Camber and toe of each set-up drawn over the wheel's travel, with what the spec allows at ride height.";
+
+/// Draws the same on half the width of a sheet for each figure and wheel, once where both wheels make the same picture; nothing on a
+/// terminal.
 pub(in crate::report) fn put_curves(page: &mut Page, travel: &TravelCurves, units: Units) {
-    const HALF: [f64; 2] = [186.0, 114.0];
+    const HALF: [f64; 2] = [91.0, 76.0];
     let letters = letters(travel);
     for column in &columns(travel, units) {
-        let title = format!("Camber and toe over the travel, {}", column.name);
-        let mut drawing = Drawing::new(HALF, &title);
-        drawing.text([0.0, 4.0], Anchor::Start, 5.0, &title);
-        let bottom = legend(&mut drawing, travel, &letters, [0.0, HALF[0], HALF[1] - 6.0]);
-        column.draw(&mut drawing, [18.0, 10.0, HALF[0] - LABELS, bottom], &letters);
-        drawing.text([0.0, HALF[1] - 1.0], Anchor::Start, TEXT, CURVES_NOTE);
-        page.picture(drawing.inline());
+        for (figure, name) in ["Camber", "Toe"].into_iter().enumerate() {
+            let title = format!("{name} over the travel, {}", column.name);
+            let mut drawing = Drawing::new(HALF, &title, ABOUT);
+            drawing.text([0.0, 4.0], Anchor::Start, 4.0, &title);
+            let bottom = legend(&mut drawing, travel, &letters, [0.0, HALF[0], HALF[1] - 1.0]);
+            column.panel(figure, &mut drawing, [16.0, 11.0, HALF[0] - LABELS + 4.0, bottom], &letters);
+            page.picture(drawing.inline());
+        }
     }
+    page.note(CURVES_NOTE);
 }
 
 /// The panels of a side, one above the other.
@@ -132,13 +139,16 @@ impl Column<'_> {
         letters: &BTreeMap<&str, String>,
     ) {
         let height = (bottom - top - BETWEEN) / 2.0;
-        let tops = [top, top + height + BETWEEN];
-        for ((figure, top), values) in self.figures.iter().zip(tops).zip(&self.values) {
-            let frame = [left, top, right, top + height];
-            let across = across(self.side).map(|travel| self.units.value(travel));
-            let panel = Panel::around(frame, across, values.iter().copied());
-            draw(drawing, self, figure, &panel, letters);
+        for (figure, top) in [top, top + height + BETWEEN].into_iter().enumerate() {
+            self.panel(figure, drawing, [left, top, right, top + height], letters);
         }
+    }
+
+    /// Draws one of its figures in a frame.
+    fn panel(&self, figure: usize, drawing: &mut Drawing, frame: [f64; 4], letters: &BTreeMap<&str, String>) {
+        let across = across(self.side).map(|travel| self.units.value(travel));
+        let panel = Panel::around(frame, across, self.values[figure].iter().copied());
+        draw(drawing, self, &self.figures[figure], &panel, letters);
     }
 }
 
