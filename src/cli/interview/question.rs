@@ -1,5 +1,6 @@
 //! A question: which key it fills, how an answer is read, and where it stands in a text.
 
+use rodset::car::Thread;
 use rodset::profile::{self, Answer, EditError, set_answer, value_at};
 
 /// One question.
@@ -114,6 +115,10 @@ impl Question {
             Answer::Centre => unread(
                 "two figures with a comma between: from the centreline, from the floor. Decimals have a point: 12.5",
             ),
+            Answer::List if self.key.ends_with(".threads") => match threads(answer) {
+                Ok(threads) => put(text, &self.key, &format!("[{}]", threads.join(", "))),
+                Err(wanted) => Ok(Filled::Unread(wanted)),
+            },
             Answer::List if answer.contains(',') || answer.starts_with('[') => put(text, &self.key, answer),
             Answer::List => put(text, &self.key, &format!("[{}]", quoted(answer))),
             Answer::Engaged => match figures.as_slice() {
@@ -221,4 +226,24 @@ fn quoted(text: &str) -> String {
 /// A value without its quotes.
 fn bare(value: &str) -> String {
     value.trim().trim_matches(['"', '\'']).to_owned()
+}
+
+/// The threads of an arm's ends, quoted; an end of which only the hand is said has the thread of the one before it.
+fn threads(answer: &str) -> Result<Vec<String>, String> {
+    let mut threads: Vec<String> = Vec::new();
+    for end in answer.trim_matches(['[', ']']).split(',').map(|end| end.trim().trim_matches('"')) {
+        let size = threads.last().and_then(|before| before.rsplit_once(' ')).map(|(size, _)| size.to_owned());
+        let thread = match size {
+            Some(size) if ["LH", "RH", "L", "R"].contains(&end.to_uppercase().as_str()) => {
+                format!("{size} {end}")
+            }
+            _ => end.to_owned(),
+        };
+        let read: Result<Thread, _> = thread.parse();
+        read.map_err(|error| {
+            format!("the thread of each end with its hand, such as M16x1.5 RH, M16x1.5 LH: {error}")
+        })?;
+        threads.push(thread);
+    }
+    Ok(threads.iter().map(|thread| format!("\"{thread}\"")).collect())
 }

@@ -22,6 +22,8 @@ pub(super) struct Sitting {
     told: Vec<String>,
     /// Questions left for later.
     skipped: Vec<String>,
+    /// The keys of the questions that were put, in their order.
+    asked: Vec<String>,
     /// The question that comes next, whatever is open.
     wanted: Option<String>,
     /// Whether it is already on the screen.
@@ -54,7 +56,17 @@ impl Objection {
 impl Sitting {
     pub(super) fn new(kept: Kept, sort: Sort, desk: Desk) -> Self {
         let glossary = GlossaryPage::of(None).ok();
-        Self { kept, sort, desk, glossary, told: Vec::new(), skipped: Vec::new(), wanted: None, put: false }
+        Self {
+            kept,
+            sort,
+            desk,
+            glossary,
+            told: Vec::new(),
+            skipped: Vec::new(),
+            asked: Vec::new(),
+            wanted: None,
+            put: false,
+        }
     }
 
     /// Asks until nothing is open or somebody stops; the text as it then is, and the titles of questions that must still be
@@ -92,8 +104,15 @@ impl Sitting {
             }) else {
                 return Ok(raised);
             };
+            let key = &raised[at].0.key;
+            if !self.asked.contains(key) {
+                // One of an earlier time, gone back to, stands before all others.
+                let place = if raised[at].1 == State::Open { self.asked.len() } else { 0 };
+                self.asked.insert(place, key.clone());
+            }
+            let yet = raised.iter().filter(|of| open(of) && !self.asked.contains(&of.0.key)).count();
             if !std::mem::take(&mut self.put) {
-                self.put(&raised, at, &|key| worth.as_ref()?.sentence(key));
+                self.put(&raised[at], yet, &|key| worth.as_ref()?.sentence(key));
             }
             if !self.hear(&raised, at)? {
                 return Ok(raised);
@@ -124,16 +143,17 @@ impl Sitting {
         worth.best(made).map(str::to_owned)
     }
 
-    /// Puts a question, with what `worth` says of the reading that it asks for.
-    fn put(&mut self, raised: &[Raised], at: usize, worth: &dyn Fn(&str) -> Option<String>) {
-        let (question, state) = &raised[at];
+    /// Puts a question, with what `worth` says of the reading that it asks for; so many will come `yet`, as far as is known.
+    fn put(&mut self, (question, state): &Raised, yet: usize, worth: &dyn Fn(&str) -> Option<String>) {
+        let number = self.place_of(question).map_or(self.asked.len(), |place| place + 1);
+        let of = self.asked.len() + yet;
         let worth = if measured::is_entry(&question.key) { worth(&question.key) } else { None };
         let text = format!("{} {}", question.title, question.ask);
         let words = self.glossary.as_ref().map_or(Vec::new(), |glossary| glossary.met(&text, &mut self.told));
         let enter = question.enter(state).map_or(String::new(), |enter| format!("  Enter alone: {enter}."));
         crate::cli::tell(&screen::text(&|page: &mut Page| {
             page.gap();
-            page.line(format!("[{} of {}] {}", at + 1, raised.len(), question.title.to_uppercase()));
+            page.line(format!("[{number} of {of}] {}", question.title.to_uppercase()));
             page.paragraph(&question.ask);
             if let Some(worth) = &worth {
                 page.paragraph(worth);
@@ -145,6 +165,11 @@ impl Sitting {
         }));
     }
 
+    /// Which of the questions that were put it is.
+    fn place_of(&self, question: &Question) -> Option<usize> {
+        self.asked.iter().position(|key| *key == question.key)
+    }
+
     /// Takes one reply; false where it ends the interview.
     fn hear(&mut self, raised: &[Raised], at: usize) -> Result<bool, Failure> {
         let (question, state) = &raised[at];
@@ -154,11 +179,18 @@ impl Sitting {
         };
         match self.desk.ask(now)? {
             Reply::Stop => return Ok(false),
-            Reply::Back if at == 0 => {
-                note("*", "This is the first question.");
-                self.again(question);
+            Reply::Back => {
+                // Before the first that was put now stand those of an earlier time.
+                let put = self.place_of(question).filter(|place| *place > 0).map(|place| place - 1);
+                let before = put.map(|place| self.asked[place].clone());
+                match before.or_else(|| Some(raised[at.checked_sub(1)?].0.key.clone())) {
+                    Some(before) => self.wanted = Some(before),
+                    None => {
+                        note("*", "This is the first question.");
+                        self.again(question);
+                    }
+                }
             }
-            Reply::Back => self.wanted = Some(raised[at - 1].0.key.clone()),
             Reply::Explain => {
                 note(
                     "?",
