@@ -4,6 +4,7 @@ use super::heading::{AnswerPage, Readings};
 use super::hint::Hint;
 use super::number::{Units, is_nothing, of_100, signed};
 use super::page::{Page, Printable};
+use super::reach::put_reach;
 use super::sides::{Shown, by_side};
 use super::table::Table;
 use super::words::{
@@ -36,6 +37,7 @@ impl Printable for AnswerPage<'_, CamVerdict> {
             page.gap();
         }
 
+        put_reach(page, self.car, self.answer, self.units);
         page.heading("THE WHEELS WILL READ");
         let mut readings = Readings::new(self.units.toe);
         readings.row("only lowered", sides.each(|side| side.lowered));
