@@ -95,6 +95,8 @@ fn charts_and_views_are_sound_and_on_the_sheet() {
         format!("travel {FIRST} --drop 40 --bump 0 --droop 0"),
         format!("travel {FIRST} --drop -20"),
         format!("draw {FIRST} --drop 40"),
+        format!("cams {FIRST} --drop 20"),
+        format!("cams {SECOND} --drop 20 --toe-unit mm"),
         format!("draw {SECOND} --drop 45 --wheel right"),
         format!("draw {FIRST} --drop 200"),
     ]
@@ -191,6 +193,41 @@ fn views_name_what_they_show() {
     // From behind the wheel comes up by 8 mm of paper; from above nothing moves by a mm.
     assert_eq!(larger(&svg), 1);
     assert!(svg.contains("<desc>The left wheel") && svg.contains("changed arms: upper +5.8 mm"), "{svg}");
+}
+
+/// What the cams reach has its corners and every mark between them, the spec as a box, and what the wheel reads, today and lowered.
+#[test]
+fn the_reach_of_cams_is_drawn_with_its_marks() {
+    let place = Place::new("reach.svg");
+    let run = rodset(&["cams", FIRST, "--drop", "30", "--format", "json", "--svg", place.path()]);
+    let sides = run.json()["sides"].clone();
+    let svg = place.text();
+    let count =
+        |key: &str| -> usize { (0..2).map(|side| sides[side][key].as_array().expect("a list").len()).sum() };
+    // Two cams of six marks either way, each along two edges.
+    assert_eq!((count("reach"), count("reach_marks")), (8, 2 * 4 * 13));
+    let shapes: Vec<(String, String, String)> = elements(&svg);
+    let of = |name: &str, what: &str| {
+        shapes.iter().filter(|(element, attributes, _)| element == name && attributes.contains(what)).count()
+    };
+    // A ring for each mark and one in the legend; triangles, squares and discs of both wheels, and in the legend.
+    assert_eq!(of("circle", "fill=\"#fff\""), count("reach_marks") + 1);
+    assert_eq!(of("circle", "fill=\"#000\""), 3);
+    assert_eq!(of("polyline", "stroke-dasharray=\"2.4 1.0\""), 3);
+    for text in ["upper cam turns", "toe cam turns", "today, as it was read", "left wheel", "right wheel"] {
+        assert!(shapes.iter().any(|(.., drawn)| drawn == text), "{text}");
+    }
+    // At the ends of an edge its cam stands at its ends, so the first and the last mark are corners.
+    let corner = |reading: &serde_json::Value| {
+        let near = |key: &str, other: &serde_json::Value| {
+            (reading[key].as_f64().expect("deg") - other[key].as_f64().expect("deg")).abs() < 1e-9
+        };
+        let corners = sides[0]["reach"].as_array().expect("corners");
+        corners.iter().any(|corner| near("camber_deg", corner) && near("toe_deg", corner))
+    };
+    for mark in sides[0]["reach_marks"].as_array().expect("marks") {
+        assert_eq!(mark["marks"].as_i64().expect("a count").abs() == 6, corner(mark), "{mark}");
+    }
 }
 
 #[test]

@@ -3,17 +3,21 @@
 use super::Failure;
 use super::command::{Ask, Subject};
 use super::explain::Explain;
+use super::files::{replace, shown, svg_path};
 use super::of_car::{OfCar, aims, stance};
 use super::options::{Format, Height, Input, Units, Wanted};
 use super::sampling::Samples;
 use rodset::explain::Given;
 use rodset::plan::{CamVerdict, Sampled, cams_turning, sample_cams};
-use rodset::report::{Page, Printable};
+use rodset::report::{Page, Printable, reach_drawing};
+use std::path::PathBuf;
 
 const EXAMPLES: &str = "\
 Examples:
   rodset cams examples/tansy-wharf.toml --drop 30
-      do the stock cams still reach the spec?";
+      do the stock cams still reach the spec?
+  rodset cams examples/tansy-wharf.toml --drop 30 --svg reach.svg
+      with a drawing of what they reach, in the plane of camber and toe";
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
@@ -26,6 +30,9 @@ pub(super) struct Args {
     wanted: Wanted,
     #[command(flatten)]
     units: Units,
+    /// Also draw what the cams reach into this file, for print; a drawing that is there is replaced
+    #[arg(long, value_name = "FILE.svg", value_parser = svg_path)]
+    svg: Option<PathBuf>,
     #[command(flatten)]
     samples: Samples,
     #[command(flatten)]
@@ -53,6 +60,12 @@ impl Ask for Args {
     fn ask(&self, _: &OfCar, given: &Given, first: Option<&CamVerdict>) -> Result<CamVerdict, Failure> {
         let turnable = first.map(CamVerdict::turned);
         Ok(cams_turning(&given.car, &stance(given)?, aims(given)?, turnable)?)
+    }
+
+    fn act(&self, subject: &OfCar, answer: &CamVerdict) -> Result<Option<String>, Failure> {
+        let Some(path) = &self.svg else { return Ok(None) };
+        replace(path, &reach_drawing(subject.car(), &subject.stance, answer, subject.units))?;
+        Ok(Some(shown(path)))
     }
 
     fn sample(&self, subject: &OfCar, _: &CamVerdict) -> Result<Option<Sampled>, Failure> {

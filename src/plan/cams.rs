@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::adjusting::{
-    Adjusted, CamSetting, Fitting, OtherCam, Reach, Task, cams_left, cams_turned, exact_pair,
+    Adjusted, AtMark, CamSetting, Fitting, OtherCam, Reach, Task, cams_left, cams_turned, exact_pair,
 };
 use super::over_travel::travel_ends;
 use super::wheel::{
@@ -51,6 +51,8 @@ pub struct CamVerdictSide {
     /// What the wheel reads at the corners of all that its cams reach together at this drop, in order round it; between two corners
     /// one cam goes from end to end.
     pub reach: Vec<Reading>,
+    /// What it reads at the marks of the cams on the way round, where the profile counts them.
+    pub reach_marks: Vec<AtMark>,
     /// The smallest drop, counted up from 0, at which the cams do, mm; `None` if never.
     pub reach_from_drop_mm: Option<f64>,
     /// The largest drop, counted up from there, at which they still do, mm; `None` if they do to full bump, 0 if never.
@@ -162,6 +164,7 @@ fn cams_side(
         other_cams: cams_left(side, adjusters, best, |_| false),
         unset: question.unset(),
         reach: reach.outline(*drop)?,
+        reach_marks: reach.marks(*drop)?,
         reach_from_drop_mm: stretch.from,
         run_out_drop_mm: stretch.to,
         bump_mm: bump,

@@ -25,7 +25,7 @@ mod travel;
 mod tune;
 mod wheel;
 
-pub use adjusting::{Bench, CamSetting, CamUse, Fitting, Matched, OtherCam, ThreadIn};
+pub use adjusting::{AtMark, Bench, CamSetting, CamUse, Fitting, Matched, OtherCam, ThreadIn};
 pub use allowed::{Allowed, SpecAnswer};
 pub use cams::{CamVerdict, CamVerdictSide, cams, cams_turning};
 pub use choice::{ArmChoice, ArmSet, ArmSetSide, NeededArm, choose_arms};

@@ -4,6 +4,7 @@ use super::heading::{AnswerPage, Readings};
 use super::hint::Hint;
 use super::number::{Units, is_nothing, of_100, signed};
 use super::page::{Page, Printable};
+use super::reach::put_reach;
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{
@@ -32,6 +33,7 @@ impl Printable for AnswerPage<'_, CamVerdict> {
             page.gap();
         }
 
+        put_reach(page, self.car, self.answer, self.units);
         let mut readings = Readings::headed("THE WHEELS WILL READ", self.units.toe);
         readings.row("only lowered", sides.each(|side| side.lowered));
         readings.row("cams as above", sides.each(|side| side.best.reading));

@@ -1,5 +1,6 @@
 //! The page of an explained figure.
 
+use super::bars::{Row, put_rows};
 use super::glossary::GlossaryPage;
 use super::heading::lowering;
 use super::number::{Units, fixed, signed};
@@ -25,7 +26,7 @@ pub struct ExplainPage<'a> {
 impl Printable for ExplainPage<'_> {
     fn put(&self, page: &mut Page) {
         let Explained { name, meaning, figures, others, unknown, .. } = self.answer;
-        page.line(format!("{}: {}", upper_first(name), self.about));
+        page.title(format!("{}: {}", upper_first(name), self.about));
         let values: Vec<String> = figures.iter().map(|figure| self.value_of(figure)).collect();
         page.line(format!("  {}", values.join("    ")));
         page.gap();
@@ -186,6 +187,19 @@ impl ExplainPage<'_> {
             table.row([format!("{}, {known}", moved.what)].into_iter().chain(cells));
         }
         page.table(table);
+        for figure in figures.iter().filter(|figure| figure.value.is_some()) {
+            let change = |change: Option<f64>| Some((change?, self.change(figure.side, change)));
+            let rows: Vec<Row> = (order.iter().take(SHOWN).map(|i| &figure.measured[*i]))
+                .map(|moved| Row { name: moved.what.clone(), ways: [change(moved.more), change(moved.less)] })
+                .collect();
+            let side = figure.side.map_or(String::new(), |side| format!(", {side}"));
+            put_rows(
+                page,
+                &format!("What moves it most, {}{side}", self.unit()),
+                ["more of it", "less of it"],
+                &rows,
+            );
+        }
         let good: Vec<String> =
             figures.iter().filter_map(|figure| Some(self.plain_size(figure.side, figure.good_to?))).collect();
         let mut text = "Each row is the whole question solved again with one thing off by its standard deviation; a point without a side is \

@@ -1,5 +1,6 @@
 //! The page of `loads`.
 
+use super::bars::{Row, put_rows};
 use super::heading::AnswerPage;
 use super::hint::Hint;
 use super::number::{Units, fixed, kilonewtons, kilonewtons_signed, newton_metres, of_100};
@@ -24,6 +25,7 @@ impl Printable for AnswerPage<'_, Loads> {
         page.rest(|page| {
             self.chains(page);
             self.over_travel(page);
+            self.hardest(page);
             self.under_the_spring(page);
             self.cases(page);
             missing(page, &self.answer.missing);
@@ -73,6 +75,20 @@ impl AnswerPage<'_, Loads> {
             format!("What is known stands ordinary driving on paper; {most}.")
         } else {
             format!("NO. A PART IS NOT STRONG ENOUGH for ordinary driving, by what is known; {most}.")
+        }
+    }
+
+    /// The hardest pull and push of every link, as bars.
+    fn hardest(&self, page: &mut Page) {
+        for side in &self.answer.sides {
+            let load =
+                |load: Option<HardestLoad>| load.map(|load| (load.force_n, kilonewtons_signed(load.force_n)));
+            let rows = side
+                .hardest
+                .iter()
+                .map(|link| Row { name: link.link.clone(), ways: [load(link.pulled), load(link.pushed)] });
+            let title = format!("The hardest on each link, {}, kN", side.side);
+            put_rows(page, &title, ["pulled", "pushed together"], &rows.collect::<Vec<_>>());
         }
     }
 

@@ -6,6 +6,7 @@
 //! [`measure`](crate::measure), or from the car and how it stands.
 
 mod arms;
+mod bars;
 mod bolts;
 mod cams;
 mod chart;
@@ -33,6 +34,7 @@ mod page;
 mod paper;
 mod plan;
 mod printed;
+mod reach;
 mod readings;
 mod sampled;
 mod sheet;
@@ -63,6 +65,7 @@ pub use outline::{OutlinePage, outline_drawing};
 pub use page::{Page, Printable, TextStyle, WIDEST, WIDTH};
 pub use plan::PlanPage;
 pub use printed::PrintedSheet;
+pub use reach::reach_drawing;
 pub use readings::ReadingsPage;
 pub use sampled::SampledPage;
 pub use sheet::{Origin, SheetPage};

@@ -1,5 +1,6 @@
 //! The page of `plan`.
 
+use super::bars::put_bars;
 use super::cams::{cam_table, other_cams};
 use super::heading::{AnswerPage, Readings};
 use super::hint::Hint;
@@ -165,6 +166,7 @@ impl AnswerPage<'_, Plan> {
         readings.good_to(sides.each(|side| &side.band));
         readings.wanted(sides.each(|side| side.spec));
         readings.put(page);
+        put_bars(page, self.answer, self.units);
         page.gap();
     }
 

@@ -1,5 +1,6 @@
 //! Bench sheet, and with it what else is asked for: the shop's page, drawings, curves. One file to be printed.
 
+use super::bars::put_bars;
 use super::outline::{HELD_STILL, OutlinePage};
 use super::page::{Page, Printable};
 use super::sheet::SheetPage;
@@ -44,6 +45,8 @@ impl Printable for PrintedSheet<'_> {
 
 impl PrintedSheet<'_> {
     fn views(&self, page: &mut Page, outlines: &Result<&Outlines, String>) {
+        page.heading("WHAT THE WHEELS WILL READ");
+        put_bars(page, self.sheet.answer, self.sheet.units);
         page.heading("WHERE THE LINKS ARE");
         let outlines = match outlines {
             Ok(outlines) => outlines,

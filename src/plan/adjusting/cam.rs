@@ -6,6 +6,7 @@ use super::adjust::{Adjusted, Adjuster, Part, Question};
 use super::task::CONFIRMED;
 use crate::car::{Link, Side};
 use crate::geometry::Figure;
+use crate::plan::wheel::Reading;
 
 /// A stock cam that is not turned.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
@@ -23,6 +24,18 @@ pub struct OtherCam {
     pub marks: Option<f64>,
     /// Whether the pivot stands towards the wheel from the middle, rather than away from it.
     pub towards_wheel: bool,
+}
+
+/// What a wheel reads with a cam at one of its marks.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct AtMark {
+    /// The link at whose subframe pivot the cam sits.
+    pub link: String,
+    /// Marks from the middle; positive: pivot moved along the slot's direction.
+    pub marks: i32,
+    /// What the wheel reads.
+    #[serde(flatten)]
+    pub reading: Reading,
 }
 
 /// What becomes of a stock cam that is not turned.

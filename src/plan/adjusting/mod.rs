@@ -14,7 +14,7 @@ mod settle;
 mod task;
 
 pub use bench::{Bench, Matched, ThreadIn};
-pub use cam::{CamSetting, CamUse, OtherCam};
+pub use cam::{AtMark, CamSetting, CamUse, OtherCam};
 pub use fitting::Fitting;
 
 pub(crate) use adjust::{Adjusted, Adjuster, End, Means, Part, Question, adjusters_with};

@@ -3,6 +3,7 @@
 use nalgebra::Vector2;
 
 use super::adjust::{Adjusted, Adjuster, Part, Question};
+use super::cam::AtMark;
 use super::plane::{Polygon, Reached};
 use crate::car::{Setup, Side, Spec};
 use crate::geometry::search::{Until, last_to_hold};
@@ -229,6 +230,38 @@ impl Reach<'_> {
         let corners = reached.corners().iter();
         let readings = corners.filter_map(|corner| question.moved(&home, &corner.by));
         Ok(readings.map(|at| Reading::of(self.side, &at.position.pose, self.ground)).collect())
+    }
+
+    /// What the wheel reads at the marks of the cams along the edges of that, along each of which one cam alone turns.
+    pub(crate) fn marks(&self, drop: f64) -> Result<Vec<AtMark>, NoPosition> {
+        let question = self.question(drop);
+        let home = question.solve(&vec![Part::Home; self.adjusters.len()])?;
+        let all = vec![true; self.adjusters.len()];
+        let Some(reached) = question.reached(&home, &all, f64::INFINITY) else { return Ok(Vec::new()) };
+        let corners: Vec<&[f64]> = reached.corners().iter().map(|corner| &corner.by[..]).collect();
+        let mut marks = Vec::new();
+        for (from, to) in corners.iter().zip(corners.iter().cycle().skip(1)) {
+            for (i, adjuster) in self.adjusters.iter().enumerate() {
+                let link = &self.side.links[adjuster.link];
+                let (low, high) = (from[i].min(to[i]), from[i].max(to[i]));
+                let Some((cam, mark)) = link.cam.as_ref().and_then(|cam| Some((cam, cam.mark()?))) else {
+                    continue;
+                };
+                let Some(count) = cam.marks.and_then(|count| i32::try_from(count).ok()) else { continue };
+                if high - low < cam.eccentricity {
+                    continue;
+                }
+                for marks_on in -count..=count {
+                    let mut by = from.to_vec();
+                    by[i] = (cam.shift(f64::from(marks_on) * mark) - home.values[i]).clamp(low, high);
+                    if let Some(at) = question.moved(&home, &by) {
+                        let reading = Reading::of(self.side, &at.position.pose, self.ground);
+                        marks.push(AtMark { link: link.name.clone(), marks: marks_on, reading });
+                    }
+                }
+            }
+        }
+        Ok(marks)
     }
 
     /// The stretch of drops, counted up from 0, over which the adjusters reach the spec on this ground.
