@@ -45,7 +45,7 @@ SHEETS = {
     "long-names": (["sheet", "LONG", "--drop", "40", "--fit", ",".join(list(NAMES.values())[:2])], 2),
     "ten-arms": (["sheet", "LONG", "--drop", "40", "--fit", ",".join(NAMES.values())], 4),
     "all-parts": (["sheet", "LONG", "--drop", "40", "--with", "shop,drawings,curves"], range(6, 10)),
-    "out-of-reach": (["sheet", FIRST, "--drop", "40", "--camber", "4"], 3),
+    "out-of-reach": (["sheet", FIRST, "--drop", "40", "--camber", "4"], range(3, 5)),
     "without-arms": (["sheet", FIRST, "--drop", "30", "--fit", "none"], 2),
     "shop": (["shop", "LONG", "--drop", "40"], 2),
     "survey-sheet": (["survey", "examples/surveys/tansy-wharf.toml", "--sheet"], range(1, 4)),

@@ -94,7 +94,7 @@ fn fitted(job: &Job) -> Vec<Step> {
         step(
             "sweep",
             "Each knuckle from full droop to the fully compressed bump stop: no arm may touch, no joint bind, no driveshaft bottom.",
-            Some("Fingers out."),
+            Some("Fingers out of the linkage."),
         ),
         step(
             "loosen",

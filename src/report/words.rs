@@ -221,7 +221,7 @@ pub(super) fn travel_sentence(car: &Car, stance: &Stance, units: Units) -> Optio
     let name = units.length_name();
     let each =
         if left == right { format!("{left} {name}") } else { format!("left {left}, right {right} {name}") };
-    Some(format!("Bump travel left to the fully compressed bump stop: {each}."))
+    Some(format!("Bump travel left to the fully compressed stop: {each}."))
 }
 
 /// What a profile does not say and how to add it.

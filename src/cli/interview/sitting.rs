@@ -183,12 +183,12 @@ impl Sitting {
                 // Before the first that was put now stand those of an earlier time.
                 let put = self.place_of(question).filter(|place| *place > 0).map(|place| place - 1);
                 let before = put.map(|place| self.asked[place].clone());
-                match before.or_else(|| Some(raised[at.checked_sub(1)?].0.key.clone())) {
-                    Some(before) => self.wanted = Some(before),
-                    None => {
-                        note("*", "This is the first question.");
-                        self.again(question);
-                    }
+                let before = before.or_else(|| Some(raised[at.checked_sub(1)?].0.key.clone()));
+                if before.is_none() {
+                    note("*", "This is the first question.");
+                    self.again(question);
+                } else {
+                    self.wanted = before;
                 }
             }
             Reply::Explain => {
