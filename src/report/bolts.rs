@@ -6,7 +6,7 @@ use super::number::{Units, fixed, kilonewtons, signed};
 use super::page::{Page, Printable};
 use super::sides::{Shown, by_pair};
 use super::table::Table;
-use super::words::{CAUTIONS, NO_APPROVAL, missing, not_held_sentence};
+use super::words::{before_strength, missing, not_held_sentence};
 use crate::car::{Bolt, LoadCase, Surface};
 use crate::plan::ArmEnd;
 use crate::strength::{Bolts, CamGrip, Kits, PivotBolt, Tightened};
@@ -27,27 +27,21 @@ impl Printable for AnswerPage<'_, Bolts> {
                 missing(page, &self.answer.missing);
             }
             self.how_it_stands(page);
-            before(page);
+            before_strength(page, TO_KNOW);
         });
     }
 }
 
-/// What to know before anything is done by the page.
-fn before(page: &mut Page) {
-    page.heading("BEFORE YOU RELY ON IT");
-    page.item("-", NO_APPROVAL);
-    page.items("-", [
-            "A torque says little about the preload: K scatters by more than any rule for grease. The manual's torque goes with the \
+/// What to know of its own before anything is done by the page.
+const TO_KNOW: [&str; 4] = [
+    "A torque says little about the preload: K scatters by more than any rule for grease. The manual's torque goes with the \
              manual's state of the threads; paint, rust or a locking nut change it again.",
-            "Never a bolt of a lower class than the maker's, never one without a full shank where it is sheared; self-locking nuts new \
+    "Never a bolt of a lower class than the maker's, never one without a full shank where it is sheared; self-locking nuts new \
              each time.",
-            "Keep oil, paste and paint off the clamped faces and off the plates: they hold by friction. Anti-seize belongs where the manual \
+    "Keep oil, paste and paint off the clamped faces and off the plates: they hold by friction. Anti-seize belongs where the manual \
              has it, if anywhere.",
-            "Mark bolt head, plates and bracket with one stroke of paint: a joint that has slipped shows it.",
-        ]);
-    page.item("-", CAUTIONS[2]);
-    page.item("-", CAUTIONS[3]);
-}
+    "Mark bolt head, plates and bracket with one stroke of paint: a joint that has slipped shows it.",
+];
 
 impl AnswerPage<'_, Bolts> {
     /// Whether every bolt holds, and the one with the least in hand; and whether that is known of any.

@@ -7,7 +7,7 @@ use super::number::{Units, fixed, kilonewtons, kilonewtons_signed, newton_metres
 use super::page::{Page, Printable};
 use super::sides::{by_pair, by_side};
 use super::table::Table;
-use super::words::{CAUTIONS, NO_APPROVAL, ends_early, missing, not_held_sentence, travel_words};
+use super::words::{before_strength, ends_early, missing, not_held_sentence, travel_words};
 use crate::car::{Hand, PerSide, Said};
 use crate::strength::{
     CaseLoads, Chain, ChainPart, HardestLoad, HardestLoads, Holder, LinkLoad, LoadSide, Loads, PartStrength,
@@ -30,25 +30,21 @@ impl Printable for AnswerPage<'_, Loads> {
             self.cases(page);
             missing(page, &self.answer.missing);
             self.how_it_stands(page);
-            before(page);
+            before_strength(page, TO_KNOW);
         });
     }
 }
 
-/// What to know before anything is done by the page.
-fn before(page: &mut Page) {
-    page.heading("BEFORE YOU RELY ON IT");
-    page.item("-", NO_APPROVAL);
-    page.item("-", "The loads are taken to stand still, links to be rigid and to turn freely at both ends. A real blow is shorter and \
+/// What to know of its own before anything is done by the page.
+const TO_KNOW: [&str; 2] = [
+    "The loads are taken to stand still, links to be rigid and to turn freely at both ends. A real blow is shorter and \
              may be harder; rubber, anti-roll bar, the shaft's own twist and what wheel and brake weigh when they are thrown about \
              are left out; so is the tyre's own twist in a bend, whose push comes some centimetres behind the middle and loads the toe \
              link. In a kerb strike or a pothole the spring is taken to carry what it carries standing and the damper with its stop the \
-             rest, in the damper's line where [damper] gives it, else in the spring's.");
-    page.item("-", "An arm without a bend in the profile is taken as perfectly straight; a dent, rust or a weld takes from what it stands. Rod \
-             ends are rated along and across by their makers: the lesser figure counts.");
-    page.item("-", CAUTIONS[2]);
-    page.item("-", CAUTIONS[3]);
-}
+             rest, in the damper's line where [damper] gives it, else in the spring's.",
+    "An arm without a bend in the profile is taken as perfectly straight; a dent, rust or a weld takes from what it stands. Rod \
+             ends are rated along and across by their makers: the lesser figure counts.",
+];
 
 impl AnswerPage<'_, Loads> {
     /// Whether what is known stands, and the part that is used up most.

@@ -292,6 +292,14 @@ pub(super) const BY_HAND: &str = "The knuckle moved by hand through its whole tr
     stands, springs out, each side from full droop to the fully compressed bump stop, and a look at every near point, bolt head, hose \
     and cable.";
 
+/// What stands at the end of every page about strength: what to know before anything is done by it.
+pub(super) fn before_strength<'a>(page: &mut Page, own: impl IntoIterator<Item = &'a str>) {
+    page.heading("BEFORE YOU RELY ON IT");
+    page.item("-", NO_APPROVAL);
+    page.items("-", own);
+    page.items("-", [CAUTIONS[2], CAUTIONS[3]]);
+}
+
 /// What stands on every page about strength.
 pub(super) const NO_APPROVAL: &str = "A comparison on stated assumptions, NO structural approval. Local codes and the makers' \
     ratings rule; have safety parts judged by someone licensed to.";
