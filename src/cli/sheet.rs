@@ -152,12 +152,12 @@ impl Args {
         let wants = |part| self.with.contains(&part);
         let question = TravelQuestion { fitting, specs, variants: &[], bump: None, droop: None, every: FINE };
         let curves = wants(Part::Curves).then(|| travel(car, stance, &question));
-        let handover = handover(car, answer);
-        let shop = ShopPage { sheet, answer: &handover };
+        let handover = wants(Part::Shop).then(|| handover(car, answer));
+        let shop = handover.as_ref().map(|answer| ShopPage { sheet, answer });
         let outlines = wants(Part::Drawings).then(|| outline(car, stance, specs, fitting));
         PrintedSheet {
             sheet,
-            shop: wants(Part::Shop).then_some(&shop),
+            shop: shop.as_ref(),
             outlines: outlines.as_ref().map(|drawn| drawn.as_ref().map_err(ToString::to_string)),
             travel: curves.as_ref().map(|drawn| drawn.as_ref().map_err(ToString::to_string)),
         }

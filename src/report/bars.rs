@@ -112,10 +112,7 @@ fn drop(drawing: &mut Drawing, side: &PlanSide, cams: &CamVerdictSide, top: f64,
     if let Some([from, to]) = reach {
         drawing.fill([at(from), upper], [at(to), lower], 150);
     }
-    drawing.line(
-        &[[ENDS[0], upper], [ENDS[1], upper], [ENDS[1], lower], [ENDS[0], lower], [ENDS[0], upper]],
-        Pen::plain(0.25),
-    );
+    drawing.frame([ENDS[0], upper], [ENDS[1], lower], Pen::plain(0.25));
     drawing.mark([at(side.drop_mm), f64::midpoint(upper, lower)], Mark::Diamond, 1.6);
 }
 
@@ -183,7 +180,7 @@ const DARK: u8 = 90;
 const LIGHT: u8 = 235;
 
 /// A bar with an edge, so that a light one is seen.
-fn bar(drawing: &mut Drawing, [x0, y0]: [f64; 2], [x1, y1]: [f64; 2], grey: u8) {
-    drawing.fill([x0, y0], [x1, y1], grey);
-    drawing.line(&[[x0, y0], [x1, y0], [x1, y1], [x0, y1], [x0, y0]], Pen::plain(0.2));
+fn bar(drawing: &mut Drawing, from: [f64; 2], to: [f64; 2], grey: u8) {
+    drawing.fill(from, to, grey);
+    drawing.frame(from, to, Pen::plain(0.2));
 }

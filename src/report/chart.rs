@@ -47,10 +47,7 @@ impl Panel {
             drawing.line(&[[left, y], [right, y]], GRID);
             drawing.text([left - 1.5, y + 1.0], Anchor::End, TEXT, &label);
         }
-        drawing.line(
-            &[[left, top], [right, top], [right, bottom], [left, bottom], [left, top]],
-            Pen::plain(0.25),
-        );
+        drawing.frame([left, top], [right, bottom], Pen::plain(0.25));
         drawing.text_up([left - 13.0, f64::midpoint(top, bottom)], Anchor::Middle, TEXT + 0.4, name);
         if let Some(below) = below {
             drawing.text([f64::midpoint(left, right), bottom + 9.5], Anchor::Middle, TEXT + 0.4, below);

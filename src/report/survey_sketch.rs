@@ -86,9 +86,7 @@ impl View {
 
     fn draw(&self, drawing: &mut Drawing, floor: &str) {
         let Self { at, string, wheel: [outboard, inboard, high, low] } = self;
-        let corners =
-            [[*outboard, *high], [*inboard, *high], [*inboard, *low], [*outboard, *low], [*outboard, *high]];
-        drawing.line(&corners, Pen { width: 0.3, dash: "1.6 0.9", grey: 0 });
+        drawing.frame([*outboard, *high], [*inboard, *low], Pen { width: 0.3, dash: "1.6 0.9", grey: 0 });
         drawing.text([*outboard + 1.0, *high + 3.6], Anchor::Start, TEXT, "tyre");
         drawing.line(&[[*string, TOP], [*string, FOOT]], Pen { width: 0.25, dash: "0.5 0.9", grey: 0 });
         drawing.text([*string - 1.0, FOOT + 4.0], Anchor::Middle, TEXT, "string, y = 0");
@@ -100,22 +98,21 @@ impl View {
         for link in at.get(1..).unwrap_or_default().chunks(2) {
             drawing.line(link, Pen::plain(0.6));
         }
-        self.numbers(drawing, 1, 2, *string - 9.0, Anchor::Start);
-        self.numbers(drawing, 0, 2, 2.0, Anchor::Start);
+        self.numbers(drawing, 1, *string - 9.0);
+        self.numbers(drawing, 0, 2.0);
         for point in at {
             drawing.mark(*point, Mark::Ring, 1.0);
         }
     }
 
     /// Numbers of every second place from one on, in a column beside what they are of.
-    fn numbers(&self, drawing: &mut Drawing, from: usize, every: usize, column: f64, anchor: Anchor) {
-        let of: Vec<(usize, [f64; 2])> =
-            self.at.iter().copied().enumerate().skip(from).step_by(every).collect();
+    fn numbers(&self, drawing: &mut Drawing, from: usize, column: f64) {
+        let of: Vec<(usize, [f64; 2])> = self.at.iter().copied().enumerate().skip(from).step_by(2).collect();
         let wanted: Vec<f64> = of.iter().map(|(_, [_, y])| y + 1.0).collect();
         for ((place, [x, y]), label) in of.iter().zip(spread(&wanted, NUMBER + 0.9, [TOP + 3.0, FOOT])) {
             let edge = if *x > column { column + 4.4 } else { column - 0.6 };
             drawing.line(&[[*x, *y], [edge, label - 1.1]], Pen::grey(0.15, 90));
-            drawing.text([column, label], anchor, NUMBER, &(place + 1).to_string());
+            drawing.text([column, label], Anchor::Start, NUMBER, &(place + 1).to_string());
         }
     }
 }

@@ -77,6 +77,11 @@ impl Drawing {
         );
     }
 
+    /// The edge of a rectangle between two corners.
+    pub(super) fn frame(&mut self, [x0, y0]: [f64; 2], [x1, y1]: [f64; 2], pen: Pen) {
+        self.line(&[[x0, y0], [x1, y0], [x1, y1], [x0, y1], [x0, y0]], pen);
+    }
+
     /// A filled rectangle between two corners.
     pub(super) fn fill(&mut self, [x0, y0]: [f64; 2], [x1, y1]: [f64; 2], grey: u8) {
         let _ = writeln!(
