@@ -50,7 +50,7 @@ pub(crate) fn as_typed(args: &[&str]) -> Run {
 
 /// A page of the library as text; what it hints at stays as the library calls it.
 pub(crate) fn page_text(content: &impl Printable) -> String {
-    Page::of(content, |hint| format!("{hint:?}")).text(TextStyle::whole(WIDTH))
+    Page::of(content, |hint| format!("{hint:?}")).text(TextStyle::plain(WIDTH))
 }
 
 /// The names of all commands, from the help itself.

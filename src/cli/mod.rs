@@ -43,7 +43,7 @@ mod tune;
 mod warned;
 mod worked_out;
 
-use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 use rodset::report::{Page, TextStyle};
 use schemars::Schema;
 use std::env;
@@ -100,9 +100,7 @@ macro_rules! commands {
                     Self::$name(args) => args.run(),
                 )*)*}
             }
-        }
 
-        impl Commands {
             /// Whether it gives an answer, of which there is JSON.
             fn answers(&self) -> bool {
                 match self {$($(
@@ -209,7 +207,7 @@ fn program() -> clap::Command {
             }
         }
     };
-    let list = Page::of(&list, of_page).text(TextStyle::whole(screen::columns_of_help()));
+    let list = Page::of(&list, of_page).text(TextStyle::plain(screen::columns_of_help()));
     let template = format!(
         "{{about-with-newline}}\n{{usage-heading}} {{usage}}\n\n{list}\nOptions:\n{{options}}{{after-help}}"
     );
@@ -222,13 +220,17 @@ pub(crate) fn run() -> ExitCode {
     let asks = |at: usize, words: &[&str]| {
         env::args_os().nth(at).is_some_and(|argument| words.iter().any(|word| argument == *word))
     };
-    let typed = if asks(1, &["help"]) && asks(2, &["--help", "-h"]) { 2 } else { usize::MAX };
-    let read = program()
-        .try_get_matches_from(env::args_os().take(typed))
-        .and_then(|matches| Cli::from_arg_matches(&matches));
-    let Cli { command, output, full, force } = match read {
+    let count = if asks(1, &["help"]) && asks(2, &["--help", "-h"]) { 2 } else { usize::MAX };
+    let typed = || env::args_os().take(count);
+    let Cli { command, output, full, force } = match Cli::try_parse_from(typed()) {
         Ok(cli) => cli,
-        Err(said) => return by_clap(&said),
+        Err(said) => {
+            use clap::error::ErrorKind::{DisplayHelp, DisplayHelpOnMissingArgumentOrSubcommand};
+            // The list of commands is made up only for who asks for help.
+            let help = matches!(said.kind(), DisplayHelp | DisplayHelpOnMissingArgumentOrSubcommand);
+            let listed = if help { program().try_get_matches_from(typed()).err() } else { None };
+            return by_clap(&listed.unwrap_or(said));
+        }
     };
     let file = output.filter(|path| path.as_os_str() != files::STANDARD_OUTPUT);
     let kind = file.as_deref().map_or(Ok(None), |file| kind_of(&command, file));

@@ -192,7 +192,8 @@ impl Ask for Args {
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &Plan, _: Option<&str>) {
-        let next = next(subject.car(), &subject.stance, answer, &subject.fitting());
+        let ahead = || next(subject.car(), &subject.stance, answer, &subject.fitting());
+        let next = if page.is_whole() { ahead() } else { None };
         PlanPage { of: subject.page(answer), next }.put(page);
     }
 

@@ -19,6 +19,8 @@ static SCREEN: OnceLock<Screen> = OnceLock::new();
 #[derive(Debug, Clone, Copy)]
 struct Screen {
     style: TextStyle,
+    /// Whether a page is shown with all there is to say.
+    whole: bool,
     kind: Option<FileKind>,
 }
 
@@ -41,8 +43,8 @@ pub(super) fn measure(to_file: bool, kind: Option<FileKind>, full: bool) {
     let columns = columns.map_or(WIDTH, |columns| columns.clamp(NARROWEST, WIDEST));
     // Nobody has measured before: this is done once, at the beginning.
     let bold = !to_file && anstream::AutoStream::choice(&io::stdout()) != anstream::ColorChoice::Never;
-    let style = TextStyle { columns, full: full || to_file, bold, title_first: to_file };
-    let _ = SCREEN.set(Screen { style, kind });
+    let style = TextStyle { columns, bold, title_first: to_file };
+    let _ = SCREEN.set(Screen { style, whole: full || to_file, kind });
 }
 
 /// Columns of help: no more than a terminal has, where one is seen.
@@ -58,7 +60,7 @@ fn told() -> Option<usize> {
 }
 
 fn screen() -> Screen {
-    *SCREEN.get_or_init(|| Screen { style: TextStyle::whole(WIDTH), kind: None })
+    *SCREEN.get_or_init(|| Screen { style: TextStyle::plain(WIDTH), whole: true, kind: None })
 }
 
 /// What the name of the file that pages go to says.
@@ -68,17 +70,17 @@ pub(super) fn kind() -> Option<FileKind> {
 
 /// A page as text, as wide as it is shown here.
 pub(super) fn text(content: &impl Printable) -> String {
-    headed(content).text(screen().style)
+    let Screen { style, whole, .. } = screen();
+    headed(if whole { Page::of(content, of_page) } else { Page::brief(content, of_page) }).text(style)
 }
 
 /// A page as a file to be printed.
 pub(super) fn html(content: &impl Printable) -> String {
-    headed(content).html(&today())
+    headed(Page::of(content, of_page)).html(&today())
 }
 
 /// A page with what is odd about it at its head.
-fn headed(content: &impl Printable) -> Page {
-    let mut page = Page::of(content, of_page);
+fn headed(mut page: Page) -> Page {
     page.warn(warned().into_iter().map(|Warning { headline, label }| {
         if label.is_empty() { headline } else { format!("{headline}: {label}") }
     }));

@@ -18,8 +18,7 @@ impl Page {
             Block::Title(text) | Block::Heading(text) | Block::Line(text) => Some(text.as_str()),
             _ => None,
         });
-        let blocks: Vec<Block> = self.blocks.iter().flat_map(Block::whole).collect();
-        let sheets = sheets(&blocks);
+        let sheets = sheets(&self.blocks);
         let mut running =
             Running { stop: self.refuses(), foot: format!("Worked out on {made}"), ..Running::default() };
         let mut written = String::new();
@@ -156,7 +155,6 @@ fn element(block: &Block) -> String {
             format!("<figure>\n{svgs}</figure>\n")
         }
         Block::Together(parts) => format!("<div class=\"together\">\n{}</div>\n", elements(parts)),
-        Block::Rest(parts) => elements(parts),
         Block::Beside(parts) => format!("<div class=\"beside\">\n{}</div>\n", elements(parts)),
         Block::Columns(parts) => format!("<div class=\"columns\">\n{}</div>\n", elements(parts)),
     }

@@ -32,8 +32,6 @@ impl<F: Fn(&mut Page)> Printable for F {
 pub struct TextStyle {
     /// No line is longer; running text is no wider than [`WIDTH`] all the same.
     pub columns: usize,
-    /// All of it, not only the answer.
-    pub full: bool,
     /// The verdict stands out.
     pub bold: bool,
     /// The title stands first, as on paper, and the verdict below it.
@@ -41,9 +39,9 @@ pub struct TextStyle {
 }
 
 impl TextStyle {
-    /// All of a page, for so many columns.
-    pub fn whole(columns: usize) -> Self {
-        Self { columns, full: true, bold: false, title_first: false }
+    /// Plain letters, for so many columns.
+    pub fn plain(columns: usize) -> Self {
+        Self { columns, bold: false, title_first: false }
     }
 }
 
@@ -82,8 +80,6 @@ pub(super) enum Block {
     Screen(String),
     /// Parts that no end of a sheet may part.
     Together(Vec<Self>),
-    /// Parts that a terminal shows only where all is asked for.
-    Rest(Vec<Self>),
     /// Parts that stand beside each other on paper.
     Beside(Vec<Self>),
     /// Parts that stand in two columns on paper, in small type.
@@ -99,15 +95,28 @@ pub(super) enum Block {
 pub struct Page {
     pub(super) blocks: Vec<Block>,
     say: Say,
+    /// Whether only the answer is wanted.
+    is_brief: bool,
+    /// Whether something was left out for that.
+    is_cut: bool,
 }
 
 /// The heading of what forbids the work that a page tells of.
 pub(super) const STOP: &str = "STOP";
 
 impl Page {
-    /// The page of something, in a program that calls its commands and options as `say` has them.
+    /// The whole page of something, in a program that calls its commands and options as `say` has them.
     pub fn of(content: &impl Printable, say: Say) -> Self {
-        let mut page = Self { blocks: Vec::new(), say };
+        Self::begun(false, content, say)
+    }
+
+    /// The same with the answer alone, for a terminal that has few lines.
+    pub fn brief(content: &impl Printable, say: Say) -> Self {
+        Self::begun(true, content, say)
+    }
+
+    fn begun(is_brief: bool, content: &impl Printable, say: Say) -> Self {
+        let mut page = Self { blocks: Vec::new(), say, is_brief, is_cut: false };
         content.put(&mut page);
         page
     }
@@ -122,12 +131,18 @@ impl Page {
         self.blocks.push(Block::Verdict(text.into()));
     }
 
-    /// What `parts` puts on the page is not needed to act: a terminal shows it only where all is asked for.
+    /// What `parts` puts on the page is not needed to act: only the whole page has it.
     pub(super) fn rest(&mut self, parts: impl FnOnce(&mut Self)) {
-        let before = self.blocks.len();
-        parts(self);
-        let parts = self.blocks.split_off(before);
-        self.blocks.push(Block::Rest(parts));
+        if self.is_brief {
+            self.is_cut = true;
+        } else {
+            parts(self);
+        }
+    }
+
+    /// Whether it has all there is to say.
+    pub fn is_whole(&self) -> bool {
+        !self.is_brief
     }
 
     /// What the whole page is.
@@ -284,8 +299,7 @@ impl Page {
             }
             shown += &fold(line, style.columns);
         }
-        let is_cut = !style.full && self.blocks.iter().any(|block| matches!(block, Block::Rest(_)));
-        if is_cut {
+        if self.is_cut {
             shown.truncate(shown.trim_end().len());
             let closing = format!(
                 "The rest, with the cautions before anybody works on a car: {}",
@@ -323,16 +337,8 @@ impl Block {
         matches!(self, Self::Item(mark, _) if mark.starts_with(' '))
     }
 
-    /// The part, or those of what a terminal may leave out; paper leaves nothing out.
-    pub(super) fn whole(&self) -> Vec<Self> {
-        match self {
-            Self::Rest(parts) => parts.iter().flat_map(Self::whole).collect(),
-            other => vec![other.clone()],
-        }
-    }
-
     fn text(&self, style: TextStyle) -> String {
-        let TextStyle { columns, full, bold, .. } = style;
+        let TextStyle { columns, bold, .. } = style;
         let all = |parts: &[Self]| parts.iter().map(|part| part.text(style)).collect();
         match self {
             Self::Verdict(text) if bold => {
@@ -354,10 +360,7 @@ impl Block {
                 wrapped(&format!("{name} {figure} {work}"), &format!("  {BOX} "), columns)
             }
             Self::Pictures(_) | Self::NewSheet => String::new(),
-            Self::Rest(_) if !full => String::new(),
-            Self::Together(parts) | Self::Beside(parts) | Self::Columns(parts) | Self::Rest(parts) => {
-                all(parts)
-            }
+            Self::Together(parts) | Self::Beside(parts) | Self::Columns(parts) => all(parts),
         }
     }
 }

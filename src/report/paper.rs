@@ -208,7 +208,7 @@ fn height(block: &Block, text: Type, wide: f64) -> f64 {
             table_height(table, if text.points < USUAL.points { SMALL } else { TIGHT }, wide)
         }
         Block::Pictures(pictures) => rows_of(pictures, wide).iter().map(|high| high + 3.0).sum::<f64>() - 2.0,
-        Block::Together(parts) | Block::Rest(parts) => together(parts),
+        Block::Together(parts) => together(parts),
         Block::Beside(parts) => {
             parts.iter().map(|part| height(part, text, wide * BESIDE)).fold(0.0, f64::max)
         }
