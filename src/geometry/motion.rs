@@ -90,6 +90,11 @@ impl Motion {
         self.shift + self.turn.cross(&(point - self.centre))
     }
 
+    /// How the velocity of a knuckle-fixed vector changes if the knuckle keeps its turn: `w x (w x b)`.
+    pub(super) fn whirl(&self, fixed: &Vector3<f64>) -> Vector3<f64> {
+        self.turn.cross(&self.turn.cross(fixed))
+    }
+
     /// How fast the distance from a fixed point to a point of the knuckle grows: 0 for a rod.
     ///
     /// For a spring or a damper between the body and the knuckle this is minus its motion ratio.
