@@ -2,7 +2,7 @@
 
 use nalgebra::Point3;
 
-use super::{Measurand, PerLink};
+use super::{Hold, Measurand, PerLink};
 use crate::geometry::{Row, Wheel};
 
 /// The pivots of the five links and the wheel of a side at the reference: enough to solve it, and quick to copy.
@@ -14,9 +14,12 @@ pub struct Hardpoints {
     pub knuckle: PerLink<Point3<f64>>,
     /// The wheel.
     pub wheel: Wheel,
+    /// What holds the knuckle in each place.
+    pub holds: PerLink<Hold>,
 }
 
-/// Subframe pivots and lengths of the five links: the one thing that adjusting changes.
+/// Subframe pivots and lengths of the five links: the one thing that adjusting changes. Of a bush or a strut the length is how far it
+/// was moved since it was found, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Setup {
     /// Where each subframe pivot is, mm.
@@ -51,29 +54,37 @@ impl Setup {
 
 impl Hardpoints {
     /// Those that were measured so, in the order of [`Measurand::all`], mm and rad.
-    pub fn measured(numbers: &[f64; Measurand::NUMBERS]) -> Self {
+    pub fn measured(numbers: &[f64; Measurand::NUMBERS], holds: PerLink<Hold>) -> Self {
         let at = |of: Measurand| Point3::from_slice(&numbers[of.place()]);
         let reading = Measurand::READINGS;
         Self {
             subframe: PerLink::of(|link| at(Measurand::Subframe(link))),
             knuckle: PerLink::of(|link| at(Measurand::Knuckle(link))),
             wheel: Wheel::reading(at(Measurand::Centre), numbers[reading], numbers[reading + 1]),
+            holds,
         }
+        .joined()
     }
 
     /// Every link at its stock length, every cam as it was found.
     pub fn as_found(&self) -> Setup {
         Setup {
             pivots: self.subframe,
-            lengths: PerLink::of(|link| (self.knuckle[link] - self.subframe[link]).norm()),
+            lengths: PerLink::of(|link| match self.holds[link].is_rod() {
+                true => (self.knuckle[link] - self.subframe[link]).norm(),
+                false => 0.0,
+            }),
         }
     }
 
-    /// The forward question: the five rods of a setup, and the wheel centre raised by `drop` mm.
+    /// The forward question: the five rods of a setup, or what holds their places, and the wheel centre raised by `drop` mm.
     pub fn rows(&self, setup: &Setup, drop: f64) -> [Row; 6] {
-        std::array::from_fn(|i| match setup.lengths.get(i) {
-            Some(&length) => Row::rod(setup.pivots[i], self.knuckle[i] - self.wheel.centre, length),
-            None => Row::Height { z: self.wheel.centre.z + drop },
+        std::array::from_fn(|i| match (setup.lengths.get(i), self.holds.get(i)) {
+            (Some(&length), Some(Hold::Rod)) => {
+                Row::rod(setup.pivots[i], self.knuckle[i] - self.wheel.centre, length)
+            }
+            (Some(_), _) => self.other_row(i, setup),
+            (None, _) => Row::Height { z: self.wheel.centre.z + drop },
         })
     }
 }

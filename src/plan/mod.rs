@@ -34,7 +34,7 @@ pub use correct::{
     ArmTurn, CamTurn, Cause, CorrectedSide, Correction, Fewer, Flag, Leave, Mistyping, NoCorrection, Origin,
     RoundSeen, Settles, correct,
 };
-pub use describe::{ArmDescription, CamDescription, Description, LinkDescription, describe};
+pub use describe::{ArmDescription, CamDescription, Description, LinkDescription, MemberDescription, MemberKind, describe};
 pub use fit::{FitAnswer, Predictions, fit_readings};
 pub use handover::{ArmAdjuster, Handover, HandoverSide, handover};
 pub use joints::{

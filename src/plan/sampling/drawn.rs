@@ -93,7 +93,7 @@ impl<'a> Wheels<'a> {
 
     fn wheel(&self, draw: &Draw) -> Wheel {
         let hand = self.side.hand;
-        let points = Hardpoints::measured(&draw.numbers[hand]);
+        let points = Hardpoints::measured(&draw.numbers[hand], self.side.links.each(|link| link.hold));
         let mut setup = self.setup.carried(&self.found, &points.as_found());
         for (link, preset) in draw.presets[hand].into_iter().enumerate() {
             if self.matched[link] {
@@ -131,8 +131,8 @@ impl Wheel {
 
     /// By how much a link would have to be longer than it is set, for a pose, mm.
     fn too_long(&self, link: usize, pose: &Pose) -> f64 {
-        let knuckle = pose.point(&(self.points.knuckle[link] - self.points.wheel.centre));
-        (knuckle - self.setup.pivots[link]).norm() - self.setup.lengths[link]
+        let [inner, outer] = self.points.ends(link, &self.setup, pose);
+        (outer - inner).norm() - self.setup.lengths[link]
     }
 }
 

@@ -282,7 +282,7 @@ fn link_length(side: &Side, setup: &Setup, index: usize) -> LinkLength {
         link: link.name.clone(),
         length_mm: length,
         longer_mm: length - stock,
-        cam_moved_mm: link.cam.map(|cam| (setup.pivots[index] - link.subframe).dot(&cam.along)),
+        cam_moved_mm: link.cam.map(|cam| setup.cam(index, link) - cam.found()),
         beyond_arm: changed && link.arm.as_ref().is_some_and(|arm| beyond(arm.range().ends)),
     }
 }

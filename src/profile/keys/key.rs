@@ -223,7 +223,7 @@ macro_rules! keys {
         $($(#[doc = $meaning:literal])+ $key:ident $(as $name:literal)?: $value:ty = $facts:expr;)+
     })+) => {$(
         $(#[doc = $about])+
-        #[derive(Debug, serde::Deserialize)]
+        #[derive(Debug, Clone, serde::Deserialize)]
         #[serde(deny_unknown_fields)]
         pub(in crate::profile) struct $table {
             $($(#[serde(rename = $name)])? $vis $key: Option<toml::Spanned<$value>>,)+

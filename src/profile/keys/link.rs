@@ -7,6 +7,7 @@ use super::key::{
     Answer, Declared, Key, Kind, Slot, angle, deviation, deviations, direction, flag, key, keys, length,
     point, table, text,
 };
+use super::{Lean, Member, Pivot};
 use crate::profile::load::{Force, Stress, Torque};
 use crate::profile::{CamPosition, Quantity};
 
@@ -119,7 +120,7 @@ const fn pivot(example: &'static str, title: &'static str, ask: &'static str) ->
 }
 
 /// What a joint may carry.
-const fn rating(noun: &'static str, example: &'static str) -> Key {
+pub(super) const fn rating(noun: &'static str, example: &'static str) -> Key {
     key(Kind::Force)
         .called(noun)
         .like(example)
@@ -160,7 +161,7 @@ const fn thread(example: &'static str) -> Key {
 /// The keys of an arm as a solid and as a chain, which the stock one and the one in its place have alike.
 macro_rules! with_arm_keys {
     ($(#[doc = $about:literal])+ $table:ident { $($own:tt)+ } $misalignment:expr, $radius:literal, $joints:literal, $outer:literal, $inner:literal, $yields:literal) => { keys! {
-        fields;
+        pub(super) fields;
         $(#[doc = $about])+
         $table {
             $($own)+
@@ -194,6 +195,17 @@ with_arm_keys! {
     Link {
         /// What it is called; rename the links as you like.
         name: String = text("\"upper\"").needed();
+        /// What it is: a rod, a wishbone with one outer joint, a blade (a trailing arm to which the knuckle is bolted) or a strut; left
+        /// out: a rod.
+        kind: Member = key(Kind::Choice(&Member::NAMES)).like("\"wishbone\"").unshown();
+        /// The wishbone on which its inner end stands, by its name, in place of the subframe: the upright link of an integral link axle.
+        on: String = text("\"lower\"").unshown();
+        /// The front inner pivot of a wishbone.
+        front: Pivot = table(&Pivot::TABLE).unshown();
+        /// The rear inner pivot of a wishbone.
+        rear: Pivot = table(&Pivot::TABLE).unshown();
+        /// The bolt that leans the knuckle against a strut.
+        lean: Lean = table(&Lean::TABLE).unshown();
         /// What it is used to set: "camber", "toe" or "pitch"; leave it out if nothing.
         sets: Sets = key(Kind::Choice(&["camber", "toe", "pitch"])).like("\"camber\"");
         /// Where it lies, in a file that begins from a typical layout: above or below the driveshaft, or the one that steers.

@@ -7,6 +7,7 @@
 mod key;
 mod known;
 mod link;
+mod member;
 mod parts;
 pub(in crate::profile) mod record;
 mod starter;
@@ -19,6 +20,7 @@ pub use known::{Known, known_keys, meant, root};
 pub(in crate::profile) use link::LIES;
 pub(in crate::profile) use link::{Arm, Bolt, Cam, Engaged, JointName, Link, Section, Sets};
 pub use link::{EXAMPLES, LinkExample};
+pub(in crate::profile) use member::{Lean, Member, Pivot};
 pub(in crate::profile) use parts::{Damper, Driveshaft, Keepout, Loads, Shape, Spring, Tyre};
 pub use starter::{interview_starter, profile_starter, record_starter, survey_starter};
 pub(in crate::profile) use survey::{Mark, Seen, Survey, SurveySigma};
