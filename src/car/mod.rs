@@ -10,6 +10,7 @@ mod cam;
 mod errors;
 mod hand;
 mod hardpoints;
+mod held;
 mod hold;
 mod joint;
 mod keepout;

@@ -2,25 +2,13 @@
 
 use nalgebra::{SimdBool, SimdRealField};
 use simba::simd::WideF64x4;
-use std::convert::Infallible;
-
-use super::wide::{Wide, WideRow};
 
 /// A number of the solver: an `f64`, or several of them that are worked on at once.
 ///
 /// The solver is written once for both. What holds of several numbers is asked of all of them together.
-pub trait Number: SimdRealField<Element = f64> + Copy {
-    /// Rows that need more numbers than a rod has.
-    type Wide: Wide<Self>;
-}
+pub trait Number: SimdRealField<Element = f64> + Copy {}
 
-impl Number for f64 {
-    type Wide = WideRow;
-}
-
-impl Number for Four {
-    type Wide = Infallible;
-}
+impl<T: SimdRealField<Element = f64> + Copy> Number for T {}
 
 /// The same number of four wheels.
 pub type Four = WideF64x4;

@@ -3,13 +3,13 @@
 use nalgebra::{Point3, Vector3, Vector6};
 
 use super::wide::Wide;
-use super::{Figure, Four, Ground, LEVER, Motion, Number, Pose, Wheel, WideRow};
+use super::{Figure, Four, Ground, InRows, LEVER, Motion, Pose, Wheel, WideRow};
 
-/// A scalar condition on the knuckle's pose; on the poses of several wheels at once with another [`Number`].
+/// A scalar condition on the knuckle's pose; on the poses of several wheels at once with another [`Number`](super::Number).
 ///
 /// To add a kind: give it a variant, its residual and gradient, rounding and curvature here, and the solver knows it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Row<T: Number = f64> {
+pub enum Row<T: InRows = f64> {
     /// A rod of fixed length between a subframe pivot and a knuckle point. [`Row::rod`] makes it.
     Rod {
         /// Pivot on the subframe, car axes, mm.
@@ -57,7 +57,7 @@ pub enum Row<T: Number = f64> {
     },
 }
 
-impl<T: Number> Row<T> {
+impl<T: InRows> Row<T> {
     /// A rod of `length` mm from a pivot on the subframe to a knuckle point, given by its arm from the wheel centre.
     pub fn rod(subframe: Point3<T>, knuckle: Vector3<T>, length: T) -> Self {
         Self::Rod { subframe, knuckle, length, per_length: T::splat(1.0) / length }

@@ -1,8 +1,15 @@
 //! Rows that need more numbers than a rod has. They are kept aside, so that the rows of four wheels at once stay as narrow as a rod's.
 
 use nalgebra::{Point3, Vector3};
+use std::convert::Infallible;
 
 use super::{Four, LEVER, Motion, Number, Pose};
+
+/// A number that rows are written in, and what its wide rows are.
+pub trait InRows: Number {
+    /// Rows that need more numbers than a rod has.
+    type Wide: Wide<Self>;
+}
 
 /// What such a row is for a kind of number.
 pub trait Wide<T: Number>: Copy + PartialEq + std::fmt::Debug {
@@ -10,8 +17,16 @@ pub trait Wide<T: Number>: Copy + PartialEq + std::fmt::Debug {
     fn seen_from(&self, pose: &Pose<T>) -> (T, [T; 6]);
 }
 
+impl InRows for f64 {
+    type Wide = WideRow;
+}
+
 /// Of four wheels at once there are none: these are solved one by one.
-impl Wide<Four> for std::convert::Infallible {
+impl InRows for Four {
+    type Wide = Infallible;
+}
+
+impl Wide<Four> for Infallible {
     fn seen_from(&self, _: &Pose<Four>) -> (Four, [Four; 6]) {
         match *self {}
     }

@@ -51,9 +51,9 @@ impl Sensitivity {
         };
         let row = |link: usize, value: f64| Vector6::ith(link, value);
         let others = Others::of(side, setup, pose);
-        let now: PerLink<Vector3<f64>> = PerLink::of(|i| match others.has(i) {
-            true => Vector3::zeros(),
-            false => (pose.point(&side.knuckle_arm(i)) - setup.pivots[i]).normalize(),
+        let now: PerLink<Vector3<f64>> = PerLink::of(|i| {
+            let line = pose.point(&side.knuckle_arm(i)) - setup.pivots[i];
+            if others.has(i) { Vector3::zeros() } else { line.normalize() }
         });
         let of_rod = |i: usize, along: Vector3<f64>| {
             Matrix2x3::from_columns(&[0, 1, 2].map(|axis| through(row(i, along[axis]))))
@@ -72,9 +72,9 @@ impl Sensitivity {
         });
         let mut measured = Matrix2xX::zeros(Measurand::NUMBERS);
         for measurand in Measurand::all() {
-            let before = |link: usize| match others.has(link) {
-                true => Vector3::zeros(),
-                false => (side.links[link].knuckle - side.links[link].subframe).normalize(),
+            let before = |link: usize| {
+                let line = side.links[link].knuckle - side.links[link].subframe;
+                if others.has(link) { Vector3::zeros() } else { line.normalize() }
             };
             let mut columns = measured.columns_range_mut(measurand.place());
             match measurand {
@@ -137,7 +137,9 @@ impl Others {
             let (more, less) = (residuals(STEP), residuals(-STEP));
             for (i, of) in slopes.iter_mut().enumerate() {
                 let slope = (more[i] - less[i]) / (2.0 * STEP);
-                of.iter_mut().for_each(|of| of[place] = slope);
+                if let Some(of) = of {
+                    of[place] = slope;
+                }
             }
         }
         Self(slopes)

@@ -34,7 +34,9 @@ pub use correct::{
     ArmTurn, CamTurn, Cause, CorrectedSide, Correction, Fewer, Flag, Leave, Mistyping, NoCorrection, Origin,
     RoundSeen, Settles, correct,
 };
-pub use describe::{ArmDescription, CamDescription, Description, LinkDescription, MemberDescription, MemberKind, describe};
+pub use describe::{
+    ArmDescription, CamDescription, Description, LinkDescription, MemberDescription, MemberKind, describe,
+};
 pub use fit::{FitAnswer, Predictions, fit_readings};
 pub use handover::{ArmAdjuster, Handover, HandoverSide, handover};
 pub use joints::{
@@ -51,8 +53,8 @@ pub use sampling::{
 };
 pub use springs::{Collar, DamperTravel, SpringAnswer, SpringSide, SpringState, Springs, springs};
 pub use travel::{
-    AS_FOUND, Curve, LinkLength, Omitted, PLANNED, TravelCurves, TravelEnd, TravelQuestion, TravelSide,
-    Variant, travel,
+    AS_FOUND, CamMoved, Curve, LinkLength, Omitted, PLANNED, TravelCurves, TravelEnd, TravelQuestion,
+    TravelSide, Variant, travel,
 };
 pub use tune::{Aim, Bound, Holder, Trial, TuneQuestion, Tuning, TuningSide, tune};
 pub use wheel::{

@@ -37,7 +37,11 @@ pub struct Checked {
 ///
 /// Everything that is wrong with it, in the order of the file.
 pub fn read(text: &str) -> Result<Checked, Vec<Finding>> {
-    parse(text, |profile: Profile| check::check(profile)).map(|((car, taken_over), warnings)| Checked { car, warnings, taken_over })
+    parse(text, |profile: Profile| check::check(profile)).map(|((car, taken_over), warnings)| Checked {
+        car,
+        warnings,
+        taken_over,
+    })
 }
 
 /// From a text through the shape that serde reads to what `check` makes of it; whatever is told is put in its place.

@@ -3,7 +3,7 @@
 use nalgebra::DMatrix;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
 
-use super::keys::{Car, Correlation, Link, Typical, Wheel};
+use super::keys::{Car, Correlation, Link, Member, Typical, Wheel};
 use crate::car::{Errors, Hand, LINKS, Measurand, PerSide};
 use crate::geometry::Angles;
 
@@ -74,20 +74,18 @@ pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, String
         put_reading(wheel, angles.left, deviations.left);
     }
     put_learnt(&mut document, numbers.learnt)?;
-    let mut names = Vec::new();
-    for link in 0..LINKS {
-        let table = link_table(&mut document, link)?;
-        names.push(table.get("name").and_then(Item::as_str).unwrap_or_default().trim().to_owned());
-        for (measurand, at) in Measurand::points().zip(numbers.points) {
-            let (of, keys) = of_point(measurand);
-            if of == Some(link) {
-                put_point(table, keys, at, numbers.errors, measurand);
-            }
+    let homes = homes(&mut document)?;
+    for (measurand, at) in Measurand::points().zip(numbers.points) {
+        let (Some(link), keys) = of_point(measurand) else { continue };
+        if homes[link].owns(measurand) {
+            let table = homes[link].within(link_table(&mut document, homes[link].member)?, measurand)?;
+            put_point(table, keys, at, numbers.errors, measurand);
         }
     }
+    let names: Vec<String> = homes.iter().map(|home| home.name.clone()).collect();
     for length in numbers.lengths {
         let table = match length.hand {
-            Hand::Left => Some(link_table(&mut document, length.link)?),
+            Hand::Left => Some(link_table(&mut document, homes[length.link].member)?),
             Hand::Right => right_link(&mut document, &names[length.link]),
         };
         put_length(table.ok_or("[right] has no table for measured_length")?, length.read);
@@ -95,7 +93,7 @@ pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, String
     if let Some(typical) = document.get_mut("typical").and_then(Item::as_table_like_mut) {
         put(typical, Typical::assumed.key.name, numbers.assumed.iter().collect::<Array>().into());
     }
-    put_right(&mut document, numbers, &names)?;
+    put_right(&mut document, numbers, &homes)?;
     document.remove("correlation");
     let both =
         numbers.right_errors.map(|(right, between)| Errors::correlations(numbers.errors, right, between));
@@ -109,6 +107,64 @@ pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, String
         document.insert("correlation", Item::Table(table));
     }
     Ok(document.to_string())
+}
+
+/// Where one of the five places stands in a file.
+struct Home {
+    /// What it is called.
+    name: String,
+    /// The member that fills it, by its place among the file's links and by its name.
+    member: usize,
+    of: String,
+    /// Where in the member's table its subframe's pivot stands, if not there itself.
+    leg: Option<&'static str>,
+    /// Which of its pivots, subframe's first, are no other place's too.
+    owns: [bool; 2],
+}
+
+impl Home {
+    /// Whether a point of this place stands here, not at another place.
+    fn owns(&self, point: Measurand) -> bool {
+        self.owns[end(point)]
+    }
+
+    /// The table of the member's in which a point of this place stands.
+    fn within<'a>(
+        &self,
+        member: &'a mut dyn TableLike,
+        point: Measurand,
+    ) -> Result<&'a mut dyn TableLike, String> {
+        let Some(leg) = self.leg.filter(|_| end(point) == 0) else { return Ok(member) };
+        let table = member.entry(leg).or_insert(Item::Table(Table::new())).as_table_like_mut();
+        table.ok_or_else(|| format!("{} of {} is not a table", leg, self.of))
+    }
+}
+
+/// Which pivot of its link a point is, subframe's first.
+fn end(point: Measurand) -> usize {
+    usize::from(matches!(point, Measurand::Knuckle(_)))
+}
+
+/// Where the five places stand.
+fn homes(document: &mut DocumentMut) -> Result<Vec<Home>, String> {
+    let mut homes = Vec::new();
+    for member in 0..LINKS {
+        if homes.len() >= LINKS {
+            break;
+        }
+        let table = link_table(document, member)?;
+        let text = |key: &str| table.get(key).and_then(Item::as_str);
+        let of = text("name").unwrap_or_default().trim().to_owned();
+        let places = Member::called(text(Link::kind.key.name)).fills(&of);
+        homes.extend(places.into_iter().map(|(name, leg, owns)| Home {
+            name,
+            member,
+            of: of.clone(),
+            leg,
+            owns,
+        }));
+    }
+    Ok(homes)
 }
 
 /// The table of a link, by its place.
@@ -133,7 +189,7 @@ fn right_link<'a>(document: &'a mut DocumentMut, name: &str) -> Option<&'a mut d
 }
 
 /// What the file gives of the right side by itself.
-fn put_right(document: &mut DocumentMut, numbers: &Numbers<'_>, names: &[String]) -> Result<(), String> {
+fn put_right(document: &mut DocumentMut, numbers: &Numbers<'_>, homes: &[Home]) -> Result<(), String> {
     if let Some(References { angles: PerSide { left, right }, deviations }) = numbers.readings {
         let own = document.get("right").and_then(|right| right.get("wheel")).is_some();
         // Both wheels read alike so far; if they no longer do, the right one needs its own.
@@ -145,7 +201,8 @@ fn put_right(document: &mut DocumentMut, numbers: &Numbers<'_>, names: &[String]
         let (link, keys) = of_point(*measurand);
         let table = match link {
             None => right_wheel(document)?,
-            Some(link) => own_right_link(document, &names[link])?,
+            Some(link) if !homes[link].owns(*measurand) => continue,
+            Some(link) => homes[link].within(own_right_link(document, &homes[link].of)?, *measurand)?,
         };
         match numbers.right_errors {
             Some((errors, _)) => put_point(table, keys, at, errors, *measurand),

@@ -87,17 +87,21 @@ impl CheckPage<'_> {
         for MemberDescription { name, kind, on } in &self.answer.members {
             let text = match (kind, on) {
                 (MemberKind::Wishbone, _) => format!(
-                    "{name} is a wishbone: one joint on the wheel carrier, and two rods' worth, {name} front and {name} rear, each to its                      own bolt. It has no thread: what can be set of it are its cams."
+                    "{name} is a wishbone: one joint on the wheel carrier, and two rods' worth, {name} front and {name} rear, each to its own bolt. It has no thread: what can be set of it are its cams."
                 ),
                 (MemberKind::UprightLink, Some(on)) => {
-                    format!("{name} stands on {on}, not on the subframe: it keeps the wheel carrier from turning over on {on}'s joint.")
+                    format!(
+                        "{name} stands on {on}, not on the subframe: it keeps the wheel carrier from turning over on {on}'s joint."
+                    )
                 }
-                (MemberKind::UprightLink, None) => format!("{name} stands on another arm, not on the subframe."),
+                (MemberKind::UprightLink, None) => {
+                    format!("{name} stands on another arm, not on the subframe.")
+                }
                 (MemberKind::Blade, _) => format!(
-                    "{name} is a blade, a trailing arm to which the wheel carrier is bolted: its front bush holds the wheel fore and aft                      and in height, and gives way sideways. It has neither length nor thread."
+                    "{name} is a blade, a trailing arm to which the wheel carrier is bolted: its front bush holds the wheel fore and aft and in height, and gives way sideways. It has neither length nor thread."
                 ),
                 (MemberKind::Strut, _) => format!(
-                    "{name} is a strut to which the wheel carrier is bolted: its line runs through its top mount, which holds the wheel                      across and along the car. A figure above is of its cam: where that is a plain slot, go by its mm."
+                    "{name} is a strut to which the wheel carrier is bolted: its line runs through its top mount, which holds the wheel across and along the car. A figure above is of its cam: where that is a plain slot, how far it is moved counts, not the angle."
                 ),
             };
             page.item("-", text);

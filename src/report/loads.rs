@@ -404,14 +404,18 @@ fn not_along_a_rod(link: &Link) -> Option<String> {
     let (name, member) = (&link.name, link.member());
     match link.hold {
         Hold::BushAhead => Some(format!(
-            "{name}: what the blade's front bush holds along the car; plus: the blade is pulled, minus: pushed. How the blade bends, and              what its bush holds sideways, is not worked out."
+            "{name}: what the blade's front bush holds along the car; plus: the blade is pulled, minus: pushed. How the blade bends, and what its bush holds sideways, is not worked out."
         )),
-        Hold::BushUp(_) => Some(format!("{name}: what the same bush holds in height; plus: it pulls the blade down.")),
+        Hold::BushUp(_) => {
+            Some(format!("{name}: what the same bush holds in height; plus: it pulls the blade down."))
+        }
         Hold::Top => Some(format!(
             "{name}: how hard the top mount pushes the strut along the car; plus: to the rear. It bends the strut's rod; how much, and what \
              friction that makes, is not worked out."
         )),
-        Hold::Bolt(..) => Some(format!("{name}: how hard the same mount pushes the strut across the car; plus: inward.")),
+        Hold::Bolt(..) => {
+            Some(format!("{name}: how hard the same mount pushes the strut across the car; plus: inward."))
+        }
         Hold::OnArm(_) => Some(format!(
             "{member} stands on a wishbone and bends it: what that arm itself and its two inner bolts carry of it is not worked out, and \
              the figures of its two legs are only what they hold of its outer joint."

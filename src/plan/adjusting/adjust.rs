@@ -186,7 +186,8 @@ impl Question<'_> {
     pub(super) fn rates(&self, adjuster: &Adjuster, setup: &Setup, position: &Position) -> [f64; 3] {
         let pushes = adjuster.pushes(self.side, setup, position);
         Figure::ALL.map(|figure| {
-            let rate = |(row, push): (usize, f64)| push * position.rate(figure, &self.side.wheel, self.ground, row);
+            let rate =
+                |(row, push): (usize, f64)| push * position.rate(figure, &self.side.wheel, self.ground, row);
             pushes.into_iter().map(rate).sum()
         })
     }

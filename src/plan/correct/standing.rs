@@ -93,9 +93,8 @@ impl<'a> Standing<'a> {
             let shift = cam.map_or(0.0, |cam| cam.value(self.side, setup));
             let sigma = setting_sigma(link, by_arm, shift, sigmas);
             let pushes = cam.map_or([(i, 1.0), (i, 0.0)], |cam| cam.pushes(self.side, setup, position));
-            let per = |(row, push): (usize, f64)| {
-                rate(self.side, &self.ground, position, row) * (push * sigma)
-            };
+            let per =
+                |(row, push): (usize, f64)| rate(self.side, &self.ground, position, row) * (push * sigma);
             let change: Vector2<f64> = pushes.into_iter().map(per).sum();
             noise += change * change.transpose();
         }

@@ -201,7 +201,7 @@ impl Track<'_> {
 
     fn link(&self, position: &Position, index: usize) -> LinkAngle {
         let link = &self.side.links[index];
-        let [inner, outer] = self.side.ends(index, &self.setup, &position.pose);
+        let [inner, outer] = self.side.ends(index, self.setup, &position.pose);
         let now = outer - inner;
         LinkAngle {
             link: link.name.clone(),

@@ -9,10 +9,10 @@ use super::bar::BarKeys;
 use super::checker::Checker;
 use crate::car::{self, ALONG_THE_LINE, CROSSWISE, Hand, Hold, Sigmas};
 use crate::geometry::{DEGREE, Figure, Wheel};
-use crate::profile::{CamPosition, CamPositionError};
 use crate::profile::finding::Finding;
 use crate::profile::keys::{Cam, Link, Sets};
 use crate::profile::layers::Layers;
+use crate::profile::{CamPosition, CamPositionError};
 
 /// A knuckle point further outboard of the wheel centre than this is on the wrong side of the wheel, mm.
 const OUTBOARD: f64 = 40.0;
@@ -49,7 +49,9 @@ impl Checker {
             Hold::Rod | Hold::Leg(_) => {
                 self.pivots(sound == [true; 2], wheel, (&subframe, &inner), (&knuckle, &outer))?;
             }
-            Hold::Top => self.strut_stands((&subframe, &inner), (&knuckle, &outer)).filter(|()| sound == [true; 2])?,
+            Hold::Top => {
+                self.strut_stands((&subframe, &inner), (&knuckle, &outer)).filter(|()| sound == [true; 2])?;
+            }
             // What is wrong with the second place of a member was told of its first.
             Hold::Bolt(..) if subframe.z <= knuckle.z => return None,
             _ if sound != [true; 2] => return None,

@@ -20,11 +20,12 @@ impl Checker {
         let links = Profile::link.all(profile);
         let name = |link: &Link| Link::name.of(link).map(|name| name.get_ref().trim().to_owned());
         let over = Profile::right.of(profile).map_or(&[][..], |right| Right::link.all(right.get_ref()));
-        let named = |link: &Link| links.iter().find(|base| name(link).is_some() && name(base.get_ref()) == name(link));
+        let named = |link: &Link| {
+            links.iter().find(|base| name(link).is_some() && name(base.get_ref()) == name(link))
+        };
         let kinds = links.iter().map(|link| (link, link.get_ref().member()));
-        let kinds = kinds.chain(over.iter().filter_map(|link| {
-            Some((link, named(link.get_ref())?.get_ref().member()))
-        }));
+        let kinds = kinds
+            .chain(over.iter().filter_map(|link| Some((link, named(link.get_ref())?.get_ref().member()))));
         for (link, kind) in kinds {
             for (key, span) in link.get_ref().given() {
                 if let Some(help) = kind.refuses(key) {
@@ -61,8 +62,11 @@ impl Checker {
                 };
                 let Some(first) = links.iter().position(is_it) else {
                     self.tell(
-                        Finding::error(on.span(), format!("there is no wishbone called \"{}\"", on.get_ref().trim()))
-                            .help("`on` names the [[link]] with kind = \"wishbone\" on which this link stands"),
+                        Finding::error(
+                            on.span(),
+                            format!("there is no wishbone called \"{}\"", on.get_ref().trim()),
+                        )
+                        .help("`on` names the [[link]] with kind = \"wishbone\" on which this link stands"),
                     );
                     return None;
                 };
@@ -72,14 +76,21 @@ impl Checker {
     }
 
     /// Whether a strut stands as one does: its top above its lower end.
-    pub(super) fn strut_stands(&mut self, top: (&Point3<f64>, &Range<usize>), foot: (&Point3<f64>, &Range<usize>)) -> Option<()> {
+    pub(super) fn strut_stands(
+        &mut self,
+        top: (&Point3<f64>, &Range<usize>),
+        foot: (&Point3<f64>, &Range<usize>),
+    ) -> Option<()> {
         if top.0.z > foot.0.z + SHORTEST_STRUT {
             return Some(());
         }
         self.tell(
             Finding::error(top.1.clone(), "the top of this strut is not above its lower end")
                 .label("`subframe` is the middle of its top mount")
-                .other(foot.1.clone(), "`knuckle` is a point of its line on the knuckle: the bolt that stays"),
+                .other(
+                    foot.1.clone(),
+                    "`knuckle` is a point of its line on the knuckle: the bolt that stays",
+                ),
         );
         None
     }
@@ -109,22 +120,22 @@ impl Checker {
     }
 }
 
+/// What each member holds.
+const EACH: &str = "a rod holds the wheel once, a wishbone, a blade and a strut twice each, and five times leave it free only \
+                    to go up and down";
+
 /// What the members of a side hold too much or too little, and which to take out or to add.
 pub(super) fn freedoms(members: &[Member]) -> (String, String) {
     let count = |of: &[Member]| members.iter().filter(|member| of.contains(member)).count();
     let rods = count(&[Member::Rod]);
-    let (wishbones, blades, struts) = (count(&[Member::Wishbone]), count(&[Member::Blade]), count(&[Member::Strut]));
+    let (wishbones, blades, struts) =
+        (count(&[Member::Wishbone]), count(&[Member::Blade]), count(&[Member::Strut]));
     let some = |number: usize, noun: &str| match number {
         0 => None,
         1 => Some(format!("a {noun}")),
         _ => Some(format!("{number} {noun}s")),
     };
-    let list = [
-        some(struts, "strut"),
-        some(blades, "blade"),
-        some(wishbones, "wishbone"),
-        some(rods, "rod"),
-    ];
+    let list = [some(struts, "strut"), some(blades, "blade"), some(wishbones, "wishbone"), some(rods, "rod")];
     let list: Vec<String> = list.into_iter().flatten().collect();
     let listed = match list.as_slice() {
         [one] => one.clone(),
@@ -132,17 +143,20 @@ pub(super) fn freedoms(members: &[Member]) -> (String, String) {
         [] => "nothing".to_owned(),
     };
     let held = members.len();
-    const EACH: &str = "a rod holds the wheel once, a wishbone, a blade and a strut twice each, and five times leave it free only \
-                        to go up and down";
     if held > 5 {
         let over = held - 5;
         let out = match (over, rods) {
-            _ if blades + struts > 1 && over > rods => "a blade and a strut do not go together on one wheel".to_owned(),
+            _ if blades + struts > 1 && over > rods => {
+                "a blade and a strut do not go together on one wheel".to_owned()
+            }
             (1, 1..) => "take out one of the rods".to_owned(),
             (_, rods) if over <= rods => format!("take out {over} of the rods"),
             _ => "take out one of the wide members".to_owned(),
         };
-        (format!("{listed} hold a wheel {held} times, which leaves it no freedom at all"), format!("{EACH}: {out}"))
+        (
+            format!("{listed} hold a wheel {held} times, which leaves it no freedom at all"),
+            format!("{EACH}: {out}"),
+        )
     } else {
         let lacks = 5 - held;
         let rods_more = if lacks == 1 { "one more rod".to_owned() } else { format!("{lacks} more rods") };
@@ -153,7 +167,9 @@ pub(super) fn freedoms(members: &[Member]) -> (String, String) {
             () if blades > 0 => {
                 format!("add {rods_more}: beside a blade a wheel has three across, upper, lower and toe link")
             }
-            () => format!("add {rods_more}, such as an upper link, a toe link or, on a wishbone, an upright link with `on`"),
+            () => format!(
+                "add {rods_more}, such as an upper link, a toe link or, on a wishbone, an upright link with `on`"
+            ),
         };
         (format!("{listed} hold a wheel only {held} times, and it takes five"), format!("{EACH}: {add}"))
     }
