@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::options::{Format, json};
 use super::warned::warned;
 use super::{Failure, Outcome};
-use rodset::explain::{Figures, Varied, explain};
+use rodset::explain::{Figures, Rests, explain, tree};
 use rodset::plan::Sampled;
 use rodset::report::{ExplainPage, Page, Printable, SampledPage, Units};
 
@@ -37,8 +37,8 @@ pub(super) trait Subject: Sync {
     /// The units that are asked for.
     fn units(&self) -> Units;
 
-    /// The basis with its parts changed one at a time, and the figures of the answer `again` for each.
-    fn varied<'a>(&self, again: &'a (dyn Fn(&Self::Basis) -> Option<Figures> + Sync)) -> Varied<'a>;
+    /// What of it can be changed to see what that does.
+    fn rests(&self) -> impl Rests<Basis = Self::Basis>;
 }
 
 /// A command that asks a question.
@@ -163,8 +163,8 @@ fn explained<A: Ask>(
 ) -> Result<Outcome, Failure> {
     let ask = |basis: &Basis<A>| command.ask(subject, basis, Some(answer));
     let figures = Figures::of(&ask(&subject.basis())?);
-    let again = |basis: &Basis<A>| ask(basis).ok().map(|answer| Figures::bare(&answer));
-    let explained = explain(&figures, words, &subject.varied(&again))
+    let again = |basis: &Basis<A>| ask(basis).ok().map(|answer| tree(&answer));
+    let explained = explain(&figures, words, &subject.rests(), &again)
         .map_err(|error| Failure::usage(format!("--explain: {error}")))?;
     let page = || ExplainPage { about: subject.name(), answer: &explained, units: subject.units() };
     let output = match command.format() {

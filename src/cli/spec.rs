@@ -6,7 +6,7 @@ use super::Failure;
 use super::command::{Ask, Subject};
 use super::explain::Explain;
 use super::options::{Form, Format, Lengths, length};
-use rodset::explain::{Figures, Varied};
+use rodset::explain::{OnNothing, Rests};
 use rodset::geometry::Figure;
 use rodset::plan::{Allowed, SpecAnswer};
 use rodset::profile::{Printed, PrintedError, Share, Slip};
@@ -71,8 +71,8 @@ impl Subject for InPrint {
         self.units
     }
 
-    fn varied<'a>(&self, _: &'a (dyn Fn(&()) -> Option<Figures> + Sync)) -> Varied<'a> {
-        Varied::default()
+    fn rests(&self) -> impl Rests<Basis = ()> {
+        OnNothing
     }
 }
 

@@ -8,7 +8,7 @@ use super::explain::Explain;
 use super::files::{self, TextFile};
 use super::options::{Form, Format, Lengths};
 use super::{Failure, Outcome, worked_out};
-use rodset::explain::{Figures, Varied};
+use rodset::explain::Rests;
 use rodset::measure::{Survey, Surveyed};
 use rodset::profile::CheckedSurvey;
 use rodset::report::{Page, Printable, SurveyPage, SurveySheet, Units};
@@ -71,8 +71,8 @@ impl Subject for Measured {
         self.units
     }
 
-    fn varied<'a>(&self, again: &'a (dyn Fn(&Survey) -> Option<Figures> + Sync)) -> Varied<'a> {
-        Varied::of_survey(&self.checked.survey, again)
+    fn rests(&self) -> impl Rests<Basis = Survey> {
+        &self.checked.survey
     }
 }
 
