@@ -3,7 +3,7 @@
 use schemars::Schema;
 use std::path::PathBuf;
 
-use super::command::{Ask, Command, Subject};
+use super::command::{Again, Ask, Command, Subject};
 use super::explain::Explain;
 use super::files::{self, TextFile};
 use super::options::{Form, Format, Lengths};
@@ -107,7 +107,12 @@ impl Ask for Asked {
         Ok(Measured { file, checked, units: self.lengths.units() })
     }
 
-    fn ask(&self, subject: &Measured, of: &Survey, _: Option<&Surveyed>) -> Result<Surveyed, Failure> {
+    fn ask(
+        &self,
+        subject: &Measured,
+        of: &Survey,
+        _: Option<Again<'_, Surveyed>>,
+    ) -> Result<Surveyed, Failure> {
         let Measured { file, checked, .. } = subject;
         worked_out::points(file, checked, of)
     }

@@ -87,7 +87,7 @@ pub struct Explanation {
 }
 
 /// Explains the figure of an answer that `words` are the best name of. `rests` is what the question rests on that `figures` answer,
-/// and `ask` gives the tree of the answer for whatever of that is changed.
+/// and `ask` gives the tree of the answer for whatever of that is changed, or as much of it as holds the figure at a place.
 ///
 /// # Errors
 ///
@@ -96,7 +96,7 @@ pub fn explain<R: Rests>(
     figures: &Figures,
     words: &str,
     rests: &R,
-    ask: &(dyn Fn(&R::Basis) -> Option<Value> + Sync),
+    ask: &(dyn Fn(&R::Basis, &str) -> Option<Value> + Sync),
 ) -> Result<Explained, Unclear>
 where
     R::Basis: Sync,
@@ -105,7 +105,7 @@ where
     let shown = &found.figures;
     // The figures of a changed question, in the order of those that are shown.
     let again = |basis: Option<&R::Basis>| -> Values {
-        let other = basis.and_then(ask);
+        let other = basis.and_then(|basis| ask(basis, &shown[0].at));
         shown.iter().map(|figure| figure.in_tree(other.as_ref()?)).collect()
     };
     let now: Values = shown.iter().map(|figure| figure.value).collect();
