@@ -54,7 +54,7 @@ fn called(item: &Value) -> Called {
 }
 
 /// A step on the way to a number.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub(super) enum Step {
     Key(String),
     /// An entry of a list, by what it is called.
@@ -223,11 +223,12 @@ impl<'a> Walk<'a> {
             way
         };
         let way = steps(way.clone());
+        // Of several shapes it is the one that has all of its keys.
+        let fits = |schema: &&&Value| map.keys().all(|key| schema["properties"].get(key).is_some());
+        let fitting = schemas.iter().find(fits);
         for (key, value) in map {
-            // Of several shapes it is the one that has all of its keys.
-            let fits = |schema: &&&Value| map.keys().all(|key| schema["properties"].get(key).is_some());
             let of = |schema: &&'a Value| schema["properties"].get(key);
-            let property = schemas.iter().find(fits).and_then(of).or_else(|| schemas.iter().find_map(of));
+            let property = fitting.and_then(of).or_else(|| schemas.iter().find_map(of));
             let property: Vec<&Value> = property.into_iter().collect();
             let mut way = way.clone();
             way.at += &format!("/{}", key.replace('~', "~0").replace('/', "~1"));
