@@ -6,7 +6,7 @@ use std::fmt::Debug;
 
 use super::Failure;
 use super::cases::Cases;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, fitting, stance};
 use super::options::Format;
@@ -135,7 +135,7 @@ impl<Q: Beside> Ask for Args<Q> {
 
     fn read(&self) -> Result<Self::Subject, Failure> {
         let of = self.question.consider(Q::AS_MEASURED)?;
-        let planned = |specs| plan::plan(of.car(), &of.stance, specs, &of.fitting());
+        let planned = |specs| plan::plan_as_fitted(of.car(), &of.stance, specs, &of.fitting());
         let planned = of.specs.as_ref().map(planned).transpose()?;
         Ok(of.with(planned))
     }
@@ -144,16 +144,16 @@ impl<Q: Beside> Ask for Args<Q> {
         &self,
         subject: &Self::Subject,
         given: &Given,
-        first: Option<&Q::Answer>,
+        again: Option<Again<'_, Q::Answer>>,
     ) -> Result<Q::Answer, Failure> {
         let (planned, fitted) = (subject.more.as_ref(), subject.fitting());
-        if first.is_none() {
+        if again.is_none() {
             let of = Of { car: subject.car(), stance: &subject.stance, plan: planned, fitting: &fitted };
             return Q::ask(&of, &self.options);
         }
         let stance = stance(given)?;
         let fitting = fitting(&planned.map_or(fitted.clone(), |plan| fitted.turning_as(plan)), given);
-        let planned = |specs| plan::plan(&given.car, &stance, specs, &fitting);
+        let planned = |specs| plan::plan_as_fitted(&given.car, &stance, specs, &fitting);
         let planned = given.specs.as_ref().map(planned).transpose()?;
         Q::ask(
             &Of { car: &given.car, stance: &stance, plan: planned.as_ref(), fitting: &fitting },

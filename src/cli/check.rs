@@ -1,7 +1,7 @@
 //! `rodset check`: is the profile sound, and what does it describe?
 
 use super::Failure;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::OfCar;
 use super::options::{Format, Input, Units};
@@ -46,7 +46,12 @@ impl Ask for Args {
         OfCar::as_measured(profile, units)
     }
 
-    fn ask(&self, subject: &OfCar, given: &Given, _: Option<&Description>) -> Result<Description, Failure> {
+    fn ask(
+        &self,
+        subject: &OfCar,
+        given: &Given,
+        _: Option<Again<'_, Description>>,
+    ) -> Result<Description, Failure> {
         Ok(describe(&given.car, subject.profile.taken_over.clone()))
     }
 

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::Failure;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::files::{self, TextFile};
 use super::of_car::{OfCar, stance};
@@ -65,7 +65,7 @@ impl Ask for Args {
         &self,
         subject: &Self::Subject,
         given: &Given,
-        _: Option<&FitAnswer>,
+        _: Option<Again<'_, FitAnswer>>,
     ) -> Result<FitAnswer, Failure> {
         let stance = if subject.more { Some(stance(given)?) } else { None };
         fit_readings(&given.car, &given.rounds, stance.as_ref()).map_err(|error| no_fit(error, &given.rounds))

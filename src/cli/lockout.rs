@@ -1,7 +1,7 @@
 //! `rodset lockout`: how long must the arms be so that nothing moves when the cams are locked out?
 
 use super::Failure;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, stance};
 use super::options::{Format, Height, Input, Units};
@@ -165,7 +165,7 @@ impl Ask for Args {
         Ok(OfCar::at(profile, units, stance))
     }
 
-    fn ask(&self, _: &OfCar, given: &Given, _: Option<&Lockout>) -> Result<Lockout, Failure> {
+    fn ask(&self, _: &OfCar, given: &Given, _: Option<Again<'_, Lockout>>) -> Result<Lockout, Failure> {
         Ok(lockout(&given.car, &stance(given)?, &self.now.locking(&given.car)?)?)
     }
 

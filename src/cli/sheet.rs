@@ -4,7 +4,7 @@ use clap::ValueEnum;
 use std::str::FromStr;
 
 use super::Failure;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::OfCar;
 use super::options::{Form, Format, Source};
@@ -185,8 +185,8 @@ impl Ask for Args {
         self.asked.of(profile)
     }
 
-    fn ask(&self, subject: &OfCar, given: &Given, first: Option<&Plan>) -> Result<Plan, Failure> {
-        planned(subject, given, first)
+    fn ask(&self, subject: &OfCar, given: &Given, again: Option<Again<'_, Plan>>) -> Result<Plan, Failure> {
+        planned(subject, given, again)
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &Plan, _: Option<&str>) {

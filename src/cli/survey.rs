@@ -3,12 +3,12 @@
 use schemars::Schema;
 use std::path::PathBuf;
 
-use super::command::{Ask, Command, Subject};
+use super::command::{Again, Ask, Command, Subject};
 use super::explain::Explain;
 use super::files::{self, TextFile};
 use super::options::{Form, Format, Lengths};
 use super::{Failure, Outcome, worked_out};
-use rodset::explain::{Figures, Varied};
+use rodset::explain::Rests;
 use rodset::measure::{Survey, Surveyed};
 use rodset::profile::CheckedSurvey;
 use rodset::report::{Page, Printable, SurveyPage, SurveySheet, Units};
@@ -71,8 +71,8 @@ impl Subject for Measured {
         self.units
     }
 
-    fn varied<'a>(&self, again: &'a (dyn Fn(&Survey) -> Option<Figures> + Sync)) -> Varied<'a> {
-        Varied::of_survey(&self.checked.survey, again)
+    fn rests(&self) -> impl Rests<Basis = Survey> {
+        &self.checked.survey
     }
 }
 
@@ -107,7 +107,12 @@ impl Ask for Asked {
         Ok(Measured { file, checked, units: self.lengths.units() })
     }
 
-    fn ask(&self, subject: &Measured, of: &Survey, _: Option<&Surveyed>) -> Result<Surveyed, Failure> {
+    fn ask(
+        &self,
+        subject: &Measured,
+        of: &Survey,
+        _: Option<Again<'_, Surveyed>>,
+    ) -> Result<Surveyed, Failure> {
         let Measured { file, checked, .. } = subject;
         worked_out::points(file, checked, of)
     }

@@ -4,7 +4,7 @@ use clap::ValueEnum;
 use std::path::PathBuf;
 
 use super::Failure;
-use super::command::{Ask, Subject};
+use super::command::{Again, Ask, Subject};
 use super::explain::Explain;
 use super::files::{replace, svg_path};
 use super::of_car::{OfCar, fitting, stance};
@@ -216,7 +216,12 @@ impl Ask for Args {
         Ok(OfCar { specs, fitting, ..of })
     }
 
-    fn ask(&self, subject: &OfCar, given: &Given, _: Option<&TravelCurves>) -> Result<TravelCurves, Failure> {
+    fn ask(
+        &self,
+        subject: &OfCar,
+        given: &Given,
+        _: Option<Again<'_, TravelCurves>>,
+    ) -> Result<TravelCurves, Failure> {
         self.travel(subject, given, self.course.every)
     }
 

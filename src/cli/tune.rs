@@ -3,7 +3,7 @@
 use clap::ValueEnum;
 
 use super::Failure;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, aims, fitting, stance};
 use super::options::{Format, Height, Input, Units, Wanted, length};
@@ -126,7 +126,7 @@ impl Ask for Args {
         Ok(OfCar { specs, fitting, ..of })
     }
 
-    fn ask(&self, subject: &OfCar, given: &Given, _: Option<&Tuning>) -> Result<Tuning, Failure> {
+    fn ask(&self, subject: &OfCar, given: &Given, _: Option<Again<'_, Tuning>>) -> Result<Tuning, Failure> {
         let question = TuneQuestion {
             link: &self.tuned.link(&given.car)?,
             fitting: &fitting(&subject.fitting(), given),

@@ -34,10 +34,27 @@ pub struct Figure {
     pub meaning: String,
     /// The keys on the way there, and what the entries of lists are called instead of their places.
     pub(super) steps: Vec<Step>,
+    /// The keys and places on the way there.
+    hops: Vec<Hop>,
+}
+
+/// What leads from a branch of a tree to the next.
+#[derive(Debug, Clone, PartialEq)]
+enum Hop {
+    Key(String),
+    /// An entry of a list: its place, what it is called, and how many before it are called so.
+    Entry(usize, Called, usize),
+}
+
+/// The name and the side of an entry of a list, where it has one.
+type Called = (Option<String>, Option<Hand>);
+
+fn called(item: &Value) -> Called {
+    (name(item), item.get("side").and_then(hand))
 }
 
 /// A step on the way to a number.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub(super) enum Step {
     Key(String),
     /// An entry of a list, by what it is called.
@@ -78,24 +95,13 @@ impl Figures {
     /// The numbers of an answer, in the order of its JSON.
     pub fn of<T: Serialize + JsonSchema>(answer: &T) -> Self {
         let settings = schemars::generate::SchemaSettings::draft2020_12().for_serialize();
-        Self::walked(&json(answer), settings.into_generator().into_root_schema_for::<T>().as_value())
-    }
-
-    /// The same without what they mean, and without those that have no value: enough to look one up again.
-    pub fn bare<T: Serialize>(answer: &T) -> Self {
-        Self::walked(&json(answer), &Value::Null)
+        Self::walked(&tree(answer), settings.into_generator().into_root_schema_for::<T>().as_value())
     }
 
     fn walked(answer: &Value, schema: &Value) -> Self {
         let mut walk = Walk { root: schema, all: Vec::new() };
         walk.value(answer, &[schema], &Way::default());
         Self { of: schema["title"].as_str().unwrap_or_default().to_owned(), all: walk.all }
-    }
-
-    /// The number that goes by the same names in this answer; where none does, the one in the same place.
-    pub(super) fn same(&self, figure: &Figure) -> Option<&Figure> {
-        let by_name = self.all.iter().find(|other| other.steps == figure.steps);
-        by_name.or_else(|| self.all.iter().find(|other| other.at == figure.at))
     }
 
     /// The number under a key of the innermost object around a figure that has it.
@@ -113,6 +119,29 @@ impl Figures {
 }
 
 impl Figure {
+    /// The same number in the tree of another answer: it goes by what the entries of lists are called, as their order may be another;
+    /// where none is called so, by their places.
+    pub(super) fn in_tree(&self, tree: &Value) -> Option<f64> {
+        let mut here = tree;
+        for hop in &self.hops {
+            here = match hop {
+                Hop::Key(key) => here.get(key)?,
+                Hop::Entry(place, name, before) => {
+                    let list = here.as_array()?;
+                    let is = |item: &&Value| called(item) == *name;
+                    let there = list.get(*place);
+                    let found = match name {
+                        (None, None) => there,
+                        _ if *before == 0 && there.is_some_and(|item| is(&item)) => there,
+                        _ => list.iter().filter(is).nth(*before).or(there),
+                    };
+                    found?
+                }
+            };
+        }
+        here.as_f64()
+    }
+
     /// Its unit; toe is what stands under it too.
     pub fn unit(&self) -> Unit {
         match Unit::of(&self.key).0 {
@@ -122,11 +151,19 @@ impl Figure {
     }
 }
 
-/// An answer as its JSON. It is written and read again, as scripts do, and not made in memory: that would be the code of every
-/// answer once more.
-fn json<T: Serialize>(answer: &T) -> Value {
-    let written = serde_json::to_string_pretty(answer);
-    written.and_then(|text| serde_json::from_str(&text)).unwrap_or(Value::Null)
+/// An answer as the tree of its JSON, in which a nought has no sign.
+pub fn tree<T: Serialize>(answer: &T) -> Value {
+    fn plain(value: &mut Value) {
+        match value {
+            Value::Number(number) if number.as_f64() == Some(0.0) && number.is_f64() => *value = 0.0.into(),
+            Value::Array(list) => list.iter_mut().for_each(plain),
+            Value::Object(map) => map.values_mut().for_each(plain),
+            _ => {}
+        }
+    }
+    let mut tree = serde_json::to_value(answer).unwrap_or_default();
+    plain(&mut tree);
+    tree
 }
 
 /// How far the walk has come.
@@ -134,6 +171,7 @@ fn json<T: Serialize>(answer: &T) -> Value {
 struct Way {
     at: String,
     steps: Vec<Step>,
+    hops: Vec<Hop>,
     side: Option<Hand>,
     /// What the schema says of the steps, the last one last.
     meanings: Vec<String>,
@@ -162,7 +200,7 @@ impl<'a> Walk<'a> {
             _ => None,
         };
         let keys: Vec<String> = way.steps.iter().filter_map(key).collect();
-        let Way { at, steps, side, .. } = way.clone();
+        let Way { at, steps, hops, side, .. } = way.clone();
         self.all.push(Figure {
             at,
             key: keys.last().cloned().unwrap_or_default(),
@@ -171,6 +209,7 @@ impl<'a> Walk<'a> {
             value,
             meaning: meaning(&way.meanings),
             steps,
+            hops,
         });
     }
 
@@ -184,15 +223,17 @@ impl<'a> Walk<'a> {
             way
         };
         let way = steps(way.clone());
+        // Of several shapes it is the one that has all of its keys.
+        let fits = |schema: &&&Value| map.keys().all(|key| schema["properties"].get(key).is_some());
+        let fitting = schemas.iter().find(fits);
         for (key, value) in map {
-            // Of several shapes it is the one that has all of its keys.
-            let fits = |schema: &&&Value| map.keys().all(|key| schema["properties"].get(key).is_some());
             let of = |schema: &&'a Value| schema["properties"].get(key);
-            let property = schemas.iter().find(fits).and_then(of).or_else(|| schemas.iter().find_map(of));
+            let property = fitting.and_then(of).or_else(|| schemas.iter().find_map(of));
             let property: Vec<&Value> = property.into_iter().collect();
             let mut way = way.clone();
             way.at += &format!("/{}", key.replace('~', "~0").replace('/', "~1"));
             way.steps.push(Step::Key(key.clone()));
+            way.hops.push(Hop::Key(key.clone()));
             way.meanings.push(described(&property));
             self.value(value, &property, &way);
         }
@@ -204,7 +245,7 @@ impl<'a> Walk<'a> {
             _ => "",
         };
         let numbers = list.iter().all(Value::is_number);
-        let called: &[&str] = match list.len() {
+        let plain: &[&str] = match list.len() {
             2 if OF_BOTH_FIGURES.contains(&key) => &["camber", "toe"],
             2 if OF_BOTH_ENDS.contains(&key) => &[],
             2 if numbers => &["least", "most"],
@@ -212,8 +253,7 @@ impl<'a> Walk<'a> {
             _ => &[],
         };
         let of_sides = list.len() == 2 && OF_BOTH_SIDES.contains(&key);
-        let names: Vec<(Option<String>, Option<Hand>)> =
-            list.iter().map(|item| (name(item), item.get("side").and_then(hand))).collect();
+        let names: Vec<Called> = list.iter().map(called).collect();
         for (i, item) in list.iter().enumerate() {
             let items: Vec<&Value> = (schemas.iter())
                 .filter_map(|schema| schema["prefixItems"].get(i).or(schema.get("items")))
@@ -222,6 +262,7 @@ impl<'a> Walk<'a> {
             way.at += &format!("/{i}");
             let alike = |upto: usize| names[..upto].iter().filter(|name| **name == names[i]).count();
             let place = |place: usize| Step::Entry(place.to_string());
+            way.hops.push(Hop::Entry(i, names[i].clone(), alike(i)));
             match &names[i] {
                 _ if of_sides => {
                     way.side = Some(Hand::BOTH[i]);
@@ -235,7 +276,7 @@ impl<'a> Walk<'a> {
                 }
                 // Its side is its name.
                 (None, Some(_)) if alike(names.len()) == 1 => {}
-                (None, _) => match called.get(i) {
+                (None, _) => match plain.get(i) {
                     Some(name) => way.steps.push(Step::Entry((*name).to_owned())),
                     None => way.steps.push(place(i + 1)),
                 },

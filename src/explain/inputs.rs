@@ -5,7 +5,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{Given, Unit};
-use crate::car::{ArmLength, Hand, Measurand};
+use crate::car::{ArmLength, Car, Hand, Measurand};
 use crate::measure::{BothSides, Measured, Whose};
 use crate::profile;
 
@@ -66,7 +66,7 @@ enum Place {
 
 /// Something that was measured.
 #[derive(Debug, Clone)]
-pub(super) struct Input {
+struct Input {
     place: Place,
     what: String,
     /// Its standard deviation, mm or rad.
@@ -74,12 +74,35 @@ pub(super) struct Input {
 }
 
 /// Everything that was measured.
+#[derive(Debug)]
 pub(super) struct Inputs {
-    pub(super) all: Vec<Input>,
+    all: Vec<Input>,
     errors: BothSides,
 }
 
 impl Inputs {
+    /// What they are, with nothing moved yet.
+    pub(super) fn told(&self) -> Vec<Moved> {
+        self.all.iter().map(Input::told).collect()
+    }
+
+    /// The same question if some of them had been measured so many of their standard deviations more.
+    pub(super) fn moved(&self, given: &Given, which: &[usize], sigmas: f64) -> Given {
+        let mut moved = given.clone();
+        let mut numbers = DVector::zeros(BothSides::NUMBERS);
+        for &place in which {
+            let Input { place, sigma, .. } = &self.all[place];
+            match *place {
+                Place::Number(number) => numbers[number] = sigmas * sigma,
+                place => place.add(&mut moved, sigmas * sigma),
+            }
+        }
+        if numbers.iter().any(|by| *by != 0.0) {
+            moved.car = BothSides::moved(&moved.car, &numbers);
+        }
+        moved
+    }
+
     pub(super) fn of(given: &Given) -> Self {
         let errors = BothSides::of(&given.car);
         let mut all: Vec<Input> = (0..BothSides::NUMBERS)
@@ -144,40 +167,36 @@ impl Inputs {
     }
 }
 
-impl Input {
-    /// The same question if this had been measured so many of its standard deviations more.
-    pub(super) fn moved(&self, given: &Given, sigmas: f64) -> Given {
-        let (mut moved, by) = (given.clone(), sigmas * self.sigma);
+impl Place {
+    /// Adds to what is no number of the car, mm or rad.
+    fn add(self, given: &mut Given, by: f64) {
         let add = |read: &mut Option<Measured>| {
             if let Some(read) = read {
                 read.value += by;
             }
         };
-        match self.place {
-            Place::Number(number) => {
-                let mut numbers = DVector::zeros(BothSides::NUMBERS);
-                numbers[number] = by;
-                moved.car = BothSides::moved(&given.car, &numbers);
-            }
-            Place::Length(hand, link) => {
-                for side in &mut moved.car.sides {
+        match self {
+            Self::Number(_) => {}
+            Self::Length(hand, link) => {
+                for side in &mut given.car.sides {
                     let link = &mut side.links[link];
                     if let Some(measured) = link.measured.filter(|measured| measured.hand == hand) {
                         link.measure(ArmLength { length: measured.length + by, ..measured });
                     }
                 }
             }
-            Place::Drop(hand) => moved.drops[hand] += by,
-            Place::Front => moved.front = given.front.map(|front| front + by),
-            Place::Reading(round, hand, 0) => add(&mut moved.rounds[round].wheels[hand].camber),
-            Place::Reading(round, hand, _) => add(&mut moved.rounds[round].wheels[hand].toe),
-            Place::TotalToe(round) => add(&mut moved.rounds[round].total_toe),
+            Self::Drop(hand) => given.drops[hand] += by,
+            Self::Front => given.front = given.front.map(|front| front + by),
+            Self::Reading(round, hand, 0) => add(&mut given.rounds[round].wheels[hand].camber),
+            Self::Reading(round, hand, _) => add(&mut given.rounds[round].wheels[hand].toe),
+            Self::TotalToe(round) => add(&mut given.rounds[round].total_toe),
         }
-        moved
     }
+}
 
+impl Input {
     /// What it is, with nothing moved yet.
-    pub(super) fn told(&self) -> Moved {
+    fn told(&self) -> Moved {
         let angle = match self.place {
             Place::Number(number) => BothSides::measurand(number).1.is_none(),
             Place::Length(..) | Place::Drop(_) | Place::Front => false,
@@ -227,47 +246,78 @@ fn number_name(given: &Given, number: usize) -> String {
 }
 
 impl Setting {
-    pub(super) fn told(&self, change: Option<f64>) -> Option<Self> {
+    /// The same with what the figure changes by; `None` where that is nothing.
+    pub(super) fn changing(&self, change: Option<f64>) -> Option<Self> {
         // What does nothing is not worth a line.
         (change != Some(0.0)).then(|| Self { change, ..self.clone() })
     }
 }
 
-/// The same question with one more number of the profile changed each time, but for what counts as measured or as asked.
-pub(super) fn settings(text: &str, given: &Given) -> Vec<(Setting, Given)> {
-    let written = profile::read(text).map(|checked| checked.car).ok();
-    let changed = |number: profile::Number| {
-        let coordinate = [".x", ".y", ".z"].iter().any(|axis| number.key.ends_with(axis));
-        let of_point = coordinate && !number.key.starts_with("loads.");
-        let (step, by) = if of_point {
-            (SettingStep::Millimetre, 1.0)
-        } else {
-            (SettingStep::Percent, number.value / 100.0)
+/// The numbers of a profile that neither count as measured nor as asked.
+#[derive(Debug)]
+pub(super) struct Settings<'a> {
+    profile: &'a str,
+    /// The car as it stands there.
+    written: Option<Car>,
+    numbers: Vec<profile::Number>,
+}
+
+impl<'a> Settings<'a> {
+    pub(super) fn of(profile: &'a str) -> Self {
+        let keys = profile::known_keys(false);
+        let is_setting = |number: &profile::Number| {
+            let known = keys.iter().find(|known| known.holds(&number.key));
+            known.is_some_and(profile::Known::is_setting)
         };
-        let mut car = profile::read(&number.changed(text, number.value + by)).ok()?.car;
+        let numbers = profile::numbers(profile).into_iter().filter(is_setting).collect();
+        Self { profile, written: profile::read(profile).map(|checked| checked.car).ok(), numbers }
+    }
+
+    /// What they are, with nothing changed yet.
+    pub(super) fn told(&self) -> Vec<Setting> {
+        let told = |number: &profile::Number| {
+            let (key, is) = (number.key.clone(), number.value);
+            Setting { key, is, step: step(number).0, change: None }
+        };
+        self.numbers.iter().map(told).collect()
+    }
+
+    /// The same question if some of them were a little more; `None` where that is no sound profile.
+    pub(super) fn set(&self, given: &Given, which: &[usize]) -> Option<Given> {
+        let mut which = which.to_vec();
+        // From the end on, so that what stands before keeps its place.
+        which.sort_unstable_by(|a, b| b.cmp(a));
+        let text = which.into_iter().fold(self.profile.to_owned(), |text, place| {
+            let number = &self.numbers[place];
+            number.changed(&text, number.value + step(number).1)
+        });
+        let mut car = profile::read(&text).ok()?.car;
         // What was given beside the profile stays given.
         for side in &mut car.sides {
             for (j, link) in side.links.iter_mut().enumerate() {
                 let asked = given.car.sides[side.hand].links[j].measured;
-                let was = written.as_ref().and_then(|car| car.sides[side.hand].links[j].measured);
+                let was = self.written.as_ref().and_then(|car| car.sides[side.hand].links[j].measured);
                 if let Some(asked) = asked.filter(|asked| Some(*asked) != was) {
                     link.measure(asked);
                 }
             }
         }
-        let setting = Setting { key: number.key, is: number.value, step, change: None };
         let mut given = Given { car, ..given.clone() };
         for (side, spec) in given.car.sides.iter().zip(given.specs.iter_mut().flatten()) {
             if let Some(own) = side.spec {
                 (spec.camber_tolerance, spec.toe_tolerance) = (own.camber_tolerance, own.toe_tolerance);
             }
         }
-        Some((setting, given))
-    };
-    let keys = profile::known_keys(false);
-    let is_setting = |number: &profile::Number| {
-        let known = keys.iter().find(|known| known.holds(&number.key));
-        known.is_some_and(profile::Known::is_setting)
-    };
-    profile::numbers(text).into_iter().filter(is_setting).filter_map(changed).collect()
+        Some(given)
+    }
+}
+
+/// How much more of a number is tried.
+fn step(number: &profile::Number) -> (SettingStep, f64) {
+    let coordinate = [".x", ".y", ".z"].iter().any(|axis| number.key.ends_with(axis));
+    if coordinate && !number.key.starts_with("loads.") {
+        (SettingStep::Millimetre, 1.0)
+    } else {
+        (SettingStep::Percent, number.value / 100.0)
+    }
 }

@@ -25,7 +25,7 @@ pub struct ExplainPage<'a> {
 
 impl Printable for ExplainPage<'_> {
     fn put(&self, page: &mut Page) {
-        let Explained { name, meaning, figures, others, unknown, .. } = self.answer;
+        let Explained { name, meaning, figures, others, unknown, passed_over, .. } = self.answer;
         page.title(format!("{}: {}", upper_first(name), self.about));
         let values: Vec<String> = figures.iter().map(|figure| self.value_of(figure)).collect();
         page.line(format!("  {}", values.join("    ")));
@@ -37,6 +37,12 @@ impl Printable for ExplainPage<'_> {
         self.measured(page);
         self.settings(page);
         write_words(page, &format!("{name} {meaning}"));
+        if *passed_over > 0 {
+            page.item(
+                "-",
+                format!("What each of {passed_over} readings does to it was not tried: they are too many."),
+            );
+        }
         if !unknown.is_empty() {
             let text = format!("No figure goes by \"{}\": passed over.", unknown.join(" "));
             page.item("-", text);

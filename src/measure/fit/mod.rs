@@ -4,7 +4,7 @@
 
 mod answer;
 
-use nalgebra::{DMatrix, RowVector4};
+use nalgebra::{DMatrix, Vector4};
 
 pub use self::answer::{Fitted, FittedLength, FittedReading, Moved, NoFit};
 
@@ -83,22 +83,26 @@ fn fitted(
         learnt: rounds.iter().map(Round::fingerprint).filter(|of| !car.has_learnt(of)).collect(),
         car: known.car.clone(),
     };
+    let figures = |known: &Known<'_>| -> Vec<[f64; 4]> {
+        (0..rounds.len()).map(|i| known.figures(known.state(i)).unwrap_or([f64::NAN; 4])).collect()
+    };
+    let [first, after] = [before, known].map(figures);
+    let by_heights: Vec<_> = (0..rounds.len()).map(|i| before.by_heights(i)).collect();
     for (read, standardized) in read.iter().zip(standardized) {
         match *read {
             Read::Figure { state, weights, value, sigma } => {
                 let round = &rounds[state];
-                let first = weights.iter().position(|weight| *weight != 0.0).unwrap_or(0);
+                let place = weights.iter().position(|weight| *weight != 0.0).unwrap_or(0);
                 let both = weights.iter().filter(|weight| **weight != 0.0).count() > 1;
-                let hand = Hand::BOTH[first / 2];
-                let figure = |known: &Known<'_>| {
-                    let figures = known.figures(known.state(state)).unwrap_or([f64::NAN; 4]);
-                    RowVector4::from(weights).dot(&RowVector4::from(figures)).to_degrees()
-                };
-                let sigma_deg = sigma.hypot(before.of_height(state, &weights)).to_degrees();
+                let hand = Hand::BOTH[place / 2];
+                let weights = Vector4::from(weights);
+                let figure = |of: &[[f64; 4]]| weights.dot(&Vector4::from(of[state])).to_degrees();
+                let of_height = by_heights[state].iter().map(|by| by.dot(&weights).powi(2)).sum::<f64>();
+                let sigma_deg = sigma.hypot(of_height.sqrt()).to_degrees();
                 answer.readings.push(FittedReading {
                     round: state + 1,
                     side: (!both).then_some(hand),
-                    figure: if first % 2 == 0 { Figure::Camber } else { Figure::Toe },
+                    figure: if place % 2 == 0 { Figure::Camber } else { Figure::Toe },
                     drop_mm: if both {
                         f64::midpoint(round.drops.left, round.drops.right)
                     } else {
@@ -107,8 +111,8 @@ fn fitted(
                     read_deg: value.to_degrees(),
                     sigma_deg,
                     good_to_deg: SIGMAS_OF_95 * sigma_deg,
-                    before_deg: figure(before),
-                    after_deg: figure(known),
+                    before_deg: figure(&first),
+                    after_deg: figure(&after),
                     standardized: *standardized,
                 });
             }

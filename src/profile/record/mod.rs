@@ -97,6 +97,7 @@ impl Checker {
             return None;
         }
         self.days(readings);
+        self.inches(readings);
         let instruments = self.instruments(record.sigma.as_ref());
         let before = self.gaps_before(record::Record::heights.of(record));
         let untouched = readings.iter().filter(|reading| reading.get_ref().is_untouched()).count();
