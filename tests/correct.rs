@@ -338,7 +338,13 @@ fn what_was_learnt_is_kept_at_other_heights() {
         let (Some(near), Some(far)) = (lower(4.0), lower(9.0)) else { continue };
         cars += 1;
         silent += usize::from(near.flags.is_empty());
-        assert!([&near, &far].iter().all(|seen| seen.rounds.iter().all(|round| round.expected.is_some())));
+        assert!(
+            [&near, &far].iter().all(|seen| seen.rounds.iter().all(|round| round
+                .sides
+                .left
+                .expected
+                .is_some()))
+        );
         // A reading at another height teaches as well: the band of now is no wider for it.
         let alone =
             shop.correct(std::slice::from_ref(&first)).map(|alone| alone.sides.left.now_band.camber_deg);
@@ -479,7 +485,7 @@ fn what_was_not_read_is_said_to_be() {
     assert!((correction.axle_now.total_toe_deg - 0.7).abs() < 0.005, "{:?}", correction.axle_now);
     assert!(!correction.thrust_known && correction.sides.iter().all(|side| side.toe_from == Origin::Total));
     // Split about evenly: both toes are about as far off what was expected.
-    let expected = correction.rounds[0].expected.expect("used");
+    let expected = correction.rounds[0].sides.each(|side| side.expected.expect("used"));
     let PerSide { left, right } =
         PerSide::of(|hand| correction.sides[hand].now.reading.toe_deg - expected[hand].toe_deg);
     assert!((left - right).abs() < 0.05, "{left} {right}");

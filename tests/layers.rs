@@ -22,7 +22,6 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("clap::", &["cli"]),
     ("annotate_snippets", &["profile"]),
     ("toml::", &["profile", "car", "explain", "report"]),
-    ("toml_edit", &["profile"]),
     ("std::fs", &["cli"]),
     ("std::env", &["cli"]),
     ("std::io", &["cli"]),

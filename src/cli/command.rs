@@ -114,10 +114,15 @@ impl<'a, T> Again<'a, T> {
 /// What the answer of a command rests on.
 pub(super) type Basis<A> = <<A as Ask>::Subject as Subject>::Basis;
 
+/// The format of the answers.
+const FORMAT: u32 = 1;
+
 // An answer with what is odd about that on which it rests; in the schema it goes by the answer's own name and words.
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(rename = "{T}")]
 pub(super) struct Told<T> {
+    /// Which keys there are and what they mean: 1. New keys may come; one that goes or means something else counts this on.
+    format: u32,
     /// What looks like a slip in the files and options that the answer rests on.
     warnings: Vec<String>,
     #[serde(flatten)]
@@ -127,7 +132,11 @@ pub(super) struct Told<T> {
 impl<T: Serialize> Told<T> {
     /// The answer as JSON.
     fn json(answer: T) -> Result<String, Failure> {
-        json(&Self { warnings: warned().into_iter().map(|warning| warning.headline).collect(), answer })
+        json(&Self {
+            format: FORMAT,
+            warnings: warned().into_iter().map(|warning| warning.headline).collect(),
+            answer,
+        })
     }
 }
 

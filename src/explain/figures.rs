@@ -68,7 +68,7 @@ const OF_BOTH_SIDES: [&str; 7] =
 /// Lists of two that are of camber and of toe.
 const OF_BOTH_FIGURES: [&str; 2] = ["off_deg", "usual_deg"];
 /// Lists of two that are of the two ends of an arm.
-const OF_BOTH_ENDS: [&str; 2] = ["thread_left_mm", "thread_least_mm"];
+const OF_BOTH_ENDS: [&str; 2] = ["thread_remaining_mm", "thread_least_mm"];
 
 /// Keys under which an entry of a list says what it is: the first ones that it has all of.
 const NAMES: [&[&str]; 15] = [

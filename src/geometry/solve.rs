@@ -17,6 +17,7 @@
 //! what is asked of one is asked of all of them.
 
 use nalgebra::Matrix6;
+use std::cell::Cell;
 
 use super::number::holds;
 use super::slope::{Lines, Order, Rows, Slope, misses, norm};
@@ -46,6 +47,16 @@ const TOUCHY: f64 = 100.0;
 /// More steps than any path of a car needs; a guard against endless creeping.
 const MOST_STEPS: usize = 500;
 const MOST_CORRECTIONS: usize = 16;
+
+thread_local! {
+    static STEPS: Cell<u64> = const { Cell::new(0) };
+}
+
+/// How many steps this thread has followed so far, over all positions: what an answer costs, where a clock would measure the
+/// neighbours as well.
+pub fn steps_followed() -> u64 {
+    STEPS.get()
+}
 
 /// A solved and checked position of the knuckle.
 #[derive(Debug, Clone, Copy)]
@@ -122,6 +133,7 @@ fn follow<T: Number>(rows: &[Row<T>; 6], start: &Pose<T>) -> Result<(Pose<T>, Or
     let mut pose = *start;
     let (mut reached, mut length) = (0.0, 1.0_f64);
     for _ in 0..MOST_STEPS {
+        STEPS.set(STEPS.get() + 1);
         let missed = order.map(|row| r0[row]);
         let tangent = slope.solve(&missed.map(|r| -r));
         let speed = norm(&tangent);

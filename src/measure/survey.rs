@@ -142,6 +142,8 @@ pub struct SuspectObservation {
     pub observation: usize,
     /// What it is.
     pub what: String,
+    /// "mm" or "deg".
+    pub unit: &'static str,
     /// What was read, mm or degrees.
     pub reads: f64,
     /// What the others say.
@@ -168,6 +170,8 @@ pub struct SuspectCandidate {
     pub observation: usize,
     /// What it is.
     pub what: String,
+    /// "mm" or "deg".
+    pub unit: &'static str,
     /// What was read, mm or degrees.
     pub reads: f64,
     /// What it should read if all others are right.
@@ -503,10 +507,11 @@ impl Survey {
             candidate.decides = Some(reads);
         }
         let first = candidates.first().unwrap_or(&alone).clone();
-        let SuspectCandidate { observation, what, reads, should_read, off, slip, .. } = first;
+        let SuspectCandidate { observation, what, unit, reads, should_read, off, slip, .. } = first;
         SuspectObservation {
             observation,
             what,
+            unit,
             reads,
             should_read,
             off,
@@ -526,6 +531,7 @@ impl Survey {
         SuspectCandidate {
             observation: place,
             what: self.what[place].clone(),
+            unit: unit(&observation.kind),
             reads,
             should_read,
             off: reads - should_read,

@@ -26,7 +26,7 @@ pub struct LoweredSide {
     /// By how much, mm.
     pub drop_mm: f64,
     /// Bump travel that is left at this drop, mm, where the profile gives it; negative: lowered past it.
-    pub bump_left_mm: Option<f64>,
+    pub bump_remaining_mm: Option<f64>,
     /// What was read at the reference.
     pub reference: Reading,
     /// What is read after lowering.
@@ -94,7 +94,7 @@ fn lower_side(side: &Side, stance: &Stance, sigmas: &Sigmas) -> Result<LoweredSi
     Ok(LoweredSide {
         side: side.hand,
         drop_mm: drop,
-        bump_left_mm: side.ride.bump_left(drop),
+        bump_remaining_mm: side.ride.bump_left(drop),
         reference: Reading::found(side),
         lowered: Lowered {
             reading: Reading::of(side, &pose, &ground),

@@ -28,11 +28,11 @@ mod wheel;
 pub use adjusting::{AtMark, Bench, CamSetting, CamUse, Fitting, Matched, OtherCam, ThreadIn};
 pub use allowed::{Allowed, SpecAnswer};
 pub use cams::{CamVerdict, CamVerdictSide, cams, cams_turning};
-pub use choice::{ArmChoice, ArmSet, ArmSetSide, NeededArm, choose_arms};
+pub use choice::{ArmChoice, ArmSet, ArmSetSide, LoweredWheel, NeededArm, choose_arms};
 pub use clearance::{Clearance, ClearanceSide, Gap, Nearest, clearance};
 pub use correct::{
     ArmTurn, CamTurn, Cause, CorrectedSide, Correction, Fewer, Flag, Leave, Mistyping, NoCorrection, Origin,
-    RoundSeen, Settles, correct,
+    RoundSeen, Settles, WheelSeen, correct,
 };
 pub use describe::{ArmDescription, CamDescription, Description, LinkDescription, describe};
 pub use fit::{FitAnswer, Predictions, fit_readings};

@@ -11,7 +11,7 @@ use crate::measure::{Measured, Round, SIGMAS_OF_95, WheelReading, Workings};
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Readings {
     /// One state of the car each.
-    pub readings: Vec<StateRead>,
+    pub rounds: Vec<StateRead>,
 }
 
 /// One state of the car, and what was read in it.
@@ -61,7 +61,7 @@ pub struct SideRead {
     /// The same as toe.
     pub toe_run_out_deg: Option<f64>,
     /// Whether no half turn took the run-out of the rim out of all that was read; how good that is then counts a usual one.
-    pub run_out_left_in: bool,
+    pub run_out_remains: bool,
     /// Arms that were said to be set.
     pub arms: Vec<ArmRead>,
     /// Cams that were said to be set, and those taken to be locked under such arms.
@@ -124,9 +124,8 @@ pub struct CamRead {
 
 /// What the rounds of a record come to; `workings` are what was worked out beside each.
 pub fn readings(car: &Car, rounds: &[Round], workings: &[Workings]) -> Readings {
-    let readings =
-        rounds.iter().zip(workings).map(|(round, workings)| state_read(car, round, workings)).collect();
-    Readings { readings }
+    let state = |(round, workings)| state_read(car, round, workings);
+    Readings { rounds: rounds.iter().zip(workings).map(state).collect() }
 }
 
 fn state_read(car: &Car, round: &Round, workings: &Workings) -> StateRead {
@@ -211,7 +210,7 @@ fn side_read(
         spec: side.spec.as_ref().map(Target::from),
         camber_run_out_deg: run_out.camber.map(f64::to_degrees),
         toe_run_out_deg: run_out.toe.map(f64::to_degrees),
-        run_out_left_in: round.keeps_run_out(hand).iter().any(|kept| *kept),
+        run_out_remains: round.keeps_run_out(hand).iter().any(|kept| *kept),
         arms: arms.collect(),
         cams: cams.collect(),
     }

@@ -266,11 +266,12 @@ impl CorrectPage<'_> {
         if sides.iter().all(|side| side.arms.is_empty()) {
             return;
         }
-        let learnt = if self.answer.rounds.iter().filter(|round| round.expected.is_some()).count() > 1 {
-            "as the readings show"
-        } else {
-            "by the profile"
-        };
+        let learnt =
+            if self.answer.rounds.iter().filter(|round| round.sides.left.expected.is_some()).count() > 1 {
+                "as the readings show"
+            } else {
+                "by the profile"
+            };
         let name = self.units.length_name();
         page.heading(format!("ONE STEP LONGER DOES, {learnt}; shorter, the opposite"));
         let toe_head = format!("toe {}", self.units.toe.name());
@@ -299,23 +300,24 @@ impl CorrectPage<'_> {
         let toe_head = format!("toe {}: left", self.units.toe.name());
         let mut table = Table::new(&["<", "<", "camber deg: left", "right", &toe_head, "right", "<"]);
         for (number, round) in (1..).zip(rounds).skip(left_out) {
+            let PerSide { left, right } = &round.sides;
             let show = |value: Option<f64>, show: &dyn Fn(f64) -> String| value.map_or("-".to_owned(), show);
             table.row([
                 number.to_string(),
                 name(round),
-                show(round.camber_deg.left, &|camber| signed(camber, 2)),
-                show(round.camber_deg.right, &|camber| signed(camber, 2)),
-                show(round.toe_deg.left, &|toe| self.units.toe.show(Hand::Left, toe)),
-                show(round.toe_deg.right, &|toe| self.units.toe.show(Hand::Right, toe)),
+                show(left.camber_deg, &|camber| signed(camber, 2)),
+                show(right.camber_deg, &|camber| signed(camber, 2)),
+                show(left.toe_deg, &|toe| self.units.toe.show(Hand::Left, toe)),
+                show(right.toe_deg, &|toe| self.units.toe.show(Hand::Right, toe)),
                 match round.total_toe_deg {
-                    _ if rounds.last().is_some_and(|last| last.drop_mm != round.drop_mm) => {
+                    _ if rounds.last().is_some_and(|last| drops(last) != drops(round)) => {
                         "other height".to_owned()
                     }
                     Some(total) => format!("total {}", self.units.toe.show_even(total)),
                     None => String::new(),
                 },
             ]);
-            if let Some(PerSide { left, right }) = round.expected {
+            if let (Some(left), Some(right)) = (left.expected, right.expected) {
                 table.row([
                     String::new(),
                     "  expected".to_owned(),
@@ -450,6 +452,10 @@ fn from_stock(by: f64) -> String {
         _ if by > 0.0 => format!("{} longer than stock", turns_words(by)),
         _ => format!("{} shorter than stock", turns_words(by)),
     }
+}
+
+fn drops(round: &RoundSeen) -> PerSide<f64> {
+    round.sides.each(|side| side.drop_mm)
 }
 
 fn name(round: &RoundSeen) -> String {

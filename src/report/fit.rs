@@ -115,10 +115,11 @@ impl FitPage<'_> {
         let mut table =
             Table::new(&["<state", &drop, "<side", "<figure", "read", "sure to", "before", "fitted", "<"]);
         for reading in &self.answer.fit.readings {
-            let title = self.rounds.get(reading.round).and_then(|round| round.title.clone());
+            let title =
+                self.rounds.get(reading.round.saturating_sub(1)).and_then(|round| round.title.clone());
             let short: String = title.unwrap_or_default().chars().take(MOST_OF_A_TITLE).collect();
             table.row([
-                format!("{}. {short}", reading.round + 1),
+                format!("{}. {short}", reading.round),
                 self.units.length(reading.drop_mm),
                 reading.side.map_or("total".to_owned(), |side| side.to_string()),
                 reading.figure.to_string(),

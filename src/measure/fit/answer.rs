@@ -52,9 +52,11 @@ pub struct Moved {
     pub measurand: Measurand,
     /// The same in words.
     pub what: String,
-    /// By how much: x, y and z in mm, or the one angle in degrees.
+    /// The unit of all that follows: "mm" of x, y and z, "deg" of an angle.
+    pub unit: &'static str,
+    /// By how much.
     pub by: Vec<f64>,
-    /// Standard deviations before, in the same units.
+    /// Standard deviations before.
     pub sigma_before: Vec<f64>,
     /// Standard deviations after.
     pub sigma_after: Vec<f64>,
@@ -69,7 +71,7 @@ pub struct Moved {
 /// One figure of one round.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct FittedReading {
-    /// The round it belongs to, counted from 0.
+    /// The round it belongs to, counted from 1.
     pub round: usize,
     /// The side; none for the toe of both.
     pub side: Option<Hand>,

@@ -100,7 +100,7 @@ fn fitted(
                 let of_height = by_heights[state].iter().map(|by| by.dot(&weights).powi(2)).sum::<f64>();
                 let sigma_deg = sigma.hypot(of_height.sqrt()).to_degrees();
                 answer.readings.push(FittedReading {
-                    round: state,
+                    round: state + 1,
                     side: (!both).then_some(hand),
                     figure: if place % 2 == 0 { Figure::Camber } else { Figure::Toe },
                     drop_mm: if both {
@@ -144,7 +144,8 @@ fn moved(car: &Car, (before, after): (&DMatrix<f64>, &DMatrix<f64>), fitted: &Ca
         .map(|(hand, measurand, at)| {
             let (old, new) = (car.sides[hand].numbers(), fitted.sides[hand].numbers());
             let places = measurand.place();
-            let unit = |value: f64| if places.start >= own { value.to_degrees() } else { value };
+            let is_angle = places.start >= own;
+            let unit = |value: f64| if is_angle { value.to_degrees() } else { value };
             let deviation = |of: &DMatrix<f64>| -> Vec<f64> {
                 (0..places.len()).map(|i| unit(of[(at + i, at + i)].max(0.0).sqrt())).collect()
             };
@@ -158,6 +159,7 @@ fn moved(car: &Car, (before, after): (&DMatrix<f64>, &DMatrix<f64>), fitted: &Ca
                 side: hand,
                 measurand,
                 what: name(car, measurand),
+                unit: if is_angle { "deg" } else { "mm" },
                 by,
                 good_to_before: band(&sigma_before),
                 good_to_after: band(&sigma_after),

@@ -46,8 +46,8 @@ impl Matched {
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ThreadIn {
     /// Thread left in the body at that length, per end, mm; empty where it was not measured.
-    #[serde(rename = "thread_left_mm")]
-    pub left_mm: Vec<f64>,
+    #[serde(rename = "thread_remaining_mm")]
+    pub remaining_mm: Vec<f64>,
     /// The least that must be left, per end, mm.
     #[serde(rename = "thread_least_mm")]
     pub least_mm: Vec<f64>,
@@ -60,7 +60,7 @@ impl ThreadIn {
     /// Of an arm that is `between` mm long between the pivots.
     pub(crate) fn of(arm: &Arm, between: f64) -> Self {
         Self {
-            left_mm: arm.thread_left(between),
+            remaining_mm: arm.thread_left(between),
             least_mm: (0..arm.threads.len()).map(|end| arm.least_thread(end)).collect(),
             short: !arm.holds_at(between),
         }
@@ -68,7 +68,7 @@ impl ThreadIn {
 
     /// The least that is left at an end, mm; `None` where it was not measured.
     pub fn worst_mm(&self) -> Option<f64> {
-        self.left_mm.iter().copied().reduce(f64::min)
+        self.remaining_mm.iter().copied().reduce(f64::min)
     }
 
     /// The most that must be left at an end, mm.

@@ -11,18 +11,27 @@ use crate::plan::wheel::{AxleResult, Certainty, Judged, Reading, Target};
 /// Sets of arms, side by side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct ArmChoice {
-    /// Drops of the left and the right side, mm.
-    pub drops_mm: PerSide<f64>,
-    /// The specs of the left and the right wheel.
-    pub specs: PerSide<Target>,
-    /// What the wheels read when they are only lowered.
-    pub lowered: PerSide<Reading>,
+    /// Left, then right.
+    pub sides: PerSide<LoweredWheel>,
     /// The sets, those with fewer arms first.
     pub sets: Vec<ArmSet>,
     /// The place of the least set that meets the spec; `None` if none does.
     pub least: Option<usize>,
     /// Travel either way over which toe was followed, mm.
     pub window_mm: f64,
+}
+
+/// One wheel as the sets find it.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct LoweredWheel {
+    /// Which side.
+    pub side: Hand,
+    /// By how much it is lowered, mm.
+    pub drop_mm: f64,
+    /// What it should read.
+    pub spec: Target,
+    /// What it reads when it is only lowered.
+    pub lowered: Reading,
 }
 
 /// One set of arms.
@@ -99,7 +108,7 @@ impl ArmChoice {
     /// The set that comes nearest the spec, by the larger of its misses in tolerances; of equals the one with fewer arms.
     pub fn nearest(&self) -> Option<&ArmSet> {
         let miss = |set: &ArmSet| {
-            let sides = set.sides.iter().zip(&self.specs).flat_map(|(side, spec)| {
+            let sides = set.sides.iter().zip(&self.sides).flat_map(|(side, LoweredWheel { spec, .. })| {
                 let part =
                     |outside: Option<f64>, tolerance: f64| outside.map_or(0.0, |off| off.abs() / tolerance);
                 [

@@ -78,16 +78,25 @@ pub struct RoundSeen {
     pub title: Option<String>,
     /// When it was.
     pub date: Option<String>,
-    /// Camber of the left and the right wheel as read, degrees.
-    pub camber_deg: PerSide<Option<f64>>,
-    /// Toe of the left and the right wheel as read, degrees.
-    pub toe_deg: PerSide<Option<f64>>,
+    /// Left, then right.
+    pub sides: PerSide<WheelSeen>,
     /// Total toe, where it was read, degrees.
     pub total_toe_deg: Option<f64>,
-    /// What was expected of each wheel from the readings before it, of the first from the profile; `None` where nothing could be.
-    pub expected: Option<PerSide<Reading>>,
-    /// How far each rear side stood below the reference, mm.
-    pub drop_mm: PerSide<f64>,
+}
+
+/// One wheel in that state.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct WheelSeen {
+    /// Which side.
+    pub side: Hand,
+    /// How far it stood below the reference, mm.
+    pub drop_mm: f64,
+    /// Camber as read, degrees.
+    pub camber_deg: Option<f64>,
+    /// Toe as read, degrees.
+    pub toe_deg: Option<f64>,
+    /// What was expected of it from the readings before, of the first from the profile; `None` where nothing could be.
+    pub expected: Option<Reading>,
 }
 
 /// What to turn on one side.

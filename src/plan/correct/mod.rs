@@ -15,6 +15,7 @@ mod wheel;
 
 pub use answer::{
     ArmTurn, CamTurn, CorrectedSide, Correction, Fewer, Leave, NoCorrection, Origin, RoundSeen, Settles,
+    WheelSeen,
 };
 pub use flag::{Cause, Flag, Mistyping};
 
@@ -245,10 +246,13 @@ fn round_seen(round: &Round, expected: Option<PerSide<Reading>>) -> RoundSeen {
     RoundSeen {
         title: round.title.clone(),
         date: round.date.clone(),
-        camber_deg: round.wheels.map(|wheel| degrees(wheel.camber)),
-        toe_deg: round.wheels.map(|wheel| degrees(wheel.toe)),
+        sides: PerSide::of(|hand| WheelSeen {
+            side: hand,
+            drop_mm: round.drops[hand],
+            camber_deg: degrees(round.wheels[hand].camber),
+            toe_deg: degrees(round.wheels[hand].toe),
+            expected: expected.map(|wheels| wheels[hand]),
+        }),
         total_toe_deg: degrees(round.total_toe),
-        expected,
-        drop_mm: round.drops,
     }
 }

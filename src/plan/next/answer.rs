@@ -61,8 +61,10 @@ pub struct NextReading {
     pub key: Option<String>,
     /// How.
     pub way: NextWay,
-    /// Standard deviation that it is taken to have, mm or degrees.
+    /// Standard deviation that it is taken to have.
     pub sigma: f64,
+    /// Its unit: "mm" or "deg".
+    pub unit: &'static str,
     /// Minutes that it takes.
     pub minutes: f64,
     /// Minutes to set up for it, where nothing before it was set up for the same.

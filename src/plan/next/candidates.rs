@@ -39,12 +39,12 @@ enum Of {
 }
 
 impl Candidate {
-    /// Its standard deviation, mm or degrees.
-    pub(super) fn shown_sigma(&self) -> f64 {
+    /// Its standard deviation, and the unit of that.
+    pub(super) fn shown_sigma(&self) -> (f64, &'static str) {
         let sigma = self.variances.first().map_or(0.0, |variance| variance.sqrt());
         match (&self.of, self.way) {
-            (Of::State(_), _) | (_, NextWay::Slope) => sigma.to_degrees(),
-            _ => sigma,
+            (Of::State(_), _) | (_, NextWay::Slope) => (sigma.to_degrees(), "deg"),
+            _ => (sigma, "mm"),
         }
     }
 

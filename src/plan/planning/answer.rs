@@ -42,7 +42,7 @@ pub struct PlanSide {
     /// What it should read.
     pub spec: Target,
     /// Bump travel that is left at this drop, mm, where the profile gives it; negative: lowered past it.
-    pub bump_left_mm: Option<f64>,
+    pub bump_remaining_mm: Option<f64>,
     /// Hub centre to arch lip as it should stand, mm, where the profile gives it.
     pub arch_gap_mm: Option<f64>,
     /// What it reads when it is only lowered.

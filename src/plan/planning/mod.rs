@@ -201,7 +201,7 @@ fn answer(
         side: side.hand,
         drop_mm: *drop,
         spec: Target::from(spec),
-        bump_left_mm: side.ride.bump_left(*drop),
+        bump_remaining_mm: side.ride.bump_left(*drop),
         arch_gap_mm: side.ride.arch_gap_at(*drop),
         lowered: reading(lowered),
         pitch: adjusters

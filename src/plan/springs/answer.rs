@@ -23,7 +23,7 @@ pub struct SpringSide {
     /// By how much it is lowered, mm.
     pub drop_mm: f64,
     /// Travel left at the drop until the stop is squeezed, mm, where the profile gives bump; negative: lowered past it.
-    pub bump_left_mm: Option<f64>,
+    pub bump_remaining_mm: Option<f64>,
     /// The travel that was looked at.
     pub travel: Travel,
     /// The spring.
@@ -112,7 +112,7 @@ impl Springs {
     pub fn succeeds(&self) -> bool {
         self.sides.iter().all(|side| {
             !side.on_stop
-                && side.bump_left_mm.is_none_or(|left| left > 0.0)
+                && side.bump_remaining_mm.is_none_or(|left| left > 0.0)
                 && side.damper.is_none_or(|damper| !damper.is_closed_early())
         })
     }

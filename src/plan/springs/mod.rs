@@ -52,7 +52,7 @@ fn spring_side(
     Ok(SpringSide {
         side: side.hand,
         drop_mm: drop,
-        bump_left_mm: side.ride.bump_left(drop),
+        bump_remaining_mm: side.ride.bump_left(drop),
         travel: sweep.travel,
         spring,
         damper,

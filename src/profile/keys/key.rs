@@ -223,10 +223,23 @@ macro_rules! keys {
         $($(#[doc = $meaning:literal])+ $key:ident $(as $name:literal)?: $value:ty = $facts:expr;)+
     })+) => {$(
         $(#[doc = $about])+
-        #[derive(Debug, serde::Deserialize)]
-        #[serde(deny_unknown_fields)]
+        #[derive(Debug, Default)]
         pub(in crate::profile) struct $table {
-            $($(#[serde(rename = $name)])? $vis $key: Option<toml::Spanned<$value>>,)+
+            $($vis $key: Option<toml::Spanned<$value>>,)+
+        }
+
+        impl $crate::profile::keys::Readable for $table {
+            fn read(value: toml::Spanned<toml::de::DeValue<'_>>) -> Result<Self, toml::de::Error> {
+                let mut table = Self::default();
+                for (key, value) in $crate::profile::keys::entries(value, concat!("struct ", stringify!($table)))? {
+                    $(if key.get_ref() == Self::$key.key.name {
+                        table.$key = Some($crate::profile::keys::Readable::read(value)?);
+                        continue;
+                    })+
+                    return Err($crate::profile::keys::unknown(key, &[$(Self::$key.key.name),+]));
+                }
+                Ok(table)
+            }
         }
 
         #[allow(non_upper_case_globals, dead_code, reason = "as it stands in the file; what is only described is not asked for")]

@@ -3,12 +3,15 @@
 use serde::Deserialize;
 use toml::Spanned;
 
+use super::by_serde;
 use super::key::{
     Answer, Declared, Key, Kind, Slot, angle, deviation, deviations, direction, flag, key, keys, length,
     point, table, text,
 };
 use crate::profile::load::{Force, Stress, Torque};
 use crate::profile::{CamPosition, Quantity};
+
+by_serde!(Sets, JointName);
 
 /// Several points, or pairs of lengths.
 type Rows = Vec<Spanned<Vec<Quantity>>>;

@@ -3,10 +3,13 @@
 use serde::Deserialize;
 use toml::Spanned;
 
+use super::by_serde;
 use super::key::{Key, Kind, direction, flag, key, keys, length, point, text};
 use super::link::limit;
 use crate::profile::Quantity;
 use crate::profile::load::{Mass, Rate};
+
+by_serde!(Shape);
 
 /// Several points.
 type Rows = Vec<Spanned<Vec<Quantity>>>;
