@@ -13,6 +13,7 @@ mod chance;
 mod fit;
 mod home;
 mod least_squares;
+mod measuring_way;
 pub mod network;
 pub mod posterior;
 mod raw;
@@ -22,18 +23,18 @@ mod sample;
 mod sensitivity;
 mod spread;
 mod survey;
-mod way;
 
 use least_squares::{Descent, descent};
 
 pub use both_sides::{BothSides, Whose};
 pub use chance::{SIGMAS_OF_95, WIDEST, half_width_of_95, rarely};
-pub use fit::{Fitted, FittedLength, FittedReading, Moved, NoFit, fit};
+pub use fit::{Fitted, FittedLength, FittedReading, MovedNumber, NoFit, fit};
 pub use home::{
     ChordAngle, MOST_RUN_OUT, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates,
     turned_round,
 };
 pub use least_squares::{Least, Linearised, Unsettled, least_squares};
+pub use measuring_way::{Listed, MeasuringWay};
 pub use raw::{
     Angle, Chord, Corner, Entry, Flaw, FrontHeight, GapsBefore, Instruments, LinkSetting, Plates, RawAngles,
     RawArm, RawCamber, RawFloor, RawHeight, RawReading, RawToe, RawTotalToe, RearHeight, Reduced, Strings,
@@ -47,4 +48,3 @@ pub use survey::{
     Decide, NoSurvey, Slip, Survey, Surveyed, SurveyedLink, SurveyedObservation, SurveyedPoint,
     SuspectCandidate, SuspectObservation, point_name, survey, transposed,
 };
-pub use way::{Listed, Way};

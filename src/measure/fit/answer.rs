@@ -25,7 +25,7 @@ pub enum NoFit {
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Fitted {
     /// What moved, the most surprising first.
-    pub moved: Vec<Moved>,
+    pub moved: Vec<MovedNumber>,
     /// The readings.
     pub readings: Vec<FittedReading>,
     /// Stock arms as they were measured, where the points did not come from them already.
@@ -44,7 +44,7 @@ pub struct Fitted {
 
 /// A number that moved.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct Moved {
+pub struct MovedNumber {
     /// Which side: the right one only for its own reading.
     pub side: Hand,
     /// What it belongs to.
