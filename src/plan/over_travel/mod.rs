@@ -8,7 +8,8 @@ mod sweep;
 pub use bump::BumpSteer;
 pub use missing::Missing;
 pub use station::{LinkAngle, MotionFigures, Place, Station};
-pub use sweep::{Travel, USUAL_TRAVEL};
+pub use sweep::Travel;
+pub(crate) use sweep::USUAL_TRAVEL;
 
 pub(crate) use bump::Bumps;
 pub(crate) use missing::{Gaps, once};
