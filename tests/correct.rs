@@ -7,7 +7,7 @@
 use rodset::car::{Hand, PerSide};
 use rodset::geometry::Figure;
 use rodset::measure::{Measured, ReadWith};
-use rodset::plan::{Cause, Correction, Fitting, Flag, Leave, Mistyping, Origin, Reading};
+use rodset::plan::{Cause, Correction, FigureOrigin, Fitting, Flag, Leave, Mistyping, Reading};
 
 use crate::workshop::{Described, Standing, Workshop, cars};
 
@@ -470,13 +470,15 @@ fn what_was_not_read_is_said_to_be() {
     camber_only.wheels.right.toe = None;
     let correction = shop.correct(std::slice::from_ref(&camber_only)).expect("a correction");
     for side in &correction.sides {
-        assert_eq!((side.camber_from, side.toe_from), (Origin::Read, Origin::Profile));
+        assert_eq!((side.camber_from, side.toe_from), (FigureOrigin::Read, FigureOrigin::Profile));
         // A toe that was never read is no better than the profile.
         assert!(side.now_band.toe_deg > 3.0 * side.now_band.camber_deg, "{side:?}");
     }
     assert!(!correction.thrust_known);
     let correction = shop.correct(&[full.clone(), camber_only.clone()]).expect("a correction");
-    assert!(correction.sides.iter().all(|side| side.toe_from == Origin::Before) && correction.thrust_known);
+    assert!(
+        correction.sides.iter().all(|side| side.toe_from == FigureOrigin::Before) && correction.thrust_known
+    );
 
     let degree = 1.0_f64.to_radians();
     let mut total = camber_only;
@@ -484,7 +486,9 @@ fn what_was_not_read_is_said_to_be() {
     let correction = shop.correct(std::slice::from_ref(&total)).expect("a correction");
     // What the profile expects counts a little beside a reading that is good to 0.02.
     assert!((correction.axle_now.total_toe_deg - 0.7).abs() < 0.005, "{:?}", correction.axle_now);
-    assert!(!correction.thrust_known && correction.sides.iter().all(|side| side.toe_from == Origin::Total));
+    assert!(
+        !correction.thrust_known && correction.sides.iter().all(|side| side.toe_from == FigureOrigin::Total)
+    );
     // Split about evenly: both toes are about as far off what was expected.
     let expected = correction.rounds[0].sides.each(|side| side.expected.expect("used"));
     let PerSide { left, right } =

@@ -86,7 +86,7 @@ const DRAWN: [&str; 13] = [
     "number.rs",
     "svg.rs",
     "chart.rs",
-    "outline.rs",
+    "draw.rs",
     "report/bars.rs",
     "report/reach.rs",
     "survey_sketch.rs",

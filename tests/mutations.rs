@@ -10,11 +10,11 @@ use rodset::car::{Car, Stance};
 use rodset::geometry::steps_followed;
 use rodset::measure::survey;
 use rodset::plan::{
-    Fitting, Plan, cams, clearance, describe, joint_angles, lower, next, plan, readings, springs,
+    Fitting, Plan, cams, check, clearance, joint_angles, lower, next, plan, readings, springs,
 };
 use rodset::profile::{self, Quantity, read_record, read_survey, write_reading};
 use rodset::report::{
-    AnswerPage, CheckPage, LengthUnit, Origin, PlanPage, ReadingsPage, SheetPage, ToeUnit, Units,
+    AnswerPage, CheckPage, LengthUnit, PlanPage, ReadingsPage, SheetOrigin, SheetPage, ToeUnit, Units,
 };
 
 use rodset::strength::{Locking, bolts, loads, lockout};
@@ -150,7 +150,7 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
     let car = &checked.car;
     let mut pages = String::new();
     let units = Units::default();
-    let description = describe(car, Vec::new());
+    let description = check(car, Vec::new());
     pages += &page_text(&CheckPage { car, answer: &description, warnings: 0, units });
     for front in [None, Some(drops[0] / 2.0)] {
         let Some(stance) = Stance::new(car, drops, front) else { continue };
@@ -172,7 +172,7 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
             let joints = joint_angles(car, &stance, Some(&answer), &fitting).ok();
             let sheet = SheetPage {
                 car,
-                origin: Origin { profile: "car.toml", digest: "00", made: "2026-11-25" },
+                origin: SheetOrigin { profile: "car.toml", digest: "00", made: "2026-11-25" },
                 stance: &stance,
                 fitting: &fitting,
                 answer: &answer,

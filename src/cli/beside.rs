@@ -28,13 +28,13 @@ pub(super) trait Beside: Debug + Sync {
     /// Whether the car as it was measured is meant where no height is asked for.
     const AS_MEASURED: bool;
 
-    fn ask(beside: &Of<'_>, options: &Self::Options) -> Result<Self::Answer, Failure>;
+    fn ask(beside: &OfPlan<'_>, options: &Self::Options) -> Result<Self::Answer, Failure>;
     fn put<T>(page: &mut Page, subject: &OfCar<T>, answer: &Self::Answer);
     fn succeeds(answer: &Self::Answer) -> bool;
 }
 
 /// What such a question is asked of.
-pub(super) struct Of<'a> {
+pub(super) struct OfPlan<'a> {
     car: &'a Car,
     stance: &'a Stance,
     plan: Option<&'a Plan>,
@@ -72,8 +72,8 @@ macro_rules! questions {
             const EXAMPLES: &'static str = concat!("Examples:\n", $examples);
             const AS_MEASURED: bool = $as_measured;
 
-            fn ask(beside: &Of<'_>, options: &$options) -> Result<$answer, Failure> {
-                let ask: fn(&Of<'_>, &$options) -> Result<$answer, Failure> = $ask;
+            fn ask(beside: &OfPlan<'_>, options: &$options) -> Result<$answer, Failure> {
+                let ask: fn(&OfPlan<'_>, &$options) -> Result<$answer, Failure> = $ask;
                 ask(beside, options)
             }
 
@@ -89,7 +89,7 @@ macro_rules! questions {
 }
 
 /// What to read next for a plan.
-fn next(of: &Of<'_>) -> Result<plan::Next, Failure> {
+fn next(of: &OfPlan<'_>) -> Result<plan::Next, Failure> {
     let planned = of.plan.ok_or_else(|| {
         Failure::unsound(
             "without a [spec] there is no plan that a reading could narrow: add it to the profile",
@@ -148,7 +148,7 @@ impl<Q: Beside> Ask for Args<Q> {
     ) -> Result<Q::Answer, Failure> {
         let (planned, fitted) = (subject.more.as_ref(), subject.fitting());
         if again.is_none() {
-            let of = Of { car: subject.car(), stance: &subject.stance, plan: planned, fitting: &fitted };
+            let of = OfPlan { car: subject.car(), stance: &subject.stance, plan: planned, fitting: &fitted };
             return Q::ask(&of, &self.options);
         }
         let stance = stance(given)?;
@@ -156,7 +156,7 @@ impl<Q: Beside> Ask for Args<Q> {
         let planned = |specs| plan::plan_as_fitted(&given.car, &stance, specs, &fitting);
         let planned = given.specs.as_ref().map(planned).transpose()?;
         Q::ask(
-            &Of { car: &given.car, stance: &stance, plan: planned.as_ref(), fitting: &fitting },
+            &OfPlan { car: &given.car, stance: &stance, plan: planned.as_ref(), fitting: &fitting },
             &self.options,
         )
     }

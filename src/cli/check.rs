@@ -7,7 +7,7 @@ use super::of_car::OfCar;
 use super::options::{Format, Input, Units};
 use super::warned::warned;
 use rodset::explain::Given;
-use rodset::plan::{Description, describe};
+use rodset::plan::{Description, check};
 use rodset::report::{CheckPage, Page, Printable};
 
 const EXAMPLES: &str = "\
@@ -52,7 +52,7 @@ impl Ask for Args {
         given: &Given,
         _: Option<Again<'_, Description>>,
     ) -> Result<Description, Failure> {
-        Ok(describe(&given.car, subject.profile.taken_over.clone()))
+        Ok(check(&given.car, subject.profile.taken_over.clone()))
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &Description, _: Option<&str>) {

@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::options::{Format, json};
 use super::warned::warned;
 use super::{Failure, Outcome};
-use rodset::explain::{Figures, Rests, explain, tree};
+use rodset::explain::{AnswerFigures, Rests, explain, tree};
 use rodset::plan::Sampled;
 use rodset::report::{ExplainPage, Page, Printable, SampledPage, Units};
 
@@ -191,7 +191,7 @@ fn explained<A: Ask>(
 ) -> Result<Outcome, Failure> {
     let ask =
         |basis: &Basis<A>, at: Option<&str>| command.ask(subject, basis, Some(Again { first: answer, at }));
-    let figures = Figures::of(&ask(&subject.basis(), None)?);
+    let figures = AnswerFigures::of(&ask(&subject.basis(), None)?);
     let again = |basis: &Basis<A>, at: &str| ask(basis, Some(at)).ok().map(|answer| tree(&answer));
     let explained = explain(&figures, words, &subject.rests(), &again)
         .map_err(|error| Failure::usage(format!("--explain: {error}")))?;

@@ -29,7 +29,7 @@ pub(super) struct Args {
     svg: Option<PathBuf>,
     /// Which rear wheel is drawn
     #[arg(long, value_enum, default_value = "left")]
-    wheel: Wheel,
+    wheel: DrawnSide,
     #[command(flatten)]
     height: Height,
     #[command(flatten)]
@@ -41,14 +41,14 @@ pub(super) struct Args {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Wheel {
+enum DrawnSide {
     /// The left one.
     Left,
     /// The right one.
     Right,
 }
 
-impl Wheel {
+impl DrawnSide {
     fn hand(self) -> Hand {
         match self {
             Self::Left => Hand::Left,

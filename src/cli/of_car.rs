@@ -107,6 +107,6 @@ impl<T: Sync> Subject for OfCar<T> {
     }
 
     fn rests(&self) -> impl Rests<Basis = Given> {
-        explain::OfCar::new(self.basis(), &self.profile.text.text)
+        explain::CarQuestion::new(self.basis(), &self.profile.text.text)
     }
 }

@@ -11,15 +11,15 @@ use crate::car::Hand;
 
 /// The numbers of an answer.
 #[derive(Debug, Clone)]
-pub struct Figures {
+pub struct AnswerFigures {
     /// The type of the answer, as its schema calls it.
     pub(super) of: String,
-    pub(super) all: Vec<Figure>,
+    pub(super) all: Vec<AnswerFigure>,
 }
 
 /// One of them.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Figure {
+pub struct AnswerFigure {
     /// Where it stands, as a JSON pointer.
     pub at: String,
     /// The keys on the way there, without the places in lists.
@@ -33,7 +33,7 @@ pub struct Figure {
     /// What it means.
     pub meaning: String,
     /// The keys on the way there, and what the entries of lists are called instead of their places.
-    pub(super) steps: Vec<Step>,
+    pub(super) steps: Vec<NamePart>,
     /// The keys and places on the way there.
     hops: Vec<Hop>,
 }
@@ -55,7 +55,7 @@ fn called(item: &Value) -> Called {
 
 /// A step on the way to a number.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
-pub(super) enum Step {
+pub(super) enum NamePart {
     Key(String),
     /// An entry of a list, by what it is called.
     Entry(String),
@@ -91,7 +91,7 @@ const NAMES: [&[&str]; 15] = [
 /// Numbers that tell the entries of a list apart, where no word does.
 const COUNTED: [&str; 2] = ["travel_mm", "longer_mm"];
 
-impl Figures {
+impl AnswerFigures {
     /// The numbers of an answer, in the order of its JSON.
     pub fn of<T: Serialize + JsonSchema>(answer: &T) -> Self {
         let settings = schemars::generate::SchemaSettings::draft2020_12().for_serialize();
@@ -99,13 +99,13 @@ impl Figures {
     }
 
     fn walked(answer: &Value, schema: &Value) -> Self {
-        let mut walk = Walk { root: schema, all: Vec::new() };
-        walk.value(answer, &[schema], &Way::default());
+        let mut walk = SchemaWalk { root: schema, all: Vec::new() };
+        walk.value(answer, &[schema], &SchemaPath::default());
         Self { of: schema["title"].as_str().unwrap_or_default().to_owned(), all: walk.all }
     }
 
     /// The number under a key of the innermost object around a figure that has it.
-    pub(super) fn near(&self, figure: &Figure, key: &str) -> Option<&Figure> {
+    pub(super) fn near(&self, figure: &AnswerFigure, key: &str) -> Option<&AnswerFigure> {
         let mut around = figure.at.as_str();
         while let Some((outer, _)) = around.rsplit_once('/') {
             let at = format!("{outer}/{}", key.replace('.', "/"));
@@ -118,7 +118,7 @@ impl Figures {
     }
 }
 
-impl Figure {
+impl AnswerFigure {
     /// The same number in the tree of another answer: it goes by what the entries of lists are called, as their order may be another;
     /// where none is called so, by their places.
     pub(super) fn in_tree(&self, tree: &Value) -> Option<f64> {
@@ -168,22 +168,22 @@ pub fn tree<T: Serialize>(answer: &T) -> Value {
 
 /// How far the walk has come.
 #[derive(Debug, Clone, Default)]
-struct Way {
+struct SchemaPath {
     at: String,
-    steps: Vec<Step>,
+    steps: Vec<NamePart>,
     hops: Vec<Hop>,
     side: Option<Hand>,
     /// What the schema says of the steps, the last one last.
     meanings: Vec<String>,
 }
 
-struct Walk<'a> {
+struct SchemaWalk<'a> {
     root: &'a Value,
-    all: Vec<Figure>,
+    all: Vec<AnswerFigure>,
 }
 
-impl<'a> Walk<'a> {
-    fn value(&mut self, value: &Value, schemas: &[&'a Value], way: &Way) {
+impl<'a> SchemaWalk<'a> {
+    fn value(&mut self, value: &Value, schemas: &[&'a Value], way: &SchemaPath) {
         let schemas = self.plain(schemas);
         match value {
             Value::Object(map) => self.object(map, &schemas, way),
@@ -194,14 +194,14 @@ impl<'a> Walk<'a> {
         }
     }
 
-    fn number(&mut self, value: Option<f64>, way: &Way) {
-        let key = |step: &Step| match step {
-            Step::Key(key) => Some(key.clone()),
+    fn number(&mut self, value: Option<f64>, way: &SchemaPath) {
+        let key = |step: &NamePart| match step {
+            NamePart::Key(key) => Some(key.clone()),
             _ => None,
         };
         let keys: Vec<String> = way.steps.iter().filter_map(key).collect();
-        let Way { at, steps, hops, side, .. } = way.clone();
-        self.all.push(Figure {
+        let SchemaPath { at, steps, hops, side, .. } = way.clone();
+        self.all.push(AnswerFigure {
             at,
             key: keys.last().cloned().unwrap_or_default(),
             keys,
@@ -213,12 +213,12 @@ impl<'a> Walk<'a> {
         });
     }
 
-    fn object(&mut self, map: &Map<String, Value>, schemas: &[&'a Value], way: &Way) {
+    fn object(&mut self, map: &Map<String, Value>, schemas: &[&'a Value], way: &SchemaPath) {
         let side = map.get("side").and_then(hand);
-        let steps = |mut way: Way| {
+        let steps = |mut way: SchemaPath| {
             if let Some(hand) = side.filter(|hand| way.side != Some(*hand)) {
                 way.side = side;
-                way.steps.push(Step::Side(hand));
+                way.steps.push(NamePart::Side(hand));
             }
             way
         };
@@ -232,16 +232,16 @@ impl<'a> Walk<'a> {
             let property: Vec<&Value> = property.into_iter().collect();
             let mut way = way.clone();
             way.at += &format!("/{}", key.replace('~', "~0").replace('/', "~1"));
-            way.steps.push(Step::Key(key.clone()));
+            way.steps.push(NamePart::Key(key.clone()));
             way.hops.push(Hop::Key(key.clone()));
             way.meanings.push(described(&property));
             self.value(value, &property, &way);
         }
     }
 
-    fn list(&mut self, list: &[Value], schemas: &[&'a Value], way: &Way) {
+    fn list(&mut self, list: &[Value], schemas: &[&'a Value], way: &SchemaPath) {
         let key = match way.steps.last() {
-            Some(Step::Key(key)) => key.as_str(),
+            Some(NamePart::Key(key)) => key.as_str(),
             _ => "",
         };
         let numbers = list.iter().all(Value::is_number);
@@ -261,15 +261,15 @@ impl<'a> Walk<'a> {
             let mut way = way.clone();
             way.at += &format!("/{i}");
             let alike = |upto: usize| names[..upto].iter().filter(|name| **name == names[i]).count();
-            let place = |place: usize| Step::Entry(place.to_string());
+            let place = |place: usize| NamePart::Entry(place.to_string());
             way.hops.push(Hop::Entry(i, names[i].clone(), alike(i)));
             match &names[i] {
                 _ if of_sides => {
                     way.side = Some(Hand::BOTH[i]);
-                    way.steps.push(Step::Side(Hand::BOTH[i]));
+                    way.steps.push(NamePart::Side(Hand::BOTH[i]));
                 }
                 (Some(name), _) => {
-                    way.steps.push(Step::Entry(name.clone()));
+                    way.steps.push(NamePart::Entry(name.clone()));
                     if alike(names.len()) > 1 {
                         way.steps.push(place(alike(i) + 1));
                     }
@@ -277,7 +277,7 @@ impl<'a> Walk<'a> {
                 // Its side is its name.
                 (None, Some(_)) if alike(names.len()) == 1 => {}
                 (None, _) => match plain.get(i) {
-                    Some(name) => way.steps.push(Step::Entry((*name).to_owned())),
+                    Some(name) => way.steps.push(NamePart::Entry((*name).to_owned())),
                     None => way.steps.push(place(i + 1)),
                 },
             }

@@ -3,14 +3,14 @@
 use std::collections::{BTreeSet, HashMap};
 use std::fmt;
 
-use super::figures::Step;
+use super::figures::NamePart;
 use super::how::WORDS;
-use super::{Figure, Figures, Unit};
+use super::{AnswerFigure, AnswerFigures, Unit};
 
 /// What goes by some words.
 pub(super) struct Found<'a> {
     /// One figure, or that of the left and that of the right side.
-    pub(super) figures: Vec<&'a Figure>,
+    pub(super) figures: Vec<&'a AnswerFigure>,
     pub(super) name: String,
     /// Others that the words fit.
     pub(super) others: Vec<String>,
@@ -74,7 +74,7 @@ impl std::error::Error for Unclear {}
 
 /// Figures that are the same but for their side.
 struct Group<'a> {
-    figures: Vec<&'a Figure>,
+    figures: Vec<&'a AnswerFigure>,
     name: String,
     /// How much of what it is was left unsaid.
     unsaid: f64,
@@ -97,7 +97,7 @@ impl Group<'_> {
     }
 }
 
-impl Figures {
+impl AnswerFigures {
     /// The figure that `words` are the best name of.
     pub(super) fn find(&self, words: &str) -> Result<Found<'_>, Unclear> {
         let asked = words.trim();
@@ -110,15 +110,17 @@ impl Figures {
             return Err(self.none_such(&vocabulary, asked, &[], &[]));
         }
         let (told, unknown) = vocabulary.known(told(asked));
-        let fitting: Vec<(&Figure, f64)> = (self.all.iter())
+        let fitting: Vec<(&AnswerFigure, f64)> = (self.all.iter())
             .filter_map(|figure| Some((figure, vocabulary.unsaid(figure, &told)?)))
             .collect();
         if fitting.is_empty() || told.is_empty() {
             return Err(self.none_such(&vocabulary, asked, &told, &unknown));
         }
         for (with_side, most) in [(false, 2), (true, 1)] {
-            let is_name = |(figure, _): &&(&'_ Figure, f64)| plain(&name(figure, with_side)) == plain(asked);
-            let figures: Vec<&Figure> = fitting.iter().filter(is_name).map(|(figure, _)| *figure).collect();
+            let is_name =
+                |(figure, _): &&(&'_ AnswerFigure, f64)| plain(&name(figure, with_side)) == plain(asked);
+            let figures: Vec<&AnswerFigure> =
+                fitting.iter().filter(is_name).map(|(figure, _)| *figure).collect();
             if !figures.is_empty() && figures.len() <= most {
                 let name = name(figures[0], figures.len() == 1);
                 return Ok(Found { figures, name, others: Vec::new(), unknown: Vec::new() });
@@ -171,8 +173,9 @@ impl Figures {
 
     /// What goes by the most of some words.
     fn by_most(&self, vocabulary: &Vocabulary<'_>, told: &[String]) -> Vec<String> {
-        let said =
-            |figure: &Figure| told.iter().filter(|told| vocabulary.says(figure, told).is_some()).count();
+        let said = |figure: &AnswerFigure| {
+            told.iter().filter(|told| vocabulary.says(figure, told).is_some()).count()
+        };
         let most = self.all.iter().map(said).max().unwrap_or(0);
         let mut names: Vec<String> = Vec::new();
         for figure in self.all.iter().filter(|figure| most > 0 && said(figure) == most) {
@@ -188,14 +191,14 @@ impl Figures {
 /// The words that are in the names of figures.
 struct Vocabulary<'a> {
     /// By the steps of their names; those of a figure's own key apart.
-    of: HashMap<(&'a Step, bool), Vec<(String, Cost)>>,
+    of: HashMap<(&'a NamePart, bool), Vec<(String, Cost)>>,
     /// Each of them once, in the order of the alphabet.
     words: BTreeSet<String>,
 }
 
 impl<'a> Vocabulary<'a> {
-    fn of(figures: &'a Figures) -> Self {
-        let mut of: HashMap<(&Step, bool), Vec<(String, Cost)>> = HashMap::new();
+    fn of(figures: &'a AnswerFigures) -> Self {
+        let mut of: HashMap<(&NamePart, bool), Vec<(String, Cost)>> = HashMap::new();
         for figure in &figures.all {
             for step in &figure.steps {
                 of.entry((step, figure.is_own(step))).or_insert_with_key(|(step, own)| step.words(*own));
@@ -206,11 +209,11 @@ impl<'a> Vocabulary<'a> {
     }
 
     /// The words that are in a figure's name.
-    fn words(&self, figure: &'a Figure) -> impl Iterator<Item = &(String, Cost)> {
+    fn words(&self, figure: &'a AnswerFigure) -> impl Iterator<Item = &(String, Cost)> {
         figure.steps.iter().filter_map(|step| self.of.get(&(step, figure.is_own(step)))).flatten()
     }
 
-    fn says(&self, figure: &'a Figure, told: &str) -> Option<&str> {
+    fn says(&self, figure: &'a AnswerFigure, told: &str) -> Option<&str> {
         self.words(figure).map(|(word, _)| word.as_str()).find(|word| says(told, word))
     }
 
@@ -228,7 +231,7 @@ impl<'a> Vocabulary<'a> {
     }
 
     /// How much of a figure's name some words leave unsaid; `None` where it does not go by them.
-    fn unsaid(&self, figure: &'a Figure, told: &[String]) -> Option<f64> {
+    fn unsaid(&self, figure: &'a AnswerFigure, told: &[String]) -> Option<f64> {
         const WORD: f64 = 100.0;
         if told.iter().any(|told| self.says(figure, told).is_none()) {
             return None;
@@ -299,13 +302,13 @@ enum Cost {
     Number(f64),
 }
 
-impl Figure {
-    fn is_own(&self, step: &Step) -> bool {
-        matches!(step, Step::Key(key) if *key == self.key)
+impl AnswerFigure {
+    fn is_own(&self, step: &NamePart) -> bool {
+        matches!(step, NamePart::Key(key) if *key == self.key)
     }
 }
 
-impl Step {
+impl NamePart {
     /// Its words in the name of a figure; `own`: it is the figure's own key.
     fn words(&self, own: bool) -> Vec<(String, Cost)> {
         let mut words: Vec<(String, Cost)> = Vec::new();
@@ -360,25 +363,25 @@ fn own_name(key: &str) -> String {
 }
 
 /// What a figure is called: itself first, then what it is a figure of.
-fn name(figure: &Figure, with_side: bool) -> String {
+fn name(figure: &AnswerFigure, with_side: bool) -> String {
     let mut parts: Vec<String> = Vec::new();
     let mut list = "";
     for step in &figure.steps {
         match step {
-            Step::Key(key) if *key == "sides" => {}
-            Step::Key(key) => {
+            NamePart::Key(key) if *key == "sides" => {}
+            NamePart::Key(key) => {
                 list = key;
                 parts.push(own_name(key));
             }
-            Step::Entry(entry) => match WORDS.lists.get(std::mem::take(&mut list)) {
+            NamePart::Entry(entry) => match WORDS.lists.get(std::mem::take(&mut list)) {
                 Some(called) => {
                     parts.pop();
                     parts.push(called.replace("{}", entry));
                 }
                 None => parts.push(entry.clone()),
             },
-            Step::Side(hand) if with_side => parts.insert(0, hand.to_string()),
-            Step::Side(_) => {}
+            NamePart::Side(hand) if with_side => parts.insert(0, hand.to_string()),
+            NamePart::Side(_) => {}
         }
     }
     parts.reverse();

@@ -11,7 +11,7 @@ use crate::profile;
 
 /// Something that was measured, and what an error in it does to a figure.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Moved {
+pub struct MovedInput {
     /// What was measured; without a side: of both, which are mirror images.
     pub what: String,
     /// How well it is known: its standard deviation, in mm or degrees.
@@ -49,7 +49,7 @@ pub enum SettingStep {
 
 /// The place of something that was measured.
 #[derive(Debug, Clone, Copy)]
-enum Place {
+enum InputPlace {
     /// Among the numbers of both sides.
     Number(usize),
     /// What the stock arm of a link measures, by the side whose arm it is and the link.
@@ -67,7 +67,7 @@ enum Place {
 /// Something that was measured.
 #[derive(Debug, Clone)]
 struct Input {
-    place: Place,
+    place: InputPlace,
     what: String,
     /// Its standard deviation, mm or rad.
     sigma: f64,
@@ -82,7 +82,7 @@ pub(super) struct Inputs {
 
 impl Inputs {
     /// What they are, with nothing moved yet.
-    pub(super) fn told(&self) -> Vec<Moved> {
+    pub(super) fn told(&self) -> Vec<MovedInput> {
         self.all.iter().map(Input::told).collect()
     }
 
@@ -93,7 +93,7 @@ impl Inputs {
         for &place in which {
             let Input { place, sigma, .. } = &self.all[place];
             match *place {
-                Place::Number(number) => numbers[number] = sigmas * sigma,
+                InputPlace::Number(number) => numbers[number] = sigmas * sigma,
                 place => place.add(&mut moved, sigmas * sigma),
             }
         }
@@ -107,7 +107,7 @@ impl Inputs {
         let errors = BothSides::of(&given.car);
         let mut all: Vec<Input> = (0..BothSides::NUMBERS)
             .map(|number| Input {
-                place: Place::Number(number),
+                place: InputPlace::Number(number),
                 what: number_name(given, number),
                 sigma: errors.covariance[(number, number)].max(0.0).sqrt(),
             })
@@ -118,7 +118,7 @@ impl Inputs {
                     continue;
                 };
                 let what = format!("{} arm as it measures, {}", link.name, side.hand);
-                all.push(Input { place: Place::Length(side.hand, i), what, sigma: measured.sigma });
+                all.push(Input { place: InputPlace::Length(side.hand, i), what, sigma: measured.sigma });
             }
         }
         let drop = given.car.sigmas.drop;
@@ -126,11 +126,11 @@ impl Inputs {
         if given.rounds.is_empty() {
             for hand in Hand::BOTH {
                 let what = format!("drop as it is set, {hand}");
-                all.push(Input { place: Place::Drop(hand), what, sigma: drop });
+                all.push(Input { place: InputPlace::Drop(hand), what, sigma: drop });
             }
             if given.front.is_some() {
                 let what = "front drop as it is set".to_owned();
-                all.push(Input { place: Place::Front, what, sigma: drop });
+                all.push(Input { place: InputPlace::Front, what, sigma: drop });
             }
         }
         for (number, round) in given.rounds.iter().enumerate() {
@@ -138,12 +138,12 @@ impl Inputs {
                 let wheel = &round.wheels[hand];
                 for (figure, name, read) in [(0, "camber", wheel.camber), (1, "toe", wheel.toe)] {
                     let what = format!("reading {}: {name}, {hand}", number + 1);
-                    let place = Place::Reading(number, hand, figure);
+                    let place = InputPlace::Reading(number, hand, figure);
                     all.extend(read.map(|read| Input { place, what, sigma: read.sigma }));
                 }
             }
             let what = format!("reading {}: total toe", number + 1);
-            let place = Place::TotalToe(number);
+            let place = InputPlace::TotalToe(number);
             all.extend(round.total_toe.map(|read| Input { place, what, sigma: read.sigma }));
         }
         all.retain(|input| input.sigma > 0.0);
@@ -153,13 +153,13 @@ impl Inputs {
     /// The standard deviation of a figure that changes so with what was measured: half of what a standard deviation more and
     /// one less differ by is the slope, and errors go together as the car's own do. 0 where nothing moves it, or where it is
     /// lost somewhere.
-    pub(super) fn sigma(&self, moved: &[Moved]) -> f64 {
+    pub(super) fn sigma(&self, moved: &[MovedInput]) -> f64 {
         let mut numbers = DVector::zeros(BothSides::NUMBERS);
         let mut alone = 0.0;
         for (input, moved) in self.all.iter().zip(moved) {
             let Some(half) = moved.half() else { return 0.0 };
             match input.place {
-                Place::Number(number) => numbers[number] = half / input.sigma,
+                InputPlace::Number(number) => numbers[number] = half / input.sigma,
                 _ => alone += half * half,
             }
         }
@@ -167,7 +167,7 @@ impl Inputs {
     }
 }
 
-impl Place {
+impl InputPlace {
     /// Adds to what is no number of the car, mm or rad.
     fn add(self, given: &mut Given, by: f64) {
         let add = |read: &mut Option<Measured>| {
@@ -196,17 +196,17 @@ impl Place {
 
 impl Input {
     /// What it is, with nothing moved yet.
-    fn told(&self) -> Moved {
+    fn told(&self) -> MovedInput {
         let angle = match self.place {
-            Place::Number(number) => BothSides::measurand(number).1.is_none(),
-            Place::Length(..) | Place::Drop(_) | Place::Front => false,
-            Place::Reading(..) | Place::TotalToe(_) => true,
+            InputPlace::Number(number) => BothSides::measurand(number).1.is_none(),
+            InputPlace::Length(..) | InputPlace::Drop(_) | InputPlace::Front => false,
+            InputPlace::Reading(..) | InputPlace::TotalToe(_) => true,
         };
-        Moved::new(self.what.clone(), self.sigma, angle)
+        MovedInput::new(self.what.clone(), self.sigma, angle)
     }
 }
 
-impl Moved {
+impl MovedInput {
     /// Something that was measured with a standard deviation, mm or rad.
     pub(super) fn new(what: String, sigma: f64, is_angle: bool) -> Self {
         let (known_to, unit) =
@@ -221,7 +221,7 @@ impl Moved {
 }
 
 /// The standard deviation of a figure where each thing is wrong by itself; 0 where it is lost somewhere.
-pub(super) fn alone(moved: &[Moved]) -> f64 {
+pub(super) fn alone(moved: &[MovedInput]) -> f64 {
     let squares: Option<f64> = moved.iter().map(|moved| moved.half().map(|half| half * half)).sum();
     squares.map_or(0.0, f64::sqrt)
 }

@@ -15,13 +15,13 @@ mod rests;
 mod survey;
 mod unit;
 
-pub use account::{Stage, Step};
-pub use figures::{Figure, Figures, tree};
+pub use account::{AccountStep, Stage};
+pub use figures::{AnswerFigure, AnswerFigures, tree};
 pub use find::Unclear;
 pub use given::Given;
-pub use how::{How, Named};
-pub use inputs::{Moved, Setting, SettingStep};
-pub use rests::{OfCar, OnNothing, Rests};
+pub use how::{How, OtherFigure};
+pub use inputs::{MovedInput, Setting, SettingStep};
+pub use rests::{CarQuestion, OnNothing, Rests};
 pub use unit::Unit;
 
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
@@ -78,7 +78,7 @@ pub struct Explanation {
     /// nothing are left out, and the changes add up to the number.
     pub account: Vec<Stage>,
     /// What was measured, and what an error in it does to the number.
-    pub measured: Vec<Moved>,
+    pub measured: Vec<MovedInput>,
     /// How good all of that leaves it: the half-width that holds 95 of 100 errors; `None` where nothing that was measured
     /// moves it.
     pub good_to: Option<f64>,
@@ -93,7 +93,7 @@ pub struct Explanation {
 ///
 /// No figure goes by these words, or too many do.
 pub fn explain<R: Rests>(
-    figures: &Figures,
+    figures: &AnswerFigures,
     words: &str,
     rests: &R,
     ask: &(dyn Fn(&R::Basis, &str) -> Option<Value> + Sync),
@@ -118,8 +118,8 @@ where
     let set = each(settings.len(), &now, &|which: &[usize]| again(rests.set(which).as_ref()));
     let explanations = shown.iter().enumerate().map(|(i, figure)| {
         let change = |other: Option<f64>| Some(other? - now[i]?);
-        let measured: Vec<Moved> = (inputs.iter().zip(&moved))
-            .map(|(input, [more, less])| Moved {
+        let measured: Vec<MovedInput> = (inputs.iter().zip(&moved))
+            .map(|(input, [more, less])| MovedInput {
                 more: change(more[i]),
                 less: change(less[i]),
                 ..input.clone()

@@ -1,8 +1,8 @@
 //! What a question rests on, so that it can be asked again with a part of that changed.
 
 use super::Given;
-use super::account::{self, Step};
-use super::inputs::{Inputs, Moved, Setting, Settings, alone};
+use super::account::{self, AccountStep};
+use super::inputs::{Inputs, MovedInput, Setting, Settings, alone};
 
 /// What a question rests on.
 pub trait Rests: Sync {
@@ -10,12 +10,12 @@ pub trait Rests: Sync {
     type Basis;
 
     /// From the car as it was measured to the question, the last step leading to it.
-    fn steps(&self) -> Vec<(Step, Self::Basis)> {
+    fn steps(&self) -> Vec<(AccountStep, Self::Basis)> {
         Vec::new()
     }
 
     /// What was measured, with nothing moved.
-    fn measured(&self) -> Vec<Moved>;
+    fn measured(&self) -> Vec<MovedInput>;
 
     /// How many more things were measured: too many to move each of them.
     fn passed_over(&self) -> usize {
@@ -26,7 +26,7 @@ pub trait Rests: Sync {
     fn moved(&self, which: &[usize], sigmas: f64) -> Self::Basis;
 
     /// The standard deviation of a figure that what was measured moves so, where each thing is wrong by itself or they go together.
-    fn sigma(&self, moved: &[Moved]) -> f64 {
+    fn sigma(&self, moved: &[MovedInput]) -> f64 {
         alone(moved)
     }
 
@@ -43,27 +43,27 @@ pub trait Rests: Sync {
 
 /// A question about a car, with the profile that it was read from.
 #[derive(Debug)]
-pub struct OfCar<'a> {
+pub struct CarQuestion<'a> {
     given: Given,
     inputs: Inputs,
     settings: Settings<'a>,
 }
 
-impl<'a> OfCar<'a> {
+impl<'a> CarQuestion<'a> {
     /// The question about a car that was read from a profile.
     pub fn new(given: Given, profile: &'a str) -> Self {
         Self { inputs: Inputs::of(&given), settings: Settings::of(profile), given }
     }
 }
 
-impl Rests for OfCar<'_> {
+impl Rests for CarQuestion<'_> {
     type Basis = Given;
 
-    fn steps(&self) -> Vec<(Step, Given)> {
+    fn steps(&self) -> Vec<(AccountStep, Given)> {
         account::steps(&self.given)
     }
 
-    fn measured(&self) -> Vec<Moved> {
+    fn measured(&self) -> Vec<MovedInput> {
         self.inputs.told()
     }
 
@@ -71,7 +71,7 @@ impl Rests for OfCar<'_> {
         self.inputs.moved(&self.given, which, sigmas)
     }
 
-    fn sigma(&self, moved: &[Moved]) -> f64 {
+    fn sigma(&self, moved: &[MovedInput]) -> f64 {
         self.inputs.sigma(moved)
     }
 
@@ -91,7 +91,7 @@ pub struct OnNothing;
 impl Rests for OnNothing {
     type Basis = ();
 
-    fn measured(&self) -> Vec<Moved> {
+    fn measured(&self) -> Vec<MovedInput> {
         Vec::new()
     }
 

@@ -1,7 +1,7 @@
 //! What the points of a survey rest on: each of its readings.
 
 use super::Rests;
-use super::inputs::Moved;
+use super::inputs::MovedInput;
 use crate::measure::Survey;
 use crate::measure::network::Kind;
 
@@ -11,14 +11,14 @@ const MOST_READINGS: usize = 300;
 impl Rests for &Survey {
     type Basis = Survey;
 
-    fn measured(&self) -> Vec<Moved> {
+    fn measured(&self) -> Vec<MovedInput> {
         if self.passed_over() > 0 {
             return Vec::new();
         }
         let readings = self.network.observations.iter().zip(&self.what);
         let told = readings.map(|(observation, what)| {
             let is_angle = matches!(observation.kind, Kind::Slope { .. });
-            Moved::new(what.clone(), observation.sigma, is_angle)
+            MovedInput::new(what.clone(), observation.sigma, is_angle)
         });
         told.collect()
     }

@@ -13,6 +13,7 @@ mod chance;
 mod fit;
 mod home;
 mod least_squares;
+mod measuring_way;
 pub mod network;
 pub mod posterior;
 mod raw;
@@ -22,7 +23,6 @@ mod sample;
 mod sensitivity;
 mod spread;
 mod survey;
-mod way;
 
 use least_squares::{Descent, descent};
 
@@ -30,12 +30,13 @@ pub use both_sides::{BothSides, Whose};
 pub(crate) use chance::half_width_of_95;
 pub(crate) use chance::rarely;
 pub use chance::{SIGMAS_OF_95, WIDEST};
-pub use fit::{Fitted, FittedLength, FittedReading, Moved, NoFit, fit};
+pub use fit::{Fitted, FittedLength, FittedReading, MovedNumber, NoFit, fit};
 pub(crate) use home::MOST_RUN_OUT;
 pub use home::{
     ChordAngle, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates, turned_round,
 };
 pub use least_squares::{Least, Linearised, Unsettled, least_squares};
+pub use measuring_way::{Listed, MeasuringWay};
 pub(crate) use raw::USUAL_HOME;
 pub(crate) use raw::USUAL_RACK;
 pub use raw::{
@@ -54,4 +55,3 @@ pub use survey::{
     Decide, NoSurvey, Slip, Survey, Surveyed, SurveyedLink, SurveyedObservation, SurveyedPoint,
     SuspectCandidate, SuspectObservation, survey, transposed,
 };
-pub use way::{Listed, Way};

@@ -14,7 +14,7 @@ use std::fmt;
 use super::network::{
     Adjusted, Freedom, Kind, Network, Suspect, Twin, Unadjusted, adjust, deciding, judged, twins,
 };
-use super::{Listed, SIGMAS_OF_95, Way};
+use super::{Listed, MeasuringWay, SIGMAS_OF_95};
 use crate::car::{Errors, Measurand, PerLink, Sigmas};
 
 /// What was measured on one side of a car.
@@ -473,7 +473,7 @@ impl Survey {
         read.map_or_else(
             || {
                 let names: Vec<&str> = kind.spots().iter().map(|spot| self.names[*spot].as_str()).collect();
-                format!("{} {}", Way::of(kind).name(), names.join(" - "))
+                format!("{} {}", MeasuringWay::of(kind).name(), names.join(" - "))
             },
             |i| self.what[i].clone(),
         )
@@ -481,7 +481,7 @@ impl Survey {
 
     /// The reading that tells cases apart, and what it would read in each, mm or degrees.
     fn decide(&self, cases: &[&Adjusted]) -> Option<(Decide, Vec<f64>)> {
-        let deciding = deciding(&self.network, cases, |kind| Way::of(kind).usual_sigma())?;
+        let deciding = deciding(&self.network, cases, |kind| MeasuringWay::of(kind).usual_sigma())?;
         let kind = deciding.kind;
         let again = self.network.observations.iter().any(|seen| seen.kind == kind);
         let reads = deciding.reads.iter().map(|reads| shown(&kind, *reads)).collect();

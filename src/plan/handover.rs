@@ -6,8 +6,8 @@
 use serde::Serialize;
 
 use super::adjusting::CamSetting;
-use super::allowed::Allowed;
 use super::planning::{ArmSetting, Plan, PlanSide};
+use super::spec::Allowed;
 use super::wheel::{Reading, Step};
 use crate::car::{Car, Hand, PerSide, Side};
 use crate::geometry::Figure;

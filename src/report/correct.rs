@@ -1,7 +1,7 @@
 //! The page of `correct`.
 
 use super::flags::flag_sentence;
-use super::heading::{Readings, how_it_stands, of_car};
+use super::heading::{ReadingsTable, how_it_stands, of_car};
 use super::hint::Hint;
 use super::limits::{self, Limits};
 use super::number::{Units, is_nothing, of_100, signed, turns, turns_words};
@@ -10,7 +10,9 @@ use super::sheet::step_cells;
 use super::table::Table;
 use super::words::{axle_sentence, listed, rotation, thread_words, touchy_sentence};
 use crate::car::{Car, Hand, PerSide, Stance};
-use crate::plan::{ArmTurn, CamTurn, CorrectedSide, Correction, Fewer, Leave, Origin, RoundSeen, Settles};
+use crate::plan::{
+    ArmTurn, CamTurn, CorrectedSide, Correction, Fewer, FigureOrigin, Leave, RoundSeen, Settles,
+};
 
 /// What to turn after a reading, for people.
 #[derive(Debug)]
@@ -177,7 +179,7 @@ impl CorrectPage<'_> {
 
     fn readings(&self, page: &mut Page) {
         let sides = &self.answer.sides;
-        let mut readings = Readings::headed("THE WHEELS WILL READ", self.units.toe);
+        let mut readings = ReadingsTable::headed("THE WHEELS WILL READ", self.units.toe);
         readings.row("they read now", sides.each(|side| side.now.reading));
         readings.good_to(sides.each(|side| &side.now_band));
         readings.row("turned as above", sides.each(|side| side.result.reading));
@@ -208,7 +210,7 @@ impl CorrectPage<'_> {
     fn origins(&self) -> Vec<String> {
         let sides = &self.answer.sides;
         let mut sentences = Vec::new();
-        if sides.iter().all(|side| side.toe_from == Origin::Total) {
+        if sides.iter().all(|side| side.toe_from == FigureOrigin::Total) {
             sentences.push(
                 "Only total toe was read; what it is off what was expected is split evenly between the wheels.".to_owned(),
             );
@@ -222,9 +224,9 @@ impl CorrectPage<'_> {
         for side in sides {
             for (figure, origin) in [("camber", side.camber_from), ("toe", side.toe_from)] {
                 let from = match origin {
-                    Origin::Read | Origin::Total => continue,
-                    Origin::Before => "is the one read before, with what was turned since",
-                    Origin::Profile => {
+                    FigureOrigin::Read | FigureOrigin::Total => continue,
+                    FigureOrigin::Before => "is the one read before, with what was turned since",
+                    FigureOrigin::Profile => {
                         "was never read, so nothing is turned for it; it is what the profile says"
                     }
                 };

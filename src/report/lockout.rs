@@ -1,6 +1,6 @@
 //! The page of `lockout`.
 
-use super::heading::{AnswerPage, Readings};
+use super::heading::{AnswerPage, ReadingsTable};
 use super::limits::{AtEnd, limit_sentence};
 use super::number::{Units, fixed, turns};
 use super::page::{Page, Printable};
@@ -27,7 +27,7 @@ impl Printable for AnswerPage<'_, Lockout> {
         }
         settings(page, arms, self.units);
 
-        let mut readings = Readings::headed("THE WHEELS READ", self.units.toe);
+        let mut readings = ReadingsTable::headed("THE WHEELS READ", self.units.toe);
         readings.row("today", sides.each(|side| side.today));
         readings.row("after, whole steps", sides.each(|side| side.result));
         readings.row("cams out, arms as stock", sides.each(|side| side.stock_lengths));

@@ -2,7 +2,7 @@
 
 use super::bars::put_bars;
 use super::cams::{cam_table, other_cams};
-use super::heading::{AnswerPage, Readings};
+use super::heading::{AnswerPage, ReadingsTable};
 use super::hint::Hint;
 use super::limits::{self, Limits};
 use super::next::first_sentence;
@@ -160,7 +160,7 @@ impl AnswerPage<'_, Plan> {
 
     fn readings(&self, page: &mut Page) {
         let sides = &self.answer.sides;
-        let mut readings = Readings::headed("THE WHEELS WILL READ", self.units.toe);
+        let mut readings = ReadingsTable::headed("THE WHEELS WILL READ", self.units.toe);
         readings.row("only lowered", sides.each(|side| side.lowered));
         readings.row("set as above", sides.each(|side| side.result.reading));
         readings.good_to(sides.each(|side| &side.band));

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::balance::Balance;
 use super::capacity::{arm, euler, shank_bending};
-use super::held::Held;
+use super::load_cases::Held;
 use crate::car::{Arm, Bolt, Joint, Link, LoadCase, Section, Side, Thread};
 
 /// A part of the chain from the knuckle to the subframe.

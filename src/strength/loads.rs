@@ -18,7 +18,7 @@ use serde::Serialize;
 
 use super::balance::Balance;
 use super::chain::{Chain, Swap};
-use super::held::{Held, HeldCase, wheel_load_known};
+use super::load_cases::{Held, HeldCase, wheel_load_known};
 use crate::car::{Car, Factors, Hand, LoadCase, LoadFactors, PerSide, Said, Seat, Side, Stance};
 use crate::plan::over_travel::{Gaps, once};
 use crate::plan::{Fitting, Missing, NoPosition, Plan, Travel};

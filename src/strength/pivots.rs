@@ -11,7 +11,7 @@ use serde::Serialize;
 use super::balance::Balance;
 use super::capacity::{assembly_limit, friction_of, preload};
 use super::grip::{CamGrip, HeldBy};
-use super::held::{Held, wheel_load_known};
+use super::load_cases::{Held, wheel_load_known};
 use crate::car::{Bolt, Car, Hand, Link, LoadCase, LoadFactors, PerSide, Side, Stance, Surface};
 use crate::plan::over_travel::{Gaps, once};
 use crate::plan::{ArmEnd, Fitting, Missing, NoPosition, Plan};

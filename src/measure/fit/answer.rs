@@ -57,7 +57,7 @@ impl std::error::Error for NoFit {}
 #[non_exhaustive]
 pub struct Fitted {
     /// What moved, the most surprising first.
-    pub moved: Vec<Moved>,
+    pub moved: Vec<MovedNumber>,
     /// The readings.
     pub readings: Vec<FittedReading>,
     /// Stock arms as they were measured, where the points did not come from them already.
@@ -77,7 +77,7 @@ pub struct Fitted {
 /// A number that moved.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 #[non_exhaustive]
-pub struct Moved {
+pub struct MovedNumber {
     /// Which side: the right one only for its own reading.
     pub side: Hand,
     /// What it belongs to.

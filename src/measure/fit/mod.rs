@@ -10,7 +10,7 @@ mod answer;
 
 use nalgebra::{DMatrix, Vector4};
 
-pub use self::answer::{Fitted, FittedLength, FittedReading, Moved, NoFit};
+pub use self::answer::{Fitted, FittedLength, FittedReading, MovedNumber, NoFit};
 
 use super::network::CRITICAL;
 use super::posterior::{Known, Model, Prior, Read};
@@ -139,11 +139,11 @@ fn fitted(
 }
 
 /// What moved, by measurand.
-fn moved(car: &Car, (before, after): (&DMatrix<f64>, &DMatrix<f64>), fitted: &Car) -> Vec<Moved> {
+fn moved(car: &Car, (before, after): (&DMatrix<f64>, &DMatrix<f64>), fitted: &Car) -> Vec<MovedNumber> {
     let own = Measurand::Camber.place().start;
     let left = Measurand::all().map(|measurand| (Hand::Left, measurand, measurand.place().start));
     let right = [Measurand::Camber, Measurand::Toe].map(|of| (Hand::Right, of, of.place().start + 2));
-    let mut moved: Vec<Moved> = left
+    let mut moved: Vec<MovedNumber> = left
         .chain(right)
         .map(|(hand, measurand, at)| {
             let (old, new) = (car.sides[hand].numbers(), fitted.sides[hand].numbers());
@@ -159,7 +159,7 @@ fn moved(car: &Car, (before, after): (&DMatrix<f64>, &DMatrix<f64>), fitted: &Ca
             let sigmas = (by.iter().zip(&sigma_before))
                 .map(|(by, sigma)| if *sigma > 0.0 { (by / sigma).abs() } else { 0.0 })
                 .fold(0.0, f64::max);
-            Moved {
+            MovedNumber {
                 side: hand,
                 measurand,
                 what: name(car, measurand),

@@ -13,7 +13,7 @@ use nalgebra::Vector2;
 
 use super::adjust::{Adjusted, Part, Question};
 use super::plane::{Polygon, Reached};
-use super::round::{Lattice, Rounded};
+use super::whole_steps::{Lattice, Rounded};
 use crate::car::{AxleLimits, Hand, PerSide, Spec};
 use crate::geometry::Figure;
 use crate::geometry::search::{Until, last_to_hold};

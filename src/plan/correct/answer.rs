@@ -131,9 +131,9 @@ pub struct CorrectedSide {
     /// How good that is: half-widths that hold 95 of 100.
     pub now_band: Band,
     /// Where the camber of now comes from.
-    pub camber_from: Origin,
+    pub camber_from: FigureOrigin,
     /// Where the toe of now comes from.
-    pub toe_from: Origin,
+    pub toe_from: FigureOrigin,
     /// Why nothing is turned, where nothing is.
     pub leave: Option<Leave>,
     /// The link whose turns were answered with the other sign, where one was.
@@ -168,7 +168,7 @@ pub struct CorrectedSide {
 /// Where a figure of now comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
-pub enum Origin {
+pub enum FigureOrigin {
     /// It was read.
     Read,
     /// Its part of the total toe that was read.

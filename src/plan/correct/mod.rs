@@ -17,15 +17,15 @@ mod suspect;
 mod wheel;
 
 pub use answer::{
-    ArmTurn, CamTurn, CorrectedSide, Correction, Fewer, Leave, NoCorrection, Origin, RoundSeen, Settles,
-    WheelSeen,
+    ArmTurn, CamTurn, CorrectedSide, Correction, Fewer, FigureOrigin, Leave, NoCorrection, RoundSeen,
+    Settles, WheelSeen,
 };
 pub use flag::{Cause, Flag, Mistyping};
 
 use self::history::History;
 use self::standing::{Standing, as_noted};
 use self::suspect::DOUBT;
-use self::wheel::{Wheel, settle};
+use self::wheel::{WheelNow, settle};
 use crate::car::{Car, Hand, PerSide, Spec};
 use crate::geometry::{Angles, Figure};
 use crate::measure::posterior::{Jump, Known, Model, Prior, Read};
@@ -119,7 +119,7 @@ fn correct_by_all(
     let standing = PerSide::try_of(|hand| Standing::of(&known, state, &noted[hand].0))
         .map_err(|error| NoCorrection::Impossible(place + 1, error))?;
     let adjusters = noted.each(|(side, _)| adjusters_of(side));
-    let wheels = PerSide::of(|hand| Wheel {
+    let wheels = PerSide::of(|hand| WheelNow {
         profile: &car.sides[hand],
         known: &known,
         state,
@@ -230,17 +230,17 @@ fn suspect_ground(
 }
 
 /// Where a figure of a wheel now comes from.
-fn origin(car: &Car, rounds: &[Round], figure: Figure, hand: Hand) -> Origin {
-    let Some(last) = rounds.last() else { return Origin::Profile };
+fn origin(car: &Car, rounds: &[Round], figure: Figure, hand: Hand) -> FigureOrigin {
+    let Some(last) = rounds.last() else { return FigureOrigin::Profile };
     let alone = match figure {
         Figure::Camber => last.wheels[hand].camber.is_some(),
         _ => toe_alone(last, hand),
     };
     match () {
-        () if alone => Origin::Read,
-        () if says(last, figure, hand) => Origin::Total,
-        () if was_read(car, rounds, figure, hand) => Origin::Before,
-        () => Origin::Profile,
+        () if alone => FigureOrigin::Read,
+        () if says(last, figure, hand) => FigureOrigin::Total,
+        () if was_read(car, rounds, figure, hand) => FigureOrigin::Before,
+        () => FigureOrigin::Profile,
     }
 }
 

@@ -4,7 +4,7 @@ use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use serde::Serialize;
 use std::ops::Range;
 
-use super::drawn::{Drawn, Wheels};
+use super::drawn::{DrawnAnswer, Wheels};
 use crate::car::{Car, Hand, PerLink, PerSide, Spec, Stance};
 use crate::measure::Sampler;
 use crate::plan::adjusting::Fitting;
@@ -165,7 +165,7 @@ impl Interval {
 
 /// What one drawn car comes to.
 struct One {
-    wheels: PerSide<Drawn>,
+    wheels: PerSide<DrawnAnswer>,
     /// Of each side: whether its cams reach the spec, and to which drop.
     cams: Option<PerSide<(bool, f64)>>,
 }
@@ -232,7 +232,8 @@ pub fn sample_cams(
         told();
         let sides = verdict.as_ref()?.sides.as_ref();
         Some(One {
-            wheels: sides.map(|side| Drawn { reading: side.best.reading, corrections: PerLink::default() }),
+            wheels: sides
+                .map(|side| DrawnAnswer { reading: side.best.reading, corrections: PerLink::default() }),
             cams: Some(sides.map(|side| (side.within_spec, side.run_out_drop_mm.unwrap_or(side.bump_mm)))),
         })
     };

@@ -23,6 +23,8 @@ pub struct Table {
 pub struct Key {
     /// As it stands in the file.
     pub name: &'static str,
+    /// What it was called before, which is still read; empty where it always was called so.
+    pub formerly: &'static str,
     /// What it is, with its unit and its sign.
     pub meaning: &'static str,
     /// How to measure it; empty where there is nothing to measure.
@@ -232,7 +234,10 @@ macro_rules! keys {
             fn read(value: toml::Spanned<toml::de::DeValue<'_>>) -> Result<Self, toml::de::Error> {
                 let mut table = Self::default();
                 for (key, value) in $crate::profile::keys::entries(value, concat!("struct ", stringify!($table)))? {
-                    $(if key.get_ref() == Self::$key.key.name {
+                    $(if Self::$key.key.goes_by(key.get_ref()) {
+                        if table.$key.is_some() {
+                            return Err($crate::profile::keys::twice(key, Self::$key.key));
+                        }
                         table.$key = Some($crate::profile::keys::Readable::read(value)?);
                         continue;
                     })+
@@ -276,6 +281,7 @@ pub(in crate::profile) use keys;
 pub(super) const fn key(kind: Kind) -> Key {
     Key {
         name: "",
+        formerly: "",
         meaning: "",
         how: "",
         kind,
@@ -350,6 +356,15 @@ pub(super) const fn tolerance(kind: Kind, example: &'static str) -> Key {
 }
 
 impl Key {
+    /// Whether it goes by a name, or did before.
+    pub(in crate::profile) fn goes_by(&self, name: &str) -> bool {
+        name == self.name || !self.formerly.is_empty() && name == self.formerly
+    }
+
+    pub(super) const fn formerly(self, formerly: &'static str) -> Self {
+        Self { formerly, ..self }
+    }
+
     pub(super) const fn like(self, example: &'static str) -> Self {
         Self { example, ..self }
     }

@@ -424,7 +424,8 @@ keys! {
             .refused("no pivot's nut is torqued to {}")
             .hint("a bare number is N m; others need their unit: \"80 lbf ft\"");
         /// How threads and nut face are when it is torqued; left out: dry. Your own nut factor as `nut_factor`.
-        threads: String = key(Kind::Choice(&["dry", "oiled", "anti-seize"])).like("\"dry\"");
+        lubrication: String =
+            key(Kind::Choice(&["dry", "oiled", "anti-seize"])).formerly("threads").like("\"dry\"");
         /// From - to of the nut factor K in T = K F d, where it was measured.
         nut_factor: Vec<f64> = key(Kind::Stretch)
             .called("the nut factor")

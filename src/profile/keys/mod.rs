@@ -21,7 +21,7 @@ pub(in crate::profile) use link::LIES;
 pub(in crate::profile) use link::{Arm, Bolt, Cam, Engaged, JointName, Link, Section, Sets};
 pub use link::{EXAMPLES, LinkExample};
 pub(in crate::profile) use parts::{Damper, Driveshaft, Keepout, Loads, Shape, Spring, Tyre};
-pub(in crate::profile) use readable::{Readable, by_serde, entries, unknown};
+pub(in crate::profile) use readable::{Readable, by_serde, entries, twice, unknown};
 pub use starter::{interview_starter, profile_starter, record_starter, survey_starter};
 pub(in crate::profile) use survey::{Mark, Seen, Survey, SurveySigma};
 pub(in crate::profile) use whole::{Car, Correlation, Profile, Ride, Right, Sigma, Spec, Typical, Wheel};

@@ -10,6 +10,7 @@ use std::fmt;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue, Error, ValueDeserializer};
 
+use super::Key;
 use crate::profile::load::{Force, Mass, Rate, Stress, Torque};
 use crate::profile::{CamPosition, Quantity};
 
@@ -73,6 +74,16 @@ pub(in crate::profile) fn entries<'a>(
 pub(in crate::profile) fn unknown(key: Spanned<Cow<'_, str>>, known: &[&str]) -> Error {
     let known: Vec<String> = known.iter().map(|key| format!("`{key}`")).collect();
     let message = format!("unknown field `{}`, expected one of {}", key.get_ref(), known.join(", "));
+    let span = key.span();
+    Refusal::Said(message).of(Spanned::new(span, DeValue::String(key.into_inner())))
+}
+
+/// Refuses a key that stands a second time, by its former name.
+pub(in crate::profile) fn twice(key: Spanned<Cow<'_, str>>, of: &Key) -> Error {
+    let message = format!(
+        "`{}` and `{}` are one key: leave `{}` out, which is its former name",
+        of.name, of.formerly, of.formerly
+    );
     let span = key.span();
     Refusal::Said(message).of(Spanned::new(span, DeValue::String(key.into_inner())))
 }

@@ -81,7 +81,7 @@ pub struct CamDescription {
 }
 
 /// Describes a car; `taken_over` are the keys that its right side has from its left.
-pub fn describe(car: &Car, taken_over: Vec<String>) -> Description {
+pub fn check(car: &Car, taken_over: Vec<String>) -> Description {
     let PerSide { left: links, right: right_links } = car.sides.each(describe_side);
     let (name, assumed) = (car.name.clone(), car.assumed.clone());
     Description { name, links, right_links, taken_over, assumed }

@@ -34,7 +34,7 @@ pub struct OutlineSide {
 /// A state of a side.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum State {
+pub enum OutlineState {
     /// As it was measured.
     Measured,
     /// Lowered, nothing adjusted.
@@ -48,7 +48,7 @@ pub enum State {
 #[non_exhaustive]
 pub struct Outline {
     /// Which state.
-    pub state: State,
+    pub state: OutlineState,
     /// The five links.
     pub links: Vec<LinkEnds>,
     /// The wheel centre.
@@ -107,23 +107,29 @@ pub fn outline(
     let of = |hand: Hand| {
         let side = &car.sides[hand];
         let (drop, found) = (stance.drop(hand), Setup::as_found(side));
-        let state = |state: State, setup: &Setup, drop: f64, ground: &Ground| {
+        let state = |state: OutlineState, setup: &Setup, drop: f64, ground: &Ground| {
             Ok(outline_of(side, state, setup, &forward(side, setup, drop)?, ground))
         };
         let ground = stance.ground(hand);
         let mut outlines = vec![
-            state(State::Measured, &found, 0.0, &Ground::level())?,
-            state(State::Lowered, &found, drop, &ground)?,
+            state(OutlineState::Measured, &found, 0.0, &Ground::level())?,
+            state(OutlineState::Lowered, &found, drop, &ground)?,
         ];
         if let Some(planned) = &planned {
-            outlines.push(state(State::Planned, &planned[hand], drop, &ground)?);
+            outlines.push(state(OutlineState::Planned, &planned[hand], drop, &ground)?);
         }
         Ok(OutlineSide { side: hand, drop_mm: drop, outlines })
     };
     Ok(Outlines { sides: PerSide::try_of(of)?, unplanned })
 }
 
-fn outline_of(side: &Side, state: State, setup: &Setup, position: &Position, ground: &Ground) -> Outline {
+fn outline_of(
+    side: &Side,
+    state: OutlineState,
+    setup: &Setup,
+    position: &Position,
+    ground: &Ground,
+) -> Outline {
     let pose = &position.pose;
     let contact = side.contact(&position.pose, ground);
     let up = pose.centre - contact;
