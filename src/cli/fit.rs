@@ -93,27 +93,7 @@ fn no_fit(error: NoFit, rounds: &[Round]) -> Failure {
         Some(title) => format!("reading {} ({title})", i + 1),
         None => format!("reading {}", i + 1),
     };
-    match error {
-        NoFit::NoReading => {
-            Failure::unsound("no camber or toe is in this record, so there is nothing to learn")
-        }
-        NoFit::Learnt => Failure::unsound(
-            "these readings have gone into this profile already; a second time they would only make it look better than it is. Give \
-             the profile as it was before, or a record with readings that are new",
-        ),
-        NoFit::NoPosition(i) => Failure::unsound(format!(
-            "the car of the profile cannot be at the height, with the arms, of {}: check its drop and its lengths",
-            name(i)
-        )),
-        NoFit::NoWheelbase(i) => Failure::unsound(format!(
-            "{} has a front drop: add `wheelbase = ...` to [car] in the profile",
-            name(i)
-        )),
-        NoFit::Unsettled => Failure::unsound(
-            "no car near the measured one gives these readings: look for a wrong height, a mistaken sign, minutes read as \
-             decimals",
-        ),
-    }
+    Failure::unsound(error.told(name))
 }
 
 /// The profile with the fitted numbers, which must be sound itself before it is written.

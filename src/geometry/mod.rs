@@ -88,5 +88,6 @@ pub use number::{Four, Number};
 pub use pose::{LEVER, Pose};
 pub use rise::{Moving, Rise};
 pub use row::Row;
-pub use solve::{Position, Stuck, solve, solve_four, solve_near, steps_followed};
+pub(crate) use solve::solve_near;
+pub use solve::{Position, Stuck, solve, solve_four, steps_followed};
 pub use wrench::Wrench;

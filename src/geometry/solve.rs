@@ -18,6 +18,7 @@
 
 use nalgebra::Matrix6;
 use std::cell::Cell;
+use std::fmt;
 
 use super::number::holds;
 use super::slope::{Lines, Order, Rows, Slope, misses, norm};
@@ -86,6 +87,14 @@ pub struct Stuck {
     pub share: [f64; 6],
 }
 
+impl fmt::Display for Stuck {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "the rods let it come {:.0} percent of the way and no further", 100.0 * self.reached)
+    }
+}
+
+impl std::error::Error for Stuck {}
+
 /// Finds the pose that satisfies all rows and is joined to `start` by a continuous motion.
 ///
 /// `start` need not satisfy any row; it must be a pose in which the rows' Jacobian is regular. Which of several assemblies
@@ -105,7 +114,7 @@ pub fn solve(rows: &[Row; 6], start: &Pose) -> Result<Position, Box<Stuck>> {
 /// # Errors
 ///
 /// [`Stuck`] when it cannot be followed from the reference either.
-pub fn solve_near(rows: &[Row; 6], near: &Pose, reference: &Pose) -> Result<Position, Box<Stuck>> {
+pub(crate) fn solve_near(rows: &[Row; 6], near: &Pose, reference: &Pose) -> Result<Position, Box<Stuck>> {
     solve(rows, near).or_else(|_| solve(rows, reference))
 }
 

@@ -115,7 +115,7 @@ impl Spread {
 
     /// The probability that both figures lie within half-widths `within` (rad) of a target that the prediction misses by
     /// `off` (rad), for normal errors.
-    pub fn probability_within(&self, off: Angles, within: Angles) -> f64 {
+    pub(crate) fn probability_within(&self, off: Angles, within: Angles) -> f64 {
         probability_within(&self.covariance, off, within)
     }
 }
@@ -124,7 +124,7 @@ impl Spread {
 /// prediction misses by `off` (rad), for normal errors.
 ///
 /// Integrated over camber with the toe that goes with it, by Simpson's rule.
-pub fn probability_within(covariance: &Matrix2<f64>, off: Angles, within: Angles) -> f64 {
+pub(crate) fn probability_within(covariance: &Matrix2<f64>, off: Angles, within: Angles) -> f64 {
     const STEPS: u32 = 400;
     const FAR: f64 = 8.0;
     let [camber, toe] = [0, 1].map(|i| covariance[(i, i)].sqrt().max(f64::MIN_POSITIVE.sqrt()));

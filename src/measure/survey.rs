@@ -1,7 +1,15 @@
 //! A survey of one side of a car: rough measurements between pivots and marks, and the pivots that fit them best.
+//!
+//! Survey: a survey file is a profile with `[survey]` in place of its points. x begins at the wheel centre unless what was
+//! measured ties it to a known mark. Deviations are multiplied by the unit weight where that is more than 1, never made
+//! smaller. Points that nobody placed are placed first (`network/place.rs`); slips are set aside one by one at a standardized
+//! residual of 3.29; a profile is written only when none is left (exit 3). A direction known no better than 100 mm counts as
+//! not measured. What all readings share (a tape's length and hook, a mark beside the wheel's centre) are unknowns with rows of
+//! their own (`network/shared.rs`): they are in every band, and neither in `unknowns` nor in `redundancy`.
 
 use nalgebra::{DMatrix, Vector3};
 use serde::Serialize;
+use std::fmt;
 
 use super::network::{
     Adjusted, Freedom, Kind, Network, Suspect, Twin, Unadjusted, adjust, deciding, judged, twins,
@@ -56,8 +64,23 @@ pub enum NoSurvey {
     },
 }
 
+impl fmt::Display for NoSurvey {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Loose(ways) => write!(f, "what was measured leaves the points {} ways to move", ways.len()),
+            Self::Contradictory => {
+                f.write_str("the measurements contradict each other so badly that nothing fits them")
+            }
+            Self::Twin { spot, .. } => write!(f, "point {} fits in two places", spot + 1),
+        }
+    }
+}
+
+impl std::error::Error for NoSurvey {}
+
 /// The points that fit a survey best, and how well.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Surveyed {
     /// The car's points and the marks.
     pub points: Vec<SurveyedPoint>,
@@ -89,6 +112,7 @@ pub struct Surveyed {
 
 /// A point that was surveyed.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SurveyedPoint {
     /// Its name.
     pub name: String,
@@ -105,6 +129,7 @@ pub struct SurveyedPoint {
 
 /// A link between two surveyed points.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SurveyedLink {
     /// Its name.
     pub name: String,
@@ -116,6 +141,7 @@ pub struct SurveyedLink {
 
 /// One thing that was measured; mm, or degrees for a slope.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SurveyedObservation {
     /// What it is.
     pub what: String,
@@ -137,6 +163,7 @@ pub struct SurveyedObservation {
 
 /// An observation that does not go with the others.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SuspectObservation {
     /// Its place among the observations.
     pub observation: usize,
@@ -165,6 +192,7 @@ pub struct SuspectObservation {
 
 /// A reading that could be a slip as well as others.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SuspectCandidate {
     /// Its place among the observations.
     pub observation: usize,
@@ -186,6 +214,7 @@ pub struct SuspectCandidate {
 
 /// A reading that would tell cases apart.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Decide {
     /// What to read: something new, or once more what was read.
     pub what: String,
@@ -302,7 +331,7 @@ fn covariance_of_spots(adjusted: &Adjusted) -> DMatrix<f64> {
 }
 
 /// The name of a point of the car, as a survey calls it.
-pub fn point_name(links: &[String], point: Measurand) -> String {
+pub(crate) fn point_name(links: &[String], point: Measurand) -> String {
     match point {
         Measurand::Subframe(i) => format!("{} subframe", links[i]),
         Measurand::Knuckle(i) => format!("{} knuckle", links[i]),

@@ -8,6 +8,7 @@ use crate::geometry::{Figure, Ground, Position};
 
 /// A sound profile in numbers.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Description {
     /// The car's name.
     pub name: String,
@@ -24,6 +25,7 @@ pub struct Description {
 
 /// One link in numbers.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct LinkDescription {
     /// Its name.
     pub name: String,
@@ -47,6 +49,7 @@ pub struct LinkDescription {
 
 /// What an arm can do, counted from the stock length.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ArmDescription {
     /// Length per turn, mm.
     pub lead_mm: f64,
@@ -62,6 +65,7 @@ pub struct ArmDescription {
 
 /// What a cam can do.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct CamDescription {
     /// How far it can shift the pivot either way from the middle of the slot, mm.
     pub eccentricity_mm: f64,

@@ -11,6 +11,7 @@ use crate::geometry::{Ground, Position};
 
 /// Both sides in all states.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Outlines {
     /// Left, then right.
     pub sides: PerSide<OutlineSide>,
@@ -20,6 +21,7 @@ pub struct Outlines {
 
 /// One side in all states.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct OutlineSide {
     /// Which side.
     pub side: Hand,
@@ -43,6 +45,7 @@ pub enum OutlineState {
 
 /// Pivots and wheel of a side in one state, in car axes, mm; the subframe stays where it is, the floor comes up.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Outline {
     /// Which state.
     pub state: OutlineState,
@@ -62,6 +65,7 @@ pub struct Outline {
 
 /// The corners of a tyre, cut through the wheel centre, in car axes.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct TyreCorners {
     /// Of the upright cut, as it is seen from behind, mm.
     pub behind_mm: [[f64; 3]; 4],
@@ -71,6 +75,7 @@ pub struct TyreCorners {
 
 /// The ends of a link.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct LinkEnds {
     /// Its name.
     pub link: String,

@@ -9,6 +9,7 @@ use crate::geometry::{Figure, Pose};
 
 /// A car lowered with nothing adjusted.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Lowering {
     /// Left, then right.
     pub sides: PerSide<LoweredSide>,
@@ -20,6 +21,7 @@ pub struct Lowering {
 
 /// One side, lowered.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct LoweredSide {
     /// Which side.
     pub side: Hand,
@@ -41,6 +43,7 @@ pub struct LoweredSide {
 
 /// A lowered wheel.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Lowered {
     /// What is read on it.
     #[serde(flatten)]
@@ -53,6 +56,7 @@ pub struct Lowered {
 
 /// What a link goes through.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Swing {
     /// Its name.
     pub name: String,

@@ -42,7 +42,8 @@ pub use joints::{
 };
 pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
 pub use next::{Next, NextArm, NextReading, NextWay, Outlook, next};
-pub use over_travel::{BumpSteer, LinkAngle, Missing, MotionFigures, Place, Station, Travel, USUAL_TRAVEL};
+pub(crate) use over_travel::USUAL_TRAVEL;
+pub use over_travel::{BumpSteer, LinkAngle, Missing, MotionFigures, Place, Station, Travel};
 pub use planning::{ArmSetting, KeptArm, PitchResult, Plan, PlanSide, SmallerSet, plan, plan_as_fitted};
 pub use readings::{ArmRead, CamRead, Read, Readings, SideRead, StateRead, TotalTarget, Verdict, readings};
 pub use sampling::{

@@ -1,4 +1,7 @@
 //! What the readings of a record come to: the wheels, the axle, how the car stood, and all of it held against the spec.
+//!
+//! `against_spec`: `within` or `out` where the whole 95 percent band is, `cannot_tell` where it lies across the limit.
+//! `readings` asks for no spec: it exits with 0 whatever they read.
 
 use serde::Serialize;
 
@@ -9,6 +12,7 @@ use crate::measure::{Measured, Round, SIGMAS_OF_95, WheelReading, Workings};
 
 /// The readings of a record, in its order.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Readings {
     /// One state of the car each.
     pub rounds: Vec<StateRead>,
@@ -16,6 +20,7 @@ pub struct Readings {
 
 /// One state of the car, and what was read in it.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct StateRead {
     /// What it was, in the user's words.
     pub title: Option<String>,
@@ -43,6 +48,7 @@ pub struct StateRead {
 
 /// One side in that state.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SideRead {
     /// Which side.
     pub side: Hand,
@@ -70,6 +76,7 @@ pub struct SideRead {
 
 /// An angle that was read, and how good it is.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Read {
     /// Its value, degrees.
     pub value_deg: f64,
@@ -81,6 +88,7 @@ pub struct Read {
 
 /// The spec of both wheels together, as far as it can be told from a total: each may use up its whole tolerance.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct TotalTarget {
     /// Sum of the two targets, degrees.
     pub toe_deg: f64,
@@ -102,6 +110,7 @@ pub enum Verdict {
 
 /// How an arm was set.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ArmRead {
     /// The link.
     pub link: String,
@@ -113,6 +122,7 @@ pub struct ArmRead {
 
 /// How a cam was set.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct CamRead {
     /// The link.
     pub link: String,

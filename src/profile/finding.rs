@@ -2,6 +2,7 @@
 
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::collections::HashSet;
+use std::fmt;
 use std::ops::Range;
 
 use super::outline::Outline;
@@ -212,6 +213,15 @@ impl Finding {
         }
     }
 }
+
+impl fmt::Display for Finding {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.title())?;
+        self.help.iter().try_for_each(|help| write!(f, "; {help}"))
+    }
+}
+
+impl std::error::Error for Finding {}
 
 /// Whether a character would do something to a terminal rather than be seen: control characters, line separators, and
 /// those that turn the direction of writing.

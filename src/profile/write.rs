@@ -186,7 +186,8 @@ impl Draft {
             None => return Ok(()),
         };
         let row = |i: usize| list((0..i).map(|j| rounded(all[(i, j)], CORRELATION)));
-        let rows: String = (1..all.nrows()).map(|i| format!("  {},\n", row(i))).collect();
+        let rows: String =
+            (1..all.nrows()).flat_map(|i| ["  ".to_owned(), row(i), ",\n".to_owned()]).collect();
         let [table, links, of] =
             [Profile::correlation.key, Correlation::links.key, Correlation::rows.key].map(|key| key.name);
         self.text = append_table(

@@ -1,6 +1,7 @@
 //! What comes of putting readings into a car, or why nothing does.
 
 use serde::Serialize;
+use std::fmt;
 
 use crate::car::{Car, Hand, Measurand};
 use crate::geometry::Figure;
@@ -21,8 +22,39 @@ pub enum NoFit {
     Unsettled,
 }
 
+impl NoFit {
+    /// Why, in words, with what a round is called by its place.
+    pub fn told(&self, name: impl Fn(usize) -> String) -> String {
+        match *self {
+            Self::NoReading => "no camber or toe is in this record, so there is nothing to learn".to_owned(),
+            Self::Learnt => "these readings have gone into this profile already; a second time they would only make it look better \
+                             than it is. Give the profile as it was before, or a record with readings that are new"
+                .to_owned(),
+            Self::NoPosition(i) => format!(
+                "the car of the profile cannot be at the height, with the arms, of {}: check its drop and its lengths",
+                name(i)
+            ),
+            Self::NoWheelbase(i) => {
+                format!("{} has a front drop: add `wheelbase = ...` to [car] in the profile", name(i))
+            }
+            Self::Unsettled => "no car near the measured one gives these readings: look for a wrong height, a mistaken sign, minutes \
+                                read as decimals"
+                .to_owned(),
+        }
+    }
+}
+
+impl fmt::Display for NoFit {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.told(|i| format!("reading {}", i + 1)))
+    }
+}
+
+impl std::error::Error for NoFit {}
+
 /// A car into which readings were put.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Fitted {
     /// What moved, the most surprising first.
     pub moved: Vec<MovedNumber>,
@@ -44,6 +76,7 @@ pub struct Fitted {
 
 /// A number that moved.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct MovedNumber {
     /// Which side: the right one only for its own reading.
     pub side: Hand,
@@ -70,6 +103,7 @@ pub struct MovedNumber {
 
 /// One figure of one round.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct FittedReading {
     /// The round it belongs to, counted from 1.
     pub round: usize,
@@ -102,6 +136,7 @@ impl FittedReading {
 
 /// The length of one stock arm.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct FittedLength {
     /// The link.
     pub link: String,

@@ -1,6 +1,10 @@
 //! Readings at several heights put into a car: its points and its reference reading move as little as they must, each in
 //! proportion to how well it is known. The [posterior](super::posterior) does it; here readings that do not go with the rest are
 //! set aside, and it is told what became of each.
+//!
+//! Fit: the left side's 33 coordinates, shared by both sides as mirror images, and the two readings of each wheel move; a
+//! reading's error goes with its height's through the drop. Lengths in a record count from the stock length of the profile.
+//! Suspect readings are set aside as in a survey, and nothing is written while there are any.
 
 mod answer;
 

@@ -17,6 +17,11 @@
 //! vectors of short length in a lattice*, Mathematics of Computation 44, 1985; cited from memory). The bend `c` is measured on
 //! neighbours two steps away and on every choice that is solved, and counted twice; a choice is solved exactly unless its
 //! estimate less that is worse than the best.
+//!
+//! Rounding (`plan/adjusting/round.rs`): steps nearest the spec by the root of the sum of squares in tolerances, and within
+//! spec before anything nearer that is not, where the exact lengths are; all choices that may be better are enumerated, with
+//! how the figures bend measured and counted twice. A stopped arm stays at the last whole step before its limit and an arm that
+//! is not needed where it is, unless no steps are within spec without them. A cam that is turned stays at its exact setting.
 
 use nalgebra::{DMatrix, DVector, Vector3};
 use std::cmp::Ordering;

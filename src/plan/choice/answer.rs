@@ -1,4 +1,9 @@
 //! Sets of arms side by side.
+//!
+//! `arms`: a set's best is the exact answer of its arms and of the cams that stay, by the same rule as everywhere; where
+//! several links are used for a figure there is a row for the arm of each and one for all of them. `least` is the first set in
+//! the order of the trade, fewer arms first, that brings both wheels within spec and keeps the limits between them. A link that
+//! sets something but has no `[link.arm]` counts as one that could be bought, of any length within 30 percent of stock.
 
 use serde::Serialize;
 
@@ -10,6 +15,7 @@ use crate::plan::wheel::{AxleResult, Certainty, Judged, Reading, Target};
 
 /// Sets of arms, side by side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ArmChoice {
     /// Left, then right.
     pub sides: PerSide<LoweredWheel>,
@@ -23,6 +29,7 @@ pub struct ArmChoice {
 
 /// One wheel as the sets find it.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct LoweredWheel {
     /// Which side.
     pub side: Hand,
@@ -36,6 +43,7 @@ pub struct LoweredWheel {
 
 /// One set of arms.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ArmSet {
     /// What the arms of this set set.
     pub figures: Vec<Figure>,
@@ -53,6 +61,7 @@ pub struct ArmSet {
 
 /// What a set of arms does for one side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ArmSetSide {
     /// Which side.
     pub side: Hand,
@@ -82,6 +91,7 @@ pub struct ArmSetSide {
 
 /// An arm of a set.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct NeededArm {
     /// The link it replaces.
     pub link: String,

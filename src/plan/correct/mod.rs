@@ -4,6 +4,9 @@
 //! the stock arm it was matched to ([posterior](crate::measure::posterior)); of that car the exact inverse is asked. A reading is
 //! first held against what those before let expect; what does not fit is told, with what would explain it (`suspect`, `ground`),
 //! and from it no more is learnt than where the wheel now is.
+//!
+//! `correct` learns from the last 24 readings of a record (`left_out` counts the others): its work grows with their third
+//! power. `--samples` past 65,536 counts values in bins in place of holding them.
 
 mod answer;
 mod flag;

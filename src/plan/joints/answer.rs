@@ -1,4 +1,9 @@
 //! The joints of both sides over the travel.
+//!
+//! Joints: a rod end is locked square to its bolt at the drop asked for; from there it tilts by how far the arm leans out of
+//! the bolt's plane and by its share of the twist between the two bolts (half, or all of it beside a bush). A bush is wound by
+//! the turn of the arm about its bolt, on the knuckle in the knuckle's axes; `not_loosened` counts from the car as it was
+//! measured.
 
 use serde::Serialize;
 
@@ -9,6 +14,7 @@ use crate::plan::over_travel::{Missing, Travel};
 
 /// The joints of both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct JointAngles {
     /// Left, then right.
     pub sides: PerSide<JointSide>,
@@ -18,6 +24,7 @@ pub struct JointAngles {
 
 /// The joints of one side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct JointSide {
     /// Which side.
     pub side: Hand,
@@ -50,6 +57,7 @@ pub enum ArmEnd {
 /// Both ends are taken to be locked square to their bolts at the drop that was asked for. From there on the two bolts may twist
 /// against each other, looking along the arm: two rod ends share that, one that has a bush for its fellow takes it all.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct RodEnd {
     /// The link.
     pub link: String,
@@ -72,6 +80,7 @@ pub struct RodEnd {
 
 /// How far a rubber bush is wound about its bolt, degrees without their sign.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Bush {
     /// The link.
     pub link: String,

@@ -9,6 +9,7 @@ use crate::plan::over_travel::{At, Sweep};
 
 /// The driveshaft over the travel.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ShaftAngles {
     /// The joint at the differential.
     pub inner: ShaftJoint,
@@ -24,6 +25,7 @@ pub struct ShaftAngles {
 
 /// A joint of the driveshaft.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ShaftJoint {
     /// How far it is bent at the reference, degrees.
     pub reference_deg: f64,
@@ -39,6 +41,7 @@ pub struct ShaftJoint {
 
 /// An end of the shaft's sliding.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Plunge {
     /// How far from where it was at the reference, mm; negative: pushed in.
     pub plunge_mm: f64,

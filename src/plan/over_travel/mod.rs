@@ -8,7 +8,8 @@ mod sweep;
 pub use at_height::{LinkAngle, MotionFigures, Place, Station};
 pub use bump::BumpSteer;
 pub use missing::Missing;
-pub use sweep::{Travel, USUAL_TRAVEL};
+pub use sweep::Travel;
+pub(crate) use sweep::USUAL_TRAVEL;
 
 pub(crate) use at_height::{Load, Track, angle};
 pub(crate) use bump::Bumps;

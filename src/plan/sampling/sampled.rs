@@ -23,6 +23,7 @@ pub struct Sampling {
 
 /// Where 95 of 100 sampled values lie.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Interval {
     /// 2.5 of 100 lie below.
     pub low: f64,
@@ -34,6 +35,7 @@ pub struct Interval {
 
 /// What sampling came to.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Sampled {
     /// How many cars were drawn.
     pub samples: u64,
@@ -51,6 +53,7 @@ pub struct Sampled {
 
 /// What sampling came to on one side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SampledSide {
     /// Camber, degrees.
     pub camber_deg: Interval,
@@ -69,6 +72,7 @@ pub struct SampledSide {
 
 /// By how much an arm will have to be corrected after it was set as planned.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SampledArm {
     /// The link.
     pub link: String,

@@ -8,6 +8,7 @@ use crate::plan::over_travel::Sweep;
 
 /// A damper over the travel, mm.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct DamperTravel {
     /// Between its two points at the reference.
     pub reference_mm: f64,

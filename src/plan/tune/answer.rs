@@ -1,4 +1,12 @@
 //! What is asked of `tune`, and its answer.
+//!
+//! `tune`: for every length the arms or cams of camber and toe are set again exactly. A length makes sense where the arm takes
+//! it, camber and toe hold the spec, and the knuckle is turned by no more than `pitch_limit_deg` (1.5; common practice, no
+//! source); what stock length does not keep may be as far off as at stock length, no further. `best` is the best of those: a
+//! gradient of zero at ride height, of several the nearest to stock; where there is none, and for the span, the least of a scan
+//! by 1 mm, narrowed down; `sensible_mm` are the ends of the lengths around it, narrowed down too, and `best_stopped_by` says
+//! which of them keeps it from going on. `locked` is the best in whole steps from stock, `worth_it` whether it takes 0.03
+//! degrees or more off the span of toe. The `pitch_deg` of a trial, as `[spec] pitch`, gives its length in `plan`.
 
 use serde::Serialize;
 
@@ -37,6 +45,7 @@ pub struct TuneQuestion<'a> {
 
 /// What another length of one link would do, on both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Tuning {
     /// The link.
     pub link: String,
@@ -50,6 +59,7 @@ pub struct Tuning {
 
 /// What another length does for one side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct TuningSide {
     /// Which side.
     pub side: Hand,
@@ -87,6 +97,7 @@ pub struct TuningSide {
 
 /// One length, with camber and toe held.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct TunedLength {
     /// Length of the link, mm.
     pub length_mm: f64,
@@ -106,6 +117,7 @@ pub struct TunedLength {
 
 /// An arm or a cam that holds camber or toe.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct TuneHolder {
     /// Its link.
     pub link: String,
