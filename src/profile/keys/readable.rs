@@ -79,7 +79,8 @@ pub(in crate::profile) fn unknown(key: Spanned<Cow<'_, str>>, known: &[&str]) ->
 
 /// Refuses a key that stands a second time, by its former name.
 pub(in crate::profile) fn twice(key: Spanned<Cow<'_, str>>, name: &str, former: &str) -> Error {
-    let message = format!("`{name}` and `{former}` are one key: leave `{former}` out, which is its former name");
+    let message =
+        format!("`{name}` and `{former}` are one key: leave `{former}` out, which is its former name");
     let span = key.span();
     Refusal::Said(message).of(Spanned::new(span, DeValue::String(key.into_inner())))
 }
