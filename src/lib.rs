@@ -10,8 +10,25 @@
 //! ```
 //!
 //! [`profile`] turns a TOML file into a [`car::Car`] with no invalid state. [`plan`] asks it questions; every answer is plain
-//! data with units in its field names. [`report`] writes answers as pages. Under all of it lies [`geometry`]: a rigid knuckle
-//! on five rods, and one solver for the forward and the inverse question. The library neither prints nor touches files.
+//! data with units in its field names. Under all of it lies [`geometry`]: a rigid knuckle on five rods, and one solver for the
+//! forward and the inverse question. The library neither prints nor touches files.
+//!
+//! # What is promised
+//!
+//! | module | for |
+//! | --- | --- |
+//! | [`car`] | a car, always valid: its sides, links, arms, cams, specs, and how it stands ([`car::Stance`]) |
+//! | [`profile`] | the files: a car ([`profile::read`]), a survey, a record of readings, and single values set in them |
+//! | [`plan`] | the questions: [`plan::lower`], [`plan::cams`], [`plan::plan()`], [`plan::choose_arms`], [`plan::correct()`] and others |
+//! | [`measure`] | points from tapes ([`measure::survey()`]), readings put into a car ([`measure::fit()`]), bands and samples |
+//! | [`geometry`] | positions: [`geometry::solve()`] and what is read of one |
+//!
+//! Lengths are mm and angles radians, but where a name ends in another unit: fields of answers do (`camber_deg`, `set_mm`), since
+//! they are the JSON too. Answers are `#[non_exhaustive]`: further figures may come. Every error is a [`std::error::Error`] whose
+//! words say what to do. What pages, explanations and the loads on parts are made of is there for the program `rodset` and hidden
+//! here: it may change with any version.
+//!
+//! `examples/` has three small programs: `plan_a_car`, `sweep_drops`, `fit_readings`.
 //!
 //! # Example
 //!
@@ -31,12 +48,15 @@
 #![warn(clippy::print_stdout, clippy::print_stderr, clippy::unwrap_used)]
 
 pub mod car;
+#[doc(hidden)]
 pub mod explain;
 pub mod geometry;
 pub mod measure;
 pub mod plan;
 pub mod profile;
+#[doc(hidden)]
 pub mod report;
+#[doc(hidden)]
 pub mod strength;
 
 pub use nalgebra;

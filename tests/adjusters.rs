@@ -223,6 +223,7 @@ proptest! {
             }
             let links = ["upper", "toe", "lower rear"]
                 .map(|name| side.links.iter().position(|link| link.name == name).expect("a link"));
+            let mut reached = 0;
             for code in 0..(STEPS + 1).pow(3) {
                 let mut code = code;
                 let mut setup = Setup::as_found(side);
@@ -233,8 +234,10 @@ proptest! {
                     code /= STEPS + 1;
                 }
                 let Ok(position) = forward(side, &setup, drop) else { continue };
+                reached += 1;
                 prop_assert!(!in_spec(&misses(side, spec, &position)), "a setting does: {setup:?}");
             }
+            prop_assert!(reached > STEPS.pow(3) / 2, "{reached} settings have a position");
         }
     }
 }

@@ -135,13 +135,14 @@ fn past_its_reach_a_set_stays_at_its_ends() {
         let by_cams = cams(&car, &stance, &specs).expect("within travel");
         assert_eq!((answer.best, &answer.cams), (by_cams.sides.left.best, &by_cams.sides.left.cams));
         for cam in &answer.cams {
-            let Reading { camber_deg, toe_deg } = answer.best.reading;
+            let Reading { camber_deg, toe_deg, .. } = answer.best.reading;
             let read = if cam.sets == Figure::Camber { camber_deg } else { toe_deg };
             let miss = spec.miss(cam.sets, read.to_radians());
             let at_end = cam.reserve_mm < 1e-9;
             assert_eq!(cam.in_reach, miss.abs() < 1e-6, "{past}: {cam:?} misses by {miss}");
             assert!(cam.in_reach || at_end, "{past}: {cam:?}");
         }
+        let mut reached = 0;
         for (a, b) in (-GRID..=GRID).flat_map(|a| (-GRID..=GRID).map(move |b| (a, b))) {
             let mut setup = Setup::as_found(side);
             for (&link, step) in links.iter().zip([a, b]) {
@@ -153,7 +154,9 @@ fn past_its_reach_a_set_stays_at_its_ends() {
             let figures = [Figure::Camber, Figure::Toe];
             let [camber, toe] = figures.map(|figure| figure.value(&position.pose, &side.wheel, &level));
             assert!(!spec.holds(camber, toe), "{past}: {a} {b}");
+            reached += 1;
         }
+        assert!(reached > GRID * GRID, "{past}: {reached} settings have a position");
     }
 }
 

@@ -4,7 +4,7 @@ use approx::assert_relative_eq;
 use nalgebra::{Point3, Rotation3};
 use rodset::car::{Car, Setup, Side};
 use rodset::geometry::{Figure, Ground, Pose, Row, Wheel, solve};
-use rodset::plan::{describe, forward};
+use rodset::plan::{check, forward};
 use rodset::profile;
 
 /// Rods between given points, and a wheel, at the reference.
@@ -121,7 +121,7 @@ fn example(text: &str) -> Car {
 #[test]
 fn the_shipped_layout_obeys_the_trade() {
     let car = example(include_str!("../examples/tansy-wharf.toml"));
-    let description = describe(&car, Vec::new());
+    let description = check(&car, Vec::new());
     let effect = |name: &str| description.links.iter().find(|link| link.name == name).expect("a link").per_mm;
     let (upper, toe, traction) = (effect("upper"), effect("toe"), effect("traction"));
     assert!(upper.camber_deg.abs() > 3.0 * upper.toe_deg.abs(), "{upper:?}");

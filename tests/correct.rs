@@ -7,7 +7,7 @@
 use rodset::car::{Hand, PerSide};
 use rodset::geometry::Figure;
 use rodset::measure::{Measured, ReadWith};
-use rodset::plan::{Cause, Correction, Fitting, Flag, Leave, Mistyping, Origin, Reading};
+use rodset::plan::{Cause, Correction, FigureOrigin, Fitting, Flag, Leave, Mistyping, Reading};
 
 use crate::workshop::{Described, Standing, Workshop, cars};
 
@@ -156,6 +156,7 @@ fn without_noise_the_error_falls_from_round_to_round() {
             }
         }
         let worst_of_95 = errors.map(|mut errors| {
+            assert!(errors.len() >= 30, "{}: {} cars", fitting.0, errors.len());
             errors.sort_by(f64::total_cmp);
             errors[errors.len() * 95 / 100]
         });
@@ -184,7 +185,7 @@ fn the_band_after_the_turns_holds_what_it_promises() {
             }
         }
         println!("{inside} of {all} figures inside their bands");
-        assert!((0.93..=0.99).contains(&part(inside, all)), "{inside} of {all}");
+        assert!(all >= 160 && (0.93..=0.99).contains(&part(inside, all)), "{inside} of {all}");
     }
 }
 
@@ -338,7 +339,13 @@ fn what_was_learnt_is_kept_at_other_heights() {
         let (Some(near), Some(far)) = (lower(4.0), lower(9.0)) else { continue };
         cars += 1;
         silent += usize::from(near.flags.is_empty());
-        assert!([&near, &far].iter().all(|seen| seen.rounds.iter().all(|round| round.expected.is_some())));
+        assert!(
+            [&near, &far].iter().all(|seen| seen.rounds.iter().all(|round| round
+                .sides
+                .left
+                .expected
+                .is_some()))
+        );
         // A reading at another height teaches as well: the band of now is no wider for it.
         let alone =
             shop.correct(std::slice::from_ref(&first)).map(|alone| alone.sides.left.now_band.camber_deg);
@@ -463,13 +470,15 @@ fn what_was_not_read_is_said_to_be() {
     camber_only.wheels.right.toe = None;
     let correction = shop.correct(std::slice::from_ref(&camber_only)).expect("a correction");
     for side in &correction.sides {
-        assert_eq!((side.camber_from, side.toe_from), (Origin::Read, Origin::Profile));
+        assert_eq!((side.camber_from, side.toe_from), (FigureOrigin::Read, FigureOrigin::Profile));
         // A toe that was never read is no better than the profile.
         assert!(side.now_band.toe_deg > 3.0 * side.now_band.camber_deg, "{side:?}");
     }
     assert!(!correction.thrust_known);
     let correction = shop.correct(&[full.clone(), camber_only.clone()]).expect("a correction");
-    assert!(correction.sides.iter().all(|side| side.toe_from == Origin::Before) && correction.thrust_known);
+    assert!(
+        correction.sides.iter().all(|side| side.toe_from == FigureOrigin::Before) && correction.thrust_known
+    );
 
     let degree = 1.0_f64.to_radians();
     let mut total = camber_only;
@@ -477,9 +486,11 @@ fn what_was_not_read_is_said_to_be() {
     let correction = shop.correct(std::slice::from_ref(&total)).expect("a correction");
     // What the profile expects counts a little beside a reading that is good to 0.02.
     assert!((correction.axle_now.total_toe_deg - 0.7).abs() < 0.005, "{:?}", correction.axle_now);
-    assert!(!correction.thrust_known && correction.sides.iter().all(|side| side.toe_from == Origin::Total));
+    assert!(
+        !correction.thrust_known && correction.sides.iter().all(|side| side.toe_from == FigureOrigin::Total)
+    );
     // Split about evenly: both toes are about as far off what was expected.
-    let expected = correction.rounds[0].expected.expect("used");
+    let expected = correction.rounds[0].sides.each(|side| side.expected.expect("used"));
     let PerSide { left, right } =
         PerSide::of(|hand| correction.sides[hand].now.reading.toe_deg - expected[hand].toe_deg);
     assert!((left - right).abs() < 0.05, "{left} {right}");

@@ -50,6 +50,50 @@ fn shows(shown: &[String], printed: &[&str]) -> bool {
     }
 }
 
+/// The notice of licences lists the crates of `Cargo.lock` that are built, on any system, each with its version, and no other.
+#[test]
+fn the_notice_lists_every_crate_that_is_built() {
+    let read =
+        |file: &str| std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(file)).expect(file);
+    let manifest: toml::Table = toml::from_str(&read("Cargo.toml")).expect("TOML");
+    let lock: toml::Table = toml::from_str(&read("Cargo.lock")).expect("TOML");
+    let packages = lock["package"].as_array().expect("packages");
+    let text = |package: &toml::Value, key: &str| package[key].as_str().expect("a text").to_owned();
+    // Named with a version where there are several.
+    let find = |needed: &str| {
+        let (name, version) =
+            needed.split_once(' ').map_or((needed, None), |(name, version)| (name, Some(version)));
+        let is_it = |package: &&toml::Value| {
+            text(package, "name") == name && version.is_none_or(|version| text(package, "version") == version)
+        };
+        packages.iter().find(is_it).unwrap_or_else(|| panic!("no {needed}"))
+    };
+    let tables =
+        [&manifest["dependencies"], &manifest["target"]["cfg(target_os = \"linux\")"]["dependencies"]];
+    let mut ways: Vec<String> =
+        tables.iter().flat_map(|table| table.as_table().expect("a table").keys().cloned()).collect();
+    let mut built = std::collections::BTreeSet::new();
+    while let Some(needed) = ways.pop() {
+        let package = find(&needed);
+        if built.insert(format!("{} {}", text(package, "name"), text(package, "version"))) {
+            let needs = package.get("dependencies").and_then(toml::Value::as_array).into_iter().flatten();
+            ways.extend(needs.map(|needed| needed.as_str().expect("a name").to_owned()));
+        }
+    }
+    let notice = rodset(&["manual", "--licences"]).stdout;
+    let listed: std::collections::BTreeSet<String> = notice
+        .lines()
+        .filter(|line| {
+            line.split_once(' ').is_some_and(|(_, rest)| {
+                rest.starts_with(|c: char| c.is_ascii_digit()) && !rest.contains(' ')
+            })
+        })
+        .map(str::to_owned)
+        .collect();
+    assert_eq!(listed, built, "python3 tests/refresh-licences.py");
+    assert!(built.len() > 100, "{}", built.len());
+}
+
 #[test]
 fn the_readme_shows_true_output() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));

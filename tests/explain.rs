@@ -62,7 +62,8 @@ fn places(value: &Value, at: &str, found: &mut Vec<String>) {
         Value::Array(list) => {
             list.iter().enumerate().for_each(|(i, value)| places(value, &format!("{at}/{i}"), found));
         }
-        Value::Number(_) => found.push(at.to_owned()),
+        // The format is of the answer, not in it.
+        Value::Number(_) if at != "/format" => found.push(at.to_owned()),
         _ => {}
     }
 }
@@ -162,7 +163,8 @@ fn walk(root: &Value, schema: &Value, way: &str, ways: &mut BTreeSet<String>) {
     if schema["items"].is_object() {
         walk(root, &schema["items"], way, ways);
     }
-    for (key, property) in schema["properties"].as_object().into_iter().flatten() {
+    let keys = schema["properties"].as_object().into_iter().flatten();
+    for (key, property) in keys.filter(|(key, _)| *key != "format") {
         walk(root, property, &format!("{way}/{key}"), ways);
     }
 }
@@ -381,7 +383,7 @@ fn the_words_of_the_pages_are_understood() {
     let travel = format!("travel {CAR} --drop 40 --every 50");
     for (line, words, at) in [
         (&plan, "upper", "/sides/0/arms/0/set_mm"),
-        (&plan, "thread in upper", "/sides/0/arms/0/thread_left_mm/0"),
+        (&plan, "thread inside upper", "/sides/0/arms/0/thread_remaining_mm/0"),
         (&plan, "good to camber", "/sides/0/band/camber_deg"),
         (&plan, "within spec at once", "/sides/0/probability_within_spec"),
         (&plan, "expect to correct upper", "/sides/0/arms/0/band/turns"),

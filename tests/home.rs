@@ -340,8 +340,8 @@ fn bands_hold_what_wheels_on_crooked_rims_have() {
             let raw = on_crooked_rims(truth, half_turn, &mut random);
             let reduced =
                 raw.reduce(&car, &GapsBefore::default(), &Instruments::default()).expect("a sound reading");
-            let read = readings(&car, &[reduced.round], &[reduced.workings]).readings.remove(0);
-            assert!(read.sides.iter().all(|side| side.run_out_left_in != half_turn));
+            let read = readings(&car, &[reduced.round], &[reduced.workings]).rounds.remove(0);
+            assert!(read.sides.iter().all(|side| side.run_out_remains != half_turn));
             let toes = [truth[1], truth[3]];
             let seen = [
                 (read.sides.left.camber, truth[0]),

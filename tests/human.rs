@@ -81,7 +81,7 @@ const PROFILES: &[Row] = &[
     // Spring, damper, driveshaft, tyre.
     (&[("[spring]\nupper = [-100.0, 548.0, 640.0]", "[spring]\nupper = [-100.0, 5480.0, 640.0]")], "hardly a spring stands"),
     (&[("rate = 52.0 ", "rate = 300.0 ")], "pounds per inch"),
-    (&[("pitch = 2.0 ", "pitch = 500.0 ")], "is a lot"),
+    (&[("lead = 2.0 ", "lead = 500.0 ")], "is a lot"),
     (&[("corner_mass = 338.0", "corner_mass = 1350.0")], "whole car"),
     (&[("corner_mass = 338.0", "corner_mass = 1400.0")], "whole car"),
     (&[("corner_mass = 338.0", "corner_mass = 745.0")], "pounds"),

@@ -27,8 +27,8 @@ fn a_bush_of_a_planar_arm_is_wound_by_its_swing() {
     for side in &answer.sides {
         let [subframe, knuckle] = side.bushes.as_slice() else { panic!("two bushes: {side:?}") };
         for bush in [subframe, knuckle] {
-            assert_relative_eq!(bush.left_alone_deg.expect("a stock arm"), swing(25.0), epsilon = 1e-9);
-            let worst = bush.left_alone_worst.expect("a stock arm");
+            assert_relative_eq!(bush.not_loosened_deg.expect("a stock arm"), swing(25.0), epsilon = 1e-9);
+            let worst = bush.not_loosened_worst.expect("a stock arm");
             assert_relative_eq!(worst.angle_deg, swing(70.0), epsilon = 1e-9);
             assert_eq!((worst.height_mm, worst.arch_gap_mm), (70.0, Some(300.0)));
             assert_relative_eq!(bush.clamped_hanging_deg, swing(25.0) + swing(60.0), epsilon = 1e-9);
@@ -51,7 +51,7 @@ fn a_rod_end_on_an_upright_bolt_tilts_by_the_swing() {
     for end in &answer.sides.right.rod_ends {
         assert_relative_eq!(end.at_drop_deg, swing(20.0), epsilon = 1e-9);
         assert_relative_eq!(end.worst.angle_deg, swing(70.0), epsilon = 1e-9);
-        assert_relative_eq!(end.left_deg.expect("a limit"), 13.0 - swing(70.0), epsilon = 1e-9);
+        assert_relative_eq!(end.remaining_deg.expect("a limit"), 13.0 - swing(70.0), epsilon = 1e-9);
     }
     // 300 sin(13 deg) = 67.49: from there on.
     let [[first, last]] = answer.sides.left.rod_ends[0].binds_mm[..] else {
@@ -106,7 +106,7 @@ fn a_driveshaft_has_its_closed_form() {
             assert_relative_eq!(joint.at_drop_deg, bend(30.0), epsilon = 1e-9);
             assert_relative_eq!(joint.worst.angle_deg, bend(70.0), epsilon = 1e-9);
         }
-        assert_relative_eq!(shaft.inner.left_deg.expect("a limit"), 9.5 - bend(70.0), epsilon = 1e-9);
+        assert_relative_eq!(shaft.inner.remaining_deg.expect("a limit"), 9.5 - bend(70.0), epsilon = 1e-9);
         assert_relative_eq!(shaft.plunge_at_drop_mm, out(30.0).hypot(30.0) - 450.0, epsilon = 1e-9);
         // It is shortest at full bump: d^2 = 150^2 + 300^2 + 2 150 300 cos(phi).
         let shortest =
@@ -114,7 +114,7 @@ fn a_driveshaft_has_its_closed_form() {
                 .sqrt();
         assert_relative_eq!(shaft.pushed_in.plunge_mm, shortest - 450.0, epsilon = 1e-9);
         assert_relative_eq!(
-            shaft.pushed_in.left_mm.expect("a reserve"),
+            shaft.pushed_in.remaining_mm.expect("a reserve"),
             5.0 + shortest - 450.0,
             epsilon = 1e-9
         );
@@ -166,14 +166,14 @@ proptest! {
                 ArmEnd::Subframe => joint::turn(&first, &from_subframe(clamped), &from_subframe(height)),
                 ArmEnd::Knuckle => joint::turn(&second, &from_knuckle(clamped), &from_knuckle(height)),
             }.to_degrees().abs();
-            assert_relative_eq!(wound(drop, 0.0), bush.left_alone_deg.expect("stock"), epsilon = 1e-7);
+            assert_relative_eq!(wound(drop, 0.0), bush.not_loosened_deg.expect("stock"), epsilon = 1e-7);
             let worst = bush.clamped_at_drop_worst;
             assert_relative_eq!(wound(worst.height_mm, drop), worst.angle_deg, epsilon = 1e-7);
             let range = answer.travel.highest_mm - answer.travel.lowest_mm;
             for step in 0..=60 {
                 let height = answer.travel.lowest_mm + range * f64::from(step) / 60.0;
                 prop_assert!(wound(height, drop) <= worst.angle_deg + 1e-7, "{height} {bush:?}");
-                prop_assert!(wound(height, 0.0) <= bush.left_alone_worst.expect("stock").angle_deg + 1e-7);
+                prop_assert!(wound(height, 0.0) <= bush.not_loosened_worst.expect("stock").angle_deg + 1e-7);
             }
         }
     }

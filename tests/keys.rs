@@ -237,3 +237,26 @@ fn shells_offer_keys() {
     // Help has no room for them, and any other key is taken as it is.
     assert!(!rodset(&["set", "--help"]).stdout.contains("possible values: format"));
 }
+
+/// A file with the former names of keys reads as it did; one that has a key by both names is refused and told which to leave out.
+#[test]
+fn former_names_are_still_read() {
+    let text = include_str!("../examples/tansy-wharf.toml");
+    let car = read(text).expect("a sound profile").car;
+    let formerly = [("lubrication = \"dry\"", "threads = \"dry\""), ("lead = 2.0", "pitch = 2.0")];
+    for (name, former) in formerly {
+        assert!(text.contains(name));
+        let old = read(&text.replace(name, former)).expect("as it was").car;
+        assert_eq!(old, car, "{former}");
+        let both = read(&text.replacen(name, &format!("{former}\n{name}"), 1));
+        let told =
+            both.expect_err("twice the same").into_iter().map(|finding| finding.headline).collect::<String>();
+        assert!(told.contains("former name"), "{told}");
+    }
+    let on_link = |key: &str| {
+        let seat = format!("on = \"lower rear\"\n{key} = 220.0\n");
+        let lower = text.lines().find(|line| line.starts_with("lower = ")).expect("where the spring sits");
+        read(&text.replacen(lower, &seat, 1)).expect("a spring on a link").car
+    };
+    assert_eq!(on_link("along"), on_link("from_inner"));
+}

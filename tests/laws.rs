@@ -96,6 +96,7 @@ proptest! {
         let chosen = miss(answer.result.reading);
         // Steps worth more than ten tolerances are searched only so far.
         prop_assume!(chosen.1 < 10.0);
+        let mut reached = 0;
         for first in -4..=4 {
             for second in -4..=4 {
                 let mut setup = Setup::as_found(side);
@@ -107,8 +108,10 @@ proptest! {
                 let Ok(position) = forward(side, &setup, drop) else { continue };
                 let other = miss(Reading::of(side, &position.pose, &Ground::level()));
                 prop_assert!((chosen.0, chosen.1 - 1e-9) <= other, "{chosen:?} {other:?} {first} {second}");
+                reached += 1;
             }
         }
+        prop_assert!(reached > 40, "{reached} choices have a position");
     }
 
     #[test]
@@ -163,8 +166,10 @@ proptest! {
         let car = layout.car();
         let side = &car.sides.left;
         let setup = Setup::as_found(side);
+        let mut reached = 0;
         for step in -12..=18 {
             let Ok(position) = forward(side, &setup, f64::from(step) * 5.0) else { continue };
+            reached += 1;
             for link in 0..5 {
                 let length = (position.pose.point(&side.knuckle_arm(link)) - setup.pivots[link]).norm();
                 assert_relative_eq!(length, setup.lengths[link], epsilon = 1e-9);
@@ -172,6 +177,7 @@ proptest! {
             let turn = position.pose.rotation.matrix();
             assert_relative_eq!(turn.transpose() * turn, nalgebra::Matrix3::identity(), epsilon = 1e-13);
         }
+        prop_assert!(reached > 10, "{reached} heights have a position");
     }
 
     /// The rates per mm of length against the slope of the solution itself, by central differences of fourth order.
@@ -246,16 +252,19 @@ proptest! {
             }
             rows
         });
+        let mut together_at_once = 0;
         for asked in [forward, aimed] {
             let start = Pose::together([&side.reference(); 4]);
             let Some(rows) = together(&asked) else { panic!("rows of one kind") };
             let Some(found) = solve_four(&rows, &start) else { continue };
+            together_at_once += 1;
             for (wheel, rows) in asked.iter().enumerate() {
                 let alone = solve(rows, &side.reference()).expect("what goes with three others goes alone");
                 assert_relative_eq!(found.one(wheel).centre, alone.pose.centre, epsilon = 1e-9);
                 assert_relative_eq!(found.one(wheel).rotation, alone.pose.rotation, epsilon = 1e-11);
             }
         }
+        prop_assume!(together_at_once > 0);
     }
 
     /// A certificate tells the truth: Newton from anywhere in its neighbourhood ends at the certified position.

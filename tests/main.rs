@@ -12,6 +12,7 @@ mod correct;
 mod documents;
 mod drawings;
 mod editing;
+mod examples;
 mod explain;
 mod files;
 mod findings;

@@ -55,7 +55,7 @@ fn the_bench_counts_from_the_real_arm_and_the_pivots_keep_their_meaning() {
         assert_relative_eq!(number(&arm, "set_mm"), number(&arm, "stock_mm") + by_turns, epsilon = 1e-9);
         // Thread leaves the body of a pair at both ends alike, from where it was measured: 27 mm at 241.5 mm in the example.
         let left = 27.0 - (number(&arm, "bench_mm") - 241.5) / 2.0;
-        assert_relative_eq!(arm["thread_left_mm"][0].as_f64().expect("a length"), left, epsilon = 1e-9);
+        assert_relative_eq!(arm["thread_remaining_mm"][0].as_f64().expect("a length"), left, epsilon = 1e-9);
         let keys = before.as_object().expect("an arm");
         assert!(!keys.contains_key("bench_mm") && !keys.contains_key("measured_mm"), "{before}");
         // What was not measured has no such key.

@@ -4,15 +4,17 @@
 
 use proptest::prelude::*;
 use proptest::sample::Index;
-use std::time::{Duration, Instant};
 
+use allocation_counter::measure;
 use rodset::car::{Car, Stance};
+use rodset::geometry::steps_followed;
+use rodset::measure::survey;
 use rodset::plan::{
-    Fitting, Plan, cams, clearance, describe, joint_angles, lower, next, plan, readings, springs,
+    Fitting, Plan, cams, check, clearance, joint_angles, lower, next, plan, readings, springs,
 };
-use rodset::profile::{self, Quantity, read_record, write_reading};
+use rodset::profile::{self, Quantity, read_record, read_survey, write_reading};
 use rodset::report::{
-    AnswerPage, CheckPage, LengthUnit, Origin, PlanPage, ReadingsPage, SheetPage, ToeUnit, Units,
+    AnswerPage, CheckPage, LengthUnit, PlanPage, ReadingsPage, SheetOrigin, SheetPage, ToeUnit, Units,
 };
 
 use rodset::strength::{Locking, bolts, loads, lockout};
@@ -148,7 +150,7 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
     let car = &checked.car;
     let mut pages = String::new();
     let units = Units::default();
-    let description = describe(car, Vec::new());
+    let description = check(car, Vec::new());
     pages += &page_text(&CheckPage { car, answer: &description, warnings: 0, units });
     for front in [None, Some(drops[0] / 2.0)] {
         let Some(stance) = Stance::new(car, drops, front) else { continue };
@@ -170,7 +172,7 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
             let joints = joint_angles(car, &stance, Some(&answer), &fitting).ok();
             let sheet = SheetPage {
                 car,
-                origin: Origin { profile: "car.toml", digest: "00", made: "2026-11-25" },
+                origin: SheetOrigin { profile: "car.toml", digest: "00", made: "2026-11-25" },
                 stance: &stance,
                 fitting: &fitting,
                 answer: &answer,
@@ -236,6 +238,33 @@ fn read_it(text: &str, car: &Car) {
     }
 }
 
+/// What something costs, as counted and not as timed: steps of the solver, and what the heap was asked for.
+#[derive(Debug, Clone, Copy)]
+struct Work {
+    steps: u64,
+    allocations: u64,
+}
+
+/// The most that a damaged profile, record or survey may cost; about three times what the worst ones do.
+const ANSWERED: Work = Work { steps: 100_000, allocations: 2_000_000 };
+const READ: Work = Work { steps: 0, allocations: 40_000 };
+const SURVEYED: Work = Work { steps: 0, allocations: 50_000 };
+/// The same of a text that is none of them, whatever its length.
+const REFUSED: Work = Work { steps: 0, allocations: 4_000_000 };
+
+impl Work {
+    fn of(work: impl FnOnce()) -> Self {
+        let before = steps_followed();
+        let allocations = measure(work).count_total;
+        Self { steps: steps_followed() - before, allocations }
+    }
+
+    #[track_caller]
+    fn at_most(self, most: Self) {
+        assert!(self.steps <= most.steps && self.allocations <= most.allocations, "{self:?} of {most:?}");
+    }
+}
+
 fn cases() -> u32 {
     std::env::var("RODSET_FUZZ_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(1500)
 }
@@ -250,9 +279,7 @@ proptest! {
         drops in prop::array::uniform2(-60.0..90.0_f64),
     ) {
         let text = damaged(SOUND[which], &damages);
-        let begin = Instant::now();
-        ask_everything(&text, drops);
-        prop_assert!(begin.elapsed() < Duration::from_secs(3), "{:?}", begin.elapsed());
+        Work::of(|| ask_everything(&text, drops)).at_most(ANSWERED);
     }
 
     #[test]
@@ -265,9 +292,7 @@ proptest! {
         let car = profile::read(SOUND[car]).expect("sound").car;
         // A starter that is filled in where it waits, and in its offers.
         let record = if filled { record.replace("#= ", "").replace("\n# ", "\n") } else { record.replace("#= ", "") };
-        let begin = Instant::now();
-        read_it(&damaged(&record, &damages), &car);
-        prop_assert!(begin.elapsed() < Duration::from_secs(3), "{:?}", begin.elapsed());
+        Work::of(|| read_it(&damaged(&record, &damages), &car)).at_most(READ);
     }
 
     #[test]
@@ -433,10 +458,11 @@ fn a_record_of_many_readings_is_refused_at_once() {
     let car = profile::read(SOUND[0]).expect("sound").car;
     for text in ["[[reading]]\n", "[[reading]]\ndrop = 40\n[reading.left]\ncamber = -1\n"] {
         let text = format!("format = 1\n{}", text.repeat(20_000));
-        let begin = Instant::now();
-        let findings = read_record(&text, &car).expect_err("too many");
-        assert!(findings.iter().any(|finding| finding.headline.contains("up to 500")), "{findings:?}");
-        assert!(begin.elapsed() < Duration::from_secs(3), "{:?}", begin.elapsed());
+        Work::of(|| {
+            let findings = read_record(&text, &car).expect_err("too many");
+            assert!(findings.iter().any(|finding| finding.headline.contains("up to 500")), "{findings:?}");
+        })
+        .at_most(REFUSED);
     }
 }
 
@@ -446,8 +472,9 @@ fn files_that_are_no_profiles_are_refused_clearly() {
     let binary = TempFile::new([0xff, 0xfe, 0x00, 0x41]);
     let empty = TempFile::new("");
     // A table in a table in a table: the parser has a limit of its own.
-    let deep = TempFile::new(format!("a = {}1{}", "[".repeat(100_000), "]".repeat(100_000)));
-    let many = TempFile::new("[[link]]\n".repeat(100_000));
+    let deep_text = format!("a = {}1{}", "[".repeat(100_000), "]".repeat(100_000));
+    let many_text = "[[link]]\n".repeat(100_000);
+    let [deep, many] = [&deep_text, &many_text].map(TempFile::new);
     let folder = std::env::temp_dir();
     for (path, told) in [
         (huge.path(), "far too large"),
@@ -459,13 +486,14 @@ fn files_that_are_no_profiles_are_refused_clearly() {
         ("nowhere/at/all.toml", "no such file"),
         ("\n\u{1b}[2J", "no such file"),
     ] {
-        let begin = Instant::now();
         let run = rodset(&["check", path]);
         assert_eq!((run.status, run.stdout.as_str()), (1, ""), "{path:?}");
         assert!(run.stderr.contains(told), "{path:?}: {}", &run.stderr[..run.stderr.len().min(400)]);
         assert!(run.stderr.len() < 20_000, "{path:?}: {} bytes of messages", run.stderr.len());
         assert!(!run.stderr.contains('\u{1b}'), "{path:?}: a control character reached the terminal");
-        assert!(begin.elapsed() < Duration::from_secs(3), "{path:?}: {:?}", begin.elapsed());
+    }
+    for text in [deep_text, many_text, "#".repeat(1 << 20)] {
+        Work::of(|| assert!(profile::read(&text).is_err())).at_most(REFUSED);
     }
 }
 
@@ -504,10 +532,10 @@ fn damaged_surveys_are_answered_or_refused_at_once() {
     let mut tried = Tried::default();
     for round in 0..cases() / 60 {
         let damages = damages.new_tree(&mut runner).expect("a case").current();
-        let file = TempFile::new(damaged(SURVEYS[round as usize % 2], &damages));
-        let begin = Instant::now();
-        tried.note(&rodset(&["survey", file.path()]), &damages);
-        assert!(begin.elapsed() < Duration::from_secs(5), "{:?}", begin.elapsed());
+        let text = damaged(SURVEYS[round as usize % 2], &damages);
+        tried.note(&rodset(&["survey", TempFile::new(&text).path()]), &damages);
+        let asked = || read_survey(&text).ok().and_then(|read| survey(&read.survey, &read.sigmas).ok());
+        Work::of(|| drop(asked())).at_most(SURVEYED);
     }
     tried.all(cases() / 60);
 }

@@ -193,7 +193,8 @@ fn the_schemas_have_the_keys_that_are_read() {
         let schema = &schemas[name];
         let described = if schema["$defs"].get(*table).is_some() { &schema["$defs"][*table] } else { schema };
         let properties = described["properties"].as_object().unwrap_or_else(|| panic!("{name}: no {table}"));
-        let there: BTreeSet<&str> = properties.keys().map(String::as_str).collect();
+        let current = properties.iter().filter(|(_, of)| of["deprecated"] != true);
+        let there: BTreeSet<&str> = current.map(|(key, _)| key.as_str()).collect();
         assert_eq!(there, read, "{name}: {table}");
         assert_eq!(described["additionalProperties"], false, "{name}: {table}");
         seen.insert((name, table));
@@ -300,8 +301,126 @@ fn answers_go_with_their_schema() {
         let mut more = answer.clone();
         more["nobody knows"] = Value::from(1);
         let mut other = answer;
-        other[&first] = Value::from("a text");
+        other[&first] = serde_json::json!({ "nobody knows": 1 });
         assert!(!validator.is_valid(&more), "{line}: a key more");
         assert!(!validator.is_valid(&other) || answered == "check", "{line}: another kind of {first}");
+    }
+}
+
+/// The schemas of all answers, by command.
+fn answers() -> BTreeMap<String, Value> {
+    let refused = rodset(&["schema", "--answer", "nothing"]).stderr;
+    let (_, names) = refused.split_once("possible values: ").expect("a list of answers");
+    let names = names.split(']').next().unwrap_or_default().split(',').map(str::trim);
+    names.map(|name| (name.to_owned(), schema(&["--answer", name]))).collect()
+}
+
+/// The keys of a part of an answer as lines of a list, as far as the parts that several answers share.
+struct Keys<'a> {
+    root: &'a Value,
+    shared: &'a BTreeSet<String>,
+    lines: Vec<String>,
+}
+
+impl Keys<'_> {
+    fn of(&mut self, schema: &Value, path: &str) {
+        for (key, property) in schema["properties"].as_object().into_iter().flatten() {
+            let mut path = format!("{path}{key}");
+            let meaning = property["description"]
+                .as_str()
+                .unwrap_or_default()
+                .replace('\n', " ")
+                .replace("`None`", "`null`");
+            let mut of = vec![property];
+            let (mut inner, mut part) = (Vec::new(), String::new());
+            while let Some(next) = of.pop() {
+                if let Some(name) = reference(next) {
+                    if self.shared.contains(name) {
+                        part = format!(" ([{name}](#{}))", name.to_lowercase());
+                    } else {
+                        of.push(&self.root["$defs"][name]);
+                    }
+                }
+                if let Some(items) = next.get("items") {
+                    path += "[]";
+                    of.push(items);
+                }
+                for word in ["anyOf", "oneOf", "allOf"] {
+                    of.extend(next[word].as_array().into_iter().flatten());
+                }
+                if next.get("properties").is_some() {
+                    inner.push(next);
+                }
+            }
+            let line = format!("- `{path}`: {meaning}{part}");
+            if !self.lines.contains(&line) {
+                self.lines.push(line);
+            }
+            for schema in inner {
+                self.of(schema, &format!("{path}."));
+            }
+        }
+        for word in ["anyOf", "oneOf", "allOf"] {
+            schema[word].as_array().into_iter().flatten().for_each(|schema| self.of(schema, path));
+        }
+    }
+}
+
+/// The definition that a schema goes by, if it goes by one.
+fn reference(schema: &Value) -> Option<&str> {
+    schema["$ref"].as_str()?.strip_prefix("#/$defs/")
+}
+
+/// The page that lists the keys of each answer, made from the schemas.
+fn page_of_keys() -> String {
+    let answers = answers();
+    let mut users: BTreeMap<&str, (usize, &Value)> = BTreeMap::new();
+    for answer in answers.values() {
+        for (name, schema) in answer["$defs"].as_object().into_iter().flatten() {
+            users.entry(name).or_insert((0, answer)).0 += usize::from(schema.get("properties").is_some());
+        }
+    }
+    let shared =
+        users.iter().filter(|(_, (users, _))| *users > 1).map(|(name, _)| (*name).to_owned()).collect();
+    let lines = |root: &Value, schema: &Value| {
+        let mut keys = Keys { root, shared: &shared, lines: Vec::new() };
+        keys.of(schema, "");
+        keys.lines
+            .iter()
+            .map(|line| line.trim_end().trim_end_matches(':').to_owned() + "\n")
+            .collect::<String>()
+    };
+    let mut page = "\
+# The keys of the answers
+
+What `--format json` prints, command by command. `rodset schema --answer COMMAND` prints the same as a JSON Schema, with the type of every
+value. Lengths are in mm, angles in degrees, forces in N: the end of a key names its unit (`_deg`, `_mm`, `_n`, `_nm`, `_hz`,
+`_percent`, `_turns`), and where that depends on what was read, `unit` stands beside it. `sides` are the left, then the right one, and a list of
+two without names is in that order too; rounds are counted from 1. `format` is 1 as long as every key keeps its name and meaning; new ones may
+come. Made from the schemas by `INSTA_UPDATE=always cargo test schemas::`.
+"
+    .to_owned();
+    for (name, schema) in &answers {
+        page += &format!("\n## {name}\n\n{}", lines(schema, schema));
+    }
+    page += "\n# Parts that several answers have\n";
+    for name in &shared {
+        let root = users[name.as_str()].1;
+        page += &format!("\n## {name}\n\n{}", lines(root, &root["$defs"][name]));
+    }
+    page
+}
+
+#[test]
+fn the_page_of_keys_is_what_the_schemas_say() {
+    let path = root("examples/answers.md");
+    let page = page_of_keys();
+    if std::env::var("INSTA_UPDATE").is_ok_and(|update| update == "always") {
+        fs::write(&path, &page).expect("the page is written");
+    }
+    let there = fs::read_to_string(&path).expect("the page of keys");
+    assert!(there == page, "INSTA_UPDATE=always cargo test schemas:: writes examples/answers.md anew");
+    for key in ["`sides[].arms[].exact_mm`", "run_out_drop_mm`", "`rounds[].sides[].side`"] {
+        assert!(page.contains(key), "{key}");
     }
 }

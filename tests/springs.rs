@@ -131,9 +131,13 @@ fn the_bump_stop_is_met_where_the_damper_is_shorter_by_the_gap() {
     let damper = asked(&parallel("", &table), 15.0).sides.left.damper.expect("a damper");
     let met = damper.to_stop_mm.expect("it is met") + 15.0;
     assert_relative_eq!(on_the_link(met)[0], 350.0 - 24.0, epsilon = 1e-6);
-    assert_relative_eq!(damper.left_closing_mm.expect("known"), on_the_link(70.0)[0] - 300.0, epsilon = 1e-9);
     assert_relative_eq!(
-        damper.left_opening_mm.expect("known"),
+        damper.remaining_closing_mm.expect("known"),
+        on_the_link(70.0)[0] - 300.0,
+        epsilon = 1e-9
+    );
+    assert_relative_eq!(
+        damper.remaining_opening_mm.expect("known"),
         380.0 - on_the_link(-60.0)[0],
         epsilon = 1e-9
     );

@@ -31,8 +31,8 @@ proptest! {
         let stance = Stance::new(&car, [left, right], Some(front)).expect("the layouts have a wheelbase");
         for side in &car.sides {
             let (drop, ground, setup) = (stance.drop(side.hand), stance.ground(side.hand), Setup::as_found(side));
-            let Ok(here) = forward(side, &setup, drop) else { continue };
-            let (Ok(high), Ok(low)) = (forward(side, &setup, drop + STEP), forward(side, &setup, drop - STEP)) else { continue };
+            let at = |drop: f64| forward(side, &setup, drop).map_err(|_| TestCaseError::reject("no position"));
+            let (here, high, low) = (at(drop)?, at(drop + STEP)?, at(drop - STEP)?);
             prop_assume!(!here.is_touchy());
             let motion = here.motion(Setup::HEIGHT_ROW);
             let contact = side.contact(&here.pose, &ground);
@@ -110,7 +110,9 @@ proptest! {
             // The normal to the way of the knuckle's point at the contact, by differences.
             let arm = there.pose.rotation.inverse() * (contact - there.pose.centre);
             let at = |rise: f64| forward(side, &Setup::as_found(side), other.drop_mm + rise).map(|p| p.pose.point(&arm));
-            let (Ok(high), Ok(low)) = (at(STEP), at(-STEP)) else { continue };
+            let (Ok(high), Ok(low)) = (at(STEP), at(-STEP)) else {
+                return Err(TestCaseError::reject("no position"));
+            };
             let way = high - low;
             let roll = contact.y * way.y / way.z;
             assert_relative_eq!(other.motion.roll_centre_mm.expect("it rises"), roll, epsilon = 1e-3, max_relative = 1e-5);

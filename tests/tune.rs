@@ -5,7 +5,7 @@ use proptest::prelude::*;
 use rodset::car::{Car, Hand, PerSide, Setup, Side, Stance};
 use rodset::geometry::{Figure, Ground};
 use rodset::plan::{
-    Aim, Bound, Fitting, Reading, Trial, TuneQuestion, Tuning, TuningSide, forward, plan, tune,
+    Bound, Fitting, Reading, TuneAim, TuneQuestion, TunedLength, Tuning, TuningSide, forward, plan, tune,
 };
 use rodset::profile;
 use rodset::report::{AnswerPage, Units};
@@ -13,7 +13,7 @@ use rodset::report::{AnswerPage, Units};
 use crate::command::page_text;
 use crate::layout::{config, layouts};
 
-fn tuned(car: &Car, drop: f64, aim: Aim) -> Option<Tuning> {
+fn tuned(car: &Car, drop: f64, aim: TuneAim) -> Option<Tuning> {
     let stance = Stance::new(car, [drop, drop], None).expect("no front drop");
     let specs = car.sides.each(|side| side.spec.expect("a spec"));
     let fitting = Fitting::default();
@@ -29,7 +29,7 @@ fn tuned(car: &Car, drop: f64, aim: Aim) -> Option<Tuning> {
 }
 
 /// The links of a trial, by hand: cams in the middle of their slots under the arms that hold.
-fn setup(side: &Side, trial: &Trial) -> Setup {
+fn setup(side: &Side, trial: &TunedLength) -> Setup {
     let mut setup = Setup::as_found(side);
     let link = |name: &str| side.links.iter().position(|link| link.name == name).expect("a link");
     setup.lengths[link("traction")] = trial.length_mm;
@@ -47,13 +47,13 @@ fn toe(side: &Side, setup: &Setup, drop: f64) -> Option<f64> {
 }
 
 /// Whether a length holds the spec and turns the knuckle by no more than 1.5 degrees, as far as stock length does.
-fn makes_sense(side: &TuningSide, trial: &Trial) -> bool {
+fn makes_sense(side: &TuningSide, trial: &TunedLength) -> bool {
     let most = side.stock.pitch_deg.abs().max(1.5);
     (trial.result.within_spec || !side.stock.result.within_spec) && trial.pitch_deg.abs() <= most + 1e-9
 }
 
 /// The example, its traction arm changed, with only some arms fitted.
-fn example(change: [&str; 2], drop: f64, aim: Aim, fitted: Option<&[&str]>) -> (Car, Stance, Tuning) {
+fn example(change: [&str; 2], drop: f64, aim: TuneAim, fitted: Option<&[&str]>) -> (Car, Stance, Tuning) {
     let text = include_str!("../examples/tansy-wharf.toml");
     assert_eq!(text.matches(change[0]).count(), 1);
     let car = profile::read(&text.replace(change[0], change[1])).expect("sound").car;
@@ -90,7 +90,7 @@ fn the_best_length_follows_the_drop_without_a_jump() {
     let mut left_spec = PerSide::both(false);
     for hundredths in 3440..=3490 {
         let drop = f64::from(hundredths) / 100.0;
-        let (_, _, answer) = example(AS_IT_IS, drop, Aim::Span, Some(&["toe"]));
+        let (_, _, answer) = example(AS_IT_IS, drop, TuneAim::Span, Some(&["toe"]));
         let best = answer.sides.each(|side| side.best.longer_mm);
         for hand in Hand::BOTH {
             left_spec[hand] |= answer.sides[hand].stock.result.within_spec;
@@ -98,7 +98,7 @@ fn the_best_length_follows_the_drop_without_a_jump() {
                 assert!((best[hand] - before[hand]).abs() < 0.15, "{drop}: {before:?} {best:?}");
             }
         }
-        let miss = |trial: &Trial| (trial.result.reading.camber_deg + 1.0).abs().max(0.5);
+        let miss = |trial: &TunedLength| (trial.result.reading.camber_deg + 1.0).abs().max(0.5);
         for side in &answer.sides {
             assert!(miss(&side.best) <= miss(&side.stock) + 1e-9, "{drop}: no further out than stock");
         }
@@ -110,7 +110,7 @@ fn the_best_length_follows_the_drop_without_a_jump() {
 /// An arm that ends before the best length is told to end there, and nothing is called best.
 #[test]
 fn an_arm_that_ends_is_not_called_best() {
-    let asked = |longest: &str| example(["longest = 293.0", longest], 60.0, Aim::Span, None);
+    let asked = |longest: &str| example(["longest = 293.0", longest], 60.0, TuneAim::Span, None);
     let free = asked("longest = 293.0");
     let short = asked("longest = 276.0");
     for (free, short) in free.2.sides.iter().zip(&short.2.sides) {
@@ -127,13 +127,13 @@ fn an_arm_that_ends_is_not_called_best() {
 /// Where bump steer is gone only with the knuckle turned by almost three degrees, the advice ends before.
 #[test]
 fn no_advice_turns_the_knuckle_far() {
-    let far = example(AS_IT_IS, 90.0, Aim::Gradient, None);
+    let far = example(AS_IT_IS, 90.0, TuneAim::Gradient, None);
     for side in &far.2.sides {
         assert_eq!(side.best_stopped_by, Some(Bound::Pitch));
         assert_relative_eq!(side.best.pitch_deg.abs(), 1.5, epsilon = 1e-5);
         assert!(side.locked.pitch_deg.abs() <= 1.5);
         // It would go on getting better.
-        let gradient = |trial: &Trial| trial.bump_steer.gradient_deg_per_100_mm;
+        let gradient = |trial: &TunedLength| trial.bump_steer.gradient_deg_per_100_mm;
         let further = side.trials.iter().find(|trial| trial.longer_mm > side.best.longer_mm);
         let further = further.map_or(f64::NAN, |trial| gradient(trial).abs());
         assert!(further.is_nan() || further < gradient(&side.best).abs());
@@ -150,7 +150,7 @@ fn no_advice_turns_the_knuckle_far() {
 /// What is advised can be locked: whole twelfths of a turn from stock, and none on either side is better.
 #[test]
 fn the_advice_can_be_locked() {
-    for aim in [Aim::Gradient, Aim::Span] {
+    for aim in [TuneAim::Gradient, TuneAim::Span] {
         let (_, _, answer) = example(AS_IT_IS, 60.0, aim, None);
         for side in &answer.sides {
             let steps = side.locked.turns.expect("an arm") * 12.0;
@@ -160,14 +160,14 @@ fn the_advice_can_be_locked() {
             assert_relative_eq!(side.locked.longer_mm, steps.round() * step, epsilon = 1e-9);
             assert!((side.locked.longer_mm - side.best.longer_mm).abs() <= step);
             assert!(side.worth_it && side.saves_toe_deg > 0.03);
-            let span = |trial: &Trial| trial.bump_steer.toe_span_deg;
+            let span = |trial: &TunedLength| trial.bump_steer.toe_span_deg;
             assert_relative_eq!(side.saves_toe_deg, span(&side.stock) - span(&side.locked), epsilon = 1e-12);
         }
     }
     // A thread that locks only every half turn of 2.8 mm has no step near 0.4 mm.
     let coarse =
         ["engaged = { at = 273.5, length = 28.0 }", "step = 0.5\nengaged = { at = 273.5, length = 28.0 }"];
-    let coarse = example(coarse, 40.0, Aim::Gradient, None);
+    let coarse = example(coarse, 40.0, TuneAim::Gradient, None);
     assert!(coarse.2.sides.iter().all(|side| side.locked.longer_mm == 0.0 && side.best.longer_mm != 0.0));
     assert!(
         page(&coarse).contains("no step of its thread that can be locked does better"),
@@ -179,7 +179,7 @@ fn the_advice_can_be_locked() {
 /// Where the best saves a hundredth of a degree the advice is stock, with what it would save.
 #[test]
 fn a_small_gain_is_called_small() {
-    let small = example(AS_IT_IS, 33.0, Aim::Span, None);
+    let small = example(AS_IT_IS, 33.0, TuneAim::Span, None);
     for side in &small.2.sides {
         assert!(side.saves_toe_deg > 0.0 && side.saves_toe_deg < 0.03 && !side.worth_it, "{side:?}");
     }
@@ -194,7 +194,7 @@ proptest! {
     #[test]
     fn trials_hold_the_spec_and_steer_as_they_say(layout in layouts(), drop in 0.0..50.0) {
         let car = layout.car();
-        let Some(answer) = tuned(&car, drop, Aim::Gradient) else { return Err(TestCaseError::reject("no position")) };
+        let Some(answer) = tuned(&car, drop, TuneAim::Gradient) else { return Err(TestCaseError::reject("no position")) };
         for (side, answer) in car.sides.iter().zip(&answer.sides) {
             prop_assume!(answer.stock.result.within_spec);
             for trial in answer.trials.iter().chain([&answer.best, &answer.stock]) {
@@ -214,8 +214,8 @@ proptest! {
                 }
             }
             // Between two sensible trials whose gradients differ in sign a length without any is found.
-            let gradient = |trial: &Trial| trial.bump_steer.gradient_deg_per_100_mm;
-            let sensible: Vec<&Trial> = answer.trials.iter().filter(|trial| makes_sense(answer, trial)).collect();
+            let gradient = |trial: &TunedLength| trial.bump_steer.gradient_deg_per_100_mm;
+            let sensible: Vec<&TunedLength> = answer.trials.iter().filter(|trial| makes_sense(answer, trial)).collect();
             let crosses = sensible.windows(2).any(|pair| gradient(pair[0]) * gradient(pair[1]) < 0.0);
             prop_assert!(makes_sense(answer, &answer.best) && makes_sense(answer, &answer.locked));
             prop_assert!(!crosses || gradient(&answer.best).abs() < 1e-4, "{}", gradient(&answer.best));
@@ -227,10 +227,10 @@ proptest! {
     #[test]
     fn no_length_has_a_smaller_span(layout in layouts(), drop in 0.0..50.0) {
         let car = layout.car();
-        let Some(answer) = tuned(&car, drop, Aim::Span) else { return Err(TestCaseError::reject("no position")) };
+        let Some(answer) = tuned(&car, drop, TuneAim::Span) else { return Err(TestCaseError::reject("no position")) };
         let (side, answer) = (&car.sides.left, &answer.sides.left);
         prop_assume!(answer.stock.result.within_spec);
-        let span = |trial: &Trial| {
+        let span = |trial: &TunedLength| {
             let setup = setup(side, trial);
             let toes: Vec<f64> =
                 (-25..=30).filter_map(|rise| toe(side, &setup, drop + f64::from(rise))).collect();
@@ -249,7 +249,7 @@ proptest! {
 #[test]
 fn plan_finds_the_length_again_from_its_pitch() {
     let car = profile::read(include_str!("../examples/tansy-wharf.toml")).expect("sound").car;
-    let answer = tuned(&car, 40.0, Aim::Gradient).expect("within travel");
+    let answer = tuned(&car, 40.0, TuneAim::Gradient).expect("within travel");
     let stance = Stance::new(&car, [40.0, 40.0], None).expect("no front drop");
     let all = Fitting {
         arms: Some(["upper", "toe", "traction"].map(str::to_owned).to_vec()),

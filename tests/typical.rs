@@ -524,6 +524,7 @@ fn promised_and_given(drop: f64) {
             off.push((is - says).abs());
         }
     }
+    assert!(off[0].len() > DRAWS * 9 / 10, "{} of {DRAWS} cars read", off[0].len());
     for (off, promised) in off.iter_mut().zip([promised.camber_deg, promised.toe_deg]) {
         off.sort_by(f64::total_cmp);
         // By what 68 of 100 hold, which 200 draws tell to 5 percent, and by the few furthest, which are further off than a normal law

@@ -46,7 +46,7 @@ pub struct Corner {
 }
 
 /// A direction closer to the line than this has no clear part square to it, rad.
-pub const ALONG_THE_LINE: f64 = 10.0 * std::f64::consts::PI / 180.0;
+pub(crate) const ALONG_THE_LINE: f64 = 10.0 * std::f64::consts::PI / 180.0;
 
 impl Bend {
     /// Bends of an arm that stands off towards `towards` where `line`, from subframe to knuckle, is as measured, and is

@@ -45,12 +45,12 @@ pub struct Bolt {
 
 #[derive(Deserialize)]
 struct Tables {
-    class: Vec<Row>,
+    class: Vec<BoltRow>,
     nut_factor: BTreeMap<Surface, [f64; 2]>,
 }
 
 #[derive(Deserialize)]
-struct Row {
+struct BoltRow {
     name: String,
     up_to: f64,
     proof: f64,

@@ -4,7 +4,7 @@ use nalgebra::{Point3, Vector3};
 use std::f64::consts::FRAC_PI_2;
 
 /// A slot closer than this to a right angle with its link does not change the link's length, rad.
-pub const CROSSWISE: f64 = 5.0 * std::f64::consts::PI / 180.0;
+pub(crate) const CROSSWISE: f64 = 5.0 * std::f64::consts::PI / 180.0;
 
 /// An eccentric bolt in a straight slot.
 ///

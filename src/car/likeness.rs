@@ -21,7 +21,7 @@ const TRAVEL: f64 = 100.0;
 type Off = [[[f64; 3]; 2]; 5];
 
 /// Minus the logarithm of how likely a layout is, but for what is the same for all of them: half the square of the deviations.
-pub fn unlikeness(points: &Hardpoints) -> f64 {
+pub(crate) fn unlikeness(points: &Hardpoints) -> f64 {
     let (off, places) = off_typical(points);
     let by_places: f64 = (0..3).map(|axis| squares(&off, places, axis) / 2.0).sum();
     by_places + by_gains(points) + by_lowers(points, places)

@@ -1,4 +1,8 @@
 //! One side of the axle.
+//!
+//! The tyre stands `wheel.loaded_radius` from the wheel centre, straight down the wheel plane; left out, the wheel stands on z
+//! = 0 at the reference (`Side::contact`). Forces, roll centre, support angles, track and wheelbase follow that point; `check`
+//! warns where radius and height are more than 5 mm apart.
 
 use nalgebra::{Point3, Vector3};
 

@@ -78,7 +78,7 @@ pub fn frequency(rate: f64, mass: f64) -> f64 {
 /// How a body on its spring on a wheel on its tyre swings by itself, Hz, the body's swing first; rates in N/mm, masses in kg.
 ///
 /// `mu ms x^2 - (kt ms + k ms + k mu) x + kt k = 0` for the squares `x` of the two angular frequencies, undamped.
-pub fn body_and_wheel(rate: f64, tyre_rate: f64, sprung: f64, unsprung: f64) -> [f64; 2] {
+pub(crate) fn body_and_wheel(rate: f64, tyre_rate: f64, sprung: f64, unsprung: f64) -> [f64; 2] {
     let (k, kt) = (1000.0 * rate, 1000.0 * tyre_rate);
     let (a, b, c) = (unsprung * sprung, kt * sprung + k * sprung + k * unsprung, kt * k);
     // Both roots are real and positive: b^2 - 4ac is the square of a difference plus a product of masses and rates. The

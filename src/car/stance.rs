@@ -1,4 +1,7 @@
 //! How far the car is lowered, and how it then stands on the ground.
+//!
+//! Drop of a side: the wheel centre's rise in the car's axes. The ground normal is along `(-(df - (dl+dr)/2)/wheelbase,
+//! -(dl-dr)/track, 1)`, track between the wheel centres at the reference. Without a front drop there is no rake.
 
 use nalgebra::Vector3;
 

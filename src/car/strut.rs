@@ -33,7 +33,7 @@ pub struct Spring {
     /// Its rate, N/mm, where it is known.
     pub rate: Option<f64>,
     /// Travel of its collar per turn, mm, where it sits on one.
-    pub pitch: Option<f64>,
+    pub lead: Option<f64>,
     /// What the wheel carries, kg, as a scale under it reads, where it is known.
     pub corner_mass: Option<f64>,
     /// What of that is wheel, brake, knuckle and half of the links, kg, where it is known.

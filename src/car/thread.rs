@@ -123,7 +123,7 @@ impl FromStr for Thread {
 }
 
 /// A size as somebody wrote it.
-struct Wanted<'a> {
+struct WrittenSize<'a> {
     metric: bool,
     diameter: f64,
     pitch: Option<f64>,
@@ -131,16 +131,16 @@ struct Wanted<'a> {
 }
 
 /// `M16`, `M16X1.5`, `M16 X 1.5`.
-fn metric(body: &str) -> Option<Wanted<'_>> {
+fn metric(body: &str) -> Option<WrittenSize<'_>> {
     let (diameter, pitch) = match body[1..].split_once('X') {
         Some((diameter, pitch)) => (diameter, Some(positive(pitch)?)),
         None => (&body[1..], None),
     };
-    Some(Wanted { metric: true, diameter: positive(diameter)?, pitch, series: None })
+    Some(WrittenSize { metric: true, diameter: positive(diameter)?, pitch, series: None })
 }
 
 /// `5/8-18`, `5/8"-18 UNF`, `5/8 UNF`, `1-8`, `1 1/8-12`, `0.625-18`.
-fn inch(body: &str) -> Option<Wanted<'_>> {
+fn inch(body: &str) -> Option<WrittenSize<'_>> {
     let (body, series) = match body.rsplit_once(char::is_whitespace) {
         Some((body, series)) if series.starts_with("UN") => (body.trim_end(), Some(series)),
         _ => (body, None),
@@ -161,14 +161,14 @@ fn inch(body: &str) -> Option<Wanted<'_>> {
         Some((whole, part)) => positive(whole)? + fraction(part)?,
         None => fraction(diameter)?,
     };
-    Some(Wanted { metric: false, diameter: diameter * INCH, pitch, series })
+    Some(WrittenSize { metric: false, diameter: diameter * INCH, pitch, series })
 }
 
 fn positive(text: &str) -> Option<f64> {
     text.trim().parse().ok().filter(|value: &f64| value.is_finite() && *value > 0.0)
 }
 
-impl Wanted<'_> {
+impl WrittenSize<'_> {
     fn is(&self, size: &Size) -> bool {
         let pitch = match (self.pitch, self.series) {
             (Some(pitch), _) => (pitch - size.pitch).abs() < 1e-6,
@@ -209,7 +209,7 @@ struct Size {
 /// Both tables, read once. They are part of the program and a test reads them, so a fault cannot reach a user.
 static SIZES: LazyLock<Vec<Size>> = LazyLock::new(|| {
     #[derive(Deserialize)]
-    struct Table<T> {
+    struct SizeTable<T> {
         thread: Vec<T>,
     }
     #[derive(Deserialize)]
@@ -228,9 +228,9 @@ static SIZES: LazyLock<Vec<Size>> = LazyLock::new(|| {
         series: String,
         area: f64,
     }
-    let metric: Table<Metric> =
+    let metric: SizeTable<Metric> =
         toml::from_str(include_str!("../../data/threads-metric.toml")).expect("the metric table is sound");
-    let inch: Table<Inch> =
+    let inch: SizeTable<Inch> =
         toml::from_str(include_str!("../../data/threads-inch.toml")).expect("the inch table is sound");
     let metric = metric.thread.into_iter().map(|row| Size {
         name: format!("{}x{}", row.size, row.pitch),

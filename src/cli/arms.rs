@@ -1,7 +1,7 @@
 //! `rodset arms`: which arms are worth buying for this drop?
 
 use super::Failure;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, aims, stance};
 use super::options::{Format, Height, Input, Units, Wanted};
@@ -52,7 +52,7 @@ impl Ask for Args {
         Ok(OfCar { specs, fitting, ..of })
     }
 
-    fn ask(&self, _: &OfCar, given: &Given, _: Option<&ArmChoice>) -> Result<ArmChoice, Failure> {
+    fn ask(&self, _: &OfCar, given: &Given, _: Option<Again<'_, ArmChoice>>) -> Result<ArmChoice, Failure> {
         let keep_cams = given.keep_cams == Some(true);
         Ok(choose_arms(&given.car, &stance(given)?, aims(given)?, keep_cams)?)
     }

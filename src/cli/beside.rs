@@ -6,7 +6,7 @@ use std::fmt::Debug;
 
 use super::Failure;
 use super::cases::Cases;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, fitting, stance};
 use super::options::Format;
@@ -28,13 +28,13 @@ pub(super) trait Beside: Debug + Sync {
     /// Whether the car as it was measured is meant where no height is asked for.
     const AS_MEASURED: bool;
 
-    fn ask(beside: &Of<'_>, options: &Self::Options) -> Result<Self::Answer, Failure>;
+    fn ask(beside: &OfPlan<'_>, options: &Self::Options) -> Result<Self::Answer, Failure>;
     fn put<T>(page: &mut Page, subject: &OfCar<T>, answer: &Self::Answer);
     fn succeeds(answer: &Self::Answer) -> bool;
 }
 
 /// What such a question is asked of.
-pub(super) struct Of<'a> {
+pub(super) struct OfPlan<'a> {
     car: &'a Car,
     stance: &'a Stance,
     plan: Option<&'a Plan>,
@@ -72,8 +72,8 @@ macro_rules! questions {
             const EXAMPLES: &'static str = concat!("Examples:\n", $examples);
             const AS_MEASURED: bool = $as_measured;
 
-            fn ask(beside: &Of<'_>, options: &$options) -> Result<$answer, Failure> {
-                let ask: fn(&Of<'_>, &$options) -> Result<$answer, Failure> = $ask;
+            fn ask(beside: &OfPlan<'_>, options: &$options) -> Result<$answer, Failure> {
+                let ask: fn(&OfPlan<'_>, &$options) -> Result<$answer, Failure> = $ask;
                 ask(beside, options)
             }
 
@@ -89,7 +89,7 @@ macro_rules! questions {
 }
 
 /// What to read next for a plan.
-fn next(of: &Of<'_>) -> Result<plan::Next, Failure> {
+fn next(of: &OfPlan<'_>) -> Result<plan::Next, Failure> {
     let planned = of.plan.ok_or_else(|| {
         Failure::unsound(
             "without a [spec] there is no plan that a reading could narrow: add it to the profile",
@@ -135,7 +135,7 @@ impl<Q: Beside> Ask for Args<Q> {
 
     fn read(&self) -> Result<Self::Subject, Failure> {
         let of = self.question.consider(Q::AS_MEASURED)?;
-        let planned = |specs| plan::plan(of.car(), &of.stance, specs, &of.fitting());
+        let planned = |specs| plan::plan_as_fitted(of.car(), &of.stance, specs, &of.fitting());
         let planned = of.specs.as_ref().map(planned).transpose()?;
         Ok(of.with(planned))
     }
@@ -144,19 +144,19 @@ impl<Q: Beside> Ask for Args<Q> {
         &self,
         subject: &Self::Subject,
         given: &Given,
-        first: Option<&Q::Answer>,
+        again: Option<Again<'_, Q::Answer>>,
     ) -> Result<Q::Answer, Failure> {
         let (planned, fitted) = (subject.more.as_ref(), subject.fitting());
-        if first.is_none() {
-            let of = Of { car: subject.car(), stance: &subject.stance, plan: planned, fitting: &fitted };
+        if again.is_none() {
+            let of = OfPlan { car: subject.car(), stance: &subject.stance, plan: planned, fitting: &fitted };
             return Q::ask(&of, &self.options);
         }
         let stance = stance(given)?;
         let fitting = fitting(&planned.map_or(fitted.clone(), |plan| fitted.turning_as(plan)), given);
-        let planned = |specs| plan::plan(&given.car, &stance, specs, &fitting);
+        let planned = |specs| plan::plan_as_fitted(&given.car, &stance, specs, &fitting);
         let planned = given.specs.as_ref().map(planned).transpose()?;
         Q::ask(
-            &Of { car: &given.car, stance: &stance, plan: planned.as_ref(), fitting: &fitting },
+            &OfPlan { car: &given.car, stance: &stance, plan: planned.as_ref(), fitting: &fitting },
             &self.options,
         )
     }

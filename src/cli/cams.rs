@@ -1,7 +1,7 @@
 //! `rodset cams`: can the stock cam bolts still reach the spec?
 
 use super::Failure;
-use super::command::{Ask, Subject};
+use super::command::{Again, Ask, Subject};
 use super::explain::Explain;
 use super::files::{replace, shown, svg_path};
 use super::of_car::{OfCar, aims, stance};
@@ -57,8 +57,13 @@ impl Ask for Args {
         Ok(OfCar { specs: Some(self.wanted.specs(&of.profile)?), ..of })
     }
 
-    fn ask(&self, _: &OfCar, given: &Given, first: Option<&CamVerdict>) -> Result<CamVerdict, Failure> {
-        let turnable = first.map(CamVerdict::turned);
+    fn ask(
+        &self,
+        _: &OfCar,
+        given: &Given,
+        again: Option<Again<'_, CamVerdict>>,
+    ) -> Result<CamVerdict, Failure> {
+        let turnable = again.map(|again| again.first.turned());
         Ok(cams_turning(&given.car, &stance(given)?, aims(given)?, turnable)?)
     }
 

@@ -1,13 +1,13 @@
 //! `rodset check`: is the profile sound, and what does it describe?
 
 use super::Failure;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::OfCar;
 use super::options::{Format, Input, Units};
 use super::warned::warned;
 use rodset::explain::Given;
-use rodset::plan::{Description, describe};
+use rodset::plan::{Description, check};
 use rodset::report::{CheckPage, Page, Printable};
 
 const EXAMPLES: &str = "\
@@ -46,8 +46,13 @@ impl Ask for Args {
         OfCar::as_measured(profile, units)
     }
 
-    fn ask(&self, subject: &OfCar, given: &Given, _: Option<&Description>) -> Result<Description, Failure> {
-        Ok(describe(&given.car, subject.profile.taken_over.clone()))
+    fn ask(
+        &self,
+        subject: &OfCar,
+        given: &Given,
+        _: Option<Again<'_, Description>>,
+    ) -> Result<Description, Failure> {
+        Ok(check(&given.car, subject.profile.taken_over.clone()))
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &Description, _: Option<&str>) {

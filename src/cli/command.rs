@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::options::{Format, json};
 use super::warned::warned;
 use super::{Failure, Outcome};
-use rodset::explain::{Figures, Varied, explain};
+use rodset::explain::{AnswerFigures, Rests, explain, tree};
 use rodset::plan::Sampled;
 use rodset::report::{ExplainPage, Page, Printable, SampledPage, Units};
 
@@ -37,8 +37,8 @@ pub(super) trait Subject: Sync {
     /// The units that are asked for.
     fn units(&self) -> Units;
 
-    /// The basis with its parts changed one at a time, and the figures of the answer `again` for each.
-    fn varied<'a>(&self, again: &'a (dyn Fn(&Self::Basis) -> Option<Figures> + Sync)) -> Varied<'a>;
+    /// What of it can be changed to see what that does.
+    fn rests(&self) -> impl Rests<Basis = Self::Basis>;
 }
 
 /// A command that asks a question.
@@ -59,13 +59,12 @@ pub(super) trait Ask: Sync {
     /// Reads all that the question rests on.
     fn read(&self) -> Result<Self::Subject, Failure>;
 
-    /// Asks it of what was read, or of that with something changed. Whoever asks again, to see what a change does, hands in the `first`
-    /// answer, so that the same work is asked about.
+    /// Asks it of what was read, or of that with something changed, to see what a change does.
     fn ask(
         &self,
         subject: &Self::Subject,
         basis: &Basis<Self>,
-        first: Option<&Self::Answer>,
+        again: Option<Again<'_, Self::Answer>>,
     ) -> Result<Self::Answer, Failure>;
 
     /// Does what the answer is wanted for beside being shown, such as a file; gives its name.
@@ -92,13 +91,38 @@ pub(super) trait Ask: Sync {
     }
 }
 
+/// What was answered before something was changed, so that the same work is asked about, and for which of its figures it is asked
+/// again.
+pub(super) struct Again<'a, T> {
+    pub(super) first: &'a T,
+    /// `None`: for all.
+    at: Option<&'a str>,
+}
+
+impl<'a, T> Again<'a, T> {
+    /// The same of another answer, on which this one rests.
+    pub(super) fn of<U>(self, first: &'a U) -> Again<'a, U> {
+        Again { first, at: self.at }
+    }
+
+    /// Whether it is asked for what stands under a key of the answer.
+    pub(super) fn wants(&self, key: &str) -> bool {
+        self.at.is_none_or(|at| at.split('/').nth(1) == Some(key))
+    }
+}
+
 /// What the answer of a command rests on.
 pub(super) type Basis<A> = <<A as Ask>::Subject as Subject>::Basis;
+
+/// The format of the answers.
+const FORMAT: u32 = 1;
 
 // An answer with what is odd about that on which it rests; in the schema it goes by the answer's own name and words.
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(rename = "{T}")]
 pub(super) struct Told<T> {
+    /// Which keys there are and what they mean: 1. New keys may come; one that goes or means something else counts this on.
+    format: u32,
     /// What looks like a slip in the files and options that the answer rests on.
     warnings: Vec<String>,
     #[serde(flatten)]
@@ -108,7 +132,11 @@ pub(super) struct Told<T> {
 impl<T: Serialize> Told<T> {
     /// The answer as JSON.
     fn json(answer: T) -> Result<String, Failure> {
-        json(&Self { warnings: warned().into_iter().map(|warning| warning.headline).collect(), answer })
+        json(&Self {
+            format: FORMAT,
+            warnings: warned().into_iter().map(|warning| warning.headline).collect(),
+            answer,
+        })
     }
 }
 
@@ -161,10 +189,11 @@ fn explained<A: Ask>(
     answer: &A::Answer,
     words: &str,
 ) -> Result<Outcome, Failure> {
-    let ask = |basis: &Basis<A>| command.ask(subject, basis, Some(answer));
-    let figures = Figures::of(&ask(&subject.basis())?);
-    let again = |basis: &Basis<A>| ask(basis).ok().map(|answer| Figures::bare(&answer));
-    let explained = explain(&figures, words, &subject.varied(&again))
+    let ask =
+        |basis: &Basis<A>, at: Option<&str>| command.ask(subject, basis, Some(Again { first: answer, at }));
+    let figures = AnswerFigures::of(&ask(&subject.basis(), None)?);
+    let again = |basis: &Basis<A>, at: &str| ask(basis, Some(at)).ok().map(|answer| tree(&answer));
+    let explained = explain(&figures, words, &subject.rests(), &again)
         .map_err(|error| Failure::usage(format!("--explain: {error}")))?;
     let page = || ExplainPage { about: subject.name(), answer: &explained, units: subject.units() };
     let output = match command.format() {

@@ -4,7 +4,7 @@ use clap::ValueEnum;
 use std::path::{Path, PathBuf};
 
 use super::Failure;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::files::{self, Kept, TextFile};
 use super::of_car::{OfCar, aims};
@@ -34,7 +34,7 @@ pub(super) struct Args {
     #[command(flatten)]
     input: Input,
     #[command(flatten)]
-    reading: Reading,
+    reading: ReadNow,
     #[command(flatten)]
     state: State,
     #[command(flatten)]
@@ -54,7 +54,7 @@ pub(super) struct Args {
 /// What was read now.
 #[derive(Debug, clap::Args)]
 #[command(next_help_heading = "What the wheels read now")]
-struct Reading {
+struct ReadNow {
     /// Camber and toe of the left wheel, such as -1.2,0.15 or "-1°10',1.2 mm"; camber alone, or toe alone behind a comma
     #[arg(long, value_name = "CAMBER,TOE", allow_hyphen_values = true)]
     left: Option<String>,
@@ -66,14 +66,14 @@ struct Reading {
     total_toe: Option<String>,
     /// What it was read with, which says how good it is [default: as good as the reading in the profile]
     #[arg(long, value_enum)]
-    source: Option<Source>,
+    source: Option<ReadingSource>,
     /// The car stood the other way round, on the same spots: tells a sloping floor from a leaning wheel
     #[arg(long)]
     turned_round: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Source {
+enum ReadingSource {
     /// An alignment rack
     Rack,
     /// A string box, and a gauge on the wheel for camber
@@ -118,7 +118,7 @@ struct Log {
 }
 
 /// What a correction rests on beside the car and its readings.
-pub(super) struct Asked {
+pub(super) struct CorrectionAsked {
     specs: PerSide<Spec>,
     fitting: Fitting,
     /// The record as it was, where one is there.
@@ -128,7 +128,7 @@ pub(super) struct Asked {
 }
 
 impl Ask for Args {
-    type Subject = OfCar<Asked>;
+    type Subject = OfCar<CorrectionAsked>;
     type Answer = Correction;
 
     fn format(&self) -> Format {
@@ -145,7 +145,7 @@ impl Ask for Args {
         let specs = self.wanted.specs(&profile)?;
         let fitting = self.fit.fitting(&profile.car)?;
         let kept = self.log.record.as_deref().map(Kept::read).transpose()?.flatten();
-        let mut asked = Asked { specs, fitting, kept, new: None };
+        let mut asked = CorrectionAsked { specs, fitting, kept, new: None };
         let mut rounds = match &asked.kept {
             Some(kept) => rounds(&kept.file, &profile.car)?,
             None => Vec::new(),
@@ -159,14 +159,14 @@ impl Ask for Args {
         &self,
         subject: &Self::Subject,
         given: &Given,
-        _: Option<&Correction>,
+        _: Option<Again<'_, Correction>>,
     ) -> Result<Correction, Failure> {
         correct(&given.car, aims(given)?, &subject.more.fitting, &given.rounds).map_err(Failure::unsound)
     }
 
     // Somebody who only asks why has not read the car again; then this is not done.
     fn act(&self, subject: &Self::Subject, answer: &Correction) -> Result<Option<String>, Failure> {
-        let Asked { kept, new, .. } = &subject.more;
+        let CorrectionAsked { kept, new, .. } = &subject.more;
         let (Some(path), Some(new)) = (&self.log.record, new) else { return Ok(None) };
         let name = files::shown(path);
         if answer.cannot_be_right() {
@@ -230,7 +230,7 @@ fn reads_the_same(a: &Round, b: &Round) -> bool {
     })
 }
 
-impl Asked {
+impl CorrectionAsked {
     /// The arms as a plan for this height has them.
     fn as_planned(&self, car: &Car, stance: &Stance) -> Result<Round, Failure> {
         let answer = plan(car, stance, &self.specs, &self.fitting)?;
@@ -283,8 +283,13 @@ impl Asked {
 
 impl Args {
     /// The reading that the command line gives, if it gives one.
-    fn new_round(&self, car: &Car, asked: &Asked, before: &[Round]) -> Result<Option<Round>, Failure> {
-        let Reading { left, right, total_toe, .. } = &self.reading;
+    fn new_round(
+        &self,
+        car: &Car,
+        asked: &CorrectionAsked,
+        before: &[Round],
+    ) -> Result<Option<Round>, Failure> {
+        let ReadNow { left, right, total_toe, .. } = &self.reading;
         if left.is_none() && right.is_none() && total_toe.is_none() {
             if before.is_empty() {
                 return Err(Failure::usage(
@@ -339,7 +344,7 @@ impl Args {
 
     /// The options of the reading as the text of a record, so that there is one way of reading them.
     fn as_record(&self, stance: &Stance) -> Result<String, Failure> {
-        let Reading { left, right, total_toe, source, turned_round } = &self.reading;
+        let ReadNow { left, right, total_toe, source, turned_round } = &self.reading;
         // What JSON quotes, TOML reads.
         let quoted = |text: &str| serde_json::Value::from(text).to_string();
         let PerSide { left: drop_left, right: drop_right } = stance.drops;

@@ -5,7 +5,7 @@ use rodset::car::Hand;
 use std::path::PathBuf;
 
 use super::Failure;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::files::{replace, shown, svg_path};
 use super::of_car::{OfCar, fitting, stance};
 use super::options::{Format, Height, Input, Lengths, Wanted};
@@ -29,7 +29,7 @@ pub(super) struct Args {
     svg: Option<PathBuf>,
     /// Which rear wheel is drawn
     #[arg(long, value_enum, default_value = "left")]
-    wheel: Wheel,
+    wheel: DrawnSide,
     #[command(flatten)]
     height: Height,
     #[command(flatten)]
@@ -41,14 +41,14 @@ pub(super) struct Args {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Wheel {
+enum DrawnSide {
     /// The left one.
     Left,
     /// The right one.
     Right,
 }
 
-impl Wheel {
+impl DrawnSide {
     fn hand(self) -> Hand {
         match self {
             Self::Left => Hand::Left,
@@ -80,7 +80,12 @@ impl Ask for Args {
         Ok(OfCar { specs, fitting, ..OfCar::at(profile, self.lengths.units(), stance) })
     }
 
-    fn ask(&self, subject: &OfCar, given: &Given, _: Option<&Outlines>) -> Result<Outlines, Failure> {
+    fn ask(
+        &self,
+        subject: &OfCar,
+        given: &Given,
+        _: Option<Again<'_, Outlines>>,
+    ) -> Result<Outlines, Failure> {
         let fitting = fitting(&subject.fitting(), given);
         Ok(outline(&given.car, &stance(given)?, given.specs.as_ref(), &fitting)?)
     }

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::Failure;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::files::{self, TextFile};
 use super::of_car::{OfCar, stance};
@@ -65,7 +65,7 @@ impl Ask for Args {
         &self,
         subject: &Self::Subject,
         given: &Given,
-        _: Option<&FitAnswer>,
+        _: Option<Again<'_, FitAnswer>>,
     ) -> Result<FitAnswer, Failure> {
         let stance = if subject.more { Some(stance(given)?) } else { None };
         fit_readings(&given.car, &given.rounds, stance.as_ref()).map_err(|error| no_fit(error, &given.rounds))
@@ -93,27 +93,7 @@ fn no_fit(error: NoFit, rounds: &[Round]) -> Failure {
         Some(title) => format!("reading {} ({title})", i + 1),
         None => format!("reading {}", i + 1),
     };
-    match error {
-        NoFit::NoReading => {
-            Failure::unsound("no camber or toe is in this record, so there is nothing to learn")
-        }
-        NoFit::Learnt => Failure::unsound(
-            "these readings have gone into this profile already; a second time they would only make it look better than it is. Give \
-             the profile as it was before, or a record with readings that are new",
-        ),
-        NoFit::NoPosition(i) => Failure::unsound(format!(
-            "the car of the profile cannot be at the height, with the arms, of {}: check its drop and its lengths",
-            name(i)
-        )),
-        NoFit::NoWheelbase(i) => Failure::unsound(format!(
-            "{} has a front drop: add `wheelbase = ...` to [car] in the profile",
-            name(i)
-        )),
-        NoFit::Unsettled => Failure::unsound(
-            "no car near the measured one gives these readings: look for a wrong height, a mistaken sign, minutes read as \
-             decimals",
-        ),
-    }
+    Failure::unsound(error.told(name))
 }
 
 /// The profile with the fitted numbers, which must be sound itself before it is written.

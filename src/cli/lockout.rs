@@ -1,7 +1,7 @@
 //! `rodset lockout`: how long must the arms be so that nothing moves when the cams are locked out?
 
 use super::Failure;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, stance};
 use super::options::{Format, Height, Input, Units};
@@ -72,7 +72,7 @@ impl Now {
             ("--cam-left", Some(Hand::Left), cam_left),
             ("--cam-right", Some(Hand::Right), cam_right),
         ] {
-            for Entry { hand, link, value } in entries(car, option, side, texts, "upper=2 marks")? {
+            for LockedCam { hand, link, value } in entries(car, option, side, texts, "upper=2 marks")? {
                 let of = &car.sides[hand].links[link];
                 once.note("--cam", &of.name, hand)?;
                 let turn = value.parse::<CamPosition>().and_then(|position| position.turn(of));
@@ -86,7 +86,7 @@ impl Now {
             ("--offset-left", Some(Hand::Left), offset_left),
             ("--offset-right", Some(Hand::Right), offset_right),
         ] {
-            for Entry { hand, link, value } in entries(car, option, side, texts, "upper=-2")? {
+            for LockedCam { hand, link, value } in entries(car, option, side, texts, "upper=-2")? {
                 let of = &car.sides[hand].links[link];
                 once.note("--offset", &of.name, hand)?;
                 let length = value.parse::<Quantity>().and_then(Quantity::length);
@@ -105,7 +105,7 @@ impl Now {
 }
 
 /// A link with a cam on a side, and what was written for it.
-struct Entry<'a> {
+struct LockedCam<'a> {
     hand: Hand,
     link: usize,
     value: &'a str,
@@ -118,7 +118,7 @@ fn entries<'a>(
     side: Option<Hand>,
     texts: &'a [String],
     example: &str,
-) -> Result<Vec<Entry<'a>>, Failure> {
+) -> Result<Vec<LockedCam<'a>>, Failure> {
     let mut entries = Vec::new();
     for text in texts {
         let named = Named::of(option, text, example)?;
@@ -140,7 +140,7 @@ fn entries<'a>(
                     named.link
                 ))
             })?;
-            entries.push(Entry { hand, link, value: named.value });
+            entries.push(LockedCam { hand, link, value: named.value });
         }
     }
     Ok(entries)
@@ -165,7 +165,7 @@ impl Ask for Args {
         Ok(OfCar::at(profile, units, stance))
     }
 
-    fn ask(&self, _: &OfCar, given: &Given, _: Option<&Lockout>) -> Result<Lockout, Failure> {
+    fn ask(&self, _: &OfCar, given: &Given, _: Option<Again<'_, Lockout>>) -> Result<Lockout, Failure> {
         Ok(lockout(&given.car, &stance(given)?, &self.now.locking(&given.car)?)?)
     }
 

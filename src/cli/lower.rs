@@ -1,7 +1,7 @@
 //! `rodset lower`: what does lowering do by itself?
 
 use super::Failure;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, stance};
 use super::options::{Format, Height, Input, Units};
@@ -51,7 +51,7 @@ impl Ask for Args {
         OfCar::lowered(self.input.read()?, &self.units, &self.height)
     }
 
-    fn ask(&self, _: &OfCar, given: &Given, _: Option<&Lowering>) -> Result<Lowering, Failure> {
+    fn ask(&self, _: &OfCar, given: &Given, _: Option<Again<'_, Lowering>>) -> Result<Lowering, Failure> {
         Ok(lower(&given.car, &stance(given)?)?)
     }
 

@@ -1,4 +1,4 @@
-//! `rodset manual`: the manual pages, one for the program and one for each command.
+//! `rodset manual`: the manual pages, one for the program and one for each command; and the licences of what is built in.
 
 use clap_mangen::Man;
 use std::path::PathBuf;
@@ -7,25 +7,35 @@ use super::command::Command;
 use super::today::today;
 use super::{Failure, Outcome, files, program};
 
+/// Made by `tests/refresh-licences.py`.
+const LICENCES: &str = include_str!("../../data/licences.txt");
+
 const EXAMPLES: &str = "\
 Examples:
   rodset manual .
-      then: man ./rodset-plan.1";
+      then: man ./rodset-plan.1
+  rodset manual --licences
+      what goes with a copy of this program that is given away";
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     /// The folder for the pages, which must be there; pages of that name are replaced
-    folder: PathBuf,
+    #[arg(required_unless_present = "licences")]
+    folder: Option<PathBuf>,
+    /// Instead: under which licences the crates are that are built into this program
+    #[arg(long, conflicts_with = "folder")]
+    licences: bool,
 }
 
 impl Command for Args {
     fn run(&self) -> Result<Outcome, Failure> {
+        let Some(folder) = &self.folder else { return Ok(Outcome::answer(LICENCES.to_owned())) };
         let mut program = program().disable_help_subcommand(true);
         program.build();
         let mut told = String::new();
         for command in std::iter::once(&program).chain(program.get_subcommands()) {
-            let path = self.folder.join(Man::new(command.clone()).get_filename());
+            let path = folder.join(Man::new(command.clone()).get_filename());
             files::replace(&path, &page(command)?)?;
             told += &format!("wrote {}\n", files::shown(&path));
         }

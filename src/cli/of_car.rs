@@ -4,7 +4,7 @@ use super::Failure;
 use super::command::Subject;
 use super::options::{self, Height, Profile};
 use rodset::car::{Car, PerSide, Spec, Stance};
-use rodset::explain::{Figures, Given, Varied};
+use rodset::explain::{self, Given, Rests};
 use rodset::measure::Round;
 use rodset::plan::Fitting;
 use rodset::report::{AnswerPage, Units};
@@ -106,7 +106,7 @@ impl<T: Sync> Subject for OfCar<T> {
         self.units
     }
 
-    fn varied<'a>(&self, again: &'a (dyn Fn(&Given) -> Option<Figures> + Sync)) -> Varied<'a> {
-        self.basis().varied(&self.profile.text.text, again)
+    fn rests(&self) -> impl Rests<Basis = Given> {
+        explain::CarQuestion::new(self.basis(), &self.profile.text.text)
     }
 }

@@ -6,6 +6,7 @@ use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
 
 use rodset::car::{Car, Hand, PerSide, Spec, Stance};
+use rodset::explain::tree;
 use rodset::geometry::Figure;
 use rodset::profile::{self, Checked, Quantity, Record};
 use rodset::report::{self, LengthUnit, Printable, ToeUnit};
@@ -146,16 +147,9 @@ impl Format {
     }
 }
 
-/// An answer as JSON, in which a nought has no sign.
+/// An answer as JSON. It goes by way of its tree: else all that writes text would be compiled once more for every answer.
 pub(super) fn json(answer: &impl Serialize) -> Result<String, Failure> {
-    let json = serde_json::to_string_pretty(answer).map_err(Failure::unsound)?;
-    let plain = |line: &str| {
-        // Texts end with a quote, so what ends like this is a number.
-        let (line, comma) = line.strip_suffix(',').map_or((line, ""), |line| (line, ","));
-        let nought = line.strip_suffix("-0.0").map(|before| before.to_owned() + "0.0");
-        nought.unwrap_or_else(|| line.to_owned()) + comma + "\n"
-    };
-    Ok(json.lines().map(plain).collect())
+    Ok(serde_json::to_string_pretty(&tree(answer)).map_err(Failure::unsound)? + "\n")
 }
 
 /// Reads the record that lies beside a profile; warnings go to standard error.

@@ -1,7 +1,7 @@
 //! `rodset plan`: how long must each arm be, and how many turns is that?
 
 use super::Failure;
-use super::command::{Ask, Subject};
+use super::command::{Again, Ask, Subject};
 use super::explain::Explain;
 use super::of_car::{OfCar, aims, fitting, stance};
 use super::options::{Format, Height, Input, Profile, Units, Wanted};
@@ -9,7 +9,7 @@ use super::sampling::Samples;
 use clap::ValueEnum;
 use rodset::car::Car;
 use rodset::explain::Given;
-use rodset::plan::{Fitting, Plan, Sampled, next, plan, sample_plan};
+use rodset::plan::{Fitting, Plan, Sampled, next, plan, plan_as_fitted, sample_plan};
 use rodset::report::{Page, PlanPage, Printable};
 
 const EXAMPLES: &str = "\
@@ -105,10 +105,16 @@ impl Asked {
     }
 }
 
-/// The plan for a car; with a `first` one the plan for a changed car, with the cams turned that are turned in that.
-pub(super) fn planned<T>(of: &OfCar<T>, given: &Given, first: Option<&Plan>) -> Result<Plan, Failure> {
-    let fitted = first.map_or_else(|| of.fitting(), |first| of.fitting().turning_as(first));
-    Ok(plan(&given.car, &stance(given)?, aims(given)?, &fitting(&fitted, given))?)
+/// The plan for a car; asked `again` the plan for a changed car, with the cams turned that were turned in the first one.
+pub(super) fn planned<T>(
+    of: &OfCar<T>,
+    given: &Given,
+    again: Option<Again<'_, Plan>>,
+) -> Result<Plan, Failure> {
+    let fitted = again.as_ref().map_or_else(|| of.fitting(), |again| of.fitting().turning_as(again.first));
+    let also = |again: Again<'_, Plan>| again.wants("stock_cams") || again.wants("smaller_set");
+    let planned = if again.is_none_or(also) { plan } else { plan_as_fitted };
+    Ok(planned(&given.car, &stance(given)?, aims(given)?, &fitting(&fitted, given))?)
 }
 
 impl Fit {
@@ -178,8 +184,8 @@ impl Ask for Args {
         self.question.asked.of(self.question.input.read()?)
     }
 
-    fn ask(&self, subject: &OfCar, given: &Given, first: Option<&Plan>) -> Result<Plan, Failure> {
-        planned(subject, given, first)
+    fn ask(&self, subject: &OfCar, given: &Given, again: Option<Again<'_, Plan>>) -> Result<Plan, Failure> {
+        planned(subject, given, again)
     }
 
     fn sample(&self, subject: &OfCar, answer: &Plan) -> Result<Option<Sampled>, Failure> {

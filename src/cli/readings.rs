@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::Failure;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::OfCar;
 use super::options::{Format, Input, Units, read_record};
@@ -51,7 +51,12 @@ impl Ask for Args {
         Ok(OfCar { rounds, ..OfCar::as_measured(profile, units)? }.with(workings))
     }
 
-    fn ask(&self, subject: &Self::Subject, given: &Given, _: Option<&Readings>) -> Result<Readings, Failure> {
+    fn ask(
+        &self,
+        subject: &Self::Subject,
+        given: &Given,
+        _: Option<Again<'_, Readings>>,
+    ) -> Result<Readings, Failure> {
         Ok(readings(&given.car, &given.rounds, &subject.more))
     }
 

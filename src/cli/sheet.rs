@@ -4,7 +4,7 @@ use clap::ValueEnum;
 use std::str::FromStr;
 
 use super::Failure;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::OfCar;
 use super::options::{Form, Format, Source};
@@ -14,7 +14,7 @@ use rodset::car::{ArmLength, Car, Hand};
 use rodset::explain::Given;
 use rodset::plan::{Plan, TravelQuestion, handover, joint_angles, outline, travel};
 use rodset::profile::Quantity;
-use rodset::report::{Origin, Page, Printable, PrintedSheet, SheetPage, ShopPage};
+use rodset::report::{Page, Printable, PrintedSheet, SheetOrigin, SheetPage, ShopPage};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -40,7 +40,7 @@ pub(super) struct Args {
     stock: Vec<Stock>,
     /// What else is printed with it, such as shop,drawings
     #[arg(long, value_enum, value_delimiter = ',', value_name = "PARTS")]
-    with: Vec<Part>,
+    with: Vec<SheetPart>,
     #[command(flatten)]
     asked: Asked,
     #[command(flatten)]
@@ -49,7 +49,7 @@ pub(super) struct Args {
 
 /// What may be printed with the sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Part {
+enum SheetPart {
     /// The page for the alignment shop.
     Shop,
     /// The links from behind and from above; they are drawn on paper only.
@@ -133,7 +133,7 @@ pub(super) fn with_sheet<T>(of: &OfCar<T>, answer: &Plan, then: impl FnOnce(&She
     let joints = joint_angles(of.car(), &of.stance, Some(answer), &fitting).ok();
     then(&SheetPage {
         car: of.car(),
-        origin: Origin { profile: &profile.path, digest: &profile.digest, made: &today() },
+        origin: SheetOrigin { profile: &profile.path, digest: &profile.digest, made: &today() },
         stance: &of.stance,
         fitting: &fitting,
         answer,
@@ -151,10 +151,10 @@ impl Args {
         let specs = of.specs.as_ref();
         let wants = |part| self.with.contains(&part);
         let question = TravelQuestion { fitting, specs, variants: &[], bump: None, droop: None, every: FINE };
-        let curves = wants(Part::Curves).then(|| travel(car, stance, &question));
-        let handover = wants(Part::Shop).then(|| handover(car, answer));
+        let curves = wants(SheetPart::Curves).then(|| travel(car, stance, &question));
+        let handover = wants(SheetPart::Shop).then(|| handover(car, answer));
         let shop = handover.as_ref().map(|answer| ShopPage { sheet, answer });
-        let outlines = wants(Part::Drawings).then(|| outline(car, stance, specs, fitting));
+        let outlines = wants(SheetPart::Drawings).then(|| outline(car, stance, specs, fitting));
         PrintedSheet {
             sheet,
             shop: shop.as_ref(),
@@ -185,8 +185,8 @@ impl Ask for Args {
         self.asked.of(profile)
     }
 
-    fn ask(&self, subject: &OfCar, given: &Given, first: Option<&Plan>) -> Result<Plan, Failure> {
-        planned(subject, given, first)
+    fn ask(&self, subject: &OfCar, given: &Given, again: Option<Again<'_, Plan>>) -> Result<Plan, Failure> {
+        planned(subject, given, again)
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &Plan, _: Option<&str>) {

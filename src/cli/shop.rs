@@ -1,7 +1,7 @@
 //! `rodset shop`: the page for the alignment shop.
 
 use super::Failure;
-use super::command::{Ask, Subject};
+use super::command::{Again, Ask, Subject};
 use super::explain::Explain;
 use super::of_car::OfCar;
 use super::options::{Form, Format, Source};
@@ -53,11 +53,11 @@ impl Ask for Args {
         &self,
         subject: &Self::Subject,
         given: &Given,
-        first: Option<&Handover>,
+        again: Option<Again<'_, Handover>>,
     ) -> Result<Handover, Failure> {
-        Ok(match first {
+        Ok(match again {
             None => handover(&given.car, &subject.more),
-            Some(_) => handover(&given.car, &planned(subject, given, Some(&subject.more))?),
+            Some(again) => handover(&given.car, &planned(subject, given, Some(again.of(&subject.more)))?),
         })
     }
 

@@ -3,10 +3,10 @@
 use clap::ValueEnum;
 
 use super::Failure;
-use super::command::{Ask, Subject};
+use super::command::{Again, Ask, Subject};
 use super::explain::Explain;
 use super::options::{Form, Format, Lengths, length};
-use rodset::explain::{Figures, Varied};
+use rodset::explain::{OnNothing, Rests};
 use rodset::geometry::Figure;
 use rodset::plan::{Allowed, SpecAnswer};
 use rodset::profile::{Printed, PrintedError, Share, Slip};
@@ -71,8 +71,8 @@ impl Subject for InPrint {
         self.units
     }
 
-    fn varied<'a>(&self, _: &'a (dyn Fn(&()) -> Option<Figures> + Sync)) -> Varied<'a> {
-        Varied::default()
+    fn rests(&self) -> impl Rests<Basis = ()> {
+        OnNothing
     }
 }
 
@@ -92,7 +92,7 @@ impl Ask for Args {
         Ok(InPrint { printed: self.printed.clone(), units: self.lengths.units() })
     }
 
-    fn ask(&self, _: &InPrint, (): &(), _: Option<&SpecAnswer>) -> Result<SpecAnswer, Failure> {
+    fn ask(&self, _: &InPrint, (): &(), _: Option<Again<'_, SpecAnswer>>) -> Result<SpecAnswer, Failure> {
         let figure = match self.figure {
             FigureName::Camber => Figure::Camber,
             FigureName::Toe => Figure::Toe,

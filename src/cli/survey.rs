@@ -3,12 +3,12 @@
 use schemars::Schema;
 use std::path::PathBuf;
 
-use super::command::{Ask, Command, Subject};
+use super::command::{Again, Ask, Command, Subject};
 use super::explain::Explain;
 use super::files::{self, TextFile};
 use super::options::{Form, Format, Lengths};
 use super::{Failure, Outcome, worked_out};
-use rodset::explain::{Figures, Varied};
+use rodset::explain::Rests;
 use rodset::measure::{Survey, Surveyed};
 use rodset::profile::CheckedSurvey;
 use rodset::report::{Page, Printable, SurveyPage, SurveySheet, Units};
@@ -26,7 +26,7 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    asked: Asked,
+    asked: SurveyAsked,
     /// The page to carry under the car instead: what to measure, in which order, with blanks and a sketch
     #[arg(long, conflicts_with = "write", display_order = 1)]
     sheet: bool,
@@ -34,7 +34,7 @@ pub(super) struct Args {
 
 /// What is asked of a survey.
 #[derive(Debug, clap::Args)]
-struct Asked {
+struct SurveyAsked {
     /// The survey, a TOML file (`rodset starter --survey FILE` writes one to fill in)
     #[arg(value_name = "SURVEY")]
     survey: PathBuf,
@@ -50,13 +50,13 @@ struct Asked {
 }
 
 /// A survey that was read.
-pub(super) struct Measured {
+pub(super) struct SurveySubject {
     file: TextFile,
     checked: CheckedSurvey,
     units: Units,
 }
 
-impl Subject for Measured {
+impl Subject for SurveySubject {
     type Basis = Survey;
 
     fn basis(&self) -> Survey {
@@ -71,26 +71,26 @@ impl Subject for Measured {
         self.units
     }
 
-    fn varied<'a>(&self, again: &'a (dyn Fn(&Survey) -> Option<Figures> + Sync)) -> Varied<'a> {
-        Varied::of_survey(&self.checked.survey, again)
+    fn rests(&self) -> impl Rests<Basis = Survey> {
+        &self.checked.survey
     }
 }
 
 impl Command for Args {
-    const SCHEMA: Option<fn() -> Schema> = Asked::SCHEMA;
+    const SCHEMA: Option<fn() -> Schema> = SurveyAsked::SCHEMA;
 
     fn run(&self) -> Result<Outcome, Failure> {
         if !self.sheet {
             return self.asked.run();
         }
-        let Measured { file, checked, units } = self.asked.read()?;
+        let SurveySubject { file, checked, units } = self.asked.read()?;
         let sheet = SurveySheet { survey: &checked.survey, file: &file.name, units };
         Ok(Outcome::answer(self.asked.format().page(&sheet)))
     }
 }
 
-impl Ask for Asked {
-    type Subject = Measured;
+impl Ask for SurveyAsked {
+    type Subject = SurveySubject;
     type Answer = Surveyed;
 
     fn format(&self) -> Format {
@@ -101,19 +101,24 @@ impl Ask for Asked {
         self.explain.words()
     }
 
-    fn read(&self) -> Result<Measured, Failure> {
+    fn read(&self) -> Result<SurveySubject, Failure> {
         let file = TextFile::read(&self.survey)?;
         let checked = worked_out::read(&file)?;
-        Ok(Measured { file, checked, units: self.lengths.units() })
+        Ok(SurveySubject { file, checked, units: self.lengths.units() })
     }
 
-    fn ask(&self, subject: &Measured, of: &Survey, _: Option<&Surveyed>) -> Result<Surveyed, Failure> {
-        let Measured { file, checked, .. } = subject;
+    fn ask(
+        &self,
+        subject: &SurveySubject,
+        of: &Survey,
+        _: Option<Again<'_, Surveyed>>,
+    ) -> Result<Surveyed, Failure> {
+        let SurveySubject { file, checked, .. } = subject;
         worked_out::points(file, checked, of)
     }
 
-    fn act(&self, subject: &Measured, answer: &Surveyed) -> Result<Option<String>, Failure> {
-        let Measured { file, checked, .. } = subject;
+    fn act(&self, subject: &SurveySubject, answer: &Surveyed) -> Result<Option<String>, Failure> {
+        let SurveySubject { file, checked, .. } = subject;
         file.warn(&checked.suspect_findings(&answer.suspects, &file.text));
         if !answer.suspects.is_empty() {
             return Ok(None);
@@ -125,13 +130,13 @@ impl Ask for Asked {
         Ok(Some(files::shown(path)))
     }
 
-    fn put(&self, page: &mut Page, subject: &Measured, answer: &Surveyed, done: Option<&str>) {
-        let Measured { file, checked, units } = subject;
+    fn put(&self, page: &mut Page, subject: &SurveySubject, answer: &Surveyed, done: Option<&str>) {
+        let SurveySubject { file, checked, units } = subject;
         SurveyPage { survey: &checked.survey, answer, units: *units, file: &file.name, written: done }
             .put(page);
     }
 
-    fn succeeds(&self, _: &Measured, answer: &Surveyed) -> bool {
+    fn succeeds(&self, _: &SurveySubject, answer: &Surveyed) -> bool {
         answer.suspects.is_empty()
     }
 }

@@ -4,7 +4,7 @@ use clap::ValueEnum;
 use std::path::PathBuf;
 
 use super::Failure;
-use super::command::{Ask, Subject};
+use super::command::{Again, Ask, Subject};
 use super::explain::Explain;
 use super::files::{replace, svg_path};
 use super::of_car::{OfCar, fitting, stance};
@@ -32,7 +32,7 @@ pub(super) struct Args {
     /// For people (text), for scripts (json), for a spreadsheet (csv) or to be printed (html) [default: what the name of --output ends
     /// in, else text]
     #[arg(long, value_enum)]
-    format: Option<Format>,
+    format: Option<TravelFormat>,
     #[command(flatten)]
     height: Height,
     #[command(flatten)]
@@ -48,7 +48,7 @@ pub(super) struct Args {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Format {
+enum TravelFormat {
     /// For people.
     Text,
     /// For scripts: one object, full precision, units in the names.
@@ -59,7 +59,7 @@ enum Format {
     Html,
 }
 
-impl Format {
+impl TravelFormat {
     /// The form of an explanation, which is no table for a spreadsheet.
     fn plain(self) -> options::Format {
         match self {
@@ -201,7 +201,7 @@ impl Ask for Args {
     type Answer = TravelCurves;
 
     fn format(&self) -> options::Format {
-        self.format.map_or_else(options::Format::usual, Format::plain)
+        self.format.map_or_else(options::Format::usual, TravelFormat::plain)
     }
 
     fn explain(&self) -> Option<&str> {
@@ -216,7 +216,12 @@ impl Ask for Args {
         Ok(OfCar { specs, fitting, ..of })
     }
 
-    fn ask(&self, subject: &OfCar, given: &Given, _: Option<&TravelCurves>) -> Result<TravelCurves, Failure> {
+    fn ask(
+        &self,
+        subject: &OfCar,
+        given: &Given,
+        _: Option<Again<'_, TravelCurves>>,
+    ) -> Result<TravelCurves, Failure> {
         self.travel(subject, given, self.course.every)
     }
 
@@ -240,7 +245,7 @@ impl Ask for Args {
 
     fn table(&self, answer: &TravelCurves) -> Option<Result<String, Failure>> {
         let is_asked = match self.format {
-            Some(format) => format == Format::Csv,
+            Some(format) => format == TravelFormat::Csv,
             None => screen::kind() == Some(FileKind::Csv),
         };
         is_asked.then(|| travel_csv(answer).map_err(Failure::unsound))

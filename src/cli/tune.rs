@@ -3,7 +3,7 @@
 use clap::ValueEnum;
 
 use super::Failure;
-use super::command::Ask;
+use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, aims, fitting, stance};
 use super::options::{Format, Height, Input, Units, Wanted, length};
@@ -11,7 +11,7 @@ use super::plan::Fit;
 use rodset::car::Car;
 use rodset::explain::Given;
 use rodset::geometry::Figure;
-use rodset::plan::{Aim, TuneQuestion, Tuning, tune};
+use rodset::plan::{TuneAim, TuneQuestion, Tuning, tune};
 use rodset::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
@@ -46,7 +46,7 @@ struct Tuned {
     link: Option<String>,
     /// What is made least: the toe gradient at ride height, or the span of toe over the travel window
     #[arg(long, value_enum, default_value = "gradient")]
-    least: Least,
+    least: TuneLeast,
     /// Travel upward from ride height over which toe is followed, mm
     #[arg(long, value_name = "MM", default_value = "30", value_parser = length)]
     bump: f64,
@@ -59,7 +59,7 @@ struct Tuned {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Least {
+enum TuneLeast {
     /// The toe gradient at ride height.
     Gradient,
     /// The span of toe over the window.
@@ -130,14 +130,14 @@ impl Ask for Args {
         Ok(OfCar { specs, fitting, ..of })
     }
 
-    fn ask(&self, subject: &OfCar, given: &Given, _: Option<&Tuning>) -> Result<Tuning, Failure> {
+    fn ask(&self, subject: &OfCar, given: &Given, _: Option<Again<'_, Tuning>>) -> Result<Tuning, Failure> {
         let question = TuneQuestion {
             link: &self.tuned.link(&given.car)?,
             fitting: &fitting(&subject.fitting(), given),
             specs: aims(given)?,
             aim: match self.tuned.least {
-                Least::Gradient => Aim::Gradient,
-                Least::Span => Aim::Span,
+                TuneLeast::Gradient => TuneAim::Gradient,
+                TuneLeast::Span => TuneAim::Span,
             },
             window: [self.tuned.droop, self.tuned.bump],
             shown: self.tuned.shown,

@@ -38,7 +38,7 @@ fn written(text: &str, survey: &Survey, answer: &Surveyed) -> Result<String, Str
         lengths: &lengths,
         assumed: &answer.assumed,
     };
-    write_numbers(text, &numbers)
+    write_numbers(text, &numbers).map_err(|error| error.to_string())
 }
 
 /// The car of a survey's text, where it comes to one without a reading that looks wrong; nothing is told.

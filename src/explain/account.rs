@@ -9,7 +9,7 @@ use super::Given;
 /// What was changed in a step.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum Step {
+pub enum AccountStep {
     /// Nothing yet: the car as it was measured, aimed at what it read there, its cams as found.
     AsMeasured,
     /// Cams under fitted arms locked at the middle of their slots.
@@ -26,7 +26,7 @@ pub enum Step {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct Stage {
     /// What was changed.
-    pub step: Step,
+    pub step: AccountStep,
     /// What that changed the figure by; of the first step, the figure itself.
     pub change: f64,
     /// The figure after it.
@@ -34,7 +34,7 @@ pub struct Stage {
 }
 
 /// The questions from the car as it was measured to the one that was asked, the last step leading to it.
-pub(super) fn steps(asked: &Given) -> Vec<(Step, Given)> {
+pub(super) fn steps(asked: &Given) -> Vec<(AccountStep, Given)> {
     // What was read belongs to the heights at which it was read.
     if !asked.rounds.is_empty() {
         return Vec::new();
@@ -47,28 +47,31 @@ pub(super) fn steps(asked: &Given) -> Vec<(Step, Given)> {
         [spec.camber, spec.toe] = side.reading.into();
         spec.pitch = 0.0;
     }
-    let mut steps = vec![(Step::AsMeasured, given.clone())];
+    let mut steps = vec![(AccountStep::AsMeasured, given.clone())];
     if asked.keep_cams == Some(false) {
         given.keep_cams = asked.keep_cams;
-        steps.push((Step::CamsLocked, given.clone()));
+        steps.push((AccountStep::CamsLocked, given.clone()));
     }
     given.drops = asked.drops;
-    steps.push((Step::Rear(asked.drops), given.clone()));
+    steps.push((AccountStep::Rear(asked.drops), given.clone()));
     if let Some(front) = asked.front {
         given.front = asked.front;
-        steps.push((Step::Front(front), given.clone()));
+        steps.push((AccountStep::Front(front), given.clone()));
     }
     if asked.specs.is_some() {
         given.specs = asked.specs;
-        steps.push((Step::Target, given));
+        steps.push((AccountStep::Target, given));
     }
     steps
 }
 
 /// What each step did to a figure. Steps that did nothing are left out; where the figure is missing on the way, there is
 /// nothing to tell.
-pub(super) fn account(steps: impl Iterator<Item = (Step, Option<f64>)>, now: Option<f64>) -> Vec<Stage> {
-    let values: Option<Vec<(Step, f64)>> = steps.map(|(step, value)| Some((step, value?))).collect();
+pub(super) fn account(
+    steps: impl Iterator<Item = (AccountStep, Option<f64>)>,
+    now: Option<f64>,
+) -> Vec<Stage> {
+    let values: Option<Vec<(AccountStep, f64)>> = steps.map(|(step, value)| Some((step, value?))).collect();
     let (Some(values), Some(_)) = (values, now) else { return Vec::new() };
     let mut stages: Vec<Stage> = Vec::new();
     for (step, value) in values {

@@ -11,15 +11,15 @@ use crate::car::Hand;
 
 /// The numbers of an answer.
 #[derive(Debug, Clone)]
-pub struct Figures {
+pub struct AnswerFigures {
     /// The type of the answer, as its schema calls it.
     pub(super) of: String,
-    pub(super) all: Vec<Figure>,
+    pub(super) all: Vec<AnswerFigure>,
 }
 
 /// One of them.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Figure {
+pub struct AnswerFigure {
     /// Where it stands, as a JSON pointer.
     pub at: String,
     /// The keys on the way there, without the places in lists.
@@ -33,12 +33,29 @@ pub struct Figure {
     /// What it means.
     pub meaning: String,
     /// The keys on the way there, and what the entries of lists are called instead of their places.
-    pub(super) steps: Vec<Step>,
+    pub(super) steps: Vec<NamePart>,
+    /// The keys and places on the way there.
+    hops: Vec<Hop>,
+}
+
+/// What leads from a branch of a tree to the next.
+#[derive(Debug, Clone, PartialEq)]
+enum Hop {
+    Key(String),
+    /// An entry of a list: its place, what it is called, and how many before it are called so.
+    Entry(usize, Called, usize),
+}
+
+/// The name and the side of an entry of a list, where it has one.
+type Called = (Option<String>, Option<Hand>);
+
+fn called(item: &Value) -> Called {
+    (name(item), item.get("side").and_then(hand))
 }
 
 /// A step on the way to a number.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum Step {
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub(super) enum NamePart {
     Key(String),
     /// An entry of a list, by what it is called.
     Entry(String),
@@ -51,7 +68,7 @@ const OF_BOTH_SIDES: [&str; 7] =
 /// Lists of two that are of camber and of toe.
 const OF_BOTH_FIGURES: [&str; 2] = ["off_deg", "usual_deg"];
 /// Lists of two that are of the two ends of an arm.
-const OF_BOTH_ENDS: [&str; 2] = ["thread_left_mm", "thread_least_mm"];
+const OF_BOTH_ENDS: [&str; 2] = ["thread_remaining_mm", "thread_least_mm"];
 
 /// Keys under which an entry of a list says what it is: the first ones that it has all of.
 const NAMES: [&[&str]; 15] = [
@@ -74,32 +91,21 @@ const NAMES: [&[&str]; 15] = [
 /// Numbers that tell the entries of a list apart, where no word does.
 const COUNTED: [&str; 2] = ["travel_mm", "longer_mm"];
 
-impl Figures {
+impl AnswerFigures {
     /// The numbers of an answer, in the order of its JSON.
     pub fn of<T: Serialize + JsonSchema>(answer: &T) -> Self {
         let settings = schemars::generate::SchemaSettings::draft2020_12().for_serialize();
-        Self::walked(&json(answer), settings.into_generator().into_root_schema_for::<T>().as_value())
-    }
-
-    /// The same without what they mean, and without those that have no value: enough to look one up again.
-    pub fn bare<T: Serialize>(answer: &T) -> Self {
-        Self::walked(&json(answer), &Value::Null)
+        Self::walked(&tree(answer), settings.into_generator().into_root_schema_for::<T>().as_value())
     }
 
     fn walked(answer: &Value, schema: &Value) -> Self {
-        let mut walk = Walk { root: schema, all: Vec::new() };
-        walk.value(answer, &[schema], &Way::default());
+        let mut walk = SchemaWalk { root: schema, all: Vec::new() };
+        walk.value(answer, &[schema], &SchemaPath::default());
         Self { of: schema["title"].as_str().unwrap_or_default().to_owned(), all: walk.all }
     }
 
-    /// The number that goes by the same names in this answer; where none does, the one in the same place.
-    pub(super) fn same(&self, figure: &Figure) -> Option<&Figure> {
-        let by_name = self.all.iter().find(|other| other.steps == figure.steps);
-        by_name.or_else(|| self.all.iter().find(|other| other.at == figure.at))
-    }
-
     /// The number under a key of the innermost object around a figure that has it.
-    pub(super) fn near(&self, figure: &Figure, key: &str) -> Option<&Figure> {
+    pub(super) fn near(&self, figure: &AnswerFigure, key: &str) -> Option<&AnswerFigure> {
         let mut around = figure.at.as_str();
         while let Some((outer, _)) = around.rsplit_once('/') {
             let at = format!("{outer}/{}", key.replace('.', "/"));
@@ -112,7 +118,30 @@ impl Figures {
     }
 }
 
-impl Figure {
+impl AnswerFigure {
+    /// The same number in the tree of another answer: it goes by what the entries of lists are called, as their order may be another;
+    /// where none is called so, by their places.
+    pub(super) fn in_tree(&self, tree: &Value) -> Option<f64> {
+        let mut here = tree;
+        for hop in &self.hops {
+            here = match hop {
+                Hop::Key(key) => here.get(key)?,
+                Hop::Entry(place, name, before) => {
+                    let list = here.as_array()?;
+                    let is = |item: &&Value| called(item) == *name;
+                    let there = list.get(*place);
+                    let found = match name {
+                        (None, None) => there,
+                        _ if *before == 0 && there.is_some_and(|item| is(&item)) => there,
+                        _ => list.iter().filter(is).nth(*before).or(there),
+                    };
+                    found?
+                }
+            };
+        }
+        here.as_f64()
+    }
+
     /// Its unit; toe is what stands under it too.
     pub fn unit(&self) -> Unit {
         match Unit::of(&self.key).0 {
@@ -122,30 +151,39 @@ impl Figure {
     }
 }
 
-/// An answer as its JSON. It is written and read again, as scripts do, and not made in memory: that would be the code of every
-/// answer once more.
-fn json<T: Serialize>(answer: &T) -> Value {
-    let written = serde_json::to_string_pretty(answer);
-    written.and_then(|text| serde_json::from_str(&text)).unwrap_or(Value::Null)
+/// An answer as the tree of its JSON, in which a nought has no sign.
+pub fn tree<T: Serialize>(answer: &T) -> Value {
+    fn plain(value: &mut Value) {
+        match value {
+            Value::Number(number) if number.as_f64() == Some(0.0) && number.is_f64() => *value = 0.0.into(),
+            Value::Array(list) => list.iter_mut().for_each(plain),
+            Value::Object(map) => map.values_mut().for_each(plain),
+            _ => {}
+        }
+    }
+    let mut tree = serde_json::to_value(answer).unwrap_or_default();
+    plain(&mut tree);
+    tree
 }
 
 /// How far the walk has come.
 #[derive(Debug, Clone, Default)]
-struct Way {
+struct SchemaPath {
     at: String,
-    steps: Vec<Step>,
+    steps: Vec<NamePart>,
+    hops: Vec<Hop>,
     side: Option<Hand>,
     /// What the schema says of the steps, the last one last.
     meanings: Vec<String>,
 }
 
-struct Walk<'a> {
+struct SchemaWalk<'a> {
     root: &'a Value,
-    all: Vec<Figure>,
+    all: Vec<AnswerFigure>,
 }
 
-impl<'a> Walk<'a> {
-    fn value(&mut self, value: &Value, schemas: &[&'a Value], way: &Way) {
+impl<'a> SchemaWalk<'a> {
+    fn value(&mut self, value: &Value, schemas: &[&'a Value], way: &SchemaPath) {
         let schemas = self.plain(schemas);
         match value {
             Value::Object(map) => self.object(map, &schemas, way),
@@ -156,14 +194,14 @@ impl<'a> Walk<'a> {
         }
     }
 
-    fn number(&mut self, value: Option<f64>, way: &Way) {
-        let key = |step: &Step| match step {
-            Step::Key(key) => Some(key.clone()),
+    fn number(&mut self, value: Option<f64>, way: &SchemaPath) {
+        let key = |step: &NamePart| match step {
+            NamePart::Key(key) => Some(key.clone()),
             _ => None,
         };
         let keys: Vec<String> = way.steps.iter().filter_map(key).collect();
-        let Way { at, steps, side, .. } = way.clone();
-        self.all.push(Figure {
+        let SchemaPath { at, steps, hops, side, .. } = way.clone();
+        self.all.push(AnswerFigure {
             at,
             key: keys.last().cloned().unwrap_or_default(),
             keys,
@@ -171,40 +209,43 @@ impl<'a> Walk<'a> {
             value,
             meaning: meaning(&way.meanings),
             steps,
+            hops,
         });
     }
 
-    fn object(&mut self, map: &Map<String, Value>, schemas: &[&'a Value], way: &Way) {
+    fn object(&mut self, map: &Map<String, Value>, schemas: &[&'a Value], way: &SchemaPath) {
         let side = map.get("side").and_then(hand);
-        let steps = |mut way: Way| {
+        let steps = |mut way: SchemaPath| {
             if let Some(hand) = side.filter(|hand| way.side != Some(*hand)) {
                 way.side = side;
-                way.steps.push(Step::Side(hand));
+                way.steps.push(NamePart::Side(hand));
             }
             way
         };
         let way = steps(way.clone());
+        // Of several shapes it is the one that has all of its keys.
+        let fits = |schema: &&&Value| map.keys().all(|key| schema["properties"].get(key).is_some());
+        let fitting = schemas.iter().find(fits);
         for (key, value) in map {
-            // Of several shapes it is the one that has all of its keys.
-            let fits = |schema: &&&Value| map.keys().all(|key| schema["properties"].get(key).is_some());
             let of = |schema: &&'a Value| schema["properties"].get(key);
-            let property = schemas.iter().find(fits).and_then(of).or_else(|| schemas.iter().find_map(of));
+            let property = fitting.and_then(of).or_else(|| schemas.iter().find_map(of));
             let property: Vec<&Value> = property.into_iter().collect();
             let mut way = way.clone();
             way.at += &format!("/{}", key.replace('~', "~0").replace('/', "~1"));
-            way.steps.push(Step::Key(key.clone()));
+            way.steps.push(NamePart::Key(key.clone()));
+            way.hops.push(Hop::Key(key.clone()));
             way.meanings.push(described(&property));
             self.value(value, &property, &way);
         }
     }
 
-    fn list(&mut self, list: &[Value], schemas: &[&'a Value], way: &Way) {
+    fn list(&mut self, list: &[Value], schemas: &[&'a Value], way: &SchemaPath) {
         let key = match way.steps.last() {
-            Some(Step::Key(key)) => key.as_str(),
+            Some(NamePart::Key(key)) => key.as_str(),
             _ => "",
         };
         let numbers = list.iter().all(Value::is_number);
-        let called: &[&str] = match list.len() {
+        let plain: &[&str] = match list.len() {
             2 if OF_BOTH_FIGURES.contains(&key) => &["camber", "toe"],
             2 if OF_BOTH_ENDS.contains(&key) => &[],
             2 if numbers => &["least", "most"],
@@ -212,8 +253,7 @@ impl<'a> Walk<'a> {
             _ => &[],
         };
         let of_sides = list.len() == 2 && OF_BOTH_SIDES.contains(&key);
-        let names: Vec<(Option<String>, Option<Hand>)> =
-            list.iter().map(|item| (name(item), item.get("side").and_then(hand))).collect();
+        let names: Vec<Called> = list.iter().map(called).collect();
         for (i, item) in list.iter().enumerate() {
             let items: Vec<&Value> = (schemas.iter())
                 .filter_map(|schema| schema["prefixItems"].get(i).or(schema.get("items")))
@@ -221,22 +261,23 @@ impl<'a> Walk<'a> {
             let mut way = way.clone();
             way.at += &format!("/{i}");
             let alike = |upto: usize| names[..upto].iter().filter(|name| **name == names[i]).count();
-            let place = |place: usize| Step::Entry(place.to_string());
+            let place = |place: usize| NamePart::Entry(place.to_string());
+            way.hops.push(Hop::Entry(i, names[i].clone(), alike(i)));
             match &names[i] {
                 _ if of_sides => {
                     way.side = Some(Hand::BOTH[i]);
-                    way.steps.push(Step::Side(Hand::BOTH[i]));
+                    way.steps.push(NamePart::Side(Hand::BOTH[i]));
                 }
                 (Some(name), _) => {
-                    way.steps.push(Step::Entry(name.clone()));
+                    way.steps.push(NamePart::Entry(name.clone()));
                     if alike(names.len()) > 1 {
                         way.steps.push(place(alike(i) + 1));
                     }
                 }
                 // Its side is its name.
                 (None, Some(_)) if alike(names.len()) == 1 => {}
-                (None, _) => match called.get(i) {
-                    Some(name) => way.steps.push(Step::Entry((*name).to_owned())),
+                (None, _) => match plain.get(i) {
+                    Some(name) => way.steps.push(NamePart::Entry((*name).to_owned())),
                     None => way.steps.push(place(i + 1)),
                 },
             }

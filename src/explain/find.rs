@@ -1,15 +1,16 @@
 //! Which figure somebody means.
 
+use std::collections::{BTreeSet, HashMap};
 use std::fmt;
 
-use super::figures::Step;
+use super::figures::NamePart;
 use super::how::WORDS;
-use super::{Figure, Figures, Unit};
+use super::{AnswerFigure, AnswerFigures, Unit};
 
 /// What goes by some words.
 pub(super) struct Found<'a> {
     /// One figure, or that of the left and that of the right side.
-    pub(super) figures: Vec<&'a Figure>,
+    pub(super) figures: Vec<&'a AnswerFigure>,
     pub(super) name: String,
     /// Others that the words fit.
     pub(super) others: Vec<String>,
@@ -73,7 +74,7 @@ impl std::error::Error for Unclear {}
 
 /// Figures that are the same but for their side.
 struct Group<'a> {
-    figures: Vec<&'a Figure>,
+    figures: Vec<&'a AnswerFigure>,
     name: String,
     /// How much of what it is was left unsaid.
     unsaid: f64,
@@ -96,7 +97,7 @@ impl Group<'_> {
     }
 }
 
-impl Figures {
+impl AnswerFigures {
     /// The figure that `words` are the best name of.
     pub(super) fn find(&self, words: &str) -> Result<Found<'_>, Unclear> {
         let asked = words.trim();
@@ -104,31 +105,34 @@ impl Figures {
             let name = name(figure, true);
             return Ok(Found { figures: vec![figure], name, others: Vec::new(), unknown: Vec::new() });
         }
+        let vocabulary = Vocabulary::of(self);
         if asked.starts_with('/') {
-            return Err(self.none_such(asked, &[], &[]));
+            return Err(self.none_such(&vocabulary, asked, &[], &[]));
         }
-        let by_name = |with_side| {
-            let named = self.all.iter().filter(|figure| plain(&name(figure, with_side)) == plain(asked));
-            named.collect::<Vec<_>>()
-        };
-        for (figures, most) in [(by_name(false), 2), (by_name(true), 1)] {
+        let (told, unknown) = vocabulary.known(told(asked));
+        let fitting: Vec<(&AnswerFigure, f64)> = (self.all.iter())
+            .filter_map(|figure| Some((figure, vocabulary.unsaid(figure, &told)?)))
+            .collect();
+        if fitting.is_empty() || told.is_empty() {
+            return Err(self.none_such(&vocabulary, asked, &told, &unknown));
+        }
+        for (with_side, most) in [(false, 2), (true, 1)] {
+            let is_name =
+                |(figure, _): &&(&'_ AnswerFigure, f64)| plain(&name(figure, with_side)) == plain(asked);
+            let figures: Vec<&AnswerFigure> =
+                fitting.iter().filter(is_name).map(|(figure, _)| *figure).collect();
             if !figures.is_empty() && figures.len() <= most {
                 let name = name(figures[0], figures.len() == 1);
                 return Ok(Found { figures, name, others: Vec::new(), unknown: Vec::new() });
             }
         }
-        let (told, unknown) = self.known(told(asked));
         let mut groups: Vec<Group<'_>> = Vec::new();
-        for figure in &self.all {
-            let Some(unsaid) = unsaid(figure, &told) else { continue };
+        for (figure, unsaid) in fitting {
             let name = name(figure, false);
             match groups.iter_mut().find(|group| group.name == name) {
                 Some(group) => group.figures.push(figure),
                 None => groups.push(Group { figures: vec![figure], name, unsaid }),
             }
-        }
-        if groups.is_empty() || told.is_empty() {
-            return Err(self.none_such(asked, &told, &unknown));
         }
         groups.sort_by(|a, b| a.unsaid.total_cmp(&b.unsaid));
         let alike = groups.iter().filter(|group| group.unsaid <= groups[0].unsaid).count();
@@ -143,48 +147,34 @@ impl Figures {
         Ok(Found { figures: first.figures.clone(), name, others, unknown })
     }
 
-    /// All words of all names.
-    fn words(&self) -> Vec<String> {
-        let mut words: Vec<String> = self.all.iter().flat_map(vocabulary).map(|(word, _)| word).collect();
-        words.sort();
-        words.dedup();
-        words
-    }
-
-    /// The words that figures go by, and those that none does. One that looks like a word that there is may be a slip, so it
-    /// stays and nothing is found.
-    fn known(&self, told: Vec<String>) -> (Vec<String>, Vec<String>) {
-        const A_SLIP: f64 = 0.85;
-        let words = self.words();
-        let slip = |told: &str| words.iter().any(|word| strsim::jaro_winkler(told, word) > A_SLIP);
-        told.into_iter().partition(|told| words.iter().any(|word| says(told, word)) || slip(told))
-    }
-
-    fn none_such(&self, asked: &str, told: &[String], unknown: &[String]) -> Unclear {
+    fn none_such(
+        &self,
+        vocabulary: &Vocabulary<'_>,
+        asked: &str,
+        told: &[String],
+        unknown: &[String],
+    ) -> Unclear {
         /// Words more unlike than this are others.
         const ALIKE: f64 = 0.7;
-        let words = self.words();
-        let strange: Vec<&String> =
-            (told.iter().filter(|told| !words.iter().any(|word| says(told, word)))).chain(unknown).collect();
+        let strange = told.iter().filter(|told| !vocabulary.has(told)).chain(unknown);
+        let strange: Vec<&String> = strange.collect();
         let like = |told: &&String| {
-            let near = words.iter().map(|word| (strsim::jaro_winkler(told, word), word));
+            let near = vocabulary.words.iter().map(|word| (strsim::jaro_winkler(told, word), word));
             let near = near.filter(|(alike, _)| *alike > ALIKE).max_by(|a, b| a.0.total_cmp(&b.0));
-            near.map(|(_, word)| word.clone())
+            near.map(|(_, word)| (*word).to_owned())
         };
         // Words that go together with others than these, or words that there are.
-        let most = if strange.is_empty() { self.by_most(told) } else { Vec::new() };
-        let mut all: Vec<String> = self.all.iter().map(|figure| own_name(&figure.key)).collect();
-        all.sort();
-        all.dedup();
+        let most = if strange.is_empty() { self.by_most(vocabulary, told) } else { Vec::new() };
+        let all = || -> BTreeSet<String> { self.all.iter().map(|figure| own_name(&figure.key)).collect() };
         let near = strange.iter().filter_map(like).collect();
-        Unclear::NoneSuch { words: asked.to_owned(), near, all: if most.is_empty() { all } else { most } }
+        let all = if most.is_empty() { all().into_iter().collect() } else { most };
+        Unclear::NoneSuch { words: asked.to_owned(), near, all }
     }
 
     /// What goes by the most of some words.
-    fn by_most(&self, told: &[String]) -> Vec<String> {
-        let said = |figure: &Figure| {
-            let words = vocabulary(figure);
-            told.iter().filter(|told| words.iter().any(|(word, _)| says(told, word))).count()
+    fn by_most(&self, vocabulary: &Vocabulary<'_>, told: &[String]) -> Vec<String> {
+        let said = |figure: &AnswerFigure| {
+            told.iter().filter(|told| vocabulary.says(figure, told).is_some()).count()
         };
         let most = self.all.iter().map(said).max().unwrap_or(0);
         let mut names: Vec<String> = Vec::new();
@@ -195,6 +185,75 @@ impl Figures {
             }
         }
         names
+    }
+}
+
+/// The words that are in the names of figures.
+struct Vocabulary<'a> {
+    /// By the steps of their names; those of a figure's own key apart.
+    of: HashMap<(&'a NamePart, bool), Vec<(String, Cost)>>,
+    /// Each of them once, in the order of the alphabet.
+    words: BTreeSet<String>,
+}
+
+impl<'a> Vocabulary<'a> {
+    fn of(figures: &'a AnswerFigures) -> Self {
+        let mut of: HashMap<(&NamePart, bool), Vec<(String, Cost)>> = HashMap::new();
+        for figure in &figures.all {
+            for step in &figure.steps {
+                of.entry((step, figure.is_own(step))).or_insert_with_key(|(step, own)| step.words(*own));
+            }
+        }
+        let words = of.values().flatten().map(|(word, _)| word.clone()).collect();
+        Self { of, words }
+    }
+
+    /// The words that are in a figure's name.
+    fn words(&self, figure: &'a AnswerFigure) -> impl Iterator<Item = &(String, Cost)> {
+        figure.steps.iter().filter_map(|step| self.of.get(&(step, figure.is_own(step)))).flatten()
+    }
+
+    fn says(&self, figure: &'a AnswerFigure, told: &str) -> Option<&str> {
+        self.words(figure).map(|(word, _)| word.as_str()).find(|word| says(told, word))
+    }
+
+    /// Whether any name has a word.
+    fn has(&self, told: &str) -> bool {
+        self.words.contains(told) || self.words.iter().any(|word| says(told, word))
+    }
+
+    /// The words that figures go by, and those that none does. One that looks like a word that there is may be a slip, so it
+    /// stays and nothing is found.
+    fn known(&self, told: Vec<String>) -> (Vec<String>, Vec<String>) {
+        const A_SLIP: f64 = 0.85;
+        let slip = |told: &str| self.words.iter().any(|word| strsim::jaro_winkler(told, word) > A_SLIP);
+        told.into_iter().partition(|told| self.has(told) || slip(told))
+    }
+
+    /// How much of a figure's name some words leave unsaid; `None` where it does not go by them.
+    fn unsaid(&self, figure: &'a AnswerFigure, told: &[String]) -> Option<f64> {
+        const WORD: f64 = 100.0;
+        if told.iter().any(|told| self.says(figure, told).is_none()) {
+            return None;
+        }
+        let mut counted: Vec<&str> = Vec::new();
+        let mut unsaid = 0.0;
+        for (word, cost) in self.words(figure) {
+            // A word that stands twice is said once.
+            if counted.contains(&word.as_str()) || told.iter().any(|told| says(told, word)) {
+                continue;
+            }
+            counted.push(word);
+            unsaid += match cost {
+                Cost::Nothing => 0.0,
+                Cost::Slight => 0.1,
+                Cost::Number(number) => 1.0 + number.abs() / WORD,
+                #[expect(clippy::cast_precision_loss, reason = "a place in a short list")]
+                Cost::Meant(place) => 2.0 + *place as f64,
+                Cost::Word => WORD,
+            };
+        }
+        Some(unsaid)
     }
 }
 
@@ -243,33 +302,39 @@ enum Cost {
     Number(f64),
 }
 
-/// The words that are in a figure's name.
-fn vocabulary(figure: &Figure) -> Vec<(String, Cost)> {
-    let mut words: Vec<(String, Cost)> = Vec::new();
-    for step in &figure.steps {
-        match step {
-            Step::Key(key) => {
-                let list = WORDS.lists.contains_key(key) && *key != figure.key && *key != "right_links";
-                let (_, own) = Unit::of(key);
-                let meant = WORDS.meant.iter().position(|meant| meant == own);
+impl AnswerFigure {
+    fn is_own(&self, step: &NamePart) -> bool {
+        matches!(step, NamePart::Key(key) if *key == self.key)
+    }
+}
+
+impl NamePart {
+    /// Its words in the name of a figure; `own`: it is the figure's own key.
+    fn words(&self, own: bool) -> Vec<(String, Cost)> {
+        let mut words: Vec<(String, Cost)> = Vec::new();
+        match self {
+            Self::Key(key) => {
+                let list = WORDS.lists.contains_key(key) && !own && *key != "right_links";
+                let (_, plain) = Unit::of(key);
+                let meant = WORDS.meant.iter().position(|meant| meant == plain);
                 let cost = match meant {
                     _ if list || *key == "sides" => Cost::Nothing,
                     Some(place) => Cost::Meant(place),
                     None => Cost::Word,
                 };
                 // What is said by several words is left unsaid once.
-                words.extend(own.split('_').enumerate().map(|(i, word)| {
+                words.extend(plain.split('_').enumerate().map(|(i, word)| {
                     let cost = if i > 0 && meant.is_some() { Cost::Nothing } else { cost };
                     (word.to_owned(), cost)
                 }));
-                let also = WORDS.also.get(own).map_or("", String::as_str);
+                let also = WORDS.also.get(plain).map_or("", String::as_str);
                 for (called, cost) in [(own_name(key).as_str(), Cost::Slight), (also, Cost::Nothing)] {
                     let called = called.split([' ', ',']).filter(|word| !word.is_empty());
                     words.extend(called.map(|word| (word.to_owned(), cost)));
                 }
             }
-            Step::Side(hand) => words.push((hand.to_string(), Cost::Nothing)),
-            Step::Entry(name) => {
+            Self::Side(hand) => words.push((hand.to_string(), Cost::Nothing)),
+            Self::Entry(name) => {
                 let meant = WORDS.meant.iter().position(|meant| meant == name);
                 let named = name.to_lowercase();
                 let mut numbered = false;
@@ -286,36 +351,8 @@ fn vocabulary(figure: &Figure) -> Vec<(String, Cost)> {
                 }
             }
         }
+        words
     }
-    words
-}
-
-/// How much of a figure's name some words leave unsaid; `None` where it does not go by them.
-fn unsaid(figure: &Figure, told: &[String]) -> Option<f64> {
-    const WORD: f64 = 100.0;
-    let words = vocabulary(figure);
-    let all_said = told.iter().all(|told| words.iter().any(|(word, _)| says(told, word)));
-    if !all_said {
-        return None;
-    }
-    let mut counted: Vec<&str> = Vec::new();
-    let mut unsaid = 0.0;
-    for (word, cost) in &words {
-        // A word that stands twice is said once.
-        if counted.contains(&word.as_str()) || told.iter().any(|told| says(told, word)) {
-            continue;
-        }
-        counted.push(word);
-        unsaid += match cost {
-            Cost::Nothing => 0.0,
-            Cost::Slight => 0.1,
-            Cost::Number(number) => 1.0 + number.abs() / WORD,
-            #[expect(clippy::cast_precision_loss, reason = "a place in a short list")]
-            Cost::Meant(place) => 2.0 + *place as f64,
-            Cost::Word => WORD,
-        };
-    }
-    Some(unsaid)
 }
 
 /// What a key is called.
@@ -326,25 +363,25 @@ fn own_name(key: &str) -> String {
 }
 
 /// What a figure is called: itself first, then what it is a figure of.
-fn name(figure: &Figure, with_side: bool) -> String {
+fn name(figure: &AnswerFigure, with_side: bool) -> String {
     let mut parts: Vec<String> = Vec::new();
     let mut list = "";
     for step in &figure.steps {
         match step {
-            Step::Key(key) if *key == "sides" => {}
-            Step::Key(key) => {
+            NamePart::Key(key) if *key == "sides" => {}
+            NamePart::Key(key) => {
                 list = key;
                 parts.push(own_name(key));
             }
-            Step::Entry(entry) => match WORDS.lists.get(std::mem::take(&mut list)) {
+            NamePart::Entry(entry) => match WORDS.lists.get(std::mem::take(&mut list)) {
                 Some(called) => {
                     parts.pop();
                     parts.push(called.replace("{}", entry));
                 }
                 None => parts.push(entry.clone()),
             },
-            Step::Side(hand) if with_side => parts.insert(0, hand.to_string()),
-            Step::Side(_) => {}
+            NamePart::Side(hand) if with_side => parts.insert(0, hand.to_string()),
+            NamePart::Side(_) => {}
         }
     }
     parts.reverse();

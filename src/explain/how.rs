@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
-use super::{Figure, Figures};
+use super::{AnswerFigure, AnswerFigures};
 
 /// Names and words of figures, embedded at build time.
 const TEXT: &str = include_str!("../../data/figures.toml");
@@ -26,12 +26,12 @@ pub(super) struct Words {
     pub(super) meant: Vec<String>,
     /// Words of a question that say nothing.
     pub(super) idle: Vec<String>,
-    how: Vec<Worked>,
+    how: Vec<HowWords>,
 }
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Worked {
+struct HowWords {
     /// The ends of the ways to the figures: the type of the answer and its keys, joined by `/`.
     at: Vec<String>,
     text: String,
@@ -43,12 +43,12 @@ pub struct How {
     /// The words; keys in braces are other numbers of the same answer.
     pub text: String,
     /// Those numbers; `None` where the answer has none.
-    pub numbers: Vec<Named>,
+    pub numbers: Vec<OtherFigure>,
 }
 
 /// Another number of the same answer.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Named {
+pub struct OtherFigure {
     /// Its key, as it stands in braces.
     pub key: String,
     /// The number.
@@ -56,16 +56,16 @@ pub struct Named {
 }
 
 /// The words for the figure whose way they match furthest back.
-pub(super) fn of(figure: &Figure, figures: &Figures) -> Option<How> {
+pub(super) fn of(figure: &AnswerFigure, figures: &AnswerFigures) -> Option<How> {
     let way = format!("/{}/{}", figures.of, figure.keys.join("/"));
-    let matched = |worked: &'static Worked| {
+    let matched = |worked: &'static HowWords| {
         let fits = worked.at.iter().filter(|end| way.ends_with(&format!("/{end}")));
         Some((fits.map(String::len).max()?, worked))
     };
     let (_, worked) = WORDS.how.iter().filter_map(matched).max_by_key(|(length, _)| *length)?;
     let numbers = placeholders(&worked.text).into_iter().map(|key| {
         let value = figures.near(figure, key).and_then(|figure| figure.value);
-        Named { key: key.to_owned(), value }
+        OtherFigure { key: key.to_owned(), value }
     });
     Some(How { numbers: numbers.collect(), text: worked.text.clone() })
 }

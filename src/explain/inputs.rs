@@ -5,13 +5,13 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{Given, Unit};
-use crate::car::{ArmLength, Hand, Measurand};
+use crate::car::{ArmLength, Car, Hand, Measurand};
 use crate::measure::{BothSides, Measured, Whose};
 use crate::profile;
 
 /// Something that was measured, and what an error in it does to a figure.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Moved {
+pub struct MovedInput {
     /// What was measured; without a side: of both, which are mirror images.
     pub what: String,
     /// How well it is known: its standard deviation, in mm or degrees.
@@ -49,7 +49,7 @@ pub enum SettingStep {
 
 /// The place of something that was measured.
 #[derive(Debug, Clone, Copy)]
-enum Place {
+enum InputPlace {
     /// Among the numbers of both sides.
     Number(usize),
     /// What the stock arm of a link measures, by the side whose arm it is and the link.
@@ -66,25 +66,48 @@ enum Place {
 
 /// Something that was measured.
 #[derive(Debug, Clone)]
-pub(super) struct Input {
-    place: Place,
+struct Input {
+    place: InputPlace,
     what: String,
     /// Its standard deviation, mm or rad.
     sigma: f64,
 }
 
 /// Everything that was measured.
+#[derive(Debug)]
 pub(super) struct Inputs {
-    pub(super) all: Vec<Input>,
+    all: Vec<Input>,
     errors: BothSides,
 }
 
 impl Inputs {
+    /// What they are, with nothing moved yet.
+    pub(super) fn told(&self) -> Vec<MovedInput> {
+        self.all.iter().map(Input::told).collect()
+    }
+
+    /// The same question if some of them had been measured so many of their standard deviations more.
+    pub(super) fn moved(&self, given: &Given, which: &[usize], sigmas: f64) -> Given {
+        let mut moved = given.clone();
+        let mut numbers = DVector::zeros(BothSides::NUMBERS);
+        for &place in which {
+            let Input { place, sigma, .. } = &self.all[place];
+            match *place {
+                InputPlace::Number(number) => numbers[number] = sigmas * sigma,
+                place => place.add(&mut moved, sigmas * sigma),
+            }
+        }
+        if numbers.iter().any(|by| *by != 0.0) {
+            moved.car = BothSides::moved(&moved.car, &numbers);
+        }
+        moved
+    }
+
     pub(super) fn of(given: &Given) -> Self {
         let errors = BothSides::of(&given.car);
         let mut all: Vec<Input> = (0..BothSides::NUMBERS)
             .map(|number| Input {
-                place: Place::Number(number),
+                place: InputPlace::Number(number),
                 what: number_name(given, number),
                 sigma: errors.covariance[(number, number)].max(0.0).sqrt(),
             })
@@ -95,7 +118,7 @@ impl Inputs {
                     continue;
                 };
                 let what = format!("{} arm as it measures, {}", link.name, side.hand);
-                all.push(Input { place: Place::Length(side.hand, i), what, sigma: measured.sigma });
+                all.push(Input { place: InputPlace::Length(side.hand, i), what, sigma: measured.sigma });
             }
         }
         let drop = given.car.sigmas.drop;
@@ -103,11 +126,11 @@ impl Inputs {
         if given.rounds.is_empty() {
             for hand in Hand::BOTH {
                 let what = format!("drop as it is set, {hand}");
-                all.push(Input { place: Place::Drop(hand), what, sigma: drop });
+                all.push(Input { place: InputPlace::Drop(hand), what, sigma: drop });
             }
             if given.front.is_some() {
                 let what = "front drop as it is set".to_owned();
-                all.push(Input { place: Place::Front, what, sigma: drop });
+                all.push(Input { place: InputPlace::Front, what, sigma: drop });
             }
         }
         for (number, round) in given.rounds.iter().enumerate() {
@@ -115,12 +138,12 @@ impl Inputs {
                 let wheel = &round.wheels[hand];
                 for (figure, name, read) in [(0, "camber", wheel.camber), (1, "toe", wheel.toe)] {
                     let what = format!("reading {}: {name}, {hand}", number + 1);
-                    let place = Place::Reading(number, hand, figure);
+                    let place = InputPlace::Reading(number, hand, figure);
                     all.extend(read.map(|read| Input { place, what, sigma: read.sigma }));
                 }
             }
             let what = format!("reading {}: total toe", number + 1);
-            let place = Place::TotalToe(number);
+            let place = InputPlace::TotalToe(number);
             all.extend(round.total_toe.map(|read| Input { place, what, sigma: read.sigma }));
         }
         all.retain(|input| input.sigma > 0.0);
@@ -130,13 +153,13 @@ impl Inputs {
     /// The standard deviation of a figure that changes so with what was measured: half of what a standard deviation more and
     /// one less differ by is the slope, and errors go together as the car's own do. 0 where nothing moves it, or where it is
     /// lost somewhere.
-    pub(super) fn sigma(&self, moved: &[Moved]) -> f64 {
+    pub(super) fn sigma(&self, moved: &[MovedInput]) -> f64 {
         let mut numbers = DVector::zeros(BothSides::NUMBERS);
         let mut alone = 0.0;
         for (input, moved) in self.all.iter().zip(moved) {
             let Some(half) = moved.half() else { return 0.0 };
             match input.place {
-                Place::Number(number) => numbers[number] = half / input.sigma,
+                InputPlace::Number(number) => numbers[number] = half / input.sigma,
                 _ => alone += half * half,
             }
         }
@@ -144,50 +167,46 @@ impl Inputs {
     }
 }
 
-impl Input {
-    /// The same question if this had been measured so many of its standard deviations more.
-    pub(super) fn moved(&self, given: &Given, sigmas: f64) -> Given {
-        let (mut moved, by) = (given.clone(), sigmas * self.sigma);
+impl InputPlace {
+    /// Adds to what is no number of the car, mm or rad.
+    fn add(self, given: &mut Given, by: f64) {
         let add = |read: &mut Option<Measured>| {
             if let Some(read) = read {
                 read.value += by;
             }
         };
-        match self.place {
-            Place::Number(number) => {
-                let mut numbers = DVector::zeros(BothSides::NUMBERS);
-                numbers[number] = by;
-                moved.car = BothSides::moved(&given.car, &numbers);
-            }
-            Place::Length(hand, link) => {
-                for side in &mut moved.car.sides {
+        match self {
+            Self::Number(_) => {}
+            Self::Length(hand, link) => {
+                for side in &mut given.car.sides {
                     let link = &mut side.links[link];
                     if let Some(measured) = link.measured.filter(|measured| measured.hand == hand) {
                         link.measure(ArmLength { length: measured.length + by, ..measured });
                     }
                 }
             }
-            Place::Drop(hand) => moved.drops[hand] += by,
-            Place::Front => moved.front = given.front.map(|front| front + by),
-            Place::Reading(round, hand, 0) => add(&mut moved.rounds[round].wheels[hand].camber),
-            Place::Reading(round, hand, _) => add(&mut moved.rounds[round].wheels[hand].toe),
-            Place::TotalToe(round) => add(&mut moved.rounds[round].total_toe),
+            Self::Drop(hand) => given.drops[hand] += by,
+            Self::Front => given.front = given.front.map(|front| front + by),
+            Self::Reading(round, hand, 0) => add(&mut given.rounds[round].wheels[hand].camber),
+            Self::Reading(round, hand, _) => add(&mut given.rounds[round].wheels[hand].toe),
+            Self::TotalToe(round) => add(&mut given.rounds[round].total_toe),
         }
-        moved
-    }
-
-    /// What it is, with nothing moved yet.
-    pub(super) fn told(&self) -> Moved {
-        let angle = match self.place {
-            Place::Number(number) => BothSides::measurand(number).1.is_none(),
-            Place::Length(..) | Place::Drop(_) | Place::Front => false,
-            Place::Reading(..) | Place::TotalToe(_) => true,
-        };
-        Moved::new(self.what.clone(), self.sigma, angle)
     }
 }
 
-impl Moved {
+impl Input {
+    /// What it is, with nothing moved yet.
+    fn told(&self) -> MovedInput {
+        let angle = match self.place {
+            InputPlace::Number(number) => BothSides::measurand(number).1.is_none(),
+            InputPlace::Length(..) | InputPlace::Drop(_) | InputPlace::Front => false,
+            InputPlace::Reading(..) | InputPlace::TotalToe(_) => true,
+        };
+        MovedInput::new(self.what.clone(), self.sigma, angle)
+    }
+}
+
+impl MovedInput {
     /// Something that was measured with a standard deviation, mm or rad.
     pub(super) fn new(what: String, sigma: f64, is_angle: bool) -> Self {
         let (known_to, unit) =
@@ -202,7 +221,7 @@ impl Moved {
 }
 
 /// The standard deviation of a figure where each thing is wrong by itself; 0 where it is lost somewhere.
-pub(super) fn alone(moved: &[Moved]) -> f64 {
+pub(super) fn alone(moved: &[MovedInput]) -> f64 {
     let squares: Option<f64> = moved.iter().map(|moved| moved.half().map(|half| half * half)).sum();
     squares.map_or(0.0, f64::sqrt)
 }
@@ -227,47 +246,78 @@ fn number_name(given: &Given, number: usize) -> String {
 }
 
 impl Setting {
-    pub(super) fn told(&self, change: Option<f64>) -> Option<Self> {
+    /// The same with what the figure changes by; `None` where that is nothing.
+    pub(super) fn changing(&self, change: Option<f64>) -> Option<Self> {
         // What does nothing is not worth a line.
         (change != Some(0.0)).then(|| Self { change, ..self.clone() })
     }
 }
 
-/// The same question with one more number of the profile changed each time, but for what counts as measured or as asked.
-pub(super) fn settings(text: &str, given: &Given) -> Vec<(Setting, Given)> {
-    let written = profile::read(text).map(|checked| checked.car).ok();
-    let changed = |number: profile::Number| {
-        let coordinate = [".x", ".y", ".z"].iter().any(|axis| number.key.ends_with(axis));
-        let of_point = coordinate && !number.key.starts_with("loads.");
-        let (step, by) = if of_point {
-            (SettingStep::Millimetre, 1.0)
-        } else {
-            (SettingStep::Percent, number.value / 100.0)
+/// The numbers of a profile that neither count as measured nor as asked.
+#[derive(Debug)]
+pub(super) struct Settings<'a> {
+    profile: &'a str,
+    /// The car as it stands there.
+    written: Option<Car>,
+    numbers: Vec<profile::Number>,
+}
+
+impl<'a> Settings<'a> {
+    pub(super) fn of(profile: &'a str) -> Self {
+        let keys = profile::known_keys(false);
+        let is_setting = |number: &profile::Number| {
+            let known = keys.iter().find(|known| known.holds(&number.key));
+            known.is_some_and(profile::Known::is_setting)
         };
-        let mut car = profile::read(&number.changed(text, number.value + by)).ok()?.car;
+        let numbers = profile::numbers(profile).into_iter().filter(is_setting).collect();
+        Self { profile, written: profile::read(profile).map(|checked| checked.car).ok(), numbers }
+    }
+
+    /// What they are, with nothing changed yet.
+    pub(super) fn told(&self) -> Vec<Setting> {
+        let told = |number: &profile::Number| {
+            let (key, is) = (number.key.clone(), number.value);
+            Setting { key, is, step: step(number).0, change: None }
+        };
+        self.numbers.iter().map(told).collect()
+    }
+
+    /// The same question if some of them were a little more; `None` where that is no sound profile.
+    pub(super) fn set(&self, given: &Given, which: &[usize]) -> Option<Given> {
+        let mut which = which.to_vec();
+        // From the end on, so that what stands before keeps its place.
+        which.sort_unstable_by(|a, b| b.cmp(a));
+        let text = which.into_iter().fold(self.profile.to_owned(), |text, place| {
+            let number = &self.numbers[place];
+            number.changed(&text, number.value + step(number).1)
+        });
+        let mut car = profile::read(&text).ok()?.car;
         // What was given beside the profile stays given.
         for side in &mut car.sides {
             for (j, link) in side.links.iter_mut().enumerate() {
                 let asked = given.car.sides[side.hand].links[j].measured;
-                let was = written.as_ref().and_then(|car| car.sides[side.hand].links[j].measured);
+                let was = self.written.as_ref().and_then(|car| car.sides[side.hand].links[j].measured);
                 if let Some(asked) = asked.filter(|asked| Some(*asked) != was) {
                     link.measure(asked);
                 }
             }
         }
-        let setting = Setting { key: number.key, is: number.value, step, change: None };
         let mut given = Given { car, ..given.clone() };
         for (side, spec) in given.car.sides.iter().zip(given.specs.iter_mut().flatten()) {
             if let Some(own) = side.spec {
                 (spec.camber_tolerance, spec.toe_tolerance) = (own.camber_tolerance, own.toe_tolerance);
             }
         }
-        Some((setting, given))
-    };
-    let keys = profile::known_keys(false);
-    let is_setting = |number: &profile::Number| {
-        let known = keys.iter().find(|known| known.holds(&number.key));
-        known.is_some_and(profile::Known::is_setting)
-    };
-    profile::numbers(text).into_iter().filter(is_setting).filter_map(changed).collect()
+        Some(given)
+    }
+}
+
+/// How much more of a number is tried.
+fn step(number: &profile::Number) -> (SettingStep, f64) {
+    let coordinate = [".x", ".y", ".z"].iter().any(|axis| number.key.ends_with(axis));
+    if coordinate && !number.key.starts_with("loads.") {
+        (SettingStep::Millimetre, 1.0)
+    } else {
+        (SettingStep::Percent, number.value / 100.0)
+    }
 }

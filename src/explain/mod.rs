@@ -1,8 +1,9 @@
 //! Where a figure of an answer comes from: what it means, how it came about for this car, and what moves it.
 //!
-//! Nothing here knows what the figures are. An answer is taken as the JSON that it is written as: its schema, made from the
-//! types themselves, says what each number means. The question is asked again with one thing changed at a time, and the same
-//! number is looked up in the new answer, so that every change told is a whole new exact solution and no slope.
+//! Nothing here knows what the figures are. An answer is taken as the tree of its JSON: its schema, made from the types themselves,
+//! says what each number means. The question is asked again with one thing changed at a time, and the same number is looked up in
+//! the new answer, so that every change told is a whole new exact solution and no slope. Most of what a car is described by does
+//! nothing to one figure, so things are first changed by the dozen: where that does nothing, none of them is asked by itself.
 
 mod account;
 mod figures;
@@ -10,26 +11,27 @@ mod find;
 mod given;
 mod how;
 mod inputs;
+mod rests;
 mod survey;
 mod unit;
-mod varied;
 
-pub use account::{Stage, Step};
-pub use figures::{Figure, Figures};
+pub use account::{AccountStep, Stage};
+pub use figures::{AnswerFigure, AnswerFigures, tree};
 pub use find::Unclear;
 pub use given::Given;
-pub use how::{How, Named};
-pub use inputs::{Moved, Setting, SettingStep};
+pub use how::{How, OtherFigure};
+pub use inputs::{MovedInput, Setting, SettingStep};
+pub use rests::{CarQuestion, OnNothing, Rests};
 pub use unit::Unit;
-pub use varied::Varied;
 
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
+use rayon::slice::ParallelSlice;
 use schemars::JsonSchema;
 use serde::Serialize;
+use serde_json::Value;
 
 use crate::car::Hand;
 use crate::measure::SIGMAS_OF_95;
-use varied::Again;
 
 /// A figure explained: for one side, or for both.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -49,7 +51,17 @@ pub struct Explained {
     pub others: Vec<String>,
     /// Words that no figure goes by, and that were passed over.
     pub unknown: Vec<String>,
+    /// So many things were measured that they were not moved one by one; 0 where they were.
+    pub passed_over: usize,
 }
+
+/// So many things are changed together, to see whether any of them does anything.
+const DOZEN: usize = 12;
+/// So many are not worth that.
+const FEW: usize = 4;
+
+/// What a figure, or that of the left and that of the right side, comes to.
+type Values = Vec<Option<f64>>;
 
 /// One number explained.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -66,7 +78,7 @@ pub struct Explanation {
     /// nothing are left out, and the changes add up to the number.
     pub account: Vec<Stage>,
     /// What was measured, and what an error in it does to the number.
-    pub measured: Vec<Moved>,
+    pub measured: Vec<MovedInput>,
     /// How good all of that leaves it: the half-width that holds 95 of 100 errors; `None` where nothing that was measured
     /// moves it.
     pub good_to: Option<f64>,
@@ -74,35 +86,47 @@ pub struct Explanation {
     pub settings: Vec<Setting>,
 }
 
-/// Explains the figure of an answer that `words` are the best name of. `varied` is the question that `figures` answer.
+/// Explains the figure of an answer that `words` are the best name of. `rests` is what the question rests on that `figures` answer,
+/// and `ask` gives the tree of the answer for whatever of that is changed, or as much of it as holds the figure at a place.
 ///
 /// # Errors
 ///
 /// No figure goes by these words, or too many do.
-pub fn explain(figures: &Figures, words: &str, varied: &Varied<'_>) -> Result<Explained, Unclear> {
+pub fn explain<R: Rests>(
+    figures: &AnswerFigures,
+    words: &str,
+    rests: &R,
+    ask: &(dyn Fn(&R::Basis, &str) -> Option<Value> + Sync),
+) -> Result<Explained, Unclear>
+where
+    R::Basis: Sync,
+{
     let found = figures.find(words)?;
     let shown = &found.figures;
     // The figures of a changed question, in the order of those that are shown.
-    let again = |again: &Again<'_>| -> Vec<Option<f64>> {
-        let other = again();
-        shown.iter().map(|figure| other.as_ref().and_then(|other| other.same(figure)?.value)).collect()
+    let again = |basis: Option<&R::Basis>| -> Values {
+        let other = basis.and_then(|basis| ask(basis, &shown[0].at));
+        shown.iter().map(|figure| figure.in_tree(other.as_ref()?)).collect()
     };
-    let now: Vec<Option<f64>> = shown.iter().map(|figure| figure.value).collect();
-    let stages: Vec<Vec<Option<f64>>> = varied.steps.par_iter().map(|(_, step)| again(step)).collect();
-    let moved: Vec<[Vec<Option<f64>>; 2]> =
-        varied.measured.par_iter().map(|(_, ways)| ways.each_ref().map(again)).collect();
-    let set: Vec<Vec<Option<f64>>> = varied.settings.par_iter().map(|(_, setting)| again(setting)).collect();
+    let now: Values = shown.iter().map(|figure| figure.value).collect();
+    let steps = rests.steps();
+    let stages: Vec<Values> = steps.par_iter().map(|(_, step)| again(Some(step))).collect();
+    let inputs = rests.measured();
+    let both = |which: &[usize]| [1.0, -1.0].map(|sigmas| again(Some(&rests.moved(which, sigmas))));
+    let moved = each(inputs.len(), &[now.clone(), now.clone()], &both);
+    let settings = rests.settings();
+    let set = each(settings.len(), &now, &|which: &[usize]| again(rests.set(which).as_ref()));
     let explanations = shown.iter().enumerate().map(|(i, figure)| {
         let change = |other: Option<f64>| Some(other? - now[i]?);
-        let measured: Vec<Moved> = (varied.measured.iter().zip(&moved))
-            .map(|((moved, _), [more, less])| Moved {
+        let measured: Vec<MovedInput> = (inputs.iter().zip(&moved))
+            .map(|(input, [more, less])| MovedInput {
                 more: change(more[i]),
                 less: change(less[i]),
-                ..moved.clone()
+                ..input.clone()
             })
             .collect();
-        let sigma = varied.sigma(&measured);
-        let steps = varied.steps.iter().map(|(step, _)| *step).zip(stages.iter().map(|stage| stage[i]));
+        let sigma = rests.sigma(&measured);
+        let steps = steps.iter().map(|(step, _)| *step).zip(stages.iter().map(|stage| stage[i]));
         Explanation {
             at: figure.at.clone(),
             side: figure.side,
@@ -111,8 +135,8 @@ pub fn explain(figures: &Figures, words: &str, varied: &Varied<'_>) -> Result<Ex
             account: account::account(steps, now[i]),
             measured,
             good_to: (sigma > 0.0).then_some(sigma * SIGMAS_OF_95),
-            settings: (varied.settings.iter().zip(&set))
-                .filter_map(|((setting, _), set)| setting.told(change(set[i])))
+            settings: (settings.iter().zip(&set))
+                .filter_map(|(setting, set)| setting.changing(change(set[i])))
                 .collect(),
         }
     });
@@ -125,5 +149,30 @@ pub fn explain(figures: &Figures, words: &str, varied: &Varied<'_>) -> Result<Ex
         figures: explanations.collect(),
         others: found.others,
         unknown: found.unknown,
+        passed_over: rests.passed_over(),
     })
+}
+
+/// What each of so many things does, where `ask` tells what some of them do together. Where some together do `nothing`, each of them
+/// does nothing.
+fn each<T: Clone + PartialEq + Send + Sync>(
+    count: usize,
+    nothing: &T,
+    ask: &(dyn Fn(&[usize]) -> T + Sync),
+) -> Vec<T> {
+    fn of<T: Clone + PartialEq + Send + Sync>(
+        which: &[usize],
+        nothing: &T,
+        ask: &(dyn Fn(&[usize]) -> T + Sync),
+    ) -> Vec<T> {
+        if which.len() > FEW && ask(which) == *nothing {
+            return vec![nothing.clone(); which.len()];
+        }
+        if which.len() <= FEW {
+            return which.iter().map(|one| ask(&[*one])).collect();
+        }
+        which.chunks(FEW).flat_map(|some| of(some, nothing, ask)).collect()
+    }
+    let all: Vec<usize> = (0..count).collect();
+    all.par_chunks(DOZEN).flat_map_iter(|some| of(some, nothing, ask)).collect()
 }

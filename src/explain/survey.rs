@@ -1,26 +1,39 @@
 //! What the points of a survey rest on: each of its readings.
 
-use super::inputs::Moved;
-use super::varied::Again;
-use super::{Figures, Varied};
+use super::Rests;
+use super::inputs::MovedInput;
 use crate::measure::Survey;
 use crate::measure::network::Kind;
 
-impl<'a> Varied<'a> {
-    /// A survey with one reading moved at a time; `ask` gives the figures for a survey.
-    pub fn of_survey(survey: &Survey, ask: &'a (dyn Fn(&Survey) -> Option<Figures> + Sync)) -> Self {
-        let again = |reading: usize, sigmas: f64| -> Again<'a> {
-            let mut moved = survey.clone();
+/// So many readings are moved one by one: nobody takes more with a tape.
+const MOST_READINGS: usize = 300;
+
+impl Rests for &Survey {
+    type Basis = Survey;
+
+    fn measured(&self) -> Vec<MovedInput> {
+        if self.passed_over() > 0 {
+            return Vec::new();
+        }
+        let readings = self.network.observations.iter().zip(&self.what);
+        let told = readings.map(|(observation, what)| {
+            let is_angle = matches!(observation.kind, Kind::Slope { .. });
+            MovedInput::new(what.clone(), observation.sigma, is_angle)
+        });
+        told.collect()
+    }
+
+    fn passed_over(&self) -> usize {
+        let count = self.network.observations.len();
+        if count > MOST_READINGS { count } else { 0 }
+    }
+
+    fn moved(&self, which: &[usize], sigmas: f64) -> Survey {
+        let mut moved = Survey::clone(self);
+        for &reading in which {
             let observation = &mut moved.network.observations[reading];
             observation.reads += sigmas * observation.sigma;
-            Box::new(move || ask(&moved))
-        };
-        let readings = survey.network.observations.iter().zip(&survey.what).enumerate();
-        let measured = readings.map(|(reading, (observation, what))| {
-            let is_angle = matches!(observation.kind, Kind::Slope { .. });
-            let moved = Moved::new(what.clone(), observation.sigma, is_angle);
-            (moved, [1.0, -1.0].map(|sigmas| again(reading, sigmas)))
-        });
-        Self { measured: measured.collect(), ..Self::default() }
+        }
+        moved
     }
 }

@@ -17,6 +17,8 @@
 //! what is asked of one is asked of all of them.
 
 use nalgebra::Matrix6;
+use std::cell::Cell;
+use std::fmt;
 
 use super::number::holds;
 use super::slope::{Lines, Order, Rows, Slope, misses, norm};
@@ -47,6 +49,16 @@ const TOUCHY: f64 = 100.0;
 const MOST_STEPS: usize = 500;
 const MOST_CORRECTIONS: usize = 16;
 
+thread_local! {
+    static STEPS: Cell<u64> = const { Cell::new(0) };
+}
+
+/// How many steps this thread has followed so far, over all positions: what an answer costs, where a clock would measure the
+/// neighbours as well.
+pub fn steps_followed() -> u64 {
+    STEPS.get()
+}
+
 /// A solved and checked position of the knuckle.
 #[derive(Debug, Clone, Copy)]
 pub struct Position {
@@ -75,6 +87,14 @@ pub struct Stuck {
     pub share: [f64; 6],
 }
 
+impl fmt::Display for Stuck {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "the rods let it come {:.0} percent of the way and no further", 100.0 * self.reached)
+    }
+}
+
+impl std::error::Error for Stuck {}
+
 /// Finds the pose that satisfies all rows and is joined to `start` by a continuous motion.
 ///
 /// `start` need not satisfy any row; it must be a pose in which the rows' Jacobian is regular. Which of several assemblies
@@ -94,7 +114,7 @@ pub fn solve(rows: &[Row; 6], start: &Pose) -> Result<Position, Box<Stuck>> {
 /// # Errors
 ///
 /// [`Stuck`] when it cannot be followed from the reference either.
-pub fn solve_near(rows: &[Row; 6], near: &Pose, reference: &Pose) -> Result<Position, Box<Stuck>> {
+pub(crate) fn solve_near(rows: &[Row; 6], near: &Pose, reference: &Pose) -> Result<Position, Box<Stuck>> {
     solve(rows, near).or_else(|_| solve(rows, reference))
 }
 
@@ -122,6 +142,7 @@ fn follow<T: InRows>(rows: &[Row<T>; 6], start: &Pose<T>) -> Result<(Pose<T>, Or
     let mut pose = *start;
     let (mut reached, mut length) = (0.0, 1.0_f64);
     for _ in 0..MOST_STEPS {
+        STEPS.set(STEPS.get() + 1);
         let missed = order.map(|row| r0[row]);
         let tangent = slope.solve(&missed.map(|r| -r));
         let speed = norm(&tangent);

@@ -10,7 +10,7 @@ pub const WIDEST: f64 = 4.0;
 
 /// What a mean of so many squares of standard normal errors exceeds in 1 of 1000 cases: the chi-squared law, by the
 /// approximation of E. B. Wilson and M. M. Hilferty (1931, cited from memory).
-pub fn rarely(count: f64) -> f64 {
+pub(crate) fn rarely(count: f64) -> f64 {
     const ONE_OF_1000: f64 = 3.090_232_306;
     let part = 2.0 / (9.0 * count);
     (1.0 - part + ONE_OF_1000 * part.sqrt()).powi(3)
@@ -18,7 +18,7 @@ pub fn rarely(count: f64) -> f64 {
 
 /// What holds 95 of 100 normal errors of which it is not known which of some standard deviations they have.
 #[expect(clippy::cast_precision_loss, reason = "a count of deviations")]
-pub fn half_width_of_95(sigmas: &[f64]) -> f64 {
+pub(crate) fn half_width_of_95(sigmas: &[f64]) -> f64 {
     /// Part of the half-width to which it is found.
     const WITHIN: f64 = 1e-6;
     let most = SIGMAS_OF_95 * sigmas.iter().copied().fold(0.0, f64::max);

@@ -31,7 +31,7 @@ use crate::car::Hand;
 use crate::geometry::DEGREE;
 
 /// No rim that is still driven runs out by more to either side, rad: 3 mm across 430. Common practice, no source.
-pub const MOST_RUN_OUT: f64 = 0.4 * DEGREE;
+pub(crate) const MOST_RUN_OUT: f64 = 0.4 * DEGREE;
 
 /// What a chord of the rim says.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -43,6 +43,14 @@ pub struct Least {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Unsettled;
 
+impl std::fmt::Display for Unsettled {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("no least sum of squares was found")
+    }
+}
+
+impl std::error::Error for Unsettled {}
+
 impl Linearised {
     /// Whether all of it is numbers; the decomposition of what is none never ends.
     pub fn is_finite(&self) -> bool {

@@ -13,6 +13,7 @@ mod chance;
 mod fit;
 mod home;
 mod least_squares;
+mod measuring_way;
 pub mod network;
 pub mod posterior;
 mod raw;
@@ -22,29 +23,35 @@ mod sample;
 mod sensitivity;
 mod spread;
 mod survey;
-mod way;
 
 use least_squares::{Descent, descent};
 
 pub use both_sides::{BothSides, Whose};
-pub use chance::{SIGMAS_OF_95, WIDEST, half_width_of_95, rarely};
-pub use fit::{Fitted, FittedLength, FittedReading, Moved, NoFit, fit};
+pub(crate) use chance::half_width_of_95;
+pub(crate) use chance::rarely;
+pub use chance::{SIGMAS_OF_95, WIDEST};
+pub use fit::{Fitted, FittedLength, FittedReading, MovedNumber, NoFit, fit};
+pub(crate) use home::MOST_RUN_OUT;
 pub use home::{
-    ChordAngle, MOST_RUN_OUT, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates,
-    turned_round,
+    ChordAngle, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates, turned_round,
 };
 pub use least_squares::{Least, Linearised, Unsettled, least_squares};
+pub use measuring_way::{Listed, MeasuringWay};
+pub(crate) use raw::USUAL_HOME;
+pub(crate) use raw::USUAL_RACK;
 pub use raw::{
     Angle, Chord, Corner, Entry, Flaw, FrontHeight, GapsBefore, Instruments, LinkSetting, Plates, RawAngles,
     RawArm, RawCamber, RawFloor, RawHeight, RawReading, RawToe, RawTotalToe, RearHeight, Reduced, Strings,
-    USUAL_HOME, USUAL_RACK, Usual,
+    Usual,
 };
-pub use round::{MOST_DEG, Measured, ReadWith, Round, WheelReading, Workings};
+pub(crate) use round::MOST_DEG;
+pub use round::{Measured, ReadWith, Round, WheelReading, Workings};
 pub use sample::{Draw, Sampler};
 pub use sensitivity::Sensitivity;
-pub use spread::{Source, Spread, probability_within, spread};
+pub(crate) use spread::probability_within;
+pub use spread::{Source, Spread, spread};
+pub(crate) use survey::point_name;
 pub use survey::{
     Decide, NoSurvey, Slip, Survey, Surveyed, SurveyedLink, SurveyedObservation, SurveyedPoint,
-    SuspectCandidate, SuspectObservation, point_name, survey, transposed,
+    SuspectCandidate, SuspectObservation, survey, transposed,
 };
-pub use way::{Listed, Way};

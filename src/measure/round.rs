@@ -7,7 +7,7 @@ use crate::car::{Hand, PerLink, PerSide, Setup, Side};
 use crate::geometry::Angles;
 
 /// No wheel is set to more camber or toe than this, degrees.
-pub const MOST_DEG: f64 = 20.0;
+pub(crate) const MOST_DEG: f64 = 20.0;
 
 /// A figure as it was measured, with its standard deviation, in the same unit.
 #[derive(Debug, Clone, Copy, PartialEq)]

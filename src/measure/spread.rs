@@ -28,8 +28,8 @@ pub struct Spread {
     pub covariance: Matrix2<f64>,
     /// How many times as far off they are as slopes say: 1 where these do.
     pub bent: Angles,
-    /// How camber and toe change with each number that they rest on.
-    gradient: Matrix2xX<f64>,
+    /// Covariance of camber and toe with each number that they rest on.
+    with: Matrix2xX<f64>,
     /// Covariance of those numbers.
     errors: DMatrix<f64>,
     /// Where they come from, with their places among the numbers.
@@ -67,13 +67,8 @@ pub fn spread(
     for (row, times) in bent.into_iter().enumerate() {
         gradient.row_mut(row).scale_mut(times);
     }
-    Spread {
-        covariance: &gradient * &errors * gradient.transpose(),
-        bent: bent.into(),
-        gradient,
-        errors,
-        sources,
-    }
+    let with = &gradient * &errors;
+    Spread { covariance: &with * gradient.transpose(), bent: bent.into(), with, errors, sources }
 }
 
 impl Spread {
@@ -100,7 +95,7 @@ impl Spread {
         let Some((_, place)) = self.sources.iter().find(|(source, _)| *source == of) else {
             return Matrix2::zeros();
         };
-        let with = (&self.gradient * &self.errors).columns_range(place.clone()).into_owned();
+        let with = self.with.columns_range(place.clone());
         let mut own = self.errors.view((place.start, place.start), (place.len(), place.len())).into_owned();
         for i in 0..place.len() {
             own[(i, i)] *= 1.0 + second;
@@ -110,7 +105,7 @@ impl Spread {
         let Ok(inverse) = own.pseudo_inverse(1e-12 * scale.max(f64::MIN_POSITIVE)) else {
             return Matrix2::zeros();
         };
-        &with * inverse * with.transpose()
+        with * inverse * with.transpose()
     }
 
     /// Standard deviations of camber and toe, rad.
@@ -120,7 +115,7 @@ impl Spread {
 
     /// The probability that both figures lie within half-widths `within` (rad) of a target that the prediction misses by
     /// `off` (rad), for normal errors.
-    pub fn probability_within(&self, off: Angles, within: Angles) -> f64 {
+    pub(crate) fn probability_within(&self, off: Angles, within: Angles) -> f64 {
         probability_within(&self.covariance, off, within)
     }
 }
@@ -129,7 +124,7 @@ impl Spread {
 /// prediction misses by `off` (rad), for normal errors.
 ///
 /// Integrated over camber with the toe that goes with it, by Simpson's rule.
-pub fn probability_within(covariance: &Matrix2<f64>, off: Angles, within: Angles) -> f64 {
+pub(crate) fn probability_within(covariance: &Matrix2<f64>, off: Angles, within: Angles) -> f64 {
     const STEPS: u32 = 400;
     const FAR: f64 = 8.0;
     let [camber, toe] = [0, 1].map(|i| covariance[(i, i)].sqrt().max(f64::MIN_POSITIVE.sqrt()));
@@ -159,7 +154,7 @@ mod tests {
         Spread {
             covariance,
             bent: [1.0; 2].into(),
-            gradient: Matrix2xX::zeros(0),
+            with: Matrix2xX::zeros(0),
             errors: DMatrix::zeros(0, 0),
             sources: Vec::new(),
         }

@@ -1,12 +1,20 @@
 //! A survey of one side of a car: rough measurements between pivots and marks, and the pivots that fit them best.
+//!
+//! Survey: a survey file is a profile with `[survey]` in place of its points. x begins at the wheel centre unless what was
+//! measured ties it to a known mark. Deviations are multiplied by the unit weight where that is more than 1, never made
+//! smaller. Points that nobody placed are placed first (`network/place.rs`); slips are set aside one by one at a standardized
+//! residual of 3.29; a profile is written only when none is left (exit 3). A direction known no better than 100 mm counts as
+//! not measured. What all readings share (a tape's length and hook, a mark beside the wheel's centre) are unknowns with rows of
+//! their own (`network/shared.rs`): they are in every band, and neither in `unknowns` nor in `redundancy`.
 
 use nalgebra::{DMatrix, Vector3};
 use serde::Serialize;
+use std::fmt;
 
 use super::network::{
     Adjusted, Freedom, Kind, Network, Suspect, Twin, Unadjusted, adjust, deciding, judged, twins,
 };
-use super::{Listed, SIGMAS_OF_95, Way};
+use super::{Listed, MeasuringWay, SIGMAS_OF_95};
 use crate::car::{Errors, Measurand, PerLink, Sigmas};
 
 /// What was measured on one side of a car.
@@ -56,8 +64,23 @@ pub enum NoSurvey {
     },
 }
 
+impl fmt::Display for NoSurvey {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Loose(ways) => write!(f, "what was measured leaves the points {} ways to move", ways.len()),
+            Self::Contradictory => {
+                f.write_str("the measurements contradict each other so badly that nothing fits them")
+            }
+            Self::Twin { spot, .. } => write!(f, "point {} fits in two places", spot + 1),
+        }
+    }
+}
+
+impl std::error::Error for NoSurvey {}
+
 /// The points that fit a survey best, and how well.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Surveyed {
     /// The car's points and the marks.
     pub points: Vec<SurveyedPoint>,
@@ -89,6 +112,7 @@ pub struct Surveyed {
 
 /// A point that was surveyed.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SurveyedPoint {
     /// Its name.
     pub name: String,
@@ -105,6 +129,7 @@ pub struct SurveyedPoint {
 
 /// A link between two surveyed points.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SurveyedLink {
     /// Its name.
     pub name: String,
@@ -116,6 +141,7 @@ pub struct SurveyedLink {
 
 /// One thing that was measured; mm, or degrees for a slope.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SurveyedObservation {
     /// What it is.
     pub what: String,
@@ -137,11 +163,14 @@ pub struct SurveyedObservation {
 
 /// An observation that does not go with the others.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SuspectObservation {
     /// Its place among the observations.
     pub observation: usize,
     /// What it is.
     pub what: String,
+    /// "mm" or "deg".
+    pub unit: &'static str,
     /// What was read, mm or degrees.
     pub reads: f64,
     /// What the others say.
@@ -163,11 +192,14 @@ pub struct SuspectObservation {
 
 /// A reading that could be a slip as well as others.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SuspectCandidate {
     /// Its place among the observations.
     pub observation: usize,
     /// What it is.
     pub what: String,
+    /// "mm" or "deg".
+    pub unit: &'static str,
     /// What was read, mm or degrees.
     pub reads: f64,
     /// What it should read if all others are right.
@@ -182,6 +214,7 @@ pub struct SuspectCandidate {
 
 /// A reading that would tell cases apart.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Decide {
     /// What to read: something new, or once more what was read.
     pub what: String,
@@ -301,7 +334,7 @@ fn covariance_of_spots(adjusted: &Adjusted) -> DMatrix<f64> {
 }
 
 /// The name of a point of the car, as a survey calls it.
-pub fn point_name(links: &[String], point: Measurand) -> String {
+pub(crate) fn point_name(links: &[String], point: Measurand) -> String {
     match point {
         Measurand::Subframe(i) => format!("{} subframe", links[i]),
         Measurand::Knuckle(i) => format!("{} knuckle", links[i]),
@@ -450,7 +483,7 @@ impl Survey {
         read.map_or_else(
             || {
                 let names: Vec<&str> = kind.spots().iter().map(|spot| self.names[*spot].as_str()).collect();
-                format!("{} {}", Way::of(kind).name(), names.join(" - "))
+                format!("{} {}", MeasuringWay::of(kind).name(), names.join(" - "))
             },
             |i| self.what[i].clone(),
         )
@@ -458,7 +491,7 @@ impl Survey {
 
     /// The reading that tells cases apart, and what it would read in each, mm or degrees.
     fn decide(&self, cases: &[&Adjusted]) -> Option<(Decide, Vec<f64>)> {
-        let deciding = deciding(&self.network, cases, |kind| Way::of(kind).usual_sigma())?;
+        let deciding = deciding(&self.network, cases, |kind| MeasuringWay::of(kind).usual_sigma())?;
         let kind = deciding.kind;
         let again = self.network.observations.iter().any(|seen| seen.kind == kind);
         let reads = deciding.reads.iter().map(|reads| shown(&kind, *reads)).collect();
@@ -513,10 +546,11 @@ impl Survey {
             candidate.decides = Some(reads);
         }
         let first = candidates.first().unwrap_or(&alone).clone();
-        let SuspectCandidate { observation, what, reads, should_read, off, slip, .. } = first;
+        let SuspectCandidate { observation, what, unit, reads, should_read, off, slip, .. } = first;
         SuspectObservation {
             observation,
             what,
+            unit,
             reads,
             should_read,
             off,
@@ -536,6 +570,7 @@ impl Survey {
         SuspectCandidate {
             observation: place,
             what: self.what[place].clone(),
+            unit: unit(&observation.kind),
             reads,
             should_read,
             off: reads - should_read,

@@ -1,4 +1,8 @@
 //! Whether the stock cams can still reach the spec, and up to which drop.
+//!
+//! `reach_from_drop_mm`, `run_out_drop_mm`: the drop is counted up from 0 with the body's attitude held as asked; the end of
+//! the first stretch of drops over which some settings of all cams keep both figures of the wheel within tolerance; `reach` is
+//! what it reads at the corners of all settings.
 
 use serde::Serialize;
 
@@ -14,6 +18,7 @@ use crate::geometry::{Angles, Figure, Position};
 
 /// What the stock cams can do, on both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct CamVerdict {
     /// Left, then right.
     pub sides: PerSide<CamVerdictSide>,
@@ -23,6 +28,7 @@ pub struct CamVerdict {
 
 /// What the stock cams of one side can do.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct CamVerdictSide {
     /// Which side.
     pub side: Hand,

@@ -1,4 +1,10 @@
 //! What comes how near to what over the whole travel, with the planned arms and with the stock ones.
+//!
+//! Clearances: the travel is bump and droop from the reference, planned or not, with the drop asked for in it. `height_mm`
+//! counts from the reference. A gap below zero is how far the rounding (an arm's radius, a tyre's shoulder) reaches in, and
+//! ends at `inside_at_mm`, where the core itself is inside. Tyre and rim are filled drums about the spindle. Corners of a bend
+//! go in proportion to the arm's length; its clocking is in `car/bar.rs`. A shape has its mirror image on the other side unless
+//! it stands across the centreline or says `mirrored = false`.
 
 use std::cmp::Ordering;
 
@@ -17,6 +23,7 @@ use crate::measure::SIGMAS_OF_95;
 
 /// The gaps of both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Clearance {
     /// Left, then right.
     pub sides: PerSide<ClearanceSide>,
@@ -28,6 +35,7 @@ pub struct Clearance {
 
 /// The gaps of one side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ClearanceSide {
     /// Which side.
     pub side: Hand,
@@ -41,6 +49,7 @@ pub struct ClearanceSide {
 
 /// One part against one shape.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Gap {
     /// The link whose arm it is, "tyre" or "rim".
     pub part: String,
@@ -57,6 +66,7 @@ pub struct Gap {
 
 /// How near a part comes to a shape.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Nearest {
     /// The least gap over the travel, mm. Negative: they overlap by as much.
     pub least_mm: f64,

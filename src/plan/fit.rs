@@ -8,6 +8,7 @@ use crate::measure::{Fitted, NoFit, Round, fit};
 
 /// A car into which readings were put, and what lowering does by itself as far as one knew before and knows now.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct FitAnswer {
     /// What moved, and how each reading fits.
     #[serde(flatten)]
@@ -18,6 +19,7 @@ pub struct FitAnswer {
 
 /// The same lowering before and after.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Predictions {
     /// With the car as it was measured.
     pub before: Lowering,

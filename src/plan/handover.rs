@@ -1,16 +1,20 @@
 //! What an alignment shop needs to know: the targets, and what can be adjusted where.
+//!
+//! `shop`: least and most are the target less and plus its tolerance; of total toe they are the sums, since each wheel may use
+//! up all of its own. Turns that are left count whole steps to where thread or the arm's own length ends.
 
 use serde::Serialize;
 
 use super::adjusting::CamSetting;
-use super::allowed::Allowed;
 use super::planning::{ArmSetting, Plan, PlanSide};
+use super::spec::Allowed;
 use super::wheel::{Reading, Step};
 use crate::car::{Car, Hand, PerSide, Side};
 use crate::geometry::Figure;
 
 /// Targets and adjusters of both wheels.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Handover {
     /// Left, then right.
     pub sides: PerSide<HandoverSide>,
@@ -24,6 +28,7 @@ pub struct Handover {
 
 /// Targets and adjusters of one wheel.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct HandoverSide {
     /// Which side.
     pub side: Hand,
@@ -45,6 +50,7 @@ pub struct HandoverSide {
 
 /// An arm that can be turned.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ArmAdjuster {
     /// Its link.
     pub link: String,

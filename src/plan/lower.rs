@@ -9,6 +9,7 @@ use crate::geometry::{Figure, Pose};
 
 /// A car lowered with nothing adjusted.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Lowering {
     /// Left, then right.
     pub sides: PerSide<LoweredSide>,
@@ -20,13 +21,14 @@ pub struct Lowering {
 
 /// One side, lowered.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct LoweredSide {
     /// Which side.
     pub side: Hand,
     /// By how much, mm.
     pub drop_mm: f64,
     /// Bump travel that is left at this drop, mm, where the profile gives it; negative: lowered past it.
-    pub bump_left_mm: Option<f64>,
+    pub bump_remaining_mm: Option<f64>,
     /// What was read at the reference.
     pub reference: Reading,
     /// What is read after lowering.
@@ -41,6 +43,7 @@ pub struct LoweredSide {
 
 /// A lowered wheel.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Lowered {
     /// What is read on it.
     #[serde(flatten)]
@@ -53,6 +56,7 @@ pub struct Lowered {
 
 /// What a link goes through.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Swing {
     /// Its name.
     pub name: String,
@@ -94,7 +98,7 @@ fn lower_side(side: &Side, stance: &Stance, sigmas: &Sigmas) -> Result<LoweredSi
     Ok(LoweredSide {
         side: side.hand,
         drop_mm: drop,
-        bump_left_mm: side.ride.bump_left(drop),
+        bump_remaining_mm: side.ride.bump_left(drop),
         reference: Reading::found(side),
         lowered: Lowered {
             reading: Reading::of(side, &pose, &ground),

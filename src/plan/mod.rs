@@ -4,39 +4,39 @@
 //! every page.
 
 pub(crate) mod adjusting;
-mod allowed;
 mod cams;
+mod check;
 mod choice;
 mod clearance;
 mod correct;
-mod describe;
+mod draw;
 mod fit;
 mod handover;
 mod joints;
 mod lower;
 mod next;
-mod outline;
 pub(crate) mod over_travel;
 mod planning;
 mod readings;
 mod sampling;
+mod spec;
 mod springs;
 mod travel;
 mod tune;
 mod wheel;
 
 pub use adjusting::{AtMark, Bench, CamSetting, CamUse, Fitting, Matched, OtherCam, ThreadIn};
-pub use allowed::{Allowed, SpecAnswer};
 pub use cams::{CamVerdict, CamVerdictSide, cams, cams_turning};
-pub use choice::{ArmChoice, ArmSet, ArmSetSide, NeededArm, choose_arms};
+pub use check::{
+    ArmDescription, CamDescription, Description, LinkDescription, MemberDescription, MemberKind, check,
+};
+pub use choice::{ArmChoice, ArmSet, ArmSetSide, LoweredWheel, NeededArm, choose_arms};
 pub use clearance::{Clearance, ClearanceSide, Gap, Nearest, clearance};
 pub use correct::{
-    ArmTurn, CamTurn, Cause, CorrectedSide, Correction, Fewer, Flag, Leave, Mistyping, NoCorrection, Origin,
-    RoundSeen, Settles, correct,
+    ArmTurn, CamTurn, Cause, CorrectedSide, Correction, Fewer, FigureOrigin, Flag, Leave, Mistyping,
+    NoCorrection, RoundSeen, Settles, WheelSeen, correct,
 };
-pub use describe::{
-    ArmDescription, CamDescription, Description, LinkDescription, MemberDescription, MemberKind, describe,
-};
+pub use draw::{LinkEnds, Outline, OutlineSide, OutlineState, Outlines, outline};
 pub use fit::{FitAnswer, Predictions, fit_readings};
 pub use handover::{ArmAdjuster, Handover, HandoverSide, handover};
 pub use joints::{
@@ -44,19 +44,20 @@ pub use joints::{
 };
 pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
 pub use next::{Next, NextArm, NextReading, NextWay, Outlook, next};
-pub use outline::{LinkEnds, Outline, OutlineSide, Outlines, State, outline};
-pub use over_travel::{BumpSteer, LinkAngle, Missing, MotionFigures, Place, Station, Travel, USUAL_TRAVEL};
-pub use planning::{ArmSetting, KeptArm, PitchResult, Plan, PlanSide, SmallerSet, plan};
+pub(crate) use over_travel::USUAL_TRAVEL;
+pub use over_travel::{BumpSteer, LinkAngle, Missing, MotionFigures, Place, Station, Travel};
+pub use planning::{ArmSetting, KeptArm, PitchResult, Plan, PlanSide, SmallerSet, plan, plan_as_fitted};
 pub use readings::{ArmRead, CamRead, Read, Readings, SideRead, StateRead, TotalTarget, Verdict, readings};
 pub use sampling::{
     Interval, Sampled, SampledArm, SampledSide, Sampling, sample_cams, sample_lower, sample_plan,
 };
+pub use spec::{Allowed, SpecAnswer};
 pub use springs::{Collar, DamperTravel, SpringAnswer, SpringSide, SpringState, Springs, springs};
 pub use travel::{
     AS_FOUND, CamMoved, Curve, LinkLength, Omitted, PLANNED, TravelCurves, TravelEnd, TravelQuestion,
     TravelSide, Variant, travel,
 };
-pub use tune::{Aim, Bound, Holder, Trial, TuneQuestion, Tuning, TuningSide, tune};
+pub use tune::{Bound, TuneAim, TuneHolder, TuneQuestion, TunedLength, Tuning, TuningSide, tune};
 pub use wheel::{
     ArmBand, AxleResult, Band, Certainty, Doubt, Effect, Judged, NoPosition, Reading, Reason, Step, Target,
     forward,

@@ -1,4 +1,7 @@
 //! What the readings of a record come to: the wheels, the axle, how the car stood, and all of it held against the spec.
+//!
+//! `against_spec`: `within` or `out` where the whole 95 percent band is, `cannot_tell` where it lies across the limit.
+//! `readings` asks for no spec: it exits with 0 whatever they read.
 
 use serde::Serialize;
 
@@ -9,13 +12,15 @@ use crate::measure::{Measured, Round, SIGMAS_OF_95, WheelReading, Workings};
 
 /// The readings of a record, in its order.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Readings {
     /// One state of the car each.
-    pub readings: Vec<StateRead>,
+    pub rounds: Vec<StateRead>,
 }
 
 /// One state of the car, and what was read in it.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct StateRead {
     /// What it was, in the user's words.
     pub title: Option<String>,
@@ -43,6 +48,7 @@ pub struct StateRead {
 
 /// One side in that state.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SideRead {
     /// Which side.
     pub side: Hand,
@@ -61,7 +67,7 @@ pub struct SideRead {
     /// The same as toe.
     pub toe_run_out_deg: Option<f64>,
     /// Whether no half turn took the run-out of the rim out of all that was read; how good that is then counts a usual one.
-    pub run_out_left_in: bool,
+    pub run_out_remains: bool,
     /// Arms that were said to be set.
     pub arms: Vec<ArmRead>,
     /// Cams that were said to be set, and those taken to be locked under such arms.
@@ -70,6 +76,7 @@ pub struct SideRead {
 
 /// An angle that was read, and how good it is.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Read {
     /// Its value, degrees.
     pub value_deg: f64,
@@ -81,6 +88,7 @@ pub struct Read {
 
 /// The spec of both wheels together, as far as it can be told from a total: each may use up its whole tolerance.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct TotalTarget {
     /// Sum of the two targets, degrees.
     pub toe_deg: f64,
@@ -102,6 +110,7 @@ pub enum Verdict {
 
 /// How an arm was set.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ArmRead {
     /// The link.
     pub link: String,
@@ -113,6 +122,7 @@ pub struct ArmRead {
 
 /// How a cam was set.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct CamRead {
     /// The link.
     pub link: String,
@@ -124,9 +134,8 @@ pub struct CamRead {
 
 /// What the rounds of a record come to; `workings` are what was worked out beside each.
 pub fn readings(car: &Car, rounds: &[Round], workings: &[Workings]) -> Readings {
-    let readings =
-        rounds.iter().zip(workings).map(|(round, workings)| state_read(car, round, workings)).collect();
-    Readings { readings }
+    let state = |(round, workings)| state_read(car, round, workings);
+    Readings { rounds: rounds.iter().zip(workings).map(state).collect() }
 }
 
 fn state_read(car: &Car, round: &Round, workings: &Workings) -> StateRead {
@@ -211,7 +220,7 @@ fn side_read(
         spec: side.spec.as_ref().map(Target::from),
         camber_run_out_deg: run_out.camber.map(f64::to_degrees),
         toe_run_out_deg: run_out.toe.map(f64::to_degrees),
-        run_out_left_in: round.keeps_run_out(hand).iter().any(|kept| *kept),
+        run_out_remains: round.keeps_run_out(hand).iter().any(|kept| *kept),
         arms: arms.collect(),
         cams: cams.collect(),
     }

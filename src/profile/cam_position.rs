@@ -1,6 +1,11 @@
 //! Where a cam stands, the way somebody in front of its plate says it.
 //!
 //! Profiles, records, answers of an interview and the command line all read it here.
+//!
+//! A cam's position counts from the middle of its slot: a sign the way of `along` (on the right its mirror image), outboard
+//! along the link from the subframe's pivot to the knuckle's. Outboard means nothing where the slot is within 5 degrees of
+//! square to the link. `taken_over` of `check` names the keys of readings, the arch gap and cam settings that `[right]` does
+//! not give.
 
 use serde::de::{self, Deserialize, Deserializer, Visitor};
 use std::f64::consts::FRAC_PI_2;

@@ -2,8 +2,10 @@
 
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::collections::HashSet;
+use std::fmt;
 use std::ops::Range;
-use toml::de::{DeTable, DeValue};
+
+use super::outline::Outline;
 
 /// How much a finding matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -212,6 +214,15 @@ impl Finding {
     }
 }
 
+impl fmt::Display for Finding {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.title())?;
+        self.help.iter().try_for_each(|help| write!(f, "; {help}"))
+    }
+}
+
+impl std::error::Error for Finding {}
+
 /// Whether a character would do something to a terminal rather than be seen: control characters, line separators, and
 /// those that turn the direction of writing.
 pub(crate) fn is_hidden(c: char) -> bool {
@@ -232,49 +243,12 @@ pub(crate) fn nearest<'a>(word: &str, candidates: &[&'a str]) -> Option<&'a str>
 
 /// Gives every finding the path of its key, and puts them in the order of the text without repeats.
 pub(super) fn locate(findings: &mut Vec<Finding>, text: &str) {
-    let (tree, _) = DeTable::parse_recoverable(text);
+    let outline = Outline::recovered(text);
     for finding in findings.iter_mut().filter(|finding| !finding.span.is_empty()) {
-        let mut best = None;
-        walk_table(tree.get_ref(), "", &finding.span, &mut best);
-        finding.key = best.map(|(_, key)| key);
+        finding.key = outline.around(&finding.span).map(str::to_owned);
     }
     findings.sort_by_key(|finding| (finding.severity as u8, finding.span.start));
     // The right side inherits most values, and their faults with them.
     let mut seen = HashSet::new();
     findings.retain(|finding| seen.insert((finding.span.start, finding.span.end, finding.headline.clone())));
-}
-
-/// The narrowest place found so far: its width and its path.
-type Best = Option<(usize, String)>;
-
-fn walk_table(table: &DeTable<'_>, path: &str, wanted: &Range<usize>, best: &mut Best) {
-    for (key, value) in table {
-        let path =
-            if path.is_empty() { key.get_ref().to_string() } else { format!("{path}.{}", key.get_ref()) };
-        consider(&key.span(), &path, wanted, best);
-        consider(&value.span(), &path, wanted, best);
-        walk_value(value.get_ref(), &path, wanted, best);
-    }
-}
-
-fn walk_value(value: &DeValue<'_>, path: &str, wanted: &Range<usize>, best: &mut Best) {
-    if let Some(table) = value.as_table() {
-        walk_table(table, path, wanted, best);
-    } else if let Some(items) = value.as_array() {
-        for item in items {
-            // A table in a list goes by its name or title; a plain number in a point by the point.
-            let table = item.get_ref().as_table();
-            let name = table.and_then(|table| table.get("name").or(table.get("title"))?.get_ref().as_str());
-            let path = name.map_or_else(|| path.to_owned(), |name| format!("{path}.{name}"));
-            consider(&item.span(), &path, wanted, best);
-            walk_value(item.get_ref(), &path, wanted, best);
-        }
-    }
-}
-
-fn consider(span: &Range<usize>, path: &str, wanted: &Range<usize>, best: &mut Best) {
-    let holds = span.start <= wanted.start && wanted.end <= span.end && !span.is_empty();
-    if holds && best.as_ref().is_none_or(|(width, _)| span.len() <= *width) {
-        *best = Some((span.len(), path.to_owned()));
-    }
 }

@@ -1,7 +1,8 @@
 //! A starter with the points of another car of the same model: what differs from owner to owner stays open.
 
-use toml_edit::{DocumentMut, Item, value};
-
+use super::edit::{EditError, link_names, remove_value, set_value};
+use super::literal::quoted;
+use super::outline::Outline;
 use super::write::{Numbers, write_numbers};
 use crate::car::{Car, Errors, Measurand, Sigmas};
 
@@ -21,16 +22,23 @@ pub fn like(starter: &str, of: &Car, spread: f64) -> Result<String, String> {
                 .to_owned(),
         );
     }
-    let mut document: DocumentMut =
-        without_blanks(starter).parse().map_err(|error: toml_edit::TomlError| error.to_string())?;
+    let mut text = without_blanks(starter);
     let left = &of.sides.left;
-    let tables = document.get_mut("link").and_then(Item::as_array_of_tables_mut);
-    for (table, link) in tables.into_iter().flat_map(|tables| tables.iter_mut()).zip(&left.links) {
-        table.insert("name", value(&link.name));
-        match link.sets {
-            Some(sets) => table.insert("sets", value(sets.to_string())),
-            None => table.remove("sets"),
+    let wrong = |error: EditError| error.to_string();
+    let names = link_names(&text).map_err(wrong)?;
+    for (name, link) in names.iter().zip(&left.links) {
+        let key = format!("link.{name}.{}", "sets");
+        text = match link.sets {
+            Some(sets) => set_value(&text, &key, &quoted(sets)).map_err(wrong)?.text,
+            None => remove_value(&text, &key).map_or(text, |change| change.text),
         };
+    }
+    let outline = Outline::of(&text)?;
+    // The last first, so that the places of the others stay.
+    for (name, link) in names.iter().zip(&left.links).rev() {
+        if let [place] = outline.find(&format!("link.{name}.name"))[..] {
+            text.replace_range(place.value.clone(), &quoted(&link.name));
+        }
     }
     let mut points = [[0.0; 3]; 11];
     for (place, point) in points.iter_mut().zip(Measurand::points()) {
@@ -58,7 +66,7 @@ pub fn like(starter: &str, of: &Car, spread: f64) -> Result<String, String> {
         lengths: &[],
         assumed: &[],
     };
-    write_numbers(&document.to_string(), &numbers)
+    write_numbers(&text, &numbers).map_err(wrong)
 }
 
 /// The starter without what waits for points.

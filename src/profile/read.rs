@@ -1,10 +1,8 @@
 //! From a text to what it describes.
 
-use serde::de::DeserializeOwned;
-
 use super::check;
 use super::finding::{Finding, locate};
-use super::keys::Profile;
+use super::keys::{Profile, Readable};
 use crate::car::Car;
 
 /// A profile that has been read and checked.
@@ -45,11 +43,11 @@ pub fn read(text: &str) -> Result<Checked, Vec<Finding>> {
 }
 
 /// From a text through the shape that serde reads to what `check` makes of it; whatever is told is put in its place.
-pub(super) fn parse<S: DeserializeOwned, T>(
+pub(super) fn parse<S: Readable, T>(
     text: &str,
     check: impl FnOnce(S) -> Result<(T, Vec<Finding>), Vec<Finding>>,
 ) -> Result<(T, Vec<Finding>), Vec<Finding>> {
-    let shape = toml::from_str::<S>(text).map_err(|error| vec![Finding::of_toml(&error, text)]);
+    let shape = S::of_text(text).map_err(|error| vec![Finding::of_toml(&error, text)]);
     let placed = |mut findings: Vec<Finding>| {
         locate(&mut findings, text);
         findings

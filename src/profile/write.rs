@@ -1,10 +1,11 @@
 //! Points put into a file that people wrote: everything else in it stays as it is, comments too.
 
 use nalgebra::DMatrix;
-use toml_edit::{Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
 
-use super::keys::{Car, Correlation, Link, Member, Typical, Wheel};
-use crate::car::{Errors, Hand, LINKS, Measurand, PerSide};
+use super::edit::{EditError, append_table, has_table, link_names, remove_whole, set_value, value_at};
+use super::keys::{Car, Correlation, Key, Link, Member, Profile, Typical, Wheel};
+use super::literal::{float, list, quoted};
+use crate::car::{Errors, Hand, Measurand, PerSide};
 use crate::geometry::Angles;
 
 /// Decimals of a coordinate or its deviation, mm: far below any measurement.
@@ -59,277 +60,199 @@ pub struct References {
 ///
 /// # Errors
 ///
-/// What the file lacks to take them, in words.
-pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, String> {
-    let mut document: DocumentMut = text.parse().map_err(|error: toml_edit::TomlError| error.to_string())?;
-    document.remove("survey");
-    let wheel = document.entry("wheel").or_insert(Item::Table(Table::new()));
-    let wheel = wheel.as_table_like_mut().ok_or("[wheel] is not a table")?;
+/// Why the file cannot take them.
+pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, EditError> {
+    let mut draft = Draft::of(text)?;
     for (measurand, at) in Measurand::points().zip(numbers.points) {
-        if let (None, keys) = of_point(measurand) {
-            put_point(wheel, keys, at, numbers.errors, measurand);
-        }
+        draft.put_point(Hand::Left, measurand, at, Some(numbers.errors))?;
     }
-    if let Some(References { angles, deviations }) = numbers.readings {
-        put_reading(wheel, angles.left, deviations.left);
-    }
-    put_learnt(&mut document, numbers.learnt)?;
-    let homes = homes(&mut document)?;
-    for (measurand, at) in Measurand::points().zip(numbers.points) {
-        let (Some(link), keys) = of_point(measurand) else { continue };
-        if homes[link].owns(measurand) {
-            let table = homes[link].within(link_table(&mut document, homes[link].member)?, measurand)?;
-            put_point(table, keys, at, numbers.errors, measurand);
-        }
-    }
-    let names: Vec<String> = homes.iter().map(|home| home.name.clone()).collect();
     for length in numbers.lengths {
-        let table = match length.hand {
-            Hand::Left => Some(link_table(&mut document, homes[length.link].member)?),
-            Hand::Right => right_link(&mut document, &names[length.link]),
-        };
-        put_length(table.ok_or("[right] has no table for measured_length")?, length.read);
+        draft.put_length(length)?;
     }
-    if let Some(typical) = document.get_mut("typical").and_then(Item::as_table_like_mut) {
-        put(typical, Typical::assumed.key.name, numbers.assumed.iter().collect::<Array>().into());
+    if let Some(References { angles, deviations }) = &numbers.readings {
+        draft.put_readings(angles, deviations)?;
     }
-    put_right(&mut document, numbers, &homes)?;
-    document.remove("correlation");
-    let both =
-        numbers.right_errors.map(|(right, between)| Errors::correlations(numbers.errors, right, between));
-    let left = || Errors::correlations_of(numbers.errors);
-    if numbers.errors.are_correlated() || both.is_some() {
-        let mut table = correlation(&both.unwrap_or_else(left), &names);
-        table.decor_mut().set_prefix(
-            "\n# How the errors of the points go together. Written by rodset, not to be edited; without it they count as\n\
-             # independent of each other.\n",
-        );
-        document.insert("correlation", Item::Table(table));
+    if !numbers.learnt.is_empty() {
+        let key = path(Profile::car.key, Car::learnt.key);
+        let before = value_at(&draft.text, &key)?.unwrap_or_default();
+        let before: Vec<String> =
+            toml::from_str::<toml::Table>(&format!("{} = {before}", Car::learnt.key.name))
+                .ok()
+                .and_then(|table| table.get(Car::learnt.key.name)?.clone().try_into().ok())
+                .unwrap_or_default();
+        draft.put(&key, &list(before.iter().chain(numbers.learnt).map(quoted)))?;
     }
-    Ok(document.to_string())
+    if has_table(&draft.text, Profile::typical.key.name)? {
+        let key = path(Profile::typical.key, Typical::assumed.key);
+        draft.put(&key, &list(numbers.assumed.iter().map(quoted)))?;
+    }
+    for (measurand, at) in numbers.right {
+        draft.put_point(Hand::Right, *measurand, at, numbers.right_errors.map(|(errors, _)| errors))?;
+    }
+    draft.put_correlation(numbers)?;
+    Ok(draft.text)
+}
+
+/// A text on its way, and where in it the five places of a side stand.
+struct Draft {
+    text: String,
+    homes: Vec<Home>,
 }
 
 /// Where one of the five places stands in a file.
 struct Home {
     /// What it is called.
     name: String,
-    /// The member that fills it, by its place among the file's links and by its name.
-    member: usize,
-    of: String,
+    /// The member that fills it.
+    member: String,
     /// Where in the member's table its subframe's pivot stands, if not there itself.
     leg: Option<&'static str>,
     /// Which of its pivots, subframe's first, are no other place's too.
     owns: [bool; 2],
 }
 
-impl Home {
-    /// Whether a point of this place stands here, not at another place.
-    fn owns(&self, point: Measurand) -> bool {
-        self.owns[end(point)]
-    }
-
-    /// The table of the member's in which a point of this place stands.
-    fn within<'a>(
-        &self,
-        member: &'a mut dyn TableLike,
-        point: Measurand,
-    ) -> Result<&'a mut dyn TableLike, String> {
-        let Some(leg) = self.leg.filter(|_| end(point) == 0) else { return Ok(member) };
-        let table = member.entry(leg).or_insert(Item::Table(Table::new())).as_table_like_mut();
-        table.ok_or_else(|| format!("{} of {} is not a table", leg, self.of))
-    }
-}
-
-/// Which pivot of its link a point is, subframe's first.
-fn end(point: Measurand) -> usize {
-    usize::from(matches!(point, Measurand::Knuckle(_)))
-}
-
-/// Where the five places stand.
-fn homes(document: &mut DocumentMut) -> Result<Vec<Home>, String> {
-    let mut homes = Vec::new();
-    for member in 0..LINKS {
-        if homes.len() >= LINKS {
-            break;
+impl Draft {
+    fn of(text: &str) -> Result<Self, EditError> {
+        let mut homes = Vec::new();
+        for member in link_names(text)? {
+            let kind =
+                value_at(text, &format!("{}.{member}.{}", Profile::link.key.name, Link::kind.key.name))?;
+            let places = Member::called(kind.as_deref()).fills(&member);
+            homes.extend(places.into_iter().map(|(name, leg, owns)| Home {
+                name,
+                member: member.clone(),
+                leg,
+                owns,
+            }));
         }
-        let table = link_table(document, member)?;
-        let text = |key: &str| table.get(key).and_then(Item::as_str);
-        let of = text("name").unwrap_or_default().trim().to_owned();
-        let places = Member::called(text(Link::kind.key.name)).fills(&of);
-        homes.extend(places.into_iter().map(|(name, leg, owns)| Home {
-            name,
-            member,
-            of: of.clone(),
-            leg,
-            owns,
-        }));
+        Ok(Self { homes, text: remove_whole(text, Profile::survey.key.name)? })
     }
-    Ok(homes)
-}
 
-/// The table of a link, by its place.
-fn link_table(document: &mut DocumentMut, link: usize) -> Result<&mut dyn TableLike, String> {
-    let lacking = || format!("link {} is missing", link + 1);
-    match document.get_mut("link").ok_or_else(lacking)? {
-        Item::ArrayOfTables(tables) => tables.get_mut(link).map(|table| table as &mut dyn TableLike),
-        Item::Value(Value::Array(tables)) => tables
-            .get_mut(link)
-            .and_then(Value::as_inline_table_mut)
-            .map(|table: &mut InlineTable| table as &mut dyn TableLike),
-        _ => None,
+    fn names(&self) -> Vec<String> {
+        self.homes.iter().map(|home| home.name.clone()).collect()
     }
-    .ok_or_else(lacking)
-}
 
-/// The table of a link under `[right]`, where there is one.
-fn right_link<'a>(document: &'a mut DocumentMut, name: &str) -> Option<&'a mut dyn TableLike> {
-    let tables = document.get_mut("right")?.get_mut("link")?.as_array_of_tables_mut()?;
-    let named = |table: &&mut Table| table.get("name").and_then(Item::as_str).map(str::trim) == Some(name);
-    tables.iter_mut().find(named).map(|table| table as &mut dyn TableLike)
-}
-
-/// What the file gives of the right side by itself.
-fn put_right(document: &mut DocumentMut, numbers: &Numbers<'_>, homes: &[Home]) -> Result<(), String> {
-    if let Some(References { angles: PerSide { left, right }, deviations }) = numbers.readings {
-        let own = document.get("right").and_then(|right| right.get("wheel")).is_some();
-        // Both wheels read alike so far; if they no longer do, the right one needs its own.
-        if own || differ(left, right) || differ(deviations.left, deviations.right) {
-            put_reading(right_wheel(document)?, right, deviations.right);
-        }
+    fn put(&mut self, key: &str, value: &str) -> Result<(), EditError> {
+        self.text = set_value(&self.text, key, value)?.text;
+        Ok(())
     }
-    for (measurand, at) in numbers.right {
-        let (link, keys) = of_point(*measurand);
-        let table = match link {
-            None => right_wheel(document)?,
-            Some(link) if !homes[link].owns(*measurand) => continue,
-            Some(link) => homes[link].within(own_right_link(document, &homes[link].of)?, *measurand)?,
+
+    /// The path of a table of one side: of a link, or of the wheel.
+    fn table(&self, hand: Hand, link: Option<usize>) -> Result<String, EditError> {
+        let right = match hand {
+            Hand::Left => String::new(),
+            Hand::Right => format!("{}.", Profile::right.key.name),
         };
-        match numbers.right_errors {
-            Some((errors, _)) => put_point(table, keys, at, errors, *measurand),
-            None => put(table, keys[0], array(at, MM).into()),
+        let Some(link) = link else { return Ok(format!("{right}{}", Profile::wheel.key.name)) };
+        let list = Profile::link.key.name;
+        let missing = || EditError::NoLink { name: (link + 1).to_string(), known: self.names() };
+        let home = self.homes.get(link).ok_or_else(missing)?;
+        Ok(format!("{right}{list}.{}", home.member))
+    }
+
+    /// A point, and where they are told its deviations.
+    fn put_point(
+        &mut self,
+        hand: Hand,
+        of: Measurand,
+        at: &[f64; 3],
+        errors: Option<&Errors>,
+    ) -> Result<(), EditError> {
+        let of_link =
+            |link, end: usize| (Some(link), [Link::ENDS[end].key.name, Link::END_SIGMAS[end].key.name]);
+        let (link, [key, sigma]) = match of {
+            Measurand::Subframe(link) => of_link(link, 0),
+            Measurand::Knuckle(link) => of_link(link, 1),
+            _ => (None, [Wheel::centre.key.name, Wheel::centre_sigma.key.name]),
+        };
+        let mut table = self.table(hand, link)?;
+        if let Some(Home { leg, owns, .. }) = link.and_then(|link| self.homes.get(link)) {
+            let end = usize::from(matches!(of, Measurand::Knuckle(_)));
+            if !owns[end] {
+                return Ok(());
+            }
+            if let Some(leg) = leg.filter(|_| end == 0) {
+                table = format!("{table}.{leg}");
+            }
         }
+        self.put(&format!("{table}.{key}"), &array(at, MM))?;
+        errors.map_or(Ok(()), |errors| {
+            self.put(&format!("{table}.{sigma}"), &array(&errors.deviations(of), MM))
+        })
     }
-    Ok(())
-}
 
-/// `[right]`, made where there is none.
-fn right_table(document: &mut DocumentMut) -> Result<&mut dyn TableLike, String> {
-    let made = || {
-        let mut table = Table::new();
-        table.set_implicit(true);
-        Item::Table(table)
-    };
-    let right = document.entry("right").or_insert_with(made);
-    right.as_table_like_mut().ok_or_else(|| "[right] is not a table".to_owned())
-}
-
-/// `[right.wheel]`, made where there is none.
-fn right_wheel(document: &mut DocumentMut) -> Result<&mut dyn TableLike, String> {
-    let wheel = right_table(document)?.entry("wheel").or_insert(Item::Table(Table::new()));
-    wheel.as_table_like_mut().ok_or_else(|| "[right.wheel] is not a table".to_owned())
-}
-
-/// The table of a link under `[right]`, made where there is none.
-fn own_right_link<'a>(document: &'a mut DocumentMut, name: &str) -> Result<&'a mut dyn TableLike, String> {
-    if right_link(document, name).is_none() {
-        let mut table = Table::new();
-        table.insert("name", value(name));
-        let right = right_table(document)?;
-        if right.get("link").is_none_or(Item::is_none) {
-            right.insert("link", Item::ArrayOfTables(ArrayOfTables::new()));
+    /// What a stock arm measures, and that the points came from it.
+    fn put_length(&mut self, length: &UsedLength) -> Result<(), EditError> {
+        let table = self.table(length.hand, Some(length.link))?;
+        let keys = [Link::measured_length.key, Link::measured_length_sigma.key];
+        for (key, read) in keys.into_iter().zip(length.read.into_iter().flatten()) {
+            self.put(&format!("{table}.{}", key.name), &rounded(read, MM))?;
         }
-        let links = right.get_mut("link").and_then(Item::as_array_of_tables_mut);
-        links.ok_or("[[right.link]] is not a list of tables")?.push(table);
+        self.put(&format!("{table}.{}", Link::measured_length_used.key.name), "true")
     }
-    right_link(document, name).ok_or_else(|| format!("[right] has no link {name}"))
-}
 
-/// What readings went into the car.
-fn put_learnt(document: &mut DocumentMut, learnt: &[String]) -> Result<(), String> {
-    if learnt.is_empty() {
-        return Ok(());
+    fn put_readings(
+        &mut self,
+        angles: &PerSide<Angles>,
+        deviations: &PerSide<Angles>,
+    ) -> Result<(), EditError> {
+        // Both wheels read alike so far; if they no longer do, the right one needs its own.
+        let differ = |both: &PerSide<Angles>| {
+            both.left.iter().zip(&both.right).any(|(left, right)| (left - right).abs() > 1e-12)
+        };
+        let own = has_table(&self.text, &self.table(Hand::Right, None)?)?;
+        for hand in Hand::BOTH {
+            if hand == Hand::Right && !own && !differ(angles) && !differ(deviations) {
+                continue;
+            }
+            let (read, sigma) = (&angles[hand], &deviations[hand]);
+            let table = self.table(hand, None)?;
+            for (key, angle) in [
+                (Wheel::camber.key, read.camber),
+                (Wheel::toe.key, read.toe),
+                (Wheel::camber_sigma.key, sigma.camber),
+                (Wheel::toe_sigma.key, sigma.toe),
+            ] {
+                self.put(&format!("{table}.{}", key.name), &rounded(angle.to_degrees(), DEGREES))?;
+            }
+        }
+        Ok(())
     }
-    let car = document.get_mut("car").and_then(Item::as_table_like_mut).ok_or("[car] is not a table")?;
-    let key = Car::learnt.key.name;
-    let mut all: Array = car.get(key).and_then(Item::as_array).cloned().unwrap_or_default();
-    all.extend(learnt.iter());
-    put(car, key, all.into());
-    Ok(())
-}
 
-/// Whether two readings are not one.
-fn differ(left: Angles, right: Angles) -> bool {
-    left.iter().zip(&right).any(|(left, right)| (left - right).abs() > 1e-12)
-}
-
-/// The link of a point, where it is a link's, and the keys under which it and its deviations stand.
-fn of_point(measurand: Measurand) -> (Option<usize>, [&'static str; 2]) {
-    let of_link = |link, end: usize| (Some(link), [Link::ENDS[end].key.name, Link::END_SIGMAS[end].key.name]);
-    match measurand {
-        Measurand::Subframe(link) => of_link(link, 0),
-        Measurand::Knuckle(link) => of_link(link, 1),
-        _ => (None, [Wheel::centre.key.name, Wheel::centre_sigma.key.name]),
+    fn put_correlation(&mut self, numbers: &Numbers<'_>) -> Result<(), EditError> {
+        self.text = remove_whole(&self.text, Profile::correlation.key.name)?;
+        let all = match numbers.right_errors {
+            Some((right, between)) => Errors::correlations(numbers.errors, right, between),
+            None if numbers.errors.are_correlated() => Errors::correlations_of(numbers.errors),
+            None => return Ok(()),
+        };
+        let row = |i: usize| list((0..i).map(|j| rounded(all[(i, j)], CORRELATION)));
+        let rows: String =
+            (1..all.nrows()).flat_map(|i| ["  ".to_owned(), row(i), ",\n".to_owned()]).collect();
+        let [table, links, of] =
+            [Profile::correlation.key, Correlation::links.key, Correlation::rows.key].map(|key| key.name);
+        self.text = append_table(
+            &self.text,
+            &format!(
+                "# How the errors of the points go together. Written by rodset, not to be edited; without it they count as\n\
+                 # independent of each other.\n[{table}]\n{links} = {}\n{of} = [\n{rows}]",
+                list(self.names().iter().map(quoted)),
+            ),
+        );
+        Ok(())
     }
 }
 
-fn put_point(
-    table: &mut dyn TableLike,
-    [key, sigma]: [&str; 2],
-    at: &[f64; 3],
-    errors: &Errors,
-    measurand: Measurand,
-) {
-    put(table, key, array(at, MM).into());
-    put(table, sigma, array(&errors.deviations(measurand), MM).into());
+fn path(table: &Key, key: &Key) -> String {
+    format!("{}.{}", table.name, key.name)
 }
 
-fn put_reading(table: &mut dyn TableLike, read: Angles, deviations: Angles) {
-    let read = [(Wheel::camber.key, read.camber), (Wheel::toe.key, read.toe)];
-    let deviations = [(Wheel::camber_sigma.key, deviations.camber), (Wheel::toe_sigma.key, deviations.toe)];
-    for (key, angle) in read.into_iter().chain(deviations) {
-        put(table, key.name, rounded(angle.to_degrees(), DEGREES).into());
-    }
-}
-
-/// What a stock arm measures, and that the points came from it.
-fn put_length(table: &mut dyn TableLike, read: Option<[f64; 2]>) {
-    let keys = [Link::measured_length.key, Link::measured_length_sigma.key];
-    for (key, read) in keys.into_iter().zip(read.into_iter().flatten()) {
-        put(table, key.name, rounded(read, MM).into());
-    }
-    put(table, Link::measured_length_used.key.name, true.into());
-}
-
-/// Puts a value under a key; what stands round an old value, such as a comment behind it, stays.
-fn put(table: &mut dyn TableLike, key: &str, mut new: Value) {
-    if let Some(old) = table.get(key).and_then(Item::as_value) {
-        *new.decor_mut() = old.decor().clone();
-    }
-    table.insert(key, value(new));
-}
-
-fn correlation(all: &DMatrix<f64>, names: &[String]) -> Table {
-    let mut table = Table::new();
-    table.insert(Correlation::links.key.name, value(names.iter().collect::<Array>()));
-    let mut rows = Array::new();
-    for i in 1..all.nrows() {
-        let row: Array = (0..i).map(|j| rounded(all[(i, j)], CORRELATION)).collect();
-        let mut row = Value::Array(row);
-        row.decor_mut().set_prefix("\n  ");
-        rows.push_formatted(row);
-    }
-    rows.set_trailing("\n");
-    rows.set_trailing_comma(true);
-    table.insert(Correlation::rows.key.name, value(rows));
-    table
-}
-
-fn array(numbers: &[f64], decimals: usize) -> Array {
-    numbers.iter().map(|number| rounded(*number, decimals)).collect()
+fn array(numbers: &[f64], decimals: usize) -> String {
+    list(numbers.iter().map(|number| rounded(*number, decimals)))
 }
 
 /// A number as it is written, never `-0.0`.
-fn rounded(number: f64, decimals: usize) -> f64 {
+fn rounded(number: f64, decimals: usize) -> String {
     // Through its text: what is written is what will be read again.
-    format!("{number:.decimals$}").parse().unwrap_or(number) + 0.0
+    float(format!("{number:.decimals$}").parse().unwrap_or(number) + 0.0)
 }

@@ -127,13 +127,13 @@ fn legend(drawing: &mut Drawing, y: f64) {
 }
 
 /// A row of bars: what it is of, and how far it goes one way and the other, with the figures as they are shown.
-pub(super) struct Row {
+pub(super) struct BarRow {
     pub(super) name: String,
     pub(super) ways: [Option<(f64, String)>; 2],
 }
 
 /// Draws rows of bars from a line in the middle, minus to the left: the first way dark, the second one light; nothing on a terminal.
-pub(super) fn put_rows(page: &mut Page, title: &str, ways: [&str; 2], rows: &[Row]) {
+pub(super) fn put_rows(page: &mut Page, title: &str, ways: [&str; 2], rows: &[BarRow]) {
     const HIGH: f64 = 10.0;
     const TOP: f64 = 12.0;
     const MIDDLE: f64 = 45.5;

@@ -1,6 +1,6 @@
 //! The page of `cams`.
 
-use super::heading::{AnswerPage, Readings};
+use super::heading::{AnswerPage, ReadingsTable};
 use super::hint::Hint;
 use super::number::{Units, is_nothing, of_100, signed};
 use super::page::{Page, Printable};
@@ -34,7 +34,7 @@ impl Printable for AnswerPage<'_, CamVerdict> {
         }
 
         put_reach(page, self.car, self.answer, self.units);
-        let mut readings = Readings::headed("THE WHEELS WILL READ", self.units.toe);
+        let mut readings = ReadingsTable::headed("THE WHEELS WILL READ", self.units.toe);
         readings.row("only lowered", sides.each(|side| side.lowered));
         readings.row("cams as above", sides.each(|side| side.best.reading));
         readings.good_to(sides.each(|side| &side.band));

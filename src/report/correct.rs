@@ -1,7 +1,7 @@
 //! The page of `correct`.
 
 use super::flags::flag_sentence;
-use super::heading::{Readings, how_it_stands, of_car};
+use super::heading::{ReadingsTable, how_it_stands, of_car};
 use super::hint::Hint;
 use super::limits::{self, Limits};
 use super::number::{Units, is_nothing, of_100, signed, turns, turns_words};
@@ -10,7 +10,9 @@ use super::sheet::step_cells;
 use super::table::Table;
 use super::words::{axle_sentence, listed, rotation, thread_words, touchy_sentence};
 use crate::car::{Car, Hand, PerSide, Stance};
-use crate::plan::{ArmTurn, CamTurn, CorrectedSide, Correction, Fewer, Leave, Origin, RoundSeen, Settles};
+use crate::plan::{
+    ArmTurn, CamTurn, CorrectedSide, Correction, Fewer, FigureOrigin, Leave, RoundSeen, Settles,
+};
 
 /// What to turn after a reading, for people.
 #[derive(Debug)]
@@ -177,7 +179,7 @@ impl CorrectPage<'_> {
 
     fn readings(&self, page: &mut Page) {
         let sides = &self.answer.sides;
-        let mut readings = Readings::headed("THE WHEELS WILL READ", self.units.toe);
+        let mut readings = ReadingsTable::headed("THE WHEELS WILL READ", self.units.toe);
         readings.row("they read now", sides.each(|side| side.now.reading));
         readings.good_to(sides.each(|side| &side.now_band));
         readings.row("turned as above", sides.each(|side| side.result.reading));
@@ -208,7 +210,7 @@ impl CorrectPage<'_> {
     fn origins(&self) -> Vec<String> {
         let sides = &self.answer.sides;
         let mut sentences = Vec::new();
-        if sides.iter().all(|side| side.toe_from == Origin::Total) {
+        if sides.iter().all(|side| side.toe_from == FigureOrigin::Total) {
             sentences.push(
                 "Only total toe was read; what it is off what was expected is split evenly between the wheels.".to_owned(),
             );
@@ -222,9 +224,9 @@ impl CorrectPage<'_> {
         for side in sides {
             for (figure, origin) in [("camber", side.camber_from), ("toe", side.toe_from)] {
                 let from = match origin {
-                    Origin::Read | Origin::Total => continue,
-                    Origin::Before => "is the one read before, with what was turned since",
-                    Origin::Profile => {
+                    FigureOrigin::Read | FigureOrigin::Total => continue,
+                    FigureOrigin::Before => "is the one read before, with what was turned since",
+                    FigureOrigin::Profile => {
                         "was never read, so nothing is turned for it; it is what the profile says"
                     }
                 };
@@ -266,11 +268,12 @@ impl CorrectPage<'_> {
         if sides.iter().all(|side| side.arms.is_empty()) {
             return;
         }
-        let learnt = if self.answer.rounds.iter().filter(|round| round.expected.is_some()).count() > 1 {
-            "as the readings show"
-        } else {
-            "by the profile"
-        };
+        let learnt =
+            if self.answer.rounds.iter().filter(|round| round.sides.left.expected.is_some()).count() > 1 {
+                "as the readings show"
+            } else {
+                "by the profile"
+            };
         let name = self.units.length_name();
         page.heading(format!("ONE STEP LONGER DOES, {learnt}; shorter, the opposite"));
         let toe_head = format!("toe {}", self.units.toe.name());
@@ -299,23 +302,24 @@ impl CorrectPage<'_> {
         let toe_head = format!("toe {}: left", self.units.toe.name());
         let mut table = Table::new(&["<", "<", "camber deg: left", "right", &toe_head, "right", "<"]);
         for (number, round) in (1..).zip(rounds).skip(left_out) {
+            let PerSide { left, right } = &round.sides;
             let show = |value: Option<f64>, show: &dyn Fn(f64) -> String| value.map_or("-".to_owned(), show);
             table.row([
                 number.to_string(),
                 name(round),
-                show(round.camber_deg.left, &|camber| signed(camber, 2)),
-                show(round.camber_deg.right, &|camber| signed(camber, 2)),
-                show(round.toe_deg.left, &|toe| self.units.toe.show(Hand::Left, toe)),
-                show(round.toe_deg.right, &|toe| self.units.toe.show(Hand::Right, toe)),
+                show(left.camber_deg, &|camber| signed(camber, 2)),
+                show(right.camber_deg, &|camber| signed(camber, 2)),
+                show(left.toe_deg, &|toe| self.units.toe.show(Hand::Left, toe)),
+                show(right.toe_deg, &|toe| self.units.toe.show(Hand::Right, toe)),
                 match round.total_toe_deg {
-                    _ if rounds.last().is_some_and(|last| last.drop_mm != round.drop_mm) => {
+                    _ if rounds.last().is_some_and(|last| drops(last) != drops(round)) => {
                         "other height".to_owned()
                     }
                     Some(total) => format!("total {}", self.units.toe.show_even(total)),
                     None => String::new(),
                 },
             ]);
-            if let Some(PerSide { left, right }) = round.expected {
+            if let (Some(left), Some(right)) = (left.expected, right.expected) {
                 table.row([
                     String::new(),
                     "  expected".to_owned(),
@@ -450,6 +454,10 @@ fn from_stock(by: f64) -> String {
         _ if by > 0.0 => format!("{} longer than stock", turns_words(by)),
         _ => format!("{} shorter than stock", turns_words(by)),
     }
+}
+
+fn drops(round: &RoundSeen) -> PerSide<f64> {
+    round.sides.each(|side| side.drop_mm)
 }
 
 fn name(round: &RoundSeen) -> String {

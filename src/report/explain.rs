@@ -1,13 +1,13 @@
 //! The page of an explained figure.
 
-use super::bars::{Row, put_rows};
+use super::bars::{BarRow, put_rows};
 use super::glossary::GlossaryPage;
 use super::heading::lowering;
 use super::number::{Units, fixed, signed};
 use super::page::{Page, Printable};
 use super::table::Table;
 use crate::car::Hand;
-use crate::explain::{Explained, Explanation, How, Named, SettingStep, Step, Unit};
+use crate::explain::{AccountStep, Explained, Explanation, How, OtherFigure, SettingStep, Unit};
 
 /// So many things that move a figure are shown; the others are told together.
 const SHOWN: usize = 8;
@@ -25,7 +25,7 @@ pub struct ExplainPage<'a> {
 
 impl Printable for ExplainPage<'_> {
     fn put(&self, page: &mut Page) {
-        let Explained { name, meaning, figures, others, unknown, .. } = self.answer;
+        let Explained { name, meaning, figures, others, unknown, passed_over, .. } = self.answer;
         page.title(format!("{}: {}", upper_first(name), self.about));
         let values: Vec<String> = figures.iter().map(|figure| self.value_of(figure)).collect();
         page.line(format!("  {}", values.join("    ")));
@@ -37,6 +37,12 @@ impl Printable for ExplainPage<'_> {
         self.measured(page);
         self.settings(page);
         write_words(page, &format!("{name} {meaning}"));
+        if *passed_over > 0 {
+            page.item(
+                "-",
+                format!("What each of {passed_over} readings does to it was not tried: they are too many."),
+            );
+        }
         if !unknown.is_empty() {
             let text = format!("No figure goes by \"{}\": passed over.", unknown.join(" "));
             page.item("-", text);
@@ -89,7 +95,7 @@ impl ExplainPage<'_> {
     }
 
     /// A number that stands in the words.
-    fn number(&self, number: &Named, side: Option<Hand>) -> String {
+    fn number(&self, number: &OtherFigure, side: Option<Hand>) -> String {
         let unit = Unit::of(&number.key).0;
         match (number.value, unit) {
             (None, _) => "(not known)".to_owned(),
@@ -106,7 +112,7 @@ impl ExplainPage<'_> {
         }
         page.heading("HOW IT CAME ABOUT FOR THIS CAR, ONE STEP AFTER THE OTHER");
         let mut table = self.table("<", &["by"]);
-        let mut steps: Vec<Step> =
+        let mut steps: Vec<AccountStep> =
             figures.iter().flat_map(|figure| &figure.account).map(|stage| stage.step).collect();
         steps.sort_by_key(|step| place(*step));
         steps.dedup();
@@ -114,13 +120,13 @@ impl ExplainPage<'_> {
             let cells = figures.iter().map(|figure| {
                 let stage = figure.account.iter().find(|stage| stage.step == *step);
                 match stage {
-                    Some(stage) if *step == Step::AsMeasured => {
+                    Some(stage) if *step == AccountStep::AsMeasured => {
                         self.value(self.answer.unit, figure.side, stage.value, 1)
                     }
                     stage => self.change(figure.side, Some(stage.map_or(0.0, |stage| stage.change))),
                 }
             });
-            table.row([self.step(*step, steps.contains(&Step::Target))].into_iter().chain(cells));
+            table.row([self.step(*step, steps.contains(&AccountStep::Target))].into_iter().chain(cells));
         }
         let makes = figures.iter().map(|figure| {
             figure.value.map_or(String::new(), |value| self.value(self.answer.unit, figure.side, value, 1))
@@ -130,14 +136,14 @@ impl ExplainPage<'_> {
         page.gap();
     }
 
-    fn step(&self, step: Step, aimed: bool) -> String {
+    fn step(&self, step: AccountStep, aimed: bool) -> String {
         match step {
-            Step::AsMeasured if aimed => "as measured, aimed at what it read there".to_owned(),
-            Step::AsMeasured => "as measured".to_owned(),
-            Step::CamsLocked => "cams locked at the middle of their slots".to_owned(),
-            Step::Rear(drops) => format!("rear {}", lowering(drops, self.units)),
-            Step::Front(drop) => format!("front lowered by {}", self.units.with_unit(drop)),
-            Step::Target => "aimed at the spec".to_owned(),
+            AccountStep::AsMeasured if aimed => "as measured, aimed at what it read there".to_owned(),
+            AccountStep::AsMeasured => "as measured".to_owned(),
+            AccountStep::CamsLocked => "cams locked at the middle of their slots".to_owned(),
+            AccountStep::Rear(drops) => format!("rear {}", lowering(drops, self.units)),
+            AccountStep::Front(drop) => format!("front lowered by {}", self.units.with_unit(drop)),
+            AccountStep::Target => "aimed at the spec".to_owned(),
         }
     }
 
@@ -189,8 +195,11 @@ impl ExplainPage<'_> {
         page.table(table);
         for figure in figures.iter().filter(|figure| figure.value.is_some()) {
             let change = |change: Option<f64>| Some((change?, self.change(figure.side, change)));
-            let rows: Vec<Row> = (order.iter().take(SHOWN).map(|i| &figure.measured[*i]))
-                .map(|moved| Row { name: moved.what.clone(), ways: [change(moved.more), change(moved.less)] })
+            let rows: Vec<BarRow> = (order.iter().take(SHOWN).map(|i| &figure.measured[*i]))
+                .map(|moved| BarRow {
+                    name: moved.what.clone(),
+                    ways: [change(moved.more), change(moved.less)],
+                })
                 .collect();
             let side = figure.side.map_or(String::new(), |side| format!(", {side}"));
             put_rows(
@@ -357,13 +366,13 @@ impl ExplainPage<'_> {
 }
 
 /// The order in which steps are taken.
-fn place(step: Step) -> usize {
+fn place(step: AccountStep) -> usize {
     match step {
-        Step::AsMeasured => 0,
-        Step::CamsLocked => 1,
-        Step::Rear(_) => 2,
-        Step::Front(_) => 3,
-        Step::Target => 4,
+        AccountStep::AsMeasured => 0,
+        AccountStep::CamsLocked => 1,
+        AccountStep::Rear(_) => 2,
+        AccountStep::Front(_) => 3,
+        AccountStep::Target => 4,
     }
 }
 

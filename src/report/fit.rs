@@ -1,6 +1,6 @@
 //! The page of `fit`.
 
-use super::heading::Readings;
+use super::heading::ReadingsTable;
 use super::hint::Hint;
 use super::number::{LengthUnit, Units, fixed, signed};
 use super::page::{Page, Printable};
@@ -8,7 +8,7 @@ use super::table::Table;
 use crate::car::{Car, PerSide, Stance};
 use crate::geometry::Figure;
 use crate::measure::network::CRITICAL;
-use crate::measure::{Fitted, Moved, Round};
+use crate::measure::{Fitted, MovedNumber, Round};
 use crate::plan::{FitAnswer, Lowering};
 
 /// Moves of less than this many standard deviations are not worth a line.
@@ -99,7 +99,7 @@ impl FitPage<'_> {
             format!("{left} {name} left and {right} {name} right")
         };
         page.heading(format!("LOWERED BY {by}, NOTHING ADJUSTED, THE WHEELS WILL READ"));
-        let mut table = Readings::new(self.units.toe);
+        let mut table = ReadingsTable::new(self.units.toe);
         for (stage, lowering) in [("as measured", &predictions.before), ("fitted", &predictions.after)] {
             let Lowering { sides, .. } = lowering;
             table.row(stage, sides.each(|side| side.lowered.reading));
@@ -115,10 +115,11 @@ impl FitPage<'_> {
         let mut table =
             Table::new(&["<state", &drop, "<side", "<figure", "read", "sure to", "before", "fitted", "<"]);
         for reading in &self.answer.fit.readings {
-            let title = self.rounds.get(reading.round).and_then(|round| round.title.clone());
+            let title =
+                self.rounds.get(reading.round.saturating_sub(1)).and_then(|round| round.title.clone());
             let short: String = title.unwrap_or_default().chars().take(MOST_OF_A_TITLE).collect();
             table.row([
-                format!("{}. {short}", reading.round + 1),
+                format!("{}. {short}", reading.round),
                 self.units.length(reading.drop_mm),
                 reading.side.map_or("total".to_owned(), |side| side.to_string()),
                 reading.figure.to_string(),
@@ -158,7 +159,7 @@ impl FitPage<'_> {
 
     fn moved(&self, page: &mut Page) {
         let worth = self.answer.fit.moved.iter().filter(|moved| moved.sigmas >= WORTH_SAYING);
-        let worth: Vec<&Moved> = worth.take(MOST_NAMED).collect();
+        let worth: Vec<&MovedNumber> = worth.take(MOST_NAMED).collect();
         if worth.is_empty() {
             return;
         }

@@ -88,12 +88,12 @@ pub(super) fn lowering(drops: PerSide<f64>, units: Units) -> String {
 pub(super) const SIGNS: &str = "camber: minus leans in at the top; toe: plus is toe-in, each wheel by itself";
 
 /// A table of readings, one row a stage, left and right beside each other.
-pub(super) struct Readings {
+pub(super) struct ReadingsTable {
     table: Table,
     toe: ToeUnit,
 }
 
-impl Readings {
+impl ReadingsTable {
     pub(super) fn new(toe: ToeUnit) -> Self {
         Self::headed("", toe)
     }

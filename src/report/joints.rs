@@ -160,8 +160,8 @@ fn lip(gap: Option<f64>, units: Units) -> String {
 
 fn bush_row(bush: &Bush) -> [String; 4] {
     [
-        bush.left_alone_deg.map_or("new arm".to_owned(), degrees),
-        bush.left_alone_worst.map_or("-".to_owned(), |worst| degrees(worst.angle_deg)),
+        bush.not_loosened_deg.map_or("new arm".to_owned(), degrees),
+        bush.not_loosened_worst.map_or("-".to_owned(), |worst| degrees(worst.angle_deg)),
         degrees(bush.clamped_hanging_deg),
         degrees(bush.clamped_at_drop_worst.angle_deg),
     ]
@@ -169,7 +169,7 @@ fn bush_row(bush: &Bush) -> [String; 4] {
 
 fn rod_end_row(rod_end: &RodEnd, units: Units) -> [String; 7] {
     let Worst { angle_deg, height_mm, arch_gap_mm } = rod_end.worst;
-    let mark = match rod_end.left_deg {
+    let mark = match rod_end.remaining_deg {
         Some(left) if left < 0.0 => "BINDS",
         _ if !rod_end.both_bolts_known => "*",
         _ => "",
@@ -180,7 +180,7 @@ fn rod_end_row(rod_end: &RodEnd, units: Units) -> [String; 7] {
         units.length_signed(height_mm),
         lip(arch_gap_mm, units),
         rod_end.limit_deg.map_or("-".to_owned(), degrees),
-        rod_end.left_deg.map_or("-".to_owned(), degrees),
+        rod_end.remaining_deg.map_or("-".to_owned(), degrees),
         mark.to_owned(),
     ]
 }
@@ -198,12 +198,12 @@ fn shaft_rows(shaft: &ShaftAngles, units: Units) -> [(String, [String; 8]); 4] {
             units.length_signed(height_mm),
             lip(arch_gap_mm, units),
             joint.limit_deg.map_or("-".to_owned(), degrees),
-            joint.left_deg.map_or("-".to_owned(), degrees),
+            joint.remaining_deg.map_or("-".to_owned(), degrees),
             mark.to_owned(),
         ]
     };
     let plunge = |plunge: &Plunge| {
-        let mark = if plunge.left_mm.is_some_and(|left| left < 0.0) { "PAST ITS END" } else { "" };
+        let mark = if plunge.remaining_mm.is_some_and(|left| left < 0.0) { "PAST ITS END" } else { "" };
         [
             "-".to_owned(),
             units.length_signed(shaft.plunge_at_drop_mm),
@@ -211,7 +211,7 @@ fn shaft_rows(shaft: &ShaftAngles, units: Units) -> [(String, [String; 8]); 4] {
             units.length_signed(plunge.height_mm),
             lip(plunge.arch_gap_mm, units),
             "-".to_owned(),
-            plunge.left_mm.map_or("-".to_owned(), |left| units.length(left)),
+            plunge.remaining_mm.map_or("-".to_owned(), |left| units.length(left)),
             mark.to_owned(),
         ]
     };

@@ -1,6 +1,6 @@
 //! The page of `loads`.
 
-use super::bars::{Row, put_rows};
+use super::bars::{BarRow, put_rows};
 use super::heading::AnswerPage;
 use super::hint::Hint;
 use super::number::{Units, fixed, kilonewtons, kilonewtons_signed, newton_metres, of_100};
@@ -82,7 +82,7 @@ impl AnswerPage<'_, Loads> {
             let rows = side
                 .hardest
                 .iter()
-                .map(|link| Row { name: link.link.clone(), ways: [load(link.pulled), load(link.pushed)] });
+                .map(|link| BarRow { name: link.link.clone(), ways: [load(link.pulled), load(link.pushed)] });
             let title = format!("The hardest on each link, {}, kN", side.side);
             put_rows(page, &title, ["pulled", "pushed together"], &rows.collect::<Vec<_>>());
         }

@@ -1,6 +1,6 @@
 //! The page of `lockout`.
 
-use super::heading::{AnswerPage, Readings};
+use super::heading::{AnswerPage, ReadingsTable};
 use super::limits::{AtEnd, limit_sentence};
 use super::number::{Units, fixed, turns};
 use super::page::{Page, Printable};
@@ -37,7 +37,7 @@ impl Printable for AnswerPage<'_, Lockout> {
             |name: &str| self.car.sides.left.link(name).is_some_and(|link| link.hold.takes_an_arm());
         settings(page, arms, takes_an_arm, self.units);
 
-        let mut readings = Readings::headed("THE WHEELS READ", self.units.toe);
+        let mut readings = ReadingsTable::headed("THE WHEELS READ", self.units.toe);
         readings.row("today", sides.each(|side| side.today));
         readings.row("after, whole steps", sides.each(|side| side.result));
         readings.row("cams out, arms as stock", sides.each(|side| side.stock_lengths));

@@ -1,6 +1,6 @@
 //! The page of `lower`.
 
-use super::heading::{AnswerPage, Readings};
+use super::heading::{AnswerPage, ReadingsTable};
 use super::hint::Hint;
 use super::number::{Units, fixed, signed};
 use super::page::{Page, Printable};
@@ -14,7 +14,7 @@ impl Printable for AnswerPage<'_, Lowering> {
         let Lowering { sides, thrust_angle_deg, .. } = self.answer;
         self.head(page, "Lowering, nothing adjusted", self.verdict(page));
 
-        let mut readings = Readings::headed("THE WHEELS WILL READ", self.units.toe);
+        let mut readings = ReadingsTable::headed("THE WHEELS WILL READ", self.units.toe);
         readings.row("as measured", sides.each(|side| side.reference));
         readings.row("lowered", sides.each(|side| side.lowered.reading));
         readings.good_to(sides.each(|side| &side.band));

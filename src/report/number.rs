@@ -46,7 +46,7 @@ const INCH: f64 = 25.4;
 
 /// A length that is named whole in each unit, with what it is in mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Named {
+pub(super) struct NamedLength {
     /// Its name, such as "1 mm".
     pub(super) name: &'static str,
     /// The same, mm.
@@ -158,7 +158,7 @@ impl Units {
     }
 
     /// A small change of a length.
-    pub(super) fn small(self) -> Named {
+    pub(super) fn small(self) -> NamedLength {
         self.pick(("1 mm", 1.0), ("0.1 in", INCH / 10.0))
     }
 
@@ -173,17 +173,17 @@ impl Units {
     }
 
     /// A stretch of travel over which a ratio changes by something.
-    pub(super) fn some(self) -> Named {
+    pub(super) fn some(self) -> NamedLength {
         self.pick(("10 mm", 10.0), ("1 in", INCH))
     }
 
     /// As much of the wheel's travel as its gradients are told over.
-    pub(super) fn stretch(self) -> Named {
+    pub(super) fn stretch(self) -> NamedLength {
         self.pick(("100 mm", 100.0), ("1 in", INCH))
     }
 
     /// The bar that shows a drawing's scale.
-    pub(super) fn bar(self) -> Named {
+    pub(super) fn bar(self) -> NamedLength {
         self.pick(("100 mm", 100.0), ("4 in", 4.0 * INCH))
     }
 
@@ -226,12 +226,12 @@ impl Units {
     }
 
     /// What is named whole in mm, or in inches.
-    fn pick(self, metric: (&'static str, f64), inches: (&'static str, f64)) -> Named {
+    fn pick(self, metric: (&'static str, f64), inches: (&'static str, f64)) -> NamedLength {
         let (name, mm) = match self.length {
             LengthUnit::Millimetres => metric,
             LengthUnit::Inches => inches,
         };
-        Named { name, mm }
+        NamedLength { name, mm }
     }
 }
 

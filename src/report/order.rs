@@ -8,7 +8,7 @@ use crate::car::PerSide;
 
 /// One step.
 #[derive(Debug)]
-pub(super) struct Step {
+pub(super) struct WorkStep {
     /// What it is, in a word or two.
     pub(super) name: &'static str,
     /// What is done.
@@ -47,16 +47,16 @@ pub(super) const IN_SHORT: &str = "tyre pressures; readings before; car on stand
     wheel bolts; settle; read, camber before toe; lock nuts; read again; sensors; short drive.";
 
 /// The steps.
-pub(super) fn steps(job: &Job) -> Vec<Step> {
+pub(super) fn steps(job: &Job) -> Vec<WorkStep> {
     [before(), fitted(job), clamped(job), read(job)].into_iter().flatten().collect()
 }
 
-fn step(name: &'static str, text: impl Into<String>, caution: impl Into<Option<&'static str>>) -> Step {
-    Step { name, text: text.into(), caution: caution.into() }
+fn step(name: &'static str, text: impl Into<String>, caution: impl Into<Option<&'static str>>) -> WorkStep {
+    WorkStep { name, text: text.into(), caution: caution.into() }
 }
 
 /// To where the car stands with its springs out.
-fn before() -> Vec<Step> {
+fn before() -> Vec<WorkStep> {
     vec![
         step("pressures", format!("{TYRES} Load the car as above."), None),
         step(
@@ -79,7 +79,7 @@ fn before() -> Vec<Step> {
 }
 
 /// What is fitted and loosened.
-fn fitted(job: &Job) -> Vec<Step> {
+fn fitted(job: &Job) -> Vec<WorkStep> {
     let Job { arms, wound, .. } = job;
     vec![
         if *arms {
@@ -109,7 +109,7 @@ fn fitted(job: &Job) -> Vec<Step> {
 }
 
 /// To where the car may roll again.
-fn clamped(job: &Job) -> Vec<Step> {
+fn clamped(job: &Job) -> Vec<WorkStep> {
     let Job { arms, cams, gaps: PerSide { left, right }, blank, .. } = job;
     vec![
         step(
@@ -144,7 +144,7 @@ fn clamped(job: &Job) -> Vec<Step> {
 }
 
 /// What is read, and what locks it.
-fn read(job: &Job) -> Vec<Step> {
+fn read(job: &Job) -> Vec<WorkStep> {
     let Job { arms, cams, blank, .. } = job;
     let cam_nuts = format!("Hold the cam, torque its nut {blank}, paint mark.");
     vec![

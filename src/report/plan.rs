@@ -2,7 +2,7 @@
 
 use super::bars::put_bars;
 use super::cams::{cam_table, other_cams};
-use super::heading::{AnswerPage, Readings};
+use super::heading::{AnswerPage, ReadingsTable};
 use super::hint::Hint;
 use super::limits::{self, Limits};
 use super::next::first_sentence;
@@ -160,7 +160,7 @@ impl AnswerPage<'_, Plan> {
 
     fn readings(&self, page: &mut Page) {
         let sides = &self.answer.sides;
-        let mut readings = Readings::headed("THE WHEELS WILL READ", self.units.toe);
+        let mut readings = ReadingsTable::headed("THE WHEELS WILL READ", self.units.toe);
         readings.row("only lowered", sides.each(|side| side.lowered));
         readings.row("set as above", sides.each(|side| side.result.reading));
         readings.good_to(sides.each(|side| &side.band));
@@ -227,12 +227,13 @@ impl AnswerPage<'_, Plan> {
             page.item("-", stock_cams_sentence(verdict, self.units));
         }
         let arms = || sides.iter().flat_map(|side| &side.arms);
-        if arms().any(|arm| !arm.thread.left_mm.is_empty()) {
+        if arms().any(|arm| !arm.thread.remaining_mm.is_empty()) {
             page.item("-", "Thread in the body is counted per end; the least allowed here is one nominal diameter unless the profile \
                  says otherwise. The arm maker's figure rules.");
         }
         let kept = || sides.iter().flat_map(|side| &side.kept_arms);
-        if arms().any(|arm| arm.thread.left_mm.is_empty()) || kept().any(|arm| arm.thread.left_mm.is_empty())
+        if arms().any(|arm| arm.thread.remaining_mm.is_empty())
+            || kept().any(|arm| arm.thread.remaining_mm.is_empty())
         {
             page.item("-", "THREAD NOT CHECKED where it says not measured: give `engaged` in the profile, or measure on the bench that \
                  at least one diameter stays in at each end.");

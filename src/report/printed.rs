@@ -1,7 +1,7 @@
 //! Bench sheet, and with it what else is asked for: the shop's page, drawings, curves. One file to be printed.
 
 use super::bars::put_bars;
-use super::outline::{HELD_STILL, OutlinePage};
+use super::draw::{HELD_STILL, OutlinePage};
 use super::page::{Page, Printable};
 use super::sheet::SheetPage;
 use super::shop::ShopPage;

@@ -21,7 +21,7 @@ pub struct ReadingsPage<'a> {
 
 impl Printable for ReadingsPage<'_> {
     fn put(&self, page: &mut Page) {
-        let readings = &self.answer.readings;
+        let readings = &self.answer.rounds;
         page.verdict(self.verdict());
         page.title(format!("Readings: {}", self.car.name));
         page.paragraph(loading(self.car));
@@ -55,7 +55,7 @@ type Show<'a> = &'a dyn Fn(f64) -> String;
 impl ReadingsPage<'_> {
     /// Whether the last reading keeps the spec.
     fn verdict(&self) -> String {
-        let Some(last) = self.answer.readings.last() else { return "Nothing was read yet.".to_owned() };
+        let Some(last) = self.answer.rounds.last() else { return "Nothing was read yet.".to_owned() };
         let of_side = |side: &SideRead| {
             let name = side.side;
             [("camber", side.camber), ("toe", side.toe)]
@@ -114,7 +114,7 @@ impl ReadingsPage<'_> {
             page.gap();
         }
         let left_in: Vec<Hand> =
-            (read.sides.iter()).filter(|side| side.run_out_left_in).map(|side| side.side).collect();
+            (read.sides.iter()).filter(|side| side.run_out_remains).map(|side| side.side).collect();
         if !left_in.is_empty() {
             page.paragraph(format!(
                 "Not read again after half a turn of the wheel, so that the rim's run-out is still in it: {}. How good it is counts a \

@@ -1,6 +1,6 @@
 //! What sampling says, under the page of a command.
 
-use super::heading::Readings;
+use super::heading::ReadingsTable;
 use super::number::{Units, of_100, signed};
 use super::page::{Page, Printable};
 use super::table::Table;
@@ -28,7 +28,7 @@ impl Printable for SampledPage<'_> {
             );
             return;
         };
-        let mut readings = Readings::new(self.units.toe);
+        let mut readings = ReadingsTable::new(self.units.toe);
         let mut row = |stage: &str, of: fn(&Interval) -> f64| {
             let reading =
                 |side: &SampledSide| Reading { camber_deg: of(&side.camber_deg), toe_deg: of(&side.toe_deg) };

@@ -1,7 +1,7 @@
 //! The page for the alignment shop: targets in the units it asks for, what can be adjusted where, blanks for the readings.
 
 use super::cams::{cam_table, other_cams};
-use super::heading::{Readings, running, stands};
+use super::heading::{ReadingsTable, running, stands};
 use super::number::{Units, degrees_minutes, fixed, turns_alone};
 use super::order::{CAMBER_FIRST, READ_AGAIN, TYRES};
 use super::page::{BLANK, BOX, Page, Printable, STOP};
@@ -174,7 +174,7 @@ impl ShopPage<'_> {
 
     fn readings(&self, page: &mut Page) {
         page.heading("4. READINGS");
-        let mut readings = Readings::new(self.sheet.units.toe);
+        let mut readings = ReadingsTable::new(self.sheet.units.toe);
         readings.row("expected", self.answer.sides.each(|side| side.expected));
         readings.wanted(self.sheet.answer.sides.each(|side| side.spec));
         readings.blank("as it came");

@@ -174,10 +174,10 @@ impl AnswerPage<'_, Springs> {
         };
         [
             to_stop,
-            side.bump_left_mm.map_or("-".to_owned(), |length| units.length(length)),
+            side.bump_remaining_mm.map_or("-".to_owned(), |length| units.length(length)),
             side.damper.map_or("-".to_owned(), |damper| fixed(damper.motion_ratio, 3)),
-            of(|damper| damper.left_closing_mm),
-            of(|damper| damper.left_opening_mm),
+            of(|damper| damper.remaining_closing_mm),
+            of(|damper| damper.remaining_opening_mm),
         ]
     }
 }
@@ -188,7 +188,7 @@ fn travel_sentences(side: &SpringSide) -> Vec<&'static str> {
     let negative = |value: Option<f64>| value.is_some_and(|value| value < 0.0);
     let checks = [
         (
-            side.bump_left_mm.is_some_and(|left| left <= 0.0),
+            side.bump_remaining_mm.is_some_and(|left| left <= 0.0),
             "NO TRAVEL is left: the car would stand on its fully compressed bump stop.",
         ),
         (
@@ -201,7 +201,7 @@ fn travel_sentences(side: &SpringSide) -> Vec<&'static str> {
             "the damper is closed before the profile's bump ends: it would be the stop. A shorter damper or a higher stop.",
         ),
         (
-            negative(damper.and_then(|damper| damper.left_opening_mm)),
+            negative(damper.and_then(|damper| damper.remaining_opening_mm)),
             "the damper is open before the profile's droop ends: it ends the droop, so check `droop` or its length.",
         ),
     ];

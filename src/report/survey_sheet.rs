@@ -4,7 +4,7 @@ use super::number::{LengthUnit, Units, fixed};
 use super::page::{BLANK, Page, Printable};
 use super::survey_sketch::sketch;
 use super::table::Table;
-use crate::measure::{Listed, Survey, Way};
+use crate::measure::{Listed, MeasuringWay, Survey};
 
 const SKETCH: &str = "
   from below, as you lie under the car       from the front, left wheel
@@ -60,41 +60,43 @@ impl Printable for SurveySheet<'_> {
                 "Read to {fineness}, write down what you read, not what you expect. If a reading disagrees with an earlier \
                  one, keep both.{unit_note}"
             ));
-        let of =
-            |way: Way| -> Vec<&Listed> { self.survey.listed.iter().filter(|one| one.way == way).collect() };
-        let lists = Way::ALL.into_iter().map(|way| (way, of(way))).filter(|(_, listed)| !listed.is_empty());
+        let of = |way: MeasuringWay| -> Vec<&Listed> {
+            self.survey.listed.iter().filter(|one| one.way == way).collect()
+        };
+        let lists =
+            MeasuringWay::ALL.into_iter().map(|way| (way, of(way))).filter(|(_, listed)| !listed.is_empty());
         for (number, (way, listed)) in (1..).zip(lists) {
             page.gap();
-            let unit = if way == Way::Slope { "deg" } else { self.units.length_word() };
+            let unit = if way == MeasuringWay::Slope { "deg" } else { self.units.length_word() };
             page.item(format!("{number}."), format!("{}, {unit}", how(way)));
             page.table(self.blanks(&listed, unit));
         }
     }
 }
 
-fn how(way: Way) -> &'static str {
+fn how(way: MeasuringWay) -> &'static str {
     match way {
-        Way::Height => {
+        MeasuringWay::Height => {
             "HEIGHT: from the floor straight up to the middle of the bolt, a square set on the floor"
         }
-        Way::Forward => {
+        MeasuringWay::Forward => {
             "FORWARD: plumb line from the bolt to the floor, mark the spot; how far ahead of the wheel centre's spot, \
              backward is minus"
         }
-        Way::Across => {
+        MeasuringWay::Across => {
             "ACROSS: from the string along the centreline (middle of the front to middle of the rear subframe) to the same \
              spots, square to it"
         }
-        Way::Pair => "PAIR: from the bolt straight across to its counterpart on the right",
-        Way::Offset => "OFFSET: level distance from the string through two marks, plus: left of it",
-        Way::Tape => {
+        MeasuringWay::Pair => "PAIR: from the bolt straight across to its counterpart on the right",
+        MeasuringWay::Offset => "OFFSET: level distance from the string through two marks, plus: left of it",
+        MeasuringWay::Tape => {
             "TAPE: straight from middle to middle; outside edge to outside edge and inside to inside, halved, avoids \
              guessing the middle"
         }
-        Way::Arm => {
+        MeasuringWay::Arm => {
             "ARM: the link centre to centre, off the car on tight-fitting pins; a bent one straight, not along the bar"
         }
-        Way::Slope => {
+        MeasuringWay::Slope => {
             "SLOPE: digital level on the link, zeroed on the floor, turned end for end and averaged; plus: knuckle end \
              higher"
         }
@@ -113,7 +115,7 @@ impl SurveySheet<'_> {
         for row in listed.chunks(columns) {
             table.row(row.iter().flat_map(|listed| {
                 let shown = match listed.reads {
-                    Some(reads) if listed.way == Way::Slope => fixed(reads.to_degrees(), 1),
+                    Some(reads) if listed.way == MeasuringWay::Slope => fixed(reads.to_degrees(), 1),
                     Some(reads) => self.units.length(reads),
                     None => BLANK.to_owned(),
                 };

@@ -46,21 +46,21 @@ pub(super) fn sketch(page: &mut Page, survey: &Survey) {
         drawing.text([0.0, 4.0], Anchor::Start, 4.0, name);
         drawing.text([0.0, 8.5], Anchor::Start, TEXT, not_to_scale);
         let flat: Vec<[f64; 2]> = places.iter().map(|place| [-place[1], -place[up]]).collect();
-        let views = View::of(&flat, floor);
+        let views = SketchView::of(&flat, floor);
         views.draw(&mut drawing, floor);
         page.picture(drawing.inline());
     }
 }
 
 /// The places as they are seen, across and down, on paper.
-struct View {
+struct SketchView {
     at: Vec<[f64; 2]>,
     /// The string along the middle of the car, and the wheel: outboard and inboard edge, highest and lowest point.
     string: f64,
     wheel: [f64; 4],
 }
 
-impl View {
+impl SketchView {
     fn of(flat: &[[f64; 2]], floor: &str) -> Self {
         /// Of a wheel that is only sketched, mm.
         const RADIUS: f64 = 315.0;

@@ -8,7 +8,7 @@ use super::plan::turns_words;
 use super::sides::both_or_each;
 use super::table::Table;
 use crate::geometry::Figure;
-use crate::plan::{Aim, Bound, Holder, Trial, Tuning, TuningSide};
+use crate::plan::{Bound, TuneAim, TuneHolder, TunedLength, Tuning, TuningSide};
 
 // Marks of the table: no longer than this, or it does not fit in one piece.
 const BEST: &str = "BEST";
@@ -99,13 +99,13 @@ impl AnswerPage<'_, Tuning> {
         let units = self.units;
         let saves = self.toe_of(side, side.saves_toe_deg);
         let what = match self.answer.aim {
-            Aim::Gradient => {
+            TuneAim::Gradient => {
                 format!(
                     "make it {} at ride height and save {saves} of toe over that travel",
                     self.steer(locked)
                 )
             }
-            Aim::Span => format!(
+            TuneAim::Span => format!(
                 "save {saves} of toe over that travel and leave {} from end to end",
                 self.toe_of(side, locked.bump_steer.toe_span_deg)
             ),
@@ -162,17 +162,17 @@ impl AnswerPage<'_, Tuning> {
         )
     }
 
-    fn steer(&self, trial: &Trial) -> String {
+    fn steer(&self, trial: &TunedLength) -> String {
         let gradient = self.units.gradient(trial.bump_steer.gradient_deg_per_100_mm);
         format!("{gradient} deg per {}", self.units.stretch().name)
     }
 
     /// How much longer or shorter than stock.
-    fn by(&self, trial: &Trial) -> String {
+    fn by(&self, trial: &TunedLength) -> String {
         format!("{} {}", self.by_far(trial), way(trial))
     }
 
-    fn by_far(&self, trial: &Trial) -> String {
+    fn by_far(&self, trial: &TunedLength) -> String {
         self.units.with_unit(trial.longer_mm.abs())
     }
 
@@ -200,7 +200,7 @@ impl AnswerPage<'_, Tuning> {
         format!("{} {}", self.units.toe.show_size_fine(side.side, toe_deg), self.units.toe.name())
     }
 
-    fn toe_range(&self, side: &TuningSide, trial: &Trial) -> String {
+    fn toe_range(&self, side: &TuningSide, trial: &TunedLength) -> String {
         let [least, most] = [trial.bump_steer.toe_least_deg, trial.bump_steer.toe_most_deg]
             .map(|toe| self.units.toe.show(side.side, toe));
         format!("from {least} to {most} {}", self.units.toe.name())
@@ -214,9 +214,9 @@ impl AnswerPage<'_, Tuning> {
         head.extend(holders.iter().map(String::as_str));
         head.push("<");
         let mut table = Table::new(&head);
-        let mut rows: Vec<(&Trial, &str)> = side.trials.iter().map(|trial| (trial, "")).collect();
+        let mut rows: Vec<(&TunedLength, &str)> = side.trials.iter().map(|trial| (trial, "")).collect();
         // One of the whole mm may be that length already; stock is.
-        let shown = |trial: &Trial| fixed(trial.longer_mm, 6) == fixed(side.locked.longer_mm, 6);
+        let shown = |trial: &TunedLength| fixed(trial.longer_mm, 6) == fixed(side.locked.longer_mm, 6);
         rows.retain(|(trial, _)| !shown(trial) || is_stock(trial));
         if !is_stock(&side.locked) {
             rows.push((&side.locked, mark(side)));
@@ -228,7 +228,7 @@ impl AnswerPage<'_, Tuning> {
         table
     }
 
-    fn row(&self, side: &TuningSide, trial: &Trial, note: &str) -> Vec<String> {
+    fn row(&self, side: &TuningSide, trial: &TunedLength, note: &str) -> Vec<String> {
         let steer = &trial.bump_steer;
         let toe = |toe_deg| self.units.toe.show(side.side, toe_deg);
         let mut row = vec![
@@ -242,7 +242,7 @@ impl AnswerPage<'_, Tuning> {
             toe(steer.toe_most_deg),
         ];
         row.extend(trial.held_by.iter().map(|holder| self.units.length_signed(holder.by_mm)));
-        let ends = trial.held_by.iter().any(|holder: &Holder| !holder.in_reach);
+        let ends = trial.held_by.iter().any(|holder: &TuneHolder| !holder.in_reach);
         let notes = [
             note,
             if is_stock(trial) { "stock" } else { "" },
@@ -330,15 +330,15 @@ fn ending(side: &TuningSide, bound: Bound, further: &str) -> String {
 }
 
 /// The knuckle is turned further than makes sense.
-fn is_far(side: &TuningSide, trial: &Trial) -> bool {
+fn is_far(side: &TuningSide, trial: &TunedLength) -> bool {
     trial.pitch_deg.abs() > side.pitch_limit_deg
 }
 
-fn is_stock(trial: &Trial) -> bool {
+fn is_stock(trial: &TunedLength) -> bool {
     fixed(trial.longer_mm.abs(), 6) == fixed(0.0, 6)
 }
 
-fn way(trial: &Trial) -> &'static str {
+fn way(trial: &TunedLength) -> &'static str {
     if trial.longer_mm > 0.0 { "longer" } else { "shorter" }
 }
 

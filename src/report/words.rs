@@ -55,7 +55,7 @@ pub(super) fn seen_from(threads: &[Thread]) -> &'static str {
 pub(super) fn thread_words(thread: &ThreadIn, units: Units) -> String {
     let name = units.length_name();
     let least = units.length(thread.wanted_mm());
-    match thread.left_mm.as_slice() {
+    match thread.remaining_mm.as_slice() {
         [] => format!("thread engagement: at least {least} {name} in each end"),
         [one] => format!("thread engagement {}, at least {least}", units.with_unit(*one)),
         [a, b] if alike(*a, *b) => {

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::balance::Balance;
 use super::capacity::{arm, euler, shank_bending};
-use super::held::Held;
+use super::load_cases::Held;
 use crate::car::{Arm, Bolt, Joint, Link, LoadCase, Section, Side, Thread};
 
 /// A part of the chain from the knuckle to the subframe.
@@ -61,6 +61,7 @@ pub struct Chain {
 
 /// A stock arm against the new one in a kerb strike.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Swap {
     /// The link.
     pub link: String,
@@ -76,6 +77,7 @@ pub struct Swap {
 
 /// How strong a part is, and how much of that is asked of it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct PartStrength {
     /// Which.
     pub part: ChainPart,

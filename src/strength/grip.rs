@@ -27,6 +27,7 @@ const NO_LEVER: f64 = 1e-6;
 
 /// How a cam holds against its arm: an estimate of our own, no source.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct CamGrip {
     /// How far it stands from its middle, degrees.
     pub setting_deg: f64,

@@ -1,16 +1,31 @@
 //! What each link carries when the road pushes the wheel, over the whole travel.
+//!
+//! Loads: five pulls and the spring's push balance the road's push, by the transpose of the Jacobian; without a spring the
+//! wheel is held upright at its centre. In a blow (kerb, pothole) the spring carries what it carries standing, the damper with
+//! its stop the rest in its own line (`damper_n`), where `[damper]` gives it; else all is in the spring's. Fore-and-aft pushes
+//! act where the tyre stands only under braking, else at the wheel centre; a kerb's push at `kerb_height` above it. An axle
+//! that is not `driven` has no drive case. A spring or damper on a link bends it and puts a part of its push across the
+//! knuckle's bolt: joints are rated on the whole force then, threaded shanks on what bends them `shank_out` mm from the joint
+//! (not ranked without), and an arm with a rod end at either side rolls over (`rolls_freely`). Factors: `--case` before
+//! `[loads]` before what is usual; `said` tells which. `outlasts_bracket` is null where the profile rates too little; of a
+//! `swaps[]` it is the new arm's, and `times_stock` compares what is known of both arms (bar, thread, joint). A stock arm is
+//! ranked too, but only the fitted one decides the exit status. `not_held_mm`: heights at which the spring's line hardly moves
+//! with the wheel, where nothing is said. Exit 3: a rated part would not stand ordinary driving (neither kerb nor pothole);
+//! `bolts`: the clamped faces may slip there or the torque as given overstretches its bolt; `lockout`: a cam has no arm that
+//! reaches its length.
 
 use serde::Serialize;
 
 use super::balance::Balance;
 use super::chain::{Chain, Swap};
-use super::held::{Held, HeldCase, wheel_load_known};
+use super::load_cases::{Held, HeldCase, wheel_load_known};
 use crate::car::{Car, Factors, Hand, LoadCase, LoadFactors, PerSide, Said, Seat, Side, Stance};
 use crate::plan::over_travel::{Gaps, once};
 use crate::plan::{Fitting, Missing, NoPosition, Plan, Travel};
 
 /// What the links of both sides carry.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Loads {
     /// The load cases: up, inward and rearward, in parts of what the wheel carries.
     pub cases: Vec<CaseFactors>,
@@ -22,6 +37,7 @@ pub struct Loads {
 
 /// A load case in numbers.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct CaseFactors {
     /// Which.
     pub case: LoadCase,
@@ -34,6 +50,7 @@ pub struct CaseFactors {
 
 /// What the links of one side carry.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct LoadSide {
     /// Which side.
     pub side: Hand,
@@ -74,6 +91,7 @@ pub enum Holder {
 
 /// What the links carry in one case.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct CaseLoads {
     /// Which.
     pub case: LoadCase,
@@ -91,6 +109,7 @@ pub struct CaseLoads {
 ///
 /// Where the spring sits on it, the figures are of the end that carries more.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct LinkLoad {
     /// Its name.
     pub link: String,
@@ -114,6 +133,7 @@ pub struct LinkLoad {
 
 /// The hardest that a link is pulled and pushed, over all cases and the travel.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct HardestLoads {
     /// Its name.
     pub link: String,
@@ -125,6 +145,7 @@ pub struct HardestLoads {
 
 /// The hardest load one way.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct HardestLoad {
     /// In which case.
     pub case: LoadCase,

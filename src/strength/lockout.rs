@@ -5,6 +5,9 @@
 //! the new arm; all of them together leave the knuckle where it is, because it satisfies every row again.
 //!
 //! Arms lock at whole steps only. The steps of a side are chosen together, as in a plan, for what it reads today.
+//!
+//! `lockout` counts turns from the stock length; steps of a side are chosen together, nearest to what it reads today in the
+//! tolerances of its spec (0.5 and 0.05 deg without one). A cam whose link has no `[link.arm]` stays as it is in `result`.
 
 use serde::Serialize;
 use std::f64::consts::SQRT_2;
@@ -26,6 +29,7 @@ pub struct Locking {
 
 /// The arms that take the place of the cams.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Lockout {
     /// Left, then right.
     pub sides: PerSide<LockoutSide>,
@@ -37,6 +41,7 @@ pub struct Lockout {
 
 /// One side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct LockoutSide {
     /// Which side.
     pub side: Hand,
@@ -60,6 +65,7 @@ pub struct LockoutSide {
 
 /// One link with a cam.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct LockedArm {
     /// Its name.
     pub link: String,
@@ -79,6 +85,7 @@ pub struct LockedArm {
 
 /// How an adjustable arm is set.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct LockedSetting {
     /// Length at whole steps, those of a side chosen together, mm.
     pub set_mm: f64,

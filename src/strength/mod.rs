@@ -7,7 +7,7 @@ mod balance;
 pub mod capacity;
 mod chain;
 mod grip;
-mod held;
+mod load_cases;
 mod loads;
 mod lockout;
 mod pivots;

@@ -1,11 +1,17 @@
 //! The bolts at the ends of the links: the preload that a torque makes, and whether the joint slips.
+//!
+//! Bolts: `margin` is what the clamped faces hold of the link's whole force, the same with a slot and without, for a lock-out
+//! and for a cam; from 1.0 to 1.2 it holds with little in hand. `cam.margin` what faces and plates hold against the cam's being
+//! turned (`strength/grip.rs`). Both are from the least to the most, by nut factor and friction together; preload beyond
+//! `stands_n` of its own nut factor is not counted, so no torque buys margin that the bolt does not stand. What keeps a cam
+//! from turning is an estimate of our own, no source.
 
 use serde::Serialize;
 
 use super::balance::Balance;
 use super::capacity::{assembly_limit, friction_of, preload};
 use super::grip::{CamGrip, HeldBy};
-use super::held::{Held, wheel_load_known};
+use super::load_cases::{Held, wheel_load_known};
 use crate::car::{Bolt, Car, Hand, Link, LoadCase, LoadFactors, PerSide, Side, Stance, Surface};
 use crate::plan::over_travel::{Gaps, once};
 use crate::plan::{ArmEnd, Fitting, Missing, NoPosition, Plan};
@@ -19,6 +25,7 @@ const IN_HAND: f64 = 1.2;
 
 /// The bolts of both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Bolts {
     /// Left, then right.
     pub sides: PerSide<BoltSide>,
@@ -30,6 +37,7 @@ pub struct Bolts {
 
 /// Lock-out kits: a bolt with its two plates each.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Kits {
     /// The cams in the profile, both sides: one kit each.
     pub cams: usize,
@@ -47,6 +55,7 @@ pub struct Kits {
 
 /// The bolts of one side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct BoltSide {
     /// Which side.
     pub side: Hand,
@@ -62,6 +71,7 @@ pub struct BoltSide {
 
 /// One bolt.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct PivotBolt {
     /// The link whose pivot it is.
     pub link: String,
@@ -96,6 +106,7 @@ pub struct PivotBolt {
 
 /// What a joint has to hold in a case.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SlipLoad {
     /// The case.
     pub case: LoadCase,
@@ -105,6 +116,7 @@ pub struct SlipLoad {
 
 /// What a torque makes of a bolt.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Tightened {
     /// How threads and nut face are; `None`: as the profile's own nut factor has it.
     pub surface: Option<Surface>,

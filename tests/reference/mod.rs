@@ -104,6 +104,47 @@ fn files() -> Vec<PathBuf> {
     files
 }
 
+/// How many sources stand here by each word of their status, as README and tests/README tell it.
+#[test]
+fn the_documents_count_the_sources_as_they_are() {
+    let mut counts: BTreeMap<String, usize> = BTreeMap::new();
+    for path in files() {
+        let text = std::fs::read_to_string(&path).expect("a file");
+        let table: Table = toml::from_str(&text).expect("TOML");
+        let status = table["status"].as_str().expect("a status");
+        let first = status.split([',', ';', ':']).next().unwrap_or_default();
+        *counts.entry(first.to_owned()).or_default() += 1;
+    }
+    let [full, part, derived, memory] =
+        ["seen in full", "partly seen", "derived", "from memory"].map(|word| counts[word]);
+    for (file, told) in [
+        (
+            "README.md",
+            [
+                format!("{full} published sources"),
+                format!("of {part} that were read in part"),
+                format!("{derived} more cases"),
+                format!("{memory} is from memory"),
+            ],
+        ),
+        (
+            "tests/README.md",
+            [
+                format!("{full} sources were read in full"),
+                format!("{part} in part"),
+                format!("{derived} more are derived"),
+                format!("{memory} is from memory"),
+            ],
+        ),
+    ] {
+        let text = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(file)).expect(file);
+        let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        for told in told {
+            assert!(text.contains(&told), "{file} does not say: {told}");
+        }
+    }
+}
+
 fn run_file(path: &Path) -> Check {
     let file = path.file_name().expect("a file has a name").to_string_lossy();
     let text = std::fs::read_to_string(path).unwrap_or_else(|error| panic!("{file}: {error}"));

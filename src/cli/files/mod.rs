@@ -1,4 +1,9 @@
 //! Files: read whole, written whole or not at all, and never over something else.
+//!
+//! Files: a page replaces a regular file only if the first lines of both are alike up to a colon, or with `--force`; never one
+//! that this run has read or written, by identity. What is no regular file is written through, links are followed, owner, mode
+//! and other names stay. A file that is changed is locked from reading to writing, exchanged with the new one and only then
+//! held against what was read of it, so that an editor's save is not lost either (`cli/files`).
 
 mod identity;
 mod kept;

@@ -7,8 +7,8 @@ mod car;
 mod desk;
 mod measured;
 mod question;
+mod reading_value;
 mod sitting;
-mod worth;
 
 use std::path::PathBuf;
 
@@ -17,12 +17,12 @@ use super::files::{self, Kept, TextFile};
 use super::options::Format;
 use super::{Failure, Outcome, screen};
 use desk::Desk;
+use reading_value::Worth;
 use rodset::measure::survey;
-use rodset::plan::describe;
+use rodset::plan::check;
 use rodset::profile::{self, Finding, Inspection, Sort, inspect};
 use rodset::report::{CheckPage, Page, Printable, Units};
 use sitting::Sitting;
-use worth::Worth;
 
 const PROFILE: &str = include_str!("../../../data/interview.txt");
 const TYPICAL: &str = include_str!("../../../data/starter-typical.txt");
@@ -168,7 +168,7 @@ fn end_of_profile(file: &TextFile, open: &[String]) -> Result<Outcome, Failure> 
     };
     super::tell("\n");
     file.warn(&checked.warnings);
-    let answer = describe(&checked.car, checked.taken_over);
+    let answer = check(&checked.car, checked.taken_over);
     let name = &file.name;
     let planned = if checked.car.sides.iter().all(|side| side.spec.is_some()) {
         (format!("rodset plan {name} --drop 40"), "arm lengths and turns, lowered by 40 mm")

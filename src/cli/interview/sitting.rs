@@ -4,7 +4,7 @@ use std::cell::LazyCell;
 
 use super::desk::{Desk, Reply};
 use super::question::{Filled, Question, State};
-use super::worth::Worth;
+use super::reading_value::Worth;
 use super::{car, measured};
 use crate::cli::files::Kept;
 use crate::cli::{Failure, screen};

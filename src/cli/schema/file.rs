@@ -94,10 +94,21 @@ impl File {
         }
     }
 
+    /// A key by its name, and by its former one.
+    fn properties(self, key: &Key, is_base: bool) -> Vec<(String, Value)> {
+        let mut all = vec![(key.name.to_owned(), self.property(key, is_base))];
+        if !key.formerly.is_empty() {
+            let mut former = self.property(key, is_base);
+            former["deprecated"] = true.into();
+            all.push((key.formerly.to_owned(), former));
+        }
+        all
+    }
+
     /// A table with its keys; what the base cannot do without may be missing on the right.
     fn table(self, table: &Table, is_base: bool) -> Value {
         let properties: Map<String, Value> =
-            table.keys.iter().map(|key| (key.name.to_owned(), self.property(key, is_base))).collect();
+            table.keys.iter().flat_map(|key| self.properties(key, is_base)).collect();
         json!({ "description": table.about.trim(), "type": "object", "properties": properties, "additionalProperties": false })
     }
 

@@ -1,6 +1,7 @@
 //! What comes of putting readings into a car, or why nothing does.
 
 use serde::Serialize;
+use std::fmt;
 
 use crate::car::{Car, Hand, Measurand};
 use crate::geometry::Figure;
@@ -21,11 +22,42 @@ pub enum NoFit {
     Unsettled,
 }
 
+impl NoFit {
+    /// Why, in words, with what a round is called by its place.
+    pub fn told(&self, name: impl Fn(usize) -> String) -> String {
+        match *self {
+            Self::NoReading => "no camber or toe is in this record, so there is nothing to learn".to_owned(),
+            Self::Learnt => "these readings have gone into this profile already; a second time they would only make it look better \
+                             than it is. Give the profile as it was before, or a record with readings that are new"
+                .to_owned(),
+            Self::NoPosition(i) => format!(
+                "the car of the profile cannot be at the height, with the arms, of {}: check its drop and its lengths",
+                name(i)
+            ),
+            Self::NoWheelbase(i) => {
+                format!("{} has a front drop: add `wheelbase = ...` to [car] in the profile", name(i))
+            }
+            Self::Unsettled => "no car near the measured one gives these readings: look for a wrong height, a mistaken sign, minutes \
+                                read as decimals"
+                .to_owned(),
+        }
+    }
+}
+
+impl fmt::Display for NoFit {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.told(|i| format!("reading {}", i + 1)))
+    }
+}
+
+impl std::error::Error for NoFit {}
+
 /// A car into which readings were put.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Fitted {
     /// What moved, the most surprising first.
-    pub moved: Vec<Moved>,
+    pub moved: Vec<MovedNumber>,
     /// The readings.
     pub readings: Vec<FittedReading>,
     /// Stock arms as they were measured, where the points did not come from them already.
@@ -44,7 +76,8 @@ pub struct Fitted {
 
 /// A number that moved.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct Moved {
+#[non_exhaustive]
+pub struct MovedNumber {
     /// Which side: the right one only for its own reading.
     pub side: Hand,
     /// What it belongs to.
@@ -52,9 +85,11 @@ pub struct Moved {
     pub measurand: Measurand,
     /// The same in words.
     pub what: String,
-    /// By how much: x, y and z in mm, or the one angle in degrees.
+    /// The unit of all that follows: "mm" of x, y and z, "deg" of an angle.
+    pub unit: &'static str,
+    /// By how much.
     pub by: Vec<f64>,
-    /// Standard deviations before, in the same units.
+    /// Standard deviations before.
     pub sigma_before: Vec<f64>,
     /// Standard deviations after.
     pub sigma_after: Vec<f64>,
@@ -68,8 +103,9 @@ pub struct Moved {
 
 /// One figure of one round.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct FittedReading {
-    /// The round it belongs to, counted from 0.
+    /// The round it belongs to, counted from 1.
     pub round: usize,
     /// The side; none for the toe of both.
     pub side: Option<Hand>,
@@ -100,6 +136,7 @@ impl FittedReading {
 
 /// The length of one stock arm.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct FittedLength {
     /// The link.
     pub link: String,

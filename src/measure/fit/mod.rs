@@ -1,12 +1,16 @@
 //! Readings at several heights put into a car: its points and its reference reading move as little as they must, each in
 //! proportion to how well it is known. The [posterior](super::posterior) does it; here readings that do not go with the rest are
 //! set aside, and it is told what became of each.
+//!
+//! Fit: the left side's 33 coordinates, shared by both sides as mirror images, and the two readings of each wheel move; a
+//! reading's error goes with its height's through the drop. Lengths in a record count from the stock length of the profile.
+//! Suspect readings are set aside as in a survey, and nothing is written while there are any.
 
 mod answer;
 
-use nalgebra::{DMatrix, RowVector4};
+use nalgebra::{DMatrix, Vector4};
 
-pub use self::answer::{Fitted, FittedLength, FittedReading, Moved, NoFit};
+pub use self::answer::{Fitted, FittedLength, FittedReading, MovedNumber, NoFit};
 
 use super::network::CRITICAL;
 use super::posterior::{Known, Model, Prior, Read};
@@ -83,22 +87,26 @@ fn fitted(
         learnt: rounds.iter().map(Round::fingerprint).filter(|of| !car.has_learnt(of)).collect(),
         car: known.car.clone(),
     };
+    let figures = |known: &Known<'_>| -> Vec<[f64; 4]> {
+        (0..rounds.len()).map(|i| known.figures(known.state(i)).unwrap_or([f64::NAN; 4])).collect()
+    };
+    let [first, after] = [before, known].map(figures);
+    let by_heights: Vec<_> = (0..rounds.len()).map(|i| before.by_heights(i)).collect();
     for (read, standardized) in read.iter().zip(standardized) {
         match *read {
             Read::Figure { state, weights, value, sigma } => {
                 let round = &rounds[state];
-                let first = weights.iter().position(|weight| *weight != 0.0).unwrap_or(0);
+                let place = weights.iter().position(|weight| *weight != 0.0).unwrap_or(0);
                 let both = weights.iter().filter(|weight| **weight != 0.0).count() > 1;
-                let hand = Hand::BOTH[first / 2];
-                let figure = |known: &Known<'_>| {
-                    let figures = known.figures(known.state(state)).unwrap_or([f64::NAN; 4]);
-                    RowVector4::from(weights).dot(&RowVector4::from(figures)).to_degrees()
-                };
-                let sigma_deg = sigma.hypot(before.of_height(state, &weights)).to_degrees();
+                let hand = Hand::BOTH[place / 2];
+                let weights = Vector4::from(weights);
+                let figure = |of: &[[f64; 4]]| weights.dot(&Vector4::from(of[state])).to_degrees();
+                let of_height = by_heights[state].iter().map(|by| by.dot(&weights).powi(2)).sum::<f64>();
+                let sigma_deg = sigma.hypot(of_height.sqrt()).to_degrees();
                 answer.readings.push(FittedReading {
-                    round: state,
+                    round: state + 1,
                     side: (!both).then_some(hand),
-                    figure: if first % 2 == 0 { Figure::Camber } else { Figure::Toe },
+                    figure: if place % 2 == 0 { Figure::Camber } else { Figure::Toe },
                     drop_mm: if both {
                         f64::midpoint(round.drops.left, round.drops.right)
                     } else {
@@ -107,8 +115,8 @@ fn fitted(
                     read_deg: value.to_degrees(),
                     sigma_deg,
                     good_to_deg: SIGMAS_OF_95 * sigma_deg,
-                    before_deg: figure(before),
-                    after_deg: figure(known),
+                    before_deg: figure(&first),
+                    after_deg: figure(&after),
                     standardized: *standardized,
                 });
             }
@@ -131,16 +139,17 @@ fn fitted(
 }
 
 /// What moved, by measurand.
-fn moved(car: &Car, (before, after): (&DMatrix<f64>, &DMatrix<f64>), fitted: &Car) -> Vec<Moved> {
+fn moved(car: &Car, (before, after): (&DMatrix<f64>, &DMatrix<f64>), fitted: &Car) -> Vec<MovedNumber> {
     let own = Measurand::Camber.place().start;
     let left = Measurand::all().map(|measurand| (Hand::Left, measurand, measurand.place().start));
     let right = [Measurand::Camber, Measurand::Toe].map(|of| (Hand::Right, of, of.place().start + 2));
-    let mut moved: Vec<Moved> = left
+    let mut moved: Vec<MovedNumber> = left
         .chain(right)
         .map(|(hand, measurand, at)| {
             let (old, new) = (car.sides[hand].numbers(), fitted.sides[hand].numbers());
             let places = measurand.place();
-            let unit = |value: f64| if places.start >= own { value.to_degrees() } else { value };
+            let is_angle = places.start >= own;
+            let unit = |value: f64| if is_angle { value.to_degrees() } else { value };
             let deviation = |of: &DMatrix<f64>| -> Vec<f64> {
                 (0..places.len()).map(|i| unit(of[(at + i, at + i)].max(0.0).sqrt())).collect()
             };
@@ -150,10 +159,11 @@ fn moved(car: &Car, (before, after): (&DMatrix<f64>, &DMatrix<f64>), fitted: &Ca
             let sigmas = (by.iter().zip(&sigma_before))
                 .map(|(by, sigma)| if *sigma > 0.0 { (by / sigma).abs() } else { 0.0 })
                 .fold(0.0, f64::max);
-            Moved {
+            MovedNumber {
                 side: hand,
                 measurand,
                 what: name(car, measurand),
+                unit: if is_angle { "deg" } else { "mm" },
                 by,
                 good_to_before: band(&sigma_before),
                 good_to_after: band(&sigma_after),

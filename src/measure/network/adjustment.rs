@@ -63,6 +63,17 @@ pub enum Unadjusted {
     Unsettled,
 }
 
+impl std::fmt::Display for Unadjusted {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Loose(ways) => write!(f, "what was measured leaves the points {} ways to move", ways.len()),
+            Self::Unsettled => f.write_str("no least sum of squares was found"),
+        }
+    }
+}
+
+impl std::error::Error for Unadjusted {}
+
 /// Adjusts a network.
 ///
 /// # Errors

@@ -1,4 +1,10 @@
 //! What is assumed of points before anything is measured: typical places, and how far a car may be off them.
+//!
+//! A car that begins from `[typical]`: places and deviations of its pivots (`data/typical.toml`) are whitened rows in the
+//! survey's network (`measure/network/prior.rs`). Readings further off it than in one of a thousand cars widen it, unless one
+//! of them being a slip is likelier (`judged.rs`); `assumed` names points of which a coordinate is still known no better than
+//! half of what was assumed. Where these are pivots of the subframe, it may sit 2 mm beside the centreline
+//! (`Errors::beside_the_centreline`). The CLI makes the profile in memory wherever it reads one (`cli/worked_out.rs`).
 
 use nalgebra::{DMatrix, DVector, Point3};
 

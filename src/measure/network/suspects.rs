@@ -94,7 +94,7 @@ pub fn suspects(network: &Network) -> Result<(Adjusted, Vec<Suspect>), Unadjuste
 }
 
 /// One observation given up on trial.
-struct Trial {
+struct GivenUp {
     /// Its place among those that are kept.
     place: usize,
     /// The rest without it.
@@ -116,7 +116,7 @@ fn worst(placed: &Network, adjusted: &Adjusted, kept: &[usize]) -> Option<(Suspe
     };
     let firm: Vec<usize> =
         worst.iter().copied().filter(|&i| look(i).redundancy > WEAK).take(TRIALS).collect();
-    let mut trials: Vec<Trial> = firm.iter().filter_map(|&i| without(placed, adjusted, kept, i)).collect();
+    let mut trials: Vec<GivenUp> = firm.iter().filter_map(|&i| without(placed, adjusted, kept, i)).collect();
     let lowest = trials.iter().min_by(|a, b| a.rest.sum_of_squares.total_cmp(&b.rest.sum_of_squares));
     let Some(lowest) = lowest else {
         let case = |&place: &usize| Case {
@@ -129,11 +129,11 @@ fn worst(placed: &Network, adjusted: &Adjusted, kept: &[usize]) -> Option<(Suspe
         return Some((suspect(first, look(first).adjusted, worst.iter().map(case).collect()), None));
     };
     let others = worst.iter().filter(|place| !firm.contains(place));
-    let others: Vec<Trial> = others.filter_map(|&place| instead_of(lowest, placed, kept, place)).collect();
+    let others: Vec<GivenUp> = others.filter_map(|&place| instead_of(lowest, placed, kept, place)).collect();
     trials.extend(others);
     trials.sort_by(|a, b| a.rest.sum_of_squares.total_cmp(&b.rest.sum_of_squares));
     let best = trials.remove(0);
-    trials.retain(|Trial { place, rest }| {
+    trials.retain(|GivenUp { place, rest }| {
         // Two slips that have nothing to do with each other may be equally far off.
         let clears = best.rest.looks[after(&best, *place)].standardized.abs() <= CRITICAL;
         clears && rest.sum_of_squares < best.rest.sum_of_squares + ALIKE
@@ -150,7 +150,7 @@ fn worst(placed: &Network, adjusted: &Adjusted, kept: &[usize]) -> Option<(Suspe
 }
 
 /// Where an observation stands when another was left out.
-fn after(out: &Trial, place: usize) -> usize {
+fn after(out: &GivenUp, place: usize) -> usize {
     place - usize::from(place > out.place)
 }
 
@@ -160,7 +160,7 @@ fn but(kept: &[usize], place: usize) -> Vec<usize> {
 
 /// The rest without one observation: begun where it was bent to, and, where that is not as low as its residual foretells,
 /// where it was placed; the better of both.
-fn without(placed: &Network, adjusted: &Adjusted, kept: &[usize], place: usize) -> Option<Trial> {
+fn without(placed: &Network, adjusted: &Adjusted, kept: &[usize], place: usize) -> Option<GivenUp> {
     let rest = placed.only(&but(kept, place));
     let bent = adjust(&rest.begun_at(&adjusted.points)).ok();
     let foretold = adjusted.sum_of_squares - FORETOLD * adjusted.looks[place].standardized.powi(2);
@@ -168,12 +168,12 @@ fn without(placed: &Network, adjusted: &Adjusted, kept: &[usize], place: usize) 
     let fresh = if low { None } else { adjust(&rest).ok() };
     let lower = |a: &Adjusted, b: &Adjusted| a.sum_of_squares.total_cmp(&b.sum_of_squares);
     let rest = bent.into_iter().chain(fresh).min_by(lower)?;
-    Some(Trial { place, rest })
+    Some(GivenUp { place, rest })
 }
 
 /// The rest without one observation in place of another: from where the rest without that other is, its points are moved as
 /// far as it takes to fit that other too. None if nothing fits.
-fn instead_of(other: &Trial, placed: &Network, kept: &[usize], place: usize) -> Option<Trial> {
+fn instead_of(other: &GivenUp, placed: &Network, kept: &[usize], place: usize) -> Option<GivenUp> {
     let rest = placed.only(&but(kept, place));
     let seen = &placed.observations[kept[place]];
     let way = other.rest.moved_by(&seen.kind);
@@ -201,7 +201,7 @@ fn instead_of(other: &Trial, placed: &Network, kept: &[usize], place: usize) -> 
         let points = moved(near);
         (sum_of_squares.is_finite()).then(|| Adjusted { points, sum_of_squares, ..other.rest.clone() })
     })?;
-    Some(Trial { place, rest })
+    Some(GivenUp { place, rest })
 }
 
 /// The looks of all observations; those that were set aside are held against the final points.

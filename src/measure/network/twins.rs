@@ -60,8 +60,8 @@ pub fn twins(network: &Network, adjusted: &Adjusted) -> Vec<Twin> {
 /// All other places in which the sum of squares is least nearby, however large it is.
 pub(super) fn elsewhere(network: &Network, adjusted: &Adjusted) -> Vec<Adjusted> {
     let bodies = bodies(network);
-    let blocks: Vec<Block> =
-        (0..network.spots.len()).filter_map(|spot| Block::of(network, &bodies, spot)).collect();
+    let blocks: Vec<PointBlock> =
+        (0..network.spots.len()).filter_map(|spot| PointBlock::of(network, &bodies, spot)).collect();
     let mut found: Vec<Adjusted> = Vec::new();
     let is_new = |found: &[Adjusted], there: &Adjusted| {
         [adjusted].into_iter().chain(found).all(|known| apart(known, there) > APART)
@@ -70,7 +70,7 @@ pub(super) fn elsewhere(network: &Network, adjusted: &Adjusted) -> Vec<Adjusted>
     let [mut tries, mut wholes] = TRIES;
     while let Some((points, turned)) = queue.pop_front() {
         let joins =
-            |block: &Block| turned.is_empty() || turned.iter().any(|&i: &usize| blocks[i].meets(block));
+            |block: &PointBlock| turned.is_empty() || turned.iter().any(|&i: &usize| blocks[i].meets(block));
         for (i, block) in blocks.iter().enumerate().filter(|(i, block)| !turned.contains(i) && joins(block)) {
             let more = turned.len() + 1 < TURNED;
             // What ties it to a point that may turn over with it keeps it from turning over first.
@@ -151,7 +151,7 @@ fn bodies_along(network: &Network, axis: usize) -> Vec<Body> {
 }
 
 /// The coordinates of one point that are looked for elsewhere, with all that moves with it.
-struct Block<'a> {
+struct PointBlock<'a> {
     spot: usize,
     /// One an axis.
     bodies: [Option<&'a Body>; 3],
@@ -159,7 +159,7 @@ struct Block<'a> {
     seen: Vec<usize>,
 }
 
-impl<'a> Block<'a> {
+impl<'a> PointBlock<'a> {
     fn of(network: &Network, all: &'a [Body], spot: usize) -> Option<Self> {
         let bodies = [0, 1, 2].map(|axis| {
             all.iter().find(|body| body.axis == axis && body.spots.iter().any(|(of, _)| *of == spot))

@@ -4,8 +4,9 @@ use nalgebra::DVector;
 use rand_distr::{Distribution, StandardNormal, StandardUniform};
 use rand_pcg::Pcg64;
 
-use super::known::{Known, weight};
+use super::known::Known;
 use super::model::Model;
+use super::weight::Weight;
 
 /// So many are drawn for one that is kept.
 const FOR_ONE: usize = 6;
@@ -19,7 +20,9 @@ impl Model<'_> {
     pub fn drawn(&self, count: usize) -> Vec<Known<'_>> {
         let zero = DVector::zeros(self.count());
         let here = (!self.travel.is_empty()).then(|| self.there(&[], &zero)).flatten();
-        let Some((here, weights)) = here.and_then(|here| weight(&here.slopes).map(|of| (here, of))) else {
+        let Some((here, weights)) =
+            here.and_then(|here| Weight::of(&here.slopes, here.granted).map(|of| (here, of)))
+        else {
             return Vec::new();
         };
         let mut random = Pcg64::new(3, 5);
@@ -28,10 +31,10 @@ impl Model<'_> {
         let mut sum = 0.0;
         for _ in 0..count * FOR_ONE {
             let [z, error] = [self.count(), here.misfits.len()].map(&mut normal);
-            let told = here.slopes.tr_mul(&weights.solve(&(&here.slopes * &z + error)));
+            let told = here.slopes.back(&weights.solve(&(here.slopes.times(&z) + error)));
             let z = z - told;
             let Some(there) = self.there(&[], &z) else { continue };
-            let straight = (&here.slopes * &z).norm_squared();
+            let straight = here.slopes.times(&z).norm_squared();
             let counts = (0.5 * (straight - there.misfits.norm_squared())).exp();
             sum += counts;
             drawn.push((z, there, sum));
@@ -46,7 +49,7 @@ impl Model<'_> {
                 times += 1;
             }
             if times > 0
-                && let Some(weight) = weight(&there.slopes)
+                && let Some(weight) = Weight::of(&there.slopes, there.granted)
             {
                 let known = Known::new(self, Vec::new(), z, there, weight);
                 kept.extend(std::iter::repeat_n(known, times));

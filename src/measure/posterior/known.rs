@@ -1,10 +1,12 @@
 //! What is known of a car after its readings.
 
-use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix2, Matrix4};
+use nalgebra::{DMatrix, DVector, Matrix2, Matrix4, Vector4};
 
 use super::model::{Model, Read, There};
+use super::slopes::Slopes;
 use super::state::State;
 use super::unknown::What;
+use super::weight::Weight;
 use crate::car::{Car, Errors, Hand, Measurand, PerSide, Setup};
 use crate::geometry::search::least;
 use crate::geometry::{Angles, Position};
@@ -23,10 +25,10 @@ pub struct Known<'a> {
     read: Vec<Read>,
     z: DVector<f64>,
     misfits: DVector<f64>,
-    slopes: DMatrix<f64>,
+    slopes: Slopes,
     /// So many of the first rows are no readings.
     granted: usize,
-    weight: Cholesky<f64, Dyn>,
+    weight: Weight,
     /// The car as it is most likely to be, with the errors that are left.
     pub car: Car,
 }
@@ -51,19 +53,13 @@ impl Expected {
     }
 }
 
-/// What readings with these derivatives weigh: `J J' + 1`, factored.
-pub(super) fn weight(slopes: &DMatrix<f64>) -> Option<Cholesky<f64, Dyn>> {
-    let count = slopes.nrows();
-    (slopes * slopes.transpose() + DMatrix::identity(count, count)).cholesky()
-}
-
 impl<'a> Known<'a> {
     pub(super) fn new(
         model: &'a Model<'a>,
         read: Vec<Read>,
         z: DVector<f64>,
         There { car, misfits, slopes, granted }: There,
-        weight: Cholesky<f64, Dyn>,
+        weight: Weight,
     ) -> Self {
         let mut known = Self { model, read, z, misfits, slopes, granted, weight, car };
         let covariance = known.of_numbers();
@@ -84,37 +80,27 @@ impl<'a> Known<'a> {
 
     /// The covariance of what changes so with all unknowns, a row each: `G G' - G J' (J J' + 1)^-1 J G'`.
     fn covariance(&self, slope: &DMatrix<f64>) -> DMatrix<f64> {
-        let with = slope * self.slopes.transpose();
+        let with = self.slopes.across(slope);
         slope * slope.transpose() - &with * self.weight.solve(&with.transpose())
     }
 
     /// What everything that was read gives, beside one reading: of `J J' + 1`, the misfits as they would be without the
     /// readings.
     fn forecast(&self) -> DVector<f64> {
-        &self.misfits - &self.slopes * &self.z
+        &self.misfits - self.slopes.times(&self.z)
     }
 
     /// The misfit of each reading over its own deviation (W. Baarda 1968, as in `network`): in whitened misfits `u` with the
     /// cofactors `(J J' + 1)^-1` that is `u_i / sqrt(cofactor_ii)`. Where nothing checks a reading it is 0.
     pub fn standardized(&self) -> Vec<f64> {
-        let count = self.misfits.len();
-        let cofactors = self.weight.solve(&DMatrix::identity(count, count));
-        (self.granted..count)
-            .map(|i| if cofactors[(i, i)] > NONE { self.misfits[i] / cofactors[(i, i)].sqrt() } else { 0.0 })
-            .collect()
+        let off = self.misfits.iter().zip(self.weight.cofactors()).skip(self.granted);
+        off.map(|(misfit, cofactor)| if cofactor > NONE { misfit / cofactor.sqrt() } else { 0.0 }).collect()
     }
 
     /// How far the readings are off what was expected of all of them together, and how many they are: a sum of squares that
     /// follows the chi-squared law for so many where everything is as good as was said.
     fn surprise(&self) -> (f64, usize) {
-        (self.surprise_by(&self.weight), self.read.len())
-    }
-
-    /// The sum of squares by other weights. What is taken for granted stands first, so that the factor of the weights has the
-    /// readings as they follow from it in its last rows.
-    fn surprise_by(&self, weight: &Cholesky<f64, Dyn>) -> f64 {
-        let each = weight.l_dirty().solve_lower_triangular(&self.forecast());
-        each.map_or(f64::INFINITY, |each| each.rows_range(self.granted..).norm_squared())
+        (self.weight.beyond(self.granted, &self.forecast()).0, self.read.len())
     }
 
     /// How many times as large as stated the misfits of readings and points together look.
@@ -125,30 +111,22 @@ impl<'a> Known<'a> {
         (surprise / count).sqrt()
     }
 
-    /// Standard deviation of a sum of figures in the state of a reading from what its height is off, rad.
-    pub fn of_height(&self, place: usize, weights: &[f64; 4]) -> f64 {
+    /// By how much left camber and toe, right camber and toe of a state are off if a height in it is, in each by its deviation, rad.
+    pub fn by_heights(&self, place: usize) -> Vec<Vector4<f64>> {
         let state = self.state(place);
-        let Some((_, slopes)) = self.model.figures(&self.car, state, &self.z) else { return 0.0 };
-        let before = self.model.count() - self.model.unknowns.len();
-        let of = |(place, _): &(usize, f64)| match self.model.unknowns[*place].what {
-            What::Drop(_) | What::Front => {
-                slopes.column(before + place).dot(&nalgebra::Vector4::from(*weights))
-            }
-            _ => 0.0,
-        };
-        state.touches.iter().map(|touch| of(touch).powi(2)).sum::<f64>().sqrt()
+        let Some((_, slopes)) = self.model.figures(&self.car, state, &self.z) else { return Vec::new() };
+        let is_height = |of: &usize| matches!(self.model.unknowns[*of].what, What::Drop(_) | What::Front);
+        let heights = state.touches.iter().map(|(of, _)| *of).filter(is_height);
+        heights.map(|of| Vector4::from_column_slice(slopes.column(of).as_slice())).collect()
     }
 
     /// Minus twice the logarithm of how likely these readings were if the errors of the car's own numbers count so many times, up
     /// to a constant.
     fn unlikely(&self, times: f64) -> Option<f64> {
-        let own = self.model.factor.ncols();
         let mut slopes = self.slopes.clone();
-        slopes.columns_mut(0, own).scale_mut(times);
-        let weight = weight(&slopes)?;
-        let own = weight.l_dirty().diagonal();
-        let size: f64 = own.iter().skip(self.granted).map(|x| 2.0 * x.ln()).sum();
-        Some(self.surprise_by(&weight) + size)
+        slopes.own.scale_mut(times);
+        let (squares, size) = Weight::of(&slopes, self.granted)?.beyond(self.granted, &self.forecast());
+        Some(squares + size)
     }
 
     /// How many times as wide as stated the errors of the car should be taken: 1 unless the readings as a whole are further off than
@@ -201,7 +179,7 @@ impl<'a> Known<'a> {
     /// What the wheels are expected to read in a state; `None` where one cannot be there.
     pub fn expected(&self, state: &State) -> Option<PerSide<Expected>> {
         let (figures, slopes) = self.model.figures(&self.car, state, &self.z)?;
-        let covariance = self.covariance(&slopes);
+        let covariance = self.covariance(&slopes.dense());
         Some(PerSide::of(|hand| {
             let at = if hand == Hand::Left { 0 } else { 2 };
             Expected {
@@ -214,7 +192,7 @@ impl<'a> Known<'a> {
     /// How left camber and toe, right camber and toe of a state change with all that is not known, in deviations of before, rad;
     /// `None` where a wheel cannot be in it.
     pub fn slopes(&self, state: &State) -> Option<DMatrix<f64>> {
-        Some(self.model.figures(&self.car, state, &self.z)?.1)
+        Some(self.model.figures(&self.car, state, &self.z)?.1.dense())
     }
 
     /// The same of something that changes so with the numbers of one side, a single row.
@@ -264,8 +242,8 @@ impl<'a> Known<'a> {
         let (setup, position) = self.model.position(side, state, &self.z)?;
         let (_, before) = self.model.wheel(&self.car, hand, state, (&setup, &position), &self.z)?;
         let mut slopes = DMatrix::zeros(4, self.model.count());
-        slopes.rows_mut(0, 2).copy_from(&before);
-        slopes.rows_mut(2, 2).copy_from(&then);
+        slopes.rows_mut(0, 2).copy_from(&before.dense());
+        slopes.rows_mut(2, 2).copy_from(&then.dense());
         Some(self.covariance(&slopes).fixed_view::<4, 4>(0, 0).into_owned())
     }
 }

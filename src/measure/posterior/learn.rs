@@ -2,8 +2,9 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use super::known::{self, Known};
+use super::known::Known;
 use super::model::{Model, Read};
+use super::weight::Weight;
 
 /// No posterior took more steps than a part of these.
 const MOST_STEPS: usize = 100;
@@ -28,8 +29,9 @@ impl Model<'_> {
         let mut there = self.there(&read, &z)?;
         let mut mixed = Mixed::default();
         for _ in 0..MOST_STEPS {
-            let weight = known::weight(&there.slopes)?;
-            let goal = there.slopes.tr_mul(&weight.solve(&(&there.slopes * &z - &there.misfits)));
+            let weight = Weight::of(&there.slopes, there.granted)?;
+            let off = there.slopes.times(&z) - &there.misfits;
+            let goal = there.slopes.back(&weight.solve(&off));
             let step = goal - &z;
             let cost = there.cost(&z);
             // The slope of the sum of squares along the step.
@@ -58,7 +60,7 @@ impl Model<'_> {
                 None => break,
             }
         }
-        let weight = known::weight(&there.slopes)?;
+        let weight = Weight::of(&there.slopes, there.granted)?;
         there.gives_the_readings().then(|| Known::new(self, read, z, there, weight))
     }
 }

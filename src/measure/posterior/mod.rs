@@ -16,17 +16,20 @@
 //! z <- J' (J J' + 1)^-1 (J z - r)
 //! ```
 //!
-//! which takes a matrix as large as there are readings, and not as there are unknowns. It is mixed with the steps before, and
+//! which takes a matrix as large as there are readings, and not as there are unknowns; of many readings it is taken apart, see
+//! `weight`. The step is mixed with the steps before, and
 //! shortened until the sum of squares falls. The covariance after it is `1 - J' (J J' + 1)^-1 J`.
 
 mod drawn;
 mod known;
 mod learn;
 mod model;
+mod slopes;
 mod state;
 mod travel;
 mod unknown;
 mod unknowns;
+mod weight;
 
 pub use known::{Expected, Known};
 pub use model::{Model, Prior, Read};

@@ -1,7 +1,8 @@
 //! A car, the states in which it was read, and what is then read.
 
-use nalgebra::{DMatrix, DVector, RowDVector};
+use nalgebra::{DMatrix, DVector, RowDVector, Vector2};
 
+use super::slopes::Slopes;
 use super::state::State;
 use super::travel::travel;
 use super::unknown::{Jump, Unknown, What};
@@ -64,7 +65,7 @@ pub enum Read {
 pub(super) struct There {
     pub(super) car: Car,
     pub(super) misfits: DVector<f64>,
-    pub(super) slopes: DMatrix<f64>,
+    pub(super) slopes: Slopes,
     /// So many of the first rows are what is taken for granted of the travel, and no readings.
     pub(super) granted: usize,
 }
@@ -72,7 +73,7 @@ pub(super) struct There {
 impl There {
     /// Half the derivative of the sum of squares.
     pub(super) fn slope(&self, z: &DVector<f64>) -> DVector<f64> {
-        z + self.slopes.tr_mul(&self.misfits)
+        z + self.slopes.back(&self.misfits)
     }
 
     /// Whether the misfits are such as they are in all but one of a thousand cases.
@@ -126,6 +127,7 @@ impl<'a> Model<'a> {
             let Ok(state) = State::of(self.car, &round, 0) else { continue };
             // A car that is not thought to go so far says nothing of another one.
             let Some((figures, slopes)) = self.figures(self.car, &state, &z) else { continue };
+            let slopes = slopes.dense();
             if (0..4).all(|i| slopes.row(i).norm() <= KNOWN * off[i % 2]) {
                 continue;
             }
@@ -149,6 +151,11 @@ impl<'a> Model<'a> {
         self.factor.ncols() + self.unknowns.len()
     }
 
+    /// How so many readings change with all unknowns: not at all yet.
+    fn slopes(&self, rows: usize) -> Slopes {
+        Slopes::zeros(rows, self.factor.ncols(), self.count())
+    }
+
     /// The car as it is where the unknowns are `z`.
     fn moved(&self, z: &DVector<f64>) -> Car {
         BothSides::moved(self.car, &(&self.factor * z.rows(0, self.factor.ncols())))
@@ -156,9 +163,18 @@ impl<'a> Model<'a> {
 
     /// How something changes with all unknowns that changes so with the numbers of both sides.
     pub(super) fn through(&self, numbers: &RowDVector<f64>) -> RowDVector<f64> {
-        let mut slope = RowDVector::zeros(self.count());
-        slope.columns_mut(0, self.factor.ncols()).copy_from(&(numbers * &self.factor));
-        slope
+        let own = self.through_own(numbers);
+        own.resize_horizontally(self.count(), 0.0)
+    }
+
+    /// The same with the car's own unknowns alone.
+    fn through_own(&self, numbers: &RowDVector<f64>) -> RowDVector<f64> {
+        // Most of the numbers are of the other side or of other links.
+        let touched: Vec<(usize, f64)> =
+            numbers.iter().copied().enumerate().filter(|(_, slope)| *slope != 0.0).collect();
+        RowDVector::from_fn(self.factor.ncols(), |_, column| {
+            touched.iter().map(|&(number, slope)| slope * self.factor[(number, column)]).sum()
+        })
     }
 
     /// Everything where the unknowns are `z`; `None` where the car cannot be in a state.
@@ -167,8 +183,8 @@ impl<'a> Model<'a> {
         let granted = self.travel.len();
         let count = granted + read.len();
         let mut misfits = DVector::zeros(count);
-        let mut slopes = DMatrix::zeros(count, self.count());
-        let mut seen: Vec<Option<(DVector<f64>, DMatrix<f64>)>> = vec![None; self.states.len()];
+        let mut slopes = self.slopes(count);
+        let mut seen: Vec<Option<(DVector<f64>, Slopes)>> = vec![None; self.states.len()];
         for (row, read) in self.travel.iter().chain(read).enumerate() {
             match *read {
                 Read::Figure { state, weights, value, sigma } => {
@@ -178,7 +194,7 @@ impl<'a> Model<'a> {
                     let (figures, slope) = seen[state].as_ref()?;
                     let weights = RowDVector::from_row_slice(&weights);
                     misfits[row] = ((&weights * figures)[0] - value) / sigma;
-                    slopes.row_mut(row).copy_from(&(weights * slope / sigma));
+                    slopes.put(row, &(weights / sigma), slope);
                 }
                 Read::Length { hand, link, of } => {
                     let side = &car.sides[hand].links[link];
@@ -193,11 +209,11 @@ impl<'a> Model<'a> {
                         })
                     });
                     misfits[row] = (length - of.length) / of.sigma;
-                    slopes.row_mut(row).copy_from(&self.through(&numbers));
+                    slopes.own.row_mut(row).copy_from(&self.through_own(&numbers));
                 }
             }
         }
-        let sound = misfits.iter().chain(slopes.iter()).all(|x| x.is_finite());
+        let sound = misfits.iter().all(|x| x.is_finite()) && slopes.is_sound();
         sound.then_some(There { car, misfits, slopes, granted })
     }
 
@@ -207,15 +223,16 @@ impl<'a> Model<'a> {
         car: &Car,
         state: &State,
         z: &DVector<f64>,
-    ) -> Option<(DVector<f64>, DMatrix<f64>)> {
+    ) -> Option<(DVector<f64>, Slopes)> {
         let mut figures = DVector::zeros(4);
-        let mut slopes = DMatrix::zeros(4, self.count());
+        let mut slopes = self.slopes(4);
+
         for hand in Hand::BOTH {
             let (setup, position) = self.position(&car.sides[hand], state, z)?;
             let (own, slope) = self.wheel(car, hand, state, (&setup, &position), z)?;
             let row = if hand == Hand::Left { 0 } else { 2 };
             figures.rows_mut(row, 2).copy_from(&own);
-            slopes.rows_mut(row, 2).copy_from(&slope);
+            slopes.put_all(row, &slope);
         }
         Some((figures, slopes))
     }
@@ -289,7 +306,7 @@ impl Model<'_> {
         state: &State,
         (setup, position): (&Setup, &Position),
         z: &DVector<f64>,
-    ) -> Option<(DVector<f64>, DMatrix<f64>)> {
+    ) -> Option<(DVector<f64>, Slopes)> {
         let side = &car.sides[hand];
         // The ground is worked out from the measured car: its wheelbase and track are far better known than its points.
         let stance = state.stance(self.car, &self.unknowns, z)?;
@@ -301,13 +318,12 @@ impl Model<'_> {
             value(Figure::Camber) + offset.camber,
             value(Figure::Toe) + offset.toe,
         ]);
-        let mut slopes = DMatrix::zeros(2, self.count());
+        let mut slopes = self.slopes(2);
         for row in 0..2 {
             let numbers: RowDVector<f64> =
                 BothSides::slope(hand, |number| sensitivity.measured[(row, number)]);
-            slopes.row_mut(row).copy_from(&self.through(&numbers));
+            slopes.own.row_mut(row).copy_from(&self.through_own(&numbers));
         }
-        let before = self.count() - self.unknowns.len();
         for &(place, times) in &state.touches {
             let Unknown { what, sigma } = self.unknowns[place];
             let slope = match what {
@@ -320,13 +336,14 @@ impl Model<'_> {
                 What::Drop(of) => sensitivity.drops.column(usize::from(of != hand)).into_owned(),
                 What::Front => sensitivity.drops.column(2).into_owned(),
                 What::Off(of, figure) | What::RunOut(of, figure) if of == hand => {
-                    nalgebra::Vector2::ith(usize::from(figure != Figure::Camber), 1.0)
+                    Vector2::ith(usize::from(figure != Figure::Camber), 1.0)
                 }
-                What::Floor => nalgebra::Vector2::ith(0, if hand == Hand::Left { 1.0 } else { -1.0 }),
+                What::Floor => Vector2::ith(0, if hand == Hand::Left { 1.0 } else { -1.0 }),
                 _ => continue,
             };
-            let mut column = slopes.column_mut(before + place);
-            column += slope * (sigma * times);
+            for row in 0..2 {
+                slopes.add(row, place, slope[row] * (sigma * times));
+            }
         }
         Some((figures, slopes))
     }

@@ -5,9 +5,9 @@ use crate::geometry::DEGREE;
 use crate::measure::ReadWith;
 
 /// What a rack reads camber and toe to, standard deviations, rad: common practice, no source.
-pub const USUAL_RACK: [f64; 2] = [0.05 * DEGREE, 0.03 * DEGREE];
+pub(crate) const USUAL_RACK: [f64; 2] = [0.05 * DEGREE, 0.03 * DEGREE];
 /// What a gauge and strings at home read camber and toe to, standard deviations, rad: common practice, no source.
-pub const USUAL_HOME: [f64; 2] = [0.08 * DEGREE, 0.04 * DEGREE];
+pub(crate) const USUAL_HOME: [f64; 2] = [0.08 * DEGREE, 0.04 * DEGREE];
 
 /// Standard deviations of camber and of the toe of one wheel where they are read as angles, rad.
 #[derive(Debug, Clone, Copy, PartialEq)]

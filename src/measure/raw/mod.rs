@@ -43,7 +43,8 @@ mod reading;
 mod reduce;
 
 pub use flaw::{Entry, Flaw};
-pub use instruments::{Instruments, USUAL_HOME, USUAL_RACK, Usual};
+pub use instruments::{Instruments, Usual};
+pub(crate) use instruments::{USUAL_HOME, USUAL_RACK};
 pub use reading::{
     Angle, Chord, Corner, FrontHeight, GapsBefore, LinkSetting, Plates, RawAngles, RawArm, RawCamber,
     RawFloor, RawHeight, RawReading, RawToe, RawTotalToe, RearHeight, Strings,

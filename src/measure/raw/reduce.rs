@@ -1,4 +1,7 @@
 //! A raw reading put together again as a round.
+//!
+//! A floor that is given is taken out of every camber of its reading, whether it stands as `camber`, `level` or `plumb`. Signs
+//! and formulas of home measurements are in `src/measure/home.rs`. A total toe is dropped where both wheels were read.
 
 use super::{Flaw, GapsBefore, Instruments, RawReading, Usual};
 use crate::car::Car;

@@ -7,6 +7,14 @@
 //!
 //! An adjuster that cannot go far enough stays at its end, and the others are solved again around it. Where that does not meet the
 //! target, settings of all adjusters together that are within tolerance come before any that are not.
+//!
+//! Adjusters: a side has any number of them, fitted arms and cams; `sets` says what a link is used to set, and several links
+//! may set the same. An answer takes as many free adjusters as figures (`plan/adjusting/aim.rs`): fewest cams touched, then the
+//! least sum of movement over range, then the order of the file. A cam is free where what its link is used to set has no fitted
+//! arm or one that ends, or to set a figure for which no link is used; one on a link that sets pitch never. Two adjusters not
+//! used for both figures must have effects at a sine of 0.05 or more. One that cannot go far enough stays at its end, the
+//! others are solved again; if that misses the tolerance, settings of all adjusters together within it are searched
+//! (`plan/adjusting/reach.rs`), and the nearest to the target taken.
 
 use nalgebra::Vector2;
 use std::cell::OnceCell;

@@ -1,4 +1,10 @@
 //! What arms measure on the bench, beside the stock arms that they replace.
+//!
+//! `measured_length` of a link: what its stock arm measures. A new arm is matched to that, so `bench_mm` = measured + turns
+//! times lead, and the arm's ends and thread count on the bench; inside, a fitted arm's lengths count between the pivots
+//! (`Link::measure`). Absent where nothing is measured; `stock_mm` and `set_mm` stay the pivots'. Lengths of a record in mm are
+//! of the bench. `check` tells a length that is off by more than 2.58 standard deviations of points and tape; `fit` takes it as
+//! an observation, a side that goes by the other one's arm not again; `measured_length_used` keeps it out of both.
 
 use serde::Serialize;
 
@@ -9,6 +15,7 @@ use crate::car::{Arm, Link};
 /// The lengths of an answer count between the pivots, as the points have them. A new arm is matched to the stock arm as it really
 /// is, so its own length is that and what it was turned.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Bench {
     /// What the stock arm measures, to which the new one is matched, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -28,6 +35,7 @@ impl Bench {
 
 /// How far a new arm is screwed out where it is as long as the stock arm: what finds the wrong arm.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Matched {
     /// What the new arm measures at its shortest, mm.
     pub shortest_mm: f64,
@@ -44,10 +52,11 @@ impl Matched {
 
 /// The thread that holds an arm at a length.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ThreadIn {
     /// Thread left in the body at that length, per end, mm; empty where it was not measured.
-    #[serde(rename = "thread_left_mm")]
-    pub left_mm: Vec<f64>,
+    #[serde(rename = "thread_remaining_mm")]
+    pub remaining_mm: Vec<f64>,
     /// The least that must be left, per end, mm.
     #[serde(rename = "thread_least_mm")]
     pub least_mm: Vec<f64>,
@@ -60,7 +69,7 @@ impl ThreadIn {
     /// Of an arm that is `between` mm long between the pivots.
     pub(crate) fn of(arm: &Arm, between: f64) -> Self {
         Self {
-            left_mm: arm.thread_left(between),
+            remaining_mm: arm.thread_left(between),
             least_mm: (0..arm.threads.len()).map(|end| arm.least_thread(end)).collect(),
             short: !arm.holds_at(between),
         }
@@ -68,7 +77,7 @@ impl ThreadIn {
 
     /// The least that is left at an end, mm; `None` where it was not measured.
     pub fn worst_mm(&self) -> Option<f64> {
-        self.left_mm.iter().copied().reduce(f64::min)
+        self.remaining_mm.iter().copied().reduce(f64::min)
     }
 
     /// The most that must be left at an end, mm.

@@ -10,6 +10,7 @@ use crate::plan::wheel::Reading;
 
 /// A stock cam that is not turned.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct OtherCam {
     /// The link at whose subframe pivot it sits.
     pub link: String,
@@ -28,6 +29,7 @@ pub struct OtherCam {
 
 /// What a wheel reads with a cam at one of its marks.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct AtMark {
     /// The link at whose subframe pivot the cam sits.
     pub link: String,
@@ -50,6 +52,7 @@ pub enum CamUse {
 
 /// A cam that is turned.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct CamSetting {
     /// The link at whose subframe pivot it sits.
     pub link: String,

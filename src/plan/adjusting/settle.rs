@@ -5,12 +5,15 @@
 //! only, so with a multiplier for each limit (Lagrange's) the two wheels are apart again: each takes its point nearest to
 //! a target that the multipliers shift. What a limit is exceeded by falls as its multiplier grows, so both are found by bisection, one
 //! within the other (S. Boyd and L. Vandenberghe, *Convex Optimization*, Cambridge 2004, chapter 5; cited from memory).
+//!
+//! Both wheels: where each wheel's own best breaks a limit between them but other settings within both tolerances keep it, the
+//! pair nearest both targets is taken (`plan/adjusting/settle.rs`), for `cams`, `arms`, `plan` and `correct` alike.
 
 use nalgebra::Vector2;
 
 use super::adjust::{Adjusted, Part, Question};
 use super::plane::{Polygon, Reached};
-use super::round::{Lattice, Rounded};
+use super::whole_steps::{Lattice, Rounded};
 use crate::car::{AxleLimits, Hand, PerSide, Spec};
 use crate::geometry::Figure;
 use crate::geometry::search::{Until, last_to_hold};

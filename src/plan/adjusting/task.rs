@@ -1,8 +1,8 @@
 //! A side's question as a whole, worked out exactly, confirmed, and rounded to whole steps, the two sides held together.
 
 use super::adjust::{Adjusted, Adjuster, Part, Question};
-use super::round::{Lattice, Rounded};
 use super::settle::{best_pair, settle};
+use super::whole_steps::{Lattice, Rounded};
 use crate::car::{AxleLimits, PerSide, Setup, Side, Spec};
 use crate::geometry::{Angles, Figure, Ground};
 use crate::plan::wheel::{NoPosition, Reading, Reason, forward};

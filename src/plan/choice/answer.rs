@@ -1,4 +1,9 @@
 //! Sets of arms side by side.
+//!
+//! `arms`: a set's best is the exact answer of its arms and of the cams that stay, by the same rule as everywhere; where
+//! several links are used for a figure there is a row for the arm of each and one for all of them. `least` is the first set in
+//! the order of the trade, fewer arms first, that brings both wheels within spec and keeps the limits between them. A link that
+//! sets something but has no `[link.arm]` counts as one that could be bought, of any length within 30 percent of stock.
 
 use serde::Serialize;
 
@@ -10,13 +15,10 @@ use crate::plan::wheel::{AxleResult, Certainty, Judged, Reading, Target};
 
 /// Sets of arms, side by side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ArmChoice {
-    /// Drops of the left and the right side, mm.
-    pub drops_mm: PerSide<f64>,
-    /// The specs of the left and the right wheel.
-    pub specs: PerSide<Target>,
-    /// What the wheels read when they are only lowered.
-    pub lowered: PerSide<Reading>,
+    /// Left, then right.
+    pub sides: PerSide<LoweredWheel>,
     /// The sets, those with fewer arms first.
     pub sets: Vec<ArmSet>,
     /// The place of the least set that meets the spec; `None` if none does.
@@ -25,8 +27,23 @@ pub struct ArmChoice {
     pub window_mm: f64,
 }
 
+/// One wheel as the sets find it.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
+pub struct LoweredWheel {
+    /// Which side.
+    pub side: Hand,
+    /// By how much it is lowered, mm.
+    pub drop_mm: f64,
+    /// What it should read.
+    pub spec: Target,
+    /// What it reads when it is only lowered.
+    pub lowered: Reading,
+}
+
 /// One set of arms.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ArmSet {
     /// What the arms of this set set.
     pub figures: Vec<Figure>,
@@ -44,6 +61,7 @@ pub struct ArmSet {
 
 /// What a set of arms does for one side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ArmSetSide {
     /// Which side.
     pub side: Hand,
@@ -73,6 +91,7 @@ pub struct ArmSetSide {
 
 /// An arm of a set.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct NeededArm {
     /// The link it replaces.
     pub link: String,
@@ -99,7 +118,7 @@ impl ArmChoice {
     /// The set that comes nearest the spec, by the larger of its misses in tolerances; of equals the one with fewer arms.
     pub fn nearest(&self) -> Option<&ArmSet> {
         let miss = |set: &ArmSet| {
-            let sides = set.sides.iter().zip(&self.specs).flat_map(|(side, spec)| {
+            let sides = set.sides.iter().zip(&self.sides).flat_map(|(side, LoweredWheel { spec, .. })| {
                 let part =
                     |outside: Option<f64>, tolerance: f64| outside.map_or(0.0, |off| off.abs() / tolerance);
                 [

@@ -5,7 +5,7 @@
 
 mod answer;
 
-pub use answer::{ArmChoice, ArmSet, ArmSetSide, NeededArm};
+pub use answer::{ArmChoice, ArmSet, ArmSetSide, LoweredWheel, NeededArm};
 
 use crate::car::{Car, Hand, Link, PerSide, Setup, Spec, Stance};
 use crate::geometry::{Angles, Figure};
@@ -58,9 +58,14 @@ pub fn choose_arms(
     let lowered = |hand: Hand| {
         let side = &car.sides[hand];
         let position = forward(side, &Setup::as_found(side), stance.drop(hand))?;
-        Ok(Reading::of(side, &position.pose, &stance.ground(hand)))
+        Ok(LoweredWheel {
+            side: hand,
+            drop_mm: stance.drop(hand),
+            spec: Target::from(&specs[hand]),
+            lowered: Reading::of(side, &position.pose, &stance.ground(hand)),
+        })
     };
-    let lowered = PerSide::try_of(lowered)?;
+    let sides = PerSide::try_of(lowered)?;
     let named =
         |figures: &'static [Figure]| links_for(car, figures).into_iter().map(move |links| (figures, links));
     let mut sets: Vec<(&[Figure], Vec<&str>)> = SETS.into_iter().flat_map(named).collect();
@@ -69,14 +74,7 @@ pub fn choose_arms(
         .into_iter()
         .map(|(figures, links)| arm_set(car, stance, specs, figures, &links, keep_cams))
         .collect::<Result<Vec<_>, _>>()?;
-    Ok(ArmChoice {
-        drops_mm: stance.drops,
-        specs: specs.each(Target::from),
-        lowered,
-        least: sets.iter().position(ArmSet::succeeds),
-        sets,
-        window_mm: WINDOW,
-    })
+    Ok(ArmChoice { sides, least: sets.iter().position(ArmSet::succeeds), sets, window_mm: WINDOW })
 }
 
 /// The sets of links whose arms would set some figures: for each figure every link that is used for it, and where there are several

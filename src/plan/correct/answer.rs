@@ -1,4 +1,18 @@
 //! The answer of `correct`: turns from where the arms stand now, and what is odd about the readings.
+//!
+//! `correct`: the last reading is of the car as it is now; readings further than three standard deviations of a height from its
+//! height are not used; nearer ones are carried to it by the model, with both heights' errors. `now` is what all readings of
+//! that state and those before it say together, with what was turned since. A figure that was never read is not corrected. A
+//! total toe alone is split evenly in what it is off; `thrust_known` is then false. A wheel is left (`leave`) where it is
+//! within spec and each figure nearer its target than one standard deviation of `now`, where no whole step is nearer, and where
+//! all that can be turned would take it further from the spec. `turns` count from now, `turns_from_stock` from the stock
+//! length. `round` of a flag counts from 1. A floor's slope is taken off the pair that told it and off readings with the same
+//! `source`; without a source, off the pair alone. Left and right are taken as independent: what they share by a floor or by
+//! strings (`Workings`) counts in `readings` only. A rim's run-out is in a level, a plumb line, a rim or plates without a half
+//! turn, and in an angle of `strings` or `gauge` whose deviation is not said; never in a rack's (`Round::run_out`). A reading
+//! more than 6 degrees of camber or 3 of toe off gives no turns (`leave: impossible`) and is not learnt. Whoever adds a reading
+//! to a record without saying how the arms stand is taken to have done what the last correction said; the very same figures
+//! again are refused without `--again`.
 
 use serde::Serialize;
 use std::fmt;
@@ -54,6 +68,7 @@ impl std::error::Error for NoCorrection {}
 
 /// What to turn on both sides after a reading.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Correction {
     /// Left, then right.
     pub sides: PerSide<CorrectedSide>,
@@ -73,25 +88,37 @@ pub struct Correction {
 
 /// One state of the car that was read.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct RoundSeen {
     /// What it was, in the user's words.
     pub title: Option<String>,
     /// When it was.
     pub date: Option<String>,
-    /// Camber of the left and the right wheel as read, degrees.
-    pub camber_deg: PerSide<Option<f64>>,
-    /// Toe of the left and the right wheel as read, degrees.
-    pub toe_deg: PerSide<Option<f64>>,
+    /// Left, then right.
+    pub sides: PerSide<WheelSeen>,
     /// Total toe, where it was read, degrees.
     pub total_toe_deg: Option<f64>,
-    /// What was expected of each wheel from the readings before it, of the first from the profile; `None` where nothing could be.
-    pub expected: Option<PerSide<Reading>>,
-    /// How far each rear side stood below the reference, mm.
-    pub drop_mm: PerSide<f64>,
+}
+
+/// One wheel in that state.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
+pub struct WheelSeen {
+    /// Which side.
+    pub side: Hand,
+    /// How far it stood below the reference, mm.
+    pub drop_mm: f64,
+    /// Camber as read, degrees.
+    pub camber_deg: Option<f64>,
+    /// Toe as read, degrees.
+    pub toe_deg: Option<f64>,
+    /// What was expected of it from the readings before, of the first from the profile; `None` where nothing could be.
+    pub expected: Option<Reading>,
 }
 
 /// What to turn on one side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct CorrectedSide {
     /// Which side.
     pub side: Hand,
@@ -104,9 +131,9 @@ pub struct CorrectedSide {
     /// How good that is: half-widths that hold 95 of 100.
     pub now_band: Band,
     /// Where the camber of now comes from.
-    pub camber_from: Origin,
+    pub camber_from: FigureOrigin,
     /// Where the toe of now comes from.
-    pub toe_from: Origin,
+    pub toe_from: FigureOrigin,
     /// Why nothing is turned, where nothing is.
     pub leave: Option<Leave>,
     /// The link whose turns were answered with the other sign, where one was.
@@ -141,7 +168,7 @@ pub struct CorrectedSide {
 /// Where a figure of now comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
-pub enum Origin {
+pub enum FigureOrigin {
     /// It was read.
     Read,
     /// Its part of the total toe that was read.
@@ -176,6 +203,7 @@ pub enum Leave {
 
 /// What one arm or cam alone would leave.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Fewer {
     /// The link that would be turned alone.
     pub link: String,
@@ -201,6 +229,7 @@ pub enum Settles {
 
 /// One arm: how far to turn it from where it is.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ArmTurn {
     /// The link it replaces.
     pub link: String,
@@ -242,6 +271,7 @@ pub struct ArmTurn {
 
 /// One cam: how far to turn it from where it stands.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct CamTurn {
     /// Where it should stand.
     #[serde(flatten)]

@@ -1,4 +1,8 @@
 //! What can be odd about readings.
+//!
+//! A reading is flagged where it is further off than chance, by noise, by how exactly nuts lock, and by what the profile's
+//! errors leave open about a turn's worth; of the first reading, by one and a half times the profile's own errors. What was
+//! flagged is not learnt from: the wheel begins anew there.
 
 use serde::Serialize;
 

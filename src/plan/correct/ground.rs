@@ -69,7 +69,7 @@ fn is_one_state(a: &Round, b: &Round) -> bool {
 /// with the same source; a rack stands on a floor of its own.
 pub(super) fn level(car: &Car, rounds: &mut [Round]) -> Vec<Flag> {
     let mut flags = Vec::new();
-    for Slope { floor: of, told_by, value, variance } in slopes(rounds) {
+    for FloorSlope { floor: of, told_by, value, variance } in slopes(rounds) {
         if value.abs() <= TOLD * variance.sqrt() {
             continue;
         }
@@ -96,7 +96,7 @@ pub(super) fn level(car: &Car, rounds: &mut [Round]) -> Vec<Flag> {
 }
 
 /// What one floor was found to slope by.
-struct Slope {
+struct FloorSlope {
     floor: Floor,
     /// The visits that told it.
     told_by: Vec<usize>,
@@ -106,8 +106,8 @@ struct Slope {
 }
 
 /// The slopes of the floors on which the car was turned round; no reading counts twice. The pairs of one floor are averaged.
-fn slopes(rounds: &[Round]) -> Vec<Slope> {
-    let mut slopes: Vec<Slope> = Vec::new();
+fn slopes(rounds: &[Round]) -> Vec<FloorSlope> {
+    let mut slopes: Vec<FloorSlope> = Vec::new();
     let mut next = 0;
     while let Some([a, b]) = rounds.get(next..next + 2) {
         let slope = if is_turned_round(a, b) { slope_of(a, b) } else { None };
@@ -116,14 +116,14 @@ fn slopes(rounds: &[Round]) -> Vec<Slope> {
             continue;
         };
         let told_by = vec![next, next + 1];
-        let known = |slope: &&mut Slope| slope.floor == floor(a) && floor(a) != Floor::Unknown;
+        let known = |slope: &&mut FloorSlope| slope.floor == floor(a) && floor(a) != Floor::Unknown;
         if let Some(slope) = slopes.iter_mut().find(known) {
             let weight = slope.variance / (slope.variance + variance);
             slope.value += weight * (value - slope.value);
             slope.variance *= 1.0 - weight;
             slope.told_by.extend(told_by);
         } else {
-            slopes.push(Slope { floor: floor(a), told_by, value, variance });
+            slopes.push(FloorSlope { floor: floor(a), told_by, value, variance });
         }
         next += 2;
     }

@@ -3,7 +3,7 @@
 use super::answer::NoCorrection;
 use super::flag::Flag;
 use super::standing::{Standing, seen};
-use super::suspect::{DOUBT, Trial, causes_of_both};
+use super::suspect::{DOUBT, SuspectTrial, causes_of_both};
 use crate::car::{Hand, PerSide, Setup};
 use crate::geometry::Angles;
 use crate::measure::Round;
@@ -81,9 +81,9 @@ impl History {
         self.expected.push(Some(expected.map(|Angles { camber, toe }| Reading::from_radians(camber, toe))));
         let seen = seen(round, &expected);
         let trials = PerSide::of(|hand| {
-            Trial::new(before[hand], &standing[hand], &seen[hand], round.keeps_run_out(hand))
+            SuspectTrial::new(before[hand], &standing[hand], &seen[hand], round.keeps_run_out(hand))
         });
-        let far = trials.each(Trial::is_far);
+        let far = trials.each(SuspectTrial::is_far);
         if far.left || far.right {
             let causes = causes_of_both(trials.as_ref(), adjusters);
             for ((trial, causes), far) in trials.iter().zip(causes).zip(far) {

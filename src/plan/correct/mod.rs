@@ -4,6 +4,9 @@
 //! the stock arm it was matched to ([posterior](crate::measure::posterior)); of that car the exact inverse is asked. A reading is
 //! first held against what those before let expect; what does not fit is told, with what would explain it (`suspect`, `ground`),
 //! and from it no more is learnt than where the wheel now is.
+//!
+//! `correct` learns from the last 24 readings of a record (`left_out` counts the others): its work grows with their third
+//! power. `--samples` past 65,536 counts values in bins in place of holding them.
 
 mod answer;
 mod flag;
@@ -14,14 +17,15 @@ mod suspect;
 mod wheel;
 
 pub use answer::{
-    ArmTurn, CamTurn, CorrectedSide, Correction, Fewer, Leave, NoCorrection, Origin, RoundSeen, Settles,
+    ArmTurn, CamTurn, CorrectedSide, Correction, Fewer, FigureOrigin, Leave, NoCorrection, RoundSeen,
+    Settles, WheelSeen,
 };
 pub use flag::{Cause, Flag, Mistyping};
 
 use self::history::History;
 use self::standing::{Standing, as_noted};
 use self::suspect::DOUBT;
-use self::wheel::{Wheel, settle};
+use self::wheel::{WheelNow, settle};
 use crate::car::{Car, Hand, PerSide, Spec};
 use crate::geometry::{Angles, Figure};
 use crate::measure::posterior::{Jump, Known, Model, Prior, Read};
@@ -115,7 +119,7 @@ fn correct_by_all(
     let standing = PerSide::try_of(|hand| Standing::of(&known, state, &noted[hand].0))
         .map_err(|error| NoCorrection::Impossible(place + 1, error))?;
     let adjusters = noted.each(|(side, _)| adjusters_of(side));
-    let wheels = PerSide::of(|hand| Wheel {
+    let wheels = PerSide::of(|hand| WheelNow {
         profile: &car.sides[hand],
         known: &known,
         state,
@@ -226,17 +230,17 @@ fn suspect_ground(
 }
 
 /// Where a figure of a wheel now comes from.
-fn origin(car: &Car, rounds: &[Round], figure: Figure, hand: Hand) -> Origin {
-    let Some(last) = rounds.last() else { return Origin::Profile };
+fn origin(car: &Car, rounds: &[Round], figure: Figure, hand: Hand) -> FigureOrigin {
+    let Some(last) = rounds.last() else { return FigureOrigin::Profile };
     let alone = match figure {
         Figure::Camber => last.wheels[hand].camber.is_some(),
         _ => toe_alone(last, hand),
     };
     match () {
-        () if alone => Origin::Read,
-        () if says(last, figure, hand) => Origin::Total,
-        () if was_read(car, rounds, figure, hand) => Origin::Before,
-        () => Origin::Profile,
+        () if alone => FigureOrigin::Read,
+        () if says(last, figure, hand) => FigureOrigin::Total,
+        () if was_read(car, rounds, figure, hand) => FigureOrigin::Before,
+        () => FigureOrigin::Profile,
     }
 }
 
@@ -245,10 +249,13 @@ fn round_seen(round: &Round, expected: Option<PerSide<Reading>>) -> RoundSeen {
     RoundSeen {
         title: round.title.clone(),
         date: round.date.clone(),
-        camber_deg: round.wheels.map(|wheel| degrees(wheel.camber)),
-        toe_deg: round.wheels.map(|wheel| degrees(wheel.toe)),
+        sides: PerSide::of(|hand| WheelSeen {
+            side: hand,
+            drop_mm: round.drops[hand],
+            camber_deg: degrees(round.wheels[hand].camber),
+            toe_deg: degrees(round.wheels[hand].toe),
+            expected: expected.map(|wheels| wheels[hand]),
+        }),
         total_toe_deg: degrees(round.total_toe),
-        expected,
-        drop_mm: round.drops,
     }
 }

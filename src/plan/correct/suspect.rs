@@ -38,7 +38,7 @@ const SURE: f64 = 4.0;
 
 /// A reading held against what was expected.
 #[derive(Debug, Clone)]
-pub(super) struct Trial<'a> {
+pub(super) struct SuspectTrial<'a> {
     before: Setup,
     now: &'a Standing<'a>,
     seen: &'a Seen,
@@ -48,7 +48,7 @@ pub(super) struct Trial<'a> {
     covariance: Matrix2<f64>,
 }
 
-impl<'a> Trial<'a> {
+impl<'a> SuspectTrial<'a> {
     /// `before` are the links as they were before the reading.
     pub(super) fn new(before: Setup, now: &'a Standing<'a>, seen: &'a Seen, rim: Angles<bool>) -> Self {
         let mut covariance = now.expected.covariance;
@@ -281,7 +281,7 @@ impl<'a> Trial<'a> {
 /// The causes of both sides, with those that show on both: a turn that was made on the wrong side of the car, and readings of
 /// the wrong side.
 pub(super) fn causes_of_both(
-    trials: PerSide<&Trial<'_>>,
+    trials: PerSide<&SuspectTrial<'_>>,
     adjusters: PerSide<&[Adjuster]>,
 ) -> PerSide<Vec<Cause>> {
     let mut causes = PerSide::of(|hand| trials[hand].causes(adjusters[hand]));

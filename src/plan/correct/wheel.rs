@@ -4,7 +4,7 @@ use nalgebra::{Matrix2, Matrix4, Vector4};
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64;
 
-use super::answer::{ArmTurn, CamTurn, CorrectedSide, Fewer, Leave, Origin, Settles};
+use super::answer::{ArmTurn, CamTurn, CorrectedSide, Fewer, FigureOrigin, Leave, Settles};
 use super::standing::Standing;
 use crate::car::{Car, PerLink, PerSide, Side, Sigmas, Spec};
 use crate::geometry::{Angles, Figure};
@@ -28,7 +28,7 @@ const CASES: u32 = 1000;
 
 /// One wheel as it is now, with all that is known of it.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Wheel<'a> {
+pub(super) struct WheelNow<'a> {
     /// The side as the profile has it.
     pub(super) profile: &'a Side,
     pub(super) known: &'a Known<'a>,
@@ -62,12 +62,12 @@ pub(super) struct Turned<'a> {
 /// Works out both wheels; one that is near enough is left as it is, unless the limits between the wheels are then broken.
 pub(super) fn settle<'a>(
     car: &Car,
-    wheels: &'a PerSide<Wheel<'a>>,
+    wheels: &'a PerSide<WheelNow<'a>>,
 ) -> Result<PerSide<Turned<'a>>, NoPosition> {
     let plain = |worked: PerSide<Worked<'a>>| {
         worked.map(|worked| Turned { worked, fewer: None, part: 1.0, unsure: None })
     };
-    let stuck = wheels.each(Wheel::is_stuck);
+    let stuck = wheels.each(WheelNow::is_stuck);
     let left = wheels.each(|wheel| wheel.is_stuck() || wheel.is_near_enough(wheel.now()));
     let work = |stays: PerSide<bool>| {
         work_out(&car.axle, PerSide::of(|hand| wheels[hand].task(stays[hand], None, 1.0)))
@@ -99,7 +99,7 @@ pub(super) fn settle<'a>(
 }
 
 /// Each wheel by itself, where the two cannot be worked out together: as far as it goes.
-fn each_alone<'a>(wheels: &'a PerSide<Wheel<'a>>) -> Result<PerSide<Turned<'a>>, NoPosition> {
+fn each_alone<'a>(wheels: &'a PerSide<WheelNow<'a>>) -> Result<PerSide<Turned<'a>>, NoPosition> {
     PerSide::try_of(|hand| {
         let wheel = &wheels[hand];
         let whole = work_alone(wheel.task(wheel.is_stuck(), None, 1.0));
@@ -112,7 +112,7 @@ fn each_alone<'a>(wheels: &'a PerSide<Wheel<'a>>) -> Result<PerSide<Turned<'a>>,
     })
 }
 
-impl<'a> Wheel<'a> {
+impl<'a> WheelNow<'a> {
     /// As far towards the target as a position is found.
     fn part_of_the_way(&self) -> Option<Turned<'a>> {
         let part = |part: f64| {
@@ -322,7 +322,7 @@ impl<'a> Wheel<'a> {
         }
     }
 
-    pub(super) fn answer(&self, turned: Turned<'a>, origins: Angles<Origin>) -> CorrectedSide {
+    pub(super) fn answer(&self, turned: Turned<'a>, origins: Angles<FigureOrigin>) -> CorrectedSide {
         let Self { standing, spec, .. } = self;
         let Turned { worked, fewer, part, unsure } = turned;
         let worked = &worked;
@@ -351,7 +351,7 @@ impl<'a> Wheel<'a> {
             toe_from: origins.toe,
             other_way: self.other_way.map(str::to_owned),
             leave: match () {
-                () if origins == Angles::of(|_| Origin::Profile) => Some(Leave::Unread),
+                () if origins == Angles::of(|_| FigureOrigin::Profile) => Some(Leave::Unread),
                 () if self.impossible => Some(Leave::Impossible),
                 () if self.other_way.is_some() => Some(Leave::OtherWay),
                 () if self.turnable().next().is_none() => Some(Leave::Nothing),

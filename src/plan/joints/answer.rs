@@ -1,4 +1,9 @@
 //! The joints of both sides over the travel.
+//!
+//! Joints: a rod end is locked square to its bolt at the drop asked for; from there it tilts by how far the arm leans out of
+//! the bolt's plane and by its share of the twist between the two bolts (half, or all of it beside a bush). A bush is wound by
+//! the turn of the arm about its bolt, on the knuckle in the knuckle's axes; `not_loosened` counts from the car as it was
+//! measured.
 
 use serde::Serialize;
 
@@ -9,6 +14,7 @@ use crate::plan::over_travel::{Missing, Travel};
 
 /// The joints of both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct JointAngles {
     /// Left, then right.
     pub sides: PerSide<JointSide>,
@@ -18,6 +24,7 @@ pub struct JointAngles {
 
 /// The joints of one side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct JointSide {
     /// Which side.
     pub side: Hand,
@@ -50,6 +57,7 @@ pub enum ArmEnd {
 /// Both ends are taken to be locked square to their bolts at the drop that was asked for. From there on the two bolts may twist
 /// against each other, looking along the arm: two rod ends share that, one that has a bush for its fellow takes it all.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct RodEnd {
     /// The link.
     pub link: String,
@@ -62,7 +70,7 @@ pub struct RodEnd {
     /// How far it may tilt, degrees, where the profile says so.
     pub limit_deg: Option<f64>,
     /// What is left of that at the worst, degrees; negative: it binds.
-    pub left_deg: Option<f64>,
+    pub remaining_deg: Option<f64>,
     /// The stretches of heights of the wheel centre above the reference over which it tilts as far as it may or further, the
     /// lowest first, each from its first height to its last, mm.
     pub binds_mm: Vec<[f64; 2]>,
@@ -72,15 +80,16 @@ pub struct RodEnd {
 
 /// How far a rubber bush is wound about its bolt, degrees without their sign.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Bush {
     /// The link.
     pub link: String,
     /// Which of its ends.
     pub end: ArmEnd,
     /// Standing at the drop, if it stays clamped as it was when the car was measured; nothing of a new arm.
-    pub left_alone_deg: Option<f64>,
+    pub not_loosened_deg: Option<f64>,
     /// The most over the travel in that case.
-    pub left_alone_worst: Option<Worst>,
+    pub not_loosened_worst: Option<Worst>,
     /// Standing at the drop, if it is clamped with the wheel hanging at full droop.
     pub clamped_hanging_deg: f64,
     /// The most over the travel, if it is clamped at the drop, as it should be.
@@ -95,14 +104,14 @@ impl JointAngles {
     pub fn most_wound(&self) -> Option<(Hand, &Bush, f64)> {
         let bushes = self.sides.iter().flat_map(|side| side.bushes.iter().map(move |bush| (side.side, bush)));
         bushes
-            .filter_map(|(hand, bush)| Some((hand, bush, bush.left_alone_deg?)))
+            .filter_map(|(hand, bush)| Some((hand, bush, bush.not_loosened_deg?)))
             .max_by(|a, b| a.2.total_cmp(&b.2))
     }
 
     /// Whether no rod end binds and the driveshaft keeps its limits, as far as the profile gives any.
     pub fn succeeds(&self) -> bool {
         self.sides.iter().all(|side| {
-            side.rod_ends.iter().all(|end| end.left_deg.is_none_or(|left| left >= 0.0))
+            side.rod_ends.iter().all(|end| end.remaining_deg.is_none_or(|left| left >= 0.0))
                 && side.driveshaft.as_ref().is_none_or(ShaftAngles::succeeds)
         })
     }

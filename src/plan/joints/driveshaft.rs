@@ -9,6 +9,7 @@ use crate::plan::over_travel::{At, Sweep};
 
 /// The driveshaft over the travel.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ShaftAngles {
     /// The joint at the differential.
     pub inner: ShaftJoint,
@@ -24,6 +25,7 @@ pub struct ShaftAngles {
 
 /// A joint of the driveshaft.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ShaftJoint {
     /// How far it is bent at the reference, degrees.
     pub reference_deg: f64,
@@ -34,11 +36,12 @@ pub struct ShaftJoint {
     /// How far it may bend, degrees, where the profile says so.
     pub limit_deg: Option<f64>,
     /// What is left of that at the worst, degrees; negative: it binds.
-    pub left_deg: Option<f64>,
+    pub remaining_deg: Option<f64>,
 }
 
 /// An end of the shaft's sliding.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Plunge {
     /// How far from where it was at the reference, mm; negative: pushed in.
     pub plunge_mm: f64,
@@ -47,14 +50,14 @@ pub struct Plunge {
     /// Hub centre to arch lip there, mm, where the profile gives it for the reference.
     pub arch_gap_mm: Option<f64>,
     /// What is left of the way the joint can slide, mm, where the profile gives it; negative: it knocks or comes apart.
-    pub left_mm: Option<f64>,
+    pub remaining_mm: Option<f64>,
 }
 
 impl ShaftAngles {
     /// Whether it keeps the limits that the profile gives.
     pub fn succeeds(&self) -> bool {
-        let bends = |joint: &ShaftJoint| joint.left_deg.is_none_or(|left| left >= 0.0);
-        let slides = |plunge: &Plunge| plunge.left_mm.is_none_or(|left| left >= 0.0);
+        let bends = |joint: &ShaftJoint| joint.remaining_deg.is_none_or(|left| left >= 0.0);
+        let slides = |plunge: &Plunge| plunge.remaining_mm.is_none_or(|left| left >= 0.0);
         bends(&self.inner) && bends(&self.outer) && slides(&self.pushed_in) && slides(&self.pulled_out)
     }
 }
@@ -74,17 +77,17 @@ pub(super) fn shaft(driveshaft: &Driveshaft, sweep: &Sweep<'_>, at_drop: &Pose) 
             at_drop_deg: bend(at_drop).to_degrees(),
             worst,
             limit_deg,
-            left_deg: limit_deg.map(|limit| limit - worst.angle_deg),
+            remaining_deg: limit_deg.map(|limit| limit - worst.angle_deg),
         }
     };
     let plunge = |pose: &Pose| line(pose).norm() - line(&reference).norm();
     let [low, high] = [sweep.least(plunge), sweep.most(plunge)];
     let [push, pull] = driveshaft.reserve;
-    let end = |At { value, height }: At, left_mm: Option<f64>| Plunge {
+    let end = |At { value, height }: At, remaining_mm: Option<f64>| Plunge {
         plunge_mm: value,
         height_mm: height,
         arch_gap_mm: side.ride.arch_gap_at(height),
-        left_mm,
+        remaining_mm,
     };
     ShaftAngles {
         inner: joint(&inner, driveshaft.limits[0]),

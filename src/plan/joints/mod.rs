@@ -139,7 +139,7 @@ impl Hung<'_> {
             at_drop_deg: tilt(&self.at_drop).to_degrees(),
             worst,
             limit_deg,
-            left_deg: limit_deg.map(|limit| limit - worst.angle_deg),
+            remaining_deg: limit_deg.map(|limit| limit - worst.angle_deg),
             binds_mm,
             both_bolts_known: locked.is_some(),
         })
@@ -167,8 +167,8 @@ impl Hung<'_> {
         Some(Bush {
             link: self.name(),
             end,
-            left_alone_deg: (!self.fitted).then(|| wound(found)(&self.at_drop).to_degrees()),
-            left_alone_worst: (!self.fitted).then(|| Worst::of(side, sweep.most(wound(found)))),
+            not_loosened_deg: (!self.fitted).then(|| wound(found)(&self.at_drop).to_degrees()),
+            not_loosened_worst: (!self.fitted).then(|| Worst::of(side, sweep.most(wound(found)))),
             clamped_hanging_deg: wound(now(&hanging))(&self.at_drop).to_degrees(),
             clamped_at_drop_worst: Worst::of(side, sweep.most(wound(standing))),
             lean_worst_deg: lean_worst.value.to_degrees(),

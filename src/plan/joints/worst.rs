@@ -7,6 +7,7 @@ use crate::plan::over_travel::At;
 
 /// An angle that is worst somewhere on the travel.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Worst {
     /// The angle, degrees.
     pub angle_deg: f64,

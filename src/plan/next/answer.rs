@@ -6,6 +6,7 @@ use crate::car::PerSide;
 
 /// Which readings to make next.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Next {
     /// What is known now.
     pub now: Outlook,
@@ -32,6 +33,7 @@ impl Next {
 
 /// How good a plan is once its arms are set as it says.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Outlook {
     /// Half-width that holds 95 of 100 errors of camber, of the worse wheel, degrees.
     pub camber_deg: f64,
@@ -45,6 +47,7 @@ pub struct Outlook {
 
 /// How far an arm may have to be turned after it was set.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct NextArm {
     /// Its link.
     pub link: String,
@@ -54,6 +57,7 @@ pub struct NextArm {
 
 /// One reading.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct NextReading {
     /// What to read.
     pub what: String,
@@ -61,8 +65,10 @@ pub struct NextReading {
     pub key: Option<String>,
     /// How.
     pub way: NextWay,
-    /// Standard deviation that it is taken to have, mm or degrees.
+    /// Standard deviation that it is taken to have.
     pub sigma: f64,
+    /// Its unit: "mm" or "deg".
+    pub unit: &'static str,
     /// Minutes that it takes.
     pub minutes: f64,
     /// Minutes to set up for it, where nothing before it was set up for the same.

@@ -7,7 +7,7 @@ use crate::car::{Car, Hand, LINKS, Measurand, PerSide};
 use crate::geometry::DEGREE;
 use crate::measure::network::{At, Kind};
 use crate::measure::posterior::Known;
-use crate::measure::{Round, USUAL_HOME, Way, point_name};
+use crate::measure::{MeasuringWay, Round, USUAL_HOME, point_name};
 
 /// How far the car is brought down or up for readings at another height, mm: what ballast or a jack under both sides does.
 const OTHER: f64 = 25.0;
@@ -27,11 +27,11 @@ pub(super) struct Candidate {
     pub(super) key: Option<String>,
     /// Variances of its numbers, mm2 or rad2.
     pub(super) variances: Vec<f64>,
-    of: Of,
+    of: ReadingOf,
 }
 
 #[derive(Debug, Clone)]
-enum Of {
+enum ReadingOf {
     /// Both wheels in a state, by its place.
     State(usize),
     /// Something between points of the left side.
@@ -39,20 +39,20 @@ enum Of {
 }
 
 impl Candidate {
-    /// Its standard deviation, mm or degrees.
-    pub(super) fn shown_sigma(&self) -> f64 {
+    /// Its standard deviation, and the unit of that.
+    pub(super) fn shown_sigma(&self) -> (f64, &'static str) {
         let sigma = self.variances.first().map_or(0.0, |variance| variance.sqrt());
         match (&self.of, self.way) {
-            (Of::State(_), _) | (_, NextWay::Slope) => sigma.to_degrees(),
-            _ => sigma,
+            (ReadingOf::State(_), _) | (_, NextWay::Slope) => (sigma.to_degrees(), "deg"),
+            _ => (sigma, "mm"),
         }
     }
 
     /// How its numbers change with all that is not known, a row each; `None` where the car cannot be in its state.
     pub(super) fn slopes(&self, known: &Known<'_>) -> Option<DMatrix<f64>> {
         match &self.of {
-            Of::State(place) => known.slopes(known.state(*place)),
-            Of::Points(kind) => {
+            ReadingOf::State(place) => known.slopes(known.state(*place)),
+            ReadingOf::Points(kind) => {
                 let side = &known.car.sides.left;
                 let points: Vec<Point3<f64>> = Measurand::points().map(|of| side.point(of)).collect();
                 let gradient = kind.gradient(&points);
@@ -71,7 +71,13 @@ pub(super) fn candidates(car: &Car, rounds: &mut Vec<Round>) -> Vec<Candidate> {
     let mut all = Vec::new();
     let wheels: Vec<f64> = (0..4).map(|i| USUAL_HOME[i % 2].powi(2)).collect();
     let mut state = |what: String, way: NextWay, round: Round| {
-        all.push(Candidate { what, way, key: None, variances: wheels.clone(), of: Of::State(rounds.len()) });
+        all.push(Candidate {
+            what,
+            way,
+            key: None,
+            variances: wheels.clone(),
+            of: ReadingOf::State(rounds.len()),
+        });
         rounds.push(round);
     };
     state(
@@ -133,10 +139,10 @@ fn geometric(car: &Car) -> Vec<Candidate> {
     let is_knuckle = |spot: usize| matches!(points[spot], Measurand::Knuckle(_));
     let mut all = Vec::new();
     let mut one = |what: String, way: NextWay, of: String, sigma: f64, kind: Kind| {
-        let list = Way::of(&kind).name();
+        let list = MeasuringWay::of(&kind).name();
         let list = if way == NextWay::Arm { "arm" } else { list };
         let key = Some(format!("survey.{list}.{of}"));
-        all.push(Candidate { what, way, key, variances: vec![sigma * sigma], of: Of::Points(kind) });
+        all.push(Candidate { what, way, key, variances: vec![sigma * sigma], of: ReadingOf::Points(kind) });
     };
     for a in 1..points.len() {
         for axis in [2, 0, 1] {

@@ -63,11 +63,13 @@ pub fn next(car: &Car, stance: &Stance, plan: &Plan, fitting: &Fitting) -> Optio
             search.take(place);
             is_enough |= worth < by_correction;
             let candidate = all[place];
+            let (sigma, unit) = candidate.shown_sigma();
             readings.push(NextReading {
                 what: candidate.what.clone(),
                 key: candidate.key.clone(),
                 way: candidate.way,
-                sigma: candidate.shown_sigma(),
+                sigma,
+                unit,
                 minutes,
                 set_up_minutes: set_up,
                 after: search.outlook(),

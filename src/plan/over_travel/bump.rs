@@ -13,6 +13,7 @@ const NARROW: f64 = 1e-6;
 
 /// How toe goes around a height.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct BumpSteer {
     /// Change of toe with bump at the height itself; positive: toe-in in bump.
     pub gradient_deg_per_100_mm: f64,

@@ -7,6 +7,7 @@ use crate::car::{Link, PerSide, Side};
 
 /// Something that a question needs and the profile does not give. The rest of the question is answered all the same.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Missing {
     /// What to write, and where.
     pub key: String,

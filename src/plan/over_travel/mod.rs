@@ -1,16 +1,17 @@
 //! A wheel over its travel: its positions, what they read, how toe goes, and where something is least or most.
 
+mod at_height;
 mod bump;
 mod missing;
-mod station;
 mod sweep;
 
+pub use at_height::{LinkAngle, MotionFigures, Place, Station};
 pub use bump::BumpSteer;
 pub use missing::Missing;
-pub use station::{LinkAngle, MotionFigures, Place, Station};
-pub use sweep::{Travel, USUAL_TRAVEL};
+pub use sweep::Travel;
+pub(crate) use sweep::USUAL_TRAVEL;
 
+pub(crate) use at_height::{Load, Track, angle};
 pub(crate) use bump::Bumps;
 pub(crate) use missing::{Gaps, once};
-pub(crate) use station::{Load, Track, angle};
 pub(crate) use sweep::{At, Sweep, travel_ends};

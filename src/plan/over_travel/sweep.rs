@@ -1,4 +1,6 @@
 //! The whole travel of a wheel, and where on it something is least or most.
+//!
+//! Where the profile gives no bump or no droop, every command takes 80 mm from the reference (`plan/over_travel/sweep.rs`).
 
 use serde::Serialize;
 
@@ -14,10 +16,11 @@ const NARROW: f64 = 1e-7;
 /// Where the links end, the travel ends so much before it, mm: there the position is found from any start.
 const HAIR: f64 = 1e-3;
 /// Bump or droop from the reference where the profile gives none, mm. Every question that goes over the travel takes it.
-pub const USUAL_TRAVEL: f64 = 80.0;
+pub(crate) const USUAL_TRAVEL: f64 = 80.0;
 
 /// The travel that was looked at, mm from the reference; up is positive.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Travel {
     /// Full droop, as a negative number.
     pub lowest_mm: f64,

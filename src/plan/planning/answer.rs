@@ -1,4 +1,16 @@
 //! The answer of `plan`: arm lengths and turns that bring a lowered car back to its spec.
+//!
+//! `stock_mm` is the distance with the cam as it was found; under a fitted arm the cam is locked at the slot's middle unless
+//! `--cams keep`. `shift_mm` counts from the middle of the slot.
+//!
+//! `limit` is `thread` when the arm would need more thread than may leave the body; the plan then does not succeed (exit 3),
+//! even where the shorter length happens to read within spec, unless a cam does the rest (`helped`).
+//!
+//! `corrects`: for which figure an arm is turned after a reading; `smaller_set`: the first set of fewer arms, in the order of
+//! the trade, that keeps everything and misses both targets no more.
+//!
+//! A fitted arm that sets pitch restores the knuckle's pitch of the reference (`[spec] pitch`, default 0). Pitch is the
+//! side-view angle of the knuckle line that was vertical at the reference.
 
 use serde::Serialize;
 
@@ -10,6 +22,7 @@ use crate::plan::wheel::{ArmBand, AxleResult, Band, Certainty, Effect, Judged, R
 
 /// Arm lengths and turns for both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Plan {
     /// Left, then right.
     pub sides: PerSide<PlanSide>,
@@ -23,6 +36,7 @@ pub struct Plan {
 
 /// A smaller set of arms than is fitted.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SmallerSet {
     /// The links whose arms it has.
     pub links: Vec<String>,
@@ -34,6 +48,7 @@ pub struct SmallerSet {
 
 /// Arm lengths and turns for one side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct PlanSide {
     /// Which side.
     pub side: Hand,
@@ -42,7 +57,7 @@ pub struct PlanSide {
     /// What it should read.
     pub spec: Target,
     /// Bump travel that is left at this drop, mm, where the profile gives it; negative: lowered past it.
-    pub bump_left_mm: Option<f64>,
+    pub bump_remaining_mm: Option<f64>,
     /// Hub centre to arch lip as it should stand, mm, where the profile gives it.
     pub arch_gap_mm: Option<f64>,
     /// What it reads when it is only lowered.
@@ -73,6 +88,7 @@ pub struct PlanSide {
 
 /// The knuckle's pitch since the reference, degrees; positive: top forward.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct PitchResult {
     /// When the car is only lowered.
     pub lowered_deg: f64,
@@ -84,6 +100,7 @@ pub struct PitchResult {
 
 /// One arm: how long, how many turns.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ArmSetting {
     /// The link it replaces.
     pub link: String,
@@ -129,6 +146,7 @@ pub struct ArmSetting {
 
 /// An arm that stays at stock length.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct KeptArm {
     /// The link it replaces.
     pub link: String,

@@ -47,11 +47,38 @@ pub fn plan(
     fitting: &Fitting,
 ) -> Result<Plan, NoPosition> {
     let grounds = PerSide::of(|hand| stance.ground(hand));
-    let (lowered, worked) = work(car, stance, &grounds, specs, fitting)?;
+    let (plan, worked) = as_fitted(car, stance, &grounds, specs, fitting)?;
+    let smaller_set = smaller_set(car, stance, specs, fitting, &worked);
+    Ok(Plan { stock_cams: cams(car, stance, specs).ok(), smaller_set, ..plan })
+}
+
+/// Plans both sides as [`plan`] does, without looking for what else would do: neither the stock cams nor fewer arms.
+///
+/// # Errors
+///
+/// As of [`plan`].
+pub fn plan_as_fitted(
+    car: &Car,
+    stance: &Stance,
+    specs: &PerSide<Spec>,
+    fitting: &Fitting,
+) -> Result<Plan, NoPosition> {
+    let grounds = PerSide::of(|hand| stance.ground(hand));
+    Ok(as_fitted(car, stance, &grounds, specs, fitting)?.0)
+}
+
+/// That plan, and what it was worked out from.
+fn as_fitted<'a>(
+    car: &'a Car,
+    stance: &Stance,
+    grounds: &'a PerSide<Ground>,
+    specs: &'a PerSide<Spec>,
+    fitting: &Fitting,
+) -> Result<(Plan, PerSide<Worked<'a>>), NoPosition> {
+    let (lowered, worked) = work(car, stance, grounds, specs, fitting)?;
     let sides = PerSide::of(|hand| answer(&worked[hand], &lowered[hand], stance, &car.sigmas, fitting));
     let axle = AxleResult::of(car, sides.each(|side| side.result.reading));
-    let smaller_set = smaller_set(car, stance, specs, fitting, &worked);
-    Ok(Plan { sides, axle, stock_cams: cams(car, stance, specs).ok(), smaller_set })
+    Ok((Plan { sides, axle, stock_cams: None, smaller_set: None }, worked))
 }
 
 /// The first set, in the order of the trade, of fewer arms than are fitted that misses both targets no more.
@@ -174,7 +201,7 @@ fn answer(
         side: side.hand,
         drop_mm: *drop,
         spec: Target::from(spec),
-        bump_left_mm: side.ride.bump_left(*drop),
+        bump_remaining_mm: side.ride.bump_left(*drop),
         arch_gap_mm: side.ride.arch_gap_at(*drop),
         lowered: reading(lowered),
         pitch: adjusters

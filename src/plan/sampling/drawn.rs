@@ -11,7 +11,7 @@ use crate::plan::wheel::{NoPosition, Reading, forward};
 
 /// What a drawn wheel comes to.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Drawn {
+pub(super) struct DrawnAnswer {
     /// What it reads when it is set up as the measured one was planned.
     pub(super) reading: Reading,
     /// By how much the arm of each link would then have to be longer, mm; 0 without one.
@@ -32,7 +32,7 @@ pub(super) struct Wheels<'a> {
 }
 
 /// A drawn wheel on its ground.
-struct Wheel {
+struct DrawnWheel {
     points: Hardpoints,
     setup: Setup,
     drop: f64,
@@ -69,7 +69,7 @@ impl<'a> Wheels<'a> {
     }
 
     /// What drawn wheels come to; `None` for those that have no position, or were not drawn.
-    pub(super) fn of(&self, draws: [Option<&Draw>; 4]) -> [Option<Drawn>; 4] {
+    pub(super) fn of(&self, draws: [Option<&Draw>; 4]) -> [Option<DrawnAnswer>; 4] {
         let wheels = draws.map(|draw| draw.map(|draw| self.wheel(draw)));
         let lowered = poses(|k| {
             let wheel = wheels[k].as_ref()?;
@@ -87,11 +87,11 @@ impl<'a> Wheels<'a> {
             let (wheel, pose, met) = (wheels[k].as_ref()?, lowered[k]?, met[k]?);
             let reading = Reading::of_wheel(&wheel.points.wheel, &pose, &wheel.ground);
             let correction = |link: usize| self.aims[link].map_or(0.0, |_| wheel.too_long(link, &met));
-            Some(Drawn { reading, corrections: PerLink::of(correction) })
+            Some(DrawnAnswer { reading, corrections: PerLink::of(correction) })
         })
     }
 
-    fn wheel(&self, draw: &Draw) -> Wheel {
+    fn wheel(&self, draw: &Draw) -> DrawnWheel {
         let hand = self.side.hand;
         let points = Hardpoints::measured(&draw.numbers[hand], self.side.links.each(|link| link.hold));
         let mut setup = self.setup.carried(&self.found, &points.as_found());
@@ -100,16 +100,16 @@ impl<'a> Wheels<'a> {
                 setup.lengths[link] += preset;
             }
         }
-        Wheel { points, setup, drop: draw.stance.drop(hand), ground: draw.stance.ground(hand) }
+        DrawnWheel { points, setup, drop: draw.stance.drop(hand), ground: draw.stance.ground(hand) }
     }
 
     /// Where a drawn wheel would be if it moved as the measured one.
-    fn start(&self, wheel: &Wheel) -> Pose {
+    fn start(&self, wheel: &DrawnWheel) -> Pose {
         self.pose.carried(&self.side.wheel.centre, &wheel.points.wheel.centre)
     }
 
     /// The rows of a wheel whose arms meet their figures.
-    fn aimed(&self, wheel: &Wheel) -> [Row; 6] {
+    fn aimed(&self, wheel: &DrawnWheel) -> [Row; 6] {
         let mut rows = wheel.rows();
         for (row, aim) in rows.iter_mut().zip(self.aims) {
             if let Some((figure, target)) = aim {
@@ -120,9 +120,9 @@ impl<'a> Wheels<'a> {
     }
 }
 
-impl Wheel {
-    fn asked(&self, rows: &[Row; 6], near: Pose) -> Asked {
-        Asked { rows: *rows, near, reference: Pose::reference(self.points.wheel.centre) }
+impl DrawnWheel {
+    fn asked(&self, rows: &[Row; 6], near: Pose) -> DrawnQuestion {
+        DrawnQuestion { rows: *rows, near, reference: Pose::reference(self.points.wheel.centre) }
     }
 
     fn rows(&self) -> [Row; 6] {
@@ -137,7 +137,7 @@ impl Wheel {
 }
 
 /// What is asked of a drawn wheel.
-struct Asked {
+struct DrawnQuestion {
     rows: [Row; 6],
     /// Where it may be near to.
     near: Pose,
@@ -145,14 +145,14 @@ struct Asked {
     reference: Pose,
 }
 
-impl Asked {
+impl DrawnQuestion {
     fn pose(&self) -> Option<Pose> {
         solve_near(&self.rows, &self.near, &self.reference).ok().map(|position| position.pose)
     }
 }
 
 /// The poses of up to four wheels: solved at once where that goes, else one by one.
-fn poses(asked: impl Fn(usize) -> Option<Asked>) -> [Option<Pose>; 4] {
+fn poses(asked: impl Fn(usize) -> Option<DrawnQuestion>) -> [Option<Pose>; 4] {
     let asked = [0, 1, 2, 3].map(asked);
     match together(&asked) {
         Some(four) => [0, 1, 2, 3].map(|k| Some(four.one(k))),
@@ -160,7 +160,7 @@ fn poses(asked: impl Fn(usize) -> Option<Asked>) -> [Option<Pose>; 4] {
     }
 }
 
-fn together(asked: &[Option<Asked>; 4]) -> Option<Pose<Four>> {
+fn together(asked: &[Option<DrawnQuestion>; 4]) -> Option<Pose<Four>> {
     let [Some(a), Some(b), Some(c), Some(d)] = asked else { return None };
     let row = |i: usize| Row::together([&a.rows[i], &b.rows[i], &c.rows[i], &d.rows[i]]);
     let rows = [row(0)?, row(1)?, row(2)?, row(3)?, row(4)?, row(5)?];

@@ -4,7 +4,7 @@ use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use serde::Serialize;
 use std::ops::Range;
 
-use super::drawn::{Drawn, Wheels};
+use super::drawn::{DrawnAnswer, Wheels};
 use crate::car::{Car, Hand, PerLink, PerSide, Spec, Stance};
 use crate::measure::Sampler;
 use crate::plan::adjusting::Fitting;
@@ -23,6 +23,7 @@ pub struct Sampling {
 
 /// Where 95 of 100 sampled values lie.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Interval {
     /// 2.5 of 100 lie below.
     pub low: f64,
@@ -34,6 +35,7 @@ pub struct Interval {
 
 /// What sampling came to.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Sampled {
     /// How many cars were drawn.
     pub samples: u64,
@@ -51,6 +53,7 @@ pub struct Sampled {
 
 /// What sampling came to on one side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SampledSide {
     /// Camber, degrees.
     pub camber_deg: Interval,
@@ -69,6 +72,7 @@ pub struct SampledSide {
 
 /// By how much an arm will have to be corrected after it was set as planned.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SampledArm {
     /// The link.
     pub link: String,
@@ -161,7 +165,7 @@ impl Interval {
 
 /// What one drawn car comes to.
 struct One {
-    wheels: PerSide<Drawn>,
+    wheels: PerSide<DrawnAnswer>,
     /// Of each side: whether its cams reach the spec, and to which drop.
     cams: Option<PerSide<(bool, f64)>>,
 }
@@ -228,7 +232,8 @@ pub fn sample_cams(
         told();
         let sides = verdict.as_ref()?.sides.as_ref();
         Some(One {
-            wheels: sides.map(|side| Drawn { reading: side.best.reading, corrections: PerLink::default() }),
+            wheels: sides
+                .map(|side| DrawnAnswer { reading: side.best.reading, corrections: PerLink::default() }),
             cams: Some(sides.map(|side| (side.within_spec, side.run_out_drop_mm.unwrap_or(side.bump_mm)))),
         })
     };

@@ -1,4 +1,11 @@
 //! Springs and dampers of both sides.
+//!
+//! Springs: motion ratio is mm of spring per mm of wheel centre. The force of the spring has one home (`Spring::holding` in
+//! `car/spring.rs`) and is the same number in `springs` and, standing, in `loads`: as the wheel rises, what the road's upright
+//! push does where the tyre stands, less what the unsprung weight does at the wheel centre, is what goes into the spring. Where
+//! camber changes the contact rises by another amount than the wheel centre, so the sprung weight over the motion ratio is not
+//! that force. Wheel rate is of the wheel centre, `k MR^2 + F dMR/dz`; collar turns from the lengths at both heights and the
+//! change of the force. Both derivatives are analytic.
 
 use serde::Serialize;
 
@@ -8,6 +15,7 @@ use crate::plan::over_travel::{Missing, Travel};
 
 /// Springs and dampers of both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Springs {
     /// Left, then right.
     pub sides: PerSide<SpringSide>,
@@ -17,13 +25,14 @@ pub struct Springs {
 
 /// Spring and damper of one side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SpringSide {
     /// Which side.
     pub side: Hand,
     /// By how much it is lowered, mm.
     pub drop_mm: f64,
     /// Travel left at the drop until the stop is squeezed, mm, where the profile gives bump; negative: lowered past it.
-    pub bump_left_mm: Option<f64>,
+    pub bump_remaining_mm: Option<f64>,
     /// The travel that was looked at.
     pub travel: Travel,
     /// The spring.
@@ -36,6 +45,7 @@ pub struct SpringSide {
 
 /// What a spring does at the reference and at the drop.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SpringAnswer {
     /// As the car was measured, with the stock links.
     pub reference: SpringState,
@@ -58,6 +68,7 @@ pub struct SpringAnswer {
 /// kw = k MR^2 + F dMR/dz
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct SpringState {
     /// The distance between its two points, mm.
     pub length_mm: f64,
@@ -88,6 +99,7 @@ pub struct SpringState {
 ///
 /// A seat that is not on a collar has to come down as far, or the spring be as much shorter when loaded alike.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Collar {
     /// By how much, mm: the part that follows from the motion alone.
     pub motion_mm: f64,
@@ -112,7 +124,7 @@ impl Springs {
     pub fn succeeds(&self) -> bool {
         self.sides.iter().all(|side| {
             !side.on_stop
-                && side.bump_left_mm.is_none_or(|left| left > 0.0)
+                && side.bump_remaining_mm.is_none_or(|left| left > 0.0)
                 && side.damper.is_none_or(|damper| !damper.is_closed_early())
         })
     }

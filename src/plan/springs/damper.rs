@@ -8,6 +8,7 @@ use crate::plan::over_travel::Sweep;
 
 /// A damper over the travel, mm.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct DamperTravel {
     /// Between its two points at the reference.
     pub reference_mm: f64,
@@ -22,15 +23,15 @@ pub struct DamperTravel {
     /// Wheel travel left at the drop until the bump stop is first touched, where the gap was measured; negative: it stands on it.
     pub to_stop_mm: Option<f64>,
     /// Rod left at full bump before the damper is closed, where that length is known; negative: it knocks before the stop is squeezed.
-    pub left_closing_mm: Option<f64>,
+    pub remaining_closing_mm: Option<f64>,
     /// Rod left at full droop before it is open; negative: it ends the droop before the profile says.
-    pub left_opening_mm: Option<f64>,
+    pub remaining_opening_mm: Option<f64>,
 }
 
 impl DamperTravel {
     /// Whether it is closed before full bump, so that it knocks.
     pub fn is_closed_early(&self) -> bool {
-        self.left_closing_mm.is_some_and(|left| left < 0.0)
+        self.remaining_closing_mm.is_some_and(|left| left < 0.0)
     }
 }
 
@@ -57,7 +58,7 @@ pub(super) fn damper(damper: &Damper, sweep: &Sweep<'_>, drop: f64) -> Option<Da
         at_bump_mm: at_bump,
         at_droop_mm: at_droop,
         to_stop_mm: to_stop,
-        left_closing_mm: damper.closed.map(|closed| at_bump - closed),
-        left_opening_mm: damper.open.map(|open| open - at_droop),
+        remaining_closing_mm: damper.closed.map(|closed| at_bump - closed),
+        remaining_opening_mm: damper.open.map(|open| open - at_droop),
     })
 }

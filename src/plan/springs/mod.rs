@@ -52,7 +52,7 @@ fn spring_side(
     Ok(SpringSide {
         side: side.hand,
         drop_mm: drop,
-        bump_left_mm: side.ride.bump_left(drop),
+        bump_remaining_mm: side.ride.bump_left(drop),
         travel: sweep.travel,
         spring,
         damper,
@@ -73,7 +73,7 @@ fn answer(
     let forces = reference.force_n.zip(at_drop.force_n).zip(spring.rate);
     let force_mm = forces.map(|((before, after), rate)| (before - after) / rate);
     let down_mm = motion_mm + force_mm.unwrap_or(0.0);
-    let down_turns = spring.pitch.map(|pitch| down_mm / pitch);
+    let down_turns = spring.lead.map(|lead| down_mm / lead);
     let load = |pose: &Pose| {
         let stretched = spring.line.length(side, &sweep.setup, pose) - at_drop.length_mm;
         at_drop.force_n.zip(spring.rate).map_or(f64::INFINITY, |(force, rate)| force - rate * stretched)
@@ -135,8 +135,8 @@ fn not_given(side: &Side) -> Vec<Missing> {
             "what the spring's maker says, N/mm or \"250 lb/in\"",
         );
         gaps.unless(
-            spring.pitch.is_some(),
-            "pitch = ... in [spring]",
+            spring.lead.is_some(),
+            "lead = ... in [spring]",
             "how far its collar goes in one turn: measure ten turns",
         );
         gaps.unless(
@@ -149,7 +149,7 @@ fn not_given(side: &Side) -> Vec<Missing> {
     gaps.unless(
         damper.is_some(),
         "[damper] with upper and lower",
-        "the middles of its two mounts, or on and along like the spring; with stop_gap, closed and open its travel is told",
+        "the middles of its two mounts, or on and from_inner like the spring; with stop_gap, closed and open its travel is told",
     );
     gaps.unless(
         damper.is_none_or(|damper| damper.stop_gap.is_some()),

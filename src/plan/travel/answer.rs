@@ -1,4 +1,15 @@
 //! What is asked of `travel`, and its answer.
+//!
+//! Travel counts from the new ride height, bump positive; the body goes straight down on both wheels, so the ground keeps its
+//! direction. Gradients, roll centre, swing arms and support angles come from the velocity state (the last column of the same
+//! inverse), with the definitions and sources of `geometry/motion.rs`: the roll centre is by the velocity of the knuckle's
+//! point at the contact, so a toe link that turns the knuckle counts; where that way is drawn from two arm planes instead the
+//! two can differ by some mm. `track_change_mm` and `wheelbase_change_mm` are where the tyre stands against the same set-up at
+//! ride height, each side by itself.
+//!
+//! Anti-squat: drive at the wheel centre (shafts turn the hub), all of it at the rear; anti-lift: brakes at the wheel. Percent
+//! of the load that height over wheelbase moves between the axles; the centre of gravity comes down as the middle of the
+//! wheelbase does.
 
 use serde::Serialize;
 
@@ -37,6 +48,7 @@ pub struct Variant {
 
 /// Set-ups over the travel of both wheels.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct TravelCurves {
     /// Left, then right.
     pub sides: PerSide<TravelSide>,
@@ -46,6 +58,7 @@ pub struct TravelCurves {
 
 /// A set-up that there is not.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Omitted {
     /// Its name.
     pub setup: String,
@@ -55,6 +68,7 @@ pub struct Omitted {
 
 /// Set-ups over the travel of one wheel.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct TravelSide {
     /// Which side.
     pub side: Hand,
@@ -74,6 +88,7 @@ pub struct TravelSide {
 
 /// One set-up over the travel.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Curve {
     /// Its name.
     pub setup: String,
@@ -94,6 +109,7 @@ pub struct Curve {
 
 /// A link as a set-up has it.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct LinkLength {
     /// Its name.
     pub link: String,
@@ -118,6 +134,7 @@ pub struct CamMoved {
 
 /// Where the links let a wheel go no further.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct TravelEnd {
     /// Travel there, mm.
     pub travel_mm: f64,

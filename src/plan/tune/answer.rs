@@ -1,4 +1,12 @@
 //! What is asked of `tune`, and its answer.
+//!
+//! `tune`: for every length the arms or cams of camber and toe are set again exactly. A length makes sense where the arm takes
+//! it, camber and toe hold the spec, and the knuckle is turned by no more than `pitch_limit_deg` (1.5; common practice, no
+//! source); what stock length does not keep may be as far off as at stock length, no further. `best` is the best of those: a
+//! gradient of zero at ride height, of several the nearest to stock; where there is none, and for the span, the least of a scan
+//! by 1 mm, narrowed down; `sensible_mm` are the ends of the lengths around it, narrowed down too, and `best_stopped_by` says
+//! which of them keeps it from going on. `locked` is the best in whole steps from stock, `worth_it` whether it takes 0.03
+//! degrees or more off the span of toe. The `pitch_deg` of a trial, as `[spec] pitch`, gives its length in `plan`.
 
 use serde::Serialize;
 
@@ -11,7 +19,7 @@ use crate::plan::wheel::{Judged, Target};
 /// What is made as small as it gets.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
-pub enum Aim {
+pub enum TuneAim {
     /// The toe gradient at ride height: zero where that can be.
     Gradient,
     /// The span of toe over the window of travel.
@@ -28,7 +36,7 @@ pub struct TuneQuestion<'a> {
     /// The specs of the left and the right wheel.
     pub specs: &'a PerSide<Spec>,
     /// What is made least.
-    pub aim: Aim,
+    pub aim: TuneAim,
     /// Travel downward and upward from ride height over which toe is followed, mm.
     pub window: [f64; 2],
     /// How far either side of stock lengths are shown, whole mm.
@@ -37,11 +45,12 @@ pub struct TuneQuestion<'a> {
 
 /// What another length of one link would do, on both sides.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Tuning {
     /// The link.
     pub link: String,
     /// What was made least.
-    pub aim: Aim,
+    pub aim: TuneAim,
     /// Travel downward and upward from ride height over which toe was followed, mm.
     pub window_mm: [f64; 2],
     /// Left, then right.
@@ -50,6 +59,7 @@ pub struct Tuning {
 
 /// What another length does for one side.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct TuningSide {
     /// Which side.
     pub side: Hand,
@@ -58,15 +68,15 @@ pub struct TuningSide {
     /// What it should read.
     pub spec: Target,
     /// At stock length.
-    pub stock: Trial,
+    pub stock: TunedLength,
     /// Whether toe keeps its tolerance over the whole window at stock length.
     pub stock_keeps_toe: bool,
     /// At the best length of those that make sense.
-    pub best: Trial,
+    pub best: TunedLength,
     /// What keeps the best length from going further; null where none further would be better.
     pub best_stopped_by: Option<Bound>,
     /// At the best length that can be locked: whole steps of its arm, else as `best`.
-    pub locked: Trial,
+    pub locked: TunedLength,
     /// What that saves of the span of toe over the window against stock length, degrees.
     pub saves_toe_deg: f64,
     /// Whether that is enough to leave stock length for it.
@@ -82,12 +92,13 @@ pub struct TuningSide {
     /// The most that the knuckle may turn from where it was measured, degrees; at stock length it turns no further.
     pub pitch_limit_deg: f64,
     /// At lengths some whole mm from stock, the shortest first.
-    pub trials: Vec<Trial>,
+    pub trials: Vec<TunedLength>,
 }
 
 /// One length, with camber and toe held.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct Trial {
+#[non_exhaustive]
+pub struct TunedLength {
     /// Length of the link, mm.
     pub length_mm: f64,
     /// Longer than stock, mm.
@@ -101,12 +112,13 @@ pub struct Trial {
     /// How toe goes over the window.
     pub bump_steer: BumpSteer,
     /// What holds camber and toe.
-    pub held_by: Vec<Holder>,
+    pub held_by: Vec<TuneHolder>,
 }
 
 /// An arm or a cam that holds camber or toe.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct Holder {
+#[non_exhaustive]
+pub struct TuneHolder {
     /// Its link.
     pub link: String,
     /// What it holds.

@@ -10,7 +10,7 @@
 
 mod answer;
 
-pub use answer::{Aim, Bound, Holder, Trial, TuneQuestion, Tuning, TuningSide};
+pub use answer::{Bound, TuneAim, TuneHolder, TuneQuestion, TunedLength, Tuning, TuningSide};
 
 use crate::car::{Arm, Car, Limit, Setup, Side, Spec, Stance};
 use crate::geometry::search::{self, Until, halve, last_to_hold};
@@ -56,7 +56,7 @@ fn tune_side(side: &Side, stance: &Stance, question: &TuneQuestion<'_>) -> Resul
         .filter(|adjuster| !adjuster.is_for(Figure::Pitch) && adjuster.link != link)
         .collect();
     let drop = stance.drop(side.hand);
-    let bench = Bench {
+    let bench = TuneBench {
         side,
         ground: stance.ground(side.hand),
         drop,
@@ -108,7 +108,7 @@ fn tune_side(side: &Side, stance: &Stance, question: &TuneQuestion<'_>) -> Resul
         worth_it: saves_toe_deg >= LEAST_GAIN,
         range_mm: range,
         range_known: arm.is_some(),
-        sensible_mm: best.among.map(Stretch::lengths),
+        sensible_mm: best.among.map(LengthRange::lengths),
         sensible_ends: best.among.map(|stretch| stretch.ends),
         pitch_limit_deg: measure.pitch_deg,
         trials,
@@ -135,22 +135,22 @@ struct Measure {
 }
 
 /// Lengths next to each other that all make sense.
-struct Stretch {
+struct LengthRange {
     /// At both ends, and as far apart between them as lengths are scanned; never empty.
-    trials: Vec<Trial>,
+    trials: Vec<TunedLength>,
     ends: [Bound; 2],
 }
 
 /// The best length.
 struct Best<'a> {
-    trial: Trial,
+    trial: TunedLength,
     /// The lengths that make sense around it.
-    among: Option<&'a Stretch>,
+    among: Option<&'a LengthRange>,
     stopped_by: Option<Bound>,
 }
 
 /// A side on which lengths are tried.
-struct Bench<'a> {
+struct TuneBench<'a> {
     side: &'a Side,
     ground: Ground,
     drop: f64,
@@ -161,9 +161,9 @@ struct Bench<'a> {
     window: [f64; 2],
 }
 
-impl Bench<'_> {
+impl TuneBench<'_> {
     /// Tries a length: camber and toe held by their arms or cams as far as these go.
-    fn trial(&self, length: f64) -> Result<Trial, NoPosition> {
+    fn trial(&self, length: f64) -> Result<TunedLength, NoPosition> {
         let Self { side, ground, drop, spec, link, .. } = self;
         let mut setup = self.setup;
         setup.lengths[*link] = length;
@@ -193,9 +193,9 @@ impl Bench<'_> {
                 Means::Cam(_) => (true, *value),
             };
             let sets = part.meets().or(adjuster.sets)?;
-            Some(Holder { link: link.name.clone(), sets, is_cam, by_mm, in_reach: part.stop().is_none() })
+            Some(TuneHolder { link: link.name.clone(), sets, is_cam, by_mm, in_reach: part.stop().is_none() })
         };
-        Ok(Trial {
+        Ok(TunedLength {
             length_mm: length,
             longer_mm: longer,
             turns: tuned.arm.as_ref().map(|arm| longer / arm.lead()),
@@ -212,7 +212,7 @@ impl Bench<'_> {
     }
 
     /// Tries a length that has to make sense.
-    fn sensible(&self, length: f64, measure: &Measure) -> Result<Trial, Bound> {
+    fn sensible(&self, length: f64, measure: &Measure) -> Result<TunedLength, Bound> {
         let trial = self.trial(length).map_err(|_| Bound::Position)?;
         if trial.pitch_deg.abs() > measure.pitch_deg {
             Err(Bound::Pitch)
@@ -224,14 +224,14 @@ impl Bench<'_> {
     }
 
     /// The larger miss of camber and toe at ride height, in tolerances.
-    fn miss(&self, trial: &Trial) -> f64 {
+    fn miss(&self, trial: &TunedLength) -> f64 {
         let Reading { camber_deg, toe_deg } = trial.result.reading;
         let miss = |figure, value: f64| self.spec.miss(figure, value.to_radians()).abs();
         miss(Figure::Camber, camber_deg).max(miss(Figure::Toe, toe_deg))
     }
 
     /// The lengths of a range that make sense, their ends narrowed down; those that end within a step of the scan can be missed.
-    fn stretches(&self, [low, high]: [f64; 2], ends: [Bound; 2], measure: &Measure) -> Vec<Stretch> {
+    fn stretches(&self, [low, high]: [f64; 2], ends: [Bound; 2], measure: &Measure) -> Vec<LengthRange> {
         let stock = self.side.links[self.link].stock_length();
         // Counted from stock, so that stock itself is among them.
         let first = ((low - stock) / SCAN).ceil();
@@ -242,7 +242,7 @@ impl Bench<'_> {
         }
         lengths.sort_by(f64::total_cmp);
         lengths.dedup();
-        let mut found: Vec<Stretch> = Vec::new();
+        let mut found: Vec<LengthRange> = Vec::new();
         // The last length that made no sense, where no stretch is open.
         let mut refused: Option<f64> = None;
         let mut open = false;
@@ -255,7 +255,7 @@ impl Bench<'_> {
                         None => (trial.clone(), ends[0]),
                     };
                     let trials = if edge.length_mm < length { vec![edge, trial] } else { vec![trial] };
-                    found.push(Stretch { trials, ends: [end, ends[1]] });
+                    found.push(LengthRange { trials, ends: [end, ends[1]] });
                     open = true;
                 }
                 (Err(_), Some(stretch)) => {
@@ -276,7 +276,7 @@ impl Bench<'_> {
     }
 
     /// The last length that makes sense on the way to one that does not, and what ends them there.
-    fn edge(&self, inside: Trial, outside: f64, measure: &Measure) -> (Trial, Bound) {
+    fn edge(&self, inside: TunedLength, outside: f64, measure: &Measure) -> (TunedLength, Bound) {
         let mut end = self.sensible(outside, measure).err().unwrap_or(Bound::Looked);
         let (from, mut last) = (inside.length_mm, inside);
         last_to_hold(from, outside, Until::Within(NARROW), |length| match self.sensible(length, measure) {
@@ -294,8 +294,8 @@ impl Bench<'_> {
 
     /// The best length of those that make sense: of the places where the gradient is zero the one nearest to stock; else, and for
     /// the span, the least of a scan, narrowed down between its neighbours.
-    fn best<'b>(&self, aim: Aim, stretches: &'b [Stretch], stock: &Trial) -> Best<'b> {
-        if aim == Aim::Gradient {
+    fn best<'b>(&self, aim: TuneAim, stretches: &'b [LengthRange], stock: &TunedLength) -> Best<'b> {
+        if aim == TuneAim::Gradient {
             let zeros = stretches.iter().flat_map(|stretch| {
                 let crossed = stretch.trials.windows(2).filter_map(|pair| match pair {
                     [a, b] if gradient(a) * gradient(b) <= 0.0 => Some(self.zero(a.clone(), b.clone())),
@@ -318,7 +318,7 @@ impl Bench<'_> {
     }
 
     /// The least of a stretch.
-    fn least<'b>(&self, aim: Aim, stretch: &'b Stretch) -> Best<'b> {
+    fn least<'b>(&self, aim: TuneAim, stretch: &'b LengthRange) -> Best<'b> {
         let trials = &stretch.trials;
         let cost = |i: &usize| aim.cost(&trials[*i]);
         let i = (0..trials.len()).min_by(|a, b| cost(a).total_cmp(&cost(b))).unwrap_or(0);
@@ -339,7 +339,7 @@ impl Bench<'_> {
     }
 
     /// The best length that can be locked, stock among them: the whole steps of the arm on either side of the best length.
-    fn locked(&self, aim: Aim, best: &Best<'_>, stock: &Trial) -> Trial {
+    fn locked(&self, aim: TuneAim, best: &Best<'_>, stock: &TunedLength) -> TunedLength {
         let (Some(arm), Some(stretch)) = (&self.side.links[self.link].arm, best.among) else {
             return best.trial.clone();
         };
@@ -353,8 +353,8 @@ impl Bench<'_> {
     }
 
     /// Where between two lengths the gradient is zero.
-    fn zero(&self, a: Trial, b: Trial) -> Trial {
-        let look = |a: &Trial, length: f64| {
+    fn zero(&self, a: TunedLength, b: TunedLength) -> TunedLength {
+        let look = |a: &TunedLength, length: f64| {
             let middle = self.trial(length).ok()?;
             let alike = gradient(&middle) * gradient(a) > 0.0;
             Some((middle, alike))
@@ -364,9 +364,9 @@ impl Bench<'_> {
     }
 }
 
-impl Aim {
+impl TuneAim {
     /// What is made least.
-    fn cost(self, trial: &Trial) -> f64 {
+    fn cost(self, trial: &TunedLength) -> f64 {
         match self {
             Self::Gradient => gradient(trial).abs(),
             Self::Span => trial.bump_steer.toe_span_deg,
@@ -374,7 +374,7 @@ impl Aim {
     }
 }
 
-impl Stretch {
+impl LengthRange {
     fn lengths(&self) -> [f64; 2] {
         [self.trials.first(), self.trials.last()].map(|trial| trial.map_or(f64::NAN, |trial| trial.length_mm))
     }
@@ -385,6 +385,6 @@ impl Stretch {
     }
 }
 
-fn gradient(trial: &Trial) -> f64 {
+fn gradient(trial: &TunedLength) -> f64 {
     trial.bump_steer.gradient_deg_per_100_mm
 }

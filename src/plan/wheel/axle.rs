@@ -7,6 +7,7 @@ use crate::car::{Car, PerSide};
 
 /// Figures of the whole axle, after rounding, degrees.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct AxleResult {
     /// Left plus right toe.
     pub total_toe_deg: f64,

@@ -1,4 +1,12 @@
 //! How good a prediction is, in numbers to print.
+//!
+//! Bands are 1.96 standard deviations by linear propagation through the same 6x6 matrix, `C = G S G'`. `S` is the side's own
+//! covariance of 35 numbers (`car/errors.rs`: `[sigma]`, a point's own `_sigma`, and `[correlation]` where a survey or a fit
+//! wrote one), the drops and the preset of each arm. A wrong drop of either side or of the front also tilts the ground under
+//! both wheels. An arm's band is what it takes to correct the reading's error with the arms that are fitted.
+//! `probability_within_spec` is before any correction. `measure_again` ranks by what a source known exactly would take off;
+//! `repeated_` is the band if it were measured once more as well and averaged. `--samples` draws cars from the same errors:
+//! points alike on both sides, each wheel its reading.
 
 use nalgebra::{Matrix2, Vector2};
 use serde::Serialize;
@@ -15,6 +23,7 @@ const MOST_NAMED: usize = 4;
 
 /// Half-widths that hold 95 of 100 errors, from the standard deviations of what was measured.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Band {
     /// Camber may be off by this much, degrees.
     pub camber_deg: f64,
@@ -30,6 +39,7 @@ pub struct Band {
 
 /// One thing that was measured, and what it adds to a band.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Doubt {
     /// What was measured.
     pub what: String,
@@ -45,6 +55,7 @@ pub struct Doubt {
 
 /// Half-widths that hold 95 of 100 errors of what an arm will have to be set to in the end.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ArmBand {
     /// Its length, mm.
     pub length_mm: f64,

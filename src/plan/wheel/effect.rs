@@ -7,6 +7,7 @@ use crate::geometry::{Figure, Ground, Position};
 
 /// What more of a link's length does to the wheel's figures, degrees per mm or per turn.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Effect {
     /// Camber.
     pub camber_deg: f64,
@@ -39,6 +40,7 @@ impl Effect {
 
 /// The least that an arm can be locked at, and what that much longer does.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Step {
     /// The least part of a turn that can be locked.
     #[serde(rename = "step_turns")]

@@ -14,6 +14,7 @@ const NAMED_SHARE: f64 = 0.5;
 /// The distances are those of [`Certificate`](crate::geometry::Certificate): they prove the arithmetic, not the
 /// measurements that went into it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Certainty {
     /// Condition number of the position (angles scaled by 100 mm).
     pub condition: f64,

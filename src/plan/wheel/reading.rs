@@ -7,6 +7,7 @@ use crate::geometry::{Figure, Ground, Pose, Wheel};
 
 /// What an alignment gauge reads on one wheel.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Reading {
     /// Camber, degrees; positive: top outward.
     pub camber_deg: f64,
@@ -16,6 +17,7 @@ pub struct Reading {
 
 /// A reading held against the spec.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Judged {
     /// What is read.
     #[serde(flatten)]
@@ -30,6 +32,7 @@ pub struct Judged {
 
 /// The spec of one wheel, in degrees.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Target {
     /// Camber wanted.
     pub camber_deg: f64,

@@ -37,7 +37,7 @@ impl Checker {
                     .help("Is its decimal point at the wrong place? Torque is N m; others need their unit: \"80 lbf ft\"."),
             );
         }
-        let surface = keys.get(Bolt::threads).map_or(Some(Surface::Dry), |(name, _)| {
+        let surface = keys.get(Bolt::lubrication).map_or(Some(Surface::Dry), |(name, _)| {
             let found = Surface::ALL.into_iter().find(|surface| surface.name() == name.get_ref().trim());
             if found.is_none() {
                 self.tell(

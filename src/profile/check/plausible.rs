@@ -14,11 +14,11 @@ use crate::profile::keys::{Link, Profile};
 use crate::profile::layers::Layers;
 
 /// A slip is told where it makes the layout likelier by this, as a logarithm: of a hundred sound cars hardly one has one.
-const TELLING: f64 = 6.0;
+const TELLING: f64 = 8.0;
 /// How unlike the places a layout is on average: half of its thirty coordinates.
 const EXPECTED: f64 = 15.0;
 /// A layout that is less likely than this is told whatever may explain it.
-const FAR: f64 = 50.0;
+const FAR: f64 = 60.0;
 /// Pivots of two links that are as near as this along two axes are one joint, mm.
 const SHARED: f64 = 0.5;
 

@@ -30,11 +30,11 @@ impl Checker {
         let seat = SeatKeys {
             lower: keys.get(Spring::lower),
             on: keys.get(Spring::on),
-            along: (Spring::along.key, keys.get(Spring::along)),
+            along: (Spring::from_inner.key, keys.get(Spring::from_inner)),
         };
         let line = self.strut(upper, &seat, keys.span(), links, "spring");
         let [rate, tyre_rate] = [Spring::rate, Spring::tyre_rate].map(|slot| self.read(keys, slot));
-        let pitch = self.read(keys, Spring::pitch);
+        let lead = self.read(keys, Spring::lead);
         let [corner_mass, unsprung_mass] =
             [Spring::corner_mass, Spring::unsprung_mass].map(|slot| self.read(keys, slot));
         if let (Some(corner), Some(unsprung)) = (corner_mass, unsprung_mass)
@@ -47,16 +47,7 @@ impl Checker {
             );
         }
         let [diameter, length] = [Spring::diameter, Spring::length].map(|slot| self.read(keys, slot));
-        Some(car::Spring {
-            line: line?,
-            rate,
-            pitch,
-            corner_mass,
-            unsprung_mass,
-            tyre_rate,
-            diameter,
-            length,
-        })
+        Some(car::Spring { line: line?, rate, lead, corner_mass, unsprung_mass, tyre_rate, diameter, length })
     }
 
     pub(super) fn damper(&mut self, keys: &Layers<'_, Damper>, links: &[Link]) -> Option<car::Damper> {
@@ -64,7 +55,7 @@ impl Checker {
         let seat = SeatKeys {
             lower: keys.get(Damper::lower),
             on: keys.get(Damper::on),
-            along: (Damper::along.key, keys.get(Damper::along)),
+            along: (Damper::from_inner.key, keys.get(Damper::from_inner)),
         };
         let line = self.strut(upper, &seat, keys.span(), links, "damper");
         let [stop_gap, closed, open] =
@@ -118,7 +109,7 @@ impl Checker {
         links: &[Link],
         what: &str,
     ) -> Option<(Seat, Range<usize>)> {
-        const HELP: &str = "on the knuckle: `lower = [x, y, z]`; on a link: `on = \"lower rear\"` and `along`, how far from its \
+        const HELP: &str = "on the knuckle: `lower = [x, y, z]`; on a link: `on = \"lower rear\"` and `from_inner`, how far from its \
                             subframe bolt";
         match (keys.lower, keys.on) {
             (Some((lower, a)), Some((on, b))) if a == b => {

@@ -2,7 +2,8 @@
 
 use super::change::{Change, EditError};
 use super::set::set_value;
-use crate::profile::keys::Profile;
+use crate::profile::keys::{Profile, Readable};
+use crate::profile::literal::{is_value, list, quoted};
 
 /// Puts an answer as it was typed under a key: without quotes, a list without brackets.
 ///
@@ -34,7 +35,7 @@ enum Fit {
 }
 
 fn fit(text: &str) -> Fit {
-    match toml::from_str::<Profile>(text) {
+    match Profile::of_text(text) {
         Ok(_) => Fit::Whole,
         Err(error) if error.message().starts_with("invalid type") => Fit::WrongKind,
         Err(_) => Fit::Unreadable,
@@ -44,15 +45,13 @@ fn fit(text: &str) -> Fit {
 /// The ways in which an answer could be meant, the likeliest first: as TOML writes it, as a list whose commas say so, as a text.
 fn ways(answer: &str) -> Vec<String> {
     let answer = answer.trim();
-    let is_toml = |text: &str| text.parse::<toml_edit::Value>().is_ok();
-    let quoted = |text: &str| toml_edit::Value::from(text).to_string();
-    let one = |text: &str| if is_toml(text.trim()) { text.trim().to_owned() } else { quoted(text.trim()) };
+    let one = |text: &str| if is_value(text.trim()) { text.trim().to_owned() } else { quoted(text.trim()) };
     let mut ways = Vec::new();
-    if is_toml(answer) {
+    if is_value(answer) {
         ways.push(answer.to_owned());
     }
     if answer.contains(',') && !answer.starts_with(['[', '{', '"', '\'']) {
-        ways.push(format!("[{}]", answer.split(',').map(one).collect::<Vec<_>>().join(", ")));
+        ways.push(list(answer.split(',').map(one)));
     }
     ways.push(quoted(answer));
     ways

@@ -6,7 +6,7 @@
 use std::ops::Range;
 
 use super::change::{EditError, spliced};
-use super::outline::{Outline, Section};
+use crate::profile::outline::{Outline, Section, below, joined, line_start};
 
 const WAITS: &str = "#=";
 const LEFT: &str = "#-";
@@ -74,7 +74,7 @@ fn of(text: &str, outline: &Outline) -> Vec<Blank> {
         if let (Some(name), Some(list)) = (name, list) {
             // Whose table it is: everything that waits in it goes by this name.
             let name = name.split('#').next().unwrap_or_default().trim().trim_matches(['"', '\'']);
-            list.key = super::outline::joined(&list.key, name);
+            list.key = joined(&list.key, name);
             list.name = Some(range.start + (line.len() - trimmed.len())..range.end - content.len());
             current = (list.key.clone(), true);
         } else if content.starts_with('[') {
@@ -114,14 +114,14 @@ fn of(text: &str, outline: &Outline) -> Vec<Blank> {
 }
 
 /// Whether a line waits, or was left out.
-fn is_left_out(line: &str) -> Option<bool> {
+pub(super) fn is_left_out(line: &str) -> Option<bool> {
     line.starts_with(WAITS).then_some(false).or(line.starts_with(LEFT).then_some(true))
 }
 
 /// The path of a header at a place, with the name of the table of the list in which it stands.
 fn named(bare: &str, tables: &[Section], at: usize) -> String {
     let above = tables.iter().filter(|table| table.listed && table.header.start < at);
-    let within = above.filter_map(|table| Some((table, bare.strip_prefix(&table.bare)?.strip_prefix('.')?)));
+    let within = above.filter_map(|table| Some((table, below(bare, &table.bare)?)));
     match within.max_by_key(|(table, _)| table.header.start) {
         Some((table, rest)) => format!("{}.{rest}", table.path),
         None => bare.to_owned(),
@@ -139,13 +139,7 @@ pub(super) fn filled(text: &str, outline: &Outline, key: &str, literal: &str) ->
     let waiting = of(text, outline);
     let blank = waiting.iter().find(|blank| blank.key == key && !blank.table)?;
     let body = &text[blank.body..blank.line.end];
-    let example = toml_edit::Document::parse(body).ok()?;
-    let mut item = example.as_table().iter().next().map(|(_, item)| item);
-    // A key with dots in it is a table in a table.
-    while let Some(table) = item.and_then(toml_edit::Item::as_table) {
-        item = table.iter().next().map(|(_, item)| item);
-    }
-    let value = item.and_then(toml_edit::Item::span)?;
+    let value = Outline::of(body).ok()?.places.into_iter().next()?.value;
     let head = format!("{}{literal}", &body[..value.start]);
     let tail = &body[value.end..];
     let comment = tail.trim_start();
@@ -217,7 +211,7 @@ pub fn close_table(text: &str, key: &str) -> Result<String, EditError> {
     let outline = Outline::of(text).map_err(EditError::NotToml)?;
     let table = outline.tables.iter().find(|table| table.path == key && !table.header.is_empty());
     let table = table.ok_or_else(|| EditError::Nothing { key: key.to_owned(), near: None })?;
-    let start = super::outline::line_start(text, table.header.start);
+    let start = line_start(text, table.header.start);
     let mut lines = String::new();
     for line in text[start..table.end].split_inclusive('\n') {
         let is_comment = line.trim_start().starts_with('#') || line.trim().is_empty();

@@ -5,8 +5,8 @@
 use std::ops::Range;
 
 use super::change::{EditError, spliced};
-use super::outline::{Kind, Outline, Place, line_start};
 use crate::profile::keys::Seen;
+use crate::profile::outline::{Kind, Outline, Place, line_start};
 
 const LEFT: &str = "#- ";
 /// What holds the figure of an entry.

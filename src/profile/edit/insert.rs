@@ -1,11 +1,10 @@
 //! Where a value goes that has no place yet.
 
-use toml_edit::Key;
-
 use super::change::{EditError, newline, spliced};
 use super::entries::READS;
-use super::outline::{Holder, Kind, Outline, Place, Section};
 use crate::profile::keys::Seen;
+use crate::profile::literal::{key as written, quoted};
+use crate::profile::outline::{Holder, Kind, Outline, Place, Section, below, line_start};
 
 /// The text with a value under a key that stands nowhere in it.
 pub(super) fn inserted(text: &str, outline: &Outline, key: &str, literal: &str) -> Result<String, EditError> {
@@ -25,10 +24,10 @@ pub(super) fn inserted(text: &str, outline: &Outline, key: &str, literal: &str) 
     if let Some(listed) = listed(text, outline, key, literal) {
         return listed;
     }
-    let table = outline.tables.iter().filter_map(|table| Some((table, rest_of(key, &table.path)?)));
+    let table = outline.tables.iter().filter_map(|table| Some((table, below(key, &table.path)?)));
     let table = table.max_by_key(|(table, _)| table.path.len());
     let braces = outline.places.iter().filter(|place| matches!(place.kind, Kind::Braces | Kind::Seen));
-    let braces = braces.filter_map(|place| Some((place, rest_of(key, &place.path)?)));
+    let braces = braces.filter_map(|place| Some((place, below(key, &place.path)?)));
     let braces = braces.max_by_key(|(place, _)| place.path.len());
     match (table, braces) {
         (table, Some((place, rest)))
@@ -39,11 +38,6 @@ pub(super) fn inserted(text: &str, outline: &Outline, key: &str, literal: &str) 
         (Some((table, rest)), _) => Ok(into_table(text, outline, table, rest, literal)),
         _ => Err(EditError::Unclear(key.to_owned())),
     }
-}
-
-/// What of a key lies below a path.
-fn rest_of<'a>(key: &'a str, path: &str) -> Option<&'a str> {
-    if path.is_empty() { Some(key) } else { key.strip_prefix(path)?.strip_prefix('.') }
 }
 
 fn into_braces(text: &str, place: &Place, rest: &str, literal: &str) -> String {
@@ -57,17 +51,21 @@ fn into_braces(text: &str, place: &Place, rest: &str, literal: &str) -> String {
 ///
 /// `None` where the key is in no such list, or in a table that is there.
 fn listed(text: &str, outline: &Outline, key: &str, literal: &str) -> Option<Result<String, EditError>> {
-    let list = ["link", "right.link", "keepout"].into_iter().find(|list| rest_of(key, list).is_some())?;
-    let below = rest_of(key, list)?;
+    let list = ["link", "right.link", "keepout"].into_iter().find(|list| below(key, list).is_some())?;
+    let within = below(key, list)?;
     let paths =
         outline.tables.iter().map(|table| &table.path).chain(outline.places.iter().map(|place| &place.path));
-    let stands = |path: &String| rest_of(path, list).is_some() && rest_of(key, path).is_some();
+    let stands = |path: &String| below(path, list).is_some() && below(key, path).is_some();
     if paths.into_iter().any(stands) {
         return None;
     }
-    let known = if list == "keepout" { Vec::new() } else { links(outline) };
-    let of_known = known.iter().find_map(|name| Some((name.clone(), rest_of(below, name)?)));
-    let split = || below.split_once('.').map(|(name, key)| (name.to_owned(), key));
+    let known = if list == "keepout" {
+        Vec::new()
+    } else {
+        outline.named_in("link").into_iter().map(str::to_owned).collect()
+    };
+    let of_known = known.iter().find_map(|name| Some((name.clone(), below(within, name)?)));
+    let split = || within.split_once('.').map(|(name, key)| (name.to_owned(), key));
     let Some((name, rest)) = of_known.or_else(split) else {
         return Some(Err(EditError::Unclear(key.to_owned())));
     };
@@ -75,7 +73,7 @@ fn listed(text: &str, outline: &Outline, key: &str, literal: &str) -> Option<Res
     if list != "keepout" && (list == "link" || !known.contains(&name)) {
         return Some(Err(EditError::NoLink { name, known }));
     }
-    let name = toml_edit::Value::from(name);
+    let name = quoted(name);
     // A list in brackets grows by a table in braces.
     if let Some(place) = outline.places.iter().find(|place| place.path == list && place.kind == Kind::List) {
         let entry = format!("{{ name = {name}, {} = {literal} }}", path_of(rest));
@@ -117,7 +115,7 @@ fn end_of(text: &str, outline: &Outline, table: &Section) -> usize {
     if table.path.is_empty() {
         return text.len();
     }
-    let inside = |other: &&Section| other.path == table.path || rest_of(&other.path, &table.path).is_some();
+    let inside = |other: &&Section| other.path == table.path || below(&other.path, &table.path).is_some();
     outline.tables.iter().filter(inside).map(|table| table.end).max().unwrap_or(text.len())
 }
 
@@ -125,6 +123,11 @@ fn new_line(text: &str, at: usize, line: &str) -> String {
     let newline = newline(text);
     let gap = if at == 0 || text[..at].ends_with('\n') { "" } else { newline };
     spliced(text, at..at, &format!("{gap}{line}{newline}"))
+}
+
+/// The text with a table at its end.
+pub(in crate::profile) fn append_table(text: &str, lines: &str) -> String {
+    new_table(text, text.len(), &lines.replace('\n', newline(text)))
 }
 
 /// A table with an empty line before it.
@@ -136,18 +139,9 @@ fn new_table(text: &str, at: usize, lines: &str) -> String {
     spliced(text, at..at, &format!("{gap}{lines}{}", newline(text)))
 }
 
-fn links(outline: &Outline) -> Vec<String> {
-    outline.below("link").into_iter().map(str::to_owned).collect()
-}
-
 /// The steps of a path as they are written, with dots between.
 fn path_of(path: &str) -> String {
     path.split('.').map(written).collect::<Vec<_>>().join(".")
-}
-
-/// A key as it is written, in quotes where it needs them.
-fn written(key: &str) -> String {
-    Key::new(key).to_string()
 }
 
 /// One more entry in a list of a survey.
@@ -156,12 +150,14 @@ fn entry(text: &str, outline: &Outline, key: &str, literal: &str) -> Option<Stri
     let (list, name) = key.strip_prefix("survey.")?.split_once('.')?;
     let of = Seen::first_place(list)?;
     let path = format!("survey.{list}.");
-    if outline.places.iter().any(|place| {
-        key != place.path && place.path.starts_with(&path) && rest_of(key, &place.path).is_some()
-    }) {
+    if outline
+        .places
+        .iter()
+        .any(|place| key != place.path && place.path.starts_with(&path) && below(key, &place.path).is_some())
+    {
         return None;
     }
-    let quoted = |name: &str| toml_edit::Value::from(name.trim());
+    let quoted = |name: &str| quoted(name.trim());
     let place = match (name.split_once(" - "), &of[..]) {
         (Some((one, other)), [from, to]) => format!("{from} = {}, {to} = {}", quoted(one), quoted(other)),
         (_, [of]) => format!("{of} = {}", quoted(name)),
@@ -187,7 +183,7 @@ fn into_list(text: &str, list: &Place, outline: &Outline, path: &str, entry: &st
         let at = list.value.start + 1;
         return spliced(text, at..at, entry);
     };
-    let line = super::outline::line_start(text, last.value.start);
+    let line = line_start(text, last.value.start);
     let indent = &text[line..last.value.start];
     let after = &text[last.value.end..];
     let comma = after.len() - after.trim_start().len();

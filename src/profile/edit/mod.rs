@@ -9,7 +9,6 @@ mod change;
 mod entries;
 mod insert;
 mod numbers;
-mod outline;
 mod set;
 
 pub use answer::set_answer;
@@ -19,4 +18,5 @@ pub use entries::{Entry, entries, is_reading};
 pub use numbers::{Number, numbers};
 pub use set::{has_table, leave_out, link_names, remove_value, set_value, value_at};
 
-pub(super) use set::is_record;
+pub(super) use insert::append_table;
+pub(super) use set::{is_record, remove_whole};

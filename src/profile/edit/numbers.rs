@@ -1,10 +1,10 @@
 //! Every plain number that stands in a text, so that each can be tried a little larger.
 
 use std::ops::Range;
-use toml_edit::{Document, Item, TableLike, Value};
+use toml::Value;
 
-use super::outline::{joined, name};
 use crate::profile::Quantity;
+use crate::profile::outline::{Kind, Outline, Place};
 
 /// A number that stands in a text.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,53 +32,17 @@ impl Number {
 
 /// The numbers of a text, whole ones apart, which count something. A text that is not TOML has none.
 pub fn numbers(text: &str) -> Vec<Number> {
-    let mut found = Vec::new();
-    if let Ok(document) = Document::parse(text) {
-        of_table(document.as_table(), "", &mut found);
-    }
-    found
-}
-
-fn of_table(table: &dyn TableLike, path: &str, found: &mut Vec<Number>) {
-    for (key, item) in table.iter() {
-        let path = joined(path, key);
-        match item {
-            Item::Value(value) => of_value(value, &path, found),
-            Item::Table(table) => of_table(table, &path, found),
-            Item::ArrayOfTables(tables) => {
-                for (number, table) in tables.iter().enumerate() {
-                    let name = name(table).unwrap_or_else(|| (number + 1).to_string());
-                    of_table(table, &joined(&path, &name), found);
-                }
-            }
-            Item::None => {}
-        }
-    }
-}
-
-fn of_value(value: &Value, path: &str, found: &mut Vec<Number>) {
-    let mut push = |value: f64, unit: Option<String>, span: Option<Range<usize>>| {
-        found.extend(span.map(|place| Number { key: path.to_owned(), value, unit, place }));
+    let places = Outline::of(text).map_or_else(|_| Vec::new(), |outline| outline.places);
+    let plain = places.into_iter().filter(|place| place.kind == Kind::Plain);
+    let number = |place: Place| {
+        let (value, unit) = match text[place.value.clone()].parse().ok()? {
+            Value::Float(number) => (number, None),
+            Value::String(words) => with_unit(&words).map(|(number, unit)| (number, Some(unit)))?,
+            _ => return None,
+        };
+        Some(Number { key: place.path, value, unit, place: place.value })
     };
-    match value {
-        Value::Float(number) => push(*number.value(), None, value.span()),
-        Value::String(words) => {
-            if let Some((number, unit)) = with_unit(words.value()) {
-                push(number, Some(unit), value.span());
-            }
-        }
-        Value::InlineTable(table) => of_table(table, path, found),
-        Value::Array(list) => {
-            let plain = |item: &Value| item.is_float() || item.is_integer() || item.is_str();
-            let is_point = list.len() == 3 && list.iter().all(plain);
-            for (number, item) in list.iter().enumerate() {
-                let step =
-                    if is_point { ["x", "y", "z"][number].to_owned() } else { (number + 1).to_string() };
-                of_value(item, &joined(path, &step), found);
-            }
-        }
-        _ => {}
-    }
+    plain.filter_map(number).collect()
 }
 
 /// A number with its unit: of lengths and angles in mm and degrees, of all others as they are written.

@@ -4,9 +4,10 @@ use std::ops::Range;
 
 use super::blanks::{self, open_table};
 use super::change::{Change, EditError, spliced};
-use super::outline::{Holder, Outline, line_end, line_start, plain};
 use super::{entries, insert};
 use crate::profile::finding::nearest;
+use crate::profile::literal::is_value;
+use crate::profile::outline::{Holder, Outline, below, line_end, line_start, plain};
 
 /// What stands under a key, as it is written.
 ///
@@ -42,7 +43,7 @@ pub fn has_table(text: &str, key: &str) -> Result<bool, EditError> {
 ///
 /// Why it cannot be. Whether the file is sound with it is for the checker to say.
 pub fn set_value(text: &str, key: &str, literal: &str) -> Result<Change, EditError> {
-    if literal.parse::<toml_edit::Value>().is_err() {
+    if !is_value(literal) {
         return Err(EditError::NotAValue(literal.to_owned()));
     }
     let outline = Outline::of(text).map_err(EditError::NotToml)?;
@@ -91,7 +92,7 @@ pub fn leave_out(text: &str, key: &str) -> Result<String, EditError> {
 /// The text is not TOML.
 pub fn link_names(text: &str) -> Result<Vec<String>, EditError> {
     let outline = Outline::of(text).map_err(EditError::NotToml)?;
-    Ok(outline.below("link").into_iter().map(str::to_owned).collect())
+    Ok(outline.named_in("link").into_iter().map(str::to_owned).collect())
 }
 
 /// Takes away what stands under a key, with its line; a table goes with all that is in it.
@@ -109,7 +110,7 @@ pub fn remove_value(text: &str, key: &str) -> Result<Change, EditError> {
     };
     let before = Some(text[place.value.clone()].to_owned());
     let range = match &place.holder {
-        Holder::Point => return Err(EditError::Part(wanted)),
+        Holder::Point | Holder::Numbered => return Err(EditError::Part(wanted)),
         Holder::Table => line_start(text, place.value.start)..line_end(text, place.value.end),
         Holder::Braces(whole) => without_comma(text, whole.clone()),
         Holder::List => {
@@ -123,12 +124,43 @@ pub fn remove_value(text: &str, key: &str) -> Result<Change, EditError> {
     Ok(Change { text: spliced(text, range, ""), before, now: None })
 }
 
+/// The lines of a table and of all tables in it, those further down first.
+fn lines_of(text: &str, outline: &Outline, key: &str) -> Vec<Range<usize>> {
+    let headed = outline.tables.iter().filter(|table| is_in(&table.path, key) && !table.header.is_empty());
+    let mut lines: Vec<_> = headed.map(|table| line_start(text, table.header.start)..table.end).collect();
+    lines.sort_by_key(|range| std::cmp::Reverse(range.start));
+    lines
+}
+
+fn is_in(path: &str, table: &str) -> bool {
+    path == table || below(path, table).is_some()
+}
+
+/// The text without a table, however it is written, and without the comments above its header.
+pub(in crate::profile) fn remove_whole(text: &str, key: &str) -> Result<String, EditError> {
+    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    let with_comments = |lines: Range<usize>| {
+        let is_comment = |line: &&str| {
+            let line = line.trim();
+            line.is_empty() || line.starts_with('#') && blanks::is_left_out(line).is_none()
+        };
+        let above = text[..lines.start].split_inclusive('\n').rev().take_while(is_comment);
+        lines.start - above.map(str::len).sum::<usize>()..lines.end
+    };
+    let mut lines: Vec<_> = lines_of(text, &outline, key).into_iter().map(with_comments).collect();
+    // In braces, or by keys with dots.
+    let values =
+        outline.places.iter().filter(|place| place.holder == Holder::Table && is_in(&place.path, key));
+    let alone = values.filter(|place| !lines.iter().any(|table| table.contains(&place.value.start)));
+    let alone: Vec<_> =
+        alone.map(|place| line_start(text, place.value.start)..line_end(text, place.value.end)).collect();
+    lines.extend(alone);
+    lines.sort_by_key(|range| std::cmp::Reverse(range.start));
+    Ok(lines.into_iter().fold(text.to_owned(), |text, range| spliced(&text, range, "")))
+}
+
 fn remove_table(text: &str, outline: &Outline, key: &str) -> Result<Change, EditError> {
-    let inside = |path: &str| path == key || path.strip_prefix(key).is_some_and(|rest| rest.starts_with('.'));
-    let mut ranges: Vec<Range<usize>> = (outline.tables.iter())
-        .filter(|table| inside(&table.path) && !table.header.is_empty())
-        .map(|table| line_start(text, table.header.start)..table.end)
-        .collect();
+    let ranges = lines_of(text, outline, key);
     if ranges.is_empty() {
         let known: Vec<&str> = (outline.places.iter().map(|place| place.path.as_str()))
             .chain(outline.tables.iter().map(|table| table.path.as_str()))
@@ -136,7 +168,6 @@ fn remove_table(text: &str, outline: &Outline, key: &str) -> Result<Change, Edit
         let near = nearest(key, &known).map(str::to_owned);
         return Err(EditError::Nothing { key: key.to_owned(), near });
     }
-    ranges.sort_by_key(|range| std::cmp::Reverse(range.start));
     let before =
         ranges.iter().rev().map(|range| text[range.clone()].trim_end()).collect::<Vec<_>>().join("\n");
     let changed = ranges.into_iter().fold(text.to_owned(), |text, range| spliced(&text, range, ""));

@@ -23,6 +23,8 @@ pub struct Table {
 pub struct Key {
     /// As it stands in the file.
     pub name: &'static str,
+    /// What it was called before, which is still read; empty where it always was called so.
+    pub formerly: &'static str,
     /// What it is, with its unit and its sign.
     pub meaning: &'static str,
     /// How to measure it; empty where there is nothing to measure.
@@ -223,10 +225,26 @@ macro_rules! keys {
         $($(#[doc = $meaning:literal])+ $key:ident $(as $name:literal)?: $value:ty = $facts:expr;)+
     })+) => {$(
         $(#[doc = $about])+
-        #[derive(Debug, Clone, serde::Deserialize)]
-        #[serde(deny_unknown_fields)]
+        #[derive(Debug, Clone, Default)]
         pub(in crate::profile) struct $table {
-            $($(#[serde(rename = $name)])? $vis $key: Option<toml::Spanned<$value>>,)+
+            $($vis $key: Option<toml::Spanned<$value>>,)+
+        }
+
+        impl $crate::profile::keys::Readable for $table {
+            fn read(value: toml::Spanned<toml::de::DeValue<'_>>) -> Result<Self, toml::de::Error> {
+                let mut table = Self::default();
+                for (key, value) in $crate::profile::keys::entries(value, concat!("struct ", stringify!($table)))? {
+                    $(if Self::$key.key.goes_by(key.get_ref()) {
+                        if table.$key.is_some() {
+                            return Err($crate::profile::keys::twice(key, Self::$key.key.name, Self::$key.key.formerly));
+                        }
+                        table.$key = Some($crate::profile::keys::Readable::read(value)?);
+                        continue;
+                    })+
+                    return Err($crate::profile::keys::unknown(key, &[$(Self::$key.key.name),+]));
+                }
+                Ok(table)
+            }
         }
 
         #[allow(non_upper_case_globals, dead_code, reason = "as it stands in the file; what is only described is not asked for")]
@@ -263,6 +281,7 @@ pub(in crate::profile) use keys;
 pub(super) const fn key(kind: Kind) -> Key {
     Key {
         name: "",
+        formerly: "",
         meaning: "",
         how: "",
         kind,
@@ -337,6 +356,15 @@ pub(super) const fn tolerance(kind: Kind, example: &'static str) -> Key {
 }
 
 impl Key {
+    /// Whether it goes by a name, or did before.
+    pub(in crate::profile) fn goes_by(&self, name: &str) -> bool {
+        name == self.name || !self.formerly.is_empty() && name == self.formerly
+    }
+
+    pub(super) const fn formerly(self, formerly: &'static str) -> Self {
+        Self { formerly, ..self }
+    }
+
     pub(super) const fn like(self, example: &'static str) -> Self {
         Self { example, ..self }
     }

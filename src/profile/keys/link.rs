@@ -3,13 +3,15 @@
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::Member;
 use super::key::{
     Answer, Declared, Key, Kind, Slot, angle, deviation, deviations, direction, flag, key, keys, length,
     point, table, text,
 };
+use super::{Member, by_serde};
 use crate::profile::load::{Force, Stress, Torque};
 use crate::profile::{CamPosition, Quantity};
+
+by_serde!(Sets, JointName, Member);
 
 /// Several points, or pairs of lengths.
 type Rows = Vec<Spanned<Vec<Quantity>>>;
@@ -474,7 +476,8 @@ keys! {
             .refused("no pivot's nut is torqued to {}")
             .hint("a bare number is N m; others need their unit: \"80 lbf ft\"");
         /// How threads and nut face are when it is torqued; left out: dry. Your own nut factor as `nut_factor`.
-        threads: String = key(Kind::Choice(&["dry", "oiled", "anti-seize"])).like("\"dry\"");
+        lubrication: String =
+            key(Kind::Choice(&["dry", "oiled", "anti-seize"])).formerly("threads").like("\"dry\"");
         /// From - to of the nut factor K in T = K F d, where it was measured.
         nut_factor: Vec<f64> = key(Kind::Stretch)
             .called("the nut factor")

@@ -56,7 +56,7 @@ impl Member {
 
     /// What a file calls so, a rod where it says nothing.
     pub(in crate::profile) fn called(kind: Option<&str>) -> Self {
-        match kind.map(str::trim) {
+        match kind.map(|kind| kind.trim().trim_matches(['"', '\''])) {
             Some("wishbone") => Self::Wishbone,
             Some("blade") => Self::Blade,
             Some("strut") => Self::Strut,

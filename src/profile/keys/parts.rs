@@ -3,10 +3,13 @@
 use serde::Deserialize;
 use toml::Spanned;
 
+use super::by_serde;
 use super::key::{Key, Kind, direction, flag, key, keys, length, point, text};
 use super::link::limit;
 use crate::profile::Quantity;
 use crate::profile::load::{Mass, Rate};
+
+by_serde!(Shape);
 
 /// Several points.
 type Rows = Vec<Spanned<Vec<Quantity>>>;
@@ -91,16 +94,16 @@ keys! {
     Spring {
         /// Its middle at the top, on the body: x, y, z, mm.
         upper: Vec<Quantity> = seat("[-100.0, 545.0, 640.0]").needed();
-        /// Its middle at the bottom, on the knuckle; where it sits on a link, in place of this: on = "lower rear", along = 220.0.
+        /// Its middle at the bottom, on the knuckle; where it sits on a link, in place of this: on = "lower rear", from_inner = 220.0.
         lower: Vec<Quantity> = seat("[-62.0, 640.0, 268.0]");
         /// The link on which its lower end sits, by its name; left out where that is the knuckle.
         on: String = text("\"lower rear\"").unshown();
         /// How far along that link from its subframe bolt, mm.
-        along: Quantity = length("the distance along the link", "220.0").unshown();
+        from_inner: Quantity = length("the distance along the link", "220.0").formerly("along").unshown();
         /// Its stiffness, N/mm.
         rate: Rate = rate("the spring's rate", "50.0").within(1.0, 2000.0);
         /// How far its collar goes in a turn, mm: measure ten.
-        pitch: Quantity = length("the collar's travel per turn", "1.5");
+        lead: Quantity = length("the collar's travel per turn", "1.5").formerly("pitch");
         /// What a scale under this wheel reads, kg.
         corner_mass: Mass = mass("the mass on a wheel", "340.0").within(50.0, 3000.0);
         /// The part of that which moves with the wheel, kg: wheel, brake, knuckle, half of the links.
@@ -117,12 +120,12 @@ keys! {
     Damper {
         /// The middle of its upper mount, on the body: x, y, z, mm.
         upper: Vec<Quantity> = seat("[-100.0, 545.0, 640.0]").needed();
-        /// The middle of its lower mount, on the knuckle; or `on` and `along`, like the spring.
+        /// The middle of its lower mount, on the knuckle; or `on` and `from_inner`, like the spring.
         lower: Vec<Quantity> = seat("[-62.0, 640.0, 268.0]");
         /// The link on which its lower end sits, by its name; left out where that is the knuckle.
         on: String = text("\"lower rear\"").unshown();
         /// How far along that link from its subframe bolt, mm.
-        along: Quantity = length("the distance along the link", "220.0").unshown();
+        from_inner: Quantity = length("the distance along the link", "220.0").formerly("along").unshown();
         /// Bare rod between its body and the bump stop, the car standing, mm.
         stop_gap: Quantity = length("the gap to the bump stop", "40.0");
         /// Mount to mount, pushed together, mm.

@@ -2,10 +2,13 @@
 
 use toml::Spanned;
 
+use super::by_serde;
 use super::key::{Declared, Key, Kind, angle, camber, deviation, flag, key, keys, length, table, text, toe};
 use crate::measure::{MOST_DEG, ReadWith};
 use crate::profile::Quantity;
 use crate::profile::record::schema::{Date, Settings};
+
+by_serde!(ReadWith, Date, Settings);
 
 const TWICE: &str =
     "Turn the wheel by half a turn and read the same again: the mean of both is free of the rim's run-out.";

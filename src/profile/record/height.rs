@@ -89,14 +89,27 @@ impl Checker {
 
     /// A drop, mm.
     fn drop(&mut self, value: &Spanned<Quantity>) -> Result<f64, Told> {
-        let drop = self.accept(value, value.get_ref().length()).ok_or(Told)?;
-        if value.get_ref().number().is_some() && drop != 0.0 && drop.abs() < INCHES {
+        self.accept(value, value.get_ref().length()).ok_or(Told)
+    }
+
+    /// Drops that look like inches, where none of the record is too large for that.
+    pub(super) fn inches(&mut self, readings: &[Spanned<Reading>]) {
+        let drops = readings.iter().map(Spanned::get_ref).flat_map(|keys| {
+            [&keys.drop, &keys.drop_left, &keys.drop_right].into_iter().flatten().filter_map(|value| {
+                let drop = value.get_ref().number()?;
+                (drop != 0.0).then_some((drop, value.span()))
+            })
+        });
+        let drops: Vec<_> = drops.collect();
+        if drops.iter().any(|(drop, _)| drop.abs() >= INCHES) {
+            return;
+        }
+        for (drop, place) in drops {
             self.tell(
-                Finding::warning(value.span(), format!("a drop of {drop} mm is very little"))
+                Finding::warning(place, format!("a drop of {drop} mm is very little"))
                     .help("inches need their unit: \"1 1/2 in\"; if mm are meant, \"2 mm\" says so"),
             );
         }
-        Ok(drop)
     }
 
     fn gap(&mut self, value: &Spanned<Quantity>) -> Result<f64, Told> {

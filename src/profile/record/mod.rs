@@ -3,6 +3,10 @@
 //! A record lies beside a profile and names its links. It goes the way of a profile: the file's shape (`schema`), then its
 //! values one by one (`height`, `links`, `angles`). What they come to is worked out in `measure`; the flaws that it finds are
 //! told with their places in the text (`flaw`). [`write_reading`] is the way back.
+//!
+//! A record's turns count from the stock length, plus: longer. An arm that stands in `[reading.arms]` is a fitted one: its cam
+//! is taken to be locked at the middle of the slot unless it stands in `[reading.cams]`. What stands in neither is as in the
+//! profile.
 
 mod angles;
 mod flaw;
@@ -97,6 +101,7 @@ impl Checker {
             return None;
         }
         self.days(readings);
+        self.inches(readings);
         let instruments = self.instruments(record.sigma.as_ref());
         let before = self.gaps_before(record::Record::heights.of(record));
         let untouched = readings.iter().filter(|reading| reading.get_ref().is_untouched()).count();

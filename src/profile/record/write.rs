@@ -1,13 +1,12 @@
 //! From a round back to the text of a record.
 
-use std::fmt::Display;
 use std::str::FromStr;
-use toml::Value;
 
 use super::height::INCHES;
 use super::setting::Setting;
 use crate::car::{Car, Hand, Link, PARTS, PerSide, mixed_turns};
 use crate::measure::{Measured, Round};
+use crate::profile::literal::{float, key, quoted};
 
 /// One `[[reading]]` with what a round holds, to stand at the end of a record; it begins with an empty line.
 ///
@@ -124,21 +123,6 @@ fn degrees(angle: f64, read: impl Fn(f64) -> f64) -> String {
 /// A drop; a little one has its unit, so that nobody takes it for inches.
 fn millimetres(value: f64) -> String {
     if value == 0.0 || value.abs() >= INCHES { float(value) } else { quoted(format!("{value} mm")) }
-}
-
-/// The shortest number that TOML reads as the same.
-fn float(value: f64) -> String {
-    Value::Float(value).to_string()
-}
-
-fn quoted(text: impl Display) -> String {
-    Value::String(text.to_string()).to_string()
-}
-
-/// A link's name as a key.
-fn key(name: &str) -> String {
-    let bare = !name.is_empty() && name.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'_' || b == b'-');
-    if bare { name.to_owned() } else { quoted(name) }
 }
 
 /// The same to the last bit.

@@ -12,7 +12,7 @@ use toml::Spanned;
 use self::observed::Observed;
 use super::check::Checker;
 use super::finding::{Finding, Remedy};
-use super::keys::Profile;
+use super::keys::{Profile, Readable};
 use super::read::parse;
 use crate::car::Sigmas;
 use crate::measure::Survey;
@@ -56,7 +56,7 @@ pub fn read_survey(text: &str) -> Result<CheckedSurvey, Vec<Finding>> {
 
 /// Whether the points of a file are still to be worked out: it has a `[survey]`, or begins from a typical layout and lacks some.
 pub fn is_survey(text: &str) -> bool {
-    toml::from_str::<Profile>(text).is_ok_and(|profile| profile.survey_span().is_some())
+    Profile::of_text(text).is_ok_and(|profile| profile.survey_span().is_some())
 }
 
 fn check(profile: Profile) -> Result<(CheckedSurvey, Vec<Finding>), Vec<Finding>> {

@@ -7,7 +7,7 @@ use super::layout::Layout;
 use super::observed::Observed;
 use crate::car::Sigmas;
 use crate::measure::network::{At, Kind, Observation};
-use crate::measure::{Listed, Way};
+use crate::measure::{Listed, MeasuringWay};
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
@@ -19,7 +19,7 @@ type Meant = (Kind, String);
 impl Checker {
     pub(super) fn observations(&mut self, survey: &Survey, layout: &Layout) -> Observed {
         let mut observed = Observed::default();
-        for way in Way::ALL {
+        for way in MeasuringWay::ALL {
             let usual = self.usual_sigma(survey, way);
             let first = observed.network.len();
             for seen in list_of(way).all(survey) {
@@ -49,7 +49,7 @@ impl Checker {
                     None => usual,
                 };
                 if let Some((reads, span)) = reads.filter(|_| !left_out) {
-                    let named = Seen::link.of(keys).filter(|_| way == Way::Arm);
+                    let named = Seen::link.of(keys).filter(|_| way == MeasuringWay::Arm);
                     let link = named.and_then(|name| layout.link_place(name.get_ref()));
                     observed.arms.extend(link.map(|link| (observed.network.len(), link)));
                     observed.network.push(Observation { kind, reads, sigma });
@@ -80,7 +80,7 @@ impl Checker {
             let Some((reads, sigma, span)) = self.taped_length(of.get_ref(), sigmas) else { continue };
             observed.arms.push((observed.network.len(), link));
             observed.network.push(Observation { kind: Kind::Distance { from, to }, reads, sigma });
-            observed.what.push(format!("{} {name}", Way::Arm.name()));
+            observed.what.push(format!("{} {name}", MeasuringWay::Arm.name()));
             observed.spans.push(span);
         }
     }
@@ -110,12 +110,12 @@ impl Checker {
     }
 
     /// A list whose readings are those of a toy: inches written as bare numbers.
-    fn list_in_inches(&mut self, way: Way, observed: &Observed, first: usize) {
+    fn list_in_inches(&mut self, way: MeasuringWay, observed: &Observed, first: usize) {
         // What no car's list comes to in its middle, mm; half of them in inches and half not is for the slips to show.
         let least = match way {
-            Way::Height | Way::Across | Way::Tape | Way::Arm => 45.0,
-            Way::Pair => 90.0,
-            Way::Forward | Way::Offset | Way::Slope => return,
+            MeasuringWay::Height | MeasuringWay::Across | MeasuringWay::Tape | MeasuringWay::Arm => 45.0,
+            MeasuringWay::Pair => 90.0,
+            MeasuringWay::Forward | MeasuringWay::Offset | MeasuringWay::Slope => return,
         };
         let mut reads: Vec<f64> = observed.network[first..].iter().map(|seen| seen.reads.abs()).collect();
         reads.sort_by(f64::total_cmp);
@@ -130,20 +130,25 @@ impl Checker {
         );
     }
 
-    fn usual_sigma(&mut self, survey: &Survey, way: Way) -> f64 {
+    fn usual_sigma(&mut self, survey: &Survey, way: MeasuringWay) -> f64 {
         let own = Survey::sigma.of(survey).and_then(|sigma| sigma_of(way).of(sigma.get_ref()));
         own.and_then(|sigma| self.figure(sigma_of(way).key, sigma)).unwrap_or(way.usual_sigma())
     }
 
     /// What was read, mm or rad.
-    fn number(&mut self, way: Way, reads: &Spanned<Quantity>) -> Option<f64> {
+    fn number(&mut self, way: MeasuringWay, reads: &Spanned<Quantity>) -> Option<f64> {
         let value = reads.get_ref();
-        let number = if way == Way::Slope { value.angle() } else { value.length() };
+        let number = if way == MeasuringWay::Slope { value.angle() } else { value.length() };
         let wrong = match number {
             Err(error) => error.to_string(),
             Ok(number) if number.abs() > 1e4 => "this is longer than a car".to_owned(),
-            Ok(number) if way == Way::Slope && number.abs() > 1.5 => "no link stands upright".to_owned(),
-            Ok(number) if matches!(way, Way::Tape | Way::Arm | Way::Pair) && number <= 0.0 => {
+            Ok(number) if way == MeasuringWay::Slope && number.abs() > 1.5 => {
+                "no link stands upright".to_owned()
+            }
+            Ok(number)
+                if matches!(way, MeasuringWay::Tape | MeasuringWay::Arm | MeasuringWay::Pair)
+                    && number <= 0.0 =>
+            {
                 "a distance is more than zero".to_owned()
             }
             Ok(number) => return Some(number),
@@ -177,21 +182,21 @@ impl Checker {
         true
     }
 
-    fn meant(&mut self, way: Way, seen: &Spanned<Seen>, layout: &Layout) -> Option<Meant> {
+    fn meant(&mut self, way: MeasuringWay, seen: &Spanned<Seen>, layout: &Layout) -> Option<Meant> {
         let keys = seen.get_ref();
         let line = Seen::line.of(keys);
         let link = Seen::link.of(keys);
         self.only_keys(way, seen)?;
         match way {
-            Way::Height => self.difference(2, way, seen, layout, None),
-            Way::Forward => self.difference(0, way, seen, layout, Some(layout.centre())),
-            Way::Across => self.difference(1, way, seen, layout, None),
-            Way::Pair => {
+            MeasuringWay::Height => self.difference(2, way, seen, layout, None),
+            MeasuringWay::Forward => self.difference(0, way, seen, layout, Some(layout.centre())),
+            MeasuringWay::Across => self.difference(1, way, seen, layout, None),
+            MeasuringWay::Pair => {
                 let (at, name) = self.place(way, seen, Seen::of, layout)?;
                 let other = At { mirrored: !at.mirrored, ..at };
                 Some((Kind::Difference { axis: 1, of: at, from: Some(other) }, name))
             }
-            Way::Offset => {
+            MeasuringWay::Offset => {
                 let (at, name) = self.place(way, seen, Seen::of, layout)?;
                 let line = line.or_else(|| {
                     self.missing_in_list(way, seen, Seen::line.key);
@@ -213,7 +218,7 @@ impl Checker {
                 let words = format!("{name} from line {} - {}", a.get_ref().trim(), b.get_ref().trim());
                 Some((Kind::Offset { of: at, line: ends }, words))
             }
-            Way::Tape => {
+            MeasuringWay::Tape => {
                 let (a, from) = self.place(way, seen, Seen::from, layout)?;
                 let (b, to) = self.place(way, seen, Seen::to, layout)?;
                 if a == b {
@@ -222,7 +227,7 @@ impl Checker {
                 }
                 Some((Kind::Distance { from: a, to: b }, format!("{from} - {to}")))
             }
-            Way::Arm | Way::Slope => {
+            MeasuringWay::Arm | MeasuringWay::Slope => {
                 let link = link.or_else(|| {
                     self.missing_in_list(way, seen, Seen::link.key);
                     None
@@ -232,7 +237,7 @@ impl Checker {
                     self.tell(Finding::unknown(link.span(), "link", link.get_ref(), &known));
                     return None;
                 };
-                let kind = if way == Way::Arm {
+                let kind = if way == MeasuringWay::Arm {
                     Kind::Distance { from: subframe, to: knuckle }
                 } else {
                     Kind::Slope { from: subframe, to: knuckle }
@@ -246,7 +251,7 @@ impl Checker {
     fn difference(
         &mut self,
         axis: usize,
-        way: Way,
+        way: MeasuringWay,
         seen: &Spanned<Seen>,
         layout: &Layout,
         usual: Option<At>,
@@ -275,7 +280,7 @@ impl Checker {
     /// The point under a key.
     fn place(
         &mut self,
-        way: Way,
+        way: MeasuringWay,
         seen: &Spanned<Seen>,
         slot: Slot<Seen, String>,
         layout: &Layout,
@@ -287,13 +292,13 @@ impl Checker {
         Some((self.spot(layout, text)?, text.get_ref().trim().to_owned()))
     }
 
-    fn missing_in_list(&mut self, way: Way, seen: &Spanned<Seen>, key: &Key) {
+    fn missing_in_list(&mut self, way: MeasuringWay, seen: &Spanned<Seen>, key: &Key) {
         let finding = Finding::error(seen.span(), format!("the key `{}` is missing", key.name));
         self.tell(finding.help(format!("an entry of this list looks like {}", list_of(way).key.example)));
     }
 
     /// Whether an entry has only the keys that its list knows.
-    fn only_keys(&mut self, way: Way, seen: &Spanned<Seen>) -> Option<()> {
+    fn only_keys(&mut self, way: MeasuringWay, seen: &Spanned<Seen>) -> Option<()> {
         let strays = |key: &Key| !key.of.is_empty() && !key.of.contains(&way.name());
         let stray = seen.get_ref().given().into_iter().find(|(key, _)| strays(key));
         let Some((key, span)) = stray else { return Some(()) };
@@ -303,28 +308,28 @@ impl Checker {
     }
 }
 
-fn list_of(way: Way) -> Slot<Survey, Vec<Spanned<Seen>>> {
+fn list_of(way: MeasuringWay) -> Slot<Survey, Vec<Spanned<Seen>>> {
     match way {
-        Way::Height => Survey::height,
-        Way::Forward => Survey::forward,
-        Way::Across => Survey::across,
-        Way::Pair => Survey::pair,
-        Way::Offset => Survey::offset,
-        Way::Tape => Survey::tape,
-        Way::Arm => Survey::arm,
-        Way::Slope => Survey::slope,
+        MeasuringWay::Height => Survey::height,
+        MeasuringWay::Forward => Survey::forward,
+        MeasuringWay::Across => Survey::across,
+        MeasuringWay::Pair => Survey::pair,
+        MeasuringWay::Offset => Survey::offset,
+        MeasuringWay::Tape => Survey::tape,
+        MeasuringWay::Arm => Survey::arm,
+        MeasuringWay::Slope => Survey::slope,
     }
 }
 
-fn sigma_of(way: Way) -> Slot<SurveySigma, Quantity> {
+fn sigma_of(way: MeasuringWay) -> Slot<SurveySigma, Quantity> {
     match way {
-        Way::Height => SurveySigma::height,
-        Way::Forward => SurveySigma::forward,
-        Way::Across => SurveySigma::across,
-        Way::Pair => SurveySigma::pair,
-        Way::Offset => SurveySigma::offset,
-        Way::Tape => SurveySigma::tape,
-        Way::Arm => SurveySigma::arm,
-        Way::Slope => SurveySigma::slope,
+        MeasuringWay::Height => SurveySigma::height,
+        MeasuringWay::Forward => SurveySigma::forward,
+        MeasuringWay::Across => SurveySigma::across,
+        MeasuringWay::Pair => SurveySigma::pair,
+        MeasuringWay::Offset => SurveySigma::offset,
+        MeasuringWay::Tape => SurveySigma::tape,
+        MeasuringWay::Arm => SurveySigma::arm,
+        MeasuringWay::Slope => SurveySigma::slope,
     }
 }

@@ -19,7 +19,7 @@ const THIN: Pen = Pen::plain(0.2);
 const TEXT: f64 = 3.1;
 
 /// Arms that one drawing shows.
-pub(super) struct Drawn<'a> {
+pub(super) struct DrawnArms<'a> {
     /// One of them.
     pub(super) arm: &'a Arm,
     /// Their links and sides.
@@ -27,13 +27,13 @@ pub(super) struct Drawn<'a> {
 }
 
 /// Draws every kind of arm once.
-pub(super) fn arm_drawings(page: &mut Page, kinds: &[Drawn<'_>]) {
+pub(super) fn arm_drawings(page: &mut Page, kinds: &[DrawnArms<'_>]) {
     for kind in kinds {
         page.picture(kind.drawing(kinds.len() == 1).inline());
     }
 }
 
-impl Drawn<'_> {
+impl DrawnArms<'_> {
     /// The arms by their names, each with its side where the other one's is of another kind.
     fn names(&self) -> String {
         let mut names: Vec<String> = Vec::new();

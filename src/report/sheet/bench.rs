@@ -2,7 +2,7 @@
 //! are: the match is made arm by arm.
 
 use super::SheetPage;
-use super::arm_drawing::{Drawn, arm_drawings};
+use super::arm_drawing::{DrawnArms, arm_drawings};
 use crate::car::{Arm, Hand, Limit};
 use crate::plan::{ArmSetting, Bench, KeptArm, Matched};
 use crate::report::number::{Units, fixed, turns};
@@ -97,20 +97,20 @@ impl SheetPage<'_> {
     }
 
     /// The arms that are drawn: those with threads of the same hand, turned the same way, make one drawing.
-    fn drawn(&self) -> Vec<Drawn<'_>> {
+    fn drawn(&self) -> Vec<DrawnArms<'_>> {
         let (arms, kept) = (self.each_arm(), self.each_kept_arm());
         let named = arms.iter().map(|shown| (shown.hand, shown.item.link.as_str()));
         let named = named.chain(kept.iter().map(|shown| (shown.hand, shown.item.link.as_str())));
-        let mut drawn: Vec<Drawn<'_>> = Vec::new();
+        let mut drawn: Vec<DrawnArms<'_>> = Vec::new();
         for (hand, link) in named {
             let Some(arm) = self.car.sides[hand].arm(link) else { continue };
             let twists = |arm: &Arm| arm.threads.iter().map(|thread| thread.twist).collect::<Vec<_>>();
-            let alike = |known: &&mut Drawn<'_>| {
+            let alike = |known: &&mut DrawnArms<'_>| {
                 twists(known.arm) == twists(arm) && known.arm.clockwise() == arm.clockwise()
             };
             match drawn.iter_mut().find(alike) {
                 Some(known) => known.of.push((link, hand)),
-                None => drawn.push(Drawn { arm, of: vec![(link, hand)] }),
+                None => drawn.push(DrawnArms { arm, of: vec![(link, hand)] }),
             }
         }
         drawn

@@ -22,7 +22,7 @@ pub(super) use correction::{correction_table, step_cells};
 
 /// Where a sheet comes from, so that it can be matched to its profile.
 #[derive(Debug, Clone, Copy)]
-pub struct Origin<'a> {
+pub struct SheetOrigin<'a> {
     /// Name of the profile.
     pub profile: &'a str,
     /// SHA-256 of the profile's bytes, hexadecimal.
@@ -37,7 +37,7 @@ pub struct SheetPage<'a> {
     /// The car.
     pub car: &'a Car,
     /// Where it comes from.
-    pub origin: Origin<'a>,
+    pub origin: SheetOrigin<'a>,
     /// How it stands.
     pub stance: &'a Stance,
     /// Which arms are fitted.
@@ -50,7 +50,7 @@ pub struct SheetPage<'a> {
     pub joints: Option<&'a JointAngles>,
 }
 
-impl Origin<'_> {
+impl SheetOrigin<'_> {
     pub(super) fn put(&self, page: &mut Page) {
         let Self { made, profile, digest } = self;
         let begins = digest.get(..12).unwrap_or(digest);

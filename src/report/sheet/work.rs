@@ -1,7 +1,7 @@
 //! What is done on the car, in order, and the readings.
 
 use super::{SheetPage, wound_sentence};
-use crate::report::heading::{Readings, SIGNS};
+use crate::report::heading::{ReadingsTable, SIGNS};
 use crate::report::order::{COMMON, Job, steps};
 use crate::report::page::{BLANK, BOX, Page};
 use crate::report::table::Table;
@@ -43,7 +43,7 @@ impl SheetPage<'_> {
     pub(super) fn readings(&self, page: &mut Page) {
         let sides = &self.answer.sides;
         page.heading("F. READINGS");
-        let mut readings = Readings::new(self.units.toe);
+        let mut readings = ReadingsTable::new(self.units.toe);
         readings.row("expected", sides.each(|side| side.result.reading));
         readings.good_to(sides.each(|side| &side.band));
         readings.wanted(sides.each(|side| side.spec));

@@ -34,13 +34,13 @@ const LINES: [(&str, Mark); 6] = [
 ];
 
 /// A figure on the vertical axis: its name, its value at a station, and the band that the spec leaves it.
-struct Figure {
+struct CurveFigure {
     name: String,
     value: Box<dyn Fn(&Station) -> f64>,
     band: Option<[f64; 3]>,
 }
 
-impl Figure {
+impl CurveFigure {
     /// Everything that an axis has to hold.
     fn values<'a>(&'a self, side: &'a TravelSide) -> impl Iterator<Item = f64> + 'a {
         let stations = side.setups.iter().flat_map(|curve| &curve.stations);
@@ -102,7 +102,7 @@ pub(in crate::report) fn put_curves(page: &mut Page, travel: &TravelCurves, unit
 struct Column<'a> {
     name: &'static str,
     side: &'a TravelSide,
-    figures: [Figure; 2],
+    figures: [CurveFigure; 2],
     /// What their axes must hold. Left and right are to be held against each other, so they have one scale.
     values: [Vec<f64>; 2],
     units: Units,
@@ -216,18 +216,18 @@ fn known<'a>(travel: &'a TravelCurves, letters: &'a BTreeMap<&str, String>) -> V
     known
 }
 
-fn figures(side: &TravelSide, Units { toe, .. }: Units) -> [Figure; 2] {
+fn figures(side: &TravelSide, Units { toe, .. }: Units) -> [CurveFigure; 2] {
     let index = side.side;
     let in_unit = move |degrees: f64| toe.value(index, degrees);
     let ends = |Allowed { least_deg, target_deg, most_deg }: Allowed| [least_deg, target_deg, most_deg];
     let bands = side.spec.as_ref().map(|spec| Allowed::of(spec).map(ends));
     [
-        Figure {
+        CurveFigure {
             name: "camber, deg (minus: top in)".to_owned(),
             value: Box::new(|at: &Station| at.reading.camber_deg),
             band: bands.map(|[camber, _]| camber),
         },
-        Figure {
+        CurveFigure {
             name: format!("toe, {} (plus: toe-in)", toe.name()),
             value: Box::new(move |at: &Station| in_unit(at.reading.toe_deg)),
             band: bands.map(|[_, toe]| toe.map(in_unit)),
@@ -245,7 +245,7 @@ fn across(side: &TravelSide) -> [f64; 2] {
 fn draw(
     drawing: &mut Drawing,
     column: &Column<'_>,
-    figure: &Figure,
+    figure: &CurveFigure,
     panel: &Panel,
     letters: &BTreeMap<&str, String>,
 ) {

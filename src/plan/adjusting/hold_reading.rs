@@ -1,7 +1,7 @@
 //! Whole steps of some arms that leave the wheel nearest to what it reads already.
 
 use super::adjust::{Adjusted, Adjuster, End, Means, Part, Question};
-use super::round::{Lattice, Scale, to_steps};
+use super::whole_steps::{Lattice, Scale, to_steps};
 use crate::car::{PerLink, Setup, Side, Spec};
 use crate::geometry::{Angles, DEGREE, Ground};
 use crate::plan::wheel::{NoPosition, Reading, forward};

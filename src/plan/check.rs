@@ -8,6 +8,7 @@ use crate::geometry::{Figure, Ground, Position};
 
 /// A sound profile in numbers.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Description {
     /// The car's name.
     pub name: String,
@@ -27,6 +28,7 @@ pub struct Description {
 
 /// One link in numbers.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct LinkDescription {
     /// Its name.
     pub name: String,
@@ -76,6 +78,7 @@ pub enum MemberKind {
 
 /// What an arm can do, counted from the stock length.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct ArmDescription {
     /// Length per turn, mm.
     pub lead_mm: f64,
@@ -91,6 +94,7 @@ pub struct ArmDescription {
 
 /// What a cam can do.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct CamDescription {
     /// How far it can shift the pivot either way from the middle of the slot, mm.
     pub eccentricity_mm: f64,
@@ -106,7 +110,7 @@ pub struct CamDescription {
 }
 
 /// Describes a car; `taken_over` are the keys that its right side has from its left.
-pub fn describe(car: &Car, taken_over: Vec<String>) -> Description {
+pub fn check(car: &Car, taken_over: Vec<String>) -> Description {
     let PerSide { left: links, right: right_links } = car.sides.each(describe_side);
     let (name, assumed) = (car.name.clone(), car.assumed.clone());
     let members = members(&car.sides.left);

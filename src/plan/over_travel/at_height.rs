@@ -12,6 +12,7 @@ const PER: f64 = 100.0;
 
 /// A wheel at one height of its travel.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Station {
     /// Travel from the new ride height, mm; positive: bump.
     pub travel_mm: f64,
@@ -62,6 +63,7 @@ pub enum Place {
 
 /// What is read from the motion of a wheel; [`Instant`](crate::geometry::Instant) has the definitions.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct MotionFigures {
     /// Height of the roll centre above the ground, mm.
     pub roll_centre_mm: Option<f64>,
@@ -91,6 +93,7 @@ pub struct MotionFigures {
 
 /// How a link lies.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct LinkAngle {
     /// Its name.
     pub link: String,

@@ -1,12 +1,12 @@
 //! The links of one wheel, drawn to scale from behind and from above.
 
 use super::heading::lowering;
-use super::number::{Named, Units, fixed};
+use super::number::{NamedLength, Units, fixed};
 use super::page::{Page, Printable};
 use super::svg::{Anchor, Drawing, Mark, Pen, spread};
 use super::words::alike;
 use crate::car::{Car, Hand, PerSide};
-use crate::plan::{LinkEnds, Outline, OutlineSide, State};
+use crate::plan::{LinkEnds, Outline, OutlineSide, OutlineState};
 
 /// The scales a drawing may have, as `1 : n`.
 const SCALES: [f64; 10] = [2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0];
@@ -73,19 +73,19 @@ fn on_the_sheet(from: From) -> Room {
 }
 
 /// How a state is drawn: its name, its pen, and the marks of its pivots.
-fn style(state: State) -> (&'static str, Pen, Mark) {
+fn style(state: OutlineState) -> (&'static str, Pen, Mark) {
     match state {
-        State::Measured => ("as measured", Pen { width: 0.35, dash: "0.8 0.9", grey: 0 }, Mark::Ring),
-        State::Lowered => {
+        OutlineState::Measured => ("as measured", Pen { width: 0.35, dash: "0.8 0.9", grey: 0 }, Mark::Ring),
+        OutlineState::Lowered => {
             ("lowered, nothing adjusted", Pen { width: 0.35, dash: "3 1", grey: 0 }, Mark::Square)
         }
         // Broad and grey, so that the others are seen where they lie on it.
-        State::Planned => ("planned", Pen::grey(1.3, 165), Mark::Disc),
+        OutlineState::Planned => ("planned", Pen::grey(1.3, 165), Mark::Disc),
     }
 }
 
 /// A side as it is seen, and where it lies on paper.
-struct View<'a> {
+struct SideView<'a> {
     side: &'a OutlineSide,
     from: From,
     room: Room,
@@ -96,7 +96,7 @@ struct View<'a> {
     times: f64,
 }
 
-impl<'a> View<'a> {
+impl<'a> SideView<'a> {
     fn new(side: &'a OutlineSide, from: From, room: Room, scale: f64) -> Self {
         // A mm on paper is seen; what hardly moves lies on itself, and its way is drawn larger.
         let far = side.outlines.iter().flat_map(|outline| ways(&side.outlines[0], outline, from));
@@ -112,7 +112,7 @@ impl<'a> View<'a> {
     fn scale(side: &OutlineSide, rooms: [Room; 2]) -> f64 {
         let fits = |scale: &f64| {
             From::BOTH.into_iter().zip(rooms).all(|(from, room)| {
-                let [low, high] = View::new(side, from, room, *scale).bounds();
+                let [low, high] = SideView::new(side, from, room, *scale).bounds();
                 (0..2).all(|k| (high[k] - low[k]) / scale <= room.size[k])
             })
         };
@@ -172,7 +172,7 @@ impl<'a> View<'a> {
         if let (Some(tyre), Some(was)) = (tyre, tyre_was) {
             let corners = [0, 1, 2, 3, 0].map(|k| self.at(was[k], tyre[k]));
             drawing.line(&corners, Pen { width: pen.width.min(0.7), ..pen });
-            if outline.state == State::Measured {
+            if outline.state == OutlineState::Measured {
                 // Beside the upper outer corner, where no link is.
                 let [x, y] = corners[if self.from == From::Behind { 0 } else { 2 }];
                 let (dx, anchor) =
@@ -212,7 +212,7 @@ impl<'a> View<'a> {
     fn floors(&self, drawing: &mut Drawing) {
         let Self { side, room, .. } = self;
         let named: Vec<&Outline> =
-            side.outlines.iter().filter(|outline| outline.state != State::Planned).collect();
+            side.outlines.iter().filter(|outline| outline.state != OutlineState::Planned).collect();
         let before = self.measured().contact_mm;
         let contacts: Vec<[f64; 2]> =
             named.iter().map(|outline| self.at(before, outline.contact_mm)).collect();
@@ -305,9 +305,9 @@ pub fn outline_drawing(car: &Car, side: &OutlineSide, units: Units) -> String {
         format!("{}: {} rear wheel, {}", car.name, side.side, lowering(PerSide::both(side.drop_mm), units));
     let mut drawing = Drawing::new(SHEET, &title, &about(side, units));
     drawing.text([12.0, 12.0], Anchor::Start, 5.0, &title);
-    let scale = View::scale(side, From::BOTH.map(on_the_sheet));
+    let scale = SideView::scale(side, From::BOTH.map(on_the_sheet));
     for from in From::BOTH {
-        View::new(side, from, on_the_sheet(from), scale).draw(&mut drawing, units);
+        SideView::new(side, from, on_the_sheet(from), scale).draw(&mut drawing, units);
     }
     legend(&mut drawing, side, [12.0, LEGEND], 68.0);
     bar(&mut drawing, [SHEET[0] - 14.0, LEGEND], scale, units);
@@ -340,12 +340,12 @@ impl Printable for OutlinePage<'_> {
     fn put(&self, page: &mut Page) {
         let Self { side, units } = *self;
         let room = Room { left: 0.0, top: 15.0, size: [58.0, 72.0], labels: 33.0 };
-        let scale = View::scale(side, [room; 2]);
+        let scale = SideView::scale(side, [room; 2]);
         for from in From::BOTH {
             let title = format!("{} rear wheel, {}", side.side, lowering(PerSide::both(side.drop_mm), units));
             let mut drawing = Drawing::new(HALF, &format!("{title}, {}", from.name()), &about(side, units));
             drawing.text([0.0, 4.0], Anchor::Start, 4.0, &title);
-            View::new(side, from, room, scale).draw(&mut drawing, units);
+            SideView::new(side, from, room, scale).draw(&mut drawing, units);
             legend(&mut drawing, side, [1.0, 94.0], 0.0);
             bar(&mut drawing, [HALF[0] - 4.0, 98.0], scale, units);
             page.picture(drawing.inline());
@@ -375,7 +375,7 @@ fn legend(drawing: &mut Drawing, side: &OutlineSide, [left, top]: [f64; 2], apar
 
 /// A length to scale, its right end at a point.
 fn bar(drawing: &mut Drawing, [right, y]: [f64; 2], scale: f64, units: Units) {
-    let Named { name, mm } = units.bar();
+    let NamedLength { name, mm } = units.bar();
     let bar = mm / scale;
     drawing.line(&[[right - bar, y - 1.0], [right - bar, y], [right, y], [right, y - 1.0]], Pen::plain(0.3));
     drawing.text([right - bar / 2.0, y + 4.0], Anchor::Middle, TEXT, name);

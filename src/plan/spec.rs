@@ -1,4 +1,7 @@
 //! What a figure may be, as it is written on a job card.
+//!
+//! `spec`: a total is halved before it is an angle, a length too. Least and most of a length are taken across the diameter each
+//! by itself, so that the target need not lie exactly between them.
 
 use serde::Serialize;
 
@@ -7,6 +10,7 @@ use crate::geometry::Figure;
 
 /// The least, the target and the most of a figure, degrees.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Allowed {
     /// The least.
     pub least_deg: f64,

@@ -17,6 +17,11 @@
 //! vectors of short length in a lattice*, Mathematics of Computation 44, 1985; cited from memory). The bend `c` is measured on
 //! neighbours two steps away and on every choice that is solved, and counted twice; a choice is solved exactly unless its
 //! estimate less that is worse than the best.
+//!
+//! Rounding (`plan/adjusting/round.rs`): steps nearest the spec by the root of the sum of squares in tolerances, and within
+//! spec before anything nearer that is not, where the exact lengths are; all choices that may be better are enumerated, with
+//! how the figures bend measured and counted twice. A stopped arm stays at the last whole step before its limit and an arm that
+//! is not needed where it is, unless no steps are within spec without them. A cam that is turned stays at its exact setting.
 
 use nalgebra::{DMatrix, DVector, Vector3};
 use std::cmp::Ordering;
@@ -101,7 +106,7 @@ impl Scale {
 
 /// One arm on its way to whole steps.
 #[derive(Debug, Clone, Copy)]
-struct Candidate<'a> {
+struct SteppedArm<'a> {
     adjuster: usize,
     arm: &'a Arm,
     /// Its length in the question's setup, from which steps are counted, mm.
@@ -114,7 +119,7 @@ struct Candidate<'a> {
     stays: Option<i32>,
 }
 
-impl Candidate<'_> {
+impl SteppedArm<'_> {
     fn length(&self, steps: i32) -> f64 {
         stepped(self.arm, self.start, steps)
     }
@@ -132,7 +137,7 @@ pub(super) struct Lattice<'a> {
     /// The spec with what the exact lengths give as its target.
     aimed: Spec,
     scale: Scale,
-    arms: Vec<Candidate<'a>>,
+    arms: Vec<SteppedArm<'a>>,
     /// Camber, toe and pitch at the exact lengths, rad, and their change per step of each arm.
     figures: [f64; 3],
     rates: Vec<Vector3<f64>>,
@@ -155,7 +160,7 @@ impl<'a> Lattice<'a> {
         let arms = candidates(&question, exact);
         let position = forward_from(&exact.position, question.side, &exact.setup, question.drop)?;
         let rates = (arms.iter())
-            .map(|Candidate { adjuster, arm, .. }| {
+            .map(|SteppedArm { adjuster, arm, .. }| {
                 let rates = question.rates(&question.adjusters[*adjuster], &exact.setup, &position);
                 Vector3::from(rates) * arm.step * arm.lead()
             })
@@ -348,7 +353,7 @@ impl<'a> Lattice<'a> {
 
     /// Every arm at its own nearest step.
     fn simple(&self) -> Vec<i32> {
-        let of = |arm: &Candidate<'_>| {
+        let of = |arm: &SteppedArm<'_>| {
             arm.stays.unwrap_or_else(|| to_steps(arm.at.round()).clamp(arm.allowed[0], arm.allowed[1]))
         };
         self.arms.iter().map(of).collect()
@@ -408,7 +413,7 @@ impl<'a> Lattice<'a> {
         let constant = q.tr_mul(&DVector::from_column_slice(here.as_slice()));
         let rest = (here.norm_squared() - constant.norm_squared()).max(0.0);
         let radius = miss + self.bend * self.furthest(&slopes, miss + here.norm()).powi(2);
-        let mut walk = Walk {
+        let mut walk = StepWalk {
             arms: arms.iter().map(|i| self.arms[*i]).collect(),
             r,
             constant,
@@ -474,8 +479,8 @@ impl<'a> Lattice<'a> {
 }
 
 /// A walk through the steps of one arm after the other, the last first.
-struct Walk<'a> {
-    arms: Vec<Candidate<'a>>,
+struct StepWalk<'a> {
+    arms: Vec<SteppedArm<'a>>,
     r: DMatrix<f64>,
     constant: DVector<f64>,
     /// The most that the sum of squares may come to.
@@ -484,7 +489,7 @@ struct Walk<'a> {
     found: Vec<(f64, Vec<i32>)>,
 }
 
-impl Walk<'_> {
+impl StepWalk<'_> {
     /// Chooses the steps of the arms before `next`, with the sum of squares so far.
     fn choose(&mut self, next: usize, so_far: f64) {
         if self.found.len() >= MOST_CHOICES {
@@ -523,7 +528,7 @@ impl Walk<'_> {
     }
 }
 
-fn candidates<'a>(question: &Question<'a>, exact: &Adjusted) -> Vec<Candidate<'a>> {
+fn candidates<'a>(question: &Question<'a>, exact: &Adjusted) -> Vec<SteppedArm<'a>> {
     let of = |(adjuster, value): (usize, &f64)| {
         let chosen = &question.adjusters[adjuster];
         let Means::Arm(ends) = chosen.means else { return None };
@@ -541,7 +546,7 @@ fn candidates<'a>(question: &Question<'a>, exact: &Adjusted) -> Vec<Candidate<'a
             }
             Part::Meets(_) | Part::Within => None,
         };
-        Some(Candidate { adjuster, arm, start, at: at(*value), allowed: [low, high], stays })
+        Some(SteppedArm { adjuster, arm, start, at: at(*value), allowed: [low, high], stays })
     };
     exact.values.iter().enumerate().filter_map(of).collect()
 }

@@ -11,6 +11,7 @@ use crate::geometry::{Ground, Position};
 
 /// Both sides in all states.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Outlines {
     /// Left, then right.
     pub sides: PerSide<OutlineSide>,
@@ -20,6 +21,7 @@ pub struct Outlines {
 
 /// One side in all states.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct OutlineSide {
     /// Which side.
     pub side: Hand,
@@ -32,7 +34,7 @@ pub struct OutlineSide {
 /// A state of a side.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum State {
+pub enum OutlineState {
     /// As it was measured.
     Measured,
     /// Lowered, nothing adjusted.
@@ -43,9 +45,10 @@ pub enum State {
 
 /// Pivots and wheel of a side in one state, in car axes, mm; the subframe stays where it is, the floor comes up.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct Outline {
     /// Which state.
-    pub state: State,
+    pub state: OutlineState,
     /// The five links; of what is no rod, each member once: a blade from its bush to the wheel's middle, a strut from its top.
     pub links: Vec<LinkEnds>,
     /// The wheel centre.
@@ -62,6 +65,7 @@ pub struct Outline {
 
 /// The corners of a tyre, cut through the wheel centre, in car axes.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct TyreCorners {
     /// Of the upright cut, as it is seen from behind, mm.
     pub behind_mm: [[f64; 3]; 4],
@@ -71,6 +75,7 @@ pub struct TyreCorners {
 
 /// The ends of a link.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[non_exhaustive]
 pub struct LinkEnds {
     /// Its name.
     pub link: String,
@@ -102,23 +107,29 @@ pub fn outline(
     let of = |hand: Hand| {
         let side = &car.sides[hand];
         let (drop, found) = (stance.drop(hand), Setup::as_found(side));
-        let state = |state: State, setup: &Setup, drop: f64, ground: &Ground| {
+        let state = |state: OutlineState, setup: &Setup, drop: f64, ground: &Ground| {
             Ok(outline_of(side, state, setup, &forward(side, setup, drop)?, ground))
         };
         let ground = stance.ground(hand);
         let mut outlines = vec![
-            state(State::Measured, &found, 0.0, &Ground::level())?,
-            state(State::Lowered, &found, drop, &ground)?,
+            state(OutlineState::Measured, &found, 0.0, &Ground::level())?,
+            state(OutlineState::Lowered, &found, drop, &ground)?,
         ];
         if let Some(planned) = &planned {
-            outlines.push(state(State::Planned, &planned[hand], drop, &ground)?);
+            outlines.push(state(OutlineState::Planned, &planned[hand], drop, &ground)?);
         }
         Ok(OutlineSide { side: hand, drop_mm: drop, outlines })
     };
     Ok(Outlines { sides: PerSide::try_of(of)?, unplanned })
 }
 
-fn outline_of(side: &Side, state: State, setup: &Setup, position: &Position, ground: &Ground) -> Outline {
+fn outline_of(
+    side: &Side,
+    state: OutlineState,
+    setup: &Setup,
+    position: &Position,
+    ground: &Ground,
+) -> Outline {
     let pose = &position.pose;
     let contact = side.contact(&position.pose, ground);
     let up = pose.centre - contact;

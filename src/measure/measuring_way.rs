@@ -6,7 +6,7 @@ use super::network::Kind;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Listed {
     /// How it is measured.
-    pub way: Way,
+    pub way: MeasuringWay,
     /// Between what, in words.
     pub what: String,
     /// What was read, mm or rad; none where that is still to be done.
@@ -17,7 +17,7 @@ pub struct Listed {
 
 /// A way to measure, as the lists of a survey file are called.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Way {
+pub enum MeasuringWay {
     /// Height above the floor or above another point.
     Height,
     /// How far forward of the wheel centre or of another point, by plumb line.
@@ -36,7 +36,7 @@ pub enum Way {
     Slope,
 }
 
-impl Way {
+impl MeasuringWay {
     /// How something new is measured.
     pub fn of(kind: &Kind) -> Self {
         match kind {
