@@ -29,6 +29,11 @@ pub(in crate::profile) enum Member {
     StrutBolt,
 }
 
+/// Whether a key of a link belongs to what that is by the value of its `kind`, if that stands there.
+pub fn belongs(kind: Option<&str>, key: &Key) -> bool {
+    Member::called(kind).refuses(key).is_none()
+}
+
 impl Member {
     /// What a file calls those that it names.
     pub(super) const NAMES: [&str; 4] = ["rod", "wishbone", "blade", "strut"];
