@@ -177,7 +177,7 @@ fn a_slip_is_found_in_whichever_figure_it_is() {
         if let Some(measured) = measured {
             measured.value += 0.5_f64.to_radians();
         }
-        found += usize::from(suspects(&slipped) == [(3, Some(Hand::BOTH[wheel]), figure)]);
+        found += usize::from(suspects(&slipped) == [(4, Some(Hand::BOTH[wheel]), figure)]);
     }
     println!("{found} of {runs} slips found alone, {accused} sound readings accused in {runs} records of 24");
     assert!(found >= 36, "{found} of {runs}");

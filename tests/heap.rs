@@ -3,7 +3,7 @@
 use allocation_counter::{AllocationInfo, measure};
 use rodset::car::{Setup, Stance};
 use rodset::geometry::{Figure, Pose, Rise, Row, solve, solve_four};
-use rodset::measure::Sampler;
+use rodset::measure::{Measured, Round, Sampler, fit};
 use rodset::profile;
 
 fn allocations(work: impl FnOnce()) -> u64 {
@@ -61,4 +61,29 @@ fn what_is_stuck_is_told_in_one_box() {
     let side = &car.sides.left;
     let rows = Setup::as_found(side).rows(side, 500.0);
     assert_eq!(allocations(|| assert!(solve(&rows, &side.reference()).is_err())), 1);
+}
+
+/// As many readings as a record may hold, each at a height of its own: the memory that they take grows as they do, and not as their square.
+#[test]
+fn a_full_record_is_fitted_in_little_memory() {
+    const MOST: u64 = 30_000_000;
+    let car = profile::read(include_str!("../examples/tansy-wharf.toml")).expect("sound").car;
+    let rounds: Vec<Round> = (0..500_i32)
+        .map(|i| {
+            let drop = 0.1 * f64::from(i % 400);
+            let read =
+                |deg: f64, sigma: f64| Some(Measured { value: deg.to_radians(), sigma: sigma.to_radians() });
+            let mut round = Round { drops: [drop; 2].into(), drop_sigma: Some(1.0), ..Round::default() };
+            for wheel in &mut round.wheels {
+                wheel.camber = read(-1.1 - 0.021 * drop + 0.001 * f64::from(i % 7), 0.1);
+                wheel.toe = read(0.1 + 0.001 * drop + 0.0005 * f64::from(i % 5), 0.05);
+            }
+            round
+        })
+        .collect();
+    let taken = measure(|| {
+        let fitted = fit(&car, &rounds).expect("it fits");
+        assert_eq!(fitted.readings.len(), 2000);
+    });
+    assert!(taken.bytes_max < MOST, "{} bytes at once", taken.bytes_max);
 }

@@ -402,8 +402,9 @@ fn the_new_arm_is_held_against_the_stock_one() {
     let times = used(&stock, ChainPart::Arm) / used(&new, ChainPart::Joint);
     assert_relative_eq!(example.times_stock.expect("both bars"), times, max_relative = 1e-12);
     // A bolt that is weaker still comes before the bracket; the arm outlasts both.
-    let weak =
-        EXAMPLE.replace("threads = \"dry\" ", "faces = 1\nthreads = \"dry\" ").replace("24 kN", "35 kN");
+    let weak = EXAMPLE
+        .replace("lubrication = \"dry\" ", "faces = 1\nlubrication = \"dry\" ")
+        .replace("24 kN", "35 kN");
     assert_eq!(
         (swap(&weak).new_first, swap(&weak).outlasts_bracket),
         (Some(ChainPart::Bolt), Some(true)),

@@ -236,7 +236,7 @@ macro_rules! keys {
                 for (key, value) in $crate::profile::keys::entries(value, concat!("struct ", stringify!($table)))? {
                     $(if Self::$key.key.goes_by(key.get_ref()) {
                         if table.$key.is_some() {
-                            return Err($crate::profile::keys::twice(key, Self::$key.key));
+                            return Err($crate::profile::keys::twice(key, Self::$key.key.name, Self::$key.key.formerly));
                         }
                         table.$key = Some($crate::profile::keys::Readable::read(value)?);
                         continue;

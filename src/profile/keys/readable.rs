@@ -10,7 +10,6 @@ use std::fmt;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue, Error, ValueDeserializer};
 
-use super::Key;
 use crate::profile::load::{Force, Mass, Rate, Stress, Torque};
 use crate::profile::{CamPosition, Quantity};
 
@@ -79,11 +78,9 @@ pub(in crate::profile) fn unknown(key: Spanned<Cow<'_, str>>, known: &[&str]) ->
 }
 
 /// Refuses a key that stands a second time, by its former name.
-pub(in crate::profile) fn twice(key: Spanned<Cow<'_, str>>, of: &Key) -> Error {
-    let message = format!(
-        "`{}` and `{}` are one key: leave `{}` out, which is its former name",
-        of.name, of.formerly, of.formerly
-    );
+pub(in crate::profile) fn twice(key: Spanned<Cow<'_, str>>, name: &str, former: &str) -> Error {
+    let message =
+        format!("`{name}` and `{former}` are one key: leave `{former}` out, which is its former name");
     let span = key.span();
     Refusal::Said(message).of(Spanned::new(span, DeValue::String(key.into_inner())))
 }
