@@ -76,6 +76,10 @@ impl Tuned {
             .filter(|link| !setters.contains(&link.sets) && link.hold.takes_an_arm())
             .map(|link| link.name.as_str())
             .collect();
+        if free.is_empty() {
+            let text = "there is nothing to tune: every rod of this profile is used to hold camber or toe, and what is no rod has no length";
+            return Err(Failure::unsound(text));
+        }
         let free = || free.join(", ");
         match &self.link {
             None => links
