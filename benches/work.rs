@@ -95,7 +95,7 @@ fn rods() {
                 numbers(&[subframe.x, subframe.y, subframe.z, knuckle.x, knuckle.y, knuckle.z, *length])
             ),
             Row::Height { z } => println!("{z:e}"),
-            Row::Leans { .. } => {}
+            _ => {}
         }
     }
     let answer = solve(&wheel.rows, &wheel.near).expect("within travel").pose;

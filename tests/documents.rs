@@ -107,7 +107,7 @@ fn the_guide_is_true_from_the_first_line_to_the_last() {
     let folder = workplace();
     let count = is_true("examples/README.md", folder.path());
     assert!(count >= 20, "the guide has lost its commands");
-    for picture in ["curves.svg", "links.svg"] {
+    for picture in ["curves.svg", "links.svg", "blade.svg", "strut.svg", "integral.svg"] {
         let shown =
             std::fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/pictures").join(picture));
         let drawn = std::fs::read(folder.path().join(picture)).expect("the guide draws it");

@@ -2,6 +2,7 @@
 
 mod adjusters;
 mod appending;
+mod axles;
 mod choice;
 mod clearance;
 mod closed_forms;

@@ -101,7 +101,7 @@ def main():
         folder = pathlib.Path(folder)
         shutil.copytree(ROOT / "examples", folder / "examples")
         refresh("examples/README.md", folder)
-        for drawing in ["curves.svg", "links.svg"]:
+        for drawing in ["curves.svg", "links.svg", "blade.svg", "strut.svg", "integral.svg"]:
             shutil.copy(folder / drawing, PICTURES)
         if shutil.which("chromium") and shutil.which("pdftoppm"):
             picture_of(folder / "sheet.html", PICTURES / "sheet.png")

@@ -137,6 +137,8 @@ const TABLES: &[(&str, &str, &str)] = &[
     ("profile", "[sigma]", "Sigma"),
     ("profile", "[correlation]", "Correlation"),
     ("profile", "[[link]]", "Link"),
+    ("profile", "[[link]]\n[link.front]", "Pivot"),
+    ("profile", "[[link]]\n[link.lean]", "Lean"),
     ("profile", "[[link]]\n[link.cam]", "Cam"),
     ("profile", "[[link]]\n[link.arm]", "Arm"),
     ("profile", "[[link]]\n[link.arm.engaged]", "Engaged"),

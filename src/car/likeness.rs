@@ -30,7 +30,7 @@ pub(crate) fn unlikeness(points: &Hardpoints) -> f64 {
 /// What each pivot is off the place of its kind, in the size of the table's wheel, mm, and the places: those of one toe link, and of the
 /// others above and below that fit best.
 fn off_typical(points: &Hardpoints) -> (Off, [&'static Place; 5]) {
-    let Hardpoints { subframe, knuckle, wheel } = points;
+    let Hardpoints { subframe, knuckle, wheel, .. } = points;
     let size = typical().wheel_radius / wheel.centre.z;
     let off = |place: &Place, link: usize| {
         let at = place.at(wheel.centre.coords.into(), wheel.centre.z);

@@ -1,8 +1,8 @@
-//! A rod between the subframe and the knuckle.
+//! A rod between the subframe and the knuckle, or what holds the knuckle in its place.
 
 use nalgebra::{Point3, Vector3};
 
-use super::{Arm, Bar, Bolt, Cam, Hand, Joints, Section};
+use super::{Arm, Bar, Bolt, CROSSWISE, Cam, Hand, Hold, Joints, Section};
 use crate::geometry::Figure;
 
 /// The stock arm's own length as it was measured, centre to centre, in the state in which the car was measured.
@@ -23,6 +23,8 @@ pub struct ArmLength {
 pub struct Link {
     /// The name the profile gives.
     pub name: String,
+    /// How it holds the knuckle. What follows of a rod's length, arm and shape is there only where it is one.
+    pub hold: Hold,
     /// What the link is used to set, if anything.
     pub sets: Option<Figure>,
     /// Pivot on the subframe at the reference, with the cam as it was found, mm.
@@ -55,6 +57,11 @@ pub struct Link {
 }
 
 impl Link {
+    /// What the member is called that fills its place.
+    pub fn member(&self) -> &str {
+        self.name.strip_suffix(self.hold.place()).map_or(&self.name, str::trim_end)
+    }
+
     /// Pivot to pivot at the reference, with the cam as it was found, mm.
     pub fn stock_length(&self) -> f64 {
         (self.knuckle - self.subframe).norm()
@@ -117,7 +124,11 @@ impl Link {
 
     /// Which way along the cam's slot, +1 or -1, leads towards the wheel; `None` where neither does, or there is no cam.
     pub fn outboard(&self) -> Option<f64> {
-        self.cam.as_ref()?.outboard(&self.knuckle, &self.subframe)
+        let cam = self.cam.as_ref()?;
+        if self.hold.is_rod() {
+            return cam.outboard(&self.knuckle, &self.subframe);
+        }
+        (cam.along.y.abs() > CROSSWISE.sin()).then(|| cam.along.y.signum())
     }
 
     /// Whether its cam moves the pivot towards the wheel when it shifts it by `shift` mm, rather than away from it.

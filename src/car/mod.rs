@@ -1,4 +1,4 @@
-//! What a car is: two sides of five links each, their cams and arms, and what the wheels should read.
+//! What a car is: two sides of five links each (or of what else holds a knuckle five times), their cams and arms, and what the wheels should read.
 //!
 //! Every value here has been checked by [`profile`](crate::profile) before it was built, so nothing downstream
 //! checks again. A right side is stored mirrored, as if it were a left one; [`Side::car_point`] leads back.
@@ -10,6 +10,8 @@ mod cam;
 mod errors;
 mod hand;
 mod hardpoints;
+mod held;
+mod hold;
 mod joint;
 mod keepout;
 mod likeness;
@@ -41,6 +43,7 @@ pub use cam::Cam;
 pub use errors::{Errors, Measurand};
 pub use hand::Hand;
 pub use hardpoints::{Hardpoints, Setup};
+pub use hold::Hold;
 pub use joint::{Driveshaft, Joint, Joints};
 pub use keepout::{Keepout, Tyre};
 pub(crate) use likeness::unlikeness;

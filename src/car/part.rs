@@ -44,8 +44,8 @@ impl Side {
     pub fn solid(&self, part: Part, setup: &Setup, fitted: PerLink<bool>, pose: &Pose) -> Option<Solid> {
         match part {
             Part::Arm(link) => {
-                let knuckle = pose.point(&self.knuckle_arm(link));
-                Some(self.links[link].bar(fitted[link])?.solid(&setup.pivots[link], &knuckle))
+                let [inner, knuckle] = self.ends(link, setup, pose);
+                Some(self.links[link].bar(fitted[link])?.solid(&inner, &knuckle))
             }
             Part::Tyre => Some(self.tyre?.solid(pose, &self.wheel.spindle)),
             Part::Rim => self.tyre?.rim_solid(pose, &self.wheel.spindle),

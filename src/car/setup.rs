@@ -10,6 +10,7 @@ impl Hardpoints {
             subframe: side.links.each(|link| link.subframe),
             knuckle: side.links.each(|link| link.knuckle),
             wheel: side.wheel,
+            holds: side.links.each(|link| link.hold),
         }
     }
 }
@@ -23,10 +24,8 @@ impl Setup {
     /// The same, but with the cams of some links locked out at the middle of their slots.
     pub fn locked_out(side: &Side, locked: impl Fn(&Link) -> bool) -> Self {
         let mut setup = Self::as_found(side);
-        for (pivot, link) in setup.pivots.iter_mut().zip(&side.links) {
-            if locked(link) {
-                *pivot = link.pivot(0.0);
-            }
+        for (i, link) in side.links.iter().enumerate().filter(|(_, link)| locked(link)) {
+            setup.put_cam(i, link, 0.0);
         }
         setup
     }

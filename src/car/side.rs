@@ -127,7 +127,8 @@ impl Side {
     /// The same side if this had been measured, with the errors as they are.
     #[must_use]
     pub fn with_numbers(&self, numbers: &[f64; Measurand::NUMBERS]) -> Self {
-        let (points, own) = (Hardpoints::measured(numbers), Measurand::READINGS);
+        let holds = self.links.each(|link| link.hold);
+        let (points, own) = (Hardpoints::measured(numbers, holds), Measurand::READINGS);
         let mut side = self.clone();
         side.reading = [numbers[own], numbers[own + 1]].into();
         side.wheel = points.wheel;

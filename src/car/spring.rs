@@ -25,7 +25,7 @@ impl Strut {
         match self.lower {
             Seat::Knuckle(point) => pose.point(&(point - side.wheel.centre)),
             Seat::Arm { link, along } => {
-                let (pivot, knuckle) = (setup.pivots[link], pose.point(&side.knuckle_arm(link)));
+                let [pivot, knuckle] = side.ends(link, setup, pose);
                 pivot + (knuckle - pivot) * (along / setup.lengths[link])
             }
         }

@@ -73,7 +73,7 @@ impl Tuned {
         let setters = [Some(Figure::Camber), Some(Figure::Toe)];
         let free: Vec<&str> = links
             .iter()
-            .filter(|link| !setters.contains(&link.sets))
+            .filter(|link| !setters.contains(&link.sets) && link.hold.takes_an_arm())
             .map(|link| link.name.as_str())
             .collect();
         let free = || free.join(", ");
@@ -95,6 +95,10 @@ impl Tuned {
                 ))),
                 Some(link) if setters.contains(&link.sets) => Err(Failure::usage(format!(
                     "--link: \"{name}\" is used to hold camber or toe; it can be: {}",
+                    free()
+                ))),
+                Some(link) if !link.hold.takes_an_arm() => Err(Failure::usage(format!(
+                    "--link: \"{name}\" has no length to be tried, it is no single rod; it can be: {}",
                     free()
                 ))),
                 Some(link) => Ok(link.name.clone()),

@@ -1,4 +1,4 @@
-//! Pure mathematics of one wheel: a rigid knuckle on five rods. Millimetres and radians throughout.
+//! Pure mathematics of one wheel: a rigid knuckle on five rods, or on what else holds it five times. Millimetres and radians throughout.
 //!
 //! # Frames and signs
 //!
@@ -31,7 +31,8 @@
 //!
 //! Six [`Row`]s fix the six freedoms of the knuckle. Five rods and the wheel's height are the *forward*
 //! question. Put camber and toe in the place of two rods and the same solve, [`solve()`], answers the *inverse*
-//! question; the lengths those rods must then have are plain distances.
+//! question; the lengths those rods must then have are plain distances. A bush that gives way to one side, a strut, a link that
+//! stands on an arm are other rows.
 //!
 //! # Example
 //!
@@ -77,17 +78,21 @@ pub(crate) mod search;
 mod slope;
 pub mod solids;
 mod solve;
+mod velocity;
+mod wide;
 mod wrench;
 
 pub use angles::Angles;
 pub use certificate::Certificate;
 pub use figure::{DEGREE, Figure, Wheel};
 pub use ground::Ground;
-pub use motion::{Instant, Motion, Screw};
+pub use motion::{Instant, Screw};
 pub use number::{Four, Number};
 pub use pose::{LEVER, Pose};
 pub use rise::{Moving, Rise};
 pub use row::Row;
 pub(crate) use solve::solve_near;
 pub use solve::{Position, Stuck, solve, solve_four, steps_followed};
+pub use velocity::Motion;
+pub use wide::{InArm, InRows, Meets, OnArm, WideRow};
 pub use wrench::Wrench;

@@ -26,21 +26,10 @@
 
 use nalgebra::{Point3, Vector3};
 
-use super::{Ground, LEVER, Pose, Position, Wheel};
+use super::{Ground, LEVER, Motion, Pose, Position, Wheel};
 
 /// A swing arm longer than this is none: the motion is a shift, mm.
 const FAR: f64 = 1e5;
-
-/// The velocity state of the knuckle, per unit of whatever moves it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Motion {
-    /// The wheel centre, mm.
-    pub centre: Point3<f64>,
-    /// Velocity of the wheel centre, mm per unit.
-    pub shift: Vector3<f64>,
-    /// Angular velocity of the knuckle, rad per unit.
-    pub turn: Vector3<f64>,
-}
 
 /// The screw about which the knuckle moves at an instant.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -85,18 +74,6 @@ impl Position {
 }
 
 impl Motion {
-    /// The velocity of a point of the knuckle that is now at `point`: `v + w x (p - c)`.
-    pub fn velocity(&self, point: &Point3<f64>) -> Vector3<f64> {
-        self.shift + self.turn.cross(&(point - self.centre))
-    }
-
-    /// How fast the distance from a fixed point to a point of the knuckle grows: 0 for a rod.
-    ///
-    /// For a spring or a damper between the body and the knuckle this is minus its motion ratio.
-    pub fn lengthening(&self, fixed: &Point3<f64>, point: &Point3<f64>) -> f64 {
-        (point - fixed).normalize().dot(&self.velocity(point))
-    }
-
     /// The screw of the motion; `None` for a pure shift.
     ///
     /// `r = w x v / w^2` leads from the wheel centre to the axis, `v . w / w^2` is the pitch.

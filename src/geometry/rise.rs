@@ -10,11 +10,12 @@
 //!
 //! with `p` the wheel centre, `r` the knuckle point's arm now, `w` the turn of the knuckle per mm and `a` its derivative. So
 //! the second derivative solves the same six equations with other right-hand sides: for a rod
-//! `-(d . (w x (w x r)) + |q'|^2) / l`, for the height 0.
+//! `-(d . (w x (w x r)) + |q'|^2) / l`, for the height 0, for any row minus what its residual would bend if the knuckle kept its
+//! velocity.
 
 use nalgebra::{Point3, Vector3, Vector6};
 
-use super::{LEVER, Motion, Position, Row};
+use super::{LEVER, Motion, Position};
 
 /// Derivatives of the knuckle's motion by the height of its wheel centre.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -43,22 +44,10 @@ pub struct Moving {
 impl Rise {
     /// The motion in a position that solves five rows and a height, in that order.
     pub fn of(position: &Position) -> Self {
-        let Motion { shift, turn, .. } = position.motion(5);
+        let motion = position.motion(5);
+        let Motion { shift, turn, .. } = motion;
         // How the residual of a row would bend if the knuckle kept its velocity.
-        let bends = Vector6::from_fn(|i, _| match &position.rows[i] {
-            Row::Rod { knuckle, subframe, per_length, .. } => {
-                let arm = position.pose.rotation * knuckle;
-                let line = position.pose.centre + arm - subframe;
-                let velocity = shift + turn.cross(&arm);
-                let whirl = turn.cross(&turn.cross(&arm));
-                (line.dot(&whirl) + velocity.norm_squared()) * per_length
-            }
-            Row::Height { .. } => 0.0,
-            Row::Leans { line, normal, .. } => {
-                let line = position.pose.rotation * line;
-                LEVER * turn.cross(&turn.cross(&line)).dot(normal)
-            }
-        });
+        let bends = Vector6::from_fn(|i, _| position.rows[i].bend(&position.pose, &motion));
         let second = position.response * -bends;
         Self {
             shift,

@@ -1,14 +1,15 @@
-//! One equation for the knuckle: a rod's length, the wheel's height, or a figure to be met.
+//! One equation for the knuckle: a rod's length, what a bush or a strut holds, the wheel's height, or a figure to be met.
 
 use nalgebra::{Point3, Vector3, Vector6};
 
-use super::{Figure, Four, Ground, LEVER, Number, Pose, Wheel};
+use super::wide::Wide;
+use super::{Figure, Four, Ground, InRows, LEVER, Motion, Pose, Wheel, WideRow};
 
-/// A scalar condition on the knuckle's pose; on the poses of several wheels at once with another [`Number`].
+/// A scalar condition on the knuckle's pose; on the poses of several wheels at once with another [`Number`](super::Number).
 ///
 /// To add a kind: give it a variant, its residual and gradient, rounding and curvature here, and the solver knows it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Row<T: Number = f64> {
+pub enum Row<T: InRows = f64> {
     /// A rod of fixed length between a subframe pivot and a knuckle point. [`Row::rod`] makes it.
     Rod {
         /// Pivot on the subframe, car axes, mm.
@@ -20,6 +21,26 @@ pub enum Row<T: Number = f64> {
         /// One over that, 1/mm.
         per_length: T,
     },
+    /// A knuckle point that keeps its place along one direction of the car: a bush that gives way across it. [`Row::guided`] makes it.
+    Guided {
+        /// Arm of the knuckle point from the wheel centre, at the reference, mm.
+        knuckle: Vector3<T>,
+        /// Unit vector along the direction, car axes.
+        normal: Vector3<T>,
+        /// Where the point is along it, mm.
+        place: T,
+    },
+    /// A point of the car that keeps its place along one direction of the knuckle: the top of a strut. [`Row::sliding`] makes it.
+    Sliding {
+        /// The point of the car, mm.
+        subframe: Point3<T>,
+        /// Along the direction, at the reference.
+        normal: Vector3<T>,
+        /// How far the wheel centre is beyond the point along it, mm.
+        place: T,
+    },
+    /// A row that depends on more of the knuckle than one point or one way.
+    Wide(T::Wide),
     /// The wheel centre's height in the car's axes, mm: the drop, seen from the body.
     Height {
         /// z of the wheel centre.
@@ -36,10 +57,21 @@ pub enum Row<T: Number = f64> {
     },
 }
 
-impl<T: Number> Row<T> {
+impl<T: InRows> Row<T> {
     /// A rod of `length` mm from a pivot on the subframe to a knuckle point, given by its arm from the wheel centre.
     pub fn rod(subframe: Point3<T>, knuckle: Vector3<T>, length: T) -> Self {
         Self::Rod { subframe, knuckle, length, per_length: T::splat(1.0) / length }
+    }
+
+    /// A knuckle point, given by its arm from the wheel centre, that stays `off` mm beyond a point of the car along the unit `normal`
+    /// of the car.
+    pub fn guided(subframe: Point3<T>, knuckle: Vector3<T>, normal: Vector3<T>, off: T) -> Self {
+        Self::Guided { knuckle, normal, place: normal.dot(&subframe.coords) + off }
+    }
+
+    /// The same along a `normal` of the knuckle, as it stands at the reference.
+    pub fn sliding(subframe: Point3<T>, knuckle: Vector3<T>, normal: Vector3<T>, off: T) -> Self {
+        Self::Sliding { subframe, normal, place: off - normal.dot(&knuckle) }
     }
 
     /// By how much the pose misses the condition, mm (angles times [`LEVER`]), and the derivative of that along the six
@@ -48,9 +80,11 @@ impl<T: Number> Row<T> {
     /// With `d` from the subframe to the knuckle point, `r` that point's arm now, `b` the line now and `n` the normal:
     ///
     /// ```text
-    /// rod     f = (d.d - L^2) / (2 L)    df = u.dp + (r x u).dw    u = d / L
-    /// height  f = p.z - z                df = dp.z
-    /// leans   f = LEVER (b.n - sine)     df = LEVER (b x n).dw
+    /// rod      f = (d.d - L^2) / (2 L)    df = u.dp + (r x u).dw    u = d / L
+    /// guided   f = n.(p + r) - place      df = n.dp + (r x n).dw
+    /// sliding  f = b.(p - s) - place      df = b.dp + (b x (p - s)).dw
+    /// height   f = p.z - z                df = dp.z
+    /// leans    f = LEVER (b.n - sine)     df = LEVER (b x n).dw
     /// ```
     ///
     /// Where it is met, a rod's `f` is what is too much of its length and its gradient the unit line in Pluecker coordinates,
@@ -67,6 +101,19 @@ impl<T: Number> Row<T> {
                 let miss = (line.dot(&along) - *length) * T::splat(0.5);
                 (miss, [along.x, along.y, along.z, moment.x, moment.y, moment.z])
             }
+            Self::Guided { knuckle, normal, place } => {
+                let arm = pose.rotation * knuckle;
+                let moment = arm.cross(normal) * T::splat(1.0 / LEVER);
+                let miss = normal.dot(&(pose.centre + arm).coords) - *place;
+                (miss, [normal.x, normal.y, normal.z, moment.x, moment.y, moment.z])
+            }
+            Self::Sliding { subframe, normal, place } => {
+                let normal = pose.rotation * normal;
+                let way = pose.centre - subframe;
+                let moment = normal.cross(&way) * T::splat(1.0 / LEVER);
+                (normal.dot(&way) - *place, [normal.x, normal.y, normal.z, moment.x, moment.y, moment.z])
+            }
+            Self::Wide(row) => row.seen_from(pose),
             Self::Height { z } => (pose.centre.z - *z, [zero, zero, T::splat(1.0), zero, zero, zero]),
             Self::Leans { line, normal, sine } => {
                 let line = pose.rotation * line;
@@ -85,7 +132,7 @@ impl<T: Number> Row<T> {
 }
 
 impl Row<Four> {
-    /// The rows of four wheels as one; `None` where they are not of one kind.
+    /// The rows of four wheels as one; `None` where they are not of one kind, or wide.
     pub fn together(of: [&Row; 4]) -> Option<Self> {
         match of[0] {
             Row::Rod { .. } => {
@@ -97,6 +144,27 @@ impl Row<Four> {
                 let length = Four::from(parts.map(|part| part.2));
                 Some(Self::rod(parts.map(|part| part.0).into(), parts.map(|part| part.1).into(), length))
             }
+            Row::Guided { .. } => {
+                let mut parts = [(Vector3::zeros(), Vector3::zeros(), 0.0); 4];
+                for (part, row) in parts.iter_mut().zip(of) {
+                    let Row::Guided { knuckle, normal, place } = row else { return None };
+                    *part = (*knuckle, *normal, *place);
+                }
+                let place = Four::from(parts.map(|part| part.2));
+                let [knuckle, normal] = [parts.map(|part| part.0).into(), parts.map(|part| part.1).into()];
+                Some(Self::Guided { knuckle, normal, place })
+            }
+            Row::Sliding { .. } => {
+                let mut parts = [(Point3::origin(), Vector3::zeros(), 0.0); 4];
+                for (part, row) in parts.iter_mut().zip(of) {
+                    let Row::Sliding { subframe, normal, place } = row else { return None };
+                    *part = (*subframe, *normal, *place);
+                }
+                let place = Four::from(parts.map(|part| part.2));
+                let (subframe, normal) = (parts.map(|part| part.0).into(), parts.map(|part| part.1).into());
+                Some(Self::Sliding { subframe, normal, place })
+            }
+            Row::Wide(_) => None,
             Row::Height { .. } => {
                 let mut heights = [0.0; 4];
                 for (height, row) in heights.iter_mut().zip(of) {
@@ -156,6 +224,11 @@ impl Row {
             Self::Rod { subframe, knuckle, length, .. } => {
                 pose.centre.coords.norm() + subframe.coords.norm() + knuckle.norm() + length
             }
+            Self::Guided { knuckle, place, .. } => pose.centre.coords.norm() + knuckle.norm() + place.abs(),
+            Self::Sliding { subframe, normal, place } => {
+                normal.norm() * (pose.centre.coords.norm() + subframe.coords.norm()) + place.abs()
+            }
+            Self::Wide(row) => row.size(pose),
             Self::Height { z } => pose.centre.coords.norm() + z.abs(),
             Self::Leans { .. } => LEVER,
         };
@@ -163,10 +236,12 @@ impl Row {
     }
 
     /// A bound on the relative rounding error of [`gradient`](Self::gradient): a rod's direction is the difference of
-    /// coordinates over its length.
+    /// coordinates over its length, a strut's moment one over the lever.
     pub(super) fn slant_rounding(&self, pose: &Pose) -> f64 {
         match self {
             Self::Rod { per_length, .. } => self.rounding(pose) * per_length,
+            Self::Sliding { .. } => self.rounding(pose) / LEVER,
+            Self::Wide(row) => self.rounding(pose) / row.slant_length(),
             _ => Self::ROUNDING,
         }
     }
@@ -179,8 +254,10 @@ impl Row {
     /// the subframe to it and `k = |arm| / LEVER`:
     ///
     /// ```text
-    /// rod     |f''| <= (|q'|^2 + |d| |q''|) / L <= (1 + k^2 + |d| k / LEVER) / L,   |d| <= |d now| + sqrt(1 + k^2) radius
-    /// leans   |f''| <= LEVER |b''|              <= 1 / LEVER
+    /// rod      |f''| <= (|q'|^2 + |d| |q''|) / L     <= (1 + k^2 + |d| k / LEVER) / L,   |d| <= |d now| + sqrt(1 + k^2) radius
+    /// guided   |f''| <= |q''|                        <= k / LEVER
+    /// sliding  |f''| <= |b''| |p - s| + 2 |b'| |p'|  <= |b| (|p - s| / LEVER + 1) / LEVER,   as 2 |v_w| |v_p| <= 1 / LEVER
+    /// leans    |f''| <= LEVER |b''|                  <= 1 / LEVER
     /// ```
     pub(super) fn curvature(&self, pose: &Pose, radius: f64) -> f64 {
         match self {
@@ -189,17 +266,76 @@ impl Row {
                 let furthest = (pose.point(knuckle) - subframe).norm() + (1.0 + k * k).sqrt() * radius;
                 (1.0 + k * k + furthest * k / LEVER) * per_length
             }
+            Self::Guided { knuckle, .. } => knuckle.norm() / LEVER / LEVER,
+            Self::Sliding { subframe, normal, .. } => {
+                let furthest = (pose.centre - subframe).norm() + radius;
+                normal.norm() * (furthest / LEVER + 1.0) / LEVER
+            }
+            Self::Wide(row) => row.curvature(pose, radius),
             Self::Height { .. } => 0.0,
             Self::Leans { .. } => 1.0 / LEVER,
         }
+    }
+
+    /// The second derivative of the residual along a motion of the knuckle that keeps its velocity and its turn, per mm^2 of what the
+    /// motion counts.
+    pub(super) fn bend(&self, pose: &Pose, motion: &Motion) -> f64 {
+        match self {
+            Self::Rod { knuckle, subframe, per_length, .. } => {
+                let arm = pose.rotation * knuckle;
+                let line = pose.centre + arm - subframe;
+                let velocity = motion.shift + motion.turn.cross(&arm);
+                (line.dot(&motion.whirl(&arm)) + velocity.norm_squared()) * per_length
+            }
+            Self::Guided { knuckle, normal, .. } => motion.whirl(&(pose.rotation * knuckle)).dot(normal),
+            Self::Sliding { subframe, normal, .. } => {
+                let normal = pose.rotation * normal;
+                motion.whirl(&normal).dot(&(pose.centre - subframe))
+                    + 2.0 * motion.turn.cross(&normal).dot(&motion.shift)
+            }
+            Self::Wide(row) => row.bend(pose, motion),
+            Self::Height { .. } => 0.0,
+            Self::Leans { line, normal, .. } => LEVER * motion.whirl(&(pose.rotation * line)).dot(normal),
+        }
+    }
+}
+
+impl From<WideRow> for Row {
+    fn from(row: WideRow) -> Self {
+        Self::Wide(row)
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::{InArm, Meets, OnArm};
     use approx::assert_relative_eq;
     use nalgebra::Rotation3;
+
+    /// What a blade's bush, a strut, a link on an arm and a strut in a slot hold.
+    fn of_other_axles() -> [Row; 5] {
+        let pivots = [Point3::new(110.0, 350.0, 200.0), Point3::new(-190.0, 340.0, 210.0)];
+        let joint = Vector3::new(60.0, -50.0, -125.0);
+        let inner = Point3::new(-100.0, 640.0, 195.0);
+        let centre = Point3::new(0.0, 750.0, 300.0);
+        let inner = InArm::of(&inner, pivots, &(centre + joint)).expect("an arm");
+        let knuckle = Vector3::new(-85.0, -100.0, 60.0);
+        let (top, foot) = (Point3::new(-30.0, 590.0, 780.0), Vector3::new(5.0, -95.0, 20.0));
+        let line = (top - (centre + foot)).normalize();
+        [
+            Row::guided(
+                Point3::new(450.0, 350.0, 280.0),
+                Vector3::new(450.0, -400.0, -20.0),
+                Vector3::x(),
+                0.0,
+            ),
+            Row::sliding(top, foot, line.cross(&Vector3::x()), 2.0),
+            Row::sliding(top, foot, line.cross(&Vector3::x()) - line * 0.3, 0.0),
+            WideRow::OnArm(OnArm::new(inner, pivots, [joint, knuckle], 166.0)).into(),
+            WideRow::Meets(Meets::new(top, &Vector3::new(0.1, 0.9, 0.2).normalize(), foot, line)).into(),
+        ]
+    }
 
     /// Central differences on the group, for every kind of row, at a pose far from the reference.
     #[test]
@@ -218,7 +354,7 @@ mod tests {
             reads(Figure::Toe),
             reads(Figure::Pitch),
         ];
-        for row in rows {
+        for row in rows.into_iter().chain(of_other_axles()) {
             for axis in 0..6 {
                 let step = Vector6::ith(axis, 1e-3);
                 let rise = row.residual(&pose.nudged(&step)) - row.residual(&pose.nudged(&-step));
@@ -254,7 +390,7 @@ mod tests {
             let value = (state >> 11) as f64 / (1_u64 << 53) as f64;
             value - 0.5
         };
-        for row in rows {
+        for row in rows.into_iter().chain(of_other_axles()) {
             let bound = row.curvature(&pose, radius);
             for _ in 0..500 {
                 let there = Vector6::from_fn(|_, _| random()).normalize() * radius * 0.99;
@@ -265,5 +401,30 @@ mod tests {
                 assert!(second.abs() <= bound * (1.0 + 1e-6), "{row:?}: {second} exceeds {bound}");
             }
         }
+    }
+
+    /// What a row holds is where it was made; how it bends along a motion is its second difference.
+    #[test]
+    fn every_row_bends_as_its_second_difference_says() {
+        let centre = Point3::new(0.0, 750.0, 300.0);
+        let motion =
+            Motion { centre, shift: Vector3::new(0.1, -0.3, 1.0), turn: Vector3::new(3e-3, 2e-3, -4e-3) };
+        let rod = Row::rod(Point3::new(-40.0, 430.0, 440.0), Vector3::new(-20.0, -95.0, 160.0), 230.0);
+        let line = Row::reads(Figure::Toe, &Wheel::reading(centre, -0.05, 0.005), &Ground::level(), 0.01);
+        let pose = Pose { rotation: Rotation3::from_scaled_axis(Vector3::new(0.1, -0.05, 0.08)), centre };
+        let step = 0.05;
+        for row in [rod, line].into_iter().chain(of_other_axles()) {
+            let turn = motion.turn * LEVER;
+            let way = Vector6::new(0.1, -0.3, 1.0, turn.x, turn.y, turn.z);
+            let at = |t: f64| row.residual(&pose.nudged(&(way * t)));
+            let second = (at(step) - 2.0 * at(0.0) + at(-step)) / (step * step);
+            assert_relative_eq!(row.bend(&pose, &motion), second, epsilon = 1e-7);
+        }
+    }
+
+    /// Four wheels at once are as wide as four rods.
+    #[test]
+    fn rows_of_four_wheels_are_no_wider_than_a_rod() {
+        assert!(size_of::<Row<Four>>() <= 9 * size_of::<Four>());
     }
 }

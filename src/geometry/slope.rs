@@ -1,6 +1,6 @@
 //! The Jacobian of the six rows, in triangular factors.
 
-use super::{Number, Pose, Row};
+use super::{InRows, Pose, Row};
 
 /// Six rows in some order.
 pub(super) type Rows<'a, T> = [&'a Row<T>; 6];
@@ -24,17 +24,17 @@ pub(super) struct Slope<T> {
 
 /// By how much rows are missed in a pose.
 #[inline]
-pub(super) fn misses<T: Number>(rows: &Rows<'_, T>, pose: &Pose<T>) -> [T; 6] {
+pub(super) fn misses<T: InRows>(rows: &Rows<'_, T>, pose: &Pose<T>) -> [T; 6] {
     rows.map(|row| row.residual(pose))
 }
 
 /// The Euclidean norm, of lines the Frobenius norm.
 #[inline]
-pub(super) fn norm<T: Number>(numbers: &[T]) -> T {
+pub(super) fn norm<T: InRows>(numbers: &[T]) -> T {
     numbers.iter().fold(T::splat(0.0), |sum, x| sum + *x * *x).simd_sqrt()
 }
 
-impl<T: Number> Slope<T> {
+impl<T: InRows> Slope<T> {
     /// Nothing yet.
     #[inline]
     pub(super) fn blank() -> Self {
@@ -166,14 +166,14 @@ impl<T: Number> Slope<T> {
 
 /// Takes a part of one line from another.
 #[inline]
-fn lessen<T: Number>(line: &mut [T; 6], part: T, by: &[T; 6]) {
+fn lessen<T: InRows>(line: &mut [T; 6], part: T, by: &[T; 6]) {
     for (x, by) in line.iter_mut().zip(by) {
         *x -= part * *by;
     }
 }
 
 #[inline]
-fn scale<T: Number>(line: &mut [T; 6], by: T) {
+fn scale<T: InRows>(line: &mut [T; 6], by: T) {
     for x in line {
         *x *= by;
     }
@@ -181,7 +181,7 @@ fn scale<T: Number>(line: &mut [T; 6], by: T) {
 
 /// Puts the line with the largest pivot in column `K` before the others that are not eliminated yet.
 #[inline]
-fn largest_first<T: Number, const K: usize>(lines: &mut Lines<T>, order: &mut Order) {
+fn largest_first<T: InRows, const K: usize>(lines: &mut Lines<T>, order: &mut Order) {
     let size = |line: &[T; 6]| line[K].extract(0).abs();
     let (mut best, mut largest) = (K, size(&lines[K]));
     for (i, line) in lines.iter().enumerate().skip(K + 1) {
@@ -197,7 +197,7 @@ fn largest_first<T: Number, const K: usize>(lines: &mut Lines<T>, order: &mut Or
 
 /// One step of Gauss's elimination: what is below the pivot of column `K` goes, and its multipliers take the place.
 #[inline]
-fn eliminate<T: Number, const K: usize>(lines: &mut Lines<T>) {
+fn eliminate<T: InRows, const K: usize>(lines: &mut Lines<T>) {
     let from = lines[K];
     let pivot = T::splat(1.0) / from[K];
     lines[K][K] = pivot;

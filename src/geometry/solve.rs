@@ -13,7 +13,7 @@
 //! test is the affine covariant one of P. Deuflhard, *Newton Methods for Nonlinear Problems*, Springer 2004,
 //! chapter 5 (cited from memory).
 //!
-//! It is written once, for one wheel and for several at a time ([`Number`]): several are followed with the same steps, and
+//! It is written once, for one wheel and for several at a time ([`Number`](super::Number)): several are followed with the same steps, and
 //! what is asked of one is asked of all of them.
 
 use nalgebra::Matrix6;
@@ -22,7 +22,7 @@ use std::fmt;
 
 use super::number::holds;
 use super::slope::{Lines, Order, Rows, Slope, misses, norm};
-use super::{Certificate, Figure, Four, Ground, LEVER, Number, Pose, Row, Wheel};
+use super::{Certificate, Figure, Four, Ground, InRows, LEVER, Pose, Row, Wheel};
 
 /// A step must contract at least this much between its first two Newton corrections.
 const CONTRACTION: f64 = 0.25;
@@ -127,14 +127,14 @@ pub fn solve_four(rows: &[Row<Four>; 6], start: &Pose<Four>) -> Option<Pose<Four
 }
 
 /// Where a way ended before its goal.
-struct End<T: Number> {
+struct End<T: InRows> {
     reached: f64,
     pose: Pose<T>,
 }
 
 /// The pose in which the rows are met, and an order in which they may be eliminated there.
 #[inline]
-fn follow<T: Number>(rows: &[Row<T>; 6], start: &Pose<T>) -> Result<(Pose<T>, Order), End<T>> {
+fn follow<T: InRows>(rows: &[Row<T>; 6], start: &Pose<T>) -> Result<(Pose<T>, Order), End<T>> {
     let listed = rows.each_ref();
     let mut slope = Slope::blank();
     let r0 = slope.fill(&listed, start);
@@ -179,7 +179,7 @@ fn follow<T: Number>(rows: &[Row<T>; 6], start: &Pose<T>) -> Result<(Pose<T>, Or
 }
 
 /// One step on the way.
-struct Way<'a, T: Number> {
+struct Way<'a, T: InRows> {
     /// In the order in which they are eliminated.
     rows: Rows<'a, T>,
     /// By how much they are to be missed.
@@ -190,7 +190,7 @@ struct Way<'a, T: Number> {
     sense: T,
 }
 
-impl<T: Number> Way<'_, T> {
+impl<T: InRows> Way<'_, T> {
     /// Newton's method on `r(x) = goal`, given up as soon as it does not contract strongly, or where it ends beyond a dead
     /// point.
     #[inline]
@@ -240,7 +240,7 @@ struct Check<T> {
     residual: T,
 }
 
-impl<T: Number> Check<T> {
+impl<T: InRows> Check<T> {
     #[inline]
     fn of(rows: &Rows<'_, T>, pose: &Pose<T>, order: &Order) -> Self {
         let mut slope = Slope::blank();

@@ -35,9 +35,9 @@ pub(super) fn bent(
     let read = |pose: &Pose, points: &Hardpoints| {
         [Figure::Camber, Figure::Toe].map(|figure| figure.value(pose, &points.wheel, &ground))
     };
-    let numbers = side.numbers();
+    let (numbers, holds) = (side.numbers(), side.links.each(|link| link.hold));
     let usual = rates(position, &side.wheel, &ground);
-    let here = read(&position.pose, &Hardpoints::measured(&numbers));
+    let here = read(&position.pose, &Hardpoints::of(side));
     let eigen = errors.clone().symmetric_eigen();
     let ways =
         &eigen.eigenvectors * DMatrix::from_diagonal(&eigen.eigenvalues.map(|size| size.max(0.0).sqrt()));
@@ -45,7 +45,7 @@ pub(super) fn bent(
     let mut one = || -> Option<([f64; 2], f64)> {
         let z = DVector::from_fn(ways.ncols(), |_, _| StandardNormal.sample(&mut random));
         let off = &ways * z;
-        let points = Hardpoints::measured(&std::array::from_fn(|i| numbers[i] + off[i]));
+        let points = Hardpoints::measured(&std::array::from_fn(|i| numbers[i] + off[i]), holds);
         let mut setup = setup.carried(&found, &points.as_found());
         for (place, &link) in (Sensitivity::DROPS.end..).zip(matched) {
             setup.lengths[link] += off[place];

@@ -110,7 +110,7 @@ impl Round {
                 setup.lengths[i] = length;
             }
             if let Some(shift) = self.shifts[side.hand][i] {
-                setup.pivots[i] = link.pivot(shift);
+                setup.put_cam(i, link, shift);
             }
         }
         setup

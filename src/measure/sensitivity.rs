@@ -10,12 +10,15 @@
 //! dr/dk = R' u - u0    knuckle pivot
 //! dr/dc0 = -R' u       wheel centre; and -1 in z for the height row
 //! ```
+//!
+//! The rows of other members than rods, and of rods that share a point with another, are differenced: their residuals in that pose, with
+//! a number a little more and a little less and all that was made of it anew.
 
 use nalgebra::{Matrix2x3, Matrix2xX, Vector2, Vector3, Vector6};
 use std::ops::Range;
 
-use crate::car::{Measurand, PerLink, Setup, Side, Stance};
-use crate::geometry::{Figure, LEVER, Position, Wheel};
+use crate::car::{Hardpoints, Hold, Measurand, PerLink, Setup, Side, Stance};
+use crate::geometry::{Figure, LEVER, Pose, Position, Wheel};
 
 /// How camber and toe (the two rows, rad) change with what they rest on, for arms that are turned from their stock lengths.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,8 +50,11 @@ impl Sensitivity {
             Vector2::from(gradients.map(|g| g.dot(&motion.fixed_rows::<3>(3)) / LEVER))
         };
         let row = |link: usize, value: f64| Vector6::ith(link, value);
-        let now: PerLink<Vector3<f64>> =
-            PerLink::of(|i| (pose.point(&side.knuckle_arm(i)) - setup.pivots[i]).normalize());
+        let others = Others::of(side, setup, pose);
+        let now: PerLink<Vector3<f64>> = PerLink::of(|i| {
+            let line = pose.point(&side.knuckle_arm(i)) - setup.pivots[i];
+            if others.has(i) { Vector3::zeros() } else { line.normalize() }
+        });
         let of_rod = |i: usize, along: Vector3<f64>| {
             Matrix2x3::from_columns(&[0, 1, 2].map(|axis| through(row(i, along[axis]))))
         };
@@ -66,7 +72,10 @@ impl Sensitivity {
         });
         let mut measured = Matrix2xX::zeros(Measurand::NUMBERS);
         for measurand in Measurand::all() {
-            let before = |link: usize| (side.links[link].knuckle - side.links[link].subframe).normalize();
+            let before = |link: usize| {
+                let line = side.links[link].knuckle - side.links[link].subframe;
+                if others.has(link) { Vector3::zeros() } else { line.normalize() }
+            };
             let mut columns = measured.columns_range_mut(measurand.place());
             match measurand {
                 Measurand::Centre => columns.copy_from(&Matrix2x3::from_columns(&[0, 1, 2].map(of_centre))),
@@ -74,6 +83,11 @@ impl Sensitivity {
                 Measurand::Knuckle(i) => columns.copy_from(&of_rod(i, back * now[i] - before(i))),
                 Measurand::Camber => columns.copy_from(&read[0]),
                 Measurand::Toe => columns.copy_from(&read[1]),
+            }
+            for (i, of) in others.0.iter().enumerate().filter_map(|(i, of)| Some((i, of.as_ref()?))) {
+                for (place, mut column) in measurand.place().zip(columns.column_iter_mut()) {
+                    column += through(row(i, of.get(place).copied().unwrap_or(0.0)));
+                }
             }
         }
         // The ground that turns under the knuckle is the knuckle that turns the other way.
@@ -95,5 +109,43 @@ impl Sensitivity {
             all.set_column(Self::DROPS.end + i, &self.lengths[*link]);
         }
         all
+    }
+}
+
+/// How the residuals of rows that are no plain rods' change with each of a side's points, by their places.
+struct Others(PerLink<Option<[f64; Measurand::READINGS]>>);
+
+impl Others {
+    fn of(side: &Side, setup: &Setup, pose: &Pose) -> Self {
+        /// Half of a difference, mm: what it leaves out of a row that bends within 100 mm is a ten-billionth.
+        const STEP: f64 = 1e-3;
+        let holds = side.links.each(|link| link.hold);
+        let mut slopes = holds.map(|hold| (hold != Hold::Rod).then_some([0.0; Measurand::READINGS]));
+        // The first leg of a wishbone is a plain rod, whose joint is another one's too: that one's row has that.
+        if slopes.iter().all(Option::is_none) {
+            return Self(slopes);
+        }
+        let (numbers, found) = (side.numbers(), Setup::as_found(side));
+        for place in 0..Measurand::READINGS {
+            let residuals = |off: f64| {
+                let mut numbers = numbers;
+                numbers[place] += off;
+                let points = Hardpoints::measured(&numbers, holds);
+                let rows = points.rows(&setup.carried(&found, &points.as_found()), 0.0);
+                rows.map(|row| row.residual(pose))
+            };
+            let (more, less) = (residuals(STEP), residuals(-STEP));
+            for (i, of) in slopes.iter_mut().enumerate() {
+                let slope = (more[i] - less[i]) / (2.0 * STEP);
+                if let Some(of) = of {
+                    of[place] = slope;
+                }
+            }
+        }
+        Self(slopes)
+    }
+
+    fn has(&self, link: usize) -> bool {
+        self.0[link].is_some()
     }
 }

@@ -304,7 +304,10 @@ pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
     let marks = marks.map(|spot| point(spot, survey.names[spot].clone(), None));
     Ok(Surveyed {
         points: of_car.into_iter().chain(marks).collect(),
-        links: (0..survey.links.len()).map(|link| survey.link(link, &adjusted, &errors, &reach)).collect(),
+        links: (0..survey.links.len())
+            .filter(|link| survey.has_length(*link))
+            .map(|link| survey.link(link, &adjusted, &errors, &reach))
+            .collect(),
         observations: (0..survey.what.len()).map(|i| survey.observation(i, &adjusted)).collect(),
         suspects: suspects.iter().map(|suspect| survey.suspect(suspect)).collect(),
         unknowns: adjusted.covariance.nrows(),
@@ -449,6 +452,13 @@ impl Survey {
     fn ends(&self, link: usize) -> Option<[usize; 2]> {
         let spot = |of: Measurand| Measurand::points().position(|point| point == of).map(|i| self.points[i]);
         Some([spot(Measurand::Subframe(link))?, spot(Measurand::Knuckle(link))?])
+    }
+
+    /// Whether a link has a length of its own: two ends, and not those of the link before it, as a strut's second place has.
+    fn has_length(&self, link: usize) -> bool {
+        let ends = self.ends(link);
+        let before = link.checked_sub(1).and_then(|before| self.ends(before));
+        ends.is_some_and(|[inner, outer]| inner != outer) && ends != before
     }
 
     fn link(

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::wheel::Effect;
-use crate::car::{Car, Limit, Link, PerSide, Range, Setup, Side};
+use crate::car::{Car, Hold, Limit, Link, PerSide, Range, Setup, Side};
 use crate::geometry::{Figure, Ground, Position};
 
 /// A sound profile in numbers.
@@ -16,6 +16,9 @@ pub struct Description {
     pub links: Vec<LinkDescription>,
     /// The five links of the right side.
     pub right_links: Vec<LinkDescription>,
+    /// Its members that are no rods from the subframe.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub members: Vec<MemberDescription>,
     /// Keys of the readings, heights and cams that the right side takes over from the left, because `[right]` does not say them.
     pub taken_over: Vec<String>,
     /// Points that nobody measured: they rest on a typical layout.
@@ -31,20 +34,46 @@ pub struct LinkDescription {
     pub name: String,
     /// What it sets, if anything.
     pub sets: Option<Figure>,
-    /// Stock length, mm.
-    pub length_mm: f64,
+    /// Stock length, mm; none of what is no rod.
+    pub length_mm: Option<f64>,
     /// What the stock arm itself measures, mm, where the profile says so.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub measured_mm: Option<f64>,
     /// How much longer that is than its pivots are apart, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub measured_longer_mm: Option<f64>,
-    /// What one mm longer does at the reference height.
+    /// What one mm longer does at the reference height; of what is no rod, one mm of its cam.
     pub per_mm: Effect,
     /// Its adjustable arm.
     pub arm: Option<ArmDescription>,
     /// Its cam.
     pub cam: Option<CamDescription>,
+}
+
+/// A member of a side that is no rod from the subframe, and what it holds.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct MemberDescription {
+    /// Its name.
+    pub name: String,
+    /// What it is.
+    pub kind: MemberKind,
+    /// The wishbone on which it stands.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub on: Option<String>,
+}
+
+/// What a member is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, schemars::JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum MemberKind {
+    /// A wide arm with two inner pivots and one joint on the knuckle.
+    Wishbone,
+    /// A link that stands on a wishbone.
+    UprightLink,
+    /// A trailing arm to which the knuckle is bolted.
+    Blade,
+    /// A strut to which the knuckle is bolted.
+    Strut,
 }
 
 /// What an arm can do, counted from the stock length.
@@ -84,7 +113,25 @@ pub struct CamDescription {
 pub fn check(car: &Car, taken_over: Vec<String>) -> Description {
     let PerSide { left: links, right: right_links } = car.sides.each(describe_side);
     let (name, assumed) = (car.name.clone(), car.assumed.clone());
-    Description { name, links, right_links, taken_over, assumed }
+    let members = members(&car.sides.left);
+    Description { name, links, right_links, members, taken_over, assumed }
+}
+
+fn members(side: &Side) -> Vec<MemberDescription> {
+    let of = |(i, link): (usize, &Link)| {
+        let (kind, on) = match link.hold {
+            Hold::Leg(first) if usize::from(first) == i => (MemberKind::Wishbone, None),
+            Hold::OnArm([leg, _]) => {
+                let on = side.links.get(usize::from(leg)).map(|leg| leg.member().to_owned());
+                (MemberKind::UprightLink, on)
+            }
+            Hold::BushAhead => (MemberKind::Blade, None),
+            Hold::Top => (MemberKind::Strut, None),
+            _ => return None,
+        };
+        Some(MemberDescription { name: link.member().to_owned(), kind, on })
+    };
+    side.links.iter().enumerate().filter_map(of).collect()
 }
 
 fn describe_cam(link: &Link) -> Option<CamDescription> {
@@ -100,16 +147,18 @@ fn describe_cam(link: &Link) -> Option<CamDescription> {
 }
 
 fn describe_side(side: &Side) -> Vec<LinkDescription> {
-    let rows = Setup::as_found(side).rows(side, 0.0);
+    let setup = Setup::as_found(side);
+    let rows = setup.rows(side, 0.0);
     let position = Position::known(&rows, side.reference());
     let of = |(i, link): (usize, &Link)| LinkDescription {
         name: link.name.clone(),
         sets: link.sets,
-        length_mm: link.stock_length(),
+        length_mm: link.hold.is_rod().then(|| link.stock_length()),
         measured_mm: link.measured.map(|measured| measured.length),
         measured_longer_mm: link.measured.map(|measured| measured.length - link.stock_length()),
         per_mm: match &position {
-            Ok(position) => Effect::of(position, side, &Ground::level(), i, 1.0),
+            Ok(position) if link.hold.is_rod() => Effect::of(position, side, &Ground::level(), i, 1.0),
+            Ok(position) => Effect::of_cam(position, side, &setup, i),
             Err(_) => Effect { camber_deg: f64::NAN, toe_deg: f64::NAN, pitch_deg: f64::NAN },
         },
         arm: link.arm.as_ref().map(|arm| {
@@ -124,5 +173,7 @@ fn describe_side(side: &Side) -> Vec<LinkDescription> {
         }),
         cam: describe_cam(link),
     };
-    side.links.iter().enumerate().map(of).collect()
+    // A bush or a top without a cam is neither measured with a tape nor set.
+    let shown = |(_, link): &(usize, &Link)| link.hold.is_rod() || link.cam.is_some();
+    side.links.iter().enumerate().filter(shown).map(of).collect()
 }

@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::adjusting::Fitting;
 use super::planning::settings;
 use super::wheel::{NoPosition, forward};
-use crate::car::{Car, Hand, PerSide, Setup, Side, Spec, Stance};
+use crate::car::{Car, Hand, Hold, PerSide, Setup, Side, Spec, Stance};
 use crate::geometry::{Ground, Position};
 
 /// Both sides in all states.
@@ -49,7 +49,7 @@ pub enum OutlineState {
 pub struct Outline {
     /// Which state.
     pub state: OutlineState,
-    /// The five links.
+    /// The five links; of what is no rod, each member once: a blade from its bush to the wheel's middle, a strut from its top.
     pub links: Vec<LinkEnds>,
     /// The wheel centre.
     pub centre_mm: [f64; 3],
@@ -139,13 +139,20 @@ fn outline_of(
     let at = |offset: Vector3<f64>| side.car_point(&(pose.centre + offset));
     let found = Setup::as_found(side);
     let ends = |i: usize| {
-        let knuckle: Point3<f64> = pose.point(&side.knuckle_arm(i));
-        LinkEnds {
-            link: side.links[i].name.clone(),
-            subframe_mm: side.car_point(&setup.pivots[i]),
+        let link = &side.links[i];
+        if !(link.hold.is_rod() || link.hold.is_first_of_member()) {
+            return None;
+        }
+        let [subframe, knuckle]: [Point3<f64>; 2] = side.ends(i, setup, pose);
+        // A blade is drawn from its bush to the wheel's middle.
+        let [subframe, knuckle] =
+            if link.hold == Hold::BushAhead { [knuckle, pose.centre] } else { [subframe, knuckle] };
+        Some(LinkEnds {
+            link: link.member().to_owned(),
+            subframe_mm: side.car_point(&subframe),
             knuckle_mm: side.car_point(&knuckle),
             longer_mm: setup.lengths[i] - found.lengths[i],
-        }
+        })
     };
     let tyre = side.tyre.as_ref().map(|tyre| {
         let out = spindle * (tyre.width / 2.0);
@@ -154,7 +161,7 @@ fn outline_of(
     });
     Outline {
         state,
-        links: (0..side.links.len()).map(ends).collect(),
+        links: (0..side.links.len()).filter_map(ends).collect(),
         centre_mm: side.car_point(&pose.centre),
         contact_mm: side.car_point(&contact),
         top_mm: at(up),

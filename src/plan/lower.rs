@@ -106,15 +106,16 @@ fn lower_side(side: &Side, stance: &Stance, sigmas: &Sigmas) -> Result<LoweredSi
             centre_mm: side.car_point(&pose.centre),
         },
         band: Bands::new(side, stance, &setup, &position, &[], sigmas).band(),
-        links: (0..side.links.len()).map(|link| swing(side, &pose, link)).collect(),
+        links: side.rods().map(|link| swing(side, &setup, &pose, link)).collect(),
         certainty: Certainty::from(&position),
     })
 }
 
-fn swing(side: &Side, pose: &Pose, index: usize) -> Swing {
+fn swing(side: &Side, setup: &Setup, pose: &Pose, index: usize) -> Swing {
     let link = &side.links[index];
     let before = link.knuckle - link.subframe;
-    let after = pose.point(&side.knuckle_arm(index)) - link.subframe;
+    let [inner, outer] = side.ends(index, setup, pose);
+    let after = outer - inner;
     let swing_deg = angle(&before, &after).to_degrees();
     Swing { name: link.name.clone(), length_mm: link.stock_length(), swing_deg }
 }

@@ -27,7 +27,9 @@ mod wheel;
 
 pub use adjusting::{AtMark, Bench, CamSetting, CamUse, Fitting, Matched, OtherCam, ThreadIn};
 pub use cams::{CamVerdict, CamVerdictSide, cams, cams_turning};
-pub use check::{ArmDescription, CamDescription, Description, LinkDescription, check};
+pub use check::{
+    ArmDescription, CamDescription, Description, LinkDescription, MemberDescription, MemberKind, check,
+};
 pub use choice::{ArmChoice, ArmSet, ArmSetSide, LoweredWheel, NeededArm, choose_arms};
 pub use clearance::{Clearance, ClearanceSide, Gap, Nearest, clearance};
 pub use correct::{
@@ -52,8 +54,8 @@ pub use sampling::{
 pub use spec::{Allowed, SpecAnswer};
 pub use springs::{Collar, DamperTravel, SpringAnswer, SpringSide, SpringState, Springs, springs};
 pub use travel::{
-    AS_FOUND, Curve, LinkLength, Omitted, PLANNED, TravelCurves, TravelEnd, TravelQuestion, TravelSide,
-    Variant, travel,
+    AS_FOUND, CamMoved, Curve, LinkLength, Omitted, PLANNED, TravelCurves, TravelEnd, TravelQuestion,
+    TravelSide, Variant, travel,
 };
 pub use tune::{Bound, TuneAim, TuneHolder, TuneQuestion, TunedLength, Tuning, TuningSide, tune};
 pub use wheel::{

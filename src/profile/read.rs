@@ -2,7 +2,7 @@
 
 use super::check;
 use super::finding::{Finding, locate};
-use super::keys::Readable;
+use super::keys::{Profile, Readable};
 use crate::car::Car;
 
 /// A profile that has been read and checked.
@@ -35,20 +35,24 @@ pub struct Checked {
 ///
 /// Everything that is wrong with it, in the order of the file.
 pub fn read(text: &str) -> Result<Checked, Vec<Finding>> {
-    parse(text, check::check).map(|((car, taken_over), warnings)| Checked { car, warnings, taken_over })
+    parse(text, |profile: Profile| check::check(profile)).map(|((car, taken_over), warnings)| Checked {
+        car,
+        warnings,
+        taken_over,
+    })
 }
 
 /// From a text through the shape that serde reads to what `check` makes of it; whatever is told is put in its place.
 pub(super) fn parse<S: Readable, T>(
     text: &str,
-    check: impl FnOnce(&S) -> Result<(T, Vec<Finding>), Vec<Finding>>,
+    check: impl FnOnce(S) -> Result<(T, Vec<Finding>), Vec<Finding>>,
 ) -> Result<(T, Vec<Finding>), Vec<Finding>> {
     let shape = S::of_text(text).map_err(|error| vec![Finding::of_toml(&error, text)]);
     let placed = |mut findings: Vec<Finding>| {
         locate(&mut findings, text);
         findings
     };
-    match shape.and_then(|shape| check(&shape)) {
+    match shape.and_then(check) {
         Ok((found, warnings)) => Ok((found, placed(warnings))),
         Err(findings) => Err(placed(findings)),
     }

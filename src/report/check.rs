@@ -8,7 +8,7 @@ use super::table::Table;
 use super::words::{alike, loading};
 use crate::car::{Car, Hand, Limit, PerSide};
 use crate::geometry::Figure;
-use crate::plan::{Description, Effect, LinkDescription};
+use crate::plan::{Description, Effect, LinkDescription, MemberDescription, MemberKind};
 
 /// What a sound profile describes, for people.
 #[derive(Debug)]
@@ -45,13 +45,15 @@ impl Printable for CheckPage<'_> {
         for shown in by_side(self.links(), |link| &link.name, |a, b| self.look_alike(a, b)) {
             let link = shown.item;
             let sets = link.sets.map_or("-".to_owned(), |figure| figure.to_string());
-            let head = [link.name.clone(), shown.side.to_owned(), sets, self.units.length(link.length_mm)];
+            let length = link.length_mm.map_or_else(|| "-".to_owned(), |length| self.units.length(length));
+            let head = [link.name.clone(), shown.side.to_owned(), sets, length];
             table.row(head.into_iter().chain(effect(shown.hand, link, self.units)));
         }
         page.table(table);
         page.gap();
         page.paragraph("camber: plus leans out at the top; toe: plus is toe-in; pitch: plus turns the top of the knuckle forward, \
              which changes how toe moves over bumps.");
+        self.members(page);
         self.taped(page);
         self.taken_over(page);
         if self.car.sides.iter().all(|side| side.spec.is_none()) {
@@ -78,6 +80,32 @@ impl Printable for CheckPage<'_> {
 impl CheckPage<'_> {
     fn links(&self) -> PerSide<&[LinkDescription]> {
         PerSide { left: &self.answer.links, right: &self.answer.right_links }
+    }
+
+    /// What is no rod from the subframe, and how it holds the wheel.
+    fn members(&self, page: &mut Page) {
+        for MemberDescription { name, kind, on } in &self.answer.members {
+            let text = match (kind, on) {
+                (MemberKind::Wishbone, _) => format!(
+                    "{name} is a wishbone: one joint on the wheel carrier, and two rods' worth, {name} front and {name} rear, each to its own bolt. It has no thread: what can be set of it are its cams."
+                ),
+                (MemberKind::UprightLink, Some(on)) => {
+                    format!(
+                        "{name} stands on {on}, not on the subframe: it keeps the wheel carrier from turning over on {on}'s joint."
+                    )
+                }
+                (MemberKind::UprightLink, None) => {
+                    format!("{name} stands on another arm, not on the subframe.")
+                }
+                (MemberKind::Blade, _) => format!(
+                    "{name} is a blade, a trailing arm to which the wheel carrier is bolted: its front bush holds the wheel fore and aft and in height, and gives way sideways. It has neither length nor thread."
+                ),
+                (MemberKind::Strut, _) => format!(
+                    "{name} is a strut to which the wheel carrier is bolted: its line runs through its top mount, which holds the wheel across and along the car. A figure above is of its cam: where that is a plain slot, how far it is moved counts, not the angle."
+                ),
+            };
+            page.item("-", text);
+        }
     }
 
     /// What the stock arms measure, beside their pivots.
@@ -191,7 +219,8 @@ impl CheckPage<'_> {
             (Some(a), Some(b)) => alike(a, b),
             (a, b) => a.is_none() && b.is_none(),
         };
-        alike(a.length_mm, b.length_mm) && taped && a.sets == b.sets && effects
+        let lengths = a.length_mm.zip(b.length_mm).is_none_or(|(a, b)| alike(a, b));
+        lengths && taped && a.sets == b.sets && effects
     }
 }
 

@@ -8,7 +8,7 @@ use super::page::{Page, Printable};
 use super::sides::{by_pair, by_side};
 use super::table::Table;
 use super::words::{before_strength, ends_early, missing, not_held_sentence, travel_words};
-use crate::car::{Hand, PerSide, Said};
+use crate::car::{Hand, Hold, Link, PerSide, Said};
 use crate::strength::{
     CaseLoads, Chain, ChainPart, HardestLoad, HardestLoads, Holder, LinkLoad, LoadSide, Loads, PartStrength,
     Swap,
@@ -121,6 +121,9 @@ impl AnswerPage<'_, Loads> {
         if [left, right].iter().any(|side| side.holder == Holder::WheelCentre) {
             page.paragraph("Nor does it say where the spring sits: the wheel is taken as held upright at its centre. A spring that sits on a link \
                  changes what all of them carry.");
+        }
+        for link in &self.car.sides.left.links {
+            page.items("-", not_along_a_rod(link));
         }
         page.gap();
     }
@@ -394,4 +397,29 @@ fn swap_words(swap: &Swap) -> Option<String> {
         None => " Whether it gives before its bracket is NOT KNOWN.",
     };
     Some(format!("{gives}{times}{bracket}"))
+}
+
+/// What the figures of a place mean that is no rod from the subframe, and what of it is not worked out.
+fn not_along_a_rod(link: &Link) -> Option<String> {
+    let (name, member) = (&link.name, link.member());
+    match link.hold {
+        Hold::BushAhead => Some(format!(
+            "{name}: what the blade's front bush holds along the car; plus: the blade is pulled, minus: pushed. How the blade bends, and what its bush holds sideways, is not worked out."
+        )),
+        Hold::BushUp(_) => {
+            Some(format!("{name}: what the same bush holds in height; plus: it pulls the blade down."))
+        }
+        Hold::Top => Some(format!(
+            "{name}: how hard the top mount pushes the strut along the car; plus: to the rear. It bends the strut's rod; how much, and what \
+             friction that makes, is not worked out."
+        )),
+        Hold::Bolt(..) => {
+            Some(format!("{name}: how hard the same mount pushes the strut across the car; plus: inward."))
+        }
+        Hold::OnArm(_) => Some(format!(
+            "{member} stands on a wishbone and bends it: what that arm itself and its two inner bolts carry of it is not worked out, and \
+             the figures of its two legs are only what they hold of its outer joint."
+        )),
+        Hold::Rod | Hold::Leg(_) => None,
+    }
 }

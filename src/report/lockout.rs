@@ -14,7 +14,10 @@ impl Printable for AnswerPage<'_, Lockout> {
     fn put(&self, page: &mut Page) {
         let Lockout { sides, .. } = self.answer;
         let arms = sides.each(|side| side.arms.as_slice());
-        let verdict = if arms.iter().all(|arms| arms.is_empty()) {
+        let staying = self.cams_that_stay();
+        let verdict = if arms.iter().all(|arms| arms.is_empty()) && !staying.is_empty() {
+            "No arm can take the place of a cam of this profile, so there is nothing to lock out."
+        } else if arms.iter().all(|arms| arms.is_empty()) {
             "No link of this profile has a cam, so there is nothing to lock out."
         } else if self.answer.succeeds() {
             "EVERY CAM CAN BE LOCKED OUT and the wheels read as today: set each arm as below, to its stock length first."
@@ -22,10 +25,17 @@ impl Printable for AnswerPage<'_, Lockout> {
             "NO. NOT EVERY CAM CAN GO: an arm is missing or does not reach the length it needs, see the marks."
         };
         self.head(page, "Cams locked out, alignment kept", verdict);
+        if !staying.is_empty() {
+            let text = "no arm takes the place of a strut's top mount or bolt: they stay as they are.";
+            page.item("-", format!("{}: {text}", staying.join(", ")));
+            page.gap();
+        }
         if arms.iter().all(|arms| arms.is_empty()) {
             return;
         }
-        settings(page, arms, self.units);
+        let takes_an_arm =
+            |name: &str| self.car.sides.left.link(name).is_some_and(|link| link.hold.takes_an_arm());
+        settings(page, arms, takes_an_arm, self.units);
 
         let mut readings = ReadingsTable::headed("THE WHEELS READ", self.units.toe);
         readings.row("today", sides.each(|side| side.today));
@@ -43,6 +53,15 @@ impl Printable for AnswerPage<'_, Lockout> {
 }
 
 impl AnswerPage<'_, Lockout> {
+    /// The cams of what is no rod.
+    fn cams_that_stay(&self) -> Vec<&str> {
+        let links = self.car.sides.left.links.iter();
+        links
+            .filter(|link| link.cam.is_some() && !link.hold.is_rod())
+            .map(|link| link.name.as_str())
+            .collect()
+    }
+
     fn before(&self, page: &mut Page) {
         page.item("-", format!(
                 "At the exact lengths nothing moves at this height; whole steps, those of a side chosen together, leave what stands \
@@ -60,7 +79,7 @@ impl AnswerPage<'_, Lockout> {
     }
 }
 
-fn settings(page: &mut Page, arms: PerSide<&[LockedArm]>, units: Units) {
+fn settings(page: &mut Page, arms: PerSide<&[LockedArm]>, takes_an_arm: impl Fn(&str) -> bool, units: Units) {
     page.heading("SET EACH NEW ARM TO ITS STOCK ARM'S LENGTH, THEN TURN IT BY");
     let name = units.length_name();
     let [stock, set, exact] = ["stock", "set", "exact"].map(|what| format!("{what} {name}"));
@@ -78,9 +97,10 @@ fn settings(page: &mut Page, arms: PerSide<&[LockedArm]>, units: Units) {
         let LockedArm { link, arm, shift_mm, .. } = shown.item;
         match arm {
             None => {
+                let or_arm = if takes_an_arm(link) { ", or with an arm of the exact length" } else { "" };
                 let text = format!(
                     "{link}, {}: no adjustable arm in the profile, so its cam STAYS as it is. It can go with a plate whose hole \
-                     is {} {name} from the middle, or with an arm of the exact length.",
+                     is {} {name} from the middle{or_arm}.",
                     shown.words(),
                     units.caliper_signed(*shift_mm)
                 );

@@ -18,7 +18,7 @@
 
 use nalgebra::{Vector3, Vector6};
 
-use crate::car::{PerLink, Seat, Setup, Side, Spring, Strut};
+use crate::car::{Hold, PerLink, Seat, Setup, Side, Spring, Strut};
 use crate::geometry::{Position, Wrench};
 
 /// What may be left over of a balance, in parts of its largest force; rounding leaves some 1e-15.
@@ -74,7 +74,7 @@ impl Push {
         match strut.lower {
             Seat::Knuckle(_) => Self { line, on_knuckle: Wrench::at(line, &lower, &pose.centre) },
             Seat::Arm { link, along } => {
-                let (pivot, knuckle) = (setup.pivots[link], pose.point(&side.knuckle_arm(link)));
+                let [pivot, knuckle] = side.ends(link, setup, pose);
                 let (u, part) = ((knuckle - pivot).normalize(), along / setup.lengths[link]);
                 let across = line - u * line.dot(&u);
                 Self { line, on_knuckle: Wrench::at(across * part, &knuckle, &pose.centre) }
@@ -117,8 +117,14 @@ impl Balance {
         if !balances {
             return None;
         }
-        // The first three of a rod's slope are its direction, from the subframe to the knuckle.
-        let lines: PerLink<Vector3<f64>> = PerLink::of(|i| slopes[i].fixed_rows::<3>(0).into_owned());
+        // The first three of a rod's slope are its direction, from the subframe to the knuckle; not where it stands on an arm.
+        let lines: PerLink<Vector3<f64>> = PerLink::of(|i| match side.links[i].hold {
+            Hold::OnArm(_) => {
+                let [inner, outer] = side.ends(i, setup, &position.pose);
+                (outer - inner).normalize()
+            }
+            _ => slopes[i].fixed_rows::<3>(0).into_owned(),
+        });
         let mut balance = Self {
             knuckle_n: PerLink::of(|i| pulls[i]),
             subframe_n: PerLink::of(|i| pulls[i]),

@@ -226,7 +226,7 @@ pub fn loads(
 fn load_side(side: &Side, held: &Held, fitted: impl Fn(usize) -> bool) -> LoadSide {
     let known = wheel_load_known(side) && held.anywhere();
     let of_link = |i: usize| Chain::of(side, i, held, fitted(i));
-    let chains: Vec<Chain> = (0..side.links.len()).filter(|_| known).flat_map(of_link).collect();
+    let chains: Vec<Chain> = side.rods().filter(|_| known).flat_map(of_link).collect();
     let cases: Vec<CaseLoads> =
         held.cases.iter().filter_map(|case| case_loads(side, case, held.drop)).collect();
     LoadSide {
@@ -293,7 +293,7 @@ fn not_given(side: &Side) -> Vec<Missing> {
     ]);
     let of = |names: &str, key: &'static str, measure: &str| (key, format!("{measure} (of {names})"));
     gaps.of_links(
-        |_, link| link.section.is_none(),
+        |_, link| link.hold.takes_an_arm() && link.section.is_none(),
         |names| {
             let measure = "the stock arm's bar: its diameters, and the yield stress of its steel in N/mm2; a bend that stands in \
                            [[link]] counts";

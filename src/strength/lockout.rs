@@ -141,7 +141,7 @@ fn lockout_side(
     let mut today = Setup::as_found(side);
     for (i, link) in side.links.iter().enumerate() {
         if let Some(cam) = link.cam {
-            today.pivots[i] = link.pivot(cam.shift(settings[i]));
+            today.put_cam(i, link, cam.shift(settings[i]));
         }
     }
     let now = forward(side, &today, drop)?;
@@ -154,7 +154,7 @@ fn lockout_side(
         let mut setup = today;
         for (i, locked) in arms {
             if let Some(set) = &locked.arm {
-                setup.pivots[*i] = side.links[*i].pivot(locked.offset_mm);
+                setup.put_cam(*i, &side.links[*i], locked.offset_mm);
                 setup.lengths[*i] = length(locked, set);
             }
         }
@@ -192,10 +192,13 @@ fn lockout_side(
 }
 
 fn locked(side: &Side, index: usize, setting: f64, offset: f64, now: &Position) -> Option<LockedArm> {
+    // What is no rod has no arm that could take the place of its cam.
     let link = &side.links[index];
-    let cam = link.cam?;
+    let cam = link.cam.filter(|_| link.hold.is_rod())?;
     let stock_mm = link.stock_length();
-    let exact_mm = (now.pose.point(&side.knuckle_arm(index)) - link.pivot(offset)).norm();
+    let mut locked = Setup::as_found(side);
+    locked.put_cam(index, link, offset);
+    let exact_mm = side.length_for(index, &locked, &now.pose);
     Some(LockedArm {
         link: link.name.clone(),
         setting_deg: setting.to_degrees(),

@@ -209,7 +209,7 @@ fn bolt_side(side: &Side, held: &Held, locked_out: impl Fn(&Link) -> bool) -> Bo
             let locked_out = link.cam.is_some() && locked_out(link);
             let cam = link.cam.map(|cam| {
                 // A cam that is locked out would stand as it was found.
-                let moved = (held.setup.pivots[i] - link.subframe).dot(&cam.along);
+                let moved = held.setup.cam(i, link) - cam.found();
                 let shift = cam.found() + if locked_out { 0.0 } else { moved };
                 let held_by = joint
                     .as_it_is()

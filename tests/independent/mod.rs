@@ -1,6 +1,7 @@
 //! Every answer against an independent solver on random layouts: `reference.py` in this folder, see its README.
 
 mod adjusters;
+mod axles;
 mod forces;
 mod survey;
 

@@ -4,6 +4,7 @@
 //! A file's `kind` says which of the modules here reads it. `cargo test reference -- --nocapture` prints the largest
 //! difference of every quantity.
 
+mod axles;
 mod curves;
 mod networks;
 mod planar;
@@ -19,14 +20,15 @@ use serde::de::{Deserialize, DeserializeOwned, Deserializer, Error};
 use toml::{Table, Value};
 
 /// How many files there are; a file that was lost or not counted in fails the test.
-const FILES: usize = 38;
+const FILES: usize = 40;
 
 /// A kind of file: its name, and what checks it.
 type Kind = (&'static str, fn(&mut Check, Table));
 
-const KINDS: [Kind; 21] = [
+const KINDS: [Kind; 22] = [
     ("six-rods", |check, body| rods::six(check, &read(body))),
     ("five-rods", |check, body| rods::five(check, &read(body))),
+    ("axle-rows", |check, body| axles::check(check, &read(body))),
     ("four-bar", |check, body| planar::four_bar(check, read(body))),
     ("five-points", |check, body| planar::five_points(check, &read(body))),
     ("travel", |check, body| travel::check(check, &read(body))),

@@ -119,8 +119,7 @@ impl File {
     /// What a table of the base, and those in it, cannot do without.
     fn needed(self, table: &Table) -> Value {
         let names = |keys: Vec<&&Key>| keys.iter().map(|key| key.name).collect::<Vec<_>>();
-        let mut needed =
-            json!({ "required": names(table.keys.iter().filter(|key| self.is_needed(key)).collect()) });
+        let mut needed = json!({ "required": names(table.keys.iter().filter(|key| self.is_needed(key) && key.of.is_empty()).collect()) });
         let instead: Vec<&Key> = table.keys.iter().copied().filter(|key| !key.instead.is_empty()).collect();
         if let [key] = instead[..] {
             needed["oneOf"] = json!([{ "required": [key.instead] }, { "required": [key.name] }]);
@@ -139,10 +138,11 @@ impl File {
             needed["properties"] = Value::Object(inner);
         }
         let choices = table.keys.iter().find_map(|key| match key.kind {
-            Kind::Choice(choices) => Some((key.name, choices)),
+            Kind::Choice(choices) => Some((key, choices)),
             _ => None,
         });
-        if let Some((shape, choices)) = choices.filter(|_| table.keys.iter().any(|key| !key.of.is_empty())) {
+        if let Some((key, choices)) = choices.filter(|_| table.keys.iter().any(|key| !key.of.is_empty())) {
+            let shape = key.name;
             let of = |choice: &&str| {
                 let (own, others): (Vec<&&Key>, Vec<&&Key>) = table
                     .keys
@@ -151,10 +151,17 @@ impl File {
                     .partition(|key| key.of.contains(choice));
                 let none: Map<String, Value> =
                     others.iter().map(|key| (key.name.to_owned(), json!(false))).collect();
-                json!({
-                    "if": { "properties": { shape: { "const": choice } }, "required": [shape] },
-                    "then": { "required": names(own), "properties": none },
-                })
+                // Points may be missing in a survey.
+                let own =
+                    own.into_iter().filter(|key| key.need != Need::Measured || self.is_needed(key)).collect();
+                let said = json!({ "properties": { shape: { "const": choice } }, "required": [shape] });
+                // What may be left out is its first choice then.
+                let is_it = if key.need == Need::Not && *choice == choices[0] {
+                    json!({ "anyOf": [said, { "not": { "required": [shape] } }] })
+                } else {
+                    said
+                };
+                json!({ "if": is_it, "then": { "required": names(own), "properties": none } })
             };
             needed["allOf"] = choices.iter().map(of).collect();
         }
@@ -215,8 +222,18 @@ impl File {
             }
             Kind::Table(table) => of(table.name),
             Kind::Tables(table, most) if is_base => {
-                let least = if key.need == Need::Always { most } else { 0 };
-                list(json!({ "allOf": [of(table.name), self.needed(table)] }), least, most)
+                /// A strut, a wishbone and a rod hold a wheel five times.
+                const FEWEST_MEMBERS: usize = 3;
+                let items = json!({ "allOf": [of(table.name), self.needed(table)] });
+                if key.need != Need::Always {
+                    return list(items, 0, most);
+                }
+                // Of rods alone there are as many as there may be.
+                let mut members = list(items, FEWEST_MEMBERS, most);
+                let kind =
+                    table.keys.iter().find(|key| matches!(key.kind, Kind::Choice(_))).map(|key| key.name);
+                members["anyOf"] = json!([{ "minItems": most }, { "contains": { "required": [kind] } }]);
+                members
             }
             Kind::Tables(table, most) => {
                 let name = table.keys.first().map(|key| key.name);

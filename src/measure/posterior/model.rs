@@ -330,10 +330,8 @@ impl Model<'_> {
                 What::Length(of, link) if of == hand => sensitivity.lengths[link],
                 What::Shift(of, link) if of == hand => {
                     // The rod acts longer by as much of the shift as points towards the knuckle.
-                    let knuckle = position.pose.point(&side.knuckle_arm(link));
-                    let push =
-                        side.links[link].cam.map_or(0.0, |cam| cam.push(&knuckle, &setup.pivots[link]));
-                    sensitivity.lengths[link] * push
+                    let pushes = side.pushes(link, setup, &position.pose);
+                    pushes.into_iter().map(|(row, push)| sensitivity.lengths[row] * push).sum()
                 }
                 What::Drop(of) => sensitivity.drops.column(usize::from(of != hand)).into_owned(),
                 What::Front => sensitivity.drops.column(2).into_owned(),

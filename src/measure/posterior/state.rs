@@ -69,15 +69,14 @@ impl State {
         for (link, of) in side.links.iter().enumerate() {
             setup.lengths[link] += self.turned[side.hand][link].unwrap_or(0.0);
             if let Some(shift) = self.shifts[side.hand][link] {
-                setup.pivots[link] = of.pivot(shift);
+                setup.put_cam(link, of, shift);
             }
         }
         for (_, what, off) in self.errors(unknowns, z) {
             match what {
                 What::Length(hand, link) if hand == side.hand => setup.lengths[link] += off,
                 What::Shift(hand, link) if hand == side.hand => {
-                    let cam = side.links[link].cam;
-                    setup.pivots[link] += cam.map_or(nalgebra::Vector3::zeros(), |cam| cam.along * off);
+                    setup.move_cam(link, &side.links[link], off);
                 }
                 _ => {}
             }

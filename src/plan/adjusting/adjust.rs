@@ -133,30 +133,21 @@ impl Adjuster {
 
     /// Its value in a setup, mm.
     pub(crate) fn value(&self, side: &Side, setup: &Setup) -> f64 {
-        let link = &side.links[self.link];
-        match (self.means, &link.cam) {
-            (Means::Cam(_), Some(cam)) => (setup.pivots[self.link] - link.pivot(0.0)).dot(&cam.along),
-            _ => setup.lengths[self.link],
-        }
+        if self.is_cam() { setup.cam(self.link, &side.links[self.link]) } else { setup.lengths[self.link] }
     }
 
     /// Puts a value into a setup.
     pub(super) fn apply(&self, side: &Side, setup: &mut Setup, value: f64) {
         match self.means {
             Means::Arm(_) => setup.lengths[self.link] = value,
-            Means::Cam(_) => setup.pivots[self.link] = side.links[self.link].pivot(value),
+            Means::Cam(_) => setup.put_cam(self.link, &side.links[self.link], value),
         }
     }
 
-    /// How much longer its rod acts per mm of its value, in a position.
-    pub(crate) fn push(&self, side: &Side, setup: &Setup, position: &Position) -> f64 {
-        match (self.means, &side.links[self.link].cam) {
-            (Means::Cam(_), Some(cam)) => {
-                let knuckle = position.pose.point(&side.knuckle_arm(self.link));
-                cam.push(&knuckle, &setup.pivots[self.link])
-            }
-            _ => 1.0,
-        }
+    /// How much longer the rods of some places act per mm of its value, in a position: which, and by how much.
+    pub(crate) fn pushes(&self, side: &Side, setup: &Setup, position: &Position) -> [(usize, f64); 2] {
+        let of_arm = [(self.link, 1.0), (self.link, 0.0)];
+        if self.is_cam() { side.pushes(self.link, setup, &position.pose) } else { of_arm }
     }
 }
 
@@ -190,16 +181,26 @@ impl Question<'_> {
         [camber + self.offset.camber, toe + self.offset.toe, pitch]
     }
 
-    /// How camber, toe and pitch as they are read change per mm of a rod, rad/mm, what the other rows hold being held.
-    pub(super) fn rates(&self, position: &Position, link: usize) -> [f64; 3] {
-        Figure::ALL.map(|figure| position.rate(figure, &self.side.wheel, self.ground, link))
+    /// How camber, toe and pitch as they are read change per mm of an adjuster's value in a set-up, rad/mm, what the other rows hold
+    /// being held.
+    pub(super) fn rates(&self, adjuster: &Adjuster, setup: &Setup, position: &Position) -> [f64; 3] {
+        let pushes = adjuster.pushes(self.side, setup, position);
+        Figure::ALL.map(|figure| {
+            let rate =
+                |(row, push): (usize, f64)| push * position.rate(figure, &self.side.wheel, self.ground, row);
+            pushes.into_iter().map(rate).sum()
+        })
     }
 
     /// How camber and toe as they are read change per mm of an adjuster's value in a set-up, in tolerances.
     pub(super) fn slope(&self, adjuster: &Adjuster, setup: &Setup, position: &Position) -> Vector2<f64> {
-        let [camber, toe, _] = self.rates(position, adjuster.link);
-        let read = [camber / self.spec.tolerance(Figure::Camber), toe / self.spec.tolerance(Figure::Toe)];
-        Vector2::from(read) * adjuster.push(self.side, setup, position)
+        let per = |(row, push): (usize, f64)| {
+            let read = [Figure::Camber, Figure::Toe].map(|figure| {
+                position.rate(figure, &self.side.wheel, self.ground, row) / self.spec.tolerance(figure)
+            });
+            Vector2::from(read) * push
+        };
+        adjuster.pushes(self.side, setup, position).into_iter().map(per).sum()
     }
 
     /// How far camber and toe are off, in tolerances.
@@ -291,7 +292,10 @@ impl Question<'_> {
             }
         }
         let mut rows = setup.rows(self.side, self.drop);
-        for (adjuster, part) in self.adjusters.iter().zip(parts) {
+        let meeting = || self.adjusters.iter().zip(parts).filter(|(_, part)| part.meets().is_some());
+        let cams = meeting().map(|(adjuster, _)| adjuster).filter(|adjuster| adjuster.is_cam());
+        self.side.free_cams(&mut rows, &setup, cams.map(|adjuster| adjuster.link));
+        for (adjuster, part) in meeting() {
             if let Part::Meets(figure) = *part {
                 let target = targets[figure as usize];
                 rows[adjuster.link] = Row::reads(figure, &self.side.wheel, self.ground, target);
@@ -301,10 +305,17 @@ impl Question<'_> {
             near.and_then(|near| solve(&rows, near).ok()).map_or_else(|| self.follow(&rows), Ok)?;
         let mut values = Vec::with_capacity(self.adjusters.len());
         let standing = setup;
+        // With both cams of a strut set free, its top first: the bolt then leans it towards that.
+        let freed = |link: usize| meeting().filter(|(adjuster, _)| adjuster.link == link).count();
         for (adjuster, part) in self.adjusters.iter().zip(parts) {
             let value = match part {
                 Part::Stopped(end) => adjuster.ends()[*end as usize],
-                Part::Meets(_) => self.value_at(adjuster, &position, &standing),
+                Part::Meets(_) if adjuster.is_cam() => {
+                    let partner = self.side.partner(adjuster.link).filter(|other| freed(*other) > 0);
+                    let stands = if partner.is_some() { &setup } else { &standing };
+                    self.side.cam_for(adjuster.link, stands, &position.pose, partner.is_some())
+                }
+                Part::Meets(_) => self.side.length_for(adjuster.link, &standing, &position.pose),
                 Part::Home | Part::Within => self.home(adjuster),
             };
             // Infinite where no shift of a cam fits its rod: beyond every end, and never part of a setup.
@@ -326,28 +337,5 @@ impl Question<'_> {
                 NoPosition::new(self.side, self.drop, &stuck, Reason::OutOfReach(reached))
             })
         })
-    }
-
-    /// The length or shift that a pose asks of an adjuster: a plain distance.
-    ///
-    /// A cam's pivot is the middle `c` of the slot plus `t u`. With `w` from `c` to the knuckle point the rod fits
-    /// where `|w - t u| = L`, at `t = u.w -/+ sqrt((u.w)^2 - w.w + L^2)`; the sign is the one it has as found. Where
-    /// no shift makes the rod fit, it would have to be infinitely far.
-    fn value_at(&self, adjuster: &Adjuster, position: &Position, setup: &Setup) -> f64 {
-        let link = &self.side.links[adjuster.link];
-        let knuckle = position.pose.point(&self.side.knuckle_arm(adjuster.link));
-        match (adjuster.means, &link.cam) {
-            (Means::Cam(_), Some(cam)) => {
-                let w = knuckle - link.pivot(0.0);
-                let along = w.dot(&cam.along);
-                let length = setup.lengths[adjuster.link];
-                let root = (along * along - w.norm_squared() + length * length).sqrt();
-                if root.is_nan() {
-                    return f64::INFINITY.copysign(along);
-                }
-                along - root.copysign(cam.along.dot(&(link.knuckle - link.subframe)))
-            }
-            _ => (knuckle - setup.pivots[adjuster.link]).norm(),
-        }
     }
 }

@@ -465,9 +465,8 @@ impl<'a> Aim<'a> {
                 return true;
             }
             let Some(end) = parts[i].stop() else { return false };
-            let rates = question.rates(position, adjuster.link);
-            let push = adjuster.push(question.side, setup, position);
-            let outward = if end == End::High { push } else { -push };
+            let rates = question.rates(adjuster, setup, position);
+            let outward = if end == End::High { 1.0 } else { -1.0 };
             wanted.any(|figure| {
                 let short = question.spec.target(figure) - figures[figure as usize];
                 short * rates[figure as usize] * outward > 0.0

@@ -123,11 +123,8 @@ pub(crate) fn cam_setting(
     let setting = cam.setting_for(shift);
     let next_mark_mm = cam.next_mark(setting, if shift < 0.0 { -1.0 } else { 1.0 });
     let part = exact.parts[index];
-    let rates = question.linkage(exact).ok().map(|position| {
-        let push = adjuster.push(side, &exact.setup, &position);
-        [Figure::Camber, Figure::Toe]
-            .map(|f| push * position.rate(f, &side.wheel, question.ground, adjuster.link))
-    });
+    let rates =
+        question.linkage(exact).ok().map(|position| question.rates(adjuster, &exact.setup, &position));
     let sets = part.meets().or(adjuster.sets).unwrap_or_else(|| {
         let in_tolerances =
             |f: Figure| rates.map_or(0.0, |r| (r[f as usize] / question.spec.tolerance(f)).abs());

@@ -161,7 +161,7 @@ impl<'a> Lattice<'a> {
         let position = forward_from(&exact.position, question.side, &exact.setup, question.drop)?;
         let rates = (arms.iter())
             .map(|SteppedArm { adjuster, arm, .. }| {
-                let rates = question.rates(&position, question.adjusters[*adjuster].link);
+                let rates = question.rates(&question.adjusters[*adjuster], &exact.setup, &position);
                 Vector3::from(rates) * arm.step * arm.lead()
             })
             .collect();

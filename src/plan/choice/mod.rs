@@ -83,7 +83,8 @@ fn links_for<'a>(car: &'a Car, figures: &[Figure]) -> Vec<Vec<&'a str>> {
     let mut sets: Vec<Vec<&str>> = vec![Vec::new()];
     for figure in figures {
         let mut links: Vec<&str> = Vec::new();
-        for link in car.sides.iter().flat_map(|side| &side.links).filter(|link| link.sets == Some(*figure)) {
+        let is_for = |link: &&Link| link.sets == Some(*figure) && link.hold.takes_an_arm();
+        for link in car.sides.iter().flat_map(|side| &side.links).filter(is_for) {
             if !links.contains(&link.name.as_str()) {
                 links.push(&link.name);
             }

@@ -69,7 +69,13 @@ impl<'a> Standing<'a> {
 
     /// How much longer the rod of an adjuster acts per mm of its value.
     pub(super) fn push(&self, adjuster: &Adjuster) -> f64 {
-        adjuster.push(self.side, &self.setup, &self.position)
+        adjuster.pushes(self.side, &self.setup, &self.position)[0].1
+    }
+
+    /// How camber and toe change per mm of an adjuster's value, rad/mm.
+    pub(super) fn slope(&self, adjuster: &Adjuster) -> Vector2<f64> {
+        let per = |(row, push): (usize, f64)| self.rate(row) * push;
+        adjuster.pushes(self.side, &self.setup, &self.position).into_iter().map(per).sum()
     }
 
     /// Where an adjuster stands, mm.
@@ -82,12 +88,14 @@ impl<'a> Standing<'a> {
         let mut noise = Matrix2::zeros();
         for i in self.setup.differing(setup) {
             let link = &self.side.links[i];
-            let change = rate(self.side, &self.ground, position, i);
             let by_arm = (self.setup.lengths[i] - setup.lengths[i]).abs() > SAME;
             let cam = Adjuster::of_cam(i, link).filter(|_| !by_arm);
             let shift = cam.map_or(0.0, |cam| cam.value(self.side, setup));
-            let push = cam.map_or(1.0, |cam| cam.push(self.side, setup, position));
-            let change = change * (push * setting_sigma(link, by_arm, shift, sigmas));
+            let sigma = setting_sigma(link, by_arm, shift, sigmas);
+            let pushes = cam.map_or([(i, 1.0), (i, 0.0)], |cam| cam.pushes(self.side, setup, position));
+            let per =
+                |(row, push): (usize, f64)| rate(self.side, &self.ground, position, row) * (push * sigma);
+            let change: Vector2<f64> = pushes.into_iter().map(per).sum();
             noise += change * change.transpose();
         }
         noise

@@ -257,14 +257,17 @@ impl<'a> SuspectTrial<'a> {
                     own.sets.is_none_or(|figure| off.get(figure).is_some_and(Option::is_some))
                 }),
             };
-            let rate = self.now.rate(i);
+            let cam = Adjuster::of_cam(i, link);
+            // Of what is no rod nothing but its cam is set.
+            let of_cam = cam.filter(|_| !link.hold.is_rod());
+            let rate = of_cam.map_or_else(|| self.now.rate(i), |cam| self.now.slope(&cam));
             let rate = Angles { camber: off.camber.and(Some(rate.x)), toe: off.toe.and(Some(rate.y)) };
             let by = self.product(rate, off) / self.product(rate, rate);
             let misfit = all - by * self.product(rate, off);
-            let free = |by: f64| match Adjuster::of_cam(i, link) {
+            let free = |by: f64| match cam {
                 Some(cam) if link.arm.is_none() || own.is_some_and(Adjuster::is_cam) => {
-                    let shift = self.now.value(&cam) + by / self.now.push(&cam);
-                    shift.abs() <= cam.ends()[1]
+                    let push = if of_cam.is_some() { 1.0 } else { self.now.push(&cam) };
+                    (self.now.value(&cam) + by / push).abs() <= cam.ends()[1]
                 }
                 _ => by.abs() <= FURTHEST,
             };

@@ -58,7 +58,8 @@ fn joint_side(
         bushes: Vec::new(),
         driveshaft: side.driveshaft.as_ref().map(|driveshaft| shaft(driveshaft, &sweep, &at_drop)),
     };
-    for (link, &fitted) in fitted.iter().enumerate() {
+    for link in side.rods() {
+        let fitted = fitted[link];
         let arm = Hung { sweep: &sweep, link, joints: side.links[link].joints(fitted), fitted, at_drop };
         for end in [ArmEnd::Subframe, ArmEnd::Knuckle] {
             match arm.joints.kinds[end as usize] {
@@ -95,7 +96,8 @@ impl Hung<'_> {
 
     /// The arm's direction in a pose, from subframe to knuckle, with its pivots as `setup` has them.
     fn line(&self, setup: &Setup, pose: &Pose) -> Vector3<f64> {
-        pose.point(&self.side().knuckle_arm(self.link)) - setup.pivots[self.link]
+        let [inner, outer] = self.side().ends(self.link, setup, pose);
+        outer - inner
     }
 
     /// The bolt at an end, in car axes: the one in the knuckle goes with it.

@@ -197,14 +197,15 @@ impl Track<'_> {
             track_change_mm: moved.dot(&ground.left()),
             wheelbase_change_mm: -moved.dot(&ground.forward()),
             motion: MotionFigures::of(self, position, &contact, travel),
-            links: (0..self.side.links.len()).map(|link| self.link(position, link)).collect(),
+            links: self.side.rods().map(|link| self.link(position, link)).collect(),
             touchy: position.is_touchy(),
         }
     }
 
     fn link(&self, position: &Position, index: usize) -> LinkAngle {
         let link = &self.side.links[index];
-        let now = position.pose.point(&self.side.knuckle_arm(index)) - self.setup.pivots[index];
+        let [inner, outer] = self.side.ends(index, self.setup, &position.pose);
+        let now = outer - inner;
         LinkAngle {
             link: link.name.clone(),
             slope_deg: now.normalize().dot(&self.ground.up()).clamp(-1.0, 1.0).asin().to_degrees(),

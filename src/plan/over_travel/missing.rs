@@ -59,7 +59,8 @@ impl<'a> Gaps<'a> {
         lacks: impl Fn(usize, &Link) -> bool,
         tell: impl FnOnce(&str) -> (K, M),
     ) {
-        let lacking = self.side.links.iter().enumerate().filter(|(i, link)| lacks(*i, link));
+        // What is no rod has none of what links are asked for.
+        let lacking = self.side.rods().map(|i| (i, &self.side.links[i])).filter(|(i, link)| lacks(*i, link));
         let names: Vec<&str> = lacking.map(|(_, link)| link.name.as_str()).collect();
         if !names.is_empty() {
             let (key, measure) = tell(&names.join(", "));

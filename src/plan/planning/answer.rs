@@ -184,7 +184,7 @@ impl PlanSide {
                 setup.lengths[i] += arm.longer_mm;
             }
             if let Some(cam) = self.cams.iter().find(|cam| cam.link == link.name) {
-                setup.pivots[i] = link.pivot(cam.shift_mm);
+                setup.put_cam(i, link, cam.shift_mm);
             }
         }
         setup

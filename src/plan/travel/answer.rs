@@ -92,8 +92,11 @@ pub struct TravelSide {
 pub struct Curve {
     /// Its name.
     pub setup: String,
-    /// The five links.
+    /// The links, rods all of them.
     pub links: Vec<LinkLength>,
+    /// The cams of what is no rod.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub cams: Vec<CamMoved>,
     /// Least toe over the travel, degrees.
     pub toe_least_deg: f64,
     /// Most toe over the travel, degrees.
@@ -118,6 +121,15 @@ pub struct LinkLength {
     pub cam_moved_mm: Option<f64>,
     /// Whether its length is beyond what its adjustable arm allows.
     pub beyond_arm: bool,
+}
+
+/// The cam of what is no rod, as a set-up has it.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct CamMoved {
+    /// Where it sits.
+    pub link: String,
+    /// How far it has moved since it was found, mm.
+    pub moved_mm: f64,
 }
 
 /// Where the links let a wheel go no further.

@@ -7,8 +7,8 @@
 mod answer;
 
 pub use answer::{
-    AS_FOUND, Curve, LinkLength, Omitted, PLANNED, TravelCurves, TravelEnd, TravelQuestion, TravelSide,
-    Variant,
+    AS_FOUND, CamMoved, Curve, LinkLength, Omitted, PLANNED, TravelCurves, TravelEnd, TravelQuestion,
+    TravelSide, Variant,
 };
 
 use crate::car::{Car, PerSide, Setup, Side, Stance};
@@ -248,7 +248,14 @@ fn curve(
     let steer = Bumps { side, ground: &ground, setup }.steer(&start, -lowest, highest);
     Ok(Curve {
         setup: name.to_owned(),
-        links: (0..side.links.len()).map(|link| link_length(side, setup, link)).collect(),
+        links: side.rods().map(|link| link_length(side, setup, link)).collect(),
+        cams: (side.links.iter().enumerate())
+            .filter(|(_, link)| !link.hold.is_rod())
+            .filter_map(|(i, link)| {
+                let moved_mm = setup.cam(i, link) - link.cam?.found();
+                Some(CamMoved { link: link.name.clone(), moved_mm })
+            })
+            .collect(),
         toe_least_deg: steer.toe_least_deg,
         toe_most_deg: steer.toe_most_deg,
         stations,
@@ -282,7 +289,7 @@ fn link_length(side: &Side, setup: &Setup, index: usize) -> LinkLength {
         link: link.name.clone(),
         length_mm: length,
         longer_mm: length - stock,
-        cam_moved_mm: link.cam.map(|cam| (setup.pivots[index] - link.subframe).dot(&cam.along)),
+        cam_moved_mm: link.cam.map(|cam| setup.cam(index, link) - cam.found()),
         beyond_arm: changed && link.arm.as_ref().is_some_and(|arm| beyond(arm.range().ends)),
     }
 }

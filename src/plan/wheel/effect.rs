@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::car::{Arm, Side};
+use crate::car::{Arm, Setup, Side};
 use crate::geometry::{Figure, Ground, Position};
 
 /// What more of a link's length does to the wheel's figures, degrees per mm or per turn.
@@ -22,6 +22,19 @@ impl Effect {
     pub(crate) fn of(position: &Position, side: &Side, ground: &Ground, link: usize, by: f64) -> Self {
         let rate = |figure| position.rate(figure, &side.wheel, ground, link).to_degrees() * by;
         Self { camber_deg: rate(Figure::Camber), toe_deg: rate(Figure::Toe), pitch_deg: rate(Figure::Pitch) }
+    }
+}
+
+impl Effect {
+    /// The effect of one mm of the cam of a place on level ground.
+    pub(crate) fn of_cam(position: &Position, side: &Side, setup: &Setup, link: usize) -> Self {
+        let per = |(row, push)| Self::of(position, side, &Ground::level(), row, push);
+        let [one, other] = side.pushes(link, setup, &position.pose).map(per);
+        Self {
+            camber_deg: one.camber_deg + other.camber_deg,
+            toe_deg: one.toe_deg + other.toe_deg,
+            pitch_deg: one.pitch_deg + other.pitch_deg,
+        }
     }
 }
 

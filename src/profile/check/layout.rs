@@ -35,8 +35,8 @@ impl Checker {
     /// The five links together: no two on one line, and the wheel held.
     pub(super) fn layout(&mut self, side: &Side, profile: &Profile) {
         let span = |i: usize| Link::ENDS[1].span(Profile::link.all(profile)[i].get_ref()).unwrap_or(0..0);
-        for i in 0..side.links.len() {
-            for j in 0..i {
+        for i in side.rods() {
+            for j in side.rods().take_while(|j| *j < i) {
                 let (a, b) = (&side.links[j], &side.links[i]);
                 let line = (a.knuckle - a.subframe).normalize();
                 let off = |point: &Point3<f64>| (point - a.subframe).cross(&line).norm();

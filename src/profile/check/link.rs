@@ -3,15 +3,16 @@
 use nalgebra::{Point3, Vector3};
 use std::f64::consts::FRAC_PI_2;
 use std::ops::Range;
+use toml::Spanned;
 
 use super::bar::BarKeys;
 use super::checker::Checker;
-use crate::car::{self, ALONG_THE_LINE, CROSSWISE, Hand, Sigmas};
+use crate::car::{self, ALONG_THE_LINE, CROSSWISE, Hand, Hold, Sigmas};
 use crate::geometry::{DEGREE, Figure, Wheel};
-use crate::profile::CamPositionError;
 use crate::profile::finding::Finding;
 use crate::profile::keys::{Cam, Link, Sets};
 use crate::profile::layers::Layers;
+use crate::profile::{CamPosition, CamPositionError};
 
 /// A knuckle point further outboard of the wheel centre than this is on the wrong side of the wheel, mm.
 const OUTBOARD: f64 = 40.0;
@@ -27,23 +28,39 @@ impl Checker {
         &mut self,
         hand: Hand,
         wheel: Option<&Wheel>,
-        keys: &Layers<'_, Link>,
+        (place, links): (usize, &[Layers<'_, Link>]),
         sigmas: &Sigmas,
     ) -> Option<car::Link> {
+        let keys = &links[place];
         let over = keys.over.is_some();
+        let hold = self.hold(place, links);
         let [subframe, knuckle] = Link::ENDS.map(|slot| self.point(keys, slot));
         let cam = keys.inner(Link::cam);
         let ends = subframe.as_ref().zip(knuckle.as_ref()).map(|((inner, _), (outer, _))| [*inner, *outer]);
-        let cam = cam.and_then(|keys| Some((self.cam(&keys, ends)?, keys.span_of(Cam::along))));
+        let cam = cam.and_then(|keys| Some((self.cam(&keys, hold, ends)?, keys.span_of(Cam::along))));
         let arm = keys.inner(Link::arm).and_then(|keys| Some((self.arm(&keys)?, keys)));
         let wheel = wheel?;
         // Each by itself, so that one is told of while the other is still missing.
         let sound = [&subframe, &knuckle]
             .map(|point| point.as_ref().is_none_or(|(at, span)| self.pivot(hand, wheel, at, span)));
-        let ((subframe, inner), (knuckle, outer)) = (subframe?, knuckle?);
-        self.pivots(sound == [true; 2], wheel, (&subframe, &inner), (&knuckle, &outer))?;
+        let ((subframe, inner), (knuckle, outer), hold) = (subframe?, knuckle?, hold?);
         let line = knuckle - subframe;
-        let bolts = self.bolts(keys, &line);
+        match hold {
+            Hold::Rod | Hold::Leg(_) => {
+                self.pivots(sound == [true; 2], wheel, (&subframe, &inner), (&knuckle, &outer))?;
+            }
+            Hold::Top => {
+                self.strut_stands((&subframe, &inner), (&knuckle, &outer)).filter(|()| sound == [true; 2])?;
+            }
+            // What is wrong with the second place of a member was told of its first.
+            Hold::Bolt(..) if subframe.z <= knuckle.z => return None,
+            _ if sound != [true; 2] => return None,
+            _ => {}
+        }
+        let lean = keys.inner(Link::lean).filter(|_| matches!(hold, Hold::Bolt(..)));
+        let lean = lean.and_then(|keys| Some((self.lean(&keys, &line)?, keys.span())));
+        let cam = cam.or(lean);
+        let bolts = if hold.is_rod() { self.bolts(keys, &line) } else { [None; 2] };
         let stock = BarKeys::of_link(keys);
         let bar = self.bar(&stock, line, bolts[0]);
         let arm = arm.map(|(mut arm, keys)| {
@@ -52,6 +69,7 @@ impl Checker {
         });
         let mut link = car::Link {
             name: keys.get(Link::name)?.0.get_ref().trim().to_owned(),
+            hold,
             sets: keys.get(Link::sets).map(|(sets, _)| match sets.get_ref() {
                 Sets::Camber => Figure::Camber,
                 Sets::Toe => Figure::Toe,
@@ -71,8 +89,13 @@ impl Checker {
             bolt: keys.inner(Link::bolt).and_then(|keys| self.bolt(&keys)),
             knuckle_bolt: keys.inner(Link::knuckle_bolt).and_then(|keys| self.bolt(&keys)),
         };
-        if let Some((cam, span)) = &cam {
-            self.slot(&link, cam, span);
+        match (&cam, hold) {
+            (Some((cam, span)), Hold::Top) => self.moves_the_top(cam, &line, span),
+            (Some((cam, span)), hold) if hold.is_rod() => self.slot(&link, cam, span),
+            _ => {}
+        }
+        if link.cam.is_some() && matches!(hold, Hold::Bolt(..)) {
+            link.sets = link.sets.or(Some(Figure::Camber));
         }
         if let Some(length) = self.arm_length(keys, &link, sigmas) {
             link.measure(length);
@@ -182,7 +205,12 @@ impl Checker {
     }
 
     /// The cam of a link between two pivots, subframe end first, where both are known yet.
-    fn cam(&mut self, keys: &Layers<'_, Cam>, ends: Option<[Point3<f64>; 2]>) -> Option<car::Cam> {
+    fn cam(
+        &mut self,
+        keys: &Layers<'_, Cam>,
+        hold: Option<Hold>,
+        ends: Option<[Point3<f64>; 2]>,
+    ) -> Option<car::Cam> {
         let eccentricity = self.read(keys, Cam::eccentricity);
         let along = self.direction(keys, Cam::along);
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few, by its range")]
@@ -192,18 +220,32 @@ impl Checker {
         if let Some((position, _)) = keys.get(Cam::setting) {
             // Either way will do as long as it is not known which one leads to the wheel.
             let distinct = ends.filter(|[inner, outer]| (outer - inner).norm() > 1e-9);
-            let outboard = distinct.map_or(Some(1.0), |[inner, outer]| cam.outboard(&outer, &inner));
-            match position.get_ref().turn_of(&cam, outboard) {
-                Ok(turn) => cam.setting = turn,
-                // Of how many marks there are it was told already.
-                Err(CamPositionError::NoMarks) if keys.get(Cam::marks).is_some() => return None,
-                Err(error) => {
-                    self.tell(Finding::of_words(position.span(), &error.to_string()));
-                    return None;
-                }
-            }
+            let outboard = match hold {
+                Some(hold) if !hold.is_rod() => Some(cam.along.y.signum()),
+                _ => distinct.map_or(Some(1.0), |[inner, outer]| cam.outboard(&outer, &inner)),
+            };
+            cam.setting = self.standing(position, &cam, keys.get(Cam::marks).is_some(), outboard)?;
         }
         Some(cam)
+    }
+
+    /// The turn of a cam that stands so, rad.
+    pub(super) fn standing(
+        &mut self,
+        position: &Spanned<CamPosition>,
+        cam: &car::Cam,
+        has_marks: bool,
+        outboard: Option<f64>,
+    ) -> Option<f64> {
+        match position.get_ref().turn_of(cam, outboard) {
+            Ok(turn) => Some(turn),
+            // Of how many marks there are it was told already.
+            Err(CamPositionError::NoMarks) if has_marks => None,
+            Err(error) => {
+                self.tell(Finding::of_words(position.span(), &error.to_string()));
+                None
+            }
+        }
     }
 
     fn slot(&mut self, link: &car::Link, cam: &car::Cam, span: &Range<usize>) {

@@ -11,6 +11,7 @@ mod layout;
 mod length;
 mod link;
 mod load;
+mod member;
 mod names;
 mod optional;
 mod plausible;
@@ -27,7 +28,7 @@ use self::wheel::Rolling;
 use super::finding::{Finding, Remedy};
 use super::keys::{Car, Profile, Ride, Right, Spec, Typical};
 use super::layers::Layers;
-use crate::car::{self, AxleLimits, Hand, Link, PerLink, PerSide, Side, Sigmas};
+use crate::car::{self, AxleLimits, Hand, Hold, Link, PerLink, PerSide, Side, Sigmas};
 pub(super) use checker::Checker;
 
 /// A car, and the keys of what its right side takes over from the left.
@@ -38,8 +39,10 @@ pub(super) type Sound = (car::Car, Vec<String>);
 /// # Errors
 ///
 /// All findings, errors and warnings, if one of them is an error.
-pub(super) fn check(profile: &Profile) -> Result<(Sound, Vec<Finding>), Vec<Finding>> {
+pub(super) fn check(profile: Profile) -> Result<(Sound, Vec<Finding>), Vec<Finding>> {
     let mut check = Checker::default();
+    check.members(&profile);
+    let profile = &profile.spread();
     check.format(Profile::format.of(profile), "profile");
     let car = check.car(profile).map(|car| (car, taken_over::taken_over(profile)));
     check.conclude(car)
@@ -138,9 +141,9 @@ impl Checker {
         let spec = if keys.exists() { self.spec(&keys, rim_diameter) } else { None };
         let links = Profile::link.all(profile).iter();
         let layers: Vec<_> = links.map(|link| Layers::of_link(link, right)).collect();
-        let links: Vec<Option<Link>> = (layers.iter())
-            .map(|keys| self.link(hand, rolling.as_ref().map(|rolling| &rolling.wheel), keys, sigmas))
-            .collect();
+        let wheel_at = rolling.as_ref().map(|rolling| &rolling.wheel);
+        let links: Vec<Option<Link>> =
+            (0..layers.len()).map(|i| self.link(hand, wheel_at, (i, &layers), sigmas)).collect();
         for keys in &layers {
             self.beside_its_mirror_image(keys);
         }
@@ -170,7 +173,10 @@ impl Checker {
         let before = self.findings.len();
         self.layout(&side, profile);
         if self.findings.len() == before {
-            self.resembles(&side, &layers);
+            // The typical places are those of five rods.
+            if side.links.iter().all(|link| matches!(link.hold, Hold::Rod | Hold::Leg(_))) {
+                self.resembles(&side, &layers);
+            }
             self.roles(&side, profile);
         }
         Some(side)

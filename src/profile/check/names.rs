@@ -4,8 +4,9 @@ use std::ops::Range;
 use toml::Spanned;
 
 use super::checker::Checker;
+use super::member::freedoms;
 use crate::profile::finding::{Finding, is_hidden};
-use crate::profile::keys::{Link, Profile, Right};
+use crate::profile::keys::{Link, Member, Profile, Right};
 
 impl Checker {
     /// Number and names of the links and of their overrides; `None` where there are so many that looking at each would
@@ -17,14 +18,17 @@ impl Checker {
         if count != 5 {
             let place = links.get(5).or(links.last());
             let tell = if count < 5 { Finding::gap } else { Finding::error };
-            self.tell(
-                tell(
-                    place.map_or(0..0, Spanned::span),
-                    format!("a wheel hangs on five links, this profile has {count}"),
-                )
-                .label(["", "the last one", "the sixth"][usize::from(count > 0) + usize::from(count > 5)])
-                .help("a wide arm with one outer joint is two links that share their knuckle point"),
-            );
+            let place = place.map_or(0..0, Spanned::span);
+            let members: Vec<Member> = links.iter().map(|link| link.get_ref().member()).collect();
+            let finding = if members.iter().all(|member| *member == Member::Rod) {
+                tell(place, format!("a wheel hangs on five links, this profile has {count}"))
+                    .label(["", "the last one", "the sixth"][usize::from(count > 0) + usize::from(count > 5)])
+                    .help("a wide arm with one outer joint is two links that share their knuckle point")
+            } else {
+                let (headline, help) = freedoms(&members);
+                tell(place, headline).help(help)
+            };
+            self.tell(finding);
         }
         if let Some(sixth) = overrides.get(5) {
             let text = format!("five links can be overridden, [right] has {}", overrides.len());

@@ -44,7 +44,7 @@ impl Checker {
         }
         self.one_joint(side, links);
         self.front_behind_rear(side, links);
-        let points = Hardpoints::measured(&side.numbers());
+        let points = Hardpoints::of(side);
         let before = unlikeness(&points);
         if before < TELLING {
             return;
@@ -152,7 +152,8 @@ impl Checker {
             let all: Vec<f64> = (0..side.links.len()).map(effect).collect();
             let largest = all.iter().copied().fold(0.0, f64::max);
             for (i, link) in side.links.iter().enumerate() {
-                let used = link.sets == Some(figure);
+                // A cam of what is no rod has a lever of its own.
+                let used = link.sets == Some(figure) && link.hold.is_rod();
                 if used && !is_ordinary("the role of a link", all[i] / largest) {
                     let keys = Profile::link.all(profile)[i].get_ref();
                     let strongest = all

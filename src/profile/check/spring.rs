@@ -128,8 +128,9 @@ impl Checker {
             }
             (_, Some((on, _))) => {
                 let name = on.get_ref().trim();
-                let Some(link) = links.iter().position(|link| link.name == name) else {
-                    let known: Vec<&str> = links.iter().map(|link| link.name.as_str()).collect();
+                let Some(link) = links.iter().position(|link| link.name == name && link.hold.is_rod()) else {
+                    let known = links.iter().filter(|link| link.hold.is_rod());
+                    let known: Vec<&str> = known.map(|link| link.name.as_str()).collect();
                     self.tell(Finding::unknown(on.span(), "link", name, &known));
                     return None;
                 };

@@ -225,7 +225,7 @@ macro_rules! keys {
         $($(#[doc = $meaning:literal])+ $key:ident $(as $name:literal)?: $value:ty = $facts:expr;)+
     })+) => {$(
         $(#[doc = $about])+
-        #[derive(Debug, Default)]
+        #[derive(Debug, Clone, Default)]
         pub(in crate::profile) struct $table {
             $($vis $key: Option<toml::Spanned<$value>>,)+
         }

@@ -3,6 +3,7 @@
 use serde::Deserialize;
 use toml::Spanned;
 
+use super::Member;
 use super::by_serde;
 use super::key::{
     Answer, Declared, Key, Kind, Slot, angle, deviation, deviations, direction, flag, key, keys, length,
@@ -163,7 +164,7 @@ const fn thread(example: &'static str) -> Key {
 /// The keys of an arm as a solid and as a chain, which the stock one and the one in its place have alike.
 macro_rules! with_arm_keys {
     ($(#[doc = $about:literal])+ $table:ident { $($own:tt)+ } $misalignment:expr, $radius:literal, $joints:literal, $outer:literal, $inner:literal, $yields:literal) => { keys! {
-        fields;
+        pub(super) fields;
         $(#[doc = $about])+
         $table {
             $($own)+
@@ -197,6 +198,17 @@ with_arm_keys! {
     Link {
         /// What it is called; rename the links as you like.
         name: String = text("\"upper\"").needed();
+        /// What it is: a rod, a wishbone with one outer joint, a blade (a trailing arm to which the knuckle is bolted) or a strut; left
+        /// out: a rod.
+        kind: Member = key(Kind::Choice(&Member::NAMES)).like("\"wishbone\"").unshown();
+        /// The wishbone on which its inner end stands, by its name, in place of the subframe: the upright link of an integral link axle.
+        on: String = text("\"lower\"").unshown();
+        /// The front inner pivot of a wishbone.
+        front: Pivot = table(&Pivot::TABLE).of(&["wishbone"]).unshown();
+        /// The rear inner pivot of a wishbone.
+        rear: Pivot = table(&Pivot::TABLE).of(&["wishbone"]).unshown();
+        /// The bolt that leans the knuckle against a strut.
+        lean: Lean = table(&Lean::TABLE).unshown();
         /// What it is used to set: "camber", "toe" or "pitch"; leave it out if nothing.
         sets: Sets = key(Kind::Choice(&["camber", "toe", "pitch"])).like("\"camber\"");
         /// Where it lies, in a file that begins from a typical layout: above or below the driveshaft, or the one that steers.
@@ -212,7 +224,8 @@ with_arm_keys! {
             "Link {link}: subframe end",
             "The link \"{link}\": {where}. Where is the middle of the bolt at its inner end, on the subframe? Three figures with commas: \
              how far ahead of the wheel centre (behind it: minus), how far to the left of the centreline, how high above the floor.",
-        );
+        )
+        .of(&["rod", "blade", "strut"]);
         /// Standard deviations of its three coordinates, mm.
         subframe_sigma: Vec<Quantity> = deviations();
         /// Middle of the bolt on the knuckle, the wheel carrier: x forward, y left, z up, mm.
@@ -221,7 +234,8 @@ with_arm_keys! {
             "Link {link}: knuckle end",
             "The link \"{link}\": {where}. Where is the middle of the bolt at its outer end, on the knuckle? Three figures with commas: \
              how far ahead of the wheel centre (behind it: minus), how far to the left of the centreline, how high above the floor.{outer}",
-        );
+        )
+        .of(&["rod", "wishbone", "strut"]);
         /// Standard deviations of its three coordinates, mm.
         knuckle_sigma: Vec<Quantity> = deviations();
         /// What this stock arm itself measures, centre to centre, mm: the bench sheet goes by it, and it checks both points.
@@ -326,7 +340,46 @@ with_arm_keys! {
 }
 
 keys! {
-    fields;
+    pub(super) fields;
+
+    /// One of the two inner pivots of a wishbone.
+    Pivot {
+        /// What its cam is used to set: "camber", "toe" or "pitch"; leave it out if nothing.
+        sets: Sets = key(Kind::Choice(&["camber", "toe", "pitch"])).like("\"camber\"");
+        /// Middle of the bolt on the subframe: x forward, y left, z up, mm.
+        subframe: Vec<Quantity> = point("[115.0, 345.0, 200.0]").measured();
+        /// Standard deviations of its three coordinates, mm.
+        subframe_sigma: Vec<Quantity> = deviations();
+        /// The stock eccentric bolt here.
+        cam: Cam = table(&Cam::TABLE);
+        /// The way the bolt runs.
+        subframe_axis: Vec<Quantity> = direction("a bolt", "[1.0, 0.0, 0.0]");
+        /// What the subframe's bracket may carry, N, if anybody vouches for it.
+        bracket_rating: Force = rating("a bracket's rating", "\"24 kN\"");
+        /// The bolt.
+        bolt: Bolt = table(&Bolt::TABLE);
+    }
+
+    /// The eccentric or slotted bolt between a strut and the knuckle, which leans the knuckle against the strut.
+    Lean {
+        /// What it is used to set; left out: camber.
+        sets: Sets = key(Kind::Choice(&["camber", "toe", "pitch"])).like("\"camber\"");
+        /// Half of how far the knuckle moves at this bolt from end to end, mm.
+        eccentricity: Quantity = length("the eccentricity", "3.0")
+            .within(0.0, 50.0)
+            .refused("no cam moves its bolt by {} either way")
+            .needed()
+            .hint("it is half of the whole movement in the slot");
+        /// From the strut's bolt that stays, `knuckle`, to this one, along the strut, mm; minus where this one is the lower.
+        above: Quantity = length("the distance of a strut's two bolts", "60.0")
+            .within(-400.0, 400.0)
+            .needed()
+            .refused("no strut has its two bolts {} apart");
+        /// Marks between the middle and full throw.
+        marks: i64 = key(Kind::Whole).called("the number of marks").like("4").within(1.0, 90.0);
+        /// How it was found, from its middle: outboard moves the knuckle outward at this bolt.
+        setting: CamPosition = key(Kind::CamPosition).like("\"1 mark outboard\"").also("\"1.5 mm inboard\"");
+    }
 
     /// The eccentric bolt at the subframe.
     Cam {

@@ -23,14 +23,29 @@ const OFFERED: &str = "# ";
 
 /// A profile to fill in by hand, with all that may stand in it.
 pub fn profile_starter(head: &str) -> String {
+    profile_with(head, |page, key, table| {
+        page.heading(key);
+        EXAMPLES.iter().enumerate().for_each(|(i, link)| page.link(table, link, i == 0));
+    })
+}
+
+/// The same of a car whose wheels hang on other members, as `members` has them to fill in.
+pub fn axle_starter(head: &str, members: &str) -> String {
+    profile_with(head, |page, _, _| {
+        let title = "---- what holds the wheel: a rod once, a wishbone, a blade and a strut twice, five times in all ----------------";
+        page.comment(title);
+        page.text += members;
+    })
+}
+
+fn profile_with(head: &str, links: impl Fn(&mut Page, &'static Key, &'static Table)) -> String {
     let mut page = Page::of(head);
     for key in shown(&Profile::TABLE) {
         match key.kind {
             Kind::Table(table) if key.name == Profile::right.key.name => page.right(key, table),
             Kind::Table(table) => page.table(key, table),
             Kind::Tables(table, _) if key.name == Profile::link.key.name => {
-                page.heading(key);
-                EXAMPLES.iter().enumerate().for_each(|(i, link)| page.link(table, link, i == 0));
+                links(&mut page, key, table);
             }
             Kind::Tables(table, _) => page.shapes(key, table),
             _ => {}
@@ -333,7 +348,7 @@ impl Page {
         for (i, link) in EXAMPLES.iter().enumerate() {
             self.text += &format!("\n[[link]]\nname = \"{}\"\n", link.name);
             if let Some(sets) = link.sets {
-                let comment = table.keys.iter().find(|key| matches!(key.kind, Kind::Choice(_)) && i == 0);
+                let comment = shown(table).find(|key| matches!(key.kind, Kind::Choice(_)) && i == 0);
                 self.line("", &format!("sets = \"{sets}\""), comment.map_or("", |key| key.meaning));
             }
             let comment = |key: &Key| if i == 0 { key.meaning } else { "" };

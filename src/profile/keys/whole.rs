@@ -33,7 +33,7 @@ const fn wheel_toe(example: &'static str) -> Key {
 }
 
 keys! {
-    fields;
+    pub(super) fields;
 
     /// One rear wheel and its five links, as measured; the right side is the mirror image unless `right` says otherwise.
     Profile {
@@ -381,6 +381,11 @@ keys! {
 }
 
 impl Right {
+    /// Its links, to be changed.
+    pub(super) fn links_mut(&mut self) -> Option<&mut Vec<Spanned<Link>>> {
+        self.link.as_mut().map(Spanned::get_mut)
+    }
+
     /// Whether a point of the right side, by its place, stands by itself; a reading of the wheel always does.
     pub(in crate::profile) fn gives(&self, profile: &Profile, of: Measurand) -> bool {
         let end = |link: usize, end: usize| {

@@ -66,7 +66,7 @@ pub fn read_begun_record(text: &str, car: &Car) -> Result<Record, Vec<Finding>> 
 }
 
 fn read(text: &str, car: &Car, begun: bool) -> Result<Record, Vec<Finding>> {
-    let (readings, warnings) = parse(text, |record| check(record, car, begun))?;
+    let (readings, warnings) = parse(text, |record| check(&record, car, begun))?;
     let (rounds, workings) = readings.into_iter().map(|reading| (reading.round, reading.workings)).unzip();
     Ok(Record { rounds, workings, warnings })
 }

@@ -11,7 +11,7 @@ use toml::value::Datetime;
 use super::setting::Setting;
 
 /// A date of TOML's own, or what somebody wrote.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Clone, Deserialize)]
 #[serde(untagged, expecting = "expected a date such as \"2026-11-20\"")]
 pub(in crate::profile) enum Date {
     Day(Datetime),
@@ -22,13 +22,13 @@ pub(in crate::profile) enum Date {
 pub(in crate::profile) type Settings = BTreeMap<Spanned<String>, Spanned<Sides>>;
 
 /// How a link is set: on both sides alike, or on each by itself.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(in crate::profile) enum Sides {
     Both(Setting),
     Each(Each),
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(in crate::profile) struct Each {
     pub(in crate::profile) left: Option<Spanned<Setting>>,

@@ -11,7 +11,7 @@ use crate::measure::network::{At, Kind, Network, Observation, Prior, Shared, Spo
 use crate::measure::{Survey, point_name};
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
-use crate::profile::keys::{Link, Mark, Profile, Survey as Lists};
+use crate::profile::keys::{Link, Mark, Member, Profile, Survey as Lists};
 use crate::profile::survey::CheckedSurvey;
 
 /// The points of a survey and what they are called.
@@ -79,6 +79,7 @@ impl Checker {
             let known = rough.map_or([None; 3], |at| at.map(Some));
             layout.points[i] = layout.add(name, span, Place { known, held: [false; 3] });
         }
+        layout.one_member(profile);
         for mark in survey.map_or(&[][..], |survey| Lists::mark.all(survey)) {
             self.mark(&mut layout, mark);
         }
@@ -202,6 +203,26 @@ impl Layout {
         for point in &mut self.points {
             if *point == other {
                 *point = keep;
+            }
+        }
+    }
+
+    /// Points of members that are one point by themselves.
+    fn one_member(&mut self, profile: &Profile) {
+        let members = Profile::link.all(profile).iter().map(|link| link.get_ref().member());
+        for (link, member) in members.enumerate() {
+            let place = |of: Measurand| Measurand::points().position(|point| point == of);
+            let ends = |link: usize| [Measurand::Subframe(link), Measurand::Knuckle(link)].map(place);
+            let before = link.saturating_sub(1);
+            let pairs = match member {
+                Member::RearLeg => vec![(ends(before)[1], ends(link)[1])],
+                Member::Blade => vec![(ends(link)[0], ends(link)[1])],
+                Member::BushUp => vec![(ends(before)[0], ends(link)[0]), (ends(before)[0], ends(link)[1])],
+                Member::StrutBolt => vec![(ends(before)[0], ends(link)[0]), (ends(before)[1], ends(link)[1])],
+                _ => Vec::new(),
+            };
+            for (keep, other) in pairs.into_iter().filter_map(|(keep, other)| keep.zip(other)) {
+                self.join(self.points[keep], self.points[other]);
             }
         }
     }

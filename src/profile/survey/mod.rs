@@ -59,9 +59,10 @@ pub fn is_survey(text: &str) -> bool {
     Profile::of_text(text).is_ok_and(|profile| profile.survey_span().is_some())
 }
 
-fn check(profile: &Profile) -> Result<(CheckedSurvey, Vec<Finding>), Vec<Finding>> {
+fn check(profile: Profile) -> Result<(CheckedSurvey, Vec<Finding>), Vec<Finding>> {
     let mut check = Checker::default();
-    let survey = check.survey(profile);
+    check.members(&profile);
+    let survey = check.survey(&profile.spread());
     check.conclude(survey)
 }
 

@@ -273,6 +273,7 @@ fn changes(curve: &Curve, units: Units) -> String {
             [moved(link.link.clone(), link.longer_mm), cam]
         })
         .flatten()
+        .chain(curve.cams.iter().filter_map(|cam| moved(format!("{} cam", cam.link), cam.moved_mm)))
         .collect();
     if changed.is_empty() { "nothing".to_owned() } else { changed.join(", ") }
 }

@@ -1,0 +1,122 @@
+//! What the members of an axle are.
+
+use serde::Deserialize;
+
+use super::by_serde;
+use super::key::Key;
+use crate::car::Hold;
+
+/// What a member of an axle is; behind the four that a file names, the places that they fill beside their first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub(in crate::profile) enum Member {
+    /// A rod with a pivot at each end.
+    #[default]
+    Rod,
+    /// A wide arm with two inner pivots and one joint on the knuckle; of its places, the front leg.
+    Wishbone,
+    /// A trailing arm to which the knuckle is bolted; of its places, the bush along the car.
+    Blade,
+    /// A strut to which the knuckle is bolted; of its places, the top along the car.
+    Strut,
+    /// The rear leg of a wishbone.
+    #[serde(skip)]
+    RearLeg,
+    /// The bush of a blade, up and down.
+    #[serde(skip)]
+    BushUp,
+    /// The top of a strut across the car, and the bolt that leans the knuckle.
+    #[serde(skip)]
+    StrutBolt,
+}
+
+by_serde!(Member);
+
+impl Member {
+    /// What a file calls those that it names.
+    pub(super) const NAMES: [&str; 4] = ["rod", "wishbone", "blade", "strut"];
+
+    /// How it is called in a sentence.
+    pub(in crate::profile) fn noun(self) -> &'static str {
+        match self {
+            Self::Rod => "rod",
+            Self::Wishbone | Self::RearLeg => "wishbone",
+            Self::Blade | Self::BushUp => "blade",
+            Self::Strut | Self::StrutBolt => "strut",
+        }
+    }
+
+    /// What its places are called, behind the member's own name.
+    pub(super) fn places(self) -> [&'static str; 2] {
+        let [wishbone, blade, strut] = Hold::PLACES;
+        match self {
+            Self::Wishbone | Self::RearLeg => wishbone,
+            Self::Blade | Self::BushUp => blade,
+            Self::Strut | Self::StrutBolt => strut,
+            Self::Rod => ["", ""],
+        }
+    }
+
+    /// What a file calls so, a rod where it says nothing.
+    pub(in crate::profile) fn called(kind: Option<&str>) -> Self {
+        match kind.map(str::trim) {
+            Some("wishbone") => Self::Wishbone,
+            Some("blade") => Self::Blade,
+            Some("strut") => Self::Strut,
+            _ => Self::Rod,
+        }
+    }
+
+    /// The places that a member of a name fills: what each is called, the table in the member's own where its subframe's pivot stands,
+    /// and which of its pivots, subframe's first, are no other place's too.
+    pub(in crate::profile) fn fills(self, name: &str) -> Vec<(String, Option<&'static str>, [bool; 2])> {
+        let of = |i: usize| format!("{name} {}", self.places()[i]);
+        match self {
+            Self::Wishbone | Self::RearLeg => {
+                vec![(of(0), Some("front"), [true; 2]), (of(1), Some("rear"), [true, false])]
+            }
+            Self::Blade | Self::BushUp => vec![(of(0), None, [true, false]), (of(1), None, [false; 2])],
+            Self::Strut | Self::StrutBolt => vec![(of(0), None, [true; 2]), (of(1), None, [false; 2])],
+            Self::Rod => vec![(name.to_owned(), None, [true; 2])],
+        }
+    }
+
+    /// What the first place of a member of a name is called.
+    pub(in crate::profile) fn first_place(self, name: &str) -> String {
+        format!("{name} {}", self.places()[0])
+    }
+
+    /// The key that belongs to another sort of member, where one stands, and what is to be done about it.
+    pub(in crate::profile) fn refuses(self, key: &Key) -> Option<&'static str> {
+        let of = |keys: &[&str]| keys.contains(&key.name);
+        let of_rods = of(&["arm", "measured_length", "measured_length_sigma", "bend", "bend_towards", "on"]);
+        match self {
+            Self::Rod if of(&["front", "rear"]) => {
+                Some("two inner pivots make a wishbone: add kind = \"wishbone\"")
+            }
+            Self::Rod if of(&["lean"]) => Some("only a strut leans: add kind = \"strut\""),
+            Self::Wishbone
+                if of_rods || of(&["subframe", "subframe_sigma", "cam", "sets", "lean", "section"]) =>
+            {
+                Some(
+                    "a wishbone is one part: its pivots, cams and what they set stand in [link.front] and [link.rear]",
+                )
+            }
+            Self::Blade if of(&["knuckle", "knuckle_sigma"]) => Some(
+                "a blade is bolted to the knuckle: the middle of its front bush, `subframe`, is all that counts",
+            ),
+            Self::Blade
+                if of_rods
+                    || of(&["cam", "sets", "lean", "front", "rear", "knuckle_axis", "section", "radius"]) =>
+            {
+                Some(
+                    "a blade has neither length nor thread, and no cam of its own: what is set are the rods beside it",
+                )
+            }
+            Self::Strut if of_rods || of(&["front", "rear", "section", "radius"]) => Some(
+                "a strut has neither an arm's length nor its thread: it is set by [link.cam], its top mount, or [link.lean], its bolt",
+            ),
+            _ => None,
+        }
+    }
+}
