@@ -8,6 +8,8 @@ use rodset::measure::Sensitivity;
 use rodset::plan::{cams, forward, lower};
 use rodset::profile;
 
+use crate::command::rodset;
+
 const CENTRE: Point3<f64> = Point3::new(0.0, 750.0, 300.0);
 
 fn p(x: f64, y: f64, z: f64) -> Point3<f64> {
@@ -444,5 +446,33 @@ fn each_axle_has_a_starter_that_becomes_a_car() {
             .collect();
         let cams = car(&offered.join("\n")).sides.left.links.iter().filter(|link| link.cam.is_some()).count();
         assert!(cams >= 2, "{kind:?}: {cams}");
+    }
+}
+
+/// The pages that say something of their own about such axles.
+#[test]
+fn pages_of_other_axles() {
+    let [blade, strut, integral] =
+        ["fennel-weir", "teasel-quay", "bracken-lock"].map(|name| format!("examples/{name}.toml"));
+    for (name, line) in [
+        ("check_blade", format!("check {blade}")),
+        ("check_strut", format!("check {strut}")),
+        ("check_integral", format!("check {integral}")),
+        ("cams_strut", format!("cams {strut} --drop 40")),
+        ("travel_strut", format!("travel {strut} --drop 40")),
+        ("lockout_strut", format!("lockout {strut}")),
+        ("lockout_integral", format!("lockout {integral}")),
+        ("loads_blade", format!("loads {blade} --drop 40")),
+        ("loads_strut", format!("loads {strut} --drop 40")),
+        ("loads_integral", format!("loads {integral} --drop 40")),
+        ("tune_strut", format!("tune {strut} --drop 40")),
+        ("tune_blade", format!("tune {blade} --drop 40 --link \"trailing arm fore-aft\"")),
+    ] {
+        let mut args = Vec::new();
+        for (i, part) in line.split('"').enumerate() {
+            if i % 2 == 0 { args.extend(part.split_whitespace()) } else { args.push(part) }
+        }
+        let run = rodset(&args);
+        insta::assert_snapshot!(name, run.all());
     }
 }

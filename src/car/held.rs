@@ -1,4 +1,8 @@
 //! Where what holds a side's knuckle stands in a pose, and what its adjusters do there.
+//!
+//! A strut has two: its bolt leans its line against the knuckle about the bolt that stays, by the cam's shift over the distance of the two,
+//! outward plus; its top mount moves along a slot of the body and so enters both rows once the knuckle has turned. An answer that sets the
+//! top keeps the line to that slot, one row in the place of two, and takes the shift from the pose.
 
 use nalgebra::{Point3, Vector3};
 

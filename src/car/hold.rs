@@ -31,15 +31,14 @@ impl Hold {
     /// What places of members that are no rods are called, behind the member's own name.
     pub const PLACES: [[&str; 2]; 3] = [["front", "rear"], ["fore-aft", "up-down"], ["top", "bolt"]];
 
-    /// What the place of a member is called behind the member's own name.
-    pub(super) fn place(self) -> &'static str {
-        let [_, blade, strut] = Self::PLACES;
+    /// What the places of its member are called behind the member's own name.
+    pub(super) fn places(self) -> [&'static str; 2] {
+        let [wishbone, blade, strut] = Self::PLACES;
         match self {
-            Self::Rod | Self::Leg(_) | Self::OnArm(_) => "",
-            Self::BushAhead => blade[0],
-            Self::BushUp(_) => blade[1],
-            Self::Top => strut[0],
-            Self::Bolt(..) => strut[1],
+            Self::Rod | Self::OnArm(_) => [""; 2],
+            Self::Leg(_) => wishbone,
+            Self::BushAhead | Self::BushUp(_) => blade,
+            Self::Top | Self::Bolt(..) => strut,
         }
     }
 

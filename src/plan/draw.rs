@@ -148,7 +148,7 @@ fn outline_of(
         let [subframe, knuckle] =
             if link.hold == Hold::BushAhead { [knuckle, pose.centre] } else { [subframe, knuckle] };
         Some(LinkEnds {
-            link: link.member().to_owned(),
+            link: if link.hold.is_rod() { &link.name } else { link.member() }.to_owned(),
             subframe_mm: side.car_point(&subframe),
             knuckle_mm: side.car_point(&knuckle),
             longer_mm: setup.lengths[i] - found.lengths[i],

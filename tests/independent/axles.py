@@ -17,7 +17,7 @@ A line of `axles.jsonl` is a car: its kind, its points and what it is to read, t
 wheel centre; camber and toe per mm of drop at the last; what its two adjusters must be to meet the spec there; and the drop up to
 which the camber cam alone keeps its tolerance. Angles in degrees, else mm.
 
-    python3 axles.py > axles.jsonl     (two minutes)
+    python3 axles.py > axles.jsonl     (seven minutes)
 """
 
 import cmath

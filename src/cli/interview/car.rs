@@ -2,7 +2,9 @@
 //! their threads, cams, spec.
 
 use super::question::Question;
-use rodset::profile::{self, Answer, EXAMPLES, EditError, Key, Kind, Need, Table, has_table, link_names};
+use rodset::profile::{
+    self, Answer, EXAMPLES, EditError, Key, Kind, Need, Table, belongs, has_table, link_names, value_at,
+};
 
 /// All questions that a profile may raise.
 pub(super) fn questions(text: &str) -> Result<Vec<Question>, EditError> {
@@ -26,15 +28,23 @@ pub(super) fn questions(text: &str) -> Result<Vec<Question>, EditError> {
         }
         let (tables, plain): (Vec<&Key>, Vec<&Key>) =
             table.keys.iter().filter(|key| key.question.is_some()).partition(|key| key.table().is_some());
+        // What belongs to another sort of member is not asked of this one.
+        let kinds = links.iter().map(|link| value_at(text, &format!("{}.{link}.kind", key.name)));
+        let kinds: Vec<Option<String>> = kinds.collect::<Result<_, _>>()?;
+        let belongs = |link: &str, of: &Key| {
+            let place = links.iter().position(|other| other == link);
+            belongs(place.and_then(|place| kinds[place].as_deref()), of)
+        };
         for link in &links {
             all.extend(
                 plain
                     .iter()
+                    .filter(|of| belongs(link, of))
                     .filter_map(|of| asked(of, &format!("{}.{link}.{}", key.name, of.name), None, link)),
             );
         }
         for (of, inner) in tables.into_iter().filter_map(|of| Some((of, of.table()?))) {
-            for link in &links {
+            for link in links.iter().filter(|link| belongs(link, of)) {
                 all.extend(of_table(of, &format!("{}.{link}.{}", key.name, of.name), inner, link));
             }
         }

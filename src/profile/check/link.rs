@@ -10,7 +10,7 @@ use super::checker::Checker;
 use crate::car::{self, ALONG_THE_LINE, CROSSWISE, Hand, Hold, Sigmas};
 use crate::geometry::{DEGREE, Figure, Wheel};
 use crate::profile::finding::Finding;
-use crate::profile::keys::{Cam, Link, Sets};
+use crate::profile::keys::{Cam, Link, Member, Sets};
 use crate::profile::layers::Layers;
 use crate::profile::{CamPosition, CamPositionError};
 
@@ -34,15 +34,27 @@ impl Checker {
         let keys = &links[place];
         let over = keys.over.is_some();
         let hold = self.hold(place, links);
-        let [subframe, knuckle] = Link::ENDS.map(|slot| self.point(keys, slot));
+        // What is wrong with a point that is another place's too was told of that one.
+        let told = self.findings.len();
+        let member = keys.base.map_or_else(Member::default, |link| link.get_ref().member());
+        let again = matches!(member, Member::BushUp | Member::StrutBolt);
+        let subframe = self.point(keys, Link::subframe);
+        let knuckle = match member {
+            Member::Blade | Member::BushUp => subframe.clone(),
+            _ => self.point(keys, Link::knuckle),
+        };
         let cam = keys.inner(Link::cam);
         let ends = subframe.as_ref().zip(knuckle.as_ref()).map(|((inner, _), (outer, _))| [*inner, *outer]);
         let cam = cam.and_then(|keys| Some((self.cam(&keys, hold, ends)?, keys.span_of(Cam::along))));
         let arm = keys.inner(Link::arm).and_then(|keys| Some((self.arm(&keys)?, keys)));
         let wheel = wheel?;
         // Each by itself, so that one is told of while the other is still missing.
-        let sound = [&subframe, &knuckle]
-            .map(|point| point.as_ref().is_none_or(|(at, span)| self.pivot(hand, wheel, at, span)));
+        let other = knuckle.as_ref().filter(|_| knuckle != subframe);
+        let sound = [subframe.as_ref(), other]
+            .map(|point| point.is_none_or(|(at, span)| self.pivot(hand, wheel, at, span)));
+        if again {
+            self.findings.truncate(told);
+        }
         let ((subframe, inner), (knuckle, outer), hold) = (subframe?, knuckle?, hold?);
         let line = knuckle - subframe;
         match hold {

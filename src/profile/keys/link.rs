@@ -3,16 +3,15 @@
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::Member;
-use super::by_serde;
 use super::key::{
     Answer, Declared, Key, Kind, Slot, angle, deviation, deviations, direction, flag, key, keys, length,
     point, table, text,
 };
+use super::{Member, by_serde};
 use crate::profile::load::{Force, Stress, Torque};
 use crate::profile::{CamPosition, Quantity};
 
-by_serde!(Sets, JointName);
+by_serde!(Sets, JointName, Member);
 
 /// Several points, or pairs of lengths.
 type Rows = Vec<Spanned<Vec<Quantity>>>;

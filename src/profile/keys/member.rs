@@ -2,7 +2,6 @@
 
 use serde::Deserialize;
 
-use super::by_serde;
 use super::key::Key;
 use crate::car::Hold;
 
@@ -30,7 +29,10 @@ pub(in crate::profile) enum Member {
     StrutBolt,
 }
 
-by_serde!(Member);
+/// Whether a key of a link belongs to what that is by the value of its `kind`, if that stands there.
+pub fn belongs(kind: Option<&str>, key: &Key) -> bool {
+    Member::called(kind).refuses(key).is_none()
+}
 
 impl Member {
     /// What a file calls those that it names.
@@ -59,7 +61,7 @@ impl Member {
 
     /// What a file calls so, a rod where it says nothing.
     pub(in crate::profile) fn called(kind: Option<&str>) -> Self {
-        match kind.map(str::trim) {
+        match kind.map(|kind| kind.trim().trim_matches(['"', '\''])) {
             Some("wishbone") => Self::Wishbone,
             Some("blade") => Self::Blade,
             Some("strut") => Self::Strut,

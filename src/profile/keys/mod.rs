@@ -23,6 +23,7 @@ pub(in crate::profile) use link::LIES;
 pub(in crate::profile) use link::{Arm, Bolt, Cam, Engaged, JointName, Lean, Link, Section, Sets};
 pub use link::{EXAMPLES, LinkExample};
 pub(in crate::profile) use member::Member;
+pub use member::belongs;
 pub(in crate::profile) use parts::{Damper, Driveshaft, Keepout, Loads, Shape, Spring, Tyre};
 pub(in crate::profile) use readable::{Readable, by_serde, entries, twice, unknown};
 pub use starter::{axle_starter, interview_starter, profile_starter, record_starter, survey_starter};

@@ -1,4 +1,7 @@
-//! From the members that a file names to the places that they fill: a link for each of the five.
+//! From the members that a file names to the places that they fill: a link for each of the five, before anything is checked.
+//!
+//! So `NAME front` and `NAME rear` of a wishbone, `NAME fore-aft` and `NAME up-down` of a blade's bush, `NAME top` and `NAME bolt` of a strut are
+//! names of links in answers, in records and under `[right]`.
 
 use toml::Spanned;
 
