@@ -62,7 +62,7 @@ pub struct References {
 ///
 /// Why the file cannot take them.
 pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, EditError> {
-    let mut draft = Draft::of(text)?;
+    let mut draft = Draft { homes: homes(text)?, text: remove_whole(text, Profile::survey.key.name)? };
     for (measurand, at) in Measurand::points().zip(numbers.points) {
         draft.put_point(Hand::Left, measurand, at, Some(numbers.errors))?;
     }
@@ -93,45 +93,41 @@ pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, EditEr
     Ok(draft.text)
 }
 
-/// A text on its way, and where in it the five places of a side stand.
-struct Draft {
-    text: String,
-    homes: Vec<Home>,
-}
-
 /// Where one of the five places stands in a file.
 struct Home {
     /// What it is called.
     name: String,
-    /// The member that fills it.
-    member: String,
+    /// The member that fills it, by its name.
+    of: String,
     /// Where in the member's table its subframe's pivot stands, if not there itself.
     leg: Option<&'static str>,
     /// Which of its pivots, subframe's first, are no other place's too.
     owns: [bool; 2],
 }
 
+/// Where the five places stand.
+fn homes(text: &str) -> Result<Vec<Home>, EditError> {
+    let mut homes = Vec::new();
+    for of in link_names(text)? {
+        let kind = value_at(text, &format!("{}.{of}.{}", Profile::link.key.name, Link::kind.key.name))?;
+        let kind = kind.as_deref().map(|kind| kind.trim_matches(['"', '\'']));
+        homes.extend(Member::called(kind).fills(&of).into_iter().map(|(name, leg, owns)| Home {
+            name,
+            of: of.clone(),
+            leg,
+            owns,
+        }));
+    }
+    Ok(homes)
+}
+
+/// A text on its way, and where its five places stand.
+struct Draft {
+    text: String,
+    homes: Vec<Home>,
+}
+
 impl Draft {
-    fn of(text: &str) -> Result<Self, EditError> {
-        let mut homes = Vec::new();
-        for member in link_names(text)? {
-            let kind =
-                value_at(text, &format!("{}.{member}.{}", Profile::link.key.name, Link::kind.key.name))?;
-            let places = Member::called(kind.as_deref()).fills(&member);
-            homes.extend(places.into_iter().map(|(name, leg, owns)| Home {
-                name,
-                member: member.clone(),
-                leg,
-                owns,
-            }));
-        }
-        Ok(Self { homes, text: remove_whole(text, Profile::survey.key.name)? })
-    }
-
-    fn names(&self) -> Vec<String> {
-        self.homes.iter().map(|home| home.name.clone()).collect()
-    }
-
     fn put(&mut self, key: &str, value: &str) -> Result<(), EditError> {
         self.text = set_value(&self.text, key, value)?.text;
         Ok(())
@@ -145,9 +141,13 @@ impl Draft {
         };
         let Some(link) = link else { return Ok(format!("{right}{}", Profile::wheel.key.name)) };
         let list = Profile::link.key.name;
-        let missing = || EditError::NoLink { name: (link + 1).to_string(), known: self.names() };
-        let home = self.homes.get(link).ok_or_else(missing)?;
-        Ok(format!("{right}{list}.{}", home.member))
+        Ok(format!("{right}{list}.{}", self.home(link)?.of))
+    }
+
+    fn home(&self, link: usize) -> Result<&Home, EditError> {
+        let known = || self.homes.iter().map(|home| home.of.clone()).collect();
+        let missing = || EditError::NoLink { name: (link + 1).to_string(), known: known() };
+        self.homes.get(link).ok_or_else(missing)
     }
 
     /// A point, and where they are told its deviations.
@@ -158,23 +158,25 @@ impl Draft {
         at: &[f64; 3],
         errors: Option<&Errors>,
     ) -> Result<(), EditError> {
-        let of_link =
-            |link, end: usize| (Some(link), [Link::ENDS[end].key.name, Link::END_SIGMAS[end].key.name]);
-        let (link, [key, sigma]) = match of {
-            Measurand::Subframe(link) => of_link(link, 0),
-            Measurand::Knuckle(link) => of_link(link, 1),
-            _ => (None, [Wheel::centre.key.name, Wheel::centre_sigma.key.name]),
+        let (link, end) = match of {
+            Measurand::Subframe(link) => (Some(link), 0),
+            Measurand::Knuckle(link) => (Some(link), 1),
+            _ => (None, 0),
         };
         let mut table = self.table(hand, link)?;
-        if let Some(Home { leg, owns, .. }) = link.and_then(|link| self.homes.get(link)) {
-            let end = usize::from(matches!(of, Measurand::Knuckle(_)));
-            if !owns[end] {
-                return Ok(());
+        let [key, sigma] = match link {
+            None => [Wheel::centre.key.name, Wheel::centre_sigma.key.name],
+            Some(link) => {
+                let home = self.home(link)?;
+                if !home.owns[end] {
+                    return Ok(());
+                }
+                if let (Some(leg), 0) = (home.leg, end) {
+                    table = format!("{table}.{leg}");
+                }
+                [Link::ENDS[end].key.name, Link::END_SIGMAS[end].key.name]
             }
-            if let Some(leg) = leg.filter(|_| end == 0) {
-                table = format!("{table}.{leg}");
-            }
-        }
+        };
         self.put(&format!("{table}.{key}"), &array(at, MM))?;
         errors.map_or(Ok(()), |errors| {
             self.put(&format!("{table}.{sigma}"), &array(&errors.deviations(of), MM))
@@ -236,7 +238,7 @@ impl Draft {
             &format!(
                 "# How the errors of the points go together. Written by rodset, not to be edited; without it they count as\n\
                  # independent of each other.\n[{table}]\n{links} = {}\n{of} = [\n{rows}]",
-                list(self.names().iter().map(quoted)),
+                list(self.homes.iter().map(|home| quoted(&home.name))),
             ),
         );
         Ok(())

@@ -11,7 +11,7 @@ use super::{Member, by_serde};
 use crate::profile::load::{Force, Stress, Torque};
 use crate::profile::{CamPosition, Quantity};
 
-by_serde!(Sets, JointName, Member);
+by_serde!(Sets, JointName);
 
 /// Several points, or pairs of lengths.
 type Rows = Vec<Spanned<Vec<Quantity>>>;

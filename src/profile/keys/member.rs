@@ -2,6 +2,7 @@
 
 use serde::Deserialize;
 
+use super::by_serde;
 use super::key::Key;
 use crate::car::Hold;
 
@@ -28,6 +29,8 @@ pub(in crate::profile) enum Member {
     #[serde(skip)]
     StrutBolt,
 }
+
+by_serde!(Member);
 
 /// Whether a key of a link belongs to what that is by the value of its `kind`, if that stands there.
 pub fn belongs(kind: Option<&str>, key: &Key) -> bool {
