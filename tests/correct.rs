@@ -156,7 +156,7 @@ fn without_noise_the_error_falls_from_round_to_round() {
             }
         }
         let worst_of_95 = errors.map(|mut errors| {
-            assert!(errors.len() >= 30, "{}: {} cars", fitting.0, errors.len());
+            assert!(errors.len() >= 20, "{}: {} cars", fitting.0, errors.len());
             errors.sort_by(f64::total_cmp);
             errors[errors.len() * 95 / 100]
         });

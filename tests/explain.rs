@@ -268,6 +268,22 @@ fn what_moves_a_reading_adds_up_to_its_band() {
     }
 }
 
+/// Things are moved together first, to see whether any does anything. What two of them do may cancel: both ends of a link moved alike
+/// leave it as long as it was.
+#[test]
+fn what_cancels_when_moved_together_is_told() {
+    let told = explained(&format!("check {CAR}"), "/links/0/length_mm");
+    let all = told["figures"][0]["measured"].as_array().expect("what was measured");
+    for end in ["subframe", "knuckle"] {
+        for way in ["further out", "higher"] {
+            let what = format!("upper {end} pivot {way}");
+            let moved = all.iter().find(|moved| moved["what"] == *what).expect("a pivot");
+            assert!(number(moved, "more").abs() > 1e-3 && number(moved, "less").abs() > 1e-3, "{what}");
+        }
+    }
+    assert!(number(&told["figures"][0], "good_to") > 1.0);
+}
+
 /// Names that are told where words are not clear are names that are.
 #[test]
 fn names_that_are_told_are_understood() {

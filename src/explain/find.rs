@@ -161,7 +161,7 @@ impl AnswerFigures {
         let like = |told: &&String| {
             let near = vocabulary.words.iter().map(|word| (strsim::jaro_winkler(told, word), word));
             let near = near.filter(|(alike, _)| *alike > ALIKE).max_by(|a, b| a.0.total_cmp(&b.0));
-            near.map(|(_, word)| (*word).to_owned())
+            near.map(|(_, word)| (*word).clone())
         };
         // Words that go together with others than these, or words that there are.
         let most = if strange.is_empty() { self.by_most(vocabulary, told) } else { Vec::new() };

@@ -86,11 +86,11 @@ impl Inputs {
         self.all.iter().map(Input::told).collect()
     }
 
-    /// The same question if some of them had been measured so many of their standard deviations more.
-    pub(super) fn moved(&self, given: &Given, which: &[usize], sigmas: f64) -> Given {
+    /// The same question if some of them had each been measured so many of its standard deviations more.
+    pub(super) fn moved(&self, given: &Given, by: &[(usize, f64)]) -> Given {
         let mut moved = given.clone();
         let mut numbers = DVector::zeros(BothSides::NUMBERS);
-        for &place in which {
+        for &(place, sigmas) in by {
             let Input { place, sigma, .. } = &self.all[place];
             match *place {
                 InputPlace::Number(number) => numbers[number] = sigmas * sigma,
@@ -282,14 +282,14 @@ impl<'a> Settings<'a> {
         self.numbers.iter().map(told).collect()
     }
 
-    /// The same question if some of them were a little more; `None` where that is no sound profile.
-    pub(super) fn set(&self, given: &Given, which: &[usize]) -> Option<Given> {
-        let mut which = which.to_vec();
+    /// The same question if some of them were each so many steps more; `None` where that is no sound profile.
+    pub(super) fn set(&self, given: &Given, by: &[(usize, f64)]) -> Option<Given> {
+        let mut by = by.to_vec();
         // From the end on, so that what stands before keeps its place.
-        which.sort_unstable_by(|a, b| b.cmp(a));
-        let text = which.into_iter().fold(self.profile.to_owned(), |text, place| {
+        by.sort_by(|a, b| b.0.cmp(&a.0));
+        let text = by.into_iter().fold(self.profile.to_owned(), |text, (place, steps)| {
             let number = &self.numbers[place];
-            number.changed(&text, number.value + step(number).1)
+            number.changed(&text, number.value + steps * step(number).1)
         });
         let mut car = profile::read(&text).ok()?.car;
         // What was given beside the profile stays given.

@@ -112,10 +112,15 @@ where
     let steps = rests.steps();
     let stages: Vec<Values> = steps.par_iter().map(|(_, step)| again(Some(step))).collect();
     let inputs = rests.measured();
-    let both = |which: &[usize]| [1.0, -1.0].map(|sigmas| again(Some(&rests.moved(which, sigmas))));
+    let both = |by: &[(usize, f64)]| {
+        [1.0, -1.0].map(|way| {
+            let by: Vec<(usize, f64)> = by.iter().map(|(place, sigmas)| (*place, way * sigmas)).collect();
+            again(Some(&rests.moved(&by)))
+        })
+    };
     let moved = each(inputs.len(), &[now.clone(), now.clone()], &both);
     let settings = rests.settings();
-    let set = each(settings.len(), &now, &|which: &[usize]| again(rests.set(which).as_ref()));
+    let set = each(settings.len(), &now, &|by: &[(usize, f64)]| again(rests.set(by).as_ref()));
     let explanations = shown.iter().enumerate().map(|(i, figure)| {
         let change = |other: Option<f64>| Some(other? - now[i]?);
         let measured: Vec<MovedInput> = (inputs.iter().zip(&moved))
@@ -153,26 +158,29 @@ where
     })
 }
 
-/// What each of so many things does, where `ask` tells what some of them do together. Where some together do `nothing`, each of them
-/// does nothing.
+/// What each of so many things does, where `ask` tells what some of them do together, each by so much. Where some together do
+/// `nothing`, each of them does nothing: no two by the same, as what they do might cancel.
 fn each<T: Clone + PartialEq + Send + Sync>(
     count: usize,
     nothing: &T,
-    ask: &(dyn Fn(&[usize]) -> T + Sync),
+    ask: &(dyn Fn(&[(usize, f64)]) -> T + Sync),
 ) -> Vec<T> {
     fn of<T: Clone + PartialEq + Send + Sync>(
-        which: &[usize],
+        some: &[(usize, f64)],
         nothing: &T,
-        ask: &(dyn Fn(&[usize]) -> T + Sync),
+        ask: &(dyn Fn(&[(usize, f64)]) -> T + Sync),
     ) -> Vec<T> {
-        if which.len() > FEW && ask(which) == *nothing {
-            return vec![nothing.clone(); which.len()];
+        if some.len() > FEW && ask(some) == *nothing {
+            return vec![nothing.clone(); some.len()];
         }
-        if which.len() <= FEW {
-            return which.iter().map(|one| ask(&[*one])).collect();
+        if some.len() <= FEW {
+            return some.iter().map(|(one, _)| ask(&[(*one, 1.0)])).collect();
         }
-        which.chunks(FEW).flat_map(|some| of(some, nothing, ask)).collect()
+        some.chunks(FEW).flat_map(|some| of(some, nothing, ask)).collect()
     }
-    let all: Vec<usize> = (0..count).collect();
+    // Parts of one by the golden section, of which no few differ by a simple ratio.
+    #[expect(clippy::cast_precision_loss, reason = "some hundred things")]
+    let all: Vec<(usize, f64)> =
+        (0..count).map(|i| (i, 0.5 + (i as f64 * 0.618_033_988_749_894_8).fract() / 2.0)).collect();
     all.par_chunks(DOZEN).flat_map_iter(|some| of(some, nothing, ask)).collect()
 }

@@ -22,8 +22,8 @@ pub trait Rests: Sync {
         0
     }
 
-    /// The basis if some of what was measured, by their places, were so many of their standard deviations more.
-    fn moved(&self, which: &[usize], sigmas: f64) -> Self::Basis;
+    /// The basis if some of what was measured, by their places, were each so many of its standard deviations more.
+    fn moved(&self, by: &[(usize, f64)]) -> Self::Basis;
 
     /// The standard deviation of a figure that what was measured moves so, where each thing is wrong by itself or they go together.
     fn sigma(&self, moved: &[MovedInput]) -> f64 {
@@ -35,8 +35,8 @@ pub trait Rests: Sync {
         Vec::new()
     }
 
-    /// The basis if some of that, by their places, were a little more; `None` where that is no sound file.
-    fn set(&self, _which: &[usize]) -> Option<Self::Basis> {
+    /// The basis if some of that, by their places, were each so many steps more; `None` where that is no sound file.
+    fn set(&self, _by: &[(usize, f64)]) -> Option<Self::Basis> {
         None
     }
 }
@@ -67,8 +67,8 @@ impl Rests for CarQuestion<'_> {
         self.inputs.told()
     }
 
-    fn moved(&self, which: &[usize], sigmas: f64) -> Given {
-        self.inputs.moved(&self.given, which, sigmas)
+    fn moved(&self, by: &[(usize, f64)]) -> Given {
+        self.inputs.moved(&self.given, by)
     }
 
     fn sigma(&self, moved: &[MovedInput]) -> f64 {
@@ -79,8 +79,8 @@ impl Rests for CarQuestion<'_> {
         self.settings.told()
     }
 
-    fn set(&self, which: &[usize]) -> Option<Given> {
-        self.settings.set(&self.given, which)
+    fn set(&self, by: &[(usize, f64)]) -> Option<Given> {
+        self.settings.set(&self.given, by)
     }
 }
 
@@ -95,5 +95,5 @@ impl Rests for OnNothing {
         Vec::new()
     }
 
-    fn moved(&self, _: &[usize], _: f64) {}
+    fn moved(&self, _: &[(usize, f64)]) {}
 }

@@ -28,9 +28,9 @@ impl Rests for &Survey {
         if count > MOST_READINGS { count } else { 0 }
     }
 
-    fn moved(&self, which: &[usize], sigmas: f64) -> Survey {
+    fn moved(&self, by: &[(usize, f64)]) -> Survey {
         let mut moved = Survey::clone(self);
-        for &reading in which {
+        for &(reading, sigmas) in by {
             let observation = &mut moved.network.observations[reading];
             observation.reads += sigmas * observation.sigma;
         }

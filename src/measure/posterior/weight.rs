@@ -217,7 +217,8 @@ mod tests {
         let parted = Weight::of(&slopes, granted).expect("definite");
         assert!(matches!(&parted, Weight::Parted(parted) if parted.islands.len() > 5));
         let whole = Weight::Whole(gram(&slopes.dense()).cholesky().expect("definite"));
-        let off = DVector::from_fn(slopes.rows(), |row, _| (row % 11) as f64 - 5.0);
+        let off =
+            DVector::from_fn(slopes.rows(), |row, _| f64::from(u8::try_from(row % 11).expect("small")) - 5.0);
         assert_relative_eq!(parted.solve(&off), whole.solve(&off), epsilon = 1e-12);
         for (own, all) in parted.cofactors().iter().zip(whole.cofactors()) {
             assert_relative_eq!(*own, all, epsilon = 1e-12);
