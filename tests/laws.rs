@@ -286,7 +286,7 @@ proptest! {
         let start = position.pose.nudged(&(towards * certificate.alone_within * part));
         if let Some(other) = newton(&rows, start) {
             let off = (other.centre - position.pose.centre).norm();
-            let turn = (other.rotation.matrix() - position.pose.rotation.matrix()).norm() * rodset::geometry::LEVER;
+            let turn = (other.rotation.matrix() - position.pose.rotation.matrix()).norm() * rodset::geometry::CHARACTERISTIC_LENGTH;
             prop_assert!(off.hypot(turn) < 1e-6 || off.hypot(turn) > certificate.alone_within, "{off} {turn} {certificate:?}");
         }
     }

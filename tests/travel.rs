@@ -33,7 +33,7 @@ proptest! {
             let (drop, ground, setup) = (stance.drop(side.hand), stance.ground(side.hand), Setup::as_found(side));
             let at = |drop: f64| forward(side, &setup, drop).map_err(|_| TestCaseError::reject("no position"));
             let (here, high, low) = (at(drop)?, at(drop + STEP)?, at(drop - STEP)?);
-            prop_assume!(!here.is_touchy());
+            prop_assume!(!here.is_near_singular());
             let motion = here.motion(Setup::HEIGHT_ROW);
             let contact = side.contact(&here.pose, &ground);
             // The contact as a point of the knuckle.
@@ -99,7 +99,7 @@ proptest! {
         for ((before, same), other) in before.stations.iter().zip(&same.stations).zip(&other.stations) {
             assert_relative_eq!(Point3::from(before.contact_mm), Point3::from(same.contact_mm), epsilon = 1e-9);
             let there = forward(side, &Setup::as_found(side), other.drop_mm).expect("it was shown");
-            prop_assume!(!there.is_touchy());
+            prop_assume!(!there.is_near_singular());
             let foot = |position: &Position| {
                 let spindle = position.pose.rotation * side.wheel.spindle;
                 let down = -nalgebra::Vector3::z();

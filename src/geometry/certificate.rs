@@ -23,11 +23,11 @@ use nalgebra::{Matrix6, Vector6};
 
 use super::{Pose, Row};
 
-/// The constant `W` is taken over these distances from the pose, mm (angles times the lever), and the best result kept: a
+/// The constant `W` is taken over these distances from the pose, mm (angles times the characteristic length), and the best result kept: a
 /// wide neighbourhood says more of an ordinary link, but bounds nothing of one as short as itself.
 const NEIGHBOURHOODS: [f64; 3] = [20.0, 5.0, 1.0];
 
-/// What is proven of a position. Distances are in the norm of the six motions: mm, angles times [`LEVER`](super::LEVER).
+/// What is proven of a position. Distances are in the norm of the six motions: mm, angles times [`CHARACTERISTIC_LENGTH`](super::CHARACTERISTIC_LENGTH).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Certificate {
     /// A true solution of the rows lies within this distance, mm.

@@ -88,7 +88,7 @@ pub use figure::{DEGREE, Figure, Wheel};
 pub use ground::Ground;
 pub use motion::{Instant, Screw};
 pub use number::{Four, Number};
-pub use pose::{LEVER, Pose};
+pub use pose::{CHARACTERISTIC_LENGTH, Pose};
 pub use rise::{Moving, Rise};
 pub use row::Row;
 pub(crate) use solve::solve_near;

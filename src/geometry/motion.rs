@@ -26,7 +26,7 @@
 
 use nalgebra::{Point3, Vector3};
 
-use super::{Ground, LEVER, Motion, Pose, Position, Wheel};
+use super::{CHARACTERISTIC_LENGTH, Ground, Motion, Pose, Position, Wheel};
 
 /// A swing arm longer than this is none: the motion is a shift, mm.
 const FAR: f64 = 1e5;
@@ -68,7 +68,7 @@ impl Position {
         Motion {
             centre: self.pose.centre,
             shift: column.fixed_rows::<3>(0).into_owned(),
-            turn: column.fixed_rows::<3>(3) / LEVER,
+            turn: column.fixed_rows::<3>(3) / CHARACTERISTIC_LENGTH,
         }
     }
 }

@@ -6,10 +6,10 @@ use super::{Four, Number};
 
 /// A radian, in millimetres: the typical distance of the knuckle's pivots from the wheel centre.
 ///
-/// Unknowns and residuals mix millimetres and radians. Multiplying every angle by this lever makes one
+/// Unknowns and residuals mix millimetres and radians. Multiplying every angle by this length makes one
 /// millimetre and one unit of angle move the pivots by about as much, so that norms and condition numbers
 /// mean something. It scales the equations only, never an answer.
-pub const LEVER: f64 = 100.0;
+pub const CHARACTERISTIC_LENGTH: f64 = 100.0;
 
 /// Position and attitude of the knuckle in car axes; of several wheels at once with another [`Number`].
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -32,14 +32,14 @@ impl Pose {
         Self { centre: to + (self.centre - from), ..*self }
     }
 
-    /// The pose after a small motion `(dp, LEVER * dw)`: a shift of the wheel centre by `dp` and a turn of the
+    /// The pose after a small motion `(dp, CHARACTERISTIC_LENGTH * dw)`: a shift of the wheel centre by `dp` and a turn of the
     /// knuckle about it by the rotation vector `dw`, both in car axes and in mm.
     ///
     /// The turn is applied on the rotation group itself, so no angle of the three is special.
     #[must_use]
     pub fn nudged(&self, step: &Vector6<f64>) -> Self {
         let shift = Vector3::new(step[0], step[1], step[2]);
-        let turn = Vector3::new(step[3], step[4], step[5]) / LEVER;
+        let turn = Vector3::new(step[3], step[4], step[5]) / CHARACTERISTIC_LENGTH;
         Self { rotation: Rotation3::new(turn) * self.rotation, centre: self.centre + shift }
     }
 }
@@ -66,7 +66,7 @@ impl<T: Number> Pose<T> {
     ///
     /// The turn is Cayley's: with `t` half the rotation vector, `I + 2 / (1 + t.t) ([t] + [t]^2)`, a rotation for every `t`.
     pub(super) fn stepped(&self, step: &[T; 6]) -> Self {
-        let half = T::splat(0.5 / LEVER);
+        let half = T::splat(0.5 / CHARACTERISTIC_LENGTH);
         let [x, y, z] = [step[3] * half, step[4] * half, step[5] * half];
         let (xx, yy, zz) = (x * x, y * y, z * z);
         let two = T::splat(2.0) / (T::splat(1.0) + xx + yy + zz);

@@ -15,7 +15,7 @@
 
 use nalgebra::{Point3, Vector3, Vector6};
 
-use super::{LEVER, Motion, Position};
+use super::{CHARACTERISTIC_LENGTH, Motion, Position};
 
 /// Derivatives of the knuckle's motion by the height of its wheel centre.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -53,7 +53,7 @@ impl Rise {
             shift,
             turn,
             shift_rate: Vector3::new(second[0], second[1], second[2]),
-            turn_rate: Vector3::new(second[3], second[4], second[5]) / LEVER,
+            turn_rate: Vector3::new(second[3], second[4], second[5]) / CHARACTERISTIC_LENGTH,
         }
     }
 

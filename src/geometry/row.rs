@@ -3,7 +3,7 @@
 use nalgebra::{Point3, Vector3, Vector6};
 
 use super::wide::Wide;
-use super::{Figure, Four, Ground, InRows, LEVER, Motion, Pose, Wheel, WideRow};
+use super::{CHARACTERISTIC_LENGTH, Figure, Four, Ground, InRows, Motion, Pose, Wheel, WideRow};
 
 /// A scalar condition on the knuckle's pose; on the poses of several wheels at once with another [`Number`](super::Number).
 ///
@@ -74,7 +74,7 @@ impl<T: InRows> Row<T> {
         Self::Sliding { subframe, normal, place: off - normal.dot(&knuckle) }
     }
 
-    /// By how much the pose misses the condition, mm (angles times [`LEVER`]), and the derivative of that along the six
+    /// By how much the pose misses the condition, mm (angles times [`CHARACTERISTIC_LENGTH`]), and the derivative of that along the six
     /// motions of [`Pose::nudged`].
     ///
     /// With `d` from the subframe to the knuckle point, `r` that point's arm now, `b` the line now and `n` the normal:
@@ -84,7 +84,7 @@ impl<T: InRows> Row<T> {
     /// guided   f = n.(p + r) - place      df = n.dp + (r x n).dw
     /// sliding  f = b.(p - s) - place      df = b.dp + (b x (p - s)).dw
     /// height   f = p.z - z                df = dp.z
-    /// leans    f = LEVER (b.n - sine)     df = LEVER (b x n).dw
+    /// leans    f = CHARACTERISTIC_LENGTH (b.n - sine)     df = CHARACTERISTIC_LENGTH (b x n).dw
     /// ```
     ///
     /// Where it is met, a rod's `f` is what is too much of its length and its gradient the unit line in Pluecker coordinates,
@@ -97,20 +97,20 @@ impl<T: InRows> Row<T> {
                 let arm = pose.rotation * knuckle;
                 let line = pose.centre + arm - subframe;
                 let along = line * *per_length;
-                let moment = arm.cross(&along) * T::splat(1.0 / LEVER);
+                let moment = arm.cross(&along) * T::splat(1.0 / CHARACTERISTIC_LENGTH);
                 let miss = (line.dot(&along) - *length) * T::splat(0.5);
                 (miss, [along.x, along.y, along.z, moment.x, moment.y, moment.z])
             }
             Self::Guided { knuckle, normal, place } => {
                 let arm = pose.rotation * knuckle;
-                let moment = arm.cross(normal) * T::splat(1.0 / LEVER);
+                let moment = arm.cross(normal) * T::splat(1.0 / CHARACTERISTIC_LENGTH);
                 let miss = normal.dot(&(pose.centre + arm).coords) - *place;
                 (miss, [normal.x, normal.y, normal.z, moment.x, moment.y, moment.z])
             }
             Self::Sliding { subframe, normal, place } => {
                 let normal = pose.rotation * normal;
                 let way = pose.centre - subframe;
-                let moment = normal.cross(&way) * T::splat(1.0 / LEVER);
+                let moment = normal.cross(&way) * T::splat(1.0 / CHARACTERISTIC_LENGTH);
                 (normal.dot(&way) - *place, [normal.x, normal.y, normal.z, moment.x, moment.y, moment.z])
             }
             Self::Wide(row) => row.seen_from(pose),
@@ -118,13 +118,13 @@ impl<T: InRows> Row<T> {
             Self::Leans { line, normal, sine } => {
                 let line = pose.rotation * line;
                 let moment = line.cross(normal);
-                let miss = (line.dot(normal) - *sine) * T::splat(LEVER);
+                let miss = (line.dot(normal) - *sine) * T::splat(CHARACTERISTIC_LENGTH);
                 (miss, [zero, zero, zero, moment.x, moment.y, moment.z])
             }
         }
     }
 
-    /// By how much the pose misses the condition, mm (angles times [`LEVER`]); of a rod near its length, what is too much of it.
+    /// By how much the pose misses the condition, mm (angles times [`CHARACTERISTIC_LENGTH`]); of a rod near its length, what is too much of it.
     #[inline]
     pub fn residual(&self, pose: &Pose<T>) -> T {
         self.seen_from(pose).0
@@ -230,17 +230,17 @@ impl Row {
             }
             Self::Wide(row) => row.size(pose),
             Self::Height { z } => pose.centre.coords.norm() + z.abs(),
-            Self::Leans { .. } => LEVER,
+            Self::Leans { .. } => CHARACTERISTIC_LENGTH,
         };
         Self::ROUNDING * size
     }
 
     /// A bound on the relative rounding error of [`gradient`](Self::gradient): a rod's direction is the difference of
-    /// coordinates over its length, a strut's moment one over the lever.
+    /// coordinates over its length, a strut's moment one over the characteristic length.
     pub(super) fn slant_rounding(&self, pose: &Pose) -> f64 {
         match self {
             Self::Rod { per_length, .. } => self.rounding(pose) * per_length,
-            Self::Sliding { .. } => self.rounding(pose) / LEVER,
+            Self::Sliding { .. } => self.rounding(pose) / CHARACTERISTIC_LENGTH,
             Self::Wide(row) => self.rounding(pose) / row.slant_length(),
             _ => Self::ROUNDING,
         }
@@ -248,32 +248,32 @@ impl Row {
 
     /// A bound on the second derivative of the residual along unit motions, anywhere within `radius` of the pose, 1/mm.
     ///
-    /// Along a motion `v = (v_p, LEVER v_w)` a knuckle-fixed vector `b` changes by `|b'| <= |b| |v_w|` and
+    /// Along a motion `v = (v_p, CHARACTERISTIC_LENGTH v_w)` a knuckle-fixed vector `b` changes by `|b'| <= |b| |v_w|` and
     /// `|b''| <= |b| |v_w|^2`, wherever on the rotation group, because the second derivative of the exponential map is
     /// `2 e^{..} V e^{..} V e^{..}` integrated over a triangle of area one half. With `q` the knuckle point, `d` from
-    /// the subframe to it and `k = |arm| / LEVER`:
+    /// the subframe to it and `k = |arm| / CHARACTERISTIC_LENGTH`:
     ///
     /// ```text
-    /// rod      |f''| <= (|q'|^2 + |d| |q''|) / L     <= (1 + k^2 + |d| k / LEVER) / L,   |d| <= |d now| + sqrt(1 + k^2) radius
-    /// guided   |f''| <= |q''|                        <= k / LEVER
-    /// sliding  |f''| <= |b''| |p - s| + 2 |b'| |p'|  <= |b| (|p - s| / LEVER + 1) / LEVER,   as 2 |v_w| |v_p| <= 1 / LEVER
-    /// leans    |f''| <= LEVER |b''|                  <= 1 / LEVER
+    /// rod      |f''| <= (|q'|^2 + |d| |q''|) / L     <= (1 + k^2 + |d| k / CHARACTERISTIC_LENGTH) / L,   |d| <= |d now| + sqrt(1 + k^2) radius
+    /// guided   |f''| <= |q''|                        <= k / CHARACTERISTIC_LENGTH
+    /// sliding  |f''| <= |b''| |p - s| + 2 |b'| |p'|  <= |b| (|p - s| / CHARACTERISTIC_LENGTH + 1) / CHARACTERISTIC_LENGTH,   as 2 |v_w| |v_p| <= 1 / CHARACTERISTIC_LENGTH
+    /// leans    |f''| <= CHARACTERISTIC_LENGTH |b''|                  <= 1 / CHARACTERISTIC_LENGTH
     /// ```
     pub(super) fn curvature(&self, pose: &Pose, radius: f64) -> f64 {
         match self {
             Self::Rod { subframe, knuckle, per_length, .. } => {
-                let k = knuckle.norm() / LEVER;
+                let k = knuckle.norm() / CHARACTERISTIC_LENGTH;
                 let furthest = (pose.point(knuckle) - subframe).norm() + (1.0 + k * k).sqrt() * radius;
-                (1.0 + k * k + furthest * k / LEVER) * per_length
+                (1.0 + k * k + furthest * k / CHARACTERISTIC_LENGTH) * per_length
             }
-            Self::Guided { knuckle, .. } => knuckle.norm() / LEVER / LEVER,
+            Self::Guided { knuckle, .. } => knuckle.norm() / CHARACTERISTIC_LENGTH / CHARACTERISTIC_LENGTH,
             Self::Sliding { subframe, normal, .. } => {
                 let furthest = (pose.centre - subframe).norm() + radius;
-                normal.norm() * (furthest / LEVER + 1.0) / LEVER
+                normal.norm() * (furthest / CHARACTERISTIC_LENGTH + 1.0) / CHARACTERISTIC_LENGTH
             }
             Self::Wide(row) => row.curvature(pose, radius),
             Self::Height { .. } => 0.0,
-            Self::Leans { .. } => 1.0 / LEVER,
+            Self::Leans { .. } => 1.0 / CHARACTERISTIC_LENGTH,
         }
     }
 
@@ -295,7 +295,9 @@ impl Row {
             }
             Self::Wide(row) => row.bend(pose, motion),
             Self::Height { .. } => 0.0,
-            Self::Leans { line, normal, .. } => LEVER * motion.whirl(&(pose.rotation * line)).dot(normal),
+            Self::Leans { line, normal, .. } => {
+                CHARACTERISTIC_LENGTH * motion.whirl(&(pose.rotation * line)).dot(normal)
+            }
         }
     }
 }
@@ -414,7 +416,7 @@ mod tests {
         let pose = Pose { rotation: Rotation3::from_scaled_axis(Vector3::new(0.1, -0.05, 0.08)), centre };
         let step = 0.05;
         for row in [rod, line].into_iter().chain(of_other_axles()) {
-            let turn = motion.turn * LEVER;
+            let turn = motion.turn * CHARACTERISTIC_LENGTH;
             let way = Vector6::new(0.1, -0.3, 1.0, turn.x, turn.y, turn.z);
             let at = |t: f64| row.residual(&pose.nudged(&(way * t)));
             let second = (at(step) - 2.0 * at(0.0) + at(-step)) / (step * step);

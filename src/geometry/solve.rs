@@ -22,7 +22,7 @@ use std::fmt;
 
 use super::number::holds;
 use super::slope::{Lines, Order, Rows, Slope, misses, norm};
-use super::{Certificate, Figure, Four, Ground, InRows, LEVER, Pose, Row, Wheel};
+use super::{CHARACTERISTIC_LENGTH, Certificate, Figure, Four, Ground, InRows, Pose, Row, Wheel};
 
 /// A step must contract at least this much between its first two Newton corrections.
 const CONTRACTION: f64 = 0.25;
@@ -39,12 +39,12 @@ const PASSED: f64 = 1e-6;
 const NOISE: f64 = 1e-7;
 /// After a correction larger than this, mm, the Jacobian is worked out again; after a smaller one it is good enough.
 const FRESH: f64 = 0.05;
-/// The largest residual that may be returned, mm (and in rad after division by the lever).
+/// The largest residual that may be returned, mm (and in rad after division by the characteristic length).
 const RESIDUAL: f64 = 1e-9;
-/// Condition number, with angles scaled by the lever, past which a position is refused as undetermined.
+/// Condition number, with angles scaled by the characteristic length, past which a position is refused as undetermined.
 const WORST_CONDITION: f64 = 1e7;
-/// Past this condition number a position is called touchy: near a dead point.
-const TOUCHY: f64 = 100.0;
+/// Past this condition number a position is near-singular: near a dead point.
+const NEAR_SINGULAR: f64 = 100.0;
 /// More steps than any path of a car needs; a guard against endless creeping.
 const MOST_STEPS: usize = 500;
 const MOST_CORRECTIONS: usize = 16;
@@ -66,10 +66,10 @@ pub struct Position {
     pub rows: [Row; 6],
     /// Where the knuckle is.
     pub pose: Pose,
-    /// Inverse of the Jacobian: column `i` is the motion `(mm, LEVER * rad)` per mm of row `i`'s right-hand side,
+    /// Inverse of the Jacobian: column `i` is the motion `(mm, CHARACTERISTIC_LENGTH * rad)` per mm of row `i`'s right-hand side,
     /// for a rod the motion per mm of length.
     pub response: Matrix6<f64>,
-    /// Condition number of the Jacobian (Frobenius norms, angles scaled by the lever).
+    /// Condition number of the Jacobian (Frobenius norms, angles scaled by the characteristic length).
     pub condition: f64,
     /// Largest absolute residual of the six rows, mm.
     pub residual: f64,
@@ -289,14 +289,14 @@ impl Position {
         check.holds().then_some(Self { rows: *rows, pose, response, condition, residual })
     }
 
-    /// The largest motion per mm of any row's right-hand side, mm/mm (angles times the lever).
+    /// The largest motion per mm of any row's right-hand side, mm/mm (angles times the characteristic length).
     pub fn worst_rate(&self) -> f64 {
         self.response.column_iter().map(|column| column.norm()).fold(0.0, f64::max)
     }
 
     /// Whether the rows are so near a dead point that small errors in them count many times.
-    pub fn is_touchy(&self) -> bool {
-        self.condition > TOUCHY || self.certificate().is_none()
+    pub fn is_near_singular(&self) -> bool {
+        self.condition > NEAR_SINGULAR || self.certificate().is_none()
     }
 
     /// What is proven of the pose; `None` near a dead point, where nothing can be.
@@ -312,7 +312,7 @@ impl Position {
     /// How a figure changes per mm of a row's right-hand side, rad/mm: for a rod, per mm of length.
     pub fn rate(&self, figure: Figure, wheel: &Wheel, ground: &Ground, row: usize) -> f64 {
         let motion = self.response.column(row);
-        figure.gradient(&self.pose, wheel, ground).dot(&motion.fixed_rows::<3>(3)) / LEVER
+        figure.gradient(&self.pose, wheel, ground).dot(&motion.fixed_rows::<3>(3)) / CHARACTERISTIC_LENGTH
     }
 }
 

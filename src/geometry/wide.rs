@@ -3,7 +3,7 @@
 use nalgebra::{Point3, Vector3};
 use std::convert::Infallible;
 
-use super::{Four, LEVER, Motion, Number, Pose};
+use super::{CHARACTERISTIC_LENGTH, Four, Motion, Number, Pose};
 
 /// A number that rows are written in, and what its wide rows are.
 pub trait InRows: Number {
@@ -63,7 +63,7 @@ impl WideRow {
     pub(super) fn slant_length(&self) -> f64 {
         match self {
             Self::OnArm(row) => row.length,
-            Self::Meets(_) => LEVER,
+            Self::Meets(_) => CHARACTERISTIC_LENGTH,
         }
     }
 
@@ -179,7 +179,7 @@ impl OnArm {
         let along = line / self.length;
         let held = along * self.share + along.cross(&self.swing);
         let shift = along - held;
-        let moment = (knuckle.cross(&along) - joint.cross(&held)) / LEVER;
+        let moment = (knuckle.cross(&along) - joint.cross(&held)) / CHARACTERISTIC_LENGTH;
         let miss = (line.dot(&along) - self.length) / 2.0;
         (miss, [shift.x, shift.y, shift.z, moment.x, moment.y, moment.z])
     }
@@ -192,11 +192,11 @@ impl OnArm {
     /// As a rod's, with `|d'| <= |E'| + m |J'|`, `|d''| <= |E''| + m |J''|` and `m` the most that the inner end moves per mm of the joint.
     fn curvature(&self, pose: &Pose, radius: f64) -> f64 {
         let [line, ..] = self.line(pose);
-        let [joint, knuckle] = [self.joint, self.knuckle].map(|arm| arm.norm() / LEVER);
+        let [joint, knuckle] = [self.joint, self.knuckle].map(|arm| arm.norm() / CHARACTERISTIC_LENGTH);
         let most = self.most_carried();
         let speed = 1.0_f64.hypot(knuckle) + most * 1.0_f64.hypot(joint);
         let furthest = line.norm() + speed * radius;
-        (speed * speed + furthest * (knuckle + most * joint) / LEVER) / self.length
+        (speed * speed + furthest * (knuckle + most * joint) / CHARACTERISTIC_LENGTH) / self.length
     }
 
     fn bend(&self, pose: &Pose, motion: &Motion) -> f64 {
@@ -238,7 +238,7 @@ impl Meets {
     fn seen_from(&self, pose: &Pose) -> (f64, [f64; 6]) {
         let [knuckle, line, way] = self.now(pose);
         let normal = self.slot.cross(&line);
-        let moment = (line.cross(&way.cross(&self.slot)) - knuckle.cross(&normal)) / LEVER;
+        let moment = (line.cross(&way.cross(&self.slot)) - knuckle.cross(&normal)) / CHARACTERISTIC_LENGTH;
         (normal.dot(&way), [-normal.x, -normal.y, -normal.z, moment.x, moment.y, moment.z])
     }
 
@@ -246,13 +246,13 @@ impl Meets {
         self.slot.norm() * (self.point.coords.norm() + pose.centre.coords.norm() + self.knuckle.norm())
     }
 
-    /// `|f''| <= |s| (|b''| |w| + 2 |b'| |w'| + |w''|)`, with `|w'| <= sqrt(1 + k^2)` and `|w''| <= k / LEVER`.
+    /// `|f''| <= |s| (|b''| |w| + 2 |b'| |w'| + |w''|)`, with `|w'| <= sqrt(1 + k^2)` and `|w''| <= k / CHARACTERISTIC_LENGTH`.
     fn curvature(&self, pose: &Pose, radius: f64) -> f64 {
         let [.., way] = self.now(pose);
-        let k = self.knuckle.norm() / LEVER;
+        let k = self.knuckle.norm() / CHARACTERISTIC_LENGTH;
         let speed = 1.0_f64.hypot(k);
         let furthest = way.norm() + speed * radius;
-        self.slot.norm() * (furthest / LEVER + 2.0 * speed + k) / LEVER
+        self.slot.norm() * (furthest / CHARACTERISTIC_LENGTH + 2.0 * speed + k) / CHARACTERISTIC_LENGTH
     }
 
     fn bend(&self, pose: &Pose, motion: &Motion) -> f64 {

@@ -2,7 +2,7 @@
 
 use nalgebra::{Point3, Vector3, Vector6};
 
-use super::{LEVER, Position};
+use super::{CHARACTERISTIC_LENGTH, Position};
 
 /// A load on the knuckle: a force, N, and its moment about the wheel centre, N mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,9 +31,9 @@ impl Wrench {
         Self { force: self.force - other.force, moment: self.moment - other.moment }
     }
 
-    /// As the rows count: moments by the lever.
+    /// As the rows count: moments by the characteristic length.
     pub fn vector(&self) -> Vector6<f64> {
-        let (f, m) = (self.force, self.moment / LEVER);
+        let (f, m) = (self.force, self.moment / CHARACTERISTIC_LENGTH);
         Vector6::new(f.x, f.y, f.z, m.x, m.y, m.z)
     }
 

@@ -18,7 +18,7 @@ use nalgebra::{Matrix2x3, Matrix2xX, Vector2, Vector3, Vector6};
 use std::ops::Range;
 
 use crate::car::{Hardpoints, Hold, Measurand, PerLink, Setup, Side, Stance};
-use crate::geometry::{Figure, LEVER, Pose, Position, Wheel};
+use crate::geometry::{CHARACTERISTIC_LENGTH, Figure, Pose, Position, Wheel};
 
 /// How camber and toe (the two rows, rad) change with what they rest on, for arms that are turned from their stock lengths.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,7 +47,7 @@ impl Sensitivity {
         // What a change of the six right-hand sides does to camber and toe.
         let through = |rows: Vector6<f64>| {
             let motion = -position.response * rows;
-            Vector2::from(gradients.map(|g| g.dot(&motion.fixed_rows::<3>(3)) / LEVER))
+            Vector2::from(gradients.map(|g| g.dot(&motion.fixed_rows::<3>(3)) / CHARACTERISTIC_LENGTH))
         };
         let row = |link: usize, value: f64| Vector6::ith(link, value);
         let others = Others::of(side, setup, pose);

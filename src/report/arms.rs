@@ -7,7 +7,7 @@ use super::number::{Units, fixed, signed};
 use super::page::{Page, Printable};
 use super::sides::by_side;
 use super::table::Table;
-use super::words::{arms_words, listed, reach_words, touchy_sentence};
+use super::words::{arms_words, listed, near_singular_sentence, reach_words};
 use crate::car::PerSide;
 use crate::geometry::Figure;
 use crate::plan::{ArmChoice, ArmSet, ArmSetSide, NeededArm};
@@ -178,8 +178,9 @@ impl AnswerPage<'_, ArmChoice> {
             page.line("  no cam bolt in this profile sets camber or toe");
         }
         page.items("-", others);
-        let touchy = |side: &ArmSetSide| touchy_sentence(side.side, &side.certainty, self.units);
-        page.items("-", set.sides.iter().filter_map(touchy));
+        let near_singular =
+            |side: &ArmSetSide| near_singular_sentence(side.side, &side.certainty, self.units);
+        page.items("-", set.sides.iter().filter_map(near_singular));
         page.gap();
     }
 }

@@ -8,7 +8,7 @@ use super::reach::put_reach;
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{
-    again_sentence, listed, measured_sentence, stock_cams_sentence, together_sentence, touchy_sentence,
+    again_sentence, listed, measured_sentence, near_singular_sentence, stock_cams_sentence, together_sentence,
 };
 use crate::car::PerSide;
 use crate::plan::{CamSetting, CamUse, CamVerdict, OtherCam};
@@ -45,7 +45,7 @@ impl Printable for AnswerPage<'_, CamVerdict> {
             for figure in &side.unset {
                 page.item("-", format!("{figure}, {}: no cam sets it; it stays as it comes.", side.side));
             }
-            page.items("-", touchy_sentence(side.side, &side.certainty, self.units));
+            page.items("-", near_singular_sentence(side.side, &side.certainty, self.units));
         }
         page.rest(|page| {
             if is_turned {

@@ -8,7 +8,7 @@ use super::number::{Units, is_nothing, of_100, signed, turns, turns_words};
 use super::page::{BOX, Page, Printable};
 use super::sheet::step_cells;
 use super::table::Table;
-use super::words::{axle_sentence, listed, rotation, thread_words, touchy_sentence};
+use super::words::{axle_sentence, listed, near_singular_sentence, rotation, thread_words};
 use crate::car::{Car, Hand, PerSide, Stance};
 use crate::plan::{
     ArmTurn, CamTurn, CorrectedSide, Correction, Fewer, FigureOrigin, Leave, RoundSeen, Settles,
@@ -249,9 +249,9 @@ impl CorrectPage<'_> {
 
     fn limits(&self, page: &mut Page) {
         let of = |side: &CorrectedSide| {
-            let (limits, touchy) =
-                (Limits::from(side), touchy_sentence(side.side, &side.certainty, self.units));
-            touchy.into_iter().chain(limits.stops()).chain(limits.unset()).chain(limits.too_coarse())
+            let (limits, near_singular) =
+                (Limits::from(side), near_singular_sentence(side.side, &side.certainty, self.units));
+            near_singular.into_iter().chain(limits.stops()).chain(limits.unset()).chain(limits.too_coarse())
         };
         let mut sentences: Vec<String> = self.answer.sides.iter().flat_map(of).collect();
         sentences.extend(axle_sentence(self.car, &self.answer.axle));

@@ -5,7 +5,7 @@ use super::hint::Hint;
 use super::number::{Units, fixed, signed};
 use super::page::{Page, Printable};
 use super::table::Table;
-use super::words::{again_sentence, measured_sentence, touchy_sentence};
+use super::words::{again_sentence, measured_sentence, near_singular_sentence};
 use crate::car::Hand;
 use crate::plan::{LoweredSide, Lowering, Swing};
 
@@ -24,8 +24,9 @@ impl Printable for AnswerPage<'_, Lowering> {
             "Thrust angle, the way both rear wheels together point: {} deg (plus: to the left).",
             signed(*thrust_angle_deg, 2)
         ));
-        let touchy = |side: &LoweredSide| touchy_sentence(side.side, &side.certainty, self.units);
-        page.items("-", sides.iter().filter_map(touchy));
+        let near_singular =
+            |side: &LoweredSide| near_singular_sentence(side.side, &side.certainty, self.units);
+        page.items("-", sides.iter().filter_map(near_singular));
         page.gap();
 
         page.rest(|page| {

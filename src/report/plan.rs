@@ -13,8 +13,8 @@ use super::page::{Page, Printable};
 use super::sides::by_side;
 use super::table::Table;
 use super::words::{
-    CAUTIONS, alike, arms_words, axle_sentence, measured_sentence, misfit_sentences, stock_cams_sentence,
-    together_sentence, touchy_sentence,
+    CAUTIONS, alike, arms_words, axle_sentence, measured_sentence, misfit_sentences, near_singular_sentence,
+    stock_cams_sentence, together_sentence,
 };
 use crate::car::{Hand, Limit};
 use crate::plan::{ArmSetting, KeptArm, Next, Plan, PlanSide, Reading, SmallerSet, ThreadIn};
@@ -215,7 +215,7 @@ impl AnswerPage<'_, Plan> {
         page.heading("LIMITS");
         page.items("!", misfit_sentences(self.car, self.units));
         for side in sides {
-            page.items("-", touchy_sentence(side.side, &side.certainty, self.units));
+            page.items("-", near_singular_sentence(side.side, &side.certainty, self.units));
             // What stops the plan stands at its head.
             if self.answer.succeeds() {
                 let limits = Limits::from(side);

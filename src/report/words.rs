@@ -145,9 +145,9 @@ pub(super) fn axle_sentence(car: &Car, axle: &AxleResult) -> Option<String> {
 }
 
 /// Warns where a side is near a dead point.
-pub(super) fn touchy_sentence(hand: Hand, certainty: &Certainty, units: Units) -> Option<String> {
+pub(super) fn near_singular_sentence(hand: Hand, certainty: &Certainty, units: Units) -> Option<String> {
     let small = units.small();
-    certainty.touchy.then(|| {
+    certainty.near_singular.then(|| {
         format!(
             "CAREFUL, {hand}: at this drop the links are close to a dead point, where {} {} in a length moves the wheel by up \
              to {} {}. Measured points are not that good, so these figures say little; such a drop is no place to drive a \

@@ -13,7 +13,7 @@ use serde::Serialize;
 use std::f64::consts::SQRT_2;
 
 use crate::car::{Arm, Car, Hand, Limit, Link, PerLink, PerSide, Setup, Side, Stance};
-use crate::geometry::{LEVER, Position};
+use crate::geometry::{CHARACTERISTIC_LENGTH, Position};
 use crate::plan::adjusting::Keep;
 use crate::plan::over_travel::Sweep;
 use crate::plan::{NoPosition, Reading, forward};
@@ -182,9 +182,10 @@ fn lockout_side(
         stock_lengths: solved(&set_to(|locked, _| locked.stock_mm))?,
         result: solved(&set_to(|_, set| set.set_mm))?,
         // The entries of the two rotations, which keep the digits of a small turn; its cosine has none.
-        moves_mm: (now.pose.centre - again.pose.centre)
-            .norm()
-            .max(LEVER * (now.pose.rotation.matrix() - again.pose.rotation.matrix()).norm() / SQRT_2),
+        moves_mm: (now.pose.centre - again.pose.centre).norm().max(
+            CHARACTERISTIC_LENGTH * (now.pose.rotation.matrix() - again.pose.rotation.matrix()).norm()
+                / SQRT_2,
+        ),
         travel_camber_deg,
         travel_toe_deg,
         arms: arms.into_iter().map(|(_, arm)| arm).collect(),

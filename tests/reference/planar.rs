@@ -1,7 +1,7 @@
 //! Plane linkages, held in their plane by the five rods of a wheel.
 
 use nalgebra::{Point3, Rotation3, Vector2, Vector3, Vector6};
-use rodset::geometry::{LEVER, Pose, Row, solve};
+use rodset::geometry::{CHARACTERISTIC_LENGTH, Pose, Row, solve};
 use serde::Deserialize;
 
 use super::{Check, Printed};
@@ -40,7 +40,7 @@ fn angle(pose: &Pose) -> f64 {
 
 /// A start near a pose, off in all six freedoms.
 fn near(pose: &Pose) -> Pose {
-    let off = START * LEVER;
+    let off = START * CHARACTERISTIC_LENGTH;
     pose.nudged(&Vector6::new(off, -off, off, off, off, -off))
 }
 
@@ -57,7 +57,7 @@ fn squareness(bar: &Bar, line: Vector2<f64>, pose: &Pose) -> f64 {
 /// parallel copy of a bar beside the plane and stops the turn about the line between the two ends; it does so best
 /// where that bar is square to the line.
 fn rods(bars: [Bar; 2], near: &Pose, drive: Row) -> [Row; 6] {
-    let width = LEVER;
+    let width = CHARACTERISTIC_LENGTH;
     let rod = |bar: Bar, inner: f64, outer: f64| {
         Row::rod(
             Point3::from(space(inner, bar.pivot)),

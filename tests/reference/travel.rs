@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use nalgebra::{Point3, Unit, Vector3, Vector6};
-use rodset::geometry::{Figure, Ground, LEVER, Pose, Position, Row, Wheel, solve};
+use rodset::geometry::{CHARACTERISTIC_LENGTH, Figure, Ground, Pose, Position, Row, Wheel, solve};
 use serde::Deserialize;
 
 use super::{Check, Printed};
@@ -324,7 +324,7 @@ fn instant(check: &mut Check, file: &Travel, position: &Position, row: &Instant)
 /// Tensions are the transpose of the Jacobian's inverse times the load.
 fn load(check: &mut Check, file: &Travel, position: &Position, row: &Load) {
     let (force, arm) = (Vector3::from(row.force), file.point(&row.of));
-    let moment = arm.cross(&force) / LEVER;
+    let moment = arm.cross(&force) / CHARACTERISTIC_LENGTH;
     let wrench = Vector6::new(force.x, force.y, force.z, moment.x, moment.y, moment.z);
     let tension = position.response.transpose() * wrench;
     for (i, &expected) in row.tension.iter().enumerate() {

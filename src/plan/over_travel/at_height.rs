@@ -42,7 +42,7 @@ pub struct Station {
     /// The five links.
     pub links: Vec<LinkAngle>,
     /// Whether the links are near a dead point here.
-    pub touchy: bool,
+    pub near_singular: bool,
 }
 
 /// A height that has a name.
@@ -198,7 +198,7 @@ impl Track<'_> {
             wheelbase_change_mm: -moved.dot(&ground.forward()),
             motion: MotionFigures::of(self, position, &contact, travel),
             links: self.side.rods().map(|link| self.link(position, link)).collect(),
-            touchy: position.is_touchy(),
+            near_singular: position.is_near_singular(),
         }
     }
 

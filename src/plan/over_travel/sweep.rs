@@ -14,7 +14,7 @@ const STEP: f64 = 1.0;
 /// Heights are narrowed down to this, mm.
 const NARROW: f64 = 1e-7;
 /// Where the links end, the travel ends so much before it, mm: there the position is found from any start.
-const HAIR: f64 = 1e-3;
+const TOLERANCE: f64 = 1e-3;
 /// Bump or droop from the reference where the profile gives none, mm. Every question that goes over the travel takes it.
 pub(crate) const USUAL_TRAVEL: f64 = 80.0;
 
@@ -165,7 +165,7 @@ fn follow(
         let reached = |height: f64| forward_from(&near, side, setup, height);
         let Ok(position) = reached(next) else {
             let end = last_to_hold(height, next, Until::Within(NARROW), |height| reached(height).is_ok());
-            let last = end - HAIR.copysign(next - height);
+            let last = end - TOLERANCE.copysign(next - height);
             if (last - height) * (next - height) > 0.0 {
                 samples.extend(reached(last).ok().map(|position| (last, position)));
             }

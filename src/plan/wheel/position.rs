@@ -21,7 +21,7 @@ pub struct Certainty {
     /// The largest motion of the wheel per mm of a link's length or of drop, mm (a radian counts 100).
     pub worst_rate: f64,
     /// Whether the links are so near a dead point that small errors count many times.
-    pub touchy: bool,
+    pub near_singular: bool,
     /// A true position of these links lies within this of the one found, mm; `None` near a dead point.
     pub true_within_mm: Option<f64>,
     /// No other position of these links lies within this, mm.
@@ -34,7 +34,7 @@ impl From<&Position> for Certainty {
         Self {
             condition: position.condition,
             worst_rate: position.worst_rate(),
-            touchy: position.is_touchy(),
+            near_singular: position.is_near_singular(),
             true_within_mm: certificate.map(|certificate| certificate.within),
             alone_within_mm: certificate.map(|certificate| certificate.alone_within),
         }

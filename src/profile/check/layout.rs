@@ -59,7 +59,7 @@ impl Checker {
         let rows = Setup::as_found(side).rows(side, 0.0);
         let position = Position::known(&rows, side.reference());
         let share = match &position {
-            Ok(position) if !position.is_touchy() => return,
+            Ok(position) if !position.is_near_singular() => return,
             Ok(position) => position.share(),
             Err(stuck) => stuck.share,
         };

@@ -216,7 +216,7 @@ impl TravelPage<'_> {
                     curve.ends.iter().map(|end| format!("{head}: {}", end_sentence(end, self.units))),
                 );
                 // Where the links end the travel they are at a dead point, and that was said.
-                if curve.stations.iter().any(|at| at.touchy && at.place != Some(Place::LinksEnd)) {
+                if curve.stations.iter().any(|at| at.near_singular && at.place != Some(Place::LinksEnd)) {
                     gaps.push(format!(
                         "CAREFUL, {head}: somewhere in this travel the links are close to a dead point; figures there \
                          say little."
