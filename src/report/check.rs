@@ -6,7 +6,7 @@ use super::page::{Page, Printable};
 use super::sides::{Shown, apart, by_side};
 use super::table::Table;
 use super::words::{alike, loading};
-use crate::car::{Car, Hand, Limit, PerSide};
+use crate::car::{Car, Hand, Hold, Limit, Link, PerSide};
 use crate::geometry::Figure;
 use crate::plan::{Description, Effect, LinkDescription, MemberDescription, MemberKind};
 
@@ -206,10 +206,25 @@ impl CheckPage<'_> {
         page.item("-", words.join(", "));
         let text = format!(
             "A car's two sides seldom stand alike, its cams least of all. Read the right one too and say it with \
-             `{}`, such as \"right.{last}=...\".",
-            page.hint(Hint::Set)
+             `{}`, such as \"right.{}=...\".",
+            page.hint(Hint::Set),
+            self.as_written(last)
         );
         page.item("-", text);
+    }
+
+    /// A key of a link by what its file calls the member and the pivot that it belongs to.
+    fn as_written(&self, key: &str) -> String {
+        let of = |link: &Link| {
+            let rest = key
+                .strip_prefix("link.")?
+                .strip_prefix(link.name.as_str())
+                .filter(|rest| rest.starts_with('.'))?;
+            let (member, place) = (link.member(), link.name.strip_prefix(link.member())?.trim());
+            let leg = if matches!(link.hold, Hold::Leg(_)) { format!(".{place}") } else { String::new() };
+            Some(format!("link.{member}{leg}{rest}"))
+        };
+        self.car.sides.left.links.iter().find_map(of).unwrap_or_else(|| key.to_owned())
     }
 
     fn look_alike(&self, a: &LinkDescription, b: &LinkDescription) -> bool {
