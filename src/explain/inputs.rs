@@ -286,7 +286,7 @@ impl<'a> Settings<'a> {
     pub(super) fn set(&self, given: &Given, by: &[(usize, f64)]) -> Option<Given> {
         let mut by = by.to_vec();
         // From the end on, so that what stands before keeps its place.
-        by.sort_by(|a, b| b.0.cmp(&a.0));
+        by.sort_by_key(|(place, _)| std::cmp::Reverse(*place));
         let text = by.into_iter().fold(self.profile.to_owned(), |text, (place, steps)| {
             let number = &self.numbers[place];
             number.changed(&text, number.value + steps * step(number).1)

@@ -86,6 +86,9 @@ pub struct Explanation {
     pub settings: Vec<Setting>,
 }
 
+/// What some things do together, each by so much.
+type Together<'a, T> = dyn Fn(&[(usize, f64)]) -> T + Sync + 'a;
+
 /// Explains the figure of an answer that `words` are the best name of. `rests` is what the question rests on that `figures` answer,
 /// and `ask` gives the tree of the answer for whatever of that is changed, or as much of it as holds the figure at a place.
 ///
@@ -160,15 +163,11 @@ where
 
 /// What each of so many things does, where `ask` tells what some of them do together, each by so much. Where some together do
 /// `nothing`, each of them does nothing: no two by the same, as what they do might cancel.
-fn each<T: Clone + PartialEq + Send + Sync>(
-    count: usize,
-    nothing: &T,
-    ask: &(dyn Fn(&[(usize, f64)]) -> T + Sync),
-) -> Vec<T> {
+fn each<T: Clone + PartialEq + Send + Sync>(count: usize, nothing: &T, ask: &Together<'_, T>) -> Vec<T> {
     fn of<T: Clone + PartialEq + Send + Sync>(
         some: &[(usize, f64)],
         nothing: &T,
-        ask: &(dyn Fn(&[(usize, f64)]) -> T + Sync),
+        ask: &Together<'_, T>,
     ) -> Vec<T> {
         if some.len() > FEW && ask(some) == *nothing {
             return vec![nothing.clone(); some.len()];
