@@ -2,7 +2,7 @@
 
 use nalgebra::{SMatrix, SVector};
 
-use super::typical::{Place, Spread, typical};
+use super::typical::{TypicalPlace, TypicalSpread, typical};
 use super::{Hardpoints, PerLink, Setup};
 use crate::geometry::{Figure, Ground, Pose, Position};
 
@@ -29,25 +29,25 @@ pub(crate) fn unlikeness(points: &Hardpoints) -> f64 {
 
 /// What each pivot is off the place of its kind, in the size of the table's wheel, mm, and the places: those of one toe link, and of the
 /// others above and below that fit best.
-fn off_typical(points: &Hardpoints) -> (Off, [&'static Place; 5]) {
+fn off_typical(points: &Hardpoints) -> (Off, [&'static TypicalPlace; 5]) {
     let Hardpoints { subframe, knuckle, wheel, .. } = points;
     let size = typical().wheel_radius / wheel.centre.z;
-    let off = |place: &Place, link: usize| {
+    let off = |place: &TypicalPlace, link: usize| {
         let at = place.at(wheel.centre.coords.into(), wheel.centre.z);
         let pivots = [subframe[link], knuckle[link]];
         [0, 1].map(|end| [0, 1, 2].map(|axis| (pivots[end][axis] - at[end][axis]) * size))
     };
-    let Spread { subframe: s, knuckle: k, frame, knuckles, corner, .. } = &typical().spread;
+    let TypicalSpread { subframe: s, knuckle: k, frame, knuckles, corner, .. } = &typical().spread;
     // Each by itself: what is off together counts in full.
     let alone =
         [0, 1, 2].map(|axis| [s[axis].hypot(frame[axis]), k[axis].hypot(knuckles[axis]).hypot(corner[axis])]);
-    let against = |place: &Place, link: usize| -> f64 {
+    let against = |place: &TypicalPlace, link: usize| -> f64 {
         let off = off(place, link);
         let terms = (0..2).flat_map(|end| (0..3).map(move |axis| (end, axis)));
         terms.map(|(end, axis)| (off[end][axis].abs() / alone[axis][end]).min(CLEARLY).powi(2)).sum()
     };
     // The best place of each group for each link.
-    let best: PerLink<[(f64, &Place); 3]> = PerLink::of(|link| {
+    let best: PerLink<[(f64, &TypicalPlace); 3]> = PerLink::of(|link| {
         ["above", "below", "toe"].map(|group| {
             let of = typical().kind.iter().filter(|kind| kind.lies.starts_with(group));
             let all = of.map(|place| (against(place, link), place));
@@ -77,8 +77,8 @@ fn off_typical(points: &Hardpoints) -> (Off, [&'static Place; 5]) {
 }
 
 /// The sum of the squares of what is off along an axis, in deviations, with what is off together.
-fn squares(off: &Off, places: [&Place; 5], axis: usize) -> f64 {
-    let Spread { subframe, knuckle, link, frame, knuckles, corner } = &typical().spread;
+fn squares(off: &Off, places: [&TypicalPlace; 5], axis: usize) -> f64 {
+    let TypicalSpread { subframe, knuckle, link, frame, knuckles, corner } = &typical().spread;
     let along = |i: usize| if axis == 0 { places[i].along } else { 0.0 };
     let own = |i: usize, end: usize| match end {
         0 => places[i].wide.as_ref().unwrap_or(subframe)[axis],
@@ -117,7 +117,7 @@ fn by_gains(points: &Hardpoints) -> f64 {
 }
 
 /// What lower links that stand close together on the subframe speak against it: braking turns the knuckle then.
-fn by_lowers(points: &Hardpoints, places: [&Place; 5]) -> f64 {
+fn by_lowers(points: &Hardpoints, places: [&TypicalPlace; 5]) -> f64 {
     let size = typical().wheel_radius / points.wheel.centre.z;
     let lower = (0..5).filter(|i| places[*i].lies.starts_with("below")).map(|i| points.subframe[i].x * size);
     let ends = lower.fold(None, |ends: Option<[f64; 2]>, x| {

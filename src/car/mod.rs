@@ -64,6 +64,6 @@ pub use strut::{Damper, Seat, Spring, Strut};
 pub use thread::{Thread, ThreadError, Twist};
 pub use turns::PARTS;
 pub(crate) use turns::mixed_turns;
-pub(crate) use typical::{Place, Variance, typical};
+pub(crate) use typical::{TypicalPlace, Variance, typical};
 pub use typical::{is_ordinary, most, ordinary};
 pub use vehicle::Car;

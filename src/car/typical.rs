@@ -20,18 +20,18 @@ pub(crate) struct Typical {
     /// Of the wheel that the places are of, mm.
     pub(crate) wheel_radius: f64,
     /// How far sound cars are off the places.
-    pub(super) spread: Spread,
+    pub(super) spread: TypicalSpread,
     pub(super) gain: Gain,
     ordinary: BTreeMap<String, [f64; 2]>,
     /// What the variance of a coordinate is made of for a car that begins from the places.
     pub(crate) variance: Variance,
     /// The places at which a link may lie.
-    pub(crate) kind: Vec<Place>,
+    pub(crate) kind: Vec<TypicalPlace>,
 }
 
 /// Standard deviations forward, to the left, up, mm.
 #[derive(Debug, Deserialize)]
-pub(super) struct Spread {
+pub(super) struct TypicalSpread {
     pub(super) subframe: [f64; 3],
     pub(super) knuckle: [f64; 3],
     pub(super) link: [f64; 3],
@@ -59,7 +59,7 @@ pub(crate) struct Variance {
 
 /// Where a link lies.
 #[derive(Debug, Deserialize)]
-pub(crate) struct Place {
+pub(crate) struct TypicalPlace {
     pub(crate) lies: String,
     pub(crate) corner: String,
     /// Standard deviations of its subframe's pivot, where they are others than usual, mm.
@@ -85,7 +85,7 @@ struct OnKnuckle {
     above: f64,
 }
 
-impl Place {
+impl TypicalPlace {
     /// The two pivots about a wheel centre, subframe's first, mm.
     pub(crate) fn at(&self, [x, y, z]: [f64; 3], radius: f64) -> [[f64; 3]; 2] {
         let size = radius / TABLE.wheel_radius;

@@ -10,7 +10,7 @@ use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, fitting, stance};
 use super::options::Format;
-use super::plan::Question;
+use super::plan::PlanQuestion;
 use rodset::car::{Car, Stance};
 use rodset::explain::Given;
 use rodset::plan::{self, Fitting, Plan};
@@ -50,7 +50,7 @@ pub(super) struct NoOptions {}
 #[command(after_help = Q::EXAMPLES)]
 pub(super) struct Args<Q: Beside> {
     #[command(flatten)]
-    question: Question,
+    question: PlanQuestion,
     #[command(flatten)]
     options: Q::Options,
     #[command(flatten)]

@@ -27,7 +27,7 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    pub(super) question: Question,
+    pub(super) question: PlanQuestion,
     #[command(flatten)]
     samples: Samples,
     #[command(flatten)]
@@ -36,7 +36,7 @@ pub(super) struct Args {
 
 /// What `plan` and others ask of a profile.
 #[derive(Debug, clap::Args)]
-pub(super) struct Question {
+pub(super) struct PlanQuestion {
     #[command(flatten)]
     pub(super) input: Input,
     #[command(flatten)]
@@ -76,7 +76,7 @@ pub(super) enum Cams {
     Keep,
 }
 
-impl Question {
+impl PlanQuestion {
     /// What is asked beside a plan: a car at its new height, with a spec to plan for where its profile has one. Where no height is asked
     /// for, the car as it was measured, where that is meant.
     pub(super) fn consider(&self, as_measured: bool) -> Result<OfCar, Failure> {

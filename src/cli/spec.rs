@@ -9,7 +9,7 @@ use super::options::{Form, Format, Lengths, length};
 use rodset::explain::{OnNothing, Rests};
 use rodset::geometry::Figure;
 use rodset::plan::{Allowed, SpecAnswer};
-use rodset::profile::{Printed, PrintedError, Share, Slip};
+use rodset::profile::{CopyingSlip, Printed, PrintedError, Share};
 use rodset::report::{Page, Printable, SpecPage, Units};
 
 const EXAMPLES: &str = r#"Examples:
@@ -147,9 +147,9 @@ fn unread(error: &PrintedError) -> String {
 }
 
 /// A slip in words, and with which option it is none.
-fn warned(slip: &Slip) -> String {
+fn warned(slip: &CopyingSlip) -> String {
     match slip {
-        Slip::ShareNotSaid => format!("{slip}: say --total, or --each where you are sure."),
+        CopyingSlip::ShareNotSaid => format!("{slip}: say --total, or --each where you are sure."),
         slip => slip.to_string(),
     }
 }

@@ -8,7 +8,7 @@ use super::how::WORDS;
 use super::{AnswerFigure, AnswerFigures, Unit};
 
 /// What goes by some words.
-pub(super) struct Found<'a> {
+pub(super) struct FoundFigure<'a> {
     /// One figure, or that of the left and that of the right side.
     pub(super) figures: Vec<&'a AnswerFigure>,
     pub(super) name: String,
@@ -99,11 +99,11 @@ impl Group<'_> {
 
 impl AnswerFigures {
     /// The figure that `words` are the best name of.
-    pub(super) fn find(&self, words: &str) -> Result<Found<'_>, Unclear> {
+    pub(super) fn find(&self, words: &str) -> Result<FoundFigure<'_>, Unclear> {
         let asked = words.trim();
         if let Some(figure) = self.all.iter().find(|figure| figure.at == asked || figure.at[1..] == *asked) {
             let name = name(figure, true);
-            return Ok(Found { figures: vec![figure], name, others: Vec::new(), unknown: Vec::new() });
+            return Ok(FoundFigure { figures: vec![figure], name, others: Vec::new(), unknown: Vec::new() });
         }
         let vocabulary = Vocabulary::of(self);
         if asked.starts_with('/') {
@@ -123,7 +123,7 @@ impl AnswerFigures {
                 fitting.iter().filter(is_name).map(|(figure, _)| *figure).collect();
             if !figures.is_empty() && figures.len() <= most {
                 let name = name(figures[0], figures.len() == 1);
-                return Ok(Found { figures, name, others: Vec::new(), unknown: Vec::new() });
+                return Ok(FoundFigure { figures, name, others: Vec::new(), unknown: Vec::new() });
             }
         }
         let mut groups: Vec<Group<'_>> = Vec::new();
@@ -144,7 +144,7 @@ impl AnswerFigures {
         let first = &groups[0];
         let name = if first.figures.len() == 1 { name(first.figures[0], true) } else { first.name.clone() };
         let others = others.take(OTHERS).collect();
-        Ok(Found { figures: first.figures.clone(), name, others, unknown })
+        Ok(FoundFigure { figures: first.figures.clone(), name, others, unknown })
     }
 
     fn none_such(

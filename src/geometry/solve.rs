@@ -104,7 +104,7 @@ impl std::error::Error for Stuck {}
 ///
 /// [`Stuck`] when the motion ends before the rows are met: a rod at its stretch, a linkage at its dead point.
 pub fn solve(rows: &[Row; 6], start: &Pose) -> Result<Position, Box<Stuck>> {
-    let stuck = |end: End<f64>| Stuck::at(end.reached, rows, end.pose);
+    let stuck = |end: PathEnd<f64>| Stuck::at(end.reached, rows, end.pose);
     let (pose, order) = follow(rows, start).map_err(stuck)?;
     Position::accepted(rows, pose, &order).ok_or_else(|| Stuck::at(1.0, rows, pose))
 }
@@ -127,14 +127,14 @@ pub fn solve_four(rows: &[Row<Four>; 6], start: &Pose<Four>) -> Option<Pose<Four
 }
 
 /// Where a way ended before its goal.
-struct End<T: InRows> {
+struct PathEnd<T: InRows> {
     reached: f64,
     pose: Pose<T>,
 }
 
 /// The pose in which the rows are met, and an order in which they may be eliminated there.
 #[inline]
-fn follow<T: InRows>(rows: &[Row<T>; 6], start: &Pose<T>) -> Result<(Pose<T>, Order), End<T>> {
+fn follow<T: InRows>(rows: &[Row<T>; 6], start: &Pose<T>) -> Result<(Pose<T>, Order), PathEnd<T>> {
     let listed = rows.each_ref();
     let mut slope = Slope::blank();
     let r0 = slope.fill(&listed, start);
@@ -154,7 +154,7 @@ fn follow<T: InRows>(rows: &[Row<T>; 6], start: &Pose<T>) -> Result<(Pose<T>, Or
         // The last step lands on 1 exactly, whatever rounding did to the sum.
         let last = length >= 1.0 - reached;
         let next = if last { 1.0 } else { reached + length };
-        let way = Way {
+        let way = PathStep {
             rows: order.map(|row| listed[row]),
             goal: missed.map(|r| r * T::splat(1.0 - next)),
             settled: if last { SETTLED } else { PASSED },
@@ -175,11 +175,11 @@ fn follow<T: InRows>(rows: &[Row<T>; 6], start: &Pose<T>) -> Result<(Pose<T>, Or
             break;
         }
     }
-    Err(End { reached, pose })
+    Err(PathEnd { reached, pose })
 }
 
 /// One step on the way.
-struct Way<'a, T: InRows> {
+struct PathStep<'a, T: InRows> {
     /// In the order in which they are eliminated.
     rows: Rows<'a, T>,
     /// By how much they are to be missed.
@@ -190,7 +190,7 @@ struct Way<'a, T: InRows> {
     sense: T,
 }
 
-impl<T: InRows> Way<'_, T> {
+impl<T: InRows> PathStep<'_, T> {
     /// Newton's method on `r(x) = goal`, given up as soon as it does not contract strongly, or where it ends beyond a dead
     /// point.
     #[inline]

@@ -7,7 +7,7 @@
 use serde::Serialize;
 
 use super::adjusting::{
-    Adjusted, AtMark, CamSetting, Fitting, OtherCam, Reach, Task, cams_left, cams_turned, exact_pair,
+    AdjustedSide, AtMark, CamSetting, Fitting, OtherCam, Reach, Task, cams_left, cams_turned, exact_pair,
 };
 use super::over_travel::travel_ends;
 use super::wheel::{
@@ -143,7 +143,7 @@ pub fn cams_turning(
 fn cams_side(
     task: &Task<'_>,
     lowered: &Position,
-    best: &Adjusted,
+    best: &AdjustedSide,
     stance: &Stance,
     sigmas: &Sigmas,
 ) -> Result<CamVerdictSide, NoPosition> {

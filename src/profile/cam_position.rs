@@ -36,12 +36,12 @@ use crate::car::{Cam, Link};
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CamPosition {
-    figure: Figure,
-    way: Way,
+    figure: CamFigure,
+    way: SlotWay,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Figure {
+enum CamFigure {
     /// rad.
     Angle(f64),
     Marks(f64),
@@ -51,7 +51,7 @@ enum Figure {
 
 /// Which way a figure counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Way {
+enum SlotWay {
     /// The way of the slot's direction in the profile.
     Along,
     Outboard,
@@ -59,12 +59,12 @@ enum Way {
 }
 
 /// How the ways are written, and whether they say by themselves where the high point stands.
-const WAYS: [(&str, Way, bool); 5] = [
-    ("towards the wheel", Way::Outboard, true),
-    ("toward the wheel", Way::Outboard, true),
-    ("away from the wheel", Way::Inboard, true),
-    ("outboard", Way::Outboard, false),
-    ("inboard", Way::Inboard, false),
+const WAYS: [(&str, SlotWay, bool); 5] = [
+    ("towards the wheel", SlotWay::Outboard, true),
+    ("toward the wheel", SlotWay::Outboard, true),
+    ("away from the wheel", SlotWay::Inboard, true),
+    ("outboard", SlotWay::Outboard, false),
+    ("inboard", SlotWay::Inboard, false),
 ];
 
 /// Why a text is no position, or one that this cam cannot have.
@@ -135,12 +135,12 @@ impl From<QuantityError> for CamPositionError {
 impl CamPosition {
     /// Degrees from the middle, plus: the way of the slot's direction.
     pub(super) fn degrees(degrees: f64) -> Self {
-        Self { figure: Figure::Angle(degrees.to_radians()), way: Way::Along }
+        Self { figure: CamFigure::Angle(degrees.to_radians()), way: SlotWay::Along }
     }
 
     /// The pivot's shift from the middle, mm, plus: the way of the slot's direction.
     pub(super) fn shifted(mm: f64) -> Self {
-        Self { figure: Figure::Shift(mm), way: Way::Along }
+        Self { figure: CamFigure::Shift(mm), way: SlotWay::Along }
     }
 
     /// The turn from the middle, rad, of the cam of a link.
@@ -161,7 +161,7 @@ impl CamPosition {
     pub fn shift(self, link: &Link) -> Result<f64, CamPositionError> {
         let cam = link.cam.as_ref().ok_or(CamPositionError::NoCam)?;
         match self.figure {
-            Figure::Shift(mm) => self.shift_of(mm, cam, link.outboard()),
+            CamFigure::Shift(mm) => self.shift_of(mm, cam, link.outboard()),
             _ => Ok(cam.shift(self.turn(link)?)),
         }
     }
@@ -169,11 +169,11 @@ impl CamPosition {
     /// As [`Self::turn`], of a cam of which the link is not known yet; `outboard` as [`Cam::outboard`] has it.
     pub(super) fn turn_of(self, cam: &Cam, outboard: Option<f64>) -> Result<f64, CamPositionError> {
         let turn = match self.figure {
-            Figure::Angle(rad) => rad * self.way(outboard)?,
-            Figure::Marks(marks) => {
+            CamFigure::Angle(rad) => rad * self.way(outboard)?,
+            CamFigure::Marks(marks) => {
                 marks * cam.mark().ok_or(CamPositionError::NoMarks)? * self.way(outboard)?
             }
-            Figure::Shift(mm) => cam.setting_for(self.shift_of(mm, cam, outboard)?),
+            CamFigure::Shift(mm) => cam.setting_for(self.shift_of(mm, cam, outboard)?),
         };
         if turn.abs() > FRAC_PI_2 + 1e-12 {
             return Err(CamPositionError::PastThrow(turn.to_degrees()));
@@ -191,9 +191,9 @@ impl CamPosition {
     /// The sign of its way along the slot.
     fn way(self, outboard: Option<f64>) -> Result<f64, CamPositionError> {
         match self.way {
-            Way::Along => Ok(1.0),
-            Way::Outboard => outboard.ok_or(CamPositionError::NoWay),
-            Way::Inboard => outboard.map(|sign| -sign).ok_or(CamPositionError::NoWay),
+            SlotWay::Along => Ok(1.0),
+            SlotWay::Outboard => outboard.ok_or(CamPositionError::NoWay),
+            SlotWay::Inboard => outboard.map(|sign| -sign).ok_or(CamPositionError::NoWay),
         }
     }
 }
@@ -206,28 +206,28 @@ impl FromStr for CamPosition {
         let rest = rest.split_whitespace().collect::<Vec<_>>().join(" ");
         let rest = rest.strip_prefix("high point ").unwrap_or(&rest);
         let way = WAYS.iter().find_map(|(words, way, alone)| Some((rest.strip_suffix(words)?, *way, *alone)));
-        let (figure, way, alone) = way.unwrap_or((rest, Way::Along, false));
+        let (figure, way, alone) = way.unwrap_or((rest, SlotWay::Along, false));
         let figure = figure.trim_end();
         let is_signed = text.trim_start().starts_with(|c: char| "+-−–".contains(c));
-        if way != Way::Along && is_signed {
+        if way != SlotWay::Along && is_signed {
             return Err(CamPositionError::SignAndWay);
         }
         if figure.is_empty() && alone {
-            return Ok(Self { figure: Figure::Angle(FRAC_PI_2), way });
+            return Ok(Self { figure: CamFigure::Angle(FRAC_PI_2), way });
         }
         if figure.starts_with(['-', '+']) {
             return Err(QuantityError::Unreadable.into());
         }
         let figure = match parts(figure).as_deref() {
-            Some([(marks, "mark" | "marks")]) => Figure::Marks(sign * marks),
+            Some([(marks, "mark" | "marks")]) => CamFigure::Marks(sign * marks),
             _ => match figure.parse()? {
-                Quantity::Bare(degrees) => Figure::Angle((sign * degrees).to_radians()),
-                Quantity::Angle(rad) => Figure::Angle(sign * rad),
-                Quantity::Length(mm) => Figure::Shift(sign * mm),
+                Quantity::Bare(degrees) => CamFigure::Angle((sign * degrees).to_radians()),
+                Quantity::Angle(rad) => CamFigure::Angle(sign * rad),
+                Quantity::Length(mm) => CamFigure::Shift(sign * mm),
                 Quantity::About(_) => return Err(QuantityError::Guess.into()),
             },
         };
-        let (Figure::Angle(value) | Figure::Marks(value) | Figure::Shift(value)) = figure;
+        let (CamFigure::Angle(value) | CamFigure::Marks(value) | CamFigure::Shift(value)) = figure;
         if value.is_finite() { Ok(Self { figure, way }) } else { Err(QuantityError::NotFinite.into()) }
     }
 }

@@ -5,7 +5,7 @@ use std::collections::HashSet;
 use std::fmt;
 use std::ops::Range;
 
-use super::outline::Outline;
+use super::outline::TextOutline;
 
 /// How much a finding matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -243,7 +243,7 @@ pub(crate) fn nearest<'a>(word: &str, candidates: &[&'a str]) -> Option<&'a str>
 
 /// Gives every finding the path of its key, and puts them in the order of the text without repeats.
 pub(super) fn locate(findings: &mut Vec<Finding>, text: &str) {
-    let outline = Outline::recovered(text);
+    let outline = TextOutline::recovered(text);
     for finding in findings.iter_mut().filter(|finding| !finding.span.is_empty()) {
         finding.key = outline.around(&finding.span).map(str::to_owned);
     }

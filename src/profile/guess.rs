@@ -62,7 +62,7 @@ pub(super) fn meant(kind: Kind, of: &str, value: f64) -> Option<String> {
 }
 
 /// What a coordinate may have been before one slip.
-pub(super) struct Correction {
+pub(super) struct Guess {
     pub(super) value: f64,
     /// How unlikely the slip is, as minus a logarithm.
     pub(super) cost: f64,
@@ -70,10 +70,10 @@ pub(super) struct Correction {
 }
 
 /// What a coordinate, mm, may have been before one slip in reading or typing it.
-pub(super) fn corrections(typed: f64) -> Vec<Correction> {
+pub(super) fn corrections(typed: f64) -> Vec<Guess> {
     /// Points that lie so near to the plane of the wheel's axis lie before it or behind it, mm.
     const NEAR: f64 = 40.0;
-    let slip = |value, cost, words| Correction { value, cost, words };
+    let slip = |value, cost, words| Guess { value, cost, words };
     let sign = if typed.abs() < NEAR { 3.0 } else { 1.0 };
     // Whoever reads whole mm does not type tenths.
     let tenth = if (typed / 10.0).fract() == 0.0 { 2.5 } else { 6.5 };

@@ -2,7 +2,7 @@
 
 use super::edit::{EditError, link_names, remove_value, set_value};
 use super::literal::quoted;
-use super::outline::Outline;
+use super::outline::TextOutline;
 use super::write::{Numbers, write_numbers};
 use crate::car::{Car, Errors, Measurand, Sigmas};
 
@@ -33,7 +33,7 @@ pub fn like(starter: &str, of: &Car, spread: f64) -> Result<String, String> {
             None => remove_value(&text, &key).map_or(text, |change| change.text),
         };
     }
-    let outline = Outline::of(&text)?;
+    let outline = TextOutline::of(&text)?;
     // The last first, so that the places of the others stay.
     for (name, link) in names.iter().zip(&left.links).rev() {
         if let [place] = outline.find(&format!("link.{name}.name"))[..] {

@@ -28,7 +28,7 @@ pub(super) struct Stress(pub(super) f64);
 const POUND: f64 = 0.453_592_37;
 const GRAVITY: f64 = 9.806_65;
 
-const RATES: Unit = Unit {
+const RATES: LoadUnit = LoadUnit {
     factors: &[
         ("n/mm", 1.0),
         ("kn/m", 1.0),
@@ -41,17 +41,17 @@ const RATES: Unit = Unit {
     like: "a spring rate such as 45.0 (N/mm), \"250 lb/in\" or \"4.6 kg/mm\"",
 };
 
-const MASSES: Unit = Unit {
+const MASSES: LoadUnit = LoadUnit {
     factors: &[("kg", 1.0), ("lb", POUND), ("lbs", POUND)],
     like: "a mass such as 340.0 (kg) or \"750 lb\"",
 };
 
-const FORCES: Unit = Unit {
+const FORCES: LoadUnit = LoadUnit {
     factors: &[("n", 1.0), ("kn", 1000.0), ("lbf", POUND * GRAVITY), ("lb", POUND * GRAVITY)],
     like: "a force such as 24000.0 (N), \"24 kN\" or \"5400 lbf\"",
 };
 
-const TORQUES: Unit = Unit {
+const TORQUES: LoadUnit = LoadUnit {
     factors: &[
         ("nm", 1.0),
         ("n.m", 1.0),
@@ -63,7 +63,7 @@ const TORQUES: Unit = Unit {
     like: "a torque such as 110.0 (N m) or \"80 lbf ft\"",
 };
 
-const STRESSES: Unit = Unit {
+const STRESSES: LoadUnit = LoadUnit {
     factors: &[
         ("mpa", 1.0),
         ("n/mm2", 1.0),
@@ -75,12 +75,12 @@ const STRESSES: Unit = Unit {
 };
 
 /// What a number with a unit may be.
-struct Unit {
+struct LoadUnit {
     factors: &'static [(&'static str, f64)],
     like: &'static str,
 }
 
-impl Unit {
+impl LoadUnit {
     fn read(&self, text: &str) -> Option<f64> {
         let text = text.trim().to_lowercase();
         let end = text.find(|c: char| c.is_alphabetic()).unwrap_or(text.len());
@@ -94,7 +94,7 @@ impl Unit {
     }
 }
 
-impl Visitor<'_> for Unit {
+impl Visitor<'_> for LoadUnit {
     type Value = f64;
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

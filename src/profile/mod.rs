@@ -36,7 +36,7 @@ pub use keys::{
     interview_starter, known_keys, meant, profile_starter, record_starter, root, survey_starter,
 };
 pub use like::like;
-pub use printed::{Printed, PrintedError, Share, Slip};
+pub use printed::{CopyingSlip, Printed, PrintedError, Share};
 pub use quantity::{Quantity, QuantityError};
 pub use read::{Checked, read};
 pub use record::{Record, read_begun_record, read_record, write_reading};

@@ -10,26 +10,26 @@ use super::keys::Seen;
 
 /// Every value and every table of a text.
 #[derive(Default)]
-pub(super) struct Outline {
+pub(super) struct TextOutline {
     /// In the order of the text, a whole before its parts.
-    pub(super) places: Vec<Place>,
-    pub(super) tables: Vec<Section>,
+    pub(super) places: Vec<TextPlace>,
+    pub(super) tables: Vec<TextSection>,
     /// Every key and value, under the paths that findings give them: what has no name goes by what it stands in.
     told: Vec<(Range<usize>, String)>,
 }
 
 /// A value that stands in the text.
-pub(super) struct Place {
+pub(super) struct TextPlace {
     /// Dotted path; a table in a list goes by its name, or by what it is of.
     pub(super) path: String,
     pub(super) value: Range<usize>,
-    pub(super) holder: Holder,
-    pub(super) kind: Kind,
+    pub(super) holder: TextHolder,
+    pub(super) kind: ValueKind,
 }
 
 /// What a value stands in.
 #[derive(Clone, PartialEq)]
-pub(super) enum Holder {
+pub(super) enum TextHolder {
     /// A table with a header: the value has its own lines.
     Table,
     /// A table in braces, the value with its key.
@@ -44,7 +44,7 @@ pub(super) enum Holder {
 
 /// What a value is, as far as that says how others are put into it.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Kind {
+pub(super) enum ValueKind {
     Plain,
     /// A table in braces.
     Braces,
@@ -55,7 +55,7 @@ pub(super) enum Kind {
 
 /// A table with a header of its own; the whole file is one too.
 #[derive(Default)]
-pub(super) struct Section {
+pub(super) struct TextSection {
     pub(super) path: String,
     /// The path as a header says it, without names.
     pub(super) bare: String,
@@ -70,7 +70,7 @@ pub(super) struct Section {
     told: String,
 }
 
-impl Outline {
+impl TextOutline {
     /// # Errors
     ///
     /// What the TOML parser says.
@@ -86,7 +86,7 @@ impl Outline {
 
     fn walked(text: &str, tree: &DeTable<'_>) -> Self {
         let mut outline = Self::default();
-        outline.section(text, tree, Section::default());
+        outline.section(text, tree, TextSection::default());
         // The tree is in the order of the alphabet.
         outline.places.sort_by_key(|place| place.value.start);
         outline.tables.sort_by_key(|table| table.header.start);
@@ -94,16 +94,16 @@ impl Outline {
     }
 
     /// The values of a path.
-    pub(super) fn find(&self, key: &str) -> Vec<&Place> {
+    pub(super) fn find(&self, key: &str) -> Vec<&TextPlace> {
         let wanted = plain(key);
-        let named = |path: &str| -> Vec<&Place> {
-            let places = self.places.iter().filter(|place| place.holder != Holder::Numbered);
+        let named = |path: &str| -> Vec<&TextPlace> {
+            let places = self.places.iter().filter(|place| place.holder != TextHolder::Numbered);
             places.filter(|place| place.path == path).collect()
         };
         let found = named(&wanted);
         match found[..] {
             // What was measured is meant by its name alone.
-            [Place { kind: Kind::Seen, .. }] => named(&format!("{wanted}.reads")),
+            [TextPlace { kind: ValueKind::Seen, .. }] => named(&format!("{wanted}.reads")),
             _ => found,
         }
     }
@@ -111,7 +111,7 @@ impl Outline {
     /// Names of the tables in a list.
     pub(super) fn named_in(&self, list: &str) -> Vec<&str> {
         let headed = self.tables.iter().filter(|table| table.listed).map(|table| table.path.as_str());
-        let braced = self.places.iter().filter(|place| place.holder == Holder::List);
+        let braced = self.places.iter().filter(|place| place.holder == TextHolder::List);
         let all = headed.chain(braced.map(|place| place.path.as_str()));
         all.filter_map(|path| path.strip_prefix(list)?.strip_prefix('.')).collect()
     }
@@ -125,28 +125,28 @@ impl Outline {
     }
 
     /// Takes a table up; tells where its own lines end.
-    fn section(&mut self, text: &str, table: &DeTable<'_>, section: Section) -> usize {
+    fn section(&mut self, text: &str, table: &DeTable<'_>, section: TextSection) -> usize {
         let header = if section.header.is_empty() { 0 } else { line_end(text, section.header.end) };
         let end = self.contents(text, table, &section).max(header);
-        self.tables.push(Section { end, ..section });
+        self.tables.push(TextSection { end, ..section });
         end
     }
 
-    fn contents(&mut self, text: &str, table: &DeTable<'_>, within: &Section) -> usize {
+    fn contents(&mut self, text: &str, table: &DeTable<'_>, within: &TextSection) -> usize {
         let mut end = 0;
         for (key, value) in table {
             let (name, span) = (key.get_ref().as_ref(), value.span());
             let step = |path: &str| joined(path, name);
-            let inner = Section {
+            let inner = TextSection {
                 path: step(&within.path),
                 bare: step(&within.bare),
                 told: step(&within.told),
-                ..Section::default()
+                ..TextSection::default()
             };
             self.told.extend([key.span(), span.clone()].map(|span| (span, inner.told.clone())));
             match value.get_ref() {
                 DeValue::Table(table) if has_header(text, &span) => {
-                    self.section(text, table, Section { header: span, ..inner });
+                    self.section(text, table, TextSection { header: span, ..inner });
                 }
                 DeValue::Table(table) if !is_braced(text, &span) => {
                     // Named only by the headers of tables in it; else by keys with dots.
@@ -154,7 +154,7 @@ impl Outline {
                         self.contents(text, table, &inner);
                     } else {
                         let dotted = format!("{}{name}.", within.dotted);
-                        end = end.max(self.section(text, table, Section { dotted, ..inner }));
+                        end = end.max(self.section(text, table, TextSection { dotted, ..inner }));
                     }
                 }
                 DeValue::Array(items) if items.iter().any(|item| is_headed_table(text, item)) => {
@@ -166,20 +166,20 @@ impl Outline {
                             named.map_or_else(|| inner.told.clone(), |name| joined(&inner.told, &name));
                         self.told.push((item.span(), told.clone()));
                         let (path, bare) = (joined(&inner.path, &name), inner.bare.clone());
-                        let entry = Section {
+                        let entry = TextSection {
                             path,
                             bare,
                             told,
                             header: item.span(),
                             listed: true,
-                            ..Section::default()
+                            ..TextSection::default()
                         };
                         self.section(text, table, entry);
                     }
                 }
                 found => {
                     end = end.max(line_end(text, span.end));
-                    self.value(text, [&inner.path, &inner.told], (found, span), Holder::Table);
+                    self.value(text, [&inner.path, &inner.told], (found, span), TextHolder::Table);
                 }
             }
         }
@@ -191,15 +191,15 @@ impl Outline {
         text: &str,
         paths: [&str; 2],
         (value, span): (&DeValue<'_>, Range<usize>),
-        holder: Holder,
+        holder: TextHolder,
     ) {
         let kind = match value {
-            DeValue::Table(table) if seen(table).is_some() => Kind::Seen,
-            DeValue::Table(_) => Kind::Braces,
-            DeValue::Array(_) => Kind::List,
-            _ => Kind::Plain,
+            DeValue::Table(table) if seen(table).is_some() => ValueKind::Seen,
+            DeValue::Table(_) => ValueKind::Braces,
+            DeValue::Array(_) => ValueKind::List,
+            _ => ValueKind::Plain,
         };
-        self.places.push(Place { path: paths[0].to_owned(), value: span, holder, kind });
+        self.places.push(TextPlace { path: paths[0].to_owned(), value: span, holder, kind });
         match value {
             DeValue::Table(table) => self.braces(text, paths, table, None),
             DeValue::Array(items) => {
@@ -210,10 +210,10 @@ impl Outline {
                     let (step, named, holder) = match item.get_ref() {
                         DeValue::Table(table) => {
                             let name = name_of(table);
-                            (name.clone().or_else(|| seen(table)).unwrap_or(place), name, Holder::List)
+                            (name.clone().or_else(|| seen(table)).unwrap_or(place), name, TextHolder::List)
                         }
-                        _ if is_point => (["x", "y", "z"][number].to_owned(), None, Holder::Point),
-                        _ => (place, None, Holder::Numbered),
+                        _ if is_point => (["x", "y", "z"][number].to_owned(), None, TextHolder::Point),
+                        _ => (place, None, TextHolder::Numbered),
                     };
                     let told = named.map_or_else(|| paths[1].to_owned(), |name| joined(paths[1], &name));
                     self.told.push((item.span(), told.clone()));
@@ -240,7 +240,7 @@ impl Outline {
                     self.braces(text, [&path, &told], table, Some(start));
                 }
                 found => {
-                    let holder = Holder::Braces(start..span.end);
+                    let holder = TextHolder::Braces(start..span.end);
                     self.value(text, [&path, &told], (found, span), holder);
                 }
             }

@@ -66,7 +66,7 @@ pub enum PrintedError {
 
 /// A classic slip in copying a figure, which this one may be.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Slip {
+pub enum CopyingSlip {
     /// Degrees and minutes with a point between them, read as decimals: as written.
     Minutes(String),
     /// A number of degrees that no wheel is set to; minutes or mm, most likely.
@@ -135,10 +135,10 @@ fn quantity(text: &str) -> Result<Quantity, PrintedError> {
 }
 
 /// What makes a number a quantity of one kind.
-type Unit = fn(f64) -> Quantity;
+type PrintedUnit = fn(f64) -> Quantity;
 
 /// A quantity as a number and what made it one.
-fn apart(quantity: Quantity) -> (f64, Unit) {
+fn apart(quantity: Quantity) -> (f64, PrintedUnit) {
     match quantity {
         Quantity::Bare(value) => (value, Quantity::Bare),
         Quantity::Length(value) => (value, Quantity::Length),
@@ -148,7 +148,7 @@ fn apart(quantity: Quantity) -> (f64, Unit) {
 }
 
 /// Two quantities of one kind; a unit behind the second only, as in `2 ± 1 mm`, is that of the first too.
-fn pair(first: &str, second: &str) -> Result<([f64; 2], Unit), PrintedError> {
+fn pair(first: &str, second: &str) -> Result<([f64; 2], PrintedUnit), PrintedError> {
     let (a, b) = (quantity(first)?, quantity(second)?);
     let a = match (a, b) {
         // -1.5 beside 30' is degrees to one reader and minutes to the other.
@@ -200,31 +200,31 @@ impl Printed {
     }
 
     /// The slips that this figure may be; `share` is what was said about it.
-    pub fn slips(&self, figure: Figure, share: Option<Share>, diameter: Option<f64>) -> Vec<Slip> {
-        let mut slips: Vec<Slip> = self.pointed.iter().cloned().map(Slip::Minutes).collect();
+    pub fn slips(&self, figure: Figure, share: Option<Share>, diameter: Option<f64>) -> Vec<CopyingSlip> {
+        let mut slips: Vec<CopyingSlip> = self.pointed.iter().cloned().map(CopyingSlip::Minutes).collect();
         let degrees = (self.unit)(self.values[1]).angle().map_or(0.0, f64::to_degrees);
         if degrees.abs() > ODD_DEG {
-            slips.push(Slip::TooMuch);
+            slips.push(CopyingSlip::TooMuch);
         }
         if figure == Figure::Camber && degrees <= ODD_DEG && degrees > most("camber") {
-            slips.push(Slip::LeansOut);
+            slips.push(CopyingSlip::LeansOut);
         }
         if let Some(diameter) =
             diameter.filter(|diameter| !is_ordinary("the diameter across which toe is measured", *diameter))
         {
-            slips.push(Slip::NoRim(diameter));
+            slips.push(CopyingSlip::NoRim(diameter));
         }
         if figure == Figure::Toe {
             if self.bare {
-                slips.push(Slip::NoUnit);
+                slips.push(CopyingSlip::NoUnit);
             }
             if share.is_none() {
-                slips.push(Slip::ShareNotSaid);
+                slips.push(CopyingSlip::ShareNotSaid);
             }
         }
         let nominal = |mm: f64| RIM_INCHES.contains(&(mm / INCH)) && ((mm / INCH).fract().abs() < 1e-9);
         if diameter.is_some_and(nominal) {
-            slips.push(Slip::NominalRim);
+            slips.push(CopyingSlip::NominalRim);
         }
         slips
     }
@@ -255,7 +255,7 @@ impl fmt::Display for PrintedError {
 
 impl std::error::Error for PrintedError {}
 
-impl fmt::Display for Slip {
+impl fmt::Display for CopyingSlip {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Minutes(written) => {
@@ -359,10 +359,10 @@ mod tests {
         assert_eq!(slips("-1.5 deg", camber, None, None), []);
         assert_eq!(slips("-1°10'", camber, None, None), []);
         assert_eq!(slips("10.25'", camber, None, None), []);
-        assert_eq!(slips("-45", camber, None, None), [Slip::TooMuch]);
-        assert_eq!(slips("0.1", toe, Some(Share::Each), None), [Slip::NoUnit]);
-        assert_eq!(slips("10'", toe, None, None), [Slip::ShareNotSaid]);
-        assert_eq!(slips("2.25 mm", toe, Some(Share::Each), Some(17.0 * INCH)), [Slip::NominalRim]);
+        assert_eq!(slips("-45", camber, None, None), [CopyingSlip::TooMuch]);
+        assert_eq!(slips("0.1", toe, Some(Share::Each), None), [CopyingSlip::NoUnit]);
+        assert_eq!(slips("10'", toe, None, None), [CopyingSlip::ShareNotSaid]);
+        assert_eq!(slips("2.25 mm", toe, Some(Share::Each), Some(17.0 * INCH)), [CopyingSlip::NominalRim]);
         assert_eq!(slips("2 mm", toe, Some(Share::Total), Some(470.0)), []);
     }
 }

@@ -29,7 +29,7 @@ pub(super) struct Question {
 
 /// What a text says to a question.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum State {
+pub(super) enum Answered {
     /// It has this answer.
     Answered(String),
     /// It is still to be asked.
@@ -50,37 +50,37 @@ pub(super) enum Filled {
 
 impl Question {
     /// What a text says to this question.
-    pub(super) fn state(&self, text: &str) -> Result<State, EditError> {
+    pub(super) fn state(&self, text: &str) -> Result<Answered, EditError> {
         if let Some(table) = &self.within
             && !profile::has_table(text, table)?
         {
-            return Ok(State::Idle);
+            return Ok(Answered::Idle);
         }
         if self.answer == Answer::Whether && profile::has_table(text, &self.key)? {
-            return Ok(State::Answered("yes".to_owned()));
+            return Ok(Answered::Answered("yes".to_owned()));
         }
         if let Some(value) =
             self.instead.as_deref().and_then(|key| value_at(text, key).transpose()).transpose()?
         {
-            return Ok(State::Answered(format!("{} total", bare(&value))));
+            return Ok(Answered::Answered(format!("{} total", bare(&value))));
         }
         if self.answer != Answer::Whether
             && let Some(value) = value_at(text, &self.key)?
         {
-            return Ok(State::Answered(self.shown(&value)));
+            return Ok(Answered::Answered(self.shown(&value)));
         }
         let entry = profile::entries(text)?.into_iter().find(|entry| entry.key == self.key);
         if let Some(entry) = entry {
-            return Ok(if entry.left_out { State::LeftOut } else { State::Open });
+            return Ok(if entry.left_out { Answered::LeftOut } else { Answered::Open });
         }
         let blank = profile::blanks(text)?.into_iter().find(|blank| blank.key == self.key);
         Ok(match blank {
-            Some(blank) if blank.left_out => State::LeftOut,
+            Some(blank) if blank.left_out => Answered::LeftOut,
             // A table of the right side is there only for what differs in it.
-            Some(blank) if !blank.dormant || self.as_left => State::Open,
+            Some(blank) if !blank.dormant || self.as_left => Answered::Open,
             // What need not be there and has no line that waits for it was left out by hand.
-            _ if self.optional => State::Idle,
-            _ => State::Open,
+            _ if self.optional => Answered::Idle,
+            _ => Answered::Open,
         })
     }
 
@@ -172,16 +172,16 @@ impl Question {
     /// Notes that there is no answer.
     pub(super) fn left_out(&self, text: &str) -> Result<String, EditError> {
         match self.state(text)? {
-            State::Answered(_) if self.answer == Answer::Whether => profile::close_table(text, &self.key),
-            State::Answered(_) => Ok(text.to_owned()),
+            Answered::Answered(_) if self.answer == Answer::Whether => profile::close_table(text, &self.key),
+            Answered::Answered(_) => Ok(text.to_owned()),
             _ => profile::leave_out(text, &self.key),
         }
     }
 
     /// What Enter alone does, if it does anything.
-    pub(super) fn enter(&self, state: &State) -> Option<&'static str> {
+    pub(super) fn enter(&self, state: &Answered) -> Option<&'static str> {
         match state {
-            State::Answered(_) => Some("keep what is there"),
+            Answered::Answered(_) => Some("keep what is there"),
             _ if self.answer == Answer::Whether => Some("no"),
             _ if self.answer == Answer::Along => Some("across"),
             _ if self.as_left => Some("as left"),

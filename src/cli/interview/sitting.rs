@@ -3,7 +3,7 @@
 use std::cell::LazyCell;
 
 use super::desk::{Desk, Reply};
-use super::question::{Filled, Question, State};
+use super::question::{Answered, Filled, Question};
 use super::reading_value::Worth;
 use super::{car, measured};
 use crate::cli::files::Kept;
@@ -31,10 +31,10 @@ pub(super) struct Sitting {
 }
 
 /// A question that arises, and what the file says to it.
-type Raised = (Question, State);
+type Raised = (Question, Answered);
 
 /// What comes of an answer.
-enum Verdict {
+enum SittingVerdict {
     /// The text with it, and what is odd about it.
     Taken(String, Vec<Objection>),
     /// What is wrong with it.
@@ -48,8 +48,8 @@ struct Objection {
 }
 
 impl Objection {
-    fn of(what: &impl ToString) -> Verdict {
-        Verdict::Refused(vec![Self { what: what.to_string(), help: String::new() }])
+    fn of(what: &impl ToString) -> SittingVerdict {
+        SittingVerdict::Refused(vec![Self { what: what.to_string(), help: String::new() }])
     }
 }
 
@@ -73,7 +73,7 @@ impl Sitting {
     /// answered.
     pub(super) fn run(mut self) -> Result<(String, Vec<String>), Failure> {
         let raised = self.ask_all()?;
-        let open = raised.iter().filter(|(question, state)| *state == State::Open && !question.optional);
+        let open = raised.iter().filter(|(question, state)| *state == Answered::Open && !question.optional);
         let titles = open.map(|(question, _)| question.title.clone()).collect();
         Ok((self.kept.file.text, titles))
     }
@@ -89,7 +89,7 @@ impl Sitting {
             // Worked out once a question, and only where it is asked for.
             let worth = LazyCell::new(|| Worth::of(&text));
             let open = |(question, state): &Raised| {
-                *state == State::Open
+                *state == Answered::Open
                     && !self.skipped.contains(&question.key)
                     && !(by_worth && measured::is_entry(&question.key))
             };
@@ -98,7 +98,7 @@ impl Sitting {
                 let key = if by_worth { self.best(worth.as_ref()?, &raised)? } else { return None };
                 let stands = raised.iter().position(|(question, _)| question.key == key);
                 stands.or_else(|| {
-                    raised.push((measured::of_entry(&key)?, State::Open));
+                    raised.push((measured::of_entry(&key)?, Answered::Open));
                     Some(raised.len() - 1)
                 })
             }) else {
@@ -107,7 +107,7 @@ impl Sitting {
             let key = &raised[at].0.key;
             if !self.asked.contains(key) {
                 // One of an earlier time, gone back to, stands before all others.
-                let place = if raised[at].1 == State::Open { self.asked.len() } else { 0 };
+                let place = if raised[at].1 == Answered::Open { self.asked.len() } else { 0 };
                 self.asked.insert(place, key.clone());
             }
             let yet = raised.iter().filter(|of| open(of) && !self.asked.contains(&of.0.key)).count();
@@ -124,8 +124,8 @@ impl Sitting {
         let text = &self.kept.file.text;
         let all = if self.sort == Sort::Survey { measured::questions(text)? } else { car::questions(text)? };
         let states = all.into_iter().map(|question| Ok((question.state(text)?, question)));
-        let states: Vec<(State, Question)> = states.collect::<Result<_, EditError>>()?;
-        let arising = states.into_iter().filter(|(state, _)| *state != State::Idle);
+        let states: Vec<(Answered, Question)> = states.collect::<Result<_, EditError>>()?;
+        let arising = states.into_iter().filter(|(state, _)| *state != Answered::Idle);
         Ok(arising.map(|(state, question)| (question, state)).collect())
     }
 
@@ -137,7 +137,7 @@ impl Sitting {
     /// The key of the reading that is worth most for its time and was neither made nor left out.
     fn best(&self, worth: &Worth, raised: &[Raised]) -> Option<String> {
         let made = |key: &str| {
-            let done = |(question, state): &Raised| question.key == key && *state != State::Open;
+            let done = |(question, state): &Raised| question.key == key && *state != Answered::Open;
             raised.iter().any(done) || self.skipped.iter().any(|skipped| skipped == key)
         };
         worth.best(made).map(str::to_owned)
@@ -174,7 +174,7 @@ impl Sitting {
     fn hear(&mut self, raised: &[Raised], at: usize) -> Result<bool, Failure> {
         let (question, state) = &raised[at];
         let now = match state {
-            State::Answered(now) => Some(now.as_str()),
+            Answered::Answered(now) => Some(now.as_str()),
             _ => None,
         };
         match self.desk.ask(now)? {
@@ -211,11 +211,11 @@ impl Sitting {
     }
 
     /// Enter alone.
-    fn enter(&mut self, question: &Question, state: &State) -> Result<(), Failure> {
+    fn enter(&mut self, question: &Question, state: &Answered) -> Result<(), Failure> {
         match question.enter(state) {
             Some("across") => self.answer(question, "across"),
             Some(_) => {
-                if !matches!(state, State::Answered(_)) {
+                if !matches!(state, Answered::Answered(_)) {
                     let text = question.left_out(&self.kept.file.text);
                     match text {
                         Ok(text) => self.write(text)?,
@@ -246,11 +246,11 @@ impl Sitting {
     fn answer(&mut self, question: &Question, answer: &str) -> Result<(), Failure> {
         let verdict = self.judge(question, answer);
         let meant = match &verdict {
-            Verdict::Taken(_, odd) if odd.is_empty() => None,
+            SittingVerdict::Taken(_, odd) if odd.is_empty() => None,
             _ => self.meant(question, answer),
         };
         match verdict {
-            Verdict::Taken(text, odd) => {
+            SittingVerdict::Taken(text, odd) => {
                 self.write(text)?;
                 self.skipped.retain(|key| *key != question.key);
                 for Objection { what, help } in odd {
@@ -259,7 +259,7 @@ impl Sitting {
                 }
                 Ok(())
             }
-            Verdict::Refused(why) => {
+            SittingVerdict::Refused(why) => {
                 for Objection { what, help } in why {
                     let help = meant.as_ref().map_or(help, |meant| format!(" {meant}"));
                     note("NO:", &format!("{what}{help}"));
@@ -277,7 +277,7 @@ impl Sitting {
     }
 
     /// Whether the file may have an answer in it.
-    fn judge(&self, question: &Question, answer: &str) -> Verdict {
+    fn judge(&self, question: &Question, answer: &str) -> SittingVerdict {
         let text = &self.kept.file.text;
         let changed = match question.fill(text, answer) {
             Ok(Filled::Text(changed)) => changed,
@@ -294,9 +294,9 @@ impl Sitting {
         let against: Vec<Objection> =
             against.into_iter().filter(|finding| !finding.is_gap).map(told).collect();
         if against.is_empty() {
-            Verdict::Taken(changed, after.news(&before).into_iter().map(told).collect())
+            SittingVerdict::Taken(changed, after.news(&before).into_iter().map(told).collect())
         } else {
-            Verdict::Refused(against)
+            SittingVerdict::Refused(against)
         }
     }
 
@@ -307,7 +307,8 @@ impl Sitting {
         units.into_iter().find_map(|(name, unit)| {
             let answer =
                 figures.iter().map(|figure| format!("{figure}{unit}")).collect::<Vec<_>>().join(", ");
-            let sound = matches!(self.judge(question, &answer), Verdict::Taken(_, odd) if odd.is_empty());
+            let sound =
+                matches!(self.judge(question, &answer), SittingVerdict::Taken(_, odd) if odd.is_empty());
             sound.then(|| format!("If you mean {name}, say so: {answer}."))
         })
     }

@@ -15,15 +15,15 @@ const READ: f64 = 1.0;
 
 /// Lengths and shifts of both sides, mm, where they were given.
 #[derive(Default)]
-pub(super) struct State {
+pub(super) struct LinkSettings {
     pub(super) lengths: PerSide<PerLink<Option<f64>>>,
     pub(super) shifts: PerSide<PerLink<Option<f64>>>,
 }
 
 impl Reduction<'_> {
     /// How the arms and cams of a reading stood.
-    pub(super) fn links(&mut self, raw: &RawReading) -> Option<State> {
-        let mut state = State::default();
+    pub(super) fn links(&mut self, raw: &RawReading) -> Option<LinkSettings> {
+        let mut state = LinkSettings::default();
         let mut sound = true;
         for cam in &raw.cams {
             match state.shifts[cam.hand].get_mut(cam.link) {

@@ -31,18 +31,18 @@ pub(crate) enum Means {
 
 /// One of the two ends of what an adjuster can do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum End {
+pub(crate) enum AdjusterEnd {
     Low,
     High,
 }
 
 /// What an adjuster does in an answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Part {
+pub(crate) enum AdjusterPart {
     /// It stays where it is.
     Home,
     /// It stands at an end.
-    Stopped(End),
+    Stopped(AdjusterEnd),
     /// It takes the value at which a figure is met.
     Meets(Figure),
     /// It stands where the search for a setting within tolerance has left it.
@@ -51,12 +51,12 @@ pub(crate) enum Part {
 
 /// A side that has been adjusted.
 #[derive(Debug, Clone)]
-pub(crate) struct Adjusted {
+pub(crate) struct AdjustedSide {
     pub(crate) setup: Setup,
     pub(crate) position: Position,
     /// Length or shift of each adjuster, mm.
     pub(crate) values: Vec<f64>,
-    pub(crate) parts: Vec<Part>,
+    pub(crate) parts: Vec<AdjusterPart>,
 }
 
 /// The question: a side at a drop on a ground, links set as `setup` but for the adjusters, and the spec to meet by what is
@@ -120,12 +120,12 @@ impl Adjuster {
     }
 
     /// Which end a value lies beyond.
-    pub(super) fn beyond(&self, value: f64) -> Option<End> {
+    pub(super) fn beyond(&self, value: f64) -> Option<AdjusterEnd> {
         let [low, high] = self.ends();
         if value < low - ROUNDING {
-            Some(End::Low)
+            Some(AdjusterEnd::Low)
         } else if value > high + ROUNDING {
-            Some(End::High)
+            Some(AdjusterEnd::High)
         } else {
             None
         }
@@ -151,9 +151,9 @@ impl Adjuster {
     }
 }
 
-impl Part {
+impl AdjusterPart {
     /// The end at which it stands.
-    pub(crate) fn stop(self) -> Option<End> {
+    pub(crate) fn stop(self) -> Option<AdjusterEnd> {
         if let Self::Stopped(end) = self { Some(end) } else { None }
     }
 
@@ -170,7 +170,7 @@ impl Question<'_> {
     }
 
     /// The position of an adjusted side as a plain linkage, so that its rates are per mm of rod.
-    pub(crate) fn linkage(&self, adjusted: &Adjusted) -> Result<Position, Box<Stuck>> {
+    pub(crate) fn linkage(&self, adjusted: &AdjustedSide) -> Result<Position, Box<Stuck>> {
         Position::known(&adjusted.setup.rows(self.side, self.drop), adjusted.position.pose)
     }
 
@@ -232,7 +232,7 @@ impl Question<'_> {
     }
 
     /// The adjusters that meet a figure and would have to pass an end for it.
-    pub(super) fn beyond(&self, adjusted: &Adjusted) -> Vec<(usize, End)> {
+    pub(super) fn beyond(&self, adjusted: &AdjustedSide) -> Vec<(usize, AdjusterEnd)> {
         (adjusted.parts.iter().enumerate())
             .filter(|(_, part)| part.meets().is_some())
             .filter_map(|(i, _)| Some((i, self.adjusters[i].beyond(adjusted.values[i])?)))
@@ -242,12 +242,16 @@ impl Question<'_> {
     /// Solves with every adjuster playing its part, whatever that asks of those that meet a figure.
     ///
     /// Such a one gives its rod's row to the figure; its own value then follows from the pose.
-    pub(crate) fn solve(&self, parts: &[Part]) -> Result<Adjusted, NoPosition> {
+    pub(crate) fn solve(&self, parts: &[AdjusterPart]) -> Result<AdjustedSide, NoPosition> {
         self.solve_near(parts, None)
     }
 
     /// The same from a pose that may be near.
-    pub(super) fn solve_near(&self, parts: &[Part], near: Option<&Pose>) -> Result<Adjusted, NoPosition> {
+    pub(super) fn solve_near(
+        &self,
+        parts: &[AdjusterPart],
+        near: Option<&Pose>,
+    ) -> Result<AdjustedSide, NoPosition> {
         let target = |figure| self.spec.target(figure) - self.offset.get(figure).unwrap_or(&0.0);
         let targets = Figure::ALL.map(target);
         let adjusted = self.at_targets(parts, &targets, near)?;
@@ -260,7 +264,7 @@ impl Question<'_> {
     }
 
     /// Solves with every adjuster playing its part; one that would have to pass its end stays there.
-    pub(super) fn within_ends(&self, mut parts: Vec<Part>) -> Result<Adjusted, NoPosition> {
+    pub(super) fn within_ends(&self, mut parts: Vec<AdjusterPart>) -> Result<AdjustedSide, NoPosition> {
         loop {
             let adjusted = self.solve(&parts)?;
             let beyond = self.beyond(&adjusted);
@@ -268,7 +272,7 @@ impl Question<'_> {
                 return Ok(adjusted);
             }
             for (i, end) in beyond {
-                parts[i] = Part::Stopped(end);
+                parts[i] = AdjusterPart::Stopped(end);
             }
         }
     }
@@ -281,13 +285,13 @@ impl Question<'_> {
     /// Solves for targets of the model itself.
     fn at_targets(
         &self,
-        parts: &[Part],
+        parts: &[AdjusterPart],
         targets: &[f64; 3],
         near: Option<&Pose>,
-    ) -> Result<Adjusted, NoPosition> {
+    ) -> Result<AdjustedSide, NoPosition> {
         let mut setup = *self.setup;
         for (adjuster, part) in self.adjusters.iter().zip(parts) {
-            if let Part::Stopped(end) = part {
+            if let AdjusterPart::Stopped(end) = part {
                 adjuster.apply(self.side, &mut setup, adjuster.ends()[*end as usize]);
             }
         }
@@ -296,7 +300,7 @@ impl Question<'_> {
         let cams = meeting().map(|(adjuster, _)| adjuster).filter(|adjuster| adjuster.is_cam());
         self.side.free_cams(&mut rows, &setup, cams.map(|adjuster| adjuster.link));
         for (adjuster, part) in meeting() {
-            if let Part::Meets(figure) = *part {
+            if let AdjusterPart::Meets(figure) = *part {
                 let target = targets[figure as usize];
                 rows[adjuster.link] = Row::reads(figure, &self.side.wheel, self.ground, target);
             }
@@ -309,14 +313,14 @@ impl Question<'_> {
         let freed = |link: usize| meeting().filter(|(adjuster, _)| adjuster.link == link).count();
         for (adjuster, part) in self.adjusters.iter().zip(parts) {
             let value = match part {
-                Part::Stopped(end) => adjuster.ends()[*end as usize],
-                Part::Meets(_) if adjuster.is_cam() => {
+                AdjusterPart::Stopped(end) => adjuster.ends()[*end as usize],
+                AdjusterPart::Meets(_) if adjuster.is_cam() => {
                     let partner = self.side.partner(adjuster.link).filter(|other| freed(*other) > 0);
                     let stands = if partner.is_some() { &setup } else { &standing };
                     self.side.cam_for(adjuster.link, stands, &position.pose, partner.is_some())
                 }
-                Part::Meets(_) => self.side.length_for(adjuster.link, &standing, &position.pose),
-                Part::Home | Part::Within => self.home(adjuster),
+                AdjusterPart::Meets(_) => self.side.length_for(adjuster.link, &standing, &position.pose),
+                AdjusterPart::Home | AdjusterPart::Within => self.home(adjuster),
             };
             // Infinite where no shift of a cam fits its rod: beyond every end, and never part of a setup.
             if part.meets().is_some() && value.is_finite() {
@@ -324,7 +328,7 @@ impl Question<'_> {
             }
             values.push(value);
         }
-        Ok(Adjusted { setup, position, values, parts: parts.to_vec() })
+        Ok(AdjustedSide { setup, position, values, parts: parts.to_vec() })
     }
 
     fn follow(&self, rows: &[Row; 6]) -> Result<Position, NoPosition> {

@@ -19,7 +19,7 @@
 use nalgebra::Vector2;
 use std::cell::OnceCell;
 
-use super::adjust::{Adjusted, Adjuster, End, Part, Question};
+use super::adjust::{AdjustedSide, Adjuster, AdjusterEnd, AdjusterPart, Question};
 use crate::geometry::Figure;
 use crate::plan::wheel::{NoPosition, forward};
 
@@ -33,11 +33,11 @@ const ALIKE: f64 = 1e-9;
 const FEW: usize = 4;
 
 /// An adjuster that had to stop, by its place, and where.
-type Stop = (usize, End);
+type AimStop = (usize, AdjusterEnd);
 
 impl Question<'_> {
     /// Meets the spec as far as the adjusters go.
-    pub(crate) fn adjust(&self) -> Result<Adjusted, NoPosition> {
+    pub(crate) fn adjust(&self) -> Result<AdjustedSide, NoPosition> {
         let held = self.hold()?;
         if self.in_spec(&held.position) {
             return Ok(held);
@@ -46,23 +46,23 @@ impl Question<'_> {
     }
 
     /// The same, where tolerances do not count: an adjuster that cannot go far enough stays at its end.
-    pub(crate) fn hold(&self) -> Result<Adjusted, NoPosition> {
+    pub(crate) fn hold(&self) -> Result<AdjustedSide, NoPosition> {
         let aim = Aim::new(self);
         aim.on_target().map_or_else(|| aim.nearest(), Ok)
     }
 
     /// Which adjusters may move in an answer: all arms, and the cams that no arm that goes far enough takes the place of.
-    pub(super) fn may_move(&self, adjusted: &Adjusted) -> Vec<bool> {
+    pub(super) fn may_move(&self, adjusted: &AdjustedSide) -> Vec<bool> {
         Aim::new(self).may_move(adjusted)
     }
 
     /// The target met, as few cams turned as that takes; `None` where no choice of adjusters does.
-    pub(super) fn on_target(&self) -> Option<Adjusted> {
+    pub(super) fn on_target(&self) -> Option<AdjustedSide> {
         Aim::new(self).on_target()
     }
 
     /// The target met by the first choice of adjusters, whatever that asks of them.
-    pub(super) fn wanted(&self) -> Option<Adjusted> {
+    pub(super) fn wanted(&self) -> Option<AdjustedSide> {
         let aim = Aim::new(self);
         aim.choices(&[]).into_iter().find_map(|parts| self.solve(&parts).ok())
     }
@@ -81,7 +81,7 @@ pub(crate) fn in_play(adjusters: &[Adjuster]) -> Vec<Adjuster> {
 
 /// Whether an adjuster may leave its place where some had to stop: a cam only where what its link is used to set has no fitted arm
 /// or one that ended, or where it can set what no link is used for.
-fn moves(adjusters: &[Adjuster], adjuster: &Adjuster, stops: &[Stop]) -> bool {
+fn moves(adjusters: &[Adjuster], adjuster: &Adjuster, stops: &[AimStop]) -> bool {
     let is_left_to_an_arm = |figure: Figure| {
         let arms = || {
             let arms = adjusters.iter().enumerate().filter(|(_, adjuster)| !adjuster.is_cam());
@@ -158,18 +158,18 @@ impl<'a> Aim<'a> {
         is_used_for(self.adjusters(), figure)
     }
 
-    fn moves(&self, index: usize, stops: &[Stop]) -> bool {
+    fn moves(&self, index: usize, stops: &[AimStop]) -> bool {
         moves(self.adjusters(), &self.adjusters()[index], stops)
     }
 
     /// Which adjusters may move in an answer, with the stops that it has.
-    fn may_move(&self, adjusted: &Adjusted) -> Vec<bool> {
-        let stops: Vec<Stop> = stops(&adjusted.parts);
+    fn may_move(&self, adjusted: &AdjustedSide) -> Vec<bool> {
+        let stops: Vec<AimStop> = stops(&adjusted.parts);
         (0..self.adjusters().len()).map(|i| self.moves(i, &stops)).collect()
     }
 
     /// Whether an adjuster can be free for a figure.
-    fn fits(&self, index: usize, figure: Figure, stops: &[Stop]) -> bool {
+    fn fits(&self, index: usize, figure: Figure, stops: &[AimStop]) -> bool {
         let adjuster = &self.adjusters()[index];
         if figure == Figure::Pitch || adjuster.is_for(Figure::Pitch) {
             return adjuster.is_for(figure);
@@ -208,7 +208,7 @@ impl<'a> Aim<'a> {
 
     /// The ways to let one free adjuster meet each of some figures, by place, while others stand at an end. The same adjusters
     /// are not taken twice: which of them is said to meet which figure makes no difference.
-    fn matches(&self, figures: &[Figure], stops: &[Stop]) -> Vec<Vec<(usize, Figure)>> {
+    fn matches(&self, figures: &[Figure], stops: &[AimStop]) -> Vec<Vec<(usize, Figure)>> {
         let mut ways: Vec<Vec<(usize, Figure)>> = vec![Vec::new()];
         for &figure in figures {
             let with = |way: Vec<(usize, Figure)>| {
@@ -255,7 +255,7 @@ impl<'a> Aim<'a> {
     }
 
     /// What all adjusters do in each choice that may meet the target, with some at their ends.
-    fn choices(&self, stops: &[Stop]) -> Vec<Vec<Part>> {
+    fn choices(&self, stops: &[AimStop]) -> Vec<Vec<AdjusterPart>> {
         let mut figures = self.figures.clone();
         let sets_pitch = |(i, adjuster): (usize, &Adjuster)| {
             adjuster.is_for(Figure::Pitch) && stops.iter().all(|stop| stop.0 != i)
@@ -264,27 +264,27 @@ impl<'a> Aim<'a> {
             figures.push(Figure::Pitch);
         }
         let parts = |way: Vec<(usize, Figure)>| {
-            let mut parts = vec![Part::Home; self.adjusters().len()];
+            let mut parts = vec![AdjusterPart::Home; self.adjusters().len()];
             for (i, end) in stops {
-                parts[*i] = Part::Stopped(*end);
+                parts[*i] = AdjusterPart::Stopped(*end);
             }
             for (i, figure) in way {
-                parts[i] = Part::Meets(figure);
+                parts[i] = AdjusterPart::Meets(figure);
             }
             parts
         };
         self.matches(&figures, stops).into_iter().map(parts).collect()
     }
 
-    fn on_target(&self) -> Option<Adjusted> {
-        let mut ended: Vec<Stop> = Vec::new();
+    fn on_target(&self) -> Option<AdjustedSide> {
+        let mut ended: Vec<AimStop> = Vec::new();
         for stopped in 0..=self.adjusters().len() {
-            let mut best: Option<(Touch, Adjusted)> = None;
-            let mut beyond: Vec<Stop> = Vec::new();
+            let mut best: Option<(Touch, AdjustedSide)> = None;
+            let mut beyond: Vec<AimStop> = Vec::new();
             for stops in subsets(&ended, stopped) {
                 for parts in self.choices(&stops) {
                     let solved = self.question.solve(&parts).ok();
-                    let within = |adjusted: &Adjusted| self.question.beyond(adjusted).is_empty();
+                    let within = |adjusted: &AdjustedSide| self.question.beyond(adjusted).is_empty();
                     // Where effects are nearly alike, the way there at once may end in another assembly.
                     let near = || self.question.approach(&parts);
                     let Some(adjusted) = (match solved {
@@ -320,22 +320,22 @@ impl<'a> Aim<'a> {
         None
     }
 
-    fn touch(&self, adjusted: &Adjusted) -> Touch {
+    fn touch(&self, adjusted: &AdjustedSide) -> Touch {
         let moved = |(i, adjuster): (usize, &Adjuster)| {
             let by = (adjusted.values[i] - self.question.home(adjuster)).abs();
             if by > 0.0 { by / adjuster.range() } else { 0.0 }
         };
         let cams = (self.adjusters().iter().zip(&adjusted.parts))
-            .filter(|(adjuster, part)| adjuster.is_cam() && **part != Part::Home)
+            .filter(|(adjuster, part)| adjuster.is_cam() && **part != AdjusterPart::Home)
             .count();
         Touch { cams, movement: self.adjusters().iter().enumerate().map(moved).sum() }
     }
 
     /// The nearest to the spec where the target is out of reach: as many figures met as can be, those adjusters at an end that
     /// would have to pass it.
-    fn nearest(&self) -> Result<Adjusted, NoPosition> {
-        let mut best: Option<(Missed, Adjusted)> = None;
-        let mut fallback: Option<(Missed, Adjusted)> = None;
+    fn nearest(&self) -> Result<AdjustedSide, NoPosition> {
+        let mut best: Option<(Missed, AdjustedSide)> = None;
+        let mut fallback: Option<(Missed, AdjustedSide)> = None;
         for parts in self.all_parts() {
             let Ok(adjusted) = self.question.solve(&parts) else { continue };
             if !self.question.beyond(&adjusted).is_empty() {
@@ -353,13 +353,13 @@ impl<'a> Aim<'a> {
         }
         // Why even the first choice fails, or how far it could be followed.
         let parts = self.choices(&[]).into_iter().next();
-        let parts = parts.unwrap_or_else(|| vec![Part::Home; self.adjusters().len()]);
+        let parts = parts.unwrap_or_else(|| vec![AdjusterPart::Home; self.adjusters().len()]);
         let wanted = self.question.solve(&parts)?;
         let reached = wanted.position.pose.centre.z - self.question.side.wheel.centre.z;
         Err(self.question.out_of_reach(reached))
     }
 
-    fn missed(&self, adjusted: &Adjusted) -> Missed {
+    fn missed(&self, adjusted: &AdjustedSide) -> Missed {
         let unmet = |figure: Figure| adjusted.parts.iter().all(|part| part.meets() != Some(figure));
         let pitch = self.is_used_for(Figure::Pitch) && unmet(Figure::Pitch);
         Missed {
@@ -371,36 +371,36 @@ impl<'a> Aim<'a> {
     }
 
     /// Everything that the adjusters may do together, each figure met by one at the most.
-    fn all_parts(&self) -> Vec<Vec<Part>> {
+    fn all_parts(&self) -> Vec<Vec<AdjusterPart>> {
         let count = self.adjusters().len();
-        let mut all: Vec<Vec<Part>> = vec![Vec::with_capacity(count)];
+        let mut all: Vec<Vec<AdjusterPart>> = vec![Vec::with_capacity(count)];
         // The arms first, since the cams move only where these have to stop.
         let mut order: Vec<usize> = (0..count).collect();
         order.sort_by_key(|i| self.adjusters()[*i].is_cam());
         for &i in &order {
-            let with = |begun: Vec<Part>| {
-                let stops: Vec<Stop> =
+            let with = |begun: Vec<AdjusterPart>| {
+                let stops: Vec<AimStop> =
                     (begun.iter().zip(&order)).filter_map(|(part, i)| Some((*i, part.stop()?))).collect();
                 let met = |figure: Figure| begun.iter().any(|part| part.meets() == Some(figure));
-                let mut parts = vec![Part::Home];
+                let mut parts = vec![AdjusterPart::Home];
                 if self.moves(i, &stops) {
                     let for_it = |figure: &Figure| !met(*figure) && self.nearest_fits(i, *figure);
-                    parts.extend(Figure::ALL.into_iter().filter(for_it).map(Part::Meets));
-                    parts.extend(self.ends_to_try(i).into_iter().map(Part::Stopped));
+                    parts.extend(Figure::ALL.into_iter().filter(for_it).map(AdjusterPart::Meets));
+                    parts.extend(self.ends_to_try(i).into_iter().map(AdjusterPart::Stopped));
                 }
                 let grown = |part| begun.iter().copied().chain([part]).collect::<Vec<_>>();
                 parts.into_iter().map(grown).collect::<Vec<_>>()
             };
             all = all.into_iter().flat_map(with).collect();
         }
-        let in_order = |parts: Vec<Part>| {
-            let mut placed = vec![Part::Home; count];
+        let in_order = |parts: Vec<AdjusterPart>| {
+            let mut placed = vec![AdjusterPart::Home; count];
             for (part, i) in parts.into_iter().zip(&order) {
                 placed[*i] = part;
             }
             placed
         };
-        let of_links = |parts: &Vec<Part>| {
+        let of_links = |parts: &Vec<AdjusterPart>| {
             let free: Vec<(usize, Figure)> =
                 parts.iter().enumerate().filter_map(|(i, part)| Some((i, part.meets()?))).collect();
             (1..=free.len()).all(|i| !self.repeats_a_link(&free[..i]))
@@ -419,8 +419,8 @@ impl<'a> Aim<'a> {
     }
 
     /// The ends at which an adjuster may have to stop; of many only those towards the target.
-    fn ends_to_try(&self, index: usize) -> Vec<End> {
-        let both = vec![End::Low, End::High];
+    fn ends_to_try(&self, index: usize) -> Vec<AdjusterEnd> {
+        let both = vec![AdjusterEnd::Low, AdjusterEnd::High];
         if self.adjusters().len() <= FEW || self.adjusters()[index].is_for(Figure::Pitch) {
             return both;
         }
@@ -430,18 +430,18 @@ impl<'a> Aim<'a> {
         };
         let figure = self.main_figure(index) as usize;
         let miss = self.question.misses(&position)[figure];
-        vec![if effects[index][figure] * miss > 0.0 { End::Low } else { End::High }]
+        vec![if effects[index][figure] * miss > 0.0 { AdjusterEnd::Low } else { AdjusterEnd::High }]
     }
 
     /// Whether an arm stands at an end where a cam on its link does the rest.
-    fn is_left_at_its_end(&self, index: usize, parts: &[Part]) -> bool {
+    fn is_left_at_its_end(&self, index: usize, parts: &[AdjusterPart]) -> bool {
         !self.adjusters()[index].is_cam() && parts[index].stop().is_some()
     }
 
     /// Whether each adjuster that meets no figure stands at an end and would have to pass it for a figure that is not met: its own,
     /// or for one without a figure of its own any. Only then has it stopped on the way there.
-    fn has_to_stop(&self, adjusted: &Adjusted) -> bool {
-        let Adjusted { setup, position, parts, .. } = adjusted;
+    fn has_to_stop(&self, adjusted: &AdjustedSide) -> bool {
+        let AdjustedSide { setup, position, parts, .. } = adjusted;
         let question = self.question;
         let figures = question.figures(position);
         let stops = stops(parts);
@@ -454,7 +454,7 @@ impl<'a> Aim<'a> {
             let beside =
                 |(j, other): (usize, &Adjuster)| other.link == adjuster.link && parts[j].meets().is_some();
             if self.adjusters().iter().enumerate().any(beside) {
-                return parts[i] == Part::Home || self.is_left_at_its_end(i, parts);
+                return parts[i] == AdjusterPart::Home || self.is_left_at_its_end(i, parts);
             }
             let wants = |figure: &Figure| {
                 *figure == Figure::Pitch && adjuster.is_for(Figure::Pitch)
@@ -466,7 +466,7 @@ impl<'a> Aim<'a> {
             }
             let Some(end) = parts[i].stop() else { return false };
             let rates = question.rates(adjuster, setup, position);
-            let outward = if end == End::High { 1.0 } else { -1.0 };
+            let outward = if end == AdjusterEnd::High { 1.0 } else { -1.0 };
             wanted.any(|figure| {
                 let short = question.spec.target(figure) - figures[figure as usize];
                 short * rates[figure as usize] * outward > 0.0
@@ -500,19 +500,19 @@ impl Missed {
     }
 }
 
-fn stops(parts: &[Part]) -> Vec<Stop> {
+fn stops(parts: &[AdjusterPart]) -> Vec<AimStop> {
     parts.iter().enumerate().filter_map(|(i, part)| Some((i, part.stop()?))).collect()
 }
 
 /// All ways to take so many of some stops, none of the same adjuster twice.
-fn subsets(of: &[Stop], count: usize) -> Vec<Vec<Stop>> {
-    let mut all: Vec<Vec<Stop>> = vec![Vec::new()];
+fn subsets(of: &[AimStop], count: usize) -> Vec<Vec<AimStop>> {
+    let mut all: Vec<Vec<AimStop>> = vec![Vec::new()];
     for stop in of {
-        let with = |subset: &Vec<Stop>| {
+        let with = |subset: &Vec<AimStop>| {
             let fits = subset.len() < count && subset.iter().all(|other| other.0 != stop.0);
             fits.then(|| subset.iter().copied().chain([*stop]).collect::<Vec<_>>())
         };
-        let more: Vec<Vec<Stop>> = all.iter().filter_map(with).collect();
+        let more: Vec<Vec<AimStop>> = all.iter().filter_map(with).collect();
         all.extend(more);
     }
     all.retain(|subset| subset.len() == count);

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::adjust::{Adjusted, Adjuster, Part, Question};
+use super::adjust::{AdjustedSide, Adjuster, AdjusterPart, Question};
 use super::task::CONFIRMED;
 use crate::car::{Link, Side};
 use crate::geometry::Figure;
@@ -79,8 +79,8 @@ pub struct CamSetting {
 }
 
 /// The cams that an answer turns, at given values of its adjusters.
-pub(crate) fn cams_turned(question: &Question<'_>, exact: &Adjusted, values: &[f64]) -> Vec<CamSetting> {
-    let turned = |i: &usize| question.adjusters[*i].is_cam() && exact.parts[*i] != Part::Home;
+pub(crate) fn cams_turned(question: &Question<'_>, exact: &AdjustedSide, values: &[f64]) -> Vec<CamSetting> {
+    let turned = |i: &usize| question.adjusters[*i].is_cam() && exact.parts[*i] != AdjusterPart::Home;
     let places = (0..question.adjusters.len()).filter(turned);
     places.filter_map(|i| cam_setting(question, i, exact, values[i])).collect()
 }
@@ -89,12 +89,12 @@ pub(crate) fn cams_turned(question: &Question<'_>, exact: &Adjusted, values: &[f
 pub(crate) fn cams_left(
     side: &Side,
     adjusters: &[Adjuster],
-    exact: &Adjusted,
+    exact: &AdjustedSide,
     locked: impl Fn(&Link) -> bool,
 ) -> Vec<OtherCam> {
     let turned = |link: usize| {
         let parts = adjusters.iter().zip(&exact.parts);
-        parts.into_iter().any(|(a, part)| a.is_cam() && a.link == link && *part != Part::Home)
+        parts.into_iter().any(|(a, part)| a.is_cam() && a.link == link && *part != AdjusterPart::Home)
     };
     let left = |(i, link): (usize, &Link)| {
         let cam = link.cam.filter(|_| !turned(i))?;
@@ -114,7 +114,7 @@ pub(crate) fn cams_left(
 pub(crate) fn cam_setting(
     question: &Question<'_>,
     index: usize,
-    exact: &Adjusted,
+    exact: &AdjustedSide,
     shift: f64,
 ) -> Option<CamSetting> {
     let (side, adjuster) = (question.side, &question.adjusters[index]);

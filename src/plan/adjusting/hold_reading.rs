@@ -1,6 +1,6 @@
 //! Whole steps of some arms that leave the wheel nearest to what it reads already.
 
-use super::adjust::{Adjusted, Adjuster, End, Means, Part, Question};
+use super::adjust::{AdjustedSide, Adjuster, AdjusterEnd, AdjusterPart, Means, Question};
 use super::whole_steps::{Lattice, Scale, to_steps};
 use crate::car::{PerLink, Setup, Side, Spec};
 use crate::geometry::{Angles, DEGREE, Ground};
@@ -47,7 +47,7 @@ impl Keep<'_> {
         }
         let of = |&link: &usize| Adjuster { link, means: Means::Arm(self.ends(link)), sets: None };
         let adjusters: Vec<Adjuster> = together.iter().map(of).collect();
-        let (values, stops): (Vec<f64>, Vec<Option<End>>) =
+        let (values, stops): (Vec<f64>, Vec<Option<AdjusterEnd>>) =
             together.iter().map(|&link| self.stop(link)).unzip();
         for (&link, value) in together.iter().zip(&values) {
             nearest.lengths[link] = *value;
@@ -63,8 +63,9 @@ impl Keep<'_> {
             only: None,
         };
         let position = forward(side, &nearest, *drop)?;
-        let parts = stops.into_iter().map(|stop| stop.map_or(Part::Within, Part::Stopped)).collect();
-        let adjusted = Adjusted { setup: nearest, position, values, parts };
+        let parts =
+            stops.into_iter().map(|stop| stop.map_or(AdjusterPart::Within, AdjusterPart::Stopped)).collect();
+        let adjusted = AdjustedSide { setup: nearest, position, values, parts };
         let weights = [1.0 / spec.camber_tolerance, 1.0 / spec.toe_tolerance, 0.0];
         let scale = Scale { weights, spec_is_met: false };
         let chosen = Lattice::measured_by(question, &adjusted, scale)?.best()?.steps;
@@ -88,11 +89,11 @@ impl Keep<'_> {
     }
 
     /// The exact length, or the end at which the arm stops.
-    fn stop(&self, link: usize) -> (f64, Option<End>) {
+    fn stop(&self, link: usize) -> (f64, Option<AdjusterEnd>) {
         let ([low, high], exact) = (self.ends(link), self.exact.lengths[link]);
         match () {
-            () if exact < low => (low, Some(End::Low)),
-            () if exact > high => (high, Some(End::High)),
+            () if exact < low => (low, Some(AdjusterEnd::Low)),
+            () if exact > high => (high, Some(AdjusterEnd::High)),
             () => (exact, None),
         }
     }

@@ -2,7 +2,7 @@
 
 use nalgebra::Vector2;
 
-use super::adjust::{Adjusted, Adjuster, Part, Question};
+use super::adjust::{AdjustedSide, Adjuster, AdjusterPart, Question};
 use super::cam::AtMark;
 use super::plane::{Polygon, Reached};
 use crate::car::{Setup, Side, Spec};
@@ -28,7 +28,7 @@ impl Question<'_> {
     /// there are none.
     ///
     /// First those adjusters are tried that play a part at the start, or may; all of them only where these do not do.
-    pub(super) fn within_tolerance(&self, start: &Adjusted, may_move: &[bool]) -> Option<Adjusted> {
+    pub(super) fn within_tolerance(&self, start: &AdjustedSide, may_move: &[bool]) -> Option<AdjustedSide> {
         let all: Vec<bool> = self.adjusters.iter().map(|adjuster| !adjuster.is_for(Figure::Pitch)).collect();
         let some: Vec<bool> = all.iter().zip(may_move).map(|(all, may)| *all && *may).collect();
         let attempts = if some == all { vec![all] } else { vec![some, all] };
@@ -44,13 +44,13 @@ impl Question<'_> {
 
     /// The best settings of a coarse grid over several adjusters: together they can bend what is reached so that a search from
     /// one place stops short of what there is.
-    fn starts(&self, moving: &[bool]) -> Vec<Adjusted> {
+    fn starts(&self, moving: &[bool]) -> Vec<AdjustedSide> {
         let places: Vec<usize> = (0..moving.len()).filter(|i| moving[*i]).collect();
-        let home = self.solve(&vec![Part::Home; moving.len()]);
+        let home = self.solve(&vec![AdjusterPart::Home; moving.len()]);
         let Some(home) = home.ok().filter(|_| (2..=MOST_IN_GRID).contains(&places.len())) else {
             return Vec::new();
         };
-        let mut starts: Vec<Adjusted> = Vec::new();
+        let mut starts: Vec<AdjustedSide> = Vec::new();
         for code in 0..3_usize.pow(u32::try_from(places.len()).unwrap_or(0)) {
             let mut code = code;
             let mut by = vec![0.0; moving.len()];
@@ -67,27 +67,27 @@ impl Question<'_> {
     }
 
     /// Free adjusters that meet camber and toe, found step by step where the links cannot be followed there at once.
-    pub(super) fn approach(&self, parts: &[Part]) -> Option<Adjusted> {
+    pub(super) fn approach(&self, parts: &[AdjusterPart]) -> Option<AdjustedSide> {
         let free: Vec<bool> = parts.iter().map(|part| part.meets().is_some()).collect();
-        let standing = |part: &Part| if part.meets().is_some() { Part::Home } else { *part };
+        let standing = |part: &AdjusterPart| if part.meets().is_some() { AdjusterPart::Home } else { *part };
         let start = self.solve(&parts.iter().map(standing).collect::<Vec<_>>()).ok()?;
         let near = self.nearer(self.least_miss(&start, &free), &free);
         self.solve_near(parts, Some(&near.position.pose)).ok()
     }
 
     /// The larger of the two misses made as small as it gets from a start; it ends as soon as both figures are within tolerance.
-    pub(super) fn least_miss(&self, start: &Adjusted, moving: &[bool]) -> Adjusted {
-        let worst = |at: &Adjusted| self.worst_miss(&at.position);
+    pub(super) fn least_miss(&self, start: &AdjustedSide, moving: &[bool]) -> AdjustedSide {
+        let worst = |at: &AdjustedSide| self.worst_miss(&at.position);
         let aim = |reached: Polygon| reached.least_larger();
-        let better = |there: &Adjusted, here: &Adjusted| worst(there) < worst(here);
+        let better = |there: &AdjustedSide, here: &AdjustedSide| worst(there) < worst(here);
         self.descend(start.clone(), moving, |here| worst(here) <= 1.0, aim, better)
     }
 
     /// Settings within tolerance moved as near to the target as tolerance and ends let them.
-    fn nearer(&self, within: Adjusted, moving: &[bool]) -> Adjusted {
+    fn nearer(&self, within: AdjustedSide, moving: &[bool]) -> AdjustedSide {
         let aim = |reached: Polygon| reached.within_tolerance().nearest(Vector2::zeros());
-        let off = |at: &Adjusted| Vector2::from(self.misses(&at.position)).norm();
-        let better = |there: &Adjusted, here: &Adjusted| {
+        let off = |at: &AdjustedSide| Vector2::from(self.misses(&at.position)).norm();
+        let better = |there: &AdjustedSide, here: &AdjustedSide| {
             self.worst_miss(&there.position) <= 1.0 && off(there) < off(here)
         };
         self.descend(within, moving, |_| false, aim, better)
@@ -97,12 +97,12 @@ impl Question<'_> {
     /// out better is tried shorter.
     fn descend(
         &self,
-        start: Adjusted,
+        start: AdjustedSide,
         moving: &[bool],
-        done: impl Fn(&Adjusted) -> bool,
+        done: impl Fn(&AdjustedSide) -> bool,
         aim: impl Fn(Polygon) -> Option<Reached>,
-        better: impl Fn(&Adjusted, &Adjusted) -> bool,
-    ) -> Adjusted {
+        better: impl Fn(&AdjustedSide, &AdjustedSide) -> bool,
+    ) -> AdjustedSide {
         let mut here = start;
         let mut trust = f64::INFINITY;
         for _ in 0..MOST_ROUNDS {
@@ -126,7 +126,7 @@ impl Question<'_> {
     }
 
     /// What the adjusters that may move reach from a setting, none moved by more than `trust`, if slopes were constant.
-    pub(super) fn reached(&self, from: &Adjusted, moving: &[bool], trust: f64) -> Option<Polygon> {
+    pub(super) fn reached(&self, from: &AdjustedSide, moving: &[bool], trust: f64) -> Option<Polygon> {
         let position = self.linkage(from).ok()?;
         let mut slopes = Vec::with_capacity(self.adjusters.len());
         let mut bounds = Vec::with_capacity(self.adjusters.len());
@@ -144,14 +144,14 @@ impl Question<'_> {
     }
 
     /// A setting with its adjusters moved; `None` where the links do not go together then.
-    pub(super) fn moved(&self, from: &Adjusted, by: &[f64]) -> Option<Adjusted> {
+    pub(super) fn moved(&self, from: &AdjustedSide, by: &[f64]) -> Option<AdjustedSide> {
         let mut there = from.clone();
         for ((i, adjuster), by) in self.adjusters.iter().enumerate().zip(by) {
             // Not past an end by a rounding.
             let [low, high] = adjuster.ends();
             if *by != 0.0 {
                 there.values[i] = (from.values[i] + by).clamp(low, high);
-                there.parts[i] = Part::Within;
+                there.parts[i] = AdjusterPart::Within;
                 adjuster.apply(self.side, &mut there.setup, there.values[i]);
             }
         }
@@ -160,13 +160,13 @@ impl Question<'_> {
     }
 
     /// The nearest settings in reach to ones that may lie beyond it.
-    fn clamped(&self, wanted: &Adjusted) -> Option<Adjusted> {
+    fn clamped(&self, wanted: &AdjustedSide) -> Option<AdjustedSide> {
         let mut start = wanted.clone();
         for (i, adjuster) in self.adjusters.iter().enumerate() {
             let [low, high] = adjuster.ends();
             let home = self.home(adjuster);
             start.values[i] = match wanted.parts[i] {
-                Part::Meets(_) => wanted.values[i].clamp(low, high),
+                AdjusterPart::Meets(_) => wanted.values[i].clamp(low, high),
                 _ => wanted.values[i],
             };
             if start.values[i].is_nan() {
@@ -181,13 +181,14 @@ impl Question<'_> {
     /// Whether some settings in reach put both figures within tolerance.
     pub(super) fn holds(&self) -> bool {
         let all: Vec<bool> = self.adjusters.iter().map(|adjuster| !adjuster.is_for(Figure::Pitch)).collect();
-        let holds = |start: &Adjusted| self.worst_miss(&self.least_miss(start, &all).position) <= 1.0;
+        let holds = |start: &AdjustedSide| self.worst_miss(&self.least_miss(start, &all).position) <= 1.0;
         // The cheap ways to find a setting first: free adjusters reach the target, or nearly do.
         let wanted = self.wanted();
-        let reaches = |wanted: &Adjusted| self.beyond(wanted).is_empty() && self.in_spec(&wanted.position);
+        let reaches =
+            |wanted: &AdjustedSide| self.beyond(wanted).is_empty() && self.in_spec(&wanted.position);
         wanted.as_ref().is_some_and(reaches)
             || wanted.and_then(|wanted| self.clamped(&wanted)).is_some_and(|start| holds(&start))
-            || self.solve(&vec![Part::Home; self.adjusters.len()]).is_ok_and(|home| holds(&home))
+            || self.solve(&vec![AdjusterPart::Home; self.adjusters.len()]).is_ok_and(|home| holds(&home))
             || self.starts(&all).iter().any(holds)
     }
 }
@@ -224,7 +225,7 @@ impl Reach<'_> {
     /// do not come to is left out.
     pub(crate) fn outline(&self, drop: f64) -> Result<Vec<Reading>, NoPosition> {
         let question = self.question(drop);
-        let home = question.solve(&vec![Part::Home; self.adjusters.len()])?;
+        let home = question.solve(&vec![AdjusterPart::Home; self.adjusters.len()])?;
         let all = vec![true; self.adjusters.len()];
         let Some(reached) = question.reached(&home, &all, f64::INFINITY) else { return Ok(Vec::new()) };
         let corners = reached.corners().iter();
@@ -235,7 +236,7 @@ impl Reach<'_> {
     /// What the wheel reads at the marks of the cams along the edges of that, along each of which one cam alone turns.
     pub(crate) fn marks(&self, drop: f64) -> Result<Vec<AtMark>, NoPosition> {
         let question = self.question(drop);
-        let home = question.solve(&vec![Part::Home; self.adjusters.len()])?;
+        let home = question.solve(&vec![AdjusterPart::Home; self.adjusters.len()])?;
         let all = vec![true; self.adjusters.len()];
         let Some(reached) = question.reached(&home, &all, f64::INFINITY) else { return Ok(Vec::new()) };
         let corners: Vec<&[f64]> = reached.corners().iter().map(|corner| &corner.by[..]).collect();

@@ -11,7 +11,7 @@
 
 use nalgebra::Vector2;
 
-use super::adjust::{Adjusted, Part, Question};
+use super::adjust::{AdjustedSide, AdjusterPart, Question};
 use super::plane::{Polygon, Reached};
 use super::whole_steps::{Lattice, Rounded};
 use crate::car::{AxleLimits, Hand, PerSide, Spec};
@@ -41,9 +41,9 @@ pub(crate) fn keeps(axle: &AxleLimits, figures: PerSide<[f64; 3]>) -> bool {
 pub(super) fn settle(
     axle: &AxleLimits,
     questions: PerSide<Question<'_>>,
-    exact: PerSide<Adjusted>,
+    exact: PerSide<AdjustedSide>,
     stays: PerSide<bool>,
-) -> PerSide<Adjusted> {
+) -> PerSide<AdjustedSide> {
     let pairs = || questions.as_ref().zip(exact.as_ref()).into_iter();
     let in_spec = pairs().all(|(question, exact)| question.in_spec(&exact.position));
     let figures = PerSide::of(|hand| questions[hand].figures(&exact[hand].position));
@@ -71,14 +71,18 @@ struct Both<'a> {
 }
 
 impl Both<'_> {
-    fn keep(&self, adjusted: &PerSide<Adjusted>) -> bool {
+    fn keep(&self, adjusted: &PerSide<AdjustedSide>) -> bool {
         let in_spec = |hand: Hand| self.questions[hand].in_spec(&adjusted[hand].position);
         let figures = PerSide::of(|hand| self.questions[hand].figures(&adjusted[hand].position));
         Hand::BOTH.into_iter().all(in_spec) && keeps(self.axle, figures)
     }
 
     /// Settings of the adjusters that may move that keep everything, from a start; each round aims by the slopes at hand.
-    fn together(&self, start: &PerSide<Adjusted>, moving: &PerSide<Vec<bool>>) -> Option<PerSide<Adjusted>> {
+    fn together(
+        &self,
+        start: &PerSide<AdjustedSide>,
+        moving: &PerSide<Vec<bool>>,
+    ) -> Option<PerSide<AdjustedSide>> {
         let mut here = start.clone();
         for _ in 0..MOST_ROUNDS {
             let reach = |hand| self.questions[hand].reached(&here[hand], &moving[hand], f64::INFINITY);
@@ -93,7 +97,7 @@ impl Both<'_> {
     }
 
     /// The same readings with as few adjusters as a target takes.
-    fn with_few(&self, settled: PerSide<Adjusted>, stays: PerSide<bool>) -> PerSide<Adjusted> {
+    fn with_few(&self, settled: PerSide<AdjustedSide>, stays: PerSide<bool>) -> PerSide<AdjustedSide> {
         let few = PerSide::of(|hand| {
             let question = self.questions[hand];
             let [camber, toe, _] = question.figures(&settled[hand].position);
@@ -234,11 +238,11 @@ fn with_cams(
     pairs.sort_by(|(a, _), (b, _)| a.total_cmp(b));
     pairs.into_iter().take(MOST_PAIRS).find_map(|(_, pair)| {
         let questions = lattices.each(Lattice::question);
-        let standing = pair.map(|rounded| Adjusted {
+        let standing = pair.map(|rounded| AdjustedSide {
             setup: rounded.setup,
             position: rounded.position,
             values: rounded.values.clone(),
-            parts: vec![Part::Within; rounded.values.len()],
+            parts: vec![AdjusterPart::Within; rounded.values.len()],
         });
         let moving = lattices.each(Lattice::cams_in_use);
         let settled = Both { axle, questions }.together(&standing, &moving)?;

@@ -1,6 +1,6 @@
 //! A side's question as a whole, worked out exactly, confirmed, and rounded to whole steps, the two sides held together.
 
-use super::adjust::{Adjusted, Adjuster, Part, Question};
+use super::adjust::{AdjustedSide, Adjuster, AdjusterPart, Question};
 use super::settle::{best_pair, settle};
 use super::whole_steps::{Lattice, Rounded};
 use crate::car::{AxleLimits, PerSide, Setup, Side, Spec};
@@ -30,7 +30,7 @@ pub(crate) struct Task<'a> {
 #[derive(Debug, Clone)]
 pub(crate) struct Worked<'a> {
     pub(crate) task: Task<'a>,
-    pub(crate) exact: Adjusted,
+    pub(crate) exact: AdjustedSide,
     pub(crate) confirmed: Reading,
     pub(crate) rounded: Rounded,
 }
@@ -41,9 +41,13 @@ impl Task<'_> {
         Question { side, ground, drop: *drop, setup, spec, adjusters, offset: *offset, only: *only }
     }
 
-    fn exact(&self) -> Result<Adjusted, NoPosition> {
+    fn exact(&self) -> Result<AdjustedSide, NoPosition> {
         let question = self.question();
-        if self.stays { question.solve(&vec![Part::Home; self.adjusters.len()]) } else { question.adjust() }
+        if self.stays {
+            question.solve(&vec![AdjusterPart::Home; self.adjusters.len()])
+        } else {
+            question.adjust()
+        }
     }
 }
 
@@ -51,7 +55,7 @@ impl Task<'_> {
 pub(crate) fn exact_pair(
     axle: &AxleLimits,
     tasks: PerSide<&Task<'_>>,
-) -> Result<PerSide<(Adjusted, Reading)>, NoPosition> {
+) -> Result<PerSide<(AdjustedSide, Reading)>, NoPosition> {
     let exact = tasks.map(Task::exact).ok()?;
     let questions = tasks.map(Task::question);
     let settled = settle(axle, questions, exact, tasks.map(|task| task.stays));
@@ -83,7 +87,7 @@ pub(crate) fn work_alone(task: Task<'_>) -> Result<Worked<'_>, NoPosition> {
 }
 
 /// Puts the exact answer back into the car and solves it as a plain linkage: it must give the same figures.
-fn confirm(question: &Question<'_>, exact: &Adjusted) -> Result<Reading, NoPosition> {
+fn confirm(question: &Question<'_>, exact: &AdjustedSide) -> Result<Reading, NoPosition> {
     let Question { side, drop, .. } = question;
     let again = forward(side, &exact.setup, *drop)?;
     let [before, after] = [&exact.position, &again].map(|position| question.figures(position));

@@ -26,7 +26,7 @@
 use nalgebra::{DMatrix, DVector, Vector3};
 use std::cmp::Ordering;
 
-use super::adjust::{Adjusted, Adjuster, Means, Part, Question};
+use super::adjust::{AdjustedSide, Adjuster, AdjusterPart, Means, Question};
 use crate::car::{Arm, Setup, Spec};
 use crate::geometry::{Figure, Position};
 use crate::plan::wheel::{NoPosition, forward_from};
@@ -79,10 +79,10 @@ pub(super) struct Scale {
 }
 
 impl Scale {
-    fn of(question: &Question<'_>, exact: &Adjusted) -> Self {
+    fn of(question: &Question<'_>, exact: &AdjustedSide) -> Self {
         let counts = |figure: Figure| {
-            let for_it = |part: &Part| {
-                part.meets() == Some(figure) || (*part == Part::Within && figure != Figure::Pitch)
+            let for_it = |part: &AdjusterPart| {
+                part.meets() == Some(figure) || (*part == AdjusterPart::Within && figure != Figure::Pitch)
             };
             exact.parts.iter().any(for_it)
         };
@@ -133,7 +133,7 @@ pub(crate) fn stepped(arm: &Arm, start: f64, steps: i32) -> f64 {
 /// The arms of a side about to be set to whole steps.
 pub(super) struct Lattice<'a> {
     question: Question<'a>,
-    exact: &'a Adjusted,
+    exact: &'a AdjustedSide,
     /// The spec with what the exact lengths give as its target.
     aimed: Spec,
     scale: Scale,
@@ -147,14 +147,14 @@ pub(super) struct Lattice<'a> {
 
 impl<'a> Lattice<'a> {
     /// The arms of a side with an exact answer.
-    pub(crate) fn new(question: Question<'a>, exact: &'a Adjusted) -> Result<Self, NoPosition> {
+    pub(crate) fn new(question: Question<'a>, exact: &'a AdjustedSide) -> Result<Self, NoPosition> {
         Self::measured_by(question, exact, Scale::of(&question, exact))
     }
 
     /// The same, measured otherwise.
     pub(super) fn measured_by(
         question: Question<'a>,
-        exact: &'a Adjusted,
+        exact: &'a AdjustedSide,
         scale: Scale,
     ) -> Result<Self, NoPosition> {
         let arms = candidates(&question, exact);
@@ -182,12 +182,13 @@ impl<'a> Lattice<'a> {
 
     /// Which adjusters are cams that the exact answer turns.
     pub(super) fn cams_in_use(&self) -> Vec<bool> {
-        let in_use = |(adjuster, part): (&Adjuster, &Part)| adjuster.is_cam() && *part != Part::Home;
+        let in_use =
+            |(adjuster, part): (&Adjuster, &AdjusterPart)| adjuster.is_cam() && *part != AdjusterPart::Home;
         self.question.adjusters.iter().zip(&self.exact.parts).map(in_use).collect()
     }
 
     /// A setting that has its arms at whole steps.
-    pub(super) fn rounded(&self, at: &Adjusted, steps: &[i32]) -> Rounded {
+    pub(super) fn rounded(&self, at: &AdjustedSide, steps: &[i32]) -> Rounded {
         let figures = self.question.figures(&at.position);
         Rounded {
             setup: at.setup,
@@ -260,24 +261,25 @@ impl<'a> Lattice<'a> {
         for steps in self.walks(outer) {
             // Cams stay where the exact answer has them.
             let mut setup = self.exact.setup;
-            let cam =
-                |(adjuster, part): (&Adjuster, &Part)| if adjuster.is_cam() { Part::Home } else { *part };
+            let cam = |(adjuster, part): (&Adjuster, &AdjusterPart)| {
+                if adjuster.is_cam() { AdjusterPart::Home } else { *part }
+            };
             let adjusters = self.question.adjusters.iter();
-            let mut parts: Vec<Part> = adjusters.zip(&self.exact.parts).map(cam).collect();
+            let mut parts: Vec<AdjusterPart> = adjusters.zip(&self.exact.parts).map(cam).collect();
             for arm in &self.arms {
                 setup.lengths[self.question.adjusters[arm.adjuster].link] = arm.start;
             }
             for (i, steps) in outer.iter().zip(&steps) {
                 let arm = &self.arms[*i];
                 setup.lengths[self.question.adjusters[arm.adjuster].link] = arm.length(*steps);
-                parts[arm.adjuster] = Part::Home;
+                parts[arm.adjuster] = AdjusterPart::Home;
             }
             // An arm that had to stop may be needed now.
             for arm in self.arms.iter().enumerate().filter(|(i, _)| !outer.contains(i)).map(|(_, arm)| arm) {
                 let figure = self.question.adjusters[arm.adjuster].sets;
                 let Some(figure) = figure.filter(|_| parts[arm.adjuster].stop().is_some()) else { continue };
                 if parts.iter().all(|part| part.meets() != Some(figure)) {
-                    parts[arm.adjuster] = Part::Meets(figure);
+                    parts[arm.adjuster] = AdjusterPart::Meets(figure);
                 }
             }
             let question = Question { setup: &setup, ..self.question };
@@ -528,7 +530,7 @@ impl StepWalk<'_> {
     }
 }
 
-fn candidates<'a>(question: &Question<'a>, exact: &Adjusted) -> Vec<SteppedArm<'a>> {
+fn candidates<'a>(question: &Question<'a>, exact: &AdjustedSide) -> Vec<SteppedArm<'a>> {
     let of = |(adjuster, value): (usize, &f64)| {
         let chosen = &question.adjusters[adjuster];
         let Means::Arm(ends) = chosen.means else { return None };
@@ -538,13 +540,13 @@ fn candidates<'a>(question: &Question<'a>, exact: &Adjusted) -> Vec<SteppedArm<'
         let low = to_steps((at(ends[0]) - SLACK).ceil());
         let high = to_steps((at(ends[1]) + SLACK).floor()).max(low);
         let stays = match exact.parts[adjuster] {
-            Part::Home => Some(0),
+            AdjusterPart::Home => Some(0),
             // Where something else meets its figure, it is rounded with the others.
-            Part::Stopped(end) => {
+            AdjusterPart::Stopped(end) => {
                 let met = |figure| exact.parts.iter().any(|part| part.meets() == Some(figure));
                 (!chosen.sets.is_some_and(met)).then_some([low, high][end as usize])
             }
-            Part::Meets(_) | Part::Within => None,
+            AdjusterPart::Meets(_) | AdjusterPart::Within => None,
         };
         Some(SteppedArm { adjuster, arm, start, at: at(*value), allowed: [low, high], stays })
     };

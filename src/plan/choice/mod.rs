@@ -10,7 +10,7 @@ pub use answer::{ArmChoice, ArmSet, ArmSetSide, LoweredWheel, NeededArm};
 use crate::car::{Car, Hand, Link, PerSide, Setup, Spec, Stance};
 use crate::geometry::{Angles, Figure};
 use crate::plan::adjusting::{
-    Adjusted, Means, Reach, Task, adjusters_with, cams_left, cams_turned, exact_pair,
+    AdjustedSide, Means, Reach, Task, adjusters_with, cams_left, cams_turned, exact_pair,
 };
 use crate::plan::over_travel::{Bumps, travel_ends};
 use crate::plan::wheel::{AxleResult, Certainty, NoPosition, Reading, Reason, Target, forward};
@@ -142,7 +142,7 @@ fn arm_set(
 
 fn arm_set_side(
     task: &Task<'_>,
-    best: &Adjusted,
+    best: &AdjustedSide,
     locked: impl Fn(&Link) -> bool,
 ) -> Result<ArmSetSide, NoPosition> {
     let Task { side, ground, drop, spec, setup: found, adjusters, .. } = task;
@@ -180,7 +180,7 @@ fn ends(link: &Link) -> [f64; 2] {
     link.arm.as_ref().map_or(unknown, |arm| arm.range().ends)
 }
 
-fn needed_arm(task: &Task<'_>, index: usize, best: &Adjusted) -> Option<NeededArm> {
+fn needed_arm(task: &Task<'_>, index: usize, best: &AdjustedSide) -> Option<NeededArm> {
     let adjuster = &task.adjusters[index];
     let Means::Arm(_) = adjuster.means else { return None };
     let link = &task.side.links[adjuster.link];

@@ -11,8 +11,8 @@ use crate::geometry::{Angles, Figure};
 use crate::measure::posterior::{Known, State};
 use crate::measure::probability_within;
 use crate::plan::adjusting::{
-    Adjuster, BOTH, Bench, Part, Rounded, Task, ThreadIn, Worked, cam_setting, in_play, keeps, work_alone,
-    work_out,
+    Adjuster, AdjusterPart, BOTH, Bench, Rounded, Task, ThreadIn, Worked, cam_setting, in_play, keeps,
+    work_alone, work_out,
 };
 use crate::plan::planning::limit;
 use crate::plan::wheel::{Band, Certainty, Effect, NoPosition, Reading, Step, Target};
@@ -423,7 +423,8 @@ impl<'a> WheelNow<'a> {
         let adjuster = &worked.task.adjusters[index];
         let link = &self.standing.side.links[adjuster.link];
         let cam = link.cam.filter(|_| adjuster.is_cam())?;
-        let in_play = worked.exact.parts[index] != Part::Home || in_play(self.adjusters).contains(adjuster);
+        let in_play =
+            worked.exact.parts[index] != AdjusterPart::Home || in_play(self.adjusters).contains(adjuster);
         let (question, values) = (worked.task.question(), &worked.rounded.values);
         let setting = cam_setting(&question, index, &worked.exact, values[index]).filter(|_| in_play)?;
         let now = self.standing.value(adjuster);

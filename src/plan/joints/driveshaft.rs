@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::worst::Worst;
 use crate::car::Driveshaft;
 use crate::geometry::{Pose, joint};
-use crate::plan::over_travel::{At, Sweep};
+use crate::plan::over_travel::{AtHeight, Sweep};
 
 /// The driveshaft over the travel.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
@@ -83,7 +83,7 @@ pub(super) fn shaft(driveshaft: &Driveshaft, sweep: &Sweep<'_>, at_drop: &Pose) 
     let plunge = |pose: &Pose| line(pose).norm() - line(&reference).norm();
     let [low, high] = [sweep.least(plunge), sweep.most(plunge)];
     let [push, pull] = driveshaft.reserve;
-    let end = |At { value, height }: At, remaining_mm: Option<f64>| Plunge {
+    let end = |AtHeight { value, height }: AtHeight, remaining_mm: Option<f64>| Plunge {
         plunge_mm: value,
         height_mm: height,
         arch_gap_mm: side.ride.arch_gap_at(height),

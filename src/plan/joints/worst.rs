@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::car::Side;
-use crate::plan::over_travel::At;
+use crate::plan::over_travel::AtHeight;
 
 /// An angle that is worst somewhere on the travel.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
@@ -19,7 +19,7 @@ pub struct Worst {
 
 impl Worst {
     /// Where a value over a sweep, in rad, is worst.
-    pub(super) fn of(side: &Side, at: At) -> Self {
+    pub(super) fn of(side: &Side, at: AtHeight) -> Self {
         Self {
             angle_deg: at.value.to_degrees(),
             height_mm: at.height,

@@ -14,4 +14,4 @@ pub(crate) use sweep::USUAL_TRAVEL;
 pub(crate) use at_height::{Load, Track, angle};
 pub(crate) use bump::Bumps;
 pub(crate) use missing::{Gaps, once};
-pub(crate) use sweep::{At, Sweep, travel_ends};
+pub(crate) use sweep::{AtHeight, Sweep, travel_ends};

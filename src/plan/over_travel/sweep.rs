@@ -32,7 +32,7 @@ pub struct Travel {
 
 /// A value at one height of the wheel.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct At {
+pub(crate) struct AtHeight {
     pub(crate) value: f64,
     /// Height of the wheel centre above the reference, mm.
     pub(crate) height: f64,
@@ -85,12 +85,12 @@ impl<'a> Sweep<'a> {
     }
 
     /// Where a value is least over the travel: looked at every [`STEP`], and narrowed down about each dip.
-    pub(crate) fn least(&self, value: impl Fn(&Pose) -> f64) -> At {
+    pub(crate) fn least(&self, value: impl Fn(&Pose) -> f64) -> AtHeight {
         let values: Vec<f64> = self.samples.iter().map(|(_, position)| value(&position.pose)).collect();
-        let mut best = At { value: f64::INFINITY, height: self.travel.lowest_mm };
+        let mut best = AtHeight { value: f64::INFINITY, height: self.travel.lowest_mm };
         for (i, (height, _)) in self.samples.iter().enumerate() {
             if values[i] < best.value {
-                best = At { value: values[i], height: *height };
+                best = AtHeight { value: values[i], height: *height };
             }
         }
         for i in 0..values.len() {
@@ -110,21 +110,21 @@ impl<'a> Sweep<'a> {
     }
 
     /// Where a value is most over the travel.
-    pub(crate) fn most(&self, value: impl Fn(&Pose) -> f64) -> At {
-        let At { value, height } = self.least(|pose| -value(pose));
-        At { value: -value, height }
+    pub(crate) fn most(&self, value: impl Fn(&Pose) -> f64) -> AtHeight {
+        let AtHeight { value, height } = self.least(|pose| -value(pose));
+        AtHeight { value: -value, height }
     }
 
     /// The least of a value that falls and then rises between two heights, a gap, say, which has kinks.
-    fn dip(&self, between: [f64; 2], value: &impl Fn(&Pose) -> f64) -> At {
+    fn dip(&self, between: [f64; 2], value: &impl Fn(&Pose) -> f64) -> AtHeight {
         let at = |height| self.at(height).map_or(f64::INFINITY, |position| value(&position.pose));
         let (_, (height, value)) = search::least(between, NARROW, at);
-        At { value, height }
+        AtHeight { value, height }
     }
 
     /// The stretches of heights over which a value is zero or less, the lowest first, each from its first height to its last,
     /// narrowed down; `least` is where it is least.
-    pub(crate) fn not_above_zero(&self, value: impl Fn(&Pose) -> f64, least: At) -> Vec<[f64; 2]> {
+    pub(crate) fn not_above_zero(&self, value: impl Fn(&Pose) -> f64, least: AtHeight) -> Vec<[f64; 2]> {
         if least.value > 0.0 {
             return Vec::new();
         }

@@ -7,8 +7,8 @@ pub use answer::{ArmSetting, KeptArm, PitchResult, Plan, PlanSide, SmallerSet};
 use crate::car::{Arm, Car, Limit, Link, PerSide, Setup, Sigmas, Spec, Stance};
 use crate::geometry::{Angles, Figure, Ground, Position};
 use crate::plan::adjusting::{
-    Adjuster, Bench, End, Fitting, Matched, Means, Part, Rounded, Task, ThreadIn, Worked, cams_left,
-    cams_turned, keeps, stepped, work_out,
+    Adjuster, AdjusterEnd, AdjusterPart, Bench, Fitting, Matched, Means, Rounded, Task, ThreadIn, Worked,
+    cams_left, cams_turned, keeps, stepped, work_out,
 };
 use crate::plan::cams::cams;
 use crate::plan::wheel::{
@@ -249,7 +249,7 @@ fn kept(link: &Link) -> Option<KeptArm> {
 }
 
 /// What stops an arm that had to stop or not, and is set to a length.
-pub(super) fn limit(arm: &Arm, stop: Option<End>, set_mm: f64) -> Limit {
+pub(super) fn limit(arm: &Arm, stop: Option<AdjusterEnd>, set_mm: f64) -> Limit {
     match stop {
         _ if !arm.holds_at(set_mm) => Limit::Thread,
         Some(end) => arm.range().limits[end as usize],
@@ -259,7 +259,7 @@ pub(super) fn limit(arm: &Arm, stop: Option<End>, set_mm: f64) -> Limit {
 
 /// For each adjuster the figure for which it is turned after a reading: what it meets, or where no arm does, what its link is
 /// used to set.
-fn corrects(adjusters: &[Adjuster], parts: &[Part], index: usize) -> Option<Figure> {
+fn corrects(adjusters: &[Adjuster], parts: &[AdjusterPart], index: usize) -> Option<Figure> {
     let met_by_an_arm = |figure: Figure| {
         let mut arms = adjusters.iter().zip(parts).filter(|(adjuster, _)| !adjuster.is_cam());
         arms.any(|(_, part)| part.meets() == Some(figure))

@@ -15,7 +15,7 @@ pub use answer::{Bound, TuneAim, TuneHolder, TuneQuestion, TunedLength, Tuning, 
 use crate::car::{Arm, Car, Limit, Setup, Side, Spec, Stance};
 use crate::geometry::search::{self, Until, halve, last_to_hold};
 use crate::geometry::{Angles, Figure, Ground};
-use crate::plan::adjusting::{Adjuster, Means, Part, Question, stepped, to_steps};
+use crate::plan::adjusting::{Adjuster, AdjusterPart, Means, Question, stepped, to_steps};
 use crate::plan::over_travel::Bumps;
 use crate::plan::wheel::{NoPosition, Reading, Target, forward};
 
@@ -182,9 +182,9 @@ impl TuneBench<'_> {
         let bumps = Bumps { side, ground, setup: &held.setup };
         let tuned = &side.links[*link];
         let longer = length - tuned.stock_length();
-        let holder = |(adjuster, (value, part)): (&Adjuster, (&f64, &Part))| {
+        let holder = |(adjuster, (value, part)): (&Adjuster, (&f64, &AdjusterPart))| {
             // A cam that stays as it was found holds nothing.
-            if adjuster.is_cam() && *part == Part::Home {
+            if adjuster.is_cam() && *part == AdjusterPart::Home {
                 return None;
             }
             let link = &side.links[adjuster.link];

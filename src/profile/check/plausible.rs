@@ -23,7 +23,7 @@ const FAR: f64 = 60.0;
 const SHARED: f64 = 0.5;
 
 /// Another reading of the pivots, what is said of it, and where it stands.
-struct Suspect {
+struct MisreadPivot {
     points: Hardpoints,
     cost: f64,
     words: String,
@@ -49,7 +49,7 @@ impl Checker {
         if before < TELLING {
             return;
         }
-        let mut suspects: Vec<Suspect> = (links.iter().enumerate())
+        let mut suspects: Vec<MisreadPivot> = (links.iter().enumerate())
             .flat_map(|(i, keys)| (0..2).map(move |end| (i, keys, end)))
             .filter(|(_, keys, end)| own(keys, *end))
             .filter_map(|(i, keys, end)| Some(misread(&points, i, end, keys.get(Link::ENDS[end])?.0)))
@@ -57,7 +57,7 @@ impl Checker {
             .collect();
         suspects.extend(turned_round(&points, links));
         // What is like no known layout with the slip undone either says less of it, as with the variance factor of an adjustment.
-        let gain = |suspect: &Suspect| {
+        let gain = |suspect: &MisreadPivot| {
             let after = unlikeness(&suspect.points);
             (before - after - suspect.cost) / (after / EXPECTED).max(1.0)
         };
@@ -183,12 +183,12 @@ fn misread<'a>(
     link: usize,
     end: usize,
     typed: &'a Spanned<Vec<Quantity>>,
-) -> impl Iterator<Item = Suspect> + 'a {
+) -> impl Iterator<Item = MisreadPivot> + 'a {
     let put = move |at: Point3<f64>, cost, words| {
         let mut points = *points;
         let pivots = if end == 0 { &mut points.subframe } else { &mut points.knuckle };
         pivots[link] = at;
-        Suspect { points, cost, words, span: typed.span() }
+        MisreadPivot { points, cost, words, span: typed.span() }
     };
     let pivots = if end == 0 { &points.subframe } else { &points.knuckle };
     let at = pivots[link];
@@ -220,7 +220,7 @@ fn misread<'a>(
 }
 
 /// The whole car with forward and backward in each other's place.
-fn turned_round(points: &Hardpoints, links: &[Layers<'_, Link>]) -> Option<Suspect> {
+fn turned_round(points: &Hardpoints, links: &[Layers<'_, Link>]) -> Option<MisreadPivot> {
     let mut meant = *points;
     let about = points.wheel.centre.x;
     for pivot in meant.subframe.iter_mut().chain(meant.knuckle.iter_mut()) {
@@ -229,5 +229,5 @@ fn turned_round(points: &Hardpoints, links: &[Layers<'_, Link>]) -> Option<Suspe
     let words =
         "are the signs of all x turned round? x counts forward of the wheel centre, behind it is minus"
             .to_owned();
-    Some(Suspect { points: meant, cost: 1.0, words, span: links.first()?.span_of(Link::ENDS[0]) })
+    Some(MisreadPivot { points: meant, cost: 1.0, words, span: links.first()?.span_of(Link::ENDS[0]) })
 }

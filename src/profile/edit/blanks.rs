@@ -6,7 +6,7 @@
 use std::ops::Range;
 
 use super::change::{EditError, spliced};
-use crate::profile::outline::{Outline, Section, below, joined, line_start};
+use crate::profile::outline::{TextOutline, TextSection, below, joined, line_start};
 
 const WAITS: &str = "#=";
 const LEFT: &str = "#-";
@@ -40,10 +40,10 @@ pub struct Blank {
 ///
 /// The text is not TOML.
 pub fn blanks(text: &str) -> Result<Vec<Blank>, EditError> {
-    Ok(of(text, &Outline::of(text).map_err(EditError::NotToml)?))
+    Ok(of(text, &TextOutline::of(text).map_err(EditError::NotToml)?))
 }
 
-fn of(text: &str, outline: &Outline) -> Vec<Blank> {
+fn of(text: &str, outline: &TextOutline) -> Vec<Blank> {
     let mut found: Vec<Blank> = Vec::new();
     // The table in which a line stands, and whether that is only waiting.
     let mut current: (String, bool) = (String::new(), false);
@@ -119,7 +119,7 @@ pub(super) fn is_left_out(line: &str) -> Option<bool> {
 }
 
 /// The path of a header at a place, with the name of the table of the list in which it stands.
-fn named(bare: &str, tables: &[Section], at: usize) -> String {
+fn named(bare: &str, tables: &[TextSection], at: usize) -> String {
     let above = tables.iter().filter(|table| table.listed && table.header.start < at);
     let within = above.filter_map(|table| Some((table, below(bare, &table.bare)?)));
     match within.max_by_key(|(table, _)| table.header.start) {
@@ -129,17 +129,17 @@ fn named(bare: &str, tables: &[Section], at: usize) -> String {
 }
 
 /// The table that has to be opened before a value can be set on the line that waits for it, if it has to.
-pub(super) fn asleep(text: &str, outline: &Outline, key: &str) -> Option<String> {
+pub(super) fn asleep(text: &str, outline: &TextOutline, key: &str) -> Option<String> {
     let waiting = of(text, outline).into_iter().find(|blank| blank.key == key && !blank.table);
     waiting.filter(|blank| blank.dormant).map(|blank| blank.parent)
 }
 
 /// The text with a value on the line that waits for it, where there is one; its comment stays in its column.
-pub(super) fn filled(text: &str, outline: &Outline, key: &str, literal: &str) -> Option<String> {
+pub(super) fn filled(text: &str, outline: &TextOutline, key: &str, literal: &str) -> Option<String> {
     let waiting = of(text, outline);
     let blank = waiting.iter().find(|blank| blank.key == key && !blank.table)?;
     let body = &text[blank.body..blank.line.end];
-    let value = Outline::of(body).ok()?.places.into_iter().next()?.value;
+    let value = TextOutline::of(body).ok()?.places.into_iter().next()?.value;
     let head = format!("{}{literal}", &body[..value.start]);
     let tail = &body[value.end..];
     let comment = tail.trim_start();
@@ -208,7 +208,7 @@ fn marked_table(text: &str, key: &str, mark: &str) -> Result<String, EditError> 
 ///
 /// There is no such table with a header of its own.
 pub fn close_table(text: &str, key: &str) -> Result<String, EditError> {
-    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    let outline = TextOutline::of(text).map_err(EditError::NotToml)?;
     let table = outline.tables.iter().find(|table| table.path == key && !table.header.is_empty());
     let table = table.ok_or_else(|| EditError::Nothing { key: key.to_owned(), near: None })?;
     let start = line_start(text, table.header.start);

@@ -6,7 +6,7 @@ use std::ops::Range;
 
 use super::change::{EditError, spliced};
 use crate::profile::keys::Seen;
-use crate::profile::outline::{Kind, Outline, Place, line_start};
+use crate::profile::outline::{TextOutline, TextPlace, ValueKind, line_start};
 
 const LEFT: &str = "#- ";
 /// What holds the figure of an entry.
@@ -43,25 +43,26 @@ impl Entry {
 ///
 /// The text is not TOML.
 pub fn entries(text: &str) -> Result<Vec<Entry>, EditError> {
-    Ok(of(text, &Outline::of(text).map_err(EditError::NotToml)?))
+    Ok(of(text, &TextOutline::of(text).map_err(EditError::NotToml)?))
 }
 
-fn of(text: &str, outline: &Outline) -> Vec<Entry> {
+fn of(text: &str, outline: &TextOutline) -> Vec<Entry> {
     let lists = outline.places.iter().filter(|place| {
-        place.kind == Kind::List && place.path.strip_prefix("survey.").is_some_and(|list| !list.contains('.'))
+        place.kind == ValueKind::List
+            && place.path.strip_prefix("survey.").is_some_and(|list| !list.contains('.'))
     });
     let mut entries: Vec<Entry> = lists.flat_map(|list| of_list(text, outline, list)).collect();
     entries.sort_by_key(|entry| entry.place.start);
     entries
 }
 
-fn of_list(text: &str, outline: &Outline, list: &Place) -> Vec<Entry> {
-    let within = |place: &&Place| {
-        place.kind == Kind::Seen
+fn of_list(text: &str, outline: &TextOutline, list: &TextPlace) -> Vec<Entry> {
+    let within = |place: &&TextPlace| {
+        place.kind == ValueKind::Seen
             && list.value.contains(&place.value.start)
             && place.path.starts_with(&list.path)
     };
-    let value = |place: &Place, key: &str| {
+    let value = |place: &TextPlace, key: &str| {
         let member = outline.places.iter().find(|member| {
             place.value.contains(&member.value.start) && member.path == format!("{}.{key}", place.path)
         });
@@ -81,8 +82,8 @@ fn of_list(text: &str, outline: &Outline, list: &Place) -> Vec<Entry> {
         start += line.len();
         let Some(body) = trimmed.strip_prefix(LEFT) else { continue };
         // As it would stand if it were not left out.
-        let Ok(alone) = Outline::of(&format!("list = [\n{body}\n]")) else { continue };
-        let Some(seen) = alone.places.iter().find(|place| place.kind == Kind::Seen) else { continue };
+        let Ok(alone) = TextOutline::of(&format!("list = [\n{body}\n]")) else { continue };
+        let Some(seen) = alone.places.iter().find(|place| place.kind == ValueKind::Seen) else { continue };
         let key = seen.path.replacen("list", &list.path, 1);
         entries.push(Entry { key, reads: None, left_out: true, place: at..at + LEFT.len() });
     }
@@ -90,13 +91,13 @@ fn of_list(text: &str, outline: &Outline, list: &Place) -> Vec<Entry> {
 }
 
 /// The text with an entry that was left out standing again, where there is one.
-pub(super) fn restored(text: &str, outline: &Outline, key: &str) -> Option<String> {
+pub(super) fn restored(text: &str, outline: &TextOutline, key: &str) -> Option<String> {
     let entry = of(text, outline).into_iter().find(|entry| entry.key == key)?;
     text[entry.place.clone()].starts_with(LEFT).then(|| spliced(text, entry.place, ""))
 }
 
 /// The text with the line of an entry as one that was left out; `None` where there is no such entry, or it shares its line.
-pub(super) fn left_out(text: &str, outline: &Outline, key: &str) -> Option<String> {
+pub(super) fn left_out(text: &str, outline: &TextOutline, key: &str) -> Option<String> {
     let entry = of(text, outline).into_iter().find(|entry| entry.key == key)?;
     let Range { start, end } = entry.place;
     let before = text[line_start(text, start)..start].trim();

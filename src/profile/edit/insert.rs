@@ -4,15 +4,23 @@ use super::change::{EditError, newline, spliced};
 use super::entries::READS;
 use crate::profile::keys::Seen;
 use crate::profile::literal::{key as written, quoted};
-use crate::profile::outline::{Holder, Kind, Outline, Place, Section, below, line_start};
+use crate::profile::outline::{
+    TextHolder, TextOutline, TextPlace, TextSection, ValueKind, below, line_start,
+};
 
 /// The text with a value under a key that stands nowhere in it.
-pub(super) fn inserted(text: &str, outline: &Outline, key: &str, literal: &str) -> Result<String, EditError> {
+pub(super) fn inserted(
+    text: &str,
+    outline: &TextOutline,
+    key: &str,
+    literal: &str,
+) -> Result<String, EditError> {
     if key.is_empty() || key.split('.').any(|step| step.trim().is_empty()) {
         return Err(EditError::Unclear(key.to_owned()));
     }
     // What is to be measured and has no reading yet.
-    if let Some(seen) = outline.places.iter().find(|place| place.kind == Kind::Seen && place.path == key) {
+    if let Some(seen) = outline.places.iter().find(|place| place.kind == ValueKind::Seen && place.path == key)
+    {
         return Ok(into_braces(text, seen, READS, literal));
     }
     if let Some(entry) = entry(text, outline, key, literal) {
@@ -26,7 +34,8 @@ pub(super) fn inserted(text: &str, outline: &Outline, key: &str, literal: &str) 
     }
     let table = outline.tables.iter().filter_map(|table| Some((table, below(key, &table.path)?)));
     let table = table.max_by_key(|(table, _)| table.path.len());
-    let braces = outline.places.iter().filter(|place| matches!(place.kind, Kind::Braces | Kind::Seen));
+    let braces =
+        outline.places.iter().filter(|place| matches!(place.kind, ValueKind::Braces | ValueKind::Seen));
     let braces = braces.filter_map(|place| Some((place, below(key, &place.path)?)));
     let braces = braces.max_by_key(|(place, _)| place.path.len());
     match (table, braces) {
@@ -40,7 +49,7 @@ pub(super) fn inserted(text: &str, outline: &Outline, key: &str, literal: &str) 
     }
 }
 
-fn into_braces(text: &str, place: &Place, rest: &str, literal: &str) -> String {
+fn into_braces(text: &str, place: &TextPlace, rest: &str, literal: &str) -> String {
     let inside = text[place.value.clone()].trim_end_matches('}').trim_end();
     let end = place.value.start + inside.len();
     let comma = if inside.ends_with(['{', ',']) { " " } else { ", " };
@@ -50,7 +59,7 @@ fn into_braces(text: &str, place: &Place, rest: &str, literal: &str) -> String {
 /// One more table of a list, for a key in it: the lists of links and shapes go by the names of what is in them.
 ///
 /// `None` where the key is in no such list, or in a table that is there.
-fn listed(text: &str, outline: &Outline, key: &str, literal: &str) -> Option<Result<String, EditError>> {
+fn listed(text: &str, outline: &TextOutline, key: &str, literal: &str) -> Option<Result<String, EditError>> {
     let list = ["link", "right.link", "keepout"].into_iter().find(|list| below(key, list).is_some())?;
     let within = below(key, list)?;
     let paths =
@@ -75,12 +84,14 @@ fn listed(text: &str, outline: &Outline, key: &str, literal: &str) -> Option<Res
     }
     let name = quoted(name);
     // A list in brackets grows by a table in braces.
-    if let Some(place) = outline.places.iter().find(|place| place.path == list && place.kind == Kind::List) {
+    if let Some(place) =
+        outline.places.iter().find(|place| place.path == list && place.kind == ValueKind::List)
+    {
         let entry = format!("{{ name = {name}, {} = {literal} }}", path_of(rest));
         return Some(Ok(into_list(text, place, outline, &format!("{list}."), &entry)));
     }
     if let Some(braces) =
-        outline.places.iter().find(|place| place.path == "right" && place.kind == Kind::Braces)
+        outline.places.iter().find(|place| place.path == "right" && place.kind == ValueKind::Braces)
         && list == "right.link"
     {
         let entry = format!("[{{ name = {name}, {} = {literal} }}]", path_of(rest));
@@ -98,7 +109,7 @@ fn listed(text: &str, outline: &Outline, key: &str, literal: &str) -> Option<Res
     Some(Ok(new_table(text, text.len(), &lines)))
 }
 
-fn into_table(text: &str, outline: &Outline, table: &Section, rest: &str, literal: &str) -> String {
+fn into_table(text: &str, outline: &TextOutline, table: &TextSection, rest: &str, literal: &str) -> String {
     let newline = newline(text);
     match rest.rsplit_once('.') {
         None => new_line(text, table.end, &format!("{}{} = {literal}", table.dotted, written(rest))),
@@ -111,11 +122,11 @@ fn into_table(text: &str, outline: &Outline, table: &Section, rest: &str, litera
 }
 
 /// Where a table ends with all tables in it.
-fn end_of(text: &str, outline: &Outline, table: &Section) -> usize {
+fn end_of(text: &str, outline: &TextOutline, table: &TextSection) -> usize {
     if table.path.is_empty() {
         return text.len();
     }
-    let inside = |other: &&Section| other.path == table.path || below(&other.path, &table.path).is_some();
+    let inside = |other: &&TextSection| other.path == table.path || below(&other.path, &table.path).is_some();
     outline.tables.iter().filter(inside).map(|table| table.end).max().unwrap_or(text.len())
 }
 
@@ -145,7 +156,7 @@ fn path_of(path: &str) -> String {
 }
 
 /// One more entry in a list of a survey.
-fn entry(text: &str, outline: &Outline, key: &str, literal: &str) -> Option<String> {
+fn entry(text: &str, outline: &TextOutline, key: &str, literal: &str) -> Option<String> {
     outline.tables.iter().find(|table| table.path == "survey")?;
     let (list, name) = key.strip_prefix("survey.")?.split_once('.')?;
     let of = Seen::first_place(list)?;
@@ -165,7 +176,7 @@ fn entry(text: &str, outline: &Outline, key: &str, literal: &str) -> Option<Stri
     };
     let entry = format!("{{ {place}, {READS} = {literal} }}");
     match outline.find(&format!("survey.{list}")).first() {
-        Some(place) if place.kind == Kind::List => Some(into_list(text, place, outline, &path, &entry)),
+        Some(place) if place.kind == ValueKind::List => Some(into_list(text, place, outline, &path, &entry)),
         Some(_) => None,
         None => {
             let survey = outline.tables.iter().find(|table| table.path == "survey")?;
@@ -176,8 +187,8 @@ fn entry(text: &str, outline: &Outline, key: &str, literal: &str) -> Option<Stri
 }
 
 /// Behind the last entry of a list, laid out as that one is.
-fn into_list(text: &str, list: &Place, outline: &Outline, path: &str, entry: &str) -> String {
-    let is_entry = |place: &&Place| place.path.starts_with(path) && place.holder == Holder::List;
+fn into_list(text: &str, list: &TextPlace, outline: &TextOutline, path: &str, entry: &str) -> String {
+    let is_entry = |place: &&TextPlace| place.path.starts_with(path) && place.holder == TextHolder::List;
     let last = outline.places.iter().rfind(is_entry);
     let Some(last) = last else {
         let at = list.value.start + 1;

@@ -4,7 +4,7 @@ use std::ops::Range;
 use toml::Value;
 
 use crate::profile::Quantity;
-use crate::profile::outline::{Kind, Outline, Place};
+use crate::profile::outline::{TextOutline, TextPlace, ValueKind};
 
 /// A number that stands in a text.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,9 +32,9 @@ impl Number {
 
 /// The numbers of a text, whole ones apart, which count something. A text that is not TOML has none.
 pub fn numbers(text: &str) -> Vec<Number> {
-    let places = Outline::of(text).map_or_else(|_| Vec::new(), |outline| outline.places);
-    let plain = places.into_iter().filter(|place| place.kind == Kind::Plain);
-    let number = |place: Place| {
+    let places = TextOutline::of(text).map_or_else(|_| Vec::new(), |outline| outline.places);
+    let plain = places.into_iter().filter(|place| place.kind == ValueKind::Plain);
+    let number = |place: TextPlace| {
         let (value, unit) = match text[place.value.clone()].parse().ok()? {
             Value::Float(number) => (number, None),
             Value::String(words) => with_unit(&words).map(|(number, unit)| (number, Some(unit)))?,

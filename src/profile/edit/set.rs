@@ -7,7 +7,7 @@ use super::change::{Change, EditError, spliced};
 use super::{entries, insert};
 use crate::profile::finding::nearest;
 use crate::profile::literal::is_value;
-use crate::profile::outline::{Holder, Outline, below, line_end, line_start, plain};
+use crate::profile::outline::{TextHolder, TextOutline, below, line_end, line_start, plain};
 
 /// What stands under a key, as it is written.
 ///
@@ -18,7 +18,7 @@ use crate::profile::outline::{Holder, Outline, below, line_end, line_start, plai
 ///
 /// The text is not TOML, or several things go by this key.
 pub fn value_at(text: &str, key: &str) -> Result<Option<String>, EditError> {
-    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    let outline = TextOutline::of(text).map_err(EditError::NotToml)?;
     match outline.find(key)[..] {
         [] => Ok(None),
         [place] => Ok(Some(text[place.value.clone()].to_owned())),
@@ -32,7 +32,7 @@ pub fn value_at(text: &str, key: &str) -> Result<Option<String>, EditError> {
 ///
 /// The text is not TOML.
 pub fn has_table(text: &str, key: &str) -> Result<bool, EditError> {
-    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    let outline = TextOutline::of(text).map_err(EditError::NotToml)?;
     Ok(outline.tables.iter().any(|table| table.path == plain(key)) || !outline.find(key).is_empty())
 }
 
@@ -46,7 +46,7 @@ pub fn set_value(text: &str, key: &str, literal: &str) -> Result<Change, EditErr
     if !is_value(literal) {
         return Err(EditError::NotAValue(literal.to_owned()));
     }
-    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    let outline = TextOutline::of(text).map_err(EditError::NotToml)?;
     let (changed, before) = match outline.find(key)[..] {
         [place] => (spliced(text, place.value.clone(), literal), Some(text[place.value.clone()].to_owned())),
         [] if let Some(text) = entries::restored(text, &outline, &plain(key)) => {
@@ -78,7 +78,7 @@ pub fn set_value(text: &str, key: &str, literal: &str) -> Result<Change, EditErr
 ///
 /// Nothing waits there.
 pub fn leave_out(text: &str, key: &str) -> Result<String, EditError> {
-    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    let outline = TextOutline::of(text).map_err(EditError::NotToml)?;
     match entries::left_out(text, &outline, &plain(key)) {
         Some(changed) => Ok(changed),
         None => blanks::left_out(text, &plain(key)),
@@ -91,7 +91,7 @@ pub fn leave_out(text: &str, key: &str) -> Result<String, EditError> {
 ///
 /// The text is not TOML.
 pub fn link_names(text: &str) -> Result<Vec<String>, EditError> {
-    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    let outline = TextOutline::of(text).map_err(EditError::NotToml)?;
     Ok(outline.named_in("link").into_iter().map(str::to_owned).collect())
 }
 
@@ -101,7 +101,7 @@ pub fn link_names(text: &str) -> Result<Vec<String>, EditError> {
 ///
 /// Why it cannot be.
 pub fn remove_value(text: &str, key: &str) -> Result<Change, EditError> {
-    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    let outline = TextOutline::of(text).map_err(EditError::NotToml)?;
     let wanted = plain(key);
     let place = match outline.find(key)[..] {
         [place] => place,
@@ -110,10 +110,10 @@ pub fn remove_value(text: &str, key: &str) -> Result<Change, EditError> {
     };
     let before = Some(text[place.value.clone()].to_owned());
     let range = match &place.holder {
-        Holder::Point | Holder::Numbered => return Err(EditError::Part(wanted)),
-        Holder::Table => line_start(text, place.value.start)..line_end(text, place.value.end),
-        Holder::Braces(whole) => without_comma(text, whole.clone()),
-        Holder::List => {
+        TextHolder::Point | TextHolder::Numbered => return Err(EditError::Part(wanted)),
+        TextHolder::Table => line_start(text, place.value.start)..line_end(text, place.value.end),
+        TextHolder::Braces(whole) => without_comma(text, whole.clone()),
+        TextHolder::List => {
             let whole = without_comma(text, place.value.clone());
             let line = line_start(text, whole.start)..line_end(text, whole.end);
             let alone = text[line.start..whole.start].trim().is_empty()
@@ -125,7 +125,7 @@ pub fn remove_value(text: &str, key: &str) -> Result<Change, EditError> {
 }
 
 /// The lines of a table and of all tables in it, those further down first.
-fn lines_of(text: &str, outline: &Outline, key: &str) -> Vec<Range<usize>> {
+fn lines_of(text: &str, outline: &TextOutline, key: &str) -> Vec<Range<usize>> {
     let headed = outline.tables.iter().filter(|table| is_in(&table.path, key) && !table.header.is_empty());
     let mut lines: Vec<_> = headed.map(|table| line_start(text, table.header.start)..table.end).collect();
     lines.sort_by_key(|range| std::cmp::Reverse(range.start));
@@ -138,7 +138,7 @@ fn is_in(path: &str, table: &str) -> bool {
 
 /// The text without a table, however it is written, and without the comments above its header.
 pub(in crate::profile) fn remove_whole(text: &str, key: &str) -> Result<String, EditError> {
-    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    let outline = TextOutline::of(text).map_err(EditError::NotToml)?;
     let with_comments = |lines: Range<usize>| {
         let is_comment = |line: &&str| {
             let line = line.trim();
@@ -150,7 +150,7 @@ pub(in crate::profile) fn remove_whole(text: &str, key: &str) -> Result<String, 
     let mut lines: Vec<_> = lines_of(text, &outline, key).into_iter().map(with_comments).collect();
     // In braces, or by keys with dots.
     let values =
-        outline.places.iter().filter(|place| place.holder == Holder::Table && is_in(&place.path, key));
+        outline.places.iter().filter(|place| place.holder == TextHolder::Table && is_in(&place.path, key));
     let alone = values.filter(|place| !lines.iter().any(|table| table.contains(&place.value.start)));
     let alone: Vec<_> =
         alone.map(|place| line_start(text, place.value.start)..line_end(text, place.value.end)).collect();
@@ -159,7 +159,7 @@ pub(in crate::profile) fn remove_whole(text: &str, key: &str) -> Result<String, 
     Ok(lines.into_iter().fold(text.to_owned(), |text, range| spliced(&text, range, "")))
 }
 
-fn remove_table(text: &str, outline: &Outline, key: &str) -> Result<Change, EditError> {
+fn remove_table(text: &str, outline: &TextOutline, key: &str) -> Result<Change, EditError> {
     let ranges = lines_of(text, outline, key);
     if ranges.is_empty() {
         let known: Vec<&str> = (outline.places.iter().map(|place| place.path.as_str()))
@@ -189,7 +189,7 @@ fn without_comma(text: &str, member: Range<usize>) -> Range<usize> {
 
 /// Whether a text has readings of a car in it.
 pub(in crate::profile) fn is_record(text: &str) -> Result<bool, EditError> {
-    let outline = Outline::of(text).map_err(EditError::NotToml)?;
+    let outline = TextOutline::of(text).map_err(EditError::NotToml)?;
     Ok(outline.tables.iter().any(|table| table.bare == "reading")
         || outline.places.iter().any(|place| place.path == "reading"))
 }

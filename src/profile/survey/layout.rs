@@ -19,7 +19,7 @@ use crate::profile::survey::CheckedSurvey;
 pub(super) struct Layout {
     names: Vec<String>,
     spans: Vec<Range<usize>>,
-    spots: Vec<Place>,
+    spots: Vec<SpotPlace>,
     /// The spot that each one is: itself, or the one that it was made one with.
     joined: Vec<usize>,
     points: [usize; 11],
@@ -30,7 +30,7 @@ pub(super) struct Layout {
 
 /// What a file says of where a spot is.
 #[derive(Clone, Copy, Default)]
-struct Place {
+struct SpotPlace {
     known: [Option<f64>; 3],
     held: [bool; 3],
 }
@@ -77,7 +77,7 @@ impl Checker {
                 None => profile.point(point).and_then(|rough| self.coordinates(rough)),
             };
             let known = rough.map_or([None; 3], |at| at.map(Some));
-            layout.points[i] = layout.add(name, span, Place { known, held: [false; 3] });
+            layout.points[i] = layout.add(name, span, SpotPlace { known, held: [false; 3] });
         }
         layout.one_member(profile);
         for mark in survey.map_or(&[][..], |survey| Lists::mark.all(survey)) {
@@ -126,12 +126,12 @@ impl Checker {
                 return self.tell(finding);
             }
             (Some(at), None) => match self.coordinates(at) {
-                Some(at) => Place { known: at.map(Some), held: [true; 3] },
+                Some(at) => SpotPlace { known: at.map(Some), held: [true; 3] },
                 None => return,
             },
             (None, about) => {
                 let about = about.and_then(|about| self.coordinates(about));
-                Place { known: about.map_or([None; 3], |about| about.map(Some)), held: [false; 3] }
+                SpotPlace { known: about.map_or([None; 3], |about| about.map(Some)), held: [false; 3] }
             }
         };
         if on_floor && !place.held[2] {
@@ -227,7 +227,7 @@ impl Layout {
         }
     }
 
-    fn add(&mut self, name: String, span: Range<usize>, place: Place) -> usize {
+    fn add(&mut self, name: String, span: Range<usize>, place: SpotPlace) -> usize {
         self.names.push(name);
         self.spans.push(span);
         self.spots.push(place);
@@ -433,7 +433,7 @@ impl Layout {
     }
 
     fn start(&self, spot: usize) -> Spot {
-        let Place { known, held } = self.spots[spot];
+        let SpotPlace { known, held } = self.spots[spot];
         let usual = match Measurand::points().zip(self.points).find(|(_, of)| *of == spot) {
             Some((Measurand::Subframe(_), _)) => A_SUBFRAME,
             Some((Measurand::Knuckle(_), _)) => A_KNUCKLE,

@@ -2,7 +2,7 @@
 
 use nalgebra::DMatrix;
 
-use crate::car::{Measurand, Place, Sigmas, Variance, typical};
+use crate::car::{Measurand, Sigmas, TypicalPlace, Variance, typical};
 use crate::measure::network::Prior;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
@@ -31,7 +31,7 @@ impl Checker {
         let [track, radius] = [Typical::track, Typical::wheel_radius].map(|slot| self.read(&keys, slot));
         let [off, off_at_wheel] = [(Typical::pivot, OFF), (Typical::wheel, OFF_AT_WHEEL)]
             .map(|(slot, usual)| self.read(&keys, slot).unwrap_or(usual));
-        let kinds: Vec<Option<&Place>> =
+        let kinds: Vec<Option<&TypicalPlace>> =
             (0..Profile::link.all(profile).len()).map(|link| self.lies(profile, link)).collect();
         let (track, radius) = (track?, radius?);
         let mut assumed =
@@ -73,7 +73,7 @@ impl Checker {
     }
 
     /// The kind of a link, where it says how it lies; told where it has neither that nor its points.
-    fn lies(&mut self, profile: &Profile, link: usize) -> Option<&'static Place> {
+    fn lies(&mut self, profile: &Profile, link: usize) -> Option<&'static TypicalPlace> {
         let of = &Profile::link.all(profile)[link];
         let whole = Link::ENDS.iter().all(|end| end.of(of.get_ref()).is_some());
         let Some(lies) = Link::lies.of(of.get_ref()) else {
@@ -112,7 +112,7 @@ impl Checker {
 
 impl Assumed {
     /// Puts in how the errors of typical places go together; `off` is the deviation of each coordinate, mm.
-    fn together(&mut self, kinds: &[Option<&Place>], off: f64) {
+    fn together(&mut self, kinds: &[Option<&TypicalPlace>], off: f64) {
         let points: Vec<Measurand> = Measurand::points().collect();
         let Variance { link, frame, knuckle, corner } = &typical().variance;
         let corner_of = |point: Measurand| Some(&kinds.get(point.link()?)?.as_ref()?.corner);
