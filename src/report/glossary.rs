@@ -33,7 +33,7 @@ pub struct GlossaryPage {
 }
 
 impl GlossaryPage {
-    /// The words that have `word` in them, or all; `Err` with what there is where none has.
+    /// The word that `word` is, those that have it in them, or all; `Err` with what there is where none has.
     ///
     /// # Errors
     ///
@@ -42,9 +42,15 @@ impl GlossaryPage {
         let mut words = toml::from_str::<Glossary>(TEXT).map_or(Vec::new(), |glossary| glossary.words);
         let wanted = word.unwrap_or_default().to_lowercase();
         let all = words.iter().map(|word| word.name.clone()).collect();
-        words.retain(|word| {
+        let is_it = |word: &Word| word.name == wanted || word.also.contains(&wanted);
+        let has_it = |word: &Word| {
             word.name.contains(&wanted) || word.also.iter().any(|other| other.contains(&wanted))
-        });
+        };
+        if words.iter().any(is_it) {
+            words.retain(is_it)
+        } else {
+            words.retain(has_it)
+        }
         words.sort_by(|a, b| a.name.cmp(&b.name));
         if words.is_empty() { Err(all) } else { Ok(Self { words }) }
     }

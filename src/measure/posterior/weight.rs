@@ -199,14 +199,14 @@ mod tests {
             let value = (state >> 11) as f64 / (1_u64 << 53) as f64;
             4.0 * value - 2.0
         };
-        let mut slopes = Slopes::zeros(90, 3, 60);
+        let mut slopes = Slopes::zeros(90, 3, 80);
         slopes.own.iter_mut().for_each(|slope| *slope = random());
         for row in 0..90 {
             if row % 7 != 0 {
                 slopes.add(row, 0, random());
             }
             slopes.add(row, 1 + row / 2, random());
-            slopes.add(row, 50 - row / 3, random());
+            slopes.add(row, 46 + row / 3, random());
         }
         slopes
     }
