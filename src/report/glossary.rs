@@ -47,9 +47,9 @@ impl GlossaryPage {
             word.name.contains(&wanted) || word.also.iter().any(|other| other.contains(&wanted))
         };
         if words.iter().any(is_it) {
-            words.retain(is_it)
+            words.retain(is_it);
         } else {
-            words.retain(has_it)
+            words.retain(has_it);
         }
         words.sort_by(|a, b| a.name.cmp(&b.name));
         if words.is_empty() { Err(all) } else { Ok(Self { words }) }
