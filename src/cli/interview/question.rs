@@ -29,7 +29,7 @@ pub(super) struct Question {
 
 /// What a text says to a question.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Answered {
+pub(super) enum Standing {
     /// It has this answer.
     Answered(String),
     /// It is still to be asked.
@@ -50,37 +50,37 @@ pub(super) enum Filled {
 
 impl Question {
     /// What a text says to this question.
-    pub(super) fn state(&self, text: &str) -> Result<Answered, EditError> {
+    pub(super) fn state(&self, text: &str) -> Result<Standing, EditError> {
         if let Some(table) = &self.within
             && !profile::has_table(text, table)?
         {
-            return Ok(Answered::Idle);
+            return Ok(Standing::Idle);
         }
         if self.answer == Answer::Whether && profile::has_table(text, &self.key)? {
-            return Ok(Answered::Answered("yes".to_owned()));
+            return Ok(Standing::Answered("yes".to_owned()));
         }
         if let Some(value) =
             self.instead.as_deref().and_then(|key| value_at(text, key).transpose()).transpose()?
         {
-            return Ok(Answered::Answered(format!("{} total", bare(&value))));
+            return Ok(Standing::Answered(format!("{} total", bare(&value))));
         }
         if self.answer != Answer::Whether
             && let Some(value) = value_at(text, &self.key)?
         {
-            return Ok(Answered::Answered(self.shown(&value)));
+            return Ok(Standing::Answered(self.shown(&value)));
         }
         let entry = profile::entries(text)?.into_iter().find(|entry| entry.key == self.key);
         if let Some(entry) = entry {
-            return Ok(if entry.left_out { Answered::LeftOut } else { Answered::Open });
+            return Ok(if entry.left_out { Standing::LeftOut } else { Standing::Open });
         }
         let blank = profile::blanks(text)?.into_iter().find(|blank| blank.key == self.key);
         Ok(match blank {
-            Some(blank) if blank.left_out => Answered::LeftOut,
+            Some(blank) if blank.left_out => Standing::LeftOut,
             // A table of the right side is there only for what differs in it.
-            Some(blank) if !blank.dormant || self.as_left => Answered::Open,
+            Some(blank) if !blank.dormant || self.as_left => Standing::Open,
             // What need not be there and has no line that waits for it was left out by hand.
-            _ if self.optional => Answered::Idle,
-            _ => Answered::Open,
+            _ if self.optional => Standing::Idle,
+            _ => Standing::Open,
         })
     }
 
@@ -172,16 +172,16 @@ impl Question {
     /// Notes that there is no answer.
     pub(super) fn left_out(&self, text: &str) -> Result<String, EditError> {
         match self.state(text)? {
-            Answered::Answered(_) if self.answer == Answer::Whether => profile::close_table(text, &self.key),
-            Answered::Answered(_) => Ok(text.to_owned()),
+            Standing::Answered(_) if self.answer == Answer::Whether => profile::close_table(text, &self.key),
+            Standing::Answered(_) => Ok(text.to_owned()),
             _ => profile::leave_out(text, &self.key),
         }
     }
 
     /// What Enter alone does, if it does anything.
-    pub(super) fn enter(&self, state: &Answered) -> Option<&'static str> {
+    pub(super) fn enter(&self, state: &Standing) -> Option<&'static str> {
         match state {
-            Answered::Answered(_) => Some("keep what is there"),
+            Standing::Answered(_) => Some("keep what is there"),
             _ if self.answer == Answer::Whether => Some("no"),
             _ if self.answer == Answer::Along => Some("across"),
             _ if self.as_left => Some("as left"),

@@ -3,7 +3,7 @@
 use std::cell::LazyCell;
 
 use super::desk::{Desk, Reply};
-use super::question::{Answered, Filled, Question};
+use super::question::{Filled, Question, Standing};
 use super::reading_value::Worth;
 use super::{car, measured};
 use crate::cli::files::Kept;
@@ -31,7 +31,7 @@ pub(super) struct Sitting {
 }
 
 /// A question that arises, and what the file says to it.
-type Raised = (Question, Answered);
+type Raised = (Question, Standing);
 
 /// What comes of an answer.
 enum SittingVerdict {
@@ -73,7 +73,7 @@ impl Sitting {
     /// answered.
     pub(super) fn run(mut self) -> Result<(String, Vec<String>), Failure> {
         let raised = self.ask_all()?;
-        let open = raised.iter().filter(|(question, state)| *state == Answered::Open && !question.optional);
+        let open = raised.iter().filter(|(question, state)| *state == Standing::Open && !question.optional);
         let titles = open.map(|(question, _)| question.title.clone()).collect();
         Ok((self.kept.file.text, titles))
     }
@@ -89,7 +89,7 @@ impl Sitting {
             // Worked out once a question, and only where it is asked for.
             let worth = LazyCell::new(|| Worth::of(&text));
             let open = |(question, state): &Raised| {
-                *state == Answered::Open
+                *state == Standing::Open
                     && !self.skipped.contains(&question.key)
                     && !(by_worth && measured::is_entry(&question.key))
             };
@@ -98,7 +98,7 @@ impl Sitting {
                 let key = if by_worth { self.best(worth.as_ref()?, &raised)? } else { return None };
                 let stands = raised.iter().position(|(question, _)| question.key == key);
                 stands.or_else(|| {
-                    raised.push((measured::of_entry(&key)?, Answered::Open));
+                    raised.push((measured::of_entry(&key)?, Standing::Open));
                     Some(raised.len() - 1)
                 })
             }) else {
@@ -107,7 +107,7 @@ impl Sitting {
             let key = &raised[at].0.key;
             if !self.asked.contains(key) {
                 // One of an earlier time, gone back to, stands before all others.
-                let place = if raised[at].1 == Answered::Open { self.asked.len() } else { 0 };
+                let place = if raised[at].1 == Standing::Open { self.asked.len() } else { 0 };
                 self.asked.insert(place, key.clone());
             }
             let yet = raised.iter().filter(|of| open(of) && !self.asked.contains(&of.0.key)).count();
@@ -124,8 +124,8 @@ impl Sitting {
         let text = &self.kept.file.text;
         let all = if self.sort == Sort::Survey { measured::questions(text)? } else { car::questions(text)? };
         let states = all.into_iter().map(|question| Ok((question.state(text)?, question)));
-        let states: Vec<(Answered, Question)> = states.collect::<Result<_, EditError>>()?;
-        let arising = states.into_iter().filter(|(state, _)| *state != Answered::Idle);
+        let states: Vec<(Standing, Question)> = states.collect::<Result<_, EditError>>()?;
+        let arising = states.into_iter().filter(|(state, _)| *state != Standing::Idle);
         Ok(arising.map(|(state, question)| (question, state)).collect())
     }
 
@@ -137,7 +137,7 @@ impl Sitting {
     /// The key of the reading that is worth most for its time and was neither made nor left out.
     fn best(&self, worth: &Worth, raised: &[Raised]) -> Option<String> {
         let made = |key: &str| {
-            let done = |(question, state): &Raised| question.key == key && *state != Answered::Open;
+            let done = |(question, state): &Raised| question.key == key && *state != Standing::Open;
             raised.iter().any(done) || self.skipped.iter().any(|skipped| skipped == key)
         };
         worth.best(made).map(str::to_owned)
@@ -174,7 +174,7 @@ impl Sitting {
     fn hear(&mut self, raised: &[Raised], at: usize) -> Result<bool, Failure> {
         let (question, state) = &raised[at];
         let now = match state {
-            Answered::Answered(now) => Some(now.as_str()),
+            Standing::Answered(now) => Some(now.as_str()),
             _ => None,
         };
         match self.desk.ask(now)? {
@@ -211,11 +211,11 @@ impl Sitting {
     }
 
     /// Enter alone.
-    fn enter(&mut self, question: &Question, state: &Answered) -> Result<(), Failure> {
+    fn enter(&mut self, question: &Question, state: &Standing) -> Result<(), Failure> {
         match question.enter(state) {
             Some("across") => self.answer(question, "across"),
             Some(_) => {
-                if !matches!(state, Answered::Answered(_)) {
+                if !matches!(state, Standing::Answered(_)) {
                     let text = question.left_out(&self.kept.file.text);
                     match text {
                         Ok(text) => self.write(text)?,
