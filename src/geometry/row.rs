@@ -77,14 +77,15 @@ impl<T: InRows> Row<T> {
     /// By how much the pose misses the condition, mm (angles times [`CHARACTERISTIC_LENGTH`]), and the derivative of that along the six
     /// motions of [`Pose::nudged`].
     ///
-    /// With `d` from the subframe to the knuckle point, `r` that point's arm now, `b` the line now and `n` the normal:
+    /// With `d` from the subframe to the knuckle point, `r` that point's arm now, `b` the line now, `n` the normal and `c` the
+    /// characteristic length:
     ///
     /// ```text
     /// rod      f = (d.d - L^2) / (2 L)    df = u.dp + (r x u).dw    u = d / L
     /// guided   f = n.(p + r) - place      df = n.dp + (r x n).dw
     /// sliding  f = b.(p - s) - place      df = b.dp + (b x (p - s)).dw
     /// height   f = p.z - z                df = dp.z
-    /// leans    f = CHARACTERISTIC_LENGTH (b.n - sine)     df = CHARACTERISTIC_LENGTH (b x n).dw
+    /// leans    f = c (b.n - sine)         df = c (b x n).dw
     /// ```
     ///
     /// Where it is met, a rod's `f` is what is too much of its length and its gradient the unit line in Pluecker coordinates,
@@ -134,59 +135,39 @@ impl<T: InRows> Row<T> {
 impl Row<Four> {
     /// The rows of four wheels as one; `None` where they are not of one kind, or wide.
     pub fn together(of: [&Row; 4]) -> Option<Self> {
-        match of[0] {
+        fn all<T>(of: [Option<T>; 4]) -> Option<[T; 4]> {
+            let [a, b, c, d] = of;
+            Some([a?, b?, c?, d?])
+        }
+        /// The fields of four rows of a kind, each as one.
+        macro_rules! fields {
+            ($kind:ident: $($field:ident),+) => {
+                ($(all(of.map(|row| if let Row::$kind { $field, .. } = row { Some(*$field) } else { None }))?.into(),)+)
+            };
+        }
+        Some(match of[0] {
             Row::Rod { .. } => {
-                let mut parts = [(Point3::origin(), Vector3::zeros(), 0.0); 4];
-                for (part, row) in parts.iter_mut().zip(of) {
-                    let Row::Rod { subframe, knuckle, length, .. } = row else { return None };
-                    *part = (*subframe, *knuckle, *length);
-                }
-                let length = Four::from(parts.map(|part| part.2));
-                Some(Self::rod(parts.map(|part| part.0).into(), parts.map(|part| part.1).into(), length))
+                let (subframe, knuckle, length) = fields!(Rod: subframe, knuckle, length);
+                Self::rod(subframe, knuckle, length)
             }
             Row::Guided { .. } => {
-                let mut parts = [(Vector3::zeros(), Vector3::zeros(), 0.0); 4];
-                for (part, row) in parts.iter_mut().zip(of) {
-                    let Row::Guided { knuckle, normal, place } = row else { return None };
-                    *part = (*knuckle, *normal, *place);
-                }
-                let place = Four::from(parts.map(|part| part.2));
-                let [knuckle, normal] = [parts.map(|part| part.0).into(), parts.map(|part| part.1).into()];
-                Some(Self::Guided { knuckle, normal, place })
+                let (knuckle, normal, place) = fields!(Guided: knuckle, normal, place);
+                Self::Guided { knuckle, normal, place }
             }
             Row::Sliding { .. } => {
-                let mut parts = [(Point3::origin(), Vector3::zeros(), 0.0); 4];
-                for (part, row) in parts.iter_mut().zip(of) {
-                    let Row::Sliding { subframe, normal, place } = row else { return None };
-                    *part = (*subframe, *normal, *place);
-                }
-                let place = Four::from(parts.map(|part| part.2));
-                let (subframe, normal) = (parts.map(|part| part.0).into(), parts.map(|part| part.1).into());
-                Some(Self::Sliding { subframe, normal, place })
+                let (subframe, normal, place) = fields!(Sliding: subframe, normal, place);
+                Self::Sliding { subframe, normal, place }
             }
-            Row::Wide(_) => None,
+            Row::Wide(_) => return None,
             Row::Height { .. } => {
-                let mut heights = [0.0; 4];
-                for (height, row) in heights.iter_mut().zip(of) {
-                    let Row::Height { z } = row else { return None };
-                    *height = *z;
-                }
-                Some(Self::Height { z: Four::from(heights) })
+                let (z,) = fields!(Height: z);
+                Self::Height { z }
             }
             Row::Leans { .. } => {
-                let mut parts = [(Vector3::zeros(), Vector3::zeros(), 0.0); 4];
-                for (part, row) in parts.iter_mut().zip(of) {
-                    let Row::Leans { line, normal, sine } = row else { return None };
-                    *part = (*line, *normal, *sine);
-                }
-                let sine = Four::from(parts.map(|part| part.2));
-                Some(Self::Leans {
-                    line: parts.map(|part| part.0).into(),
-                    normal: parts.map(|part| part.1).into(),
-                    sine,
-                })
+                let (line, normal, sine) = fields!(Leans: line, normal, sine);
+                Self::Leans { line, normal, sine }
             }
-        }
+        })
     }
 }
 
@@ -248,16 +229,16 @@ impl Row {
 
     /// A bound on the second derivative of the residual along unit motions, anywhere within `radius` of the pose, 1/mm.
     ///
-    /// Along a motion `v = (v_p, CHARACTERISTIC_LENGTH v_w)` a knuckle-fixed vector `b` changes by `|b'| <= |b| |v_w|` and
+    /// Along a motion `v = (v_p, c v_w)`, `c` the characteristic length, a knuckle-fixed vector `b` changes by `|b'| <= |b| |v_w|` and
     /// `|b''| <= |b| |v_w|^2`, wherever on the rotation group, because the second derivative of the exponential map is
     /// `2 e^{..} V e^{..} V e^{..}` integrated over a triangle of area one half. With `q` the knuckle point, `d` from
-    /// the subframe to it and `k = |arm| / CHARACTERISTIC_LENGTH`:
+    /// the subframe to it and `k = |arm| / c`:
     ///
     /// ```text
-    /// rod      |f''| <= (|q'|^2 + |d| |q''|) / L     <= (1 + k^2 + |d| k / CHARACTERISTIC_LENGTH) / L,   |d| <= |d now| + sqrt(1 + k^2) radius
-    /// guided   |f''| <= |q''|                        <= k / CHARACTERISTIC_LENGTH
-    /// sliding  |f''| <= |b''| |p - s| + 2 |b'| |p'|  <= |b| (|p - s| / CHARACTERISTIC_LENGTH + 1) / CHARACTERISTIC_LENGTH,   as 2 |v_w| |v_p| <= 1 / CHARACTERISTIC_LENGTH
-    /// leans    |f''| <= CHARACTERISTIC_LENGTH |b''|                  <= 1 / CHARACTERISTIC_LENGTH
+    /// rod      |f''| <= (|q'|^2 + |d| |q''|) / L     <= (1 + k^2 + |d| k / c) / L,   |d| <= |d now| + sqrt(1 + k^2) radius
+    /// guided   |f''| <= |q''|                        <= k / c
+    /// sliding  |f''| <= |b''| |p - s| + 2 |b'| |p'|  <= |b| (|p - s| / c + 1) / c,   as 2 |v_w| |v_p| <= 1 / c
+    /// leans    |f''| <= c |b''|                      <= 1 / c
     /// ```
     pub(super) fn curvature(&self, pose: &Pose, radius: f64) -> f64 {
         match self {
