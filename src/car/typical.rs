@@ -2,8 +2,8 @@
 //!
 //! Warnings: `data/typical.toml` alone knows what is ordinary (`car/typical.rs`); a range there goes by the noun of its key, or
 //! by `.ordinary(...)`. Which slip explains a number is in `profile/guess.rs`. Pivots are held against the places of the table
-//! (`car/likeness.rs`, half the square of the deviations, with gains); one slip that makes a layout likelier by 6 is told
-//! (`profile/check/plausible.rs`). `cli/warned.rs` keeps what a process was warned of for the head of its answer and for
+//! (`car/likeness.rs`, half the square of the deviations, with gains); one slip that makes a layout likelier by `TELLING`
+//! is told (`profile/check/plausible.rs`). `cli/warned.rs` keeps what a process was warned of for the head of its answer and for
 //! `warnings` of its JSON.
 
 use serde::Deserialize;
