@@ -273,6 +273,10 @@ pub(super) fn joined(path: &str, step: &str) -> String {
 
 /// A path or a name with single spaces.
 pub(super) fn plain(text: &str) -> String {
+    // Most have none: every key of a file comes by here.
+    if !text.contains(char::is_whitespace) {
+        return text.to_owned();
+    }
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

@@ -2,7 +2,7 @@
 
 use nalgebra::DMatrix;
 
-use super::edit::{EditError, append_table, has_table, link_names, remove_whole, set_value, value_at};
+use super::edit::{EditError, Editor, append_table, remove_whole};
 use super::keys::{Car, Correlation, Key, Link, Member, Profile, Typical, Wheel};
 use super::literal::{float, list, quoted};
 use crate::car::{Errors, Hand, Measurand, PerSide};
@@ -62,7 +62,8 @@ pub struct References {
 ///
 /// Why the file cannot take them.
 pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, EditError> {
-    let mut draft = Draft { homes: homes(text)?, text: remove_whole(text, Profile::survey.key.name)? };
+    let editor = Editor::of(remove_whole(text, Profile::survey.key.name)?)?;
+    let mut draft = Draft { homes: homes(&editor)?, editor };
     for (measurand, at) in Measurand::points().zip(numbers.points) {
         draft.put_point(Hand::Left, measurand, at, Some(numbers.errors))?;
     }
@@ -74,7 +75,7 @@ pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, EditEr
     }
     if !numbers.learnt.is_empty() {
         let key = path(Profile::car.key, Car::learnt.key);
-        let before = value_at(&draft.text, &key)?.unwrap_or_default();
+        let before = draft.editor.value_at(&key)?.unwrap_or_default();
         let before: Vec<String> =
             toml::from_str::<toml::Table>(&format!("{} = {before}", Car::learnt.key.name))
                 .ok()
@@ -82,15 +83,14 @@ pub fn write_numbers(text: &str, numbers: &Numbers<'_>) -> Result<String, EditEr
                 .unwrap_or_default();
         draft.put(&key, &list(before.iter().chain(numbers.learnt).map(quoted)))?;
     }
-    if has_table(&draft.text, Profile::typical.key.name)? {
+    if draft.editor.has_table(Profile::typical.key.name) {
         let key = path(Profile::typical.key, Typical::assumed.key);
         draft.put(&key, &list(numbers.assumed.iter().map(quoted)))?;
     }
     for (measurand, at) in numbers.right {
         draft.put_point(Hand::Right, *measurand, at, numbers.right_errors.map(|(errors, _)| errors))?;
     }
-    draft.put_correlation(numbers)?;
-    Ok(draft.text)
+    draft.with_correlation(numbers)
 }
 
 /// Where one of the five places stands in a file.
@@ -106,10 +106,10 @@ struct Home {
 }
 
 /// Where the five places stand.
-fn homes(text: &str) -> Result<Vec<Home>, EditError> {
+fn homes(editor: &Editor) -> Result<Vec<Home>, EditError> {
     let mut homes = Vec::new();
-    for of in link_names(text)? {
-        let kind = value_at(text, &format!("{}.{of}.{}", Profile::link.key.name, Link::kind.key.name))?;
+    for of in editor.link_names() {
+        let kind = editor.value_at(&format!("{}.{of}.{}", Profile::link.key.name, Link::kind.key.name))?;
         let kind = kind.as_deref().map(|kind| kind.trim_matches(['"', '\'']));
         homes.extend(Member::called(kind).fills(&of).into_iter().map(|(name, leg, owns)| Home {
             name,
@@ -123,14 +123,13 @@ fn homes(text: &str) -> Result<Vec<Home>, EditError> {
 
 /// A text on its way, and where its five places stand.
 struct Draft {
-    text: String,
+    editor: Editor,
     homes: Vec<Home>,
 }
 
 impl Draft {
     fn put(&mut self, key: &str, value: &str) -> Result<(), EditError> {
-        self.text = set_value(&self.text, key, value)?.text;
-        Ok(())
+        self.editor.set(key, value).map(|_| ())
     }
 
     /// The path of a table of one side: of a link, or of the wheel.
@@ -202,7 +201,7 @@ impl Draft {
         let differ = |both: &PerSide<Angles>| {
             both.left.iter().zip(&both.right).any(|(left, right)| (left - right).abs() > 1e-12)
         };
-        let own = has_table(&self.text, &self.table(Hand::Right, None)?)?;
+        let own = self.editor.has_table(&self.table(Hand::Right, None)?);
         for hand in Hand::BOTH {
             if hand == Hand::Right && !own && !differ(angles) && !differ(deviations) {
                 continue;
@@ -221,27 +220,27 @@ impl Draft {
         Ok(())
     }
 
-    fn put_correlation(&mut self, numbers: &Numbers<'_>) -> Result<(), EditError> {
-        self.text = remove_whole(&self.text, Profile::correlation.key.name)?;
+    /// The text with how the errors of its points go together.
+    fn with_correlation(self, numbers: &Numbers<'_>) -> Result<String, EditError> {
+        let text = remove_whole(&self.editor.text, Profile::correlation.key.name)?;
         let all = match numbers.right_errors {
             Some((right, between)) => Errors::correlations(numbers.errors, right, between),
             None if numbers.errors.are_correlated() => Errors::correlations_of(numbers.errors),
-            None => return Ok(()),
+            None => return Ok(text),
         };
         let row = |i: usize| list((0..i).map(|j| rounded(all[(i, j)], CORRELATION)));
         let rows: String =
             (1..all.nrows()).flat_map(|i| ["  ".to_owned(), row(i), ",\n".to_owned()]).collect();
         let [table, links, of] =
             [Profile::correlation.key, Correlation::links.key, Correlation::rows.key].map(|key| key.name);
-        self.text = append_table(
-            &self.text,
+        Ok(append_table(
+            &text,
             &format!(
                 "# How the errors of the points go together. Written by rodset, not to be edited; without it they count as\n\
                  # independent of each other.\n[{table}]\n{links} = {}\n{of} = [\n{rows}]",
                 list(self.homes.iter().map(|home| quoted(&home.name))),
             ),
-        );
-        Ok(())
+        ))
     }
 }
 

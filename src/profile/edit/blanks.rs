@@ -62,11 +62,12 @@ fn of(text: &str, outline: &TextOutline) -> Vec<Blank> {
             current = (table.path.clone(), false);
             nameless = false;
         }
+        let trimmed = line.trim_start();
+        let Some(left_out) = is_left_out(trimmed) else { continue };
+        // Within a text of several lines.
         if outline.places.iter().any(|place| place.value.contains(&range.start)) {
             continue;
         }
-        let trimmed = line.trim_start();
-        let Some(left_out) = is_left_out(trimmed) else { continue };
         let content = trimmed[WAITS.len()..].trim_start();
         let (mark, body) = (range.end - trimmed.len(), range.end - content.len());
         let name = content.split_once('=').filter(|(key, _)| key.trim() == "name").map(|(_, name)| name);

@@ -19,4 +19,4 @@ pub use numbers::{Number, numbers};
 pub use set::{has_table, leave_out, link_names, remove_value, set_value, value_at};
 
 pub(super) use insert::append_table;
-pub(super) use set::{is_record, remove_whole};
+pub(super) use set::{Editor, is_record, remove_whole};

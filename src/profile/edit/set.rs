@@ -9,6 +9,70 @@ use crate::profile::finding::nearest;
 use crate::profile::literal::is_value;
 use crate::profile::outline::{TextHolder, TextOutline, below, line_end, line_start, plain};
 
+/// A text that one value after another is put into: it is read once for each of them.
+pub(in crate::profile) struct Editor {
+    pub(in crate::profile) text: String,
+    outline: TextOutline,
+}
+
+impl Editor {
+    pub(in crate::profile) fn of(text: String) -> Result<Self, EditError> {
+        let outline = TextOutline::of(&text).map_err(EditError::NotToml)?;
+        Ok(Self { text, outline })
+    }
+
+    pub(in crate::profile) fn value_at(&self, key: &str) -> Result<Option<String>, EditError> {
+        match self.outline.find(key)[..] {
+            [] => Ok(None),
+            [place] => Ok(Some(self.text[place.value.clone()].to_owned())),
+            _ => Err(EditError::Several(key.to_owned())),
+        }
+    }
+
+    pub(in crate::profile) fn has_table(&self, key: &str) -> bool {
+        self.outline.tables.iter().any(|table| table.path == plain(key)) || !self.outline.find(key).is_empty()
+    }
+
+    pub(in crate::profile) fn link_names(&self) -> Vec<String> {
+        self.outline.named_in("link").into_iter().map(str::to_owned).collect()
+    }
+
+    /// Puts a value under a key, see [`set_value`]; tells what stood there, and what stands there now.
+    pub(in crate::profile) fn set(
+        &mut self,
+        key: &str,
+        literal: &str,
+    ) -> Result<[Option<String>; 2], EditError> {
+        let (text, outline) = (&self.text, &self.outline);
+        let (changed, before) = match outline.find(key)[..] {
+            [place] => {
+                (spliced(text, place.value.clone(), literal), Some(text[place.value.clone()].to_owned()))
+            }
+            [] if let Some(restored) = entries::restored(text, outline, &plain(key)) => {
+                *self = Self::of(restored)?;
+                return self.set(key, literal);
+            }
+            [] if let Some(table) = blanks::asleep(text, outline, &plain(key)) => {
+                *self = Self::of(open_table(text, &table)?)?;
+                let [_, now] = self.set(key, literal)?;
+                return Ok([None, now]);
+            }
+            [] => match blanks::filled(text, outline, &plain(key), literal) {
+                Some(changed) => (changed, None),
+                None => (insert::inserted(text, outline, &plain(key), literal)?, None),
+            },
+            _ => return Err(EditError::Several(key.to_owned())),
+        };
+        *self = Self::of(changed)?;
+        match self.value_at(key)? {
+            None if before.is_none() => Err(EditError::Unclear(key.to_owned())),
+            // A name by which the key itself goes.
+            None => Ok([before, Some(literal.to_owned())]),
+            now => Ok([before, now]),
+        }
+    }
+}
+
 /// What stands under a key, as it is written.
 ///
 /// Keys are dotted paths, as findings write them: `wheel.camber`, `link.lower rear.knuckle`. A coordinate of a point goes by
@@ -18,12 +82,7 @@ use crate::profile::outline::{TextHolder, TextOutline, below, line_end, line_sta
 ///
 /// The text is not TOML, or several things go by this key.
 pub fn value_at(text: &str, key: &str) -> Result<Option<String>, EditError> {
-    let outline = TextOutline::of(text).map_err(EditError::NotToml)?;
-    match outline.find(key)[..] {
-        [] => Ok(None),
-        [place] => Ok(Some(text[place.value.clone()].to_owned())),
-        _ => Err(EditError::Several(key.to_owned())),
-    }
+    Editor::of(text.to_owned())?.value_at(key)
 }
 
 /// Whether a table stands in the text, with a header of its own or in braces.
@@ -32,8 +91,7 @@ pub fn value_at(text: &str, key: &str) -> Result<Option<String>, EditError> {
 ///
 /// The text is not TOML.
 pub fn has_table(text: &str, key: &str) -> Result<bool, EditError> {
-    let outline = TextOutline::of(text).map_err(EditError::NotToml)?;
-    Ok(outline.tables.iter().any(|table| table.path == plain(key)) || !outline.find(key).is_empty())
+    Ok(Editor::of(text.to_owned())?.has_table(key))
 }
 
 /// Puts a value, as TOML writes it, under a key; what is not there yet is added where it belongs, on a line that waits for
@@ -46,29 +104,9 @@ pub fn set_value(text: &str, key: &str, literal: &str) -> Result<Change, EditErr
     if !is_value(literal) {
         return Err(EditError::NotAValue(literal.to_owned()));
     }
-    let outline = TextOutline::of(text).map_err(EditError::NotToml)?;
-    let (changed, before) = match outline.find(key)[..] {
-        [place] => (spliced(text, place.value.clone(), literal), Some(text[place.value.clone()].to_owned())),
-        [] if let Some(text) = entries::restored(text, &outline, &plain(key)) => {
-            return set_value(&text, key, literal);
-        }
-        [] if let Some(table) = blanks::asleep(text, &outline, &plain(key)) => {
-            let change = set_value(&open_table(text, &table)?, key, literal)?;
-            return Ok(Change { before: None, ..change });
-        }
-        [] => match blanks::filled(text, &outline, &plain(key), literal) {
-            Some(changed) => (changed, None),
-            None => (insert::inserted(text, &outline, &plain(key), literal)?, None),
-        },
-        _ => return Err(EditError::Several(key.to_owned())),
-    };
-    let now = match value_at(&changed, key)? {
-        None if before.is_none() => return Err(EditError::Unclear(key.to_owned())),
-        // A name by which the key itself goes.
-        None => Some(literal.to_owned()),
-        now => now,
-    };
-    Ok(Change { text: changed, before, now })
+    let mut editor = Editor::of(text.to_owned())?;
+    let [before, now] = editor.set(key, literal)?;
+    Ok(Change { text: editor.text, before, now })
 }
 
 /// Marks what was asked for under a key as left out: a line that waits, a table that waits with its lines, or an entry of a
@@ -91,8 +129,7 @@ pub fn leave_out(text: &str, key: &str) -> Result<String, EditError> {
 ///
 /// The text is not TOML.
 pub fn link_names(text: &str) -> Result<Vec<String>, EditError> {
-    let outline = TextOutline::of(text).map_err(EditError::NotToml)?;
-    Ok(outline.named_in("link").into_iter().map(str::to_owned).collect())
+    Ok(Editor::of(text.to_owned())?.link_names())
 }
 
 /// Takes away what stands under a key, with its line; a table goes with all that is in it.
