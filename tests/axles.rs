@@ -450,6 +450,17 @@ fn each_axle_has_a_starter_that_becomes_a_car() {
 }
 
 /// The pages that say something of their own about such axles.
+/// A strut's spring is held by the nut of its top mount: who takes it out is told.
+#[test]
+fn who_takes_out_a_strut_s_spring_is_warned() {
+    let sheet = |car: &str| {
+        let page = rodset(&["sheet", &format!("examples/{car}.toml"), "--drop", "30"]).stdout;
+        page.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    assert!(sheet("teasel-quay").contains("in the middle of a top mount"));
+    assert!(!sheet("fennel-weir").contains("top mount"));
+}
+
 #[test]
 fn pages_of_other_axles() {
     let [blade, strut, integral] =

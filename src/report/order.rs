@@ -24,6 +24,8 @@ pub(super) struct Job {
     pub(super) arms: bool,
     /// Whether cams stay in use.
     pub(super) cams: bool,
+    /// Whether the springs sit on struts.
+    pub(super) struts: bool,
     /// Hub centre to arch lip at the new height, left and right; blanks where that is not known.
     pub(super) gaps: PerSide<String>,
     /// What becomes of a bush that is forgotten, as a sentence; empty where that is not known.
@@ -48,7 +50,7 @@ pub(super) const IN_SHORT: &str = "tyre pressures; readings before; car on stand
 
 /// The steps.
 pub(super) fn steps(job: &Job) -> Vec<WorkStep> {
-    [before(), fitted(job), clamped(job), read(job)].into_iter().flatten().collect()
+    [before(job), fitted(job), clamped(job), read(job)].into_iter().flatten().collect()
 }
 
 fn step(name: &'static str, text: impl Into<String>, caution: impl Into<Option<&'static str>>) -> WorkStep {
@@ -56,7 +58,12 @@ fn step(name: &'static str, text: impl Into<String>, caution: impl Into<Option<&
 }
 
 /// To where the car stands with its springs out.
-fn before() -> Vec<WorkStep> {
+fn before(job: &Job) -> Vec<WorkStep> {
+    let springs = if job.struts {
+        "A jack under the wheel carrier; the nut in the middle of a top mount holds the spring: only in a proper compressor."
+    } else {
+        "A jack under the arm that a spring sits on; a proper compressor."
+    };
     vec![
         step("pressures", format!("{TYRES} Load the car as above."), None),
         step(
@@ -70,11 +77,7 @@ fn before() -> Vec<WorkStep> {
             Some("Front wheels chocked."),
         ),
         step("anti-roll bar off", "Links off on both sides, tied aside.", Some("Both wheels hanging alike.")),
-        step(
-            "springs",
-            "Out, or let down.",
-            Some("A jack under the arm that a spring sits on; a proper compressor."),
-        ),
+        step("springs", "Out, or let down.", Some(springs)),
     ]
 }
 

@@ -1,6 +1,7 @@
 //! What is done on the car, in order, and the readings.
 
 use super::{SheetPage, wound_sentence};
+use crate::car::Hold;
 use crate::report::heading::{ReadingsTable, SIGNS};
 use crate::report::order::{COMMON, Job, steps};
 use crate::report::page::{BLANK, BOX, Page};
@@ -16,6 +17,7 @@ impl SheetPage<'_> {
         let job = Job {
             arms: !links.is_empty(),
             cams: self.answer.sides.iter().any(|side| !side.cams.is_empty()),
+            struts: self.car.sides.left.links.iter().any(|link| link.hold == Hold::Top),
             gaps: gaps.map(|gap| gap.map_or(BLANK.to_owned(), |gap| self.units.with_unit(gap))),
             wound: self.joints.map(wound_sentence).unwrap_or_default(),
             blank: SHORT,
