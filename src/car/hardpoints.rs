@@ -123,7 +123,7 @@ impl Hardpoints {
             }
             // From the bush to the wheel, so that its force counts as a rod's: plus, it is pulled.
             Hold::BushAhead => {
-                let normal = Vector3::x() * -arm(link).x.signum();
+                let normal = Vector3::x() * -self.ahead(link);
                 Row::guided(setup.pivots[link], arm(link), normal, setup.lengths[link])
             }
             Hold::BushUp(first) => {
@@ -140,6 +140,11 @@ impl Hardpoints {
         }
     }
 
+    /// Whether a bush lies ahead of the wheel centre, 1, or behind it, -1.
+    fn ahead(&self, link: usize) -> f64 {
+        (self.knuckle[link] - self.wheel.centre).x.signum()
+    }
+
     fn in_arm(&self, link: usize, [first, second]: [u8; 2]) -> Option<InArm> {
         let (first, second) = (usize::from(first), usize::from(second));
         InArm::of(&self.subframe[link], [self.subframe[first], self.subframe[second]], &self.knuckle[first])
@@ -150,6 +155,102 @@ impl Hardpoints {
         let line = (self.subframe[link] - self.knuckle[link]).normalize();
         let forward = (Vector3::x() - line * line.x).normalize();
         [line.cross(&forward), forward, line]
+    }
+
+    /// How what a row misses changes as one of these points, or the wheel centre, is measured elsewhere by `by` mm, with what was turned
+    /// since left as it is; in a pose in which the row holds.
+    ///
+    /// With `d` for what a change of the measured points does to what stands behind it, `E` the outer end and `D` the inner one now,
+    /// `u` their line now and `v` at the reference:
+    ///
+    /// ```text
+    /// rod        dr = u.(dE - dD) - v.(dk - ds)     dE = R (dk - dc0)
+    /// on an arm  the same, with dD = F F0^-1 (ds - carried at the reference) + carried now    F, F0: the arm's frame now and then
+    /// bush       dr = n.dE - n.ds
+    /// strut      dr = R dn.(E - D) + R n.(dE - ds)
+    /// ```
+    pub fn slope(&self, link: usize, setup: &Setup, pose: &Pose, of: Measurand, by: &Vector3<f64>) -> f64 {
+        let moved = |point: Measurand| {
+            let point = point.link().map_or(point, |link| self.holds[link].home(point));
+            if point == of { *by } else { Vector3::zeros() }
+        };
+        let [inner, outer] = self.ends(link, setup, pose);
+        let (subframe, knuckle) = (moved(Measurand::Subframe(link)), moved(Measurand::Knuckle(link)));
+        let arm = |knuckle: Vector3<f64>| pose.rotation * (knuckle - moved(Measurand::Centre));
+        let swung = arm(knuckle);
+        match self.holds[link] {
+            Hold::Rod | Hold::Leg(_) | Hold::OnArm(_) => {
+                let (now, before) =
+                    ((outer - inner).normalize(), (self.knuckle[link] - self.subframe[link]).normalize());
+                let foot = self.foot(link, setup, pose, subframe, &moved, &arm);
+                now.dot(&(swung - foot)) - before.dot(&(knuckle - subframe))
+            }
+            Hold::BushAhead => -(swung - subframe).x * self.ahead(link),
+            Hold::BushUp(_) => (swung - subframe).z,
+            Hold::Top | Hold::Bolt(..) => {
+                let [across, forward, line] = self.of_strut(link);
+                let length = (self.subframe[link] - self.knuckle[link]).norm();
+                let off = subframe - knuckle;
+                let of_line = (off - line * line.dot(&off)) / length;
+                let steep = (Vector3::x() - line * line.x).norm();
+                let of_forward = -(of_line * line.x + line * of_line.x);
+                let of_forward = (of_forward - forward * forward.dot(&of_forward)) / steep;
+                let of_across = of_line.cross(&forward) + line.cross(&of_forward);
+                let (normal, of_normal) = match self.holds[link] {
+                    Hold::Bolt(_, lever) => {
+                        let lean = setup.lengths[link] / lever;
+                        (across + line * lean, of_across + of_line * lean)
+                    }
+                    _ => (forward, of_forward),
+                };
+                let turned = |way: Vector3<f64>| pose.rotation * way;
+                turned(of_normal).dot(&(outer - inner)) + turned(normal).dot(&(swung - subframe))
+            }
+        }
+    }
+
+    /// How the inner end of a rod moves as points are measured elsewhere; `arm` is how an outer end moves.
+    fn foot(
+        &self,
+        link: usize,
+        setup: &Setup,
+        pose: &Pose,
+        subframe: Vector3<f64>,
+        moved: &impl Fn(Measurand) -> Vector3<f64>,
+        arm: &impl Fn(Vector3<f64>) -> Vector3<f64>,
+    ) -> Vector3<f64> {
+        let Hold::OnArm(legs) = self.holds[link] else { return subframe };
+        let (Some(inner), [first, second]) = (self.in_arm(link, legs), legs.map(usize::from)) else {
+            return subframe;
+        };
+        let of_pivots = [first, second].map(|leg| moved(Measurand::Subframe(leg)));
+        let of_joint = moved(Measurand::Knuckle(first));
+        let then = ([self.subframe[first], self.subframe[second]], self.knuckle[first]);
+        let joint = pose.point(&(self.knuckle[first] - self.wheel.centre));
+        let now = ([setup.pivots[first], setup.pivots[second]], joint);
+        let [a, b] = of_pivots;
+        let off = subframe - inner.carried(then.0, &then.1, [a, b, of_joint]);
+        let constants = InArm::frame(then.0, &then.1).lu().solve(&off).unwrap_or_default();
+        InArm::frame(now.0, &now.1) * constants + inner.carried(now.0, &now.1, [a, b, arm(of_joint)])
+    }
+
+    /// How the foot of a rod that stands on an arm moves as the pivot of a leg does by `by` mm, in a pose.
+    pub(super) fn carried(
+        &self,
+        link: usize,
+        leg: usize,
+        setup: &Setup,
+        pose: &Pose,
+        by: &Vector3<f64>,
+    ) -> Vector3<f64> {
+        let Hold::OnArm(legs) = self.holds[link] else { return Vector3::zeros() };
+        let (Some(inner), [first, second]) = (self.in_arm(link, legs), legs.map(usize::from)) else {
+            return Vector3::zeros();
+        };
+        let of = |pivot: usize| if pivot == leg { *by } else { Vector3::zeros() };
+        let joint = pose.point(&(self.knuckle[first] - self.wheel.centre));
+        let pivots = [setup.pivots[first], setup.pivots[second]];
+        inner.carried(pivots, &joint, [of(first), of(second), Vector3::zeros()])
     }
 
     /// The two ends of what holds a place, subframe's first, in a pose.

@@ -86,8 +86,24 @@ impl Side {
                 let [.., line] = self.of_strut(link, setup, pose);
                 [(link, (inner - outer).dot(&line) / lever), (link, 0.0)]
             }
+            Hold::Leg(_) => {
+                let carried = self.on_leg(link).map(|on| {
+                    let points = Hardpoints::of(self);
+                    let [foot, head] = points.ends(on, setup, pose);
+                    let way = points.carried(on, link, setup, pose, &cam.along);
+                    (on, (head - foot).normalize().dot(&way))
+                });
+                [(link, cam.push(&outer, &inner)), carried.unwrap_or((link, 0.0))]
+            }
             _ => [(link, cam.push(&outer, &inner)), (link, 0.0)],
         }
+    }
+
+    /// The rod that stands on the wishbone of which a place is a leg.
+    pub fn on_leg(&self, leg: usize) -> Option<usize> {
+        let stands =
+            |link: &Link| matches!(link.hold, Hold::OnArm(legs) if legs.map(usize::from).contains(&leg));
+        self.links.iter().position(stands)
     }
 
     /// The place that holds the top of the strut across the car, whose place along the car this is.

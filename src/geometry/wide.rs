@@ -1,6 +1,6 @@
 //! Rows that need more numbers than a rod has. They are kept aside, so that the rows of four wheels at once stay as narrow as a rod's.
 
-use nalgebra::{Point3, Vector3};
+use nalgebra::{Matrix3, Point3, Vector3};
 use std::convert::Infallible;
 
 use super::{CHARACTERISTIC_LENGTH, Four, Motion, Number, Pose};
@@ -138,6 +138,29 @@ impl InArm {
     pub fn at(&self, pivots: [Point3<f64>; 2], joint: &Point3<f64>) -> Point3<f64> {
         let (a, b) = (pivots[1] - pivots[0], joint - pivots[0]);
         pivots[0] + a * self.along + b * self.out + a.cross(&b) * self.off
+    }
+
+    /// How it moves as the arm's pivots and joint do, by their own ways, mm.
+    pub fn carried(
+        &self,
+        pivots: [Point3<f64>; 2],
+        joint: &Point3<f64>,
+        [first, second, outer]: [Vector3<f64>; 3],
+    ) -> Vector3<f64> {
+        let (a, b) = (pivots[1] - pivots[0], joint - pivots[0]);
+        let (of_a, of_b) = (second - first, outer - first);
+        first + of_a * self.along + of_b * self.out + (of_a.cross(&b) + a.cross(&of_b)) * self.off
+    }
+
+    /// What the joint feels of a force at the point, of what does not go into the arm's pivots: by the work of both.
+    pub fn on_joint(&self, pivots: [Point3<f64>; 2], force: &Vector3<f64>) -> Vector3<f64> {
+        force * self.out + force.cross(&(pivots[1] - pivots[0])) * self.off
+    }
+
+    /// The ways along which its three constants count: from pivot to pivot, to the joint, and across both.
+    pub fn frame(pivots: [Point3<f64>; 2], joint: &Point3<f64>) -> Matrix3<f64> {
+        let (a, b) = (pivots[1] - pivots[0], joint - pivots[0]);
+        Matrix3::from_columns(&[a, b, a.cross(&b)])
     }
 }
 

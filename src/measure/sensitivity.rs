@@ -11,8 +11,7 @@
 //! dr/dc0 = -R' u       wheel centre; and -1 in z for the height row
 //! ```
 //!
-//! The rows of other members than rods, and of rods that share a point with another, are differenced: their residuals in that pose, with
-//! a number a little more and a little less and all that was made of it anew.
+//! The rows of other members than rods, and of rods that share a point with another: [`Hardpoints::slope`].
 
 use nalgebra::{Matrix2x3, Matrix2xX, Vector2, Vector3, Vector6};
 use std::ops::Range;
@@ -117,32 +116,20 @@ struct Others(PerLink<Option<[f64; Measurand::READINGS]>>);
 
 impl Others {
     fn of(side: &Side, setup: &Setup, pose: &Pose) -> Self {
-        /// Half of a difference, mm: what it leaves out of a row that bends within 100 mm is a ten-billionth.
-        const STEP: f64 = 1e-3;
-        let holds = side.links.each(|link| link.hold);
-        let mut slopes = holds.map(|hold| (hold != Hold::Rod).then_some([0.0; Measurand::READINGS]));
-        // The first leg of a wishbone is a plain rod, whose joint is another one's too: that one's row has that.
-        if slopes.iter().all(Option::is_none) {
-            return Self(slopes);
-        }
-        let (numbers, found) = (side.numbers(), Setup::as_found(side));
-        for place in 0..Measurand::READINGS {
-            let residuals = |off: f64| {
-                let mut numbers = numbers;
-                numbers[place] += off;
-                let points = Hardpoints::measured(&numbers, holds);
-                let rows = points.rows(&setup.carried(&found, &points.as_found()), 0.0);
-                rows.map(|row| row.residual(pose))
-            };
-            let (more, less) = (residuals(STEP), residuals(-STEP));
-            for (i, of) in slopes.iter_mut().enumerate() {
-                let slope = (more[i] - less[i]) / (2.0 * STEP);
-                if let Some(of) = of {
-                    of[place] = slope;
+        let of_link = |link: usize| {
+            // The first leg of a wishbone is a plain rod, whose joint is another one's too: that one's row has that.
+            let is_other = side.links[link].hold != Hold::Rod;
+            is_other.then(|| {
+                let (points, mut slopes) = (Hardpoints::of(side), [0.0; Measurand::READINGS]);
+                for of in Measurand::points().filter(|of| side.is_own(*of)) {
+                    for (axis, slope) in slopes[of.place()].iter_mut().enumerate() {
+                        *slope = points.slope(link, setup, pose, of, &Vector3::ith(axis, 1.0));
+                    }
                 }
-            }
-        }
-        Self(slopes)
+                slopes
+            })
+        };
+        Self(PerLink::of(of_link))
     }
 
     fn has(&self, link: usize) -> bool {

@@ -10,6 +10,10 @@ use crate::plan::wheel::{NoPosition, Reason};
 const ROUNDING: f64 = 1e-9;
 /// A figure within this of its target is met, rad.
 const MET: f64 = 1e-10;
+/// A cam that comes to the same place again stands, mm.
+const STANDS: f64 = 1e-11;
+/// So often a cam is set anew by what it carries itself.
+const MOST_ROUNDS: usize = 60;
 
 /// Something that can be set: the length of an arm, or a cam.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -295,7 +299,38 @@ impl Question<'_> {
                 adjuster.apply(self.side, &mut setup, adjuster.ends()[*end as usize]);
             }
         }
-        let mut rows = setup.rows(self.side, self.drop);
+        let mut found = self.at_targets_around(&setup, &setup, parts, targets, near)?;
+        let carries = |(adjuster, part): (&Adjuster, &AdjusterPart)| {
+            part.meets().is_some() && adjuster.is_cam() && self.side.on_leg(adjuster.link).is_some()
+        };
+        if !self.adjusters.iter().zip(parts).any(carries) {
+            return Ok(found);
+        }
+        // A leg's cam carries the foot of what stands on its wishbone: until that foot stands where the cam comes to.
+        for _ in 0..MOST_ROUNDS {
+            let pose = found.position.pose;
+            let next = self.at_targets_around(&setup, &found.setup, parts, targets, Some(&pose))?;
+            let same = |(a, b): (&f64, &f64)| a == b || (a - b).abs() <= STANDS;
+            let stands = next.values.iter().zip(&found.values).all(same);
+            found = next;
+            if stands {
+                return Ok(found);
+            }
+        }
+        Err(self.out_of_reach(self.drop))
+    }
+
+    /// The same where the rows that stay are those of a set-up `around`, in which what meets a figure may already stand as it will.
+    fn at_targets_around(
+        &self,
+        standing: &Setup,
+        around: &Setup,
+        parts: &[AdjusterPart],
+        targets: &[f64; 3],
+        near: Option<&Pose>,
+    ) -> Result<AdjustedSide, NoPosition> {
+        let (mut setup, standing) = (*standing, *standing);
+        let mut rows = around.rows(self.side, self.drop);
         let meeting = || self.adjusters.iter().zip(parts).filter(|(_, part)| part.meets().is_some());
         let cams = meeting().map(|(adjuster, _)| adjuster).filter(|adjuster| adjuster.is_cam());
         self.side.free_cams(&mut rows, &setup, cams.map(|adjuster| adjuster.link));
@@ -308,7 +343,6 @@ impl Question<'_> {
         let position =
             near.and_then(|near| solve(&rows, near).ok()).map_or_else(|| self.follow(&rows), Ok)?;
         let mut values = Vec::with_capacity(self.adjusters.len());
-        let standing = setup;
         // With both cams of a strut set free, its top first: the bolt then leans it towards that.
         let freed = |link: usize| meeting().filter(|(adjuster, _)| adjuster.link == link).count();
         for (adjuster, part) in self.adjusters.iter().zip(parts) {
@@ -319,7 +353,7 @@ impl Question<'_> {
                     let stands = if partner.is_some() { &setup } else { &standing };
                     self.side.cam_for(adjuster.link, stands, &position.pose, partner.is_some())
                 }
-                AdjusterPart::Meets(_) => self.side.length_for(adjuster.link, &standing, &position.pose),
+                AdjusterPart::Meets(_) => self.side.length_for(adjuster.link, around, &position.pose),
                 AdjusterPart::Home | AdjusterPart::Within => self.home(adjuster),
             };
             // Infinite where no shift of a cam fits its rod: beyond every end, and never part of a setup.
