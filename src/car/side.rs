@@ -7,8 +7,7 @@
 use nalgebra::{Point3, Vector3};
 
 use super::{
-    Arm, Damper, Driveshaft, Errors, Hand, Hardpoints, Keepout, Link, Measurand, PerLink, Seat, Spec, Spring,
-    Strut, Tyre,
+    Arm, Damper, Driveshaft, Errors, Hand, Hardpoints, Keepout, Link, Measurand, PerLink, Spec, Spring, Tyre,
 };
 use crate::geometry::{Angles, Ground, Pose, Wheel};
 
@@ -79,8 +78,7 @@ impl Side {
     /// Whether spring or damper sits on a link.
     pub fn carries(&self, index: usize) -> bool {
         let lines = [self.spring.map(|spring| spring.line), self.damper.map(|damper| damper.line)];
-        let on = |line: &Strut| matches!(line.lower, Seat::Arm { link, .. } if link == index);
-        lines.iter().flatten().any(on)
+        lines.iter().flatten().any(|line| line.lower.is_on(index))
     }
 
     /// The link of a name.

@@ -1,6 +1,6 @@
 //! What spring and damper do as the wheel moves.
 
-use nalgebra::Point3;
+use nalgebra::{Point3, Vector3};
 
 use super::{Seat, Setup, Side, Spring, Strut};
 use crate::geometry::solids::Obstacle;
@@ -17,6 +17,17 @@ impl Strut {
             Seat::Arm { link, along } => rise
                 .point(position, &side.knuckle_arm(link))
                 .part_from(&setup.pivots[link], along / setup.lengths[link]),
+            Seat::Plate { legs, inner } => {
+                let joint = rise.point(position, &side.knuckle_arm(legs[0]));
+                let pivots = legs.map(|leg| setup.pivots[leg]);
+                let carried =
+                    |way| inner.carried(pivots, &joint.at, [Vector3::zeros(), Vector3::zeros(), way]);
+                Moving {
+                    at: inner.at(pivots, &joint.at),
+                    velocity: carried(joint.velocity),
+                    acceleration: carried(joint.acceleration),
+                }
+            }
         }
     }
 
@@ -27,6 +38,10 @@ impl Strut {
             Seat::Arm { link, along } => {
                 let [pivot, knuckle] = side.ends(link, setup, pose);
                 pivot + (knuckle - pivot) * (along / setup.lengths[link])
+            }
+            Seat::Plate { legs, inner } => {
+                let joint = pose.point(&side.knuckle_arm(legs[0]));
+                inner.at(legs.map(|leg| setup.pivots[leg]), &joint)
             }
         }
     }

@@ -2,6 +2,8 @@
 
 use nalgebra::Point3;
 
+use crate::geometry::InArm;
+
 /// Where the lower end of a spring or damper sits.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Seat {
@@ -14,6 +16,24 @@ pub enum Seat {
         /// How far along it from the subframe pivot, mm.
         along: f64,
     },
+    /// On a wishbone, anywhere on its plate.
+    Plate {
+        /// The places of its two legs.
+        legs: [usize; 2],
+        /// Where it stands in the wishbone.
+        inner: InArm,
+    },
+}
+
+impl Seat {
+    /// Whether it is on the link of a place, or on the wishbone of which that is a leg.
+    pub fn is_on(&self, index: usize) -> bool {
+        match self {
+            Self::Knuckle(_) => false,
+            Self::Arm { link, .. } => *link == index,
+            Self::Plate { legs, .. } => legs.contains(&index),
+        }
+    }
 }
 
 /// A line from a point of the body to one that moves with the wheel.

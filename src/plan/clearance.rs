@@ -15,7 +15,7 @@ use super::over_travel::{Gaps, Missing, Sweep, Travel, once};
 use super::planning::Plan;
 use super::wheel::NoPosition;
 use crate::car::{
-    Car, Driveshaft, Hand, Keepout, Part, PerLink, PerSide, Seat, Setup, Side, Sigmas, Spring, Stance,
+    Car, Driveshaft, Hand, Keepout, Part, PerLink, PerSide, Setup, Side, Sigmas, Spring, Stance,
 };
 use crate::geometry::Pose;
 use crate::geometry::solids::{Obstacle, gap};
@@ -205,9 +205,7 @@ impl Against<'_> {
     fn concerns(&self, side: &Side, part: Part) -> bool {
         match self {
             Self::Keepout(keepout) => keepout.concerns(side.part_name(part)),
-            Self::Spring(spring) => {
-                !matches!((spring.line.lower, part), (Seat::Arm { link, .. }, Part::Arm(arm)) if link == arm)
-            }
+            Self::Spring(spring) => !matches!(part, Part::Arm(arm) if spring.line.lower.is_on(arm)),
             Self::Driveshaft(_) => matches!(part, Part::Arm(_)),
         }
     }

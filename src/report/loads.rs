@@ -234,9 +234,12 @@ impl AnswerPage<'_, Loads> {
     fn under_the_spring(&self, page: &mut Page) {
         let rows = self.answer.sides.each(|side| {
             let on = side.spring_on.as_ref();
-            let load = |case: &CaseLoads| case.links.iter().find(|load| Some(&load.link) == on).cloned();
-            let row = |case: &CaseLoads| Some(seat_row(case, &load(case)?));
-            side.cases.iter().filter_map(row).collect::<Vec<_>>()
+            let carries = |load: &&LinkLoad| on.is_some_and(|on| load.link == *on || is_leg(on, &load.link));
+            let rows = |case: &CaseLoads| {
+                let on = case.links.iter().filter(carries);
+                on.map(|load| seat_row(case, load)).collect::<Vec<_>>()
+            };
+            side.cases.iter().flat_map(rows).collect::<Vec<_>>()
         });
         if rows.iter().all(Vec::is_empty) {
             return;
@@ -251,8 +254,18 @@ impl AnswerPage<'_, Loads> {
             |(_, row), _| row.clone(),
         );
         page.table(table);
-        page.paragraph("The spring pushes across this link, so each bolt and joint carries more than what runs along it, and bar and threaded shanks are bent, which \
-             counts in what gives first. Never unbolt it with the spring under load.");
+        let plate = |side: &LoadSide| {
+            let legs = side.cases.iter().flat_map(|case| &case.links);
+            side.spring_on.as_ref().is_some_and(|on| legs.into_iter().any(|load| is_leg(on, &load.link)))
+        };
+        page.paragraph(if self.answer.sides.iter().any(plate) {
+            "The spring pushes on this wishbone between its bolts, so each of them carries more than what runs along a leg; the one at the knuckle is \
+             one bolt and carries what stands there for both legs. Of what runs along the line of the two inner bolts each is taken to carry half. \
+             How the wishbone itself is bent is not worked out. Never unbolt it with the spring under load."
+        } else {
+            "The spring pushes across this link, so each bolt and joint carries more than what runs along it, and bar and threaded shanks are bent, which \
+             counts in what gives first. Never unbolt it with the spring under load."
+        });
         page.gap();
     }
 
@@ -286,9 +299,17 @@ fn hardest(HardestLoads { pulled, pushed, .. }: &HardestLoads, units: Units) -> 
     [*pulled, *pushed].into_iter().flat_map(cells).collect()
 }
 
+/// What stands for a figure that is not worked out.
+const NOT_WORKED_OUT: &str = "-";
+
+/// Whether a link is a leg of the wishbone of a name.
+fn is_leg(wishbone: &str, link: &str) -> bool {
+    link != wishbone && Hold::Leg(0).member(link) == wishbone
+}
+
 fn seat_row(case: &CaseLoads, load: &LinkLoad) -> ([String; 2], [String; 3]) {
-    let row =
-        [kilonewtons(load.bolt_n, 2), kilonewtons(load.knuckle_bolt_n, 2), newton_metres(load.bent_n_mm)];
+    let bent = if load.bent_n_mm > 0.0 { newton_metres(load.bent_n_mm) } else { NOT_WORKED_OUT.to_owned() };
+    let row = [kilonewtons(load.bolt_n, 2), kilonewtons(load.knuckle_bolt_n, 2), bent];
     ([load.link.clone(), case.case.name().to_owned()], row)
 }
 

@@ -14,12 +14,13 @@
 //! damper's own line where its points are known, else in the spring's.
 //!
 //! A spring or damper that sits on a link makes it a beam on two pins. By the moments about its bolts the knuckle feels the part
-//! `t = along / length` of what stands across the link, the subframe the rest, and the link is bent.
+//! `t = along / length` of what stands across the link, the subframe the rest, and the link is bent. One that sits on a wishbone's plate
+//! loads its joint by what does work there, and its two bolts by the rest; how the plate bends is not worked out.
 
 use nalgebra::{Vector3, Vector6};
 
 use crate::car::{Hold, PerLink, Seat, Setup, Side, Spring, Strut};
-use crate::geometry::{Position, Wrench};
+use crate::geometry::{InArm, Position, Wrench};
 
 /// What may be left over of a balance, in parts of its largest force; rounding leaves some 1e-15.
 const LEFT_OVER: f64 = 1e-9;
@@ -79,6 +80,11 @@ impl Push {
                 let across = line - u * line.dot(&u);
                 Self { line, on_knuckle: Wrench::at(across * part, &knuckle, &pose.centre) }
             }
+            Seat::Plate { legs, inner } => {
+                let joint = pose.point(&side.knuckle_arm(legs[0]));
+                let felt = inner.on_joint(legs.map(|leg| setup.pivots[leg]), &line);
+                Self { line, on_knuckle: Wrench::at(felt, &joint, &pose.centre) }
+            }
         }
     }
 }
@@ -137,6 +143,9 @@ impl Balance {
             residual_n,
         };
         for (seat, push, force) in spring.iter().chain(&damper) {
+            if let Seat::Plate { legs, inner } = *seat {
+                balance.on_plate(side, setup, position, (legs, inner), push.line * *force);
+            }
             let Seat::Arm { link, along } = *seat else { continue };
             let (length, part) = (setup.lengths[link], along / setup.lengths[link]);
             let u = lines[link];
@@ -148,6 +157,37 @@ impl Balance {
             balance.bent[link] += (force * across.norm() * (1.0 - part) * part.min(1.0) * length).abs();
         }
         Some(balance)
+    }
+
+    /// Adds what a force on a wishbone's plate puts on its bolts. With `D` where it acts, `J` the joint, `A` and `B` the pivots, `a` from
+    /// `A` to `B`, `F` the force and `Q` what the joint feels of it:
+    ///
+    /// ```text
+    /// on A and on B    F - Q    with the moment about A    M = (D - A) x F - (J - A) x Q, which has none along a
+    /// on B             M x a / |a|^2, and half of what is left along a: nothing tells how two bushes share a thrust
+    /// ```
+    fn on_plate(
+        &mut self,
+        side: &Side,
+        setup: &Setup,
+        position: &Position,
+        (legs, inner): ([usize; 2], InArm),
+        force: Vector3<f64>,
+    ) {
+        let joint = position.pose.point(&side.knuckle_arm(legs[0]));
+        let pivots = legs.map(|leg| setup.pivots[leg]);
+        let felt = inner.on_joint(pivots, &force);
+        let (a, left) = (pivots[1] - pivots[0], force - felt);
+        let at = inner.at(pivots, &joint) - pivots[0];
+        let moment = at.cross(&force) - (joint - pivots[0]).cross(&felt);
+        let on_second = moment.cross(&a) / a.norm_squared();
+        let on_second = on_second + a * ((left / 2.0 - on_second).dot(&a) / a.norm_squared());
+        for (leg, on_bolt) in legs.into_iter().zip([left - on_second, on_second]) {
+            let along = (joint - setup.pivots[leg]).normalize();
+            self.on_bolt[leg] += on_bolt;
+            self.subframe_n[leg] += on_bolt.dot(&along);
+        }
+        self.on_knuckle[legs[0]] += felt;
     }
 
     /// What stands across a link at its subframe and at its knuckle end, N.

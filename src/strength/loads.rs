@@ -62,7 +62,7 @@ pub struct LoadSide {
     pub wheel_load_known: bool,
     /// What holds the wheel up.
     pub holder: Holder,
-    /// The link that the spring sits on, where it does: its bolts carry it across as well, and it is bent.
+    /// The link or wishbone that the spring sits on, where it does: its bolts carry it across as well, and it is bent.
     pub spring_on: Option<String>,
     /// The travel that was looked at.
     pub travel: Travel,
@@ -238,6 +238,7 @@ fn load_side(side: &Side, held: &Held, fitted: impl Fn(usize) -> bool) -> LoadSi
         spring_on: side.spring.and_then(|spring| match spring.line.lower {
             Seat::Knuckle(_) => None,
             Seat::Arm { link, .. } => Some(side.links[link].name.clone()),
+            Seat::Plate { legs, .. } => Some(side.links[legs[0]].member().to_owned()),
         }),
         travel: held.travel,
         not_held_mm: held.loose,

@@ -5,8 +5,8 @@ use std::ops::Range;
 use toml::Spanned;
 
 use super::checker::Checker;
-use crate::car::{self, Link, Seat, Setup, Side, Strut, is_ordinary};
-use crate::geometry::{Position, Rise};
+use crate::car::{self, Hold, Link, Seat, Setup, Side, Strut, is_ordinary};
+use crate::geometry::{InArm, Position, Rise};
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
 use crate::profile::keys::{Damper, Key, Spring};
@@ -22,6 +22,22 @@ struct SeatKeys<'a> {
     lower: Option<Found<'a, Vec<Quantity>>>,
     on: Option<Found<'a, String>>,
     along: (&'static Key, Option<Found<'a, Quantity>>),
+}
+
+/// The first leg of the wishbone of a name.
+fn wishbone(links: &[Link], name: &str) -> Option<usize> {
+    links.iter().position(|link| matches!(link.hold, Hold::Leg(_)) && link.member() == name)
+}
+
+/// A point of a wishbone as a seat on it; none where it is further off the joint and both pivots than any plate reaches.
+fn on_plate(links: &[Link], legs: [usize; 2], at: &Point3<f64>) -> Option<Seat> {
+    let [first, second] = [links.get(legs[0])?, links.get(legs[1])?];
+    let corners = [first.subframe, second.subframe, first.knuckle];
+    let reach = corners.iter().map(|corner| (corner - at).norm()).fold(0.0, f64::max);
+    if reach > 1.5 * first.stock_length().max(second.stock_length()) {
+        return None;
+    }
+    Some(Seat::Plate { legs, inner: InArm::of(at, [first.subframe, second.subframe], &first.knuckle)? })
 }
 
 impl Checker {
@@ -88,6 +104,9 @@ impl Checker {
                 let Link { subframe, knuckle, .. } = &links[link];
                 subframe + (knuckle - subframe).normalize() * along
             }
+            Seat::Plate { legs, inner } => {
+                inner.at(legs.map(|leg| links[leg].subframe), &links[legs[0]].knuckle)
+            }
         };
         if (upper - low).norm() < SHORTEST {
             self.tell(
@@ -110,7 +129,28 @@ impl Checker {
         what: &str,
     ) -> Option<(Seat, Range<usize>)> {
         const HELP: &str = "on the knuckle: `lower = [x, y, z]`; on a link: `on = \"lower rear\"` and `from_inner`, how far from its \
-                            subframe bolt";
+                            subframe bolt; on a wishbone: `on` with its name, and the point of it as `lower`";
+        if let Some((on, _)) = keys.on
+            && let Some(leg) = wishbone(links, on.get_ref().trim())
+        {
+            let Some((lower, from_right)) = keys.lower else {
+                self.tell(
+                    Finding::error(on.span(), format!("where on this wishbone the {what} sits is missing"))
+                        .label("needs `lower`")
+                        .help(HELP),
+                );
+                return None;
+            };
+            let at = self.triple(lower, from_right)?;
+            let seat = on_plate(links, [leg, leg + 1], &at);
+            if seat.is_none() {
+                self.tell(
+                    Finding::error(lower.span(), format!("the {what} would sit far off its wishbone"))
+                        .help(HELP),
+                );
+            }
+            return seat.map(|seat| (seat, lower.span()));
+        }
         match (keys.lower, keys.on) {
             (Some((lower, a)), Some((on, b))) if a == b => {
                 self.tell(
@@ -130,7 +170,9 @@ impl Checker {
                 let name = on.get_ref().trim();
                 let Some(link) = links.iter().position(|link| link.name == name && link.hold.is_rod()) else {
                     let known = links.iter().filter(|link| link.hold.is_rod());
-                    let known: Vec<&str> = known.map(|link| link.name.as_str()).collect();
+                    let known = known.flat_map(|link| [link.name.as_str(), link.member()]);
+                    let mut known: Vec<&str> = known.collect();
+                    known.dedup();
                     self.tell(Finding::unknown(on.span(), "link", name, &known));
                     return None;
                 };

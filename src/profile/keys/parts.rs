@@ -94,7 +94,8 @@ keys! {
     Spring {
         /// Its middle at the top, on the body: x, y, z, mm.
         upper: Vec<Quantity> = seat("[-100.0, 545.0, 640.0]").needed();
-        /// Its middle at the bottom, on the knuckle; where it sits on a link, in place of this: `on = "lower rear"`, `from_inner = 220.0`.
+        /// Its middle at the bottom, on the knuckle; where it sits on a link, in place of this: `on = "lower rear"`, `from_inner = 220.0`;
+        /// on a wishbone: this and `on`.
         lower: Vec<Quantity> = seat("[-62.0, 640.0, 268.0]");
         /// The link on which its lower end sits, by its name; left out where that is the knuckle.
         on: String = text("\"lower rear\"").unshown();
