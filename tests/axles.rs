@@ -2,11 +2,12 @@
 
 use approx::assert_relative_eq;
 use nalgebra::{Point3, Vector3};
-use rodset::car::{Car, Hardpoints, Hold, Setup, Side, Stance};
+use rodset::car::{Car, Factors, Hardpoints, Hold, LoadCase, Measurand, Setup, Side, Stance};
 use rodset::geometry::{Figure, Ground, InArm, OnArm, Pose, Row, WideRow, solve};
 use rodset::measure::Sensitivity;
-use rodset::plan::{cams, forward, lower};
+use rodset::plan::{Fitting, cams, forward, lower, springs};
 use rodset::profile;
+use rodset::strength::Balance;
 
 use crate::command::rodset;
 
@@ -293,6 +294,72 @@ fn the_cams_of_a_strut_meet_the_spec() {
     }
 }
 
+/// A spring on a wishbone's plate: where it sits on a leg's line it works as on that leg; anywhere its motion ratio is the slope of its
+/// length, and what it puts on the three bolts of the wishbone holds that in balance.
+#[test]
+fn a_spring_on_a_wishbone_s_plate_is_held_by_its_three_bolts() {
+    let (seat, rest) = INTEGRAL.split_once("on = \"lower\"                    # it").expect("a spring");
+    let (_, rest) = rest.split_once("# here\n").expect("its place");
+    let with = |lines: &str| car(&format!("{seat}{lines}{rest}"));
+    let on_leg = with("on = \"lower rear\"\nfrom_inner = 250.0\n");
+    let rear = on_leg.sides.left.link("lower rear").expect("a leg");
+    let at = rear.subframe + (rear.knuckle - rear.subframe).normalize() * 250.0;
+    let same = with(&format!("on = \"lower\"\nlower = [{:?}, {:?}, {:?}]\n", at.x, at.y, at.z));
+    let off = with("on = \"lower\"\nlower = [-30.0, 520.0, 236.0]\n");
+    let stance = Stance::new(&on_leg, [30.0; 2], None).expect("no front drop");
+    let states = |car: &Car| {
+        let answer = springs(car, &stance, None, &Fitting::default()).expect("a position").sides.left;
+        answer.spring.expect("a spring").at_drop
+    };
+    let (one, two) = (states(&on_leg), states(&same));
+    assert_relative_eq!(one.motion_ratio, two.motion_ratio, epsilon = 1e-12);
+    assert_relative_eq!(one.motion_ratio_per_mm, two.motion_ratio_per_mm, epsilon = 1e-14);
+    assert_relative_eq!(one.force_n.expect("held"), two.force_n.expect("held"), max_relative = 1e-12);
+
+    let side = &off.sides.left;
+    let (line, setup) = (side.spring.expect("a spring").line, Setup::as_found(side));
+    let here = forward(side, &setup, 30.0).expect("within travel");
+    let length =
+        |drop: f64| line.length(side, &setup, &forward(side, &setup, drop).expect("within travel").pose);
+    let slope = (length(29.99) - length(30.01)) / 0.02;
+    assert_relative_eq!(states(&off).motion_ratio, slope, epsilon = 1e-7);
+
+    let load = side.load(&stance.ground(side.hand), &here, LoadCase::Standing, Factors::STANDING);
+    let balance = Balance::of(side, &setup, &here, &load, None).expect("a spring that holds");
+    let seat = line.lower(side, &setup, &here.pose);
+    let force = (seat - line.upper).normalize() * balance.spring_n.expect("a spring");
+    let joint = side.ends(0, &setup, &here.pose)[1];
+    // What is not the upright's: its foot's push on the arm goes the way of the model of loads, along the two legs.
+    let legs = |on: fn(&Balance, usize) -> Vector3<f64>| [on(&balance, 0), on(&balance, 1)];
+    let pulls = [0, 1].map(|leg| (joint - setup.pivots[leg]).normalize() * balance.knuckle_n[leg]);
+    let on_bolts = legs(|balance, leg| balance.on_bolt[leg]);
+    let on_joint: Vector3<f64> = legs(|balance, leg| balance.on_knuckle[leg]).iter().sum();
+    assert_relative_eq!(on_bolts[0] + on_bolts[1] + on_joint, force, epsilon = 1e-8);
+    let about = |at: Point3<f64>, force: Vector3<f64>| (at - setup.pivots[0]).cross(&force);
+    let moments = about(setup.pivots[1], on_bolts[1]) + about(joint, on_joint);
+    assert_relative_eq!(moments, about(seat, force), epsilon = 1e-5);
+    assert!((on_bolts[1] - pulls[1]).norm() > 100.0, "the spring is felt there");
+}
+
+/// A cam under a wishbone moves the foot of what stands on it too, and still meets the spec.
+#[test]
+fn the_cam_of_a_wishbone_s_leg_meets_the_spec() {
+    let car = car(INTEGRAL);
+    let stance = Stance::new(&car, [0.0; 2], None).expect("no front drop");
+    let specs = car.sides.each(|side| side.spec.expect("a spec"));
+    let left = &car.sides.left;
+    let answer = cams(&car, &stance, &specs).expect("a position").sides.left;
+    let mut setup = Setup::as_found(left);
+    for set in &answer.cams {
+        let place = left.links.iter().position(|link| link.name == set.link).expect("a link");
+        assert!(set.shift_mm.abs() > 0.1, "{}: {}", set.link, set.shift_mm);
+        setup.put_cam(place, &left.links[place], set.shift_mm);
+    }
+    let [camber, toe] = reads(left, &setup, 0.0).map(f64::to_degrees);
+    assert_relative_eq!(camber, -1.3, epsilon = 1e-9);
+    assert_relative_eq!(toe, 0.12, epsilon = 1e-9);
+}
+
 /// What an error in each number does, by differences of the exact solution.
 #[test]
 fn each_number_moves_the_reading_as_its_slope_says() {
@@ -304,10 +371,25 @@ fn each_number_moves_the_reading_as_its_slope_says() {
         let mut setup = Setup::as_found(side);
         let of_arm = side.links.iter().position(|link| link.arm.is_some()).expect("an arm");
         setup.lengths[of_arm] += 2.0;
-        if let Some(lean) = side.links.iter().position(|link| matches!(link.hold, Hold::Bolt(..))) {
-            setup.put_cam(lean, &side.links[lean], 2.0);
+        let cams = || side.links.iter().enumerate().filter(|(_, link)| link.cam.is_some());
+        for (place, link) in cams() {
+            setup.put_cam(place, link, 2.0);
         }
         let position = forward(side, &setup, 40.0).expect("within travel");
+        for (place, link) in cams() {
+            let turned = |by: f64| {
+                let mut setup = setup;
+                setup.put_cam(place, link, 2.0 + by);
+                reads(side, &setup, 40.0)
+            };
+            let (more, less) = (turned(STEP), turned(-STEP));
+            for (i, figure) in [Figure::Camber, Figure::Toe].into_iter().enumerate() {
+                let rate =
+                    |(row, push)| push * position.rate(figure, &side.wheel, &stance.ground(side.hand), row);
+                let rate: f64 = side.pushes(place, &setup, &position.pose).into_iter().map(rate).sum();
+                assert_relative_eq!(rate, (more[i] - less[i]) / (2.0 * STEP), epsilon = 1e-8);
+            }
+        }
         let slopes = Sensitivity::of(side, &stance, &setup, &position).measured;
         let found = Hardpoints::of(side).as_found();
         let mut moving = 0;
@@ -423,6 +505,12 @@ fn what_does_not_belong_to_a_member_is_told() {
     }
 }
 
+/// How many ends of a place are no other one's too.
+fn own_ends(side: &Side, link: usize) -> usize {
+    let ends = [Measurand::Subframe(link), Measurand::Knuckle(link)];
+    ends.into_iter().filter(|end| side.is_own(*end)).count()
+}
+
 /// What waits in a starter for an axle, with its examples taken, is a sound car.
 #[test]
 fn each_axle_has_a_starter_that_becomes_a_car() {
@@ -431,21 +519,25 @@ fn each_axle_has_a_starter_that_becomes_a_car() {
         (include_str!("../data/axle-strut.txt"), Hold::Top),
         (include_str!("../data/axle-integral.txt"), Hold::OnArm([0, 1])),
     ] {
-        let blank = profile::axle_starter(include_str!("../data/starter.txt"), members);
+        let blank = profile::profile_starter(include_str!("../data/starter.txt"), Some(members));
         let gaps = profile::read(&blank).expect_err("nothing is filled in");
         assert!(gaps.iter().all(|finding| finding.is_gap), "{gaps:#?}");
         let read = car(&blank.replace("\n#= ", "\n"));
         assert!(read.sides.left.links.iter().any(|link| link.hold == kind), "{kind:?}");
-        // What is only offered beside it goes with it too.
-        let offered: Vec<&str> = (blank.lines())
-            .map(|line| {
-                let line = line.strip_prefix("#= ").unwrap_or(line);
-                let of_members = members.contains(line) && line.starts_with("# ");
-                if of_members { &line[2..] } else { line }
-            })
-            .collect();
-        let cams = car(&offered.join("\n")).sides.left.links.iter().filter(|link| link.cam.is_some()).count();
+        let cams = read.sides.left.links.iter().filter(|link| link.cam.is_some()).count();
         assert!(cams >= 2, "{kind:?}: {cams}");
+        // A survey of it lists each of its points once, and they are points.
+        let survey = profile::survey_starter("", false, Some(members));
+        let listed = profile::entries(&survey).expect("TOML").into_iter();
+        let heights: Vec<String> =
+            listed.filter_map(|entry| Some(entry.key.strip_prefix("survey.height.")?.to_owned())).collect();
+        assert_eq!(
+            heights.len(),
+            1 + (0..5).map(|i| own_ends(&read.sides.left, i)).sum::<usize>(),
+            "{heights:?}"
+        );
+        let gaps = profile::read_survey(&survey).err().unwrap_or_default();
+        assert!(gaps.iter().all(|finding| finding.is_gap), "{gaps:#?}");
     }
 }
 

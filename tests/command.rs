@@ -12,9 +12,9 @@ use serde_json::Value;
 
 /// A profile, a survey and a record to fill in.
 pub(crate) static STARTER: LazyLock<String> =
-    LazyLock::new(|| profile_starter(include_str!("../data/starter.txt")));
+    LazyLock::new(|| profile_starter(include_str!("../data/starter.txt"), None));
 pub(crate) static SURVEY_STARTER: LazyLock<String> =
-    LazyLock::new(|| survey_starter(include_str!("../data/starter-survey.txt"), false));
+    LazyLock::new(|| survey_starter(include_str!("../data/starter-survey.txt"), false, None));
 pub(crate) static RECORD_STARTER: LazyLock<String> =
     LazyLock::new(|| record_starter(include_str!("../data/starter-record.txt")));
 

@@ -22,18 +22,21 @@ const DOWN: &str = "0\n1500\n311\n-1.8\n-1.6\n0.25\n0.1\ntoe, behind\ny\nM16x1.5
 /// An interview in a folder of its own.
 struct Room {
     folder: TempDir,
-    /// The option that says what kind of file.
-    kind: Option<&'static str>,
+    /// The options that say what kind of file.
+    kind: &'static [&'static str],
 }
 
 impl Room {
     fn new(survey: bool) -> Self {
-        Self { kind: Some(if survey { "--survey" } else { "--points" }), ..Self::short() }
+        Self {
+            kind: [&["--axle", "rods", "--points"], &["--axle", "rods", "--survey"]][usize::from(survey)],
+            ..Self::short()
+        }
     }
 
     /// The short way.
     fn short() -> Self {
-        Self { folder: tempfile::tempdir().expect("a folder"), kind: None }
+        Self { folder: tempfile::tempdir().expect("a folder"), kind: &["--axle", "rods"] }
     }
 
     fn path(&self) -> PathBuf {
@@ -105,6 +108,51 @@ fn the_short_way_asks_for_what_is_worth_its_time() {
     // A figure that no wheel has is refused at once.
     let run = Room::short().answer("0\n1500\n311\n1500\n");
     assert_eq!(run.status, 1, "{}", run.all());
+}
+
+/// Which axle it is is the first question of a new file; the others follow from it, and a plan from those.
+#[test]
+fn each_axle_has_questions_of_its_own() {
+    for (answers, places, asked) in [
+        (include_str!("interviews/blade.txt"), ["upper", "lower"], "CAM OF LOWER: ECCENTRICITY"),
+        (
+            include_str!("interviews/strut.txt"),
+            ["strut bolt", "trailing"],
+            "BOLTS OF STRUT: DOES ONE LEAN IT?",
+        ),
+        (
+            include_str!("interviews/integral.txt"),
+            ["lower front", "upright"],
+            "CAM OF LOWER FRONT: AS FOUND, RIGHT",
+        ),
+    ] {
+        let room = Room { kind: &[], ..Room::short() };
+        let run = room.answer(answers);
+        assert_eq!(run.status, 0, "{}", run.all());
+        assert!(run.stderr.contains(asked) && !run.stderr.contains("ODD:"), "{}", run.stderr);
+        let car = room.run(&["check", "my-car.toml", "--format", "json"]).stdout;
+        assert!(places.iter().all(|place| car.contains(&format!("\"{place}\""))), "{car}");
+        let plan = room.run(&["plan", "my-car.toml"]);
+        assert_eq!(plan.status, 0, "{}", plan.all());
+    }
+    // By its points, or as a survey: a wide arm has three, and no question is put twice.
+    let integral = Room { kind: &["--points", "--axle", "integral"], ..Room::short() };
+    let run = integral.answer(&"skip\n".repeat(60));
+    for title in [
+        "LINK LOWER FRONT: BOLT ON THE SUBFRAME",
+        "LINK LOWER REAR: BOLT ON THE SUBFRAME",
+        "LINK LOWER: KNUCKLE END",
+    ] {
+        assert_eq!(run.stderr.matches(title).count(), 1, "{title}: {}", run.stderr);
+    }
+    let wrong = Room { kind: &[], ..Room::short() };
+    let run = wrong.answer("a live axle\n");
+    assert!(
+        run.status == 1 && run.stderr.contains("it is one of rods, blade, strut, integral"),
+        "{}",
+        run.all()
+    );
+    assert!(!wrong.path().exists(), "nothing was begun");
 }
 
 #[test]
@@ -327,7 +375,7 @@ fn other_files_are_left_alone() {
         assert!(run.status == 1 && run.stderr.contains(told), "{}", run.all());
         assert_eq!(room.file(), text);
     }
-    let survey = Room { kind: Some("--survey"), ..room };
+    let survey = Room { kind: &["--survey"], ..room };
     fs::write(survey.path(), CAR_TEXT).expect("our file");
     let run = survey.answer("My car\n");
     assert!(run.status == 1 && run.stderr.contains("this is a profile"), "{}", run.all());

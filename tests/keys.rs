@@ -162,7 +162,7 @@ fn ranges_are_held() {
 /// What starters show is told of by its declaration, whichever file it stands in.
 #[test]
 fn starters_show_every_key_that_is_to_be_shown() {
-    let all = [profile_starter(""), survey_starter("", false), record_starter("")].concat();
+    let all = [profile_starter("", None), survey_starter("", false, None), record_starter("")].concat();
     for known in [known_keys(false), known_keys(true)].concat() {
         let key = known.key;
         let is_value =
@@ -171,7 +171,10 @@ fn starters_show_every_key_that_is_to_be_shown() {
             assert!(has_word(&all, key.name), "{} is in no starter", known.path);
         }
     }
-    let asked = interview_starter("") + include_str!("../data/starter-typical.txt");
+    let asked = interview_starter("", None)
+        + include_str!("../data/starter-typical.txt")
+        + include_str!("../data/typical-rods.txt")
+        + include_str!("../data/typical-strut.txt");
     for known in known_keys(false).iter().filter(|known| known.key.question.is_some()) {
         let listed = known.path.starts_with("survey.");
         assert!(listed || has_word(&asked, known.key.name), "{} is asked for and waits nowhere", known.path);

@@ -99,7 +99,7 @@ fn examples_and_starters_go_with_their_schema() {
     };
     for (name, starter) in [
         ("profile", STARTER.as_str()),
-        ("profile", &interview_starter("")),
+        ("profile", &interview_starter("", None)),
         ("survey", &SURVEY_STARTER),
         ("record", &RECORD_STARTER),
     ] {

@@ -30,7 +30,7 @@ def converse(folder, replies, columns=80, **variables):
         os.chdir(folder)
         # The size is set by the other end, before anything is asked.
         time.sleep(0.2)
-        os.execv(PROGRAM, [PROGRAM, "interview", "--points", "my-car.toml"])
+        os.execv(PROGRAM, [PROGRAM, "interview", "--axle", "rods", "--points", "my-car.toml"])
     fcntl.ioctl(terminal, termios.TIOCSWINSZ, struct.pack("HHHH", 50, columns, 0, 0))
     said, seen, left, begun = "", 0, list(replies), time.monotonic()
     while time.monotonic() - begun < PATIENCE:

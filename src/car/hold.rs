@@ -28,18 +28,25 @@ pub enum Hold {
 }
 
 impl Hold {
-    /// What places of members that are no rods are called, behind the member's own name.
-    pub const PLACES: [[&str; 2]; 3] = [["front", "rear"], ["fore-aft", "up-down"], ["top", "bolt"]];
-
     /// What the places of its member are called behind the member's own name.
-    pub(super) fn places(self) -> [&'static str; 2] {
-        let [wishbone, blade, strut] = Self::PLACES;
+    pub(crate) fn places(self) -> [&'static str; 2] {
         match self {
             Self::Rod | Self::OnArm(_) => [""; 2],
-            Self::Leg(_) => wishbone,
-            Self::BushAhead | Self::BushUp(_) => blade,
-            Self::Top | Self::Bolt(..) => strut,
+            Self::Leg(_) => ["front", "rear"],
+            Self::BushAhead | Self::BushUp(_) => ["fore-aft", "up-down"],
+            Self::Top | Self::Bolt(..) => ["top", "bolt"],
         }
+    }
+
+    /// What the member is called whose place has a name.
+    pub(crate) fn member(self, place: &str) -> &str {
+        let stripped = self.places().into_iter().find_map(|end| place.strip_suffix(end));
+        stripped.map_or(place, str::trim_end)
+    }
+
+    /// What the pivot of a place with a name is called before its end: by the member, but for the inner pivots of a wishbone.
+    pub(crate) fn of_pivot(self, place: &str, at_knuckle: bool) -> &str {
+        if matches!(self, Self::Leg(_)) && !at_knuckle { place } else { self.member(place) }
     }
 
     /// Whether an arm of another length could take its place: it is a single rod.
@@ -58,7 +65,7 @@ impl Hold {
     }
 
     /// The point that is meant by a pivot of place `link`: that of another place, or end, where the two are one.
-    pub(super) fn home(self, of: Measurand) -> Measurand {
+    pub(crate) fn home(self, of: Measurand) -> Measurand {
         match (self, of) {
             (Self::Leg(first), Measurand::Knuckle(_)) => Measurand::Knuckle(first.into()),
             (Self::BushAhead, Measurand::Knuckle(link)) => Measurand::Subframe(link),

@@ -59,8 +59,7 @@ pub struct Link {
 impl Link {
     /// What the member is called that fills its place.
     pub fn member(&self) -> &str {
-        let stripped = self.hold.places().into_iter().find_map(|place| self.name.strip_suffix(place));
-        stripped.map_or(&self.name, str::trim_end)
+        self.hold.member(&self.name)
     }
 
     /// Pivot to pivot at the reference, with the cam as it was found, mm.

@@ -25,8 +25,20 @@ pub(crate) struct Typical {
     ordinary: BTreeMap<String, [f64; 2]>,
     /// What the variance of a coordinate is made of for a car that begins from the places.
     pub(crate) variance: Variance,
-    /// The places at which a link may lie.
+    /// The places at which a rod may lie.
     pub(crate) kind: Vec<TypicalPlace>,
+    /// Those of other members, and of rods beside them.
+    member: Vec<TypicalPlace>,
+}
+
+impl Typical {
+    /// The place of a word, on a car that has members of some kinds.
+    pub(crate) fn place(&self, lies: &str, kinds: &[&str]) -> Option<&TypicalPlace> {
+        let is_so = |place: &&TypicalPlace| {
+            place.lies == lies && place.beside.as_ref().is_none_or(|beside| kinds.contains(&beside.as_str()))
+        };
+        self.member.iter().chain(&self.kind).find(is_so)
+    }
 }
 
 /// Standard deviations forward, to the left, up, mm.
@@ -62,6 +74,10 @@ pub(crate) struct Variance {
 pub(crate) struct TypicalPlace {
     pub(crate) lies: String,
     pub(crate) corner: String,
+    /// The kind of member beside which it lies so.
+    beside: Option<String>,
+    /// Standard deviations of its subframe's pivot for a car that begins from the place, where they are others than usual, mm.
+    pub(crate) off: Option<[f64; 3]>,
     /// Standard deviations of its subframe's pivot, where they are others than usual, mm.
     pub(super) wide: Option<[f64; 3]>,
     /// Standard deviation of both of its pivots along the car, mm.

@@ -3,6 +3,7 @@
 //! Each command has a file: it reads its options, asks the library, and hands a page or JSON back to be printed.
 
 mod arms;
+mod axle;
 mod beside;
 mod cams;
 mod cases;

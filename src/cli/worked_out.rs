@@ -2,7 +2,7 @@
 
 use super::Failure;
 use super::files::TextFile;
-use rodset::car::{Car, Hand};
+use rodset::car::{Car, Hand, Measurand};
 use rodset::measure::{NoSurvey, Survey, Surveyed, survey};
 use rodset::profile::{self, Checked, CheckedSurvey, Numbers, UsedLength, read_survey, write_numbers};
 
@@ -22,9 +22,11 @@ pub(super) fn points(file: &TextFile, checked: &CheckedSurvey, of: &Survey) -> R
 /// The text of the profile made of a survey.
 fn written(text: &str, survey: &Survey, answer: &Surveyed) -> Result<String, String> {
     let mut points = [[0.0; 3]; 11];
-    let of_car = answer.points.iter().filter(|point| point.measurand.is_some());
-    for (place, point) in points.iter_mut().zip(of_car) {
-        *place = point.at_mm;
+    for (place, of) in points.iter_mut().zip(Measurand::points()) {
+        // What is one with another's is written there alone.
+        if let Some(point) = answer.points.iter().find(|point| point.measurand == Some(of)) {
+            *place = point.at_mm;
+        }
     }
     let used = |(link, read): (usize, [f64; 2])| UsedLength { hand: Hand::Left, link, read: Some(read) };
     let lengths: Vec<UsedLength> = survey.arm_lengths().into_iter().map(used).collect();

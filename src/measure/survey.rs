@@ -15,7 +15,7 @@ use super::network::{
     Adjusted, Freedom, Kind, Network, Suspect, Twin, Unadjusted, adjust, deciding, judged, twins,
 };
 use super::{Listed, MeasuringWay, SIGMAS_OF_95};
-use crate::car::{Errors, Measurand, PerLink, Sigmas};
+use crate::car::{Errors, Hold, Measurand, PerLink, Sigmas};
 
 /// What was measured on one side of a car.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,6 +36,8 @@ pub struct Survey {
     pub assumed: Vec<usize>,
     /// Names of the links.
     pub links: PerLink<String>,
+    /// How each of them holds the knuckle, as far as its points go.
+    pub holds: PerLink<Hold>,
     /// Observations that are the length of an arm, and of which link.
     pub arms: Vec<(usize, usize)>,
     /// Everything that the file lists, in its order, measured or not: for the page that is carried under the car.
@@ -288,7 +290,7 @@ pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
         good_to_mm: deviation(spot).map(|sigma| SIGMAS_OF_95 * sigma),
     };
     let of_car = Measurand::points().zip(survey.points).map(|(measurand, spot)| {
-        let name = point_name(&survey.links, measurand);
+        let name = point_name(&survey.links, &survey.holds, measurand);
         point(spot, name, Some(measurand))
     });
     let of_car: Vec<SurveyedPoint> = of_car.collect();
@@ -303,7 +305,11 @@ pub fn survey(survey: &Survey, sigmas: &Sigmas) -> Result<Surveyed, NoSurvey> {
         (0..survey.names.len()).filter(|&spot| !survey.points.contains(&spot) && survey.joined[spot] == spot);
     let marks = marks.map(|spot| point(spot, survey.names[spot].clone(), None));
     Ok(Surveyed {
-        points: of_car.into_iter().chain(marks).collect(),
+        points: of_car
+            .into_iter()
+            .filter(|point| point.measurand.is_none_or(|of| survey.is_own(of)))
+            .chain(marks)
+            .collect(),
         links: (0..survey.links.len())
             .filter(|link| survey.has_length(*link))
             .map(|link| survey.link(link, &adjusted, &errors, &reach))
@@ -334,12 +340,13 @@ fn covariance_of_spots(adjusted: &Adjusted) -> DMatrix<f64> {
 }
 
 /// The name of a point of the car, as a survey calls it.
-pub(crate) fn point_name(links: &[String], point: Measurand) -> String {
-    match point {
-        Measurand::Subframe(i) => format!("{} subframe", links[i]),
-        Measurand::Knuckle(i) => format!("{} knuckle", links[i]),
-        _ => "wheel centre".to_owned(),
-    }
+pub(crate) fn point_name(links: &[String], holds: &[Hold], point: Measurand) -> String {
+    let (link, end) = match point {
+        Measurand::Subframe(link) => (link, "subframe"),
+        Measurand::Knuckle(link) => (link, "knuckle"),
+        _ => return "wheel centre".to_owned(),
+    };
+    format!("{} {end}", holds[link].of_pivot(&links[link], end == "knuckle"))
 }
 
 /// Whether an observation is an angle.
@@ -357,9 +364,16 @@ fn unit(kind: &Kind) -> &'static str {
 }
 
 impl Survey {
-    /// The car's points by their names, in their order: the wheel centre, then each link's pivots.
-    pub fn place_names(&self) -> impl Iterator<Item = &str> {
-        self.points.iter().map(|&spot| self.names[spot].as_str())
+    /// The car's points by their numbers and names, in their order: the wheel centre, then each link's pivots, each of them once.
+    pub fn place_names(&self) -> impl Iterator<Item = (usize, &str)> {
+        let all = (1..).zip(Measurand::points().zip(self.points));
+        all.filter(|(_, (of, _))| self.is_own(*of))
+            .map(|(number, (_, spot))| (number, self.names[spot].as_str()))
+    }
+
+    /// Whether a point is no other one of the same member too.
+    pub fn is_own(&self, of: Measurand) -> bool {
+        of.link().is_none_or(|link| self.holds[link].home(of) == of)
     }
 
     /// Where these points roughly are, mm, if every one of them is known.
@@ -373,7 +387,7 @@ impl Survey {
         let number = |part: &str| {
             let name = part.trim_start_matches("right ");
             let point =
-                self.place_names().position(|known| known == name).map(|place| (place + 1).to_string());
+                self.place_names().find(|(_, known)| *known == name).map(|(place, _)| place.to_string());
             let link = || self.links.iter().position(|link| link == name);
             point.or_else(|| link().map(|link| format!("{}-{}", 2 * link + 2, 2 * link + 3)))
         };
@@ -474,7 +488,9 @@ impl Survey {
         };
         let length = way(adjusted).norm();
         let sigma = errors.of_length(link, &(way(adjusted) / length)) + reach(&|case| way(case).norm());
-        SurveyedLink { name: self.links[link].clone(), length_mm: length, good_to_mm: SIGMAS_OF_95 * sigma }
+        let name = &self.links[link];
+        let name = if self.holds[link].is_rod() { name } else { self.holds[link].member(name) }.to_owned();
+        SurveyedLink { name, length_mm: length, good_to_mm: SIGMAS_OF_95 * sigma }
     }
 
     /// What is measured, in words as they stand with the observations.

@@ -32,8 +32,8 @@ pub use finding::{Finding, Remedy, Severity};
 pub use guess::{odd_aim, odd_drops};
 pub use inspect::{Inspection, Sort, inspect};
 pub use keys::{
-    Answer, EXAMPLES, Key, Kind, Known, LinkExample, Need, Question, Table, axle_starter, belongs,
-    interview_starter, known_keys, meant, profile_starter, record_starter, root, survey_starter,
+    Answer, EXAMPLES, Key, Kind, Known, LinkExample, Need, Question, Table, belongs, interview_starter,
+    known_keys, meant, profile_starter, record_starter, root, survey_starter,
 };
 pub use like::like;
 pub use printed::{CopyingSlip, Printed, PrintedError, Share};

@@ -47,7 +47,7 @@ impl Printable for SurveySheet<'_> {
         page.screen(SKETCH);
         sketch(page, self.survey);
         let places: Vec<String> =
-            (1..).zip(self.survey.place_names()).map(|(number, name)| format!("{number} {name}")).collect();
+            self.survey.place_names().map(|(number, name)| format!("{number} {name}")).collect();
         page.paragraph(format!("Places, by their numbers: {}.", places.join(", ")));
         let (fineness, unit_note) = match self.units.length {
             LengthUnit::Millimetres => ("the half mm", ""),

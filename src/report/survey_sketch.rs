@@ -46,7 +46,8 @@ pub(super) fn sketch(page: &mut Page, survey: &Survey) {
         drawing.text([0.0, 4.0], Anchor::Start, 4.0, name);
         drawing.text([0.0, 8.5], Anchor::Start, TEXT, not_to_scale);
         let flat: Vec<[f64; 2]> = places.iter().map(|place| [-place[1], -place[up]]).collect();
-        let views = SketchView::of(&flat, floor);
+        let own = survey.place_names().map(|(number, _)| number).collect();
+        let views = SketchView::of(&flat, floor, own);
         views.draw(&mut drawing, floor);
         page.picture(drawing.inline());
     }
@@ -55,13 +56,15 @@ pub(super) fn sketch(page: &mut Page, survey: &Survey) {
 /// The places as they are seen, across and down, on paper.
 struct SketchView {
     at: Vec<[f64; 2]>,
+    /// The numbers of those that are no other one too.
+    own: Vec<usize>,
     /// The string along the middle of the car, and the wheel: outboard and inboard edge, highest and lowest point.
     string: f64,
     wheel: [f64; 4],
 }
 
 impl SketchView {
-    fn of(flat: &[[f64; 2]], floor: &str) -> Self {
+    fn of(flat: &[[f64; 2]], floor: &str, own: Vec<usize>) -> Self {
         /// Of a wheel that is only sketched, mm.
         const RADIUS: f64 = 315.0;
         const HALF_WIDTH: f64 = 105.0;
@@ -79,13 +82,14 @@ impl SketchView {
             (to_paper([across - HALF_WIDTH, down - RADIUS]), to_paper([across + HALF_WIDTH, low]));
         Self {
             at: flat.iter().copied().map(to_paper).collect(),
+            own,
             string: to_paper([0.0, 0.0])[0],
             wheel: [outboard, inboard, high, low],
         }
     }
 
     fn draw(&self, drawing: &mut Drawing, floor: &str) {
-        let Self { at, string, wheel: [outboard, inboard, high, low] } = self;
+        let Self { at, string, wheel: [outboard, inboard, high, low], .. } = self;
         drawing.frame([*outboard, *high], [*inboard, *low], Pen { width: 0.3, dash: "1.6 0.9", grey: 0 });
         drawing.text([*outboard + 1.0, *high + 3.6], Anchor::Start, TEXT, "tyre");
         drawing.line(&[[*string, TOP], [*string, FOOT]], Pen { width: 0.25, dash: "0.5 0.9", grey: 0 });
@@ -107,7 +111,9 @@ impl SketchView {
 
     /// Numbers of every second place from one on, in a column beside what they are of.
     fn numbers(&self, drawing: &mut Drawing, from: usize, column: f64) {
-        let of: Vec<(usize, [f64; 2])> = self.at.iter().copied().enumerate().skip(from).step_by(2).collect();
+        let every_second = self.at.iter().copied().enumerate().skip(from).step_by(2);
+        let of: Vec<(usize, [f64; 2])> =
+            every_second.filter(|(place, _)| self.own.contains(&(place + 1))).collect();
         let wanted: Vec<f64> = of.iter().map(|(_, [_, y])| y + 1.0).collect();
         for ((place, [x, y]), label) in of.iter().zip(spread(&wanted, NUMBER + 0.9, [TOP + 3.0, FOOT])) {
             let edge = if *x > column { column + 4.4 } else { column - 0.6 };

@@ -6,6 +6,24 @@ use rodset::profile::{
     self, Answer, EXAMPLES, EditError, Key, Kind, Need, Table, belongs, has_table, link_names, value_at,
 };
 
+/// Where the links of the axles lie that are no five rods, by the names that files to fill in give them.
+const MEMBERS: [(&str, &str); 7] = [
+    ("trailing arm", "the arm bolted to the wheel carrier, whose one point is the middle of its front bush"),
+    (
+        "strut",
+        "spring and damper in one; its inner point is the middle of its top mount, on the body, its outer one the bolt that stays of the two that \
+      clamp it to the wheel carrier",
+    ),
+    (
+        "lower",
+        "the broad one across the car below the driveshaft; a wide arm ends in one joint on the wheel carrier",
+    ),
+    ("upright", "the short link that stands on the wide arm, where its inner end is"),
+    ("lateral front", "the front one of the two across the car"),
+    ("lateral rear", "the rear one of the two across the car"),
+    ("trailing", "the one along the car, to a bracket ahead of the wheel"),
+];
+
 /// All questions that a profile may raise.
 pub(super) fn questions(text: &str) -> Result<Vec<Question>, EditError> {
     let links = link_names(text)?;
@@ -27,7 +45,7 @@ pub(super) fn questions(text: &str) -> Result<Vec<Question>, EditError> {
             continue;
         }
         let (tables, plain): (Vec<&Key>, Vec<&Key>) =
-            table.keys.iter().filter(|key| key.question.is_some()).partition(|key| key.table().is_some());
+            table.keys.iter().filter(|key| asks(key)).partition(|key| key.table().is_some());
         // What belongs to another sort of member is not asked of this one.
         let kinds = links.iter().map(|link| value_at(text, &format!("{}.{link}.kind", key.name)));
         let kinds: Vec<Option<String>> = kinds.collect::<Result<_, _>>()?;
@@ -45,12 +63,23 @@ pub(super) fn questions(text: &str) -> Result<Vec<Question>, EditError> {
         }
         for (of, inner) in tables.into_iter().filter_map(|of| Some((of, of.table()?))) {
             for link in links.iter().filter(|link| belongs(link, of)) {
-                all.extend(of_table(of, &format!("{}.{link}.{}", key.name, of.name), inner, link));
+                // A pivot of a wishbone is there without being asked for, and goes by a name of its own.
+                let called = if of.question.is_some() { link.clone() } else { format!("{link} {}", of.name) };
+                all.extend(of_table(of, &format!("{}.{link}.{}", key.name, of.name), inner, &called));
             }
         }
     }
     all.extend(last);
     Ok(all)
+}
+
+/// Whether anything of a key is asked.
+fn asks(key: &Key) -> bool {
+    key.question.is_some() || key.table().is_some_and(asks_in)
+}
+
+fn asks_in(table: &Table) -> bool {
+    table.keys.iter().any(|key| key.question.is_some())
 }
 
 /// The questions of a table: whether there is one, where that is asked, and what is in it; behind each the right side's.
@@ -59,6 +88,9 @@ fn of_table(key: &Key, path: &str, table: &'static Table, link: &str) -> Vec<Que
     let within = whether.as_ref().map(|_| path.to_owned());
     let inside = table.keys.iter().flat_map(|key| {
         let own = format!("{path}.{}", key.name);
+        if let Some(inner) = key.table().filter(|inner| !link.is_empty() && asks_in(inner)) {
+            return of_table(key, &own, inner, link);
+        }
         // As left where the left one has it; of a table that may be missing, where that is there.
         let instead = table.keys.iter().find(|other| other.instead == key.name);
         let instead = instead.map(|other| format!("{path}.{}", other.name));
@@ -68,7 +100,7 @@ fn of_table(key: &Key, path: &str, table: &'static Table, link: &str) -> Vec<Que
             ..put(key, &question, format!("right.{own}"), Some(within.clone().unwrap_or(own.clone())), link)
         });
         let left = asked(key, &own, within.clone(), link).map(|question| Question { instead, ..question });
-        [left, right].into_iter().flatten()
+        [left, right].into_iter().flatten().collect()
     });
     whether.clone().into_iter().chain(inside).collect()
 }
@@ -86,7 +118,9 @@ fn put(
     link: &str,
 ) -> Question {
     let usual = EXAMPLES.iter().find(|usual| usual.name == link);
-    let whereabouts = usual.map_or("as you named it in the file", |usual| usual.whereabouts);
+    let whereabouts =
+        MEMBERS.iter().find(|(kind, _)| *kind == link).map_or("as you named it in the file", |(_, at)| at);
+    let whereabouts = usual.map_or(whereabouts, |usual| usual.whereabouts);
     let outer = usual.map_or("", |usual| usual.outer);
     let named =
         |text: &str| text.replace("{link}", link).replace("{where}", whereabouts).replace("{outer}", outer);

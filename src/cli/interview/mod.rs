@@ -12,11 +12,13 @@ mod sitting;
 
 use std::path::PathBuf;
 
+use super::axle::Axle;
 use super::command::Command;
 use super::files::{self, Kept, TextFile};
 use super::options::Format;
 use super::{Failure, Outcome, screen};
-use desk::Desk;
+use clap::ValueEnum as _;
+use desk::{Desk, Reply};
 use reading_value::Worth;
 use rodset::measure::survey;
 use rodset::plan::check;
@@ -24,9 +26,10 @@ use rodset::profile::{self, Finding, Inspection, Sort, inspect};
 use rodset::report::{CheckPage, Page, Printable, Units};
 use sitting::Sitting;
 
-const PROFILE: &str = include_str!("../../../data/interview.txt");
-const TYPICAL: &str = include_str!("../../../data/starter-typical.txt");
-const SURVEY: &str = include_str!("../../../data/starter-survey.txt");
+const MORE_OF_AXLES: &str = "Count what runs from the wheel carrier to the car. FIVE separate bars: rods. A long arm or sheet of steel bolted firmly to the \
+    wheel carrier and running forward to one big bush: blade. The spring and damper in one, clamped to the wheel carrier with two bolts: \
+    strut. A wide lower arm with two bolts on the subframe and a short upright link that stands on it: integral. A wide arm with one \
+    joint on the wheel carrier and no upright link counts as two of five rods, which end in one point.";
 
 const HELP: &str = "\
 Every answer is checked and written to the file at once. Stop whenever you like, also with Ctrl-C; the same command goes on \
@@ -44,7 +47,7 @@ Examples:
       begins the short way, from a typical layout, or goes on with any file
   rodset interview --survey my-survey.toml
       the same for a survey
-  printf '0\\n1500\\n311\\n' | rodset interview my-car.toml
+  printf 'rods\\n0\\n1500\\n311\\n' | rodset interview my-car.toml
       answers from a script, one a line";
 
 #[derive(Debug, clap::Args)]
@@ -58,15 +61,55 @@ pub(super) struct Args {
     /// A profile by its points, each by three figures, for a car that was drawn or measured before
     #[arg(long, conflicts_with = "survey")]
     points: bool,
+    /// On what a rear wheel hangs, for a new file; left out, that is the first question
+    #[arg(long)]
+    axle: Option<Axle>,
 }
 
 impl Args {
-    /// The file to begin with.
-    fn template(&self) -> String {
+    /// The file to begin with, for a wheel that hangs so.
+    fn template(&self, axle: Axle) -> String {
         match (self.survey, self.points) {
-            (true, _) => profile::survey_starter(SURVEY, true),
-            (_, true) => profile::interview_starter(PROFILE),
-            _ => TYPICAL.to_owned(),
+            (true, _) => axle.survey(true),
+            (_, true) => axle.points(),
+            _ => axle.typical(),
+        }
+    }
+
+    /// On what the wheel hangs, as it is answered; none where somebody stops.
+    fn axle(&self, desk: &mut Desk) -> Result<Option<Axle>, Failure> {
+        if self.axle.is_some() {
+            return Ok(self.axle);
+        }
+        super::tell(&screen::text(&|page: &mut Page| {
+            page.gap();
+            page.line("THE AXLE: ON WHAT DOES A REAR WHEEL HANG?");
+            page.paragraph("Look under the car at one rear wheel:");
+            for axle in Axle::value_variants() {
+                if let Some(value) = axle.to_possible_value() {
+                    let help = value.get_help().map(ToString::to_string).unwrap_or_default();
+                    page.item("-", format!("{}: {help}", value.get_name()));
+                }
+            }
+            page.paragraph("For example: blade  Enter alone: rods.");
+        }));
+        loop {
+            let answer = match desk.ask(None)? {
+                Reply::Stop => return Ok(None),
+                Reply::Nothing | Reply::Skip => return Ok(Some(Axle::default())),
+                Reply::Explain => MORE_OF_AXLES.to_owned(),
+                Reply::Back => "This is the first question.".to_owned(),
+                Reply::Answer(answer) => match Axle::from_str(answer.trim(), true) {
+                    Ok(axle) => return Ok(Some(axle)),
+                    Err(_) if desk.asks_again() => "Please say rods, blade, strut or integral.".to_owned(),
+                    Err(_) => {
+                        return Err(Failure::unsound(format!(
+                            "the answer {answer:?} to \"The axle\" was refused: it is one of rods, blade, strut, integral; no file was begun"
+                        )));
+                    }
+                },
+            };
+            super::tell(&screen::text(&|page: &mut Page| page.item("?", &answer)));
         }
     }
 }
@@ -78,10 +121,15 @@ impl Command for Args {
         }
         let begun = Kept::read(&self.file)?;
         let is_new = begun.is_none();
+        let mut desk = Desk::open();
         let mut kept = if let Some(kept) = begun {
             kept
         } else {
-            files::create(&self.file, &self.template())?;
+            super::tell(&welcome(&files::shown(&self.file), is_new));
+            let Some(axle) = self.axle(&mut desk)? else {
+                return Ok(Outcome { output: "No file was begun.\n".to_owned(), spec_met: false });
+            };
+            files::create(&self.file, &self.template(axle))?;
             Kept::read(&self.file)?.ok_or_else(|| Failure::unsound("the file is gone again"))?
         };
         kept.let_go();
@@ -98,8 +146,10 @@ impl Command for Args {
         if let Some(wrong) = wrong {
             return Err(Failure::unsound(format!("{name}: {wrong}")));
         }
-        super::tell(&welcome(&name, is_new));
-        let (text, open) = Sitting::new(kept, looked.sort, Desk::open()).run()?;
+        if !is_new {
+            super::tell(&welcome(&name, is_new));
+        }
+        let (text, open) = Sitting::new(kept, looked.sort, desk).run()?;
         let file = TextFile { name, text };
         match looked.sort {
             Sort::Survey => end_of_survey(&file, &open),
@@ -109,7 +159,7 @@ impl Command for Args {
 }
 
 fn welcome(name: &str, is_new: bool) -> String {
-    let begun = if is_new { "Begun" } else { "Going on with" };
+    let begun = if is_new { "Beginning" } else { "Going on with" };
     let text = format!(
         "{begun} {name}. Every answer is written there at once: stop whenever you like, the same command goes on. Answers: a bare \
          figure is mm or degrees; anything else with its unit, such as 8 1/4 in or 0°15'. Type ? for more of how to measure, back \

@@ -3,7 +3,7 @@
 use nalgebra::{DMatrix, Point3};
 
 use super::answer::NextWay;
-use crate::car::{Car, Hand, LINKS, Measurand, PerSide};
+use crate::car::{Car, Hand, Measurand, PerSide};
 use crate::geometry::DEGREE;
 use crate::measure::network::{At, Kind};
 use crate::measure::posterior::Known;
@@ -131,7 +131,8 @@ fn geometric(car: &Car) -> Vec<Candidate> {
     let points: Vec<Measurand> = Measurand::points().collect();
     let links = &car.sides.left.links;
     let names: Vec<String> = links.iter().map(|link| link.name.clone()).collect();
-    let key = |spot: usize| point_name(&names, points[spot]);
+    let holds = links.each(|link| link.hold);
+    let key = |spot: usize| point_name(&names, &holds, points[spot]);
     let name = |spot: usize| match points[spot] {
         Measurand::Centre => key(spot),
         _ => format!("{} pivot", key(spot)),
@@ -144,7 +145,8 @@ fn geometric(car: &Car) -> Vec<Candidate> {
         let key = Some(format!("survey.{list}.{of}"));
         all.push(Candidate { what, way, key, variances: vec![sigma * sigma], of: ReadingOf::Points(kind) });
     };
-    for a in 1..points.len() {
+    let own: Vec<usize> = (1..points.len()).filter(|&spot| car.sides.left.is_own(points[spot])).collect();
+    for (place, &a) in own.iter().enumerate() {
         for axis in [2, 0, 1] {
             let (way, sigma) = match axis {
                 2 => (NextWay::Height, 1.5),
@@ -164,7 +166,7 @@ fn geometric(car: &Car) -> Vec<Candidate> {
                 Kind::Difference { axis, of: At::spot(a), from: None },
             );
         }
-        for b in a + 1..points.len() {
+        for &b in &own[place + 1..] {
             let kind = Kind::Distance { from: At::spot(a), to: At::spot(b) };
             let (what, of) =
                 (format!("tape: {} to {}", name(a), name(b)), format!("{} - {}", key(a), key(b)));
@@ -175,8 +177,11 @@ fn geometric(car: &Car) -> Vec<Candidate> {
             }
         }
     }
-    for (link, of) in links.iter().enumerate().take(LINKS) {
-        let [from, to] = [1 + 2 * link, 2 + 2 * link].map(At::spot);
+    for (link, of) in links.iter().enumerate().filter(|(_, of)| of.hold.is_rod()) {
+        // The joint of a wishbone is one point.
+        let ends = [Measurand::Subframe(link), Measurand::Knuckle(link)].map(|end| of.hold.home(end));
+        let spot = |end: Measurand| points.iter().position(|point| *point == end).map(At::spot);
+        let (Some(from), Some(to)) = (spot(ends[0]), spot(ends[1])) else { continue };
         one(
             format!("{}: level on the link", of.name),
             NextWay::Slope,
@@ -184,6 +189,9 @@ fn geometric(car: &Car) -> Vec<Candidate> {
             0.3 * DEGREE,
             Kind::Slope { from, to },
         );
+        if !of.hold.takes_an_arm() {
+            continue;
+        }
         one(
             format!("{}: the stock arm, bolt to bolt", of.name),
             NextWay::Arm,

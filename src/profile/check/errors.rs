@@ -93,9 +93,10 @@ impl Checker {
                 let (errors, between) = Errors::mirrored(errors, |number| own[number], sigmas.mirror);
                 let links = &sides.left.links;
                 let names: Vec<String> = links.iter().map(|link| link.name.clone()).collect();
+                let holds = links.each(|link| link.hold);
                 let beside = |link: &usize| {
                     let pivot = Measurand::Subframe(*link);
-                    !own[pivot.place().start] && assumed.contains(&point_name(&names, pivot))
+                    !own[pivot.place().start] && assumed.contains(&point_name(&names, &holds, pivot))
                 };
                 let beside: Vec<usize> = (0..names.len()).filter(beside).collect();
                 let PerSide { left, right } = errors;

@@ -41,19 +41,14 @@ impl Checker {
         let keys = &links[place];
         let kind = |keys: &Layers<'_, Link>| keys.base.map_or(Member::Rod, |link| link.get_ref().member());
         let number = |place: usize| u8::try_from(place).unwrap_or_default();
-        let before = number(place.saturating_sub(1));
-        Some(match kind(keys) {
-            Member::Wishbone => Hold::Leg(number(place)),
-            Member::RearLeg => Hold::Leg(before),
-            Member::Blade => Hold::BushAhead,
-            Member::BushUp => Hold::BushUp(before),
-            Member::Strut => Hold::Top,
-            Member::StrutBolt => {
+        let hold = kind(keys).hold(place);
+        Some(match hold {
+            Hold::Bolt(before, usual) => {
                 let lean = keys.inner(Link::lean);
                 let above = lean.as_ref().and_then(|keys| self.read(keys, Lean::above));
-                Hold::Bolt(before, above.filter(|above| *above != 0.0).unwrap_or(1.0))
+                Hold::Bolt(before, above.filter(|above| *above != 0.0).unwrap_or(usual))
             }
-            Member::Rod => {
+            Hold::Rod => {
                 let Some((on, _)) = keys.get(Link::on) else { return Some(Hold::Rod) };
                 let wanted = Member::Wishbone.first_place(on.get_ref().trim());
                 let is_it = |keys: &Layers<'_, Link>| {
@@ -72,6 +67,7 @@ impl Checker {
                 };
                 Hold::OnArm([number(first), number(first + 1)])
             }
+            _ => hold,
         })
     }
 

@@ -51,7 +51,7 @@ pub struct LinkExample {
 }
 
 /// Where a link may lie; the places that go with it are a table of their own.
-pub(in crate::profile) const LIES: [&str; 9] = [
+pub(in crate::profile) const LIES: [&str; 11] = [
     "above, across",
     "above, forward",
     "above, front",
@@ -61,6 +61,8 @@ pub(in crate::profile) const LIES: [&str; 9] = [
     "below, forward",
     "toe, behind",
     "toe, ahead",
+    "below, wide",
+    "above, wide",
 ];
 
 /// The five links of an ordinary car.
@@ -119,6 +121,17 @@ const fn pivot(example: &'static str, title: &'static str, ask: &'static str) ->
         .how(POINT)
         .asked(title, ask, "-160, 360, 220   or   -6 1/4 in, 14 1/8 in, 8 5/8 in")
         .answered(Answer::Point)
+}
+
+/// An eccentric bolt at a subframe's pivot.
+const fn cam() -> Key {
+    table(&Cam::TABLE)
+        .asked(
+            "Cam of {link}: is there one?",
+            "Is the bolt at the subframe end of the link \"{link}\" an eccentric bolt, for alignment?",
+            "yes, or no",
+        )
+        .answered(Answer::Whether)
 }
 
 /// What a joint may carry.
@@ -207,7 +220,16 @@ with_arm_keys! {
         /// The rear inner pivot of a wishbone.
         rear: Pivot = table(&Pivot::TABLE).of(&["wishbone"]).unshown();
         /// The bolt that leans the knuckle against a strut.
-        lean: Lean = table(&Lean::TABLE).unshown();
+        lean: Lean = table(&Lean::TABLE)
+            .of(&["strut"])
+            .unshown()
+            .asked(
+                "Bolts of {link}: does one lean it?",
+                "Two bolts clamp the strut \"{link}\" to the wheel carrier. Is one of them eccentric, or does its hole leave it room to move \
+                 across, so that the wheel carrier leans against the strut?",
+                "yes, or no",
+            )
+            .answered(Answer::Whether);
         /// What it is used to set: "camber", "toe" or "pitch"; leave it out if nothing.
         sets: Sets = key(Kind::Choice(&["camber", "toe", "pitch"])).like("\"camber\"");
         /// Where it lies, in a file that begins from a typical layout: above or below the driveshaft, or the one that steers.
@@ -255,13 +277,7 @@ with_arm_keys! {
             )
             .answered(Answer::Whether);
         /// The stock eccentric bolt at the subframe end.
-        cam: Cam = table(&Cam::TABLE)
-            .asked(
-                "Cam of {link}: is there one?",
-                "Is the bolt at the subframe end of the link \"{link}\" an eccentric bolt, for alignment?",
-                "yes, or no",
-            )
-            .answered(Answer::Whether);
+        cam: Cam = cam();
         /// The way the bolt runs at the subframe.
         subframe_axis: Vec<Quantity> = direction("a bolt", "[1.0, 0.0, 0.0]");
         /// The way the bolt runs at the knuckle.
@@ -346,11 +362,16 @@ keys! {
         /// What its cam is used to set: "camber", "toe" or "pitch"; leave it out if nothing.
         sets: Sets = key(Kind::Choice(&["camber", "toe", "pitch"])).like("\"camber\"");
         /// Middle of the bolt on the subframe: x forward, y left, z up, mm.
-        subframe: Vec<Quantity> = point("[115.0, 345.0, 200.0]").measured();
+        subframe: Vec<Quantity> = pivot(
+            "[115.0, 345.0, 200.0]",
+            "Link {link}: bolt on the subframe",
+            "The pivot \"{link}\" of the wide arm. Where is the middle of its bolt on the subframe? Three figures with commas: how far ahead \
+             of the wheel centre (behind it: minus), how far to the left of the centreline, how high above the floor.",
+        );
         /// Standard deviations of its three coordinates, mm.
         subframe_sigma: Vec<Quantity> = deviations();
         /// The stock eccentric bolt here.
-        cam: Cam = table(&Cam::TABLE);
+        cam: Cam = cam();
         /// The way the bolt runs.
         subframe_axis: Vec<Quantity> = direction("a bolt", "[1.0, 0.0, 0.0]");
         /// What the subframe's bracket may carry, N, if anybody vouches for it.
@@ -368,12 +389,22 @@ keys! {
             .within(0.0, 50.0)
             .refused("no cam moves its bolt by {} either way")
             .needed()
-            .hint("it is half of the whole movement in the slot");
+            .hint("it is half of the whole movement in the slot")
+            .asked(
+                "Bolt of {link}: eccentricity",
+                "How far does the wheel carrier move at this bolt from end to end? Give HALF of that.",
+                "3",
+            );
         /// From the strut's bolt that stays, `knuckle`, to this one, along the strut, mm; minus where this one is the lower.
         above: Quantity = length("the distance of a strut's two bolts", "60.0")
             .within(-400.0, 400.0)
             .needed()
-            .refused("no strut has its two bolts {} apart");
+            .refused("no strut has its two bolts {} apart")
+            .asked(
+                "Bolt of {link}: how far above the other",
+                "How far is the middle of this bolt above the middle of the one that stays, along the strut? Below it: minus.",
+                "58, or 2 1/4 in",
+            );
         /// Marks between the middle and full throw.
         marks: i64 = key(Kind::Whole).called("the number of marks").like("4").within(1.0, 90.0);
         /// How it was found, from its middle: outboard moves the knuckle outward at this bolt.

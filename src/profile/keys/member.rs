@@ -4,7 +4,7 @@ use serde::Deserialize;
 
 use super::by_serde;
 use super::key::Key;
-use crate::car::Hold;
+use crate::car::{Hold, Measurand};
 
 /// What a member of an axle is; behind the four that a file names, the places that they fill beside their first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
@@ -52,14 +52,8 @@ impl Member {
     }
 
     /// What its places are called, behind the member's own name.
-    pub(super) fn places(self) -> [&'static str; 2] {
-        let [wishbone, blade, strut] = Hold::PLACES;
-        match self {
-            Self::Wishbone | Self::RearLeg => wishbone,
-            Self::Blade | Self::BushUp => blade,
-            Self::Strut | Self::StrutBolt => strut,
-            Self::Rod => ["", ""],
-        }
+    pub(in crate::profile) fn places(self) -> [&'static str; 2] {
+        self.hold(0).places()
     }
 
     /// What a file calls so, a rod where it says nothing.
@@ -76,13 +70,37 @@ impl Member {
     /// and which of its pivots, subframe's first, are no other place's too.
     pub(in crate::profile) fn fills(self, name: &str) -> Vec<(String, Option<&'static str>, [bool; 2])> {
         let of = |i: usize| format!("{name} {}", self.places()[i]);
+        let both = |places: [Self; 2], tables: [Option<&'static str>; 2]| {
+            (0..2).map(|i| (of(i), tables[i], places[i].owns())).collect()
+        };
         match self {
             Self::Wishbone | Self::RearLeg => {
-                vec![(of(0), Some("front"), [true; 2]), (of(1), Some("rear"), [true, false])]
+                both([Self::Wishbone, Self::RearLeg], [Some("front"), Some("rear")])
             }
-            Self::Blade | Self::BushUp => vec![(of(0), None, [true, false]), (of(1), None, [false; 2])],
-            Self::Strut | Self::StrutBolt => vec![(of(0), None, [true; 2]), (of(1), None, [false; 2])],
-            Self::Rod => vec![(name.to_owned(), None, [true; 2])],
+            Self::Blade | Self::BushUp => both([Self::Blade, Self::BushUp], [None; 2]),
+            Self::Strut | Self::StrutBolt => both([Self::Strut, Self::StrutBolt], [None; 2]),
+            Self::Rod => vec![(name.to_owned(), None, self.owns())],
+        }
+    }
+
+    /// Which of the two pivots of a place, subframe's first, are no other place's too.
+    pub(in crate::profile) fn owns(self) -> [bool; 2] {
+        let hold = self.hold(1);
+        [Measurand::Subframe(1), Measurand::Knuckle(1)].map(|of| hold.home(of) == of)
+    }
+
+    /// How it holds a place that is the `place`th of all, as far as its kind alone tells.
+    pub(in crate::profile) fn hold(self, place: usize) -> Hold {
+        let number = |place: usize| u8::try_from(place).unwrap_or_default();
+        let before = number(place.saturating_sub(1));
+        match self {
+            Self::Rod => Hold::Rod,
+            Self::Wishbone => Hold::Leg(number(place)),
+            Self::RearLeg => Hold::Leg(before),
+            Self::Blade => Hold::BushAhead,
+            Self::BushUp => Hold::BushUp(before),
+            Self::Strut => Hold::Top,
+            Self::StrutBolt => Hold::Bolt(before, 1.0),
         }
     }
 

@@ -26,6 +26,6 @@ pub(in crate::profile) use member::Member;
 pub use member::belongs;
 pub(in crate::profile) use parts::{Damper, Driveshaft, Keepout, Loads, Shape, Spring, Tyre};
 pub(in crate::profile) use readable::{Readable, by_serde, entries, twice, unknown};
-pub use starter::{axle_starter, interview_starter, profile_starter, record_starter, survey_starter};
+pub use starter::{interview_starter, profile_starter, record_starter, survey_starter};
 pub(in crate::profile) use survey::{Mark, Seen, Survey, SurveySigma};
 pub(in crate::profile) use whole::{Car, Correlation, Profile, Ride, Right, Sigma, Spec, Typical, Wheel};

@@ -4,8 +4,10 @@
 //! caller to say.
 
 use super::key::{Answer, Declared, Key, Kind, Need, Table};
+use super::readable::Readable as _;
 use super::record::Record;
-use super::{EXAMPLES, LinkExample, Profile, Seen, Survey};
+use super::{EXAMPLES, Link, LinkExample, Member, Profile, Seen, Survey};
+use toml::Spanned;
 
 /// Where comments begin.
 const COLUMN: usize = 32;
@@ -21,31 +23,21 @@ const LISTS: &str = "---- what was measured ------------------------------------
 const WAITS: &str = "#= ";
 const OFFERED: &str = "# ";
 
-/// A profile to fill in by hand, with all that may stand in it.
-pub fn profile_starter(head: &str) -> String {
-    profile_with(head, |page, key, table| {
-        page.heading(key);
-        EXAMPLES.iter().enumerate().for_each(|(i, link)| page.link(table, link, i == 0));
-    })
-}
-
-/// The same of a car whose wheels hang on other members, as `members` has them to fill in.
-pub fn axle_starter(head: &str, members: &str) -> String {
-    profile_with(head, |page, _, _| {
-        let title = "---- what holds the wheel: a rod once, a wishbone, a blade and a strut twice, five times in all ----------------";
-        page.comment(title);
-        page.text += members;
-    })
-}
-
-fn profile_with(head: &str, links: impl Fn(&mut Page, &'static Key, &'static Table)) -> String {
+/// A profile to fill in by hand, with all that may stand in it; of a car whose wheels hang on other than five rods with its `members` as
+/// a file has them to fill in.
+pub fn profile_starter(head: &str, members: Option<&str>) -> String {
     let mut page = Page::of(head);
     for key in shown(&Profile::TABLE) {
         match key.kind {
             Kind::Table(table) if key.name == Profile::right.key.name => page.right(key, table),
             Kind::Table(table) => page.table(key, table),
             Kind::Tables(table, _) if key.name == Profile::link.key.name => {
-                links(&mut page, key, table);
+                if let Some(members) = members {
+                    page.members(members);
+                } else {
+                    page.heading(key);
+                    EXAMPLES.iter().enumerate().for_each(|(i, link)| page.link(table, link, i == 0));
+                }
             }
             Kind::Tables(table, _) => page.shapes(key, table),
             _ => {}
@@ -55,16 +47,17 @@ fn profile_with(head: &str, links: impl Fn(&mut Page, &'static Key, &'static Tab
 }
 
 /// A profile to be filled in by questions: nothing in it that none asks for.
-pub fn interview_starter(head: &str) -> String {
+pub fn interview_starter(head: &str, members: Option<&str>) -> String {
     let mut page = Page::of(head);
-    page.asked(true);
+    page.asked(true, members);
     page.text
 }
 
 /// A survey to fill in: what is asked for, with lists of what to measure in the place of the points.
-pub fn survey_starter(head: &str, name_waits: bool) -> String {
+pub fn survey_starter(head: &str, name_waits: bool, members: Option<&str>) -> String {
     let mut page = Page::of(head);
-    page.asked(false);
+    page.asked(false, members);
+    let links = links(members);
     if !name_waits {
         page.text = page.text.replacen(&format!("{WAITS}{NAMED}"), &format!("{NAMED}   "), 1);
     }
@@ -72,7 +65,7 @@ pub fn survey_starter(head: &str, name_waits: bool) -> String {
     page.text += "\n[survey]\n";
     let mut number = 0;
     for key in shown(&Survey::TABLE) {
-        let entries = Seen::starts(key);
+        let entries = Seen::starts(key, &links);
         if entries.is_empty() {
             let value = if key.question.is_some() || matches!(key.kind, Kind::List(_)) {
                 format!("[{}]", key.example)
@@ -95,6 +88,18 @@ pub fn survey_starter(head: &str, name_waits: bool) -> String {
         page.text += &format!("{} = [\n  {}\n]\n", key.name, entries.join("\n  "));
     }
     page.text
+}
+
+/// The links of a file by their names, and what they are.
+fn links(members: Option<&str>) -> Vec<(String, Member)> {
+    let Some(members) = members else {
+        return EXAMPLES.iter().map(|link| (link.name.to_owned(), Member::Rod)).collect();
+    };
+    let profile = Profile::of_text(members).unwrap_or_default().spread();
+    let named = |link: &Spanned<Link>| {
+        Some((Link::name.of(link.get_ref())?.get_ref().clone(), link.get_ref().member()))
+    };
+    Profile::link.all(&profile).iter().filter_map(named).collect()
 }
 
 /// A record to fill in.
@@ -180,6 +185,13 @@ impl Page {
             }
             self.text += &format!("{line}\n");
         }
+    }
+
+    /// What holds the wheel, as it stands in a text.
+    fn members(&mut self, text: &str) {
+        let title = "---- what holds the wheel: a rod once, a wishbone, a blade and a strut twice, five times in all ----------------";
+        self.comment(title);
+        self.text += text;
     }
 
     /// The heading of what a key begins.
@@ -316,7 +328,7 @@ impl Page {
     }
 
     /// What an interview asks for, with or without points.
-    fn asked(&mut self, points: bool) {
+    fn asked(&mut self, points: bool, members: Option<&str>) {
         let is_point = |key: &Key| {
             key.question.is_some_and(|question| matches!(question.answer, Answer::Point | Answer::Centre))
         };
@@ -342,6 +354,13 @@ impl Page {
                     self.line(WAITS, &format!("{} = {}", key.name, question.example), "");
                 }
             }
+        }
+        if let Some(members) = members {
+            let is_point = |line: &&str| {
+                Link::ENDS.iter().any(|end| line.starts_with(&format!("{WAITS}{} =", end.key.name)))
+            };
+            let lines = members.lines().filter(|line| points || !is_point(line));
+            return self.members(&lines.flat_map(|line| [line, "\n"]).collect::<String>());
         }
         self.heading(Profile::link.key);
         let Some(table) = Profile::link.key.table() else { return };

@@ -3,7 +3,7 @@
 use toml::Spanned;
 
 use super::key::{Declared, Key, Kind, Slot, angle, deviation, flag, key, keys, point, table, text};
-use super::{EXAMPLES, Link, LinkExample};
+use super::{Link, Member};
 use crate::profile::Quantity;
 
 const PLUMB: &str = "Hang a plumb line from the middle of the bolt and mark the spot on the floor; do all bolts first, then measure \
@@ -147,8 +147,8 @@ impl Seen {
         one.map(|key| vec![key.name]).or_else(two).filter(|_| known)
     }
 
-    /// What a starter lists under a key of `[survey]`: one entry a line.
-    pub(super) fn starts(list: &Key) -> Vec<String> {
+    /// What a starter lists under a key of `[survey]`, for links by their names and what they are: one entry a line.
+    pub(super) fn starts(list: &Key, links: &[(String, Member)]) -> Vec<String> {
         const PAIRS: [&str; 2] = ["toe subframe", "lower rear subframe"];
         const TAPES: [[&str; 2]; 5] = [
             ["upper subframe", "traction subframe"],
@@ -159,21 +159,38 @@ impl Seen {
         ];
         let of = |name: &str| format!("{{ {} = \"{name}\" }},", Self::of.key.name);
         let centre = (list.name != Survey::forward.key.name).then(|| of("wheel centre"));
-        let ends =
-            |link: &'static LinkExample| Link::ENDS.map(|end| of(&format!("{} {}", link.name, end.key.name)));
+        // The points of each link, subframe's first, but for those that are another one's too.
+        let ends = |(name, member): &(String, Member)| {
+            let own = Link::ENDS.into_iter().zip(member.owns()).enumerate().filter(|(_, (_, own))| *own);
+            let named = |(i, (end, _)): (usize, (Slot<Link, _>, bool))| {
+                format!("{} {}", member.hold(0).of_pivot(name, i == 1), end.key.name)
+            };
+            own.map(named).collect::<Vec<_>>()
+        };
+        let points: Vec<String> = links.iter().flat_map(ends).collect();
+        let known = |point: &str| point == "wheel centre" || points.iter().any(|known| known == point);
         let same = |slot: Slot<Survey, _>| slot.key.name == list.name;
         if [Survey::height, Survey::forward, Survey::across].into_iter().any(same) {
-            centre.into_iter().chain(EXAMPLES.iter().flat_map(ends)).collect()
+            centre.into_iter().chain(points.iter().map(|point| of(point))).collect()
         } else if same(Survey::pair) {
-            PAIRS.map(of).to_vec()
+            let pairs = PAIRS.into_iter().filter(|point| known(point));
+            pairs.map(of).collect()
         } else if same(Survey::arm) {
-            EXAMPLES
-                .iter()
-                .map(|link| format!("{{ {} = \"{}\" }},", Self::link.key.name, link.name))
-                .collect()
+            let rods = links.iter().filter(|(_, member)| *member == Member::Rod);
+            rods.map(|(name, _)| format!("{{ {} = \"{name}\" }},", Self::link.key.name)).collect()
         } else if same(Survey::tape) {
             let [from_key, to_key] = [Self::from.key.name, Self::to.key.name];
-            TAPES.map(|[from, to]| format!("{{ {from_key} = \"{from}\", {to_key} = \"{to}\" }},")).to_vec()
+            let tapes = TAPES.into_iter().filter(|ends| ends.iter().all(|end| known(end)));
+            let mut tapes: Vec<[String; 2]> = tapes.map(|ends| ends.map(str::to_owned)).collect();
+            if tapes.len() < TAPES.len() {
+                // Of other links the knuckle's points, one after another.
+                let knuckles: Vec<&String> =
+                    points.iter().filter(|point| point.ends_with(Link::knuckle.key.name)).collect();
+                tapes = knuckles.windows(2).map(|ends| [0, 1].map(|i| ends[i].clone())).collect();
+            }
+            let line =
+                |[from, to]: [String; 2]| format!("{{ {from_key} = \"{from}\", {to_key} = \"{to}\" }},");
+            tapes.into_iter().map(line).collect()
         } else {
             Vec::new()
         }

@@ -6,12 +6,12 @@ use toml::Spanned;
 
 use super::observed::Observed;
 use super::typical::Assumed;
-use crate::car::{Measurand, PerLink, Sigmas};
+use crate::car::{Hold, Measurand, PerLink, Sigmas};
 use crate::measure::network::{At, Kind, Network, Observation, Prior, Shared, Spot, Unadjusted, adjust};
 use crate::measure::{Survey, point_name};
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
-use crate::profile::keys::{Link, Mark, Member, Profile, Survey as Lists};
+use crate::profile::keys::{Link, Mark, Profile, Survey as Lists};
 use crate::profile::survey::CheckedSurvey;
 
 /// The points of a survey and what they are called.
@@ -24,6 +24,8 @@ pub(super) struct Layout {
     joined: Vec<usize>,
     points: [usize; 11],
     links: PerLink<String>,
+    /// How each of them holds the knuckle, as far as its points go.
+    holds: PerLink<Hold>,
     /// Where the points are before anything is measured.
     assumed: Option<Assumed>,
 }
@@ -54,6 +56,8 @@ impl Checker {
             Some((name.get_ref().trim().to_owned(), name.span()))
         });
         let links: Vec<(String, Range<usize>)> = names.collect::<Option<_>>()?;
+        let members = Profile::link.all(profile).iter().map(|link| link.get_ref().member());
+        let holds = members.enumerate().map(|(place, member)| member.hold(place));
         let mut layout = Layout {
             names: Vec::new(),
             spans: Vec::new(),
@@ -61,17 +65,14 @@ impl Checker {
             joined: Vec::new(),
             points: [0; 11],
             links: links.iter().map(|(name, _)| name.clone()).collect::<Vec<_>>().try_into().ok()?,
+            holds: holds.collect::<Vec<_>>().try_into().ok()?,
             assumed,
         };
         for (i, point) in Measurand::points().enumerate() {
-            let (name, span) = match point {
-                Measurand::Subframe(link) | Measurand::Knuckle(link) => {
-                    let end = Link::ENDS[usize::from(point != Measurand::Subframe(link))];
-                    let (name, span) = &links[link];
-                    (format!("{name} {}", end.key.name), span.clone())
-                }
-                _ => ("wheel centre".to_owned(), Profile::wheel.span(profile).unwrap_or(0..0)),
-            };
+            let name = point_name(&layout.links, &layout.holds, point);
+            let span = point
+                .link()
+                .map_or_else(|| Profile::wheel.span(profile).unwrap_or(0..0), |link| links[link].1.clone());
             let rough = match &layout.assumed {
                 Some(assumed) => Some(assumed.places[i]),
                 None => profile.point(point).and_then(|rough| self.coordinates(rough)),
@@ -79,7 +80,7 @@ impl Checker {
             let known = rough.map_or([None; 3], |at| at.map(Some));
             layout.points[i] = layout.add(name, span, SpotPlace { known, held: [false; 3] });
         }
-        layout.one_member(profile);
+        layout.one_member();
         for mark in survey.map_or(&[][..], |survey| Lists::mark.all(survey)) {
             self.mark(&mut layout, mark);
         }
@@ -170,8 +171,7 @@ impl Checker {
         let text = name.get_ref().trim();
         let found = layout.find(text);
         if found.is_none() {
-            let mut known: Vec<&str> = layout.original_names().collect();
-            known.dedup();
+            let known: Vec<&str> = layout.original_names().collect();
             let first = known.first().copied().unwrap_or_default();
             self.tell(Finding::unknown(name.span(), "point", text, &known).help(format!(
                 "points are: {}; the counterpart on the other side: \"right {first}\"",
@@ -208,21 +208,11 @@ impl Layout {
     }
 
     /// Points of members that are one point by themselves.
-    fn one_member(&mut self, profile: &Profile) {
-        let members = Profile::link.all(profile).iter().map(|link| link.get_ref().member());
-        for (link, member) in members.enumerate() {
-            let place = |of: Measurand| Measurand::points().position(|point| point == of);
-            let ends = |link: usize| [Measurand::Subframe(link), Measurand::Knuckle(link)].map(place);
-            let before = link.saturating_sub(1);
-            let pairs = match member {
-                Member::RearLeg => vec![(ends(before)[1], ends(link)[1])],
-                Member::Blade => vec![(ends(link)[0], ends(link)[1])],
-                Member::BushUp => vec![(ends(before)[0], ends(link)[0]), (ends(before)[0], ends(link)[1])],
-                Member::StrutBolt => vec![(ends(before)[0], ends(link)[0]), (ends(before)[1], ends(link)[1])],
-                _ => Vec::new(),
-            };
-            for (keep, other) in pairs.into_iter().filter_map(|(keep, other)| keep.zip(other)) {
-                self.join(self.points[keep], self.points[other]);
+    fn one_member(&mut self) {
+        for (i, point) in Measurand::points().enumerate() {
+            let home = point.link().map_or(point, |link| self.holds[link].home(point));
+            if let Some(home) = Measurand::points().position(|point| point == home) {
+                self.join(self.points[home], self.points[i]);
             }
         }
     }
@@ -237,7 +227,8 @@ impl Layout {
 
     /// The names as the file would write them, before points were made one.
     fn original_names(&self) -> impl Iterator<Item = &str> {
-        self.names.iter().map(String::as_str)
+        let other = |i: &usize| !self.names[..*i].contains(&self.names[*i]);
+        (0..self.names.len()).filter(other).map(|i| self.names[i].as_str())
     }
 
     /// The point of a name, or its counterpart on the right.
@@ -247,7 +238,7 @@ impl Layout {
         let spot = |wanted: &str| {
             let car = Measurand::points()
                 .zip(self.points)
-                .find(|(point, _)| plain(&point_name(&self.links, *point)) == wanted);
+                .find(|(point, _)| plain(&point_name(&self.links, &self.holds, *point)) == wanted);
             let mark =
                 || self.names.iter().position(|name| plain(name) == wanted).map(|spot| self.joined[spot]);
             car.map(|(_, spot)| spot).or_else(mark)
@@ -314,6 +305,7 @@ impl Layout {
                 points: self.points,
                 joined: self.joined,
                 links: self.links,
+                holds: self.holds,
                 arms: observed.arms,
                 listed: observed.listed,
             },
