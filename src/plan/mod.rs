@@ -4,6 +4,7 @@
 //! every page.
 
 pub(crate) mod adjusting;
+mod asked;
 mod cams;
 mod check;
 mod choice;
@@ -26,11 +27,12 @@ mod tune;
 mod wheel;
 
 pub use adjusting::{AtMark, Bench, CamSetting, CamUse, Fitting, Matched, OtherCam, ThreadIn};
+pub use asked::Asked;
 pub use cams::{CamVerdict, CamVerdictSide, cams, cams_turning};
 pub use check::{
     ArmDescription, CamDescription, Description, LinkDescription, MemberDescription, MemberKind, check,
 };
-pub use choice::{ArmChoice, ArmSet, ArmSetSide, LoweredWheel, NeededArm, choose_arms};
+pub use choice::{ArmChoice, ArmSet, ArmSetSide, LoweredWheel, NeededArm, choose_arms, choose_arms_asked};
 pub use clearance::{Clearance, ClearanceSide, Gap, Nearest, clearance};
 pub use correct::{
     ArmTurn, CamTurn, Cause, CorrectedSide, Correction, Fewer, FigureOrigin, Flag, Leave, Mistyping,
@@ -42,11 +44,11 @@ pub use handover::{ArmAdjuster, Handover, HandoverSide, handover};
 pub use joints::{
     ArmEnd, Bush, JointAngles, JointSide, Plunge, RodEnd, ShaftAngles, ShaftJoint, Worst, joint_angles,
 };
-pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
+pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower, lower_asked};
 pub use next::{Next, NextArm, NextReading, NextWay, Outlook, next};
 pub(crate) use over_travel::USUAL_TRAVEL;
 pub use over_travel::{BumpSteer, LinkAngle, Missing, MotionFigures, Place, Station, Travel};
-pub use planning::{ArmSetting, KeptArm, PitchResult, Plan, PlanSide, SmallerSet, plan, plan_as_fitted};
+pub use planning::{ArmSetting, KeptArm, PitchResult, Plan, PlanSide, SmallerSet, plan, plan_asked};
 pub use readings::{ArmRead, CamRead, Read, Readings, SideRead, StateRead, TotalTarget, Verdict, readings};
 pub use sampling::{
     Interval, Sampled, SampledArm, SampledSide, Sampling, sample_cams, sample_lower, sample_plan,
@@ -54,8 +56,8 @@ pub use sampling::{
 pub use spec::{Allowed, SpecAnswer};
 pub use springs::{Collar, DamperTravel, SpringAnswer, SpringSide, SpringState, Springs, springs};
 pub use travel::{
-    AS_FOUND, CamMoved, Curve, LinkLength, Omitted, PLANNED, TravelCurves, TravelEnd, TravelQuestion,
-    TravelSide, Variant, travel,
+    AS_FOUND, CamMoved, Curve, LinkLength, Omitted, OnlyStation, PLANNED, TravelCurves, TravelEnd,
+    TravelQuestion, TravelSide, Variant, travel,
 };
 pub use tune::{Bound, TuneAim, TuneHolder, TuneQuestion, TunedLength, Tuning, TuningSide, tune};
 pub use wheel::{
