@@ -6,9 +6,9 @@ use super::explain::Explain;
 use super::of_car::{OfCar, aims, stance};
 use super::options::{Format, Height, Input, Units, Wanted};
 use super::plan::Cams;
-use rodset::explain::Given;
-use rodset::plan::{ArmChoice, Fitting, choose_arms};
-use rodset::report::{Page, Printable};
+use crate::explain::Given;
+use crate::plan::{ArmChoice, Fitting, choose_arms};
+use crate::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:

@@ -7,9 +7,9 @@ use super::files::{replace, shown, svg_path};
 use super::of_car::{OfCar, aims, stance};
 use super::options::{Format, Height, Input, Units, Wanted};
 use super::sampling::Samples;
-use rodset::explain::Given;
-use rodset::plan::{CamVerdict, Sampled, cams_turning, sample_cams};
-use rodset::report::{Page, Printable, reach_drawing};
+use crate::explain::Given;
+use crate::plan::{CamVerdict, Sampled, cams_turning, sample_cams};
+use crate::report::{Page, Printable, reach_drawing};
 use std::path::PathBuf;
 
 const EXAMPLES: &str = "\

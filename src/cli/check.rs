@@ -6,9 +6,9 @@ use super::explain::Explain;
 use super::of_car::OfCar;
 use super::options::{Format, Input, Units};
 use super::warned::warned;
-use rodset::explain::Given;
-use rodset::plan::{Description, check};
-use rodset::report::{CheckPage, Page, Printable};
+use crate::explain::Given;
+use crate::plan::{Description, check};
+use crate::report::{CheckPage, Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:

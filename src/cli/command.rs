@@ -10,9 +10,9 @@ use serde::Serialize;
 use super::options::{Format, json};
 use super::warned::warned;
 use super::{Failure, Outcome};
-use rodset::explain::{AnswerFigures, Rests, explain, tree};
-use rodset::plan::Sampled;
-use rodset::report::{ExplainPage, Page, Printable, SampledPage, Units};
+use crate::explain::{AnswerFigures, Rests, explain, tree};
+use crate::plan::Sampled;
+use crate::report::{ExplainPage, Page, Printable, SampledPage, Units};
 
 /// Something that the program does.
 pub(super) trait Command {

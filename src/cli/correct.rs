@@ -11,12 +11,12 @@ use super::of_car::{OfCar, aims};
 use super::options::{Format, Height, Input, Units, Wanted};
 use super::plan::Fit;
 use super::setting::{Named, Once};
-use rodset::car::{Car, Link, PerSide, Spec, Stance};
-use rodset::explain::Given;
-use rodset::measure::Round;
-use rodset::plan::{Correction, Fitting, NoCorrection, correct, plan};
-use rodset::profile::{read_begun_record, read_record, write_reading};
-use rodset::report::{CorrectPage, Page, Printable};
+use crate::car::{Car, Link, PerSide, Spec, Stance};
+use crate::explain::Given;
+use crate::measure::Round;
+use crate::plan::{Correction, Fitting, NoCorrection, correct, plan};
+use crate::profile::{read_begun_record, read_record, write_reading};
+use crate::report::{CorrectPage, Page, Printable};
 
 /// How findings name what was given as options.
 const COMMAND_LINE: &str = "the command line, written as a record";

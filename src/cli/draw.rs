@@ -1,7 +1,7 @@
 //! `rodset draw`: the links from behind and from above, as a drawing.
 
+use crate::car::Hand;
 use clap::ValueEnum;
-use rodset::car::Hand;
 use std::path::PathBuf;
 
 use super::Failure;
@@ -10,9 +10,9 @@ use super::files::{replace, shown, svg_path};
 use super::of_car::{OfCar, fitting, stance};
 use super::options::{Format, Height, Input, Lengths, Wanted};
 use super::plan::Fit;
-use rodset::explain::Given;
-use rodset::plan::{Outlines, outline};
-use rodset::report::{OutlinePage, Page, Printable, outline_drawing};
+use crate::explain::Given;
+use crate::plan::{Outlines, outline};
+use crate::report::{OutlinePage, Page, Printable, outline_drawing};
 
 const EXAMPLES: &str = "\
 Examples:

@@ -8,13 +8,13 @@ use super::explain::Explain;
 use super::files::{self, TextFile};
 use super::of_car::{OfCar, stance};
 use super::options::{Format, Height, Input, Units, read_record};
-use rodset::car::{Car, Measurand, PerSide, Side};
-use rodset::explain::Given;
-use rodset::geometry::Angles;
-use rodset::measure::{Fitted, FittedLength, NoFit, Round};
-use rodset::plan::{FitAnswer, fit_readings};
-use rodset::profile::{self, Numbers, References, UsedLength, write_numbers};
-use rodset::report::{FitPage, Page, Printable};
+use crate::car::{Car, Measurand, PerSide, Side};
+use crate::explain::Given;
+use crate::geometry::Angles;
+use crate::measure::{Fitted, FittedLength, NoFit, Round};
+use crate::plan::{FitAnswer, fit_readings};
+use crate::profile::{self, Numbers, References, UsedLength, write_numbers};
+use crate::report::{FitPage, Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:

@@ -5,8 +5,8 @@ use std::sync::LazyLock;
 use super::command::Command;
 use super::options::Format;
 use super::{Failure, Outcome};
-use rodset::profile::{Known, Need, known_keys};
-use rodset::report::{KeyEntry, KeysPage};
+use crate::profile::{Known, Need, known_keys};
+use crate::report::{KeyEntry, KeysPage};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -37,7 +37,7 @@ impl Command for Args {
                 all = one;
             }
             if all.is_empty() {
-                let meant = rodset::profile::meant(wanted)
+                let meant = crate::profile::meant(wanted)
                     .map_or(String::new(), |meant| format!("; did you mean `{meant}`?"));
                 return Err(Failure::usage(format!("there is no key `{wanted}`{meant}")));
             }

@@ -6,11 +6,11 @@ use super::explain::Explain;
 use super::of_car::{OfCar, stance};
 use super::options::{Format, Height, Input, Units};
 use super::setting::{Named, Once};
-use rodset::car::{Car, Hand};
-use rodset::explain::Given;
-use rodset::profile::{CamPosition, Quantity};
-use rodset::report::{Page, Printable};
-use rodset::strength::{Locking, Lockout, lockout};
+use crate::car::{Car, Hand};
+use crate::explain::Given;
+use crate::profile::{CamPosition, Quantity};
+use crate::report::{Page, Printable};
+use crate::strength::{Locking, Lockout, lockout};
 
 const EXAMPLES: &str = "\
 Examples:

@@ -6,9 +6,9 @@ use super::explain::Explain;
 use super::of_car::{OfCar, stance};
 use super::options::{Format, Height, Input, Units};
 use super::sampling::Samples;
-use rodset::explain::Given;
-use rodset::plan::{Lowering, Sampled, lower, sample_lower};
-use rodset::report::{Page, Printable};
+use crate::explain::Given;
+use crate::plan::{Lowering, Sampled, lower, sample_lower};
+use crate::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:

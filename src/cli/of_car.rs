@@ -3,11 +3,11 @@
 use super::Failure;
 use super::command::Subject;
 use super::options::{self, Height, Profile};
-use rodset::car::{Car, PerSide, Spec, Stance};
-use rodset::explain::{self, Given, Rests};
-use rodset::measure::Round;
-use rodset::plan::Fitting;
-use rodset::report::{AnswerPage, Units};
+use crate::car::{Car, PerSide, Spec, Stance};
+use crate::explain::{self, Given, Rests};
+use crate::measure::Round;
+use crate::plan::Fitting;
+use crate::report::{AnswerPage, Units};
 
 /// What a question about a car was asked of, and what `more` it rests on.
 pub(super) struct OfCar<T = ()> {

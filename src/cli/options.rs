@@ -5,11 +5,11 @@ use serde::Serialize;
 use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
 
-use rodset::car::{Car, Hand, PerSide, Spec, Stance};
-use rodset::explain::tree;
-use rodset::geometry::Figure;
-use rodset::profile::{self, Checked, Quantity, Record};
-use rodset::report::{self, LengthUnit, Printable, ToeUnit};
+use crate::car::{Car, Hand, PerSide, Spec, Stance};
+use crate::explain::tree;
+use crate::geometry::Figure;
+use crate::profile::{self, Checked, Quantity, Record};
+use crate::report::{self, LengthUnit, Printable, ToeUnit};
 
 use super::failure::Failure;
 use super::files::TextFile;

@@ -6,11 +6,11 @@ use super::explain::Explain;
 use super::of_car::{OfCar, aims, fitting, stance};
 use super::options::{Format, Height, Input, Profile, Units, Wanted};
 use super::sampling::Samples;
+use crate::car::Car;
+use crate::explain::Given;
+use crate::plan::{Fitting, Plan, Sampled, next, plan, plan_as_fitted, sample_plan};
+use crate::report::{Page, PlanPage, Printable};
 use clap::ValueEnum;
-use rodset::car::Car;
-use rodset::explain::Given;
-use rodset::plan::{Fitting, Plan, Sampled, next, plan, plan_as_fitted, sample_plan};
-use rodset::report::{Page, PlanPage, Printable};
 
 const EXAMPLES: &str = "\
 Examples:

@@ -7,11 +7,11 @@ use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::OfCar;
 use super::options::{Format, Input, Units, read_record};
-use rodset::explain::Given;
-use rodset::measure::Workings;
-use rodset::plan::{Readings, readings};
-use rodset::profile::Record;
-use rodset::report::{Page, Printable, ReadingsPage};
+use crate::explain::Given;
+use crate::measure::Workings;
+use crate::plan::{Readings, readings};
+use crate::profile::Record;
+use crate::report::{Page, Printable, ReadingsPage};
 
 const EXAMPLES: &str = "\
 Examples:

@@ -10,11 +10,11 @@ use super::of_car::OfCar;
 use super::options::{Form, Format, Source};
 use super::plan::{Asked, planned};
 use super::today::today;
-use rodset::car::{ArmLength, Car, Hand};
-use rodset::explain::Given;
-use rodset::plan::{Plan, TravelQuestion, handover, joint_angles, outline, travel};
-use rodset::profile::Quantity;
-use rodset::report::{Page, Printable, PrintedSheet, SheetOrigin, SheetPage, ShopPage};
+use crate::car::{ArmLength, Car, Hand};
+use crate::explain::Given;
+use crate::plan::{Plan, TravelQuestion, handover, joint_angles, outline, travel};
+use crate::profile::Quantity;
+use crate::report::{Page, Printable, PrintedSheet, SheetOrigin, SheetPage, ShopPage};
 
 const EXAMPLES: &str = "\
 Examples:

@@ -7,9 +7,9 @@ use super::of_car::OfCar;
 use super::options::{Form, Format, Source};
 use super::plan::{Asked, planned};
 use super::sheet::with_sheet;
-use rodset::explain::Given;
-use rodset::plan::{Handover, Plan, handover};
-use rodset::report::{Page, Printable, ShopPage};
+use crate::explain::Given;
+use crate::plan::{Handover, Plan, handover};
+use crate::report::{Page, Printable, ShopPage};
 
 const EXAMPLES: &str = "\
 Examples:

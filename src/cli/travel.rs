@@ -11,11 +11,11 @@ use super::of_car::{OfCar, fitting, stance};
 use super::options::{self, Height, Source, Units, Wanted, length};
 use super::plan::Fit;
 use super::screen::{self, FileKind};
-use rodset::car::Car;
-use rodset::explain::Given;
-use rodset::plan::{TravelCurves, TravelQuestion, Variant, travel};
-use rodset::profile::Quantity;
-use rodset::report::{Page, Printable, TravelPage, travel_chart, travel_csv};
+use crate::car::Car;
+use crate::explain::Given;
+use crate::plan::{TravelCurves, TravelQuestion, Variant, travel};
+use crate::profile::Quantity;
+use crate::report::{Page, Printable, TravelPage, travel_chart, travel_csv};
 
 const EXAMPLES: &str = "\
 Examples:

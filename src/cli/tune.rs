@@ -8,11 +8,11 @@ use super::explain::Explain;
 use super::of_car::{OfCar, aims, fitting, stance};
 use super::options::{Format, Height, Input, Units, Wanted, length};
 use super::plan::Fit;
-use rodset::car::Car;
-use rodset::explain::Given;
-use rodset::geometry::Figure;
-use rodset::plan::{TuneAim, TuneQuestion, Tuning, tune};
-use rodset::report::{Page, Printable};
+use crate::car::Car;
+use crate::explain::Given;
+use crate::geometry::Figure;
+use crate::plan::{TuneAim, TuneQuestion, Tuning, tune};
+use crate::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:

@@ -11,7 +11,7 @@ use crate::profile;
 
 /// Something that was measured, and what an error in it does to a figure.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct MovedInput {
+pub(crate) struct MovedInput {
     /// What was measured; without a side: of both, which are mirror images.
     pub what: String,
     /// How well it is known: its standard deviation, in mm or degrees.
@@ -26,7 +26,7 @@ pub struct MovedInput {
 
 /// Something else that stands in the profile, and what a little more of it does to a figure.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Setting {
+pub(crate) struct Setting {
     /// Its key, as `rodset set` takes it.
     pub key: String,
     /// What stands there.
@@ -40,7 +40,7 @@ pub struct Setting {
 /// How much more of something was tried.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum SettingStep {
+pub(crate) enum SettingStep {
     /// A hundredth of itself.
     Percent,
     /// A millimetre, for a coordinate.

@@ -21,7 +21,7 @@ use crate::car::{Errors, Measurand, PerLink, Sigmas};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Survey {
     /// The car's name.
-    pub car: String,
+    pub(crate) car: String,
     /// Names of the spots, as they are shown.
     pub names: Vec<String>,
     /// The spots and what was measured between them.
@@ -29,17 +29,17 @@ pub struct Survey {
     /// What each observation is, in words.
     pub what: Vec<String>,
     /// The spot that each one is: itself, or the one that it was made one with.
-    pub joined: Vec<usize>,
+    pub(crate) joined: Vec<usize>,
     /// The spot of each point of the car, in the order of [`Measurand::points`].
     pub points: [usize; 11],
     /// Points that are assumed, by their places among the car's: nobody measured them before.
-    pub assumed: Vec<usize>,
+    pub(crate) assumed: Vec<usize>,
     /// Names of the links.
     pub links: PerLink<String>,
     /// Observations that are the length of an arm, and of which link.
-    pub arms: Vec<(usize, usize)>,
+    pub(crate) arms: Vec<(usize, usize)>,
     /// Everything that the file lists, in its order, measured or not: for the page that is carried under the car.
-    pub listed: Vec<Listed>,
+    pub(crate) listed: Vec<Listed>,
 }
 
 /// Why a survey gives no points.
@@ -358,18 +358,18 @@ fn unit(kind: &Kind) -> &'static str {
 
 impl Survey {
     /// The car's points by their names, in their order: the wheel centre, then each link's pivots.
-    pub fn place_names(&self) -> impl Iterator<Item = &str> {
+    pub(crate) fn place_names(&self) -> impl Iterator<Item = &str> {
         self.points.iter().map(|&spot| self.names[spot].as_str())
     }
 
     /// Where these points roughly are, mm, if every one of them is known.
-    pub fn known_places(&self) -> Option<Vec<[f64; 3]>> {
+    pub(crate) fn known_places(&self) -> Option<Vec<[f64; 3]>> {
         let spots = self.points.iter().map(|&spot| &self.network.spots[self.joined[spot]]);
         spots.map(|spot| (!spot.guessed).then(|| spot.start.coords.into())).collect()
     }
 
     /// The numbers of the places between which something is read, as "2-6"; empty where it is between marks.
-    pub fn places(&self, listed: &Listed) -> String {
+    pub(crate) fn places(&self, listed: &Listed) -> String {
         let number = |part: &str| {
             let name = part.trim_start_matches("right ");
             let point =
@@ -499,7 +499,7 @@ impl Survey {
     }
 
     /// The unit that an observation is shown in: "mm" or "deg".
-    pub fn unit(&self, observation: usize) -> &'static str {
+    pub(crate) fn unit(&self, observation: usize) -> &'static str {
         unit(&self.network.observations[observation].kind)
     }
 
@@ -582,7 +582,7 @@ impl Survey {
 
 impl SuspectCandidate {
     /// The whole centimetres by which it is off, mm.
-    pub fn whole_mm(&self) -> f64 {
+    pub(crate) fn whole_mm(&self) -> f64 {
         (self.off / 10.0).round().abs() * 10.0
     }
 }
@@ -616,7 +616,7 @@ impl Slip {
 }
 
 /// A whole number of mm with two neighbouring digits exchanged, all ways.
-pub fn transposed(reads: f64) -> impl Iterator<Item = f64> {
+pub(crate) fn transposed(reads: f64) -> impl Iterator<Item = f64> {
     let digits: Vec<u8> = format!("{:.0}", reads.abs()).into_bytes();
     let sign = reads.signum();
     (1..digits.len()).filter_map(move |i| {

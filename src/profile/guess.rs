@@ -93,7 +93,7 @@ pub(super) fn corrections(typed: f64) -> Vec<Guess> {
 }
 
 /// What is odd about how far a car is to be lowered, mm; the front by itself where that is asked for.
-pub fn odd_drops(drops: PerSide<f64>, front: Option<f64>) -> Vec<String> {
+pub(crate) fn odd_drops(drops: PerSide<f64>, front: Option<f64>) -> Vec<String> {
     let PerSide { left, right } = drops;
     let rear = if (left - right).abs() < f64::EPSILON {
         vec![("the rear", left)]
@@ -130,7 +130,7 @@ pub fn odd_drops(drops: PerSide<f64>, front: Option<f64>) -> Vec<String> {
 }
 
 /// What is odd about a camber or the toe of a wheel, degrees, that is asked for.
-pub fn odd_aim(figure: Figure, degrees: f64) -> Option<String> {
+pub(crate) fn odd_aim(figure: Figure, degrees: f64) -> Option<String> {
     let (kind, of) =
         if figure == Figure::Toe { (Kind::Toe, "toe that is wanted") } else { (Kind::Angle, "camber") };
     let text = format!("hardly a rear wheel is set to {figure} of {degrees:.2} degrees.");

@@ -2,7 +2,7 @@
 //! their threads, cams, spec.
 
 use super::question::Question;
-use rodset::profile::{
+use crate::profile::{
     self, Answer, EXAMPLES, EditError, Key, Kind, Need, Table, belongs, has_table, link_names, value_at,
 };
 

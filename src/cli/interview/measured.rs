@@ -2,7 +2,7 @@
 
 use super::car;
 use super::question::Question;
-use rodset::profile::{self, Answer, EditError, entries};
+use crate::profile::{self, Answer, EditError, entries};
 
 /// All questions that a survey raises: those of a profile, with what is measured in the place of the points.
 pub(super) fn questions(text: &str) -> Result<Vec<Question>, EditError> {

@@ -1,7 +1,7 @@
 //! A question: which key it fills, how an answer is read, and where it stands in a text.
 
-use rodset::car::Thread;
-use rodset::profile::{self, Answer, EditError, set_answer, value_at};
+use crate::car::Thread;
+use crate::profile::{self, Answer, EditError, set_answer, value_at};
 
 /// One question.
 #[derive(Debug, Clone)]

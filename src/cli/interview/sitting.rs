@@ -8,9 +8,9 @@ use super::reading_value::Worth;
 use super::{car, measured};
 use crate::cli::files::Kept;
 use crate::cli::{Failure, screen};
-use rodset::measure::survey;
-use rodset::profile::{EditError, Finding, Inspection, Sort, has_table, inspect, is_reading, read_survey};
-use rodset::report::{GlossaryPage, Page};
+use crate::measure::survey;
+use crate::profile::{EditError, Finding, Inspection, Sort, has_table, inspect, is_reading, read_survey};
+use crate::report::{GlossaryPage, Page};
 
 /// An interview under way.
 pub(super) struct Sitting {
@@ -321,7 +321,7 @@ impl Sitting {
             && let Ok(answer) = survey(&checked.survey, &checked.sigmas)
         {
             let suspects = checked.suspect_findings(&answer.suspects, text);
-            looked.findings.extend(suspects.into_iter().map(Finding::as_warning));
+            looked.findings.extend(suspects.into_iter().map(Finding::into_warning));
         }
         Ok(looked)
     }

@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use rodset::profile::{Key, Kind, Need, Table, root};
+use crate::profile::{Key, Kind, Need, Table, root};
 
 /// The sorts of value that keys share.
 fn values() -> Value {

@@ -7,8 +7,8 @@ use schemars::Schema;
 
 use super::command::{Command, Told, schema_of};
 use super::{Failure, Outcome, schemas};
+use crate::explain::Explained;
 use file::File;
-use rodset::explain::Explained;
 
 const EXAMPLES: &str = "\
 Examples:

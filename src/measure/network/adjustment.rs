@@ -11,7 +11,7 @@ const LOOSE: f64 = 100.0;
 /// The same where it is assumed.
 const LOOSELY_ASSUMED: f64 = 1e4;
 /// Standardized residuals past this are suspect: one sound observation of a thousand goes beyond it.
-pub const CRITICAL: f64 = 3.29;
+pub(crate) const CRITICAL: f64 = 3.29;
 /// Standardized residual of a slip that is just noticed, with a risk of 0.1 percent of a false alarm and 20 of missing it:
 /// Baarda's lower bound of the non-centrality, 4.13.
 const NOTICED: f64 = 4.13;
@@ -20,7 +20,7 @@ const NOTICED: f64 = 4.13;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Look {
     /// What it should have read, mm or rad.
-    pub adjusted: f64,
+    pub(crate) adjusted: f64,
     /// Adjusted less read, mm or rad.
     pub residual: f64,
     /// Which part of a slip in it shows in its own residual, 0 to 1: its redundancy number. 0: nothing else checks it.
@@ -47,11 +47,11 @@ pub struct Adjusted {
     /// Observations, and what is assumed, less coordinates.
     pub freedom: usize,
     /// Minus twice the logarithm of how likely the observations are, up to a constant; only where points are assumed.
-    pub unlikely: f64,
+    pub(crate) unlikely: f64,
     /// The deviation of an observation of unit weight, where it was seen otherwise than from all residuals: beside what is assumed.
-    pub weighed: Option<f64>,
+    pub(crate) weighed: Option<f64>,
     /// How many times as wide as it was said what is assumed was taken.
-    pub wider: f64,
+    pub(crate) wider: f64,
 }
 
 /// Why a network could not be adjusted.

@@ -24,7 +24,7 @@ const CHECKED: f64 = 1.0;
 /// # Errors
 ///
 /// [`Unadjusted`] where the network cannot be adjusted at all.
-pub fn judged(network: &Network) -> Result<(Adjusted, Vec<Suspect>), Unadjusted> {
+pub(crate) fn judged(network: &Network) -> Result<(Adjusted, Vec<Suspect>), Unadjusted> {
     if network.prior.is_none() {
         return suspects(network);
     }

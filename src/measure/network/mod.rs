@@ -17,13 +17,15 @@ mod shared;
 mod suspects;
 mod twins;
 
-pub use adjustment::{Adjusted, CRITICAL, Look, Unadjusted, adjust};
+pub use adjustment::{Adjusted, Look, Unadjusted, adjust};
 pub use deciding::{Deciding, deciding};
 pub use freedom::Freedom;
-pub use judged::judged;
 pub use observation::{At, Kind, Observation};
 pub use points::{Network, Spot};
 pub use prior::Prior;
 pub use shared::Shared;
 pub use suspects::{Case, Suspect, suspects};
 pub use twins::{Twin, twins};
+
+pub(crate) use adjustment::CRITICAL;
+pub(crate) use judged::judged;

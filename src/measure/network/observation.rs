@@ -82,7 +82,7 @@ impl Kind {
     ///
     /// Where a distance is none or a slope is upright every direction is as good, and the one across the car is taken: that way
     /// a point and its mirror image come apart.
-    pub fn gradient(&self, points: &[Point3<f64>]) -> Vec<(usize, Vector3<f64>)> {
+    pub(crate) fn gradient(&self, points: &[Point3<f64>]) -> Vec<(usize, Vector3<f64>)> {
         let place = |at: At| at.place(points);
         let part = |at: At, slope: Vector3<f64>| (at.spot, at.mirror(slope));
         match *self {

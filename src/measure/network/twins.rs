@@ -24,7 +24,7 @@ pub struct Twin {
 
 impl Twin {
     /// Places nearer than this are one, mm.
-    pub const APART: f64 = 10.0;
+    pub(crate) const APART: f64 = 10.0;
 }
 
 const APART: f64 = Twin::APART;

@@ -17,7 +17,7 @@ impl Model<'_> {
     ///
     /// They are drawn from what the slopes of the likeliest car make of what is taken for granted. With what that is off at each,
     /// it counts (`w = p(z) / q(z)`, importance sampling), and those that are kept are picked in even steps of these weights.
-    pub fn drawn(&self, count: usize) -> Vec<Known<'_>> {
+    pub(crate) fn drawn(&self, count: usize) -> Vec<Known<'_>> {
         let zero = DVector::zeros(self.count());
         let here = (!self.travel.is_empty()).then(|| self.there(&[], &zero)).flatten();
         let Some((here, weights)) =

@@ -24,7 +24,7 @@ impl Model<'_> {
     ///
     /// Where the way to the most likely car ends at one that cannot be put together, the last before it is taken, if it gives the
     /// readings.
-    pub fn learn(&self, read: Vec<Read>) -> Option<Known<'_>> {
+    pub(crate) fn learn(&self, read: Vec<Read>) -> Option<Known<'_>> {
         let mut z = DVector::zeros(self.count());
         let mut there = self.there(&read, &z)?;
         let mut mixed = Mixed::default();

@@ -18,14 +18,14 @@ const KNOWN: f64 = 0.3;
 
 /// A car as it was measured, and how its errors go together.
 #[derive(Debug, Clone)]
-pub struct Prior<'a> {
+pub(crate) struct Prior<'a> {
     pub(super) car: &'a Car,
     errors: BothSides,
 }
 
 /// A car, the states in which it was read, and all that is not known of both.
 #[derive(Debug, Clone)]
-pub struct Model<'a> {
+pub(crate) struct Model<'a> {
     pub(super) car: &'a Car,
     /// A column for each way in which the car's own numbers may be off.
     pub(super) factor: DMatrix<f64>,
@@ -37,7 +37,7 @@ pub struct Model<'a> {
 
 /// Something that was read.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Read {
+pub(crate) enum Read {
     /// A figure of one wheel or the toe of both, in one of the states: weights of left camber, left toe, right camber and right
     /// toe, and what they come to, rad.
     Figure {
@@ -90,12 +90,12 @@ impl There {
 
 impl<'a> Prior<'a> {
     /// Of a car.
-    pub fn of(car: &'a Car) -> Self {
+    pub(crate) fn of(car: &'a Car) -> Self {
         Self { car, errors: BothSides::of(car) }
     }
 
     /// The car.
-    pub fn car(&self) -> &'a Car {
+    pub(crate) fn car(&self) -> &'a Car {
         self.car
     }
 }
@@ -106,7 +106,12 @@ impl<'a> Model<'a> {
     /// # Errors
     ///
     /// The place of a round with a front drop of a car without a wheelbase.
-    pub fn new(prior: &Prior<'a>, rounds: &[Round], jumps: &[Jump], doubt: f64) -> Result<Self, usize> {
+    pub(crate) fn new(
+        prior: &Prior<'a>,
+        rounds: &[Round],
+        jumps: &[Jump],
+        doubt: f64,
+    ) -> Result<Self, usize> {
         let (car, mut factor) = (prior.car, prior.errors.factor.clone());
         for place in (0..BothSides::NUMBERS).filter(|&place| BothSides::measurand(place).1.is_some()) {
             factor.row_mut(place).scale_mut(doubt);
@@ -142,7 +147,7 @@ impl<'a> Model<'a> {
     }
 
     /// What the figures of rounds were read to be, of those that have not gone into the car before.
-    pub fn read(car: &Car, rounds: &[Round]) -> Vec<Read> {
+    pub(crate) fn read(car: &Car, rounds: &[Round]) -> Vec<Read> {
         (0..).zip(rounds).flat_map(|(state, round)| Read::of(car, state, round)).collect()
     }
 
@@ -247,7 +252,7 @@ impl<'a> Model<'a> {
 
 impl Read {
     /// The figures of a round; none where it has gone into the car before.
-    pub fn of(car: &Car, state: usize, round: &Round) -> Vec<Self> {
+    pub(crate) fn of(car: &Car, state: usize, round: &Round) -> Vec<Self> {
         if car.has_learnt(&round.fingerprint()) {
             return Vec::new();
         }
@@ -264,7 +269,7 @@ impl Read {
     }
 
     /// Every stock arm that was measured, once: a side that goes by the other one's arm says nothing new.
-    pub fn lengths(car: &Car) -> Vec<Self> {
+    pub(crate) fn lengths(car: &Car) -> Vec<Self> {
         let of_side = |side: &'_ Side| {
             let own = |(link, of): (usize, &Link)| {
                 let measured = of.measured.filter(|measured| !measured.used && measured.hand == side.hand)?;

@@ -22,7 +22,7 @@ pub enum Entry {
 
 impl Entry {
     /// What it goes by among what is ordinary.
-    pub fn ordinarily(self) -> &'static str {
+    pub(crate) fn ordinarily(self) -> &'static str {
         match self {
             Self::Camber(_) | Self::CamberTurnedRound(_) => "camber",
             Self::Toe(_) => "toe",
@@ -101,7 +101,7 @@ pub enum Flaw {
 
 impl Flaw {
     /// Whether nothing can come of the reading, rather than that it only looks like a slip.
-    pub fn is_fatal(&self) -> bool {
+    pub(crate) fn is_fatal(&self) -> bool {
         match self {
             Self::Much(_, angle) => angle.abs() > MOST_DEG * DEGREE,
             Self::PastTravel(..)

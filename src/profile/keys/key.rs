@@ -13,7 +13,7 @@ pub struct Table {
     /// What the schema calls it.
     pub name: &'static str,
     /// What it holds.
-    pub about: &'static str,
+    pub(crate) about: &'static str,
     /// What may stand in it, in the order in which it is shown.
     pub keys: &'static [&'static Key],
 }
@@ -24,17 +24,17 @@ pub struct Key {
     /// As it stands in the file.
     pub name: &'static str,
     /// What it was called before, which is still read; empty where it always was called so.
-    pub formerly: &'static str,
+    pub(crate) formerly: &'static str,
     /// What it is, with its unit and its sign.
     pub meaning: &'static str,
     /// How to measure it; empty where there is nothing to measure.
-    pub how: &'static str,
+    pub(crate) how: &'static str,
     /// What kind of value it takes.
     pub kind: Kind,
     /// A value as it stands in a file; empty where a table shows what is in it.
-    pub example: &'static str,
+    pub(crate) example: &'static str,
     /// The same in another unit, or another way to say it.
-    pub also: &'static str,
+    pub(crate) also: &'static str,
     /// From - to of what is read, in the unit of its kind.
     pub range: Option<[f64; 2]>,
     /// Whether its table cannot do without it.
@@ -42,11 +42,11 @@ pub struct Key {
     /// How an interview asks for it.
     pub question: Option<Question>,
     /// How it asks for that of the right side, which may be left out: as on the left.
-    pub right: Option<Question>,
+    pub(crate) right: Option<Question>,
     /// For which of the choices of its table it is, where not for all of them.
-    pub of: &'static [&'static str],
+    pub(crate) of: &'static [&'static str],
     /// The key in whose place it may stand.
-    pub instead: &'static str,
+    pub(crate) instead: &'static str,
     /// Whether it counts as measured, or as asked for: what it does to an answer is told by itself.
     pub(in crate::profile) is_read: bool,
     /// Whether a starter shows it; what only the program writes it does not.
@@ -143,20 +143,20 @@ pub enum Need {
 #[derive(Debug, Clone, Copy)]
 pub struct Question {
     /// What it is about, in a few words.
-    pub title: &'static str,
+    pub(crate) title: &'static str,
     /// What to tell, and from where to where.
-    pub ask: &'static str,
+    pub(crate) ask: &'static str,
     /// How an answer is typed.
-    pub typed: &'static str,
+    pub(crate) typed: &'static str,
     /// How it is read.
-    pub answer: Answer,
+    pub(crate) answer: Answer,
     /// What waits for it in the file.
-    pub example: &'static str,
+    pub(crate) example: &'static str,
 }
 
 /// How an answer is read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Answer {
+pub(crate) enum Answer {
     /// A figure, or a text.
     One,
     /// Three coordinates.
@@ -483,7 +483,7 @@ impl Kind {
     }
 
     /// The unit of a bare number.
-    pub const fn unit(self) -> &'static str {
+    pub(crate) const fn unit(self) -> &'static str {
         match self {
             Self::Length | Self::Point | Self::Rows(_) => "mm",
             Self::Angle | Self::Toe => "degrees",

@@ -46,7 +46,7 @@ fn walk(table: &'static Table, above: &str, found: &mut Vec<Known>) {
 
 impl Known {
     /// Whether a path of a file is this key, whatever the names in it; that of the right side too.
-    pub fn is(&self, path: &str) -> bool {
+    pub(crate) fn is(&self, path: &str) -> bool {
         let path = path.strip_prefix("right.").unwrap_or(path);
         match self.path.split_once(NAME) {
             Some((before, after)) => path.strip_prefix(before).is_some_and(|rest| {
@@ -58,7 +58,7 @@ impl Known {
     }
 
     /// Whether a path of a file is this key or a number in its value.
-    pub fn holds(&self, path: &str) -> bool {
+    pub(crate) fn holds(&self, path: &str) -> bool {
         let mut shorter = Some(path);
         std::iter::from_fn(|| {
             let path = shorter?;
@@ -69,12 +69,12 @@ impl Known {
     }
 
     /// Whether it is neither measured nor asked for, nor only a way in space.
-    pub fn is_setting(&self) -> bool {
+    pub(crate) fn is_setting(&self) -> bool {
         !self.key.is_read && !matches!(self.key.kind, Kind::Direction)
     }
 
     /// The path as it may be typed: of a link by the names of an ordinary car.
-    pub fn typed(&self) -> Vec<String> {
+    pub(crate) fn typed(&self) -> Vec<String> {
         match self.path.split_once(NAME) {
             None => vec![self.path.clone()],
             Some(("link.", _)) => {
@@ -142,13 +142,13 @@ impl Key {
     }
 
     /// What it is, and how to measure it.
-    pub fn words(&self) -> String {
+    pub(crate) fn words(&self) -> String {
         let [meaning, how] = [self.meaning, self.how].map(str::trim);
         if how.is_empty() { meaning.to_owned() } else { format!("{meaning}\n\n{how}") }
     }
 
     /// From - to of what it takes, in its unit; empty where it takes anything of its kind.
-    pub fn range_words(&self) -> String {
+    pub(crate) fn range_words(&self) -> String {
         let unit = self.kind.unit();
         match self.range {
             Some(range) if Some(range) == self.kind.range() => "more than 0".to_owned(),
