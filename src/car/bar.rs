@@ -30,14 +30,14 @@ pub struct Bar {
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Bend {
     /// Its corners between the pivots, in the order from the subframe on.
-    pub(crate) corners: Vec<Corner>,
+    pub(crate) corners: Vec<BarCorner>,
     guide: Vector3<f64>,
     lean: f64,
 }
 
 /// A corner of a centreline.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Corner {
+pub(crate) struct BarCorner {
     /// How far along the straight line from the subframe pivot, as part of its length, 0 to 1. An arm that is made longer
     /// is taken to grow alike all along.
     pub(crate) part: f64,
@@ -53,7 +53,7 @@ impl Bend {
     /// held by a bolt along `bolt`, where that is known. `None` where `towards` runs along the line, so that the clocking
     /// is undefined; a bolt that does is not used.
     pub(crate) fn new(
-        corners: Vec<Corner>,
+        corners: Vec<BarCorner>,
         towards: Vector3<f64>,
         bolt: Option<Vector3<f64>>,
         line: Vector3<f64>,
@@ -93,7 +93,7 @@ impl Bar {
         if let Some(bend) = &self.bend {
             let u = line.normalize();
             let up = bend.up(&u);
-            let at = |corner: &Corner| subframe + line * corner.part + up * corner.up;
+            let at = |corner: &BarCorner| subframe + line * corner.part + up * corner.up;
             points.extend(bend.corners.iter().map(at));
         }
         points.push(*knuckle);
@@ -107,7 +107,7 @@ mod tests {
     use approx::assert_relative_eq;
 
     fn arch(towards: Vector3<f64>, bolt: Option<Vector3<f64>>) -> Bar {
-        let corners = vec![Corner { part: 0.5, up: 30.0 }];
+        let corners = vec![BarCorner { part: 0.5, up: 30.0 }];
         let bend = Bend::new(corners, towards, bolt, Vector3::new(0.0, 200.0, 0.0));
         Bar { radius: 10.0, bend }
     }

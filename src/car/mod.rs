@@ -60,7 +60,7 @@ pub use thread::{Thread, ThreadError};
 pub use vehicle::Car;
 
 pub(crate) use arm::Clockwise;
-pub(crate) use bar::{ALONG_THE_LINE, Bend, Corner};
+pub(crate) use bar::{ALONG_THE_LINE, BarCorner, Bend};
 pub(crate) use bolt::Bolt;
 pub(crate) use cam::CROSSWISE;
 pub(crate) use keepout::Tyre;

@@ -4,7 +4,7 @@ use super::Failure;
 use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, stance};
-use super::options::{Format, Height, Input, Units};
+use super::options::{AskedProfile, Format, HeightOptions, UnitOptions};
 use super::setting::{Named, Once};
 use crate::car::{Car, Hand};
 use crate::explain::Given;
@@ -25,13 +25,13 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    input: Input,
+    input: AskedProfile,
     #[command(flatten)]
-    height: Height,
+    height: HeightOptions,
     #[command(flatten)]
     now: Now,
     #[command(flatten)]
-    units: Units,
+    units: UnitOptions,
     #[command(flatten)]
     explain: Explain,
 }

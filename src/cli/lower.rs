@@ -4,7 +4,7 @@ use super::Failure;
 use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, stance};
-use super::options::{Format, Height, Input, Units};
+use super::options::{AskedProfile, Format, HeightOptions, UnitOptions};
 use super::sampling::Samples;
 use crate::explain::Given;
 use crate::plan::{Lowering, Sampled, lower, sample_lower};
@@ -23,11 +23,11 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    input: Input,
+    input: AskedProfile,
     #[command(flatten)]
-    height: Height,
+    height: HeightOptions,
     #[command(flatten)]
-    units: Units,
+    units: UnitOptions,
     #[command(flatten)]
     samples: Samples,
     #[command(flatten)]

@@ -2,7 +2,7 @@
 
 use super::Failure;
 use super::command::Subject;
-use super::options::{self, Height, Profile};
+use super::options::{self, HeightOptions, Profile};
 use crate::car::{Car, PerSide, Spec, Stance};
 use crate::explain::{self, Given, Rests};
 use crate::measure::Round;
@@ -34,8 +34,8 @@ impl OfCar {
     /// A car at the height that is asked for.
     pub(super) fn lowered(
         profile: Profile,
-        units: &options::Units,
-        height: &Height,
+        units: &options::UnitOptions,
+        height: &HeightOptions,
     ) -> Result<Self, Failure> {
         let units = units.of(&profile.car)?;
         let stance = height.stance(&profile.car)?;

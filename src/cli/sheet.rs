@@ -7,7 +7,7 @@ use super::Failure;
 use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::OfCar;
-use super::options::{Form, Format, Source};
+use super::options::{Form, Format, ProfileSource};
 use super::plan::{Asked, planned};
 use super::today::today;
 use crate::car::{ArmLength, Car, Hand};
@@ -31,7 +31,7 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    source: Source,
+    source: ProfileSource,
     #[command(flatten)]
     form: Form,
     /// What a stock arm measures, centre to centre: 'upper left=325.2', or 'upper=325.2' for both sides; once for each arm, in mm or

@@ -4,7 +4,7 @@ use super::Failure;
 use super::command::{Again, Ask, Subject};
 use super::explain::Explain;
 use super::of_car::OfCar;
-use super::options::{Form, Format, Source};
+use super::options::{Form, Format, ProfileSource};
 use super::plan::{Asked, planned};
 use super::sheet::with_sheet;
 use crate::explain::Given;
@@ -22,7 +22,7 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    source: Source,
+    source: ProfileSource,
     #[command(flatten)]
     form: Form,
     #[command(flatten)]

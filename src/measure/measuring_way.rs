@@ -1,6 +1,6 @@
 //! The ways to measure under a car.
 
-use super::network::Kind;
+use super::network::ObservationKind;
 
 /// One thing that a survey file lists to be measured.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,14 +38,14 @@ pub(crate) enum MeasuringWay {
 
 impl MeasuringWay {
     /// How something new is measured.
-    pub(crate) fn of(kind: &Kind) -> Self {
+    pub(crate) fn of(kind: &ObservationKind) -> Self {
         match kind {
-            Kind::Difference { axis: 0, .. } => Self::Forward,
-            Kind::Difference { axis: 1, .. } => Self::Across,
-            Kind::Difference { .. } => Self::Height,
-            Kind::Distance { .. } => Self::Tape,
-            Kind::Offset { .. } => Self::Offset,
-            Kind::Slope { .. } => Self::Slope,
+            ObservationKind::Difference { axis: 0, .. } => Self::Forward,
+            ObservationKind::Difference { axis: 1, .. } => Self::Across,
+            ObservationKind::Difference { .. } => Self::Height,
+            ObservationKind::Distance { .. } => Self::Tape,
+            ObservationKind::Offset { .. } => Self::Offset,
+            ObservationKind::Slope { .. } => Self::Slope,
         }
     }
 

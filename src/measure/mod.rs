@@ -33,8 +33,9 @@ pub use home::{
 };
 pub use least_squares::{Least, Linearised, Unsettled, least_squares};
 pub use raw::{
-    Angle, Chord, Corner, Entry, Flaw, FrontHeight, GapsBefore, Instruments, LinkSetting, Plates, RawAngles,
-    RawArm, RawCamber, RawFloor, RawHeight, RawReading, RawToe, RawTotalToe, RearHeight, Reduced, Strings,
+    Angle, AngleEntry, Chord, Corner, Flaw, FrontHeight, GapsBefore, Instruments, LinkSetting, Plates,
+    RawAngles, RawArm, RawCamber, RawFloor, RawHeight, RawReading, RawToe, RawTotalToe, RearHeight, Reduced,
+    Strings,
 };
 pub use round::{Measured, ReadWith, Round, WheelReading, Workings};
 pub use sample::{Draw, Sampler};

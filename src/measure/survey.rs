@@ -12,7 +12,7 @@ use serde::Serialize;
 use std::fmt;
 
 use super::network::{
-    Adjusted, Freedom, Kind, Network, Suspect, Twin, Unadjusted, adjust, deciding, judged, twins,
+    Adjusted, Freedom, Network, ObservationKind, Suspect, Twin, Unadjusted, adjust, deciding, judged, twins,
 };
 use super::{Listed, MeasuringWay, SIGMAS_OF_95};
 use crate::car::{Errors, Measurand, PerLink, Sigmas};
@@ -224,7 +224,7 @@ pub struct Decide {
     pub again: bool,
     /// What it measures.
     #[serde(skip)]
-    pub kind: Kind,
+    pub kind: ObservationKind,
 }
 
 /// The usual slips.
@@ -343,16 +343,16 @@ pub(crate) fn point_name(links: &[String], point: Measurand) -> String {
 }
 
 /// Whether an observation is an angle.
-fn is_angle(kind: &Kind) -> bool {
-    matches!(kind, Kind::Slope { .. })
+fn is_angle(kind: &ObservationKind) -> bool {
+    matches!(kind, ObservationKind::Slope { .. })
 }
 
 /// mm, or degrees for an angle.
-fn shown(kind: &Kind, value: f64) -> f64 {
+fn shown(kind: &ObservationKind, value: f64) -> f64 {
     if is_angle(kind) { value.to_degrees() } else { value }
 }
 
-fn unit(kind: &Kind) -> &'static str {
+fn unit(kind: &ObservationKind) -> &'static str {
     if is_angle(kind) { "deg" } else { "mm" }
 }
 
@@ -397,7 +397,9 @@ impl Survey {
         /// How far off a mark may be, mm, and how much of that a point may move.
         const OFF: [f64; 2] = [50.0, 0.05];
         let of_mark = |way: &Freedom| match way.mend? {
-            Kind::Difference { axis, of, .. } if !self.points.contains(&of.spot) => Some((of.spot, axis)),
+            ObservationKind::Difference { axis, of, .. } if !self.points.contains(&of.spot) => {
+                Some((of.spot, axis))
+            }
             _ => None,
         };
         let marks: Vec<(usize, usize)> = ways.iter().filter_map(of_mark).collect();
@@ -478,7 +480,7 @@ impl Survey {
     }
 
     /// What is measured, in words as they stand with the observations.
-    fn what_is(&self, kind: &Kind) -> String {
+    fn what_is(&self, kind: &ObservationKind) -> String {
         let read = self.network.observations.iter().position(|seen| seen.kind == *kind);
         read.map_or_else(
             || {

@@ -30,7 +30,7 @@ pub use edit::{
 pub use finding::{Finding, Severity};
 pub use inspect::{Inspection, inspect};
 pub use keys::{
-    Key, Kind, Known, Need, Question, Table, axle_starter, interview_starter, known_keys, meant,
+    Key, KeyQuestion, Kind, KnownKey, Need, Table, axle_starter, interview_starter, known_keys, meant,
     profile_starter, record_starter, root, survey_starter,
 };
 pub use quantity::{Quantity, QuantityError};
@@ -40,7 +40,7 @@ pub use survey::{CheckedSurvey, read_survey};
 pub use write::{Numbers, References, UsedLength, write_numbers};
 
 pub(crate) use cam_position::{CamPosition, CamPositionError};
-pub(crate) use edit::{Number, close_table, is_reading, link_names, numbers, open_table};
+pub(crate) use edit::{TextNumber, close_table, is_reading, link_names, numbers, open_table};
 pub(crate) use finding::Remedy;
 pub(crate) use guess::{odd_aim, odd_drops};
 pub(crate) use inspect::Sort;

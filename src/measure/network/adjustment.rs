@@ -3,7 +3,7 @@
 use nalgebra::{DMatrix, DVector, Point3, Vector3};
 
 use super::freedom::slope;
-use super::{Freedom, Kind, Network, Prior};
+use super::{Freedom, Network, ObservationKind, PointPrior};
 use crate::measure::{Descent, Least, Linearised, descent};
 
 /// A direction in which points are known no better than this, mm, is not known.
@@ -113,7 +113,7 @@ pub fn adjust(network: &Network) -> Result<Adjusted, Unadjusted> {
 
 /// `-2 ln L = v'v + ln det(J'J) + ln det(P) + sum ln s^2`, with `P` the covariance of what is assumed and `s` the deviations of the
 /// observations: the observations' own density, whatever the points are.
-fn unlikely(network: &Network, prior: &Prior, least: &Least) -> f64 {
+fn unlikely(network: &Network, prior: &PointPrior, least: &Least) -> f64 {
     let values = least.there.jacobian.singular_values();
     let held: f64 = values.iter().map(|value| 2.0 * value.ln()).sum();
     let read: f64 = network.observations.iter().map(|seen| 2.0 * seen.sigma.ln()).sum();
@@ -122,7 +122,7 @@ fn unlikely(network: &Network, prior: &Prior, least: &Least) -> f64 {
 
 impl Adjusted {
     /// How each point moves with what is read of a kind, mm for a mm or rad.
-    pub(super) fn moved_by(&self, kind: &Kind) -> Vec<Vector3<f64>> {
+    pub(super) fn moved_by(&self, kind: &ObservationKind) -> Vec<Vector3<f64>> {
         let slope = slope(kind, &self.points, &self.places, self.covariance.nrows());
         let way = &self.covariance * &slope;
         let way = &way / slope.dot(&way);
@@ -133,7 +133,7 @@ impl Adjusted {
     }
 
     /// The variance of what would be read if something were measured between the points, besides its own.
-    pub(super) fn variance(&self, kind: &Kind) -> f64 {
+    pub(super) fn variance(&self, kind: &ObservationKind) -> f64 {
         let slope = slope(kind, &self.points, &self.places, self.covariance.nrows());
         slope.dot(&(&self.covariance * &slope))
     }
@@ -168,7 +168,7 @@ pub(super) fn points(
 fn linearised(network: &Network, places: &[[Option<usize>; 3]], unknowns: &DVector<f64>) -> Linearised {
     let points = points(network, places, unknowns);
     let read = network.observations.len();
-    let assumed = network.prior.as_ref().map_or(0, Prior::count);
+    let assumed = network.prior.as_ref().map_or(0, PointPrior::count);
     let shared = network.shared.count();
     let own = unknowns.len() - shared;
     let errors = unknowns.rows(own, shared);

@@ -15,7 +15,7 @@ const NONE: f64 = 1e-12;
 ///
 /// Places along the car count from the first of the points, the wheel centre, wherever that stands.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Prior {
+pub struct PointPrior {
     /// The spot of each point.
     spots: Vec<usize>,
     /// Where they are assumed to be, three numbers a point, mm.
@@ -30,7 +30,7 @@ pub struct Prior {
     pub(crate) wider: f64,
 }
 
-impl Prior {
+impl PointPrior {
     /// Points, by their spots, that are assumed to be at places (mm), with a covariance of all their coordinates (mm2).
     pub(crate) fn new(spots: &[usize], places: &[[f64; 3]], covariance: DMatrix<f64>) -> Self {
         let sigmas = covariance.diagonal().map(|variance| variance.max(0.0).sqrt());

@@ -2,7 +2,7 @@
 
 use nalgebra::{DMatrix, DVector, Matrix2, Matrix4, Vector4};
 
-use super::model::{Model, Read, There};
+use super::model::{CarReading, Model, There};
 use super::slopes::Slopes;
 use super::state::State;
 use super::unknown::What;
@@ -20,9 +20,9 @@ const NONE: f64 = 1e-6;
 
 /// What is known of a car after its readings.
 #[derive(Debug, Clone)]
-pub(crate) struct Known<'a> {
+pub(crate) struct KnownCar<'a> {
     model: &'a Model<'a>,
-    read: Vec<Read>,
+    read: Vec<CarReading>,
     z: DVector<f64>,
     misfits: DVector<f64>,
     slopes: Slopes,
@@ -53,10 +53,10 @@ impl Expected {
     }
 }
 
-impl<'a> Known<'a> {
+impl<'a> KnownCar<'a> {
     pub(super) fn new(
         model: &'a Model<'a>,
-        read: Vec<Read>,
+        read: Vec<CarReading>,
         z: DVector<f64>,
         There { car, misfits, slopes, granted }: There,
         weight: Weight,

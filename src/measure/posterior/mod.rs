@@ -31,9 +31,9 @@ mod unknown;
 mod unknowns;
 mod weight;
 
-pub(crate) use known::{Expected, Known};
+pub(crate) use known::{Expected, KnownCar};
 pub(crate) use model::Prior;
-pub(crate) use model::{Model, Read};
+pub(crate) use model::{CarReading, Model};
 pub(crate) use state::State;
 pub(crate) use unknown::Jump;
 pub(crate) use unknowns::setting_sigma;

@@ -42,7 +42,7 @@ mod links;
 mod reading;
 mod reduce;
 
-pub use flaw::{Entry, Flaw};
+pub use flaw::{AngleEntry, Flaw};
 pub use instruments::Instruments;
 pub use reading::{
     Angle, Chord, Corner, FrontHeight, GapsBefore, LinkSetting, Plates, RawAngles, RawArm, RawCamber,

@@ -20,6 +20,6 @@ pub use set::{has_table, leave_out, remove_value, set_value, value_at};
 pub(crate) use blanks::{close_table, open_table};
 pub(crate) use entries::is_reading;
 pub(super) use insert::append_table;
-pub(crate) use numbers::{Number, numbers};
+pub(crate) use numbers::{TextNumber, numbers};
 pub(crate) use set::link_names;
 pub(super) use set::{Editor, is_record, remove_whole};

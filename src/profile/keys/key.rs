@@ -40,9 +40,9 @@ pub struct Key {
     /// Whether its table cannot do without it.
     pub need: Need,
     /// How an interview asks for it.
-    pub question: Option<Question>,
+    pub question: Option<KeyQuestion>,
     /// How it asks for that of the right side, which may be left out: as on the left.
-    pub(crate) right: Option<Question>,
+    pub(crate) right: Option<KeyQuestion>,
     /// For which of the choices of its table it is, where not for all of them.
     pub(crate) of: &'static [&'static str],
     /// The key in whose place it may stand.
@@ -141,7 +141,7 @@ pub enum Need {
 
 /// How an interview asks; `{link}` is the name of the link, `{where}` where that one usually is.
 #[derive(Debug, Clone, Copy)]
-pub struct Question {
+pub struct KeyQuestion {
     /// What it is about, in a few words.
     pub(crate) title: &'static str,
     /// What to tell, and from where to where.
@@ -441,13 +441,13 @@ impl Key {
     }
 
     pub(super) const fn asked(self, title: &'static str, ask: &'static str, typed: &'static str) -> Self {
-        let question = Question { title, ask, typed, answer: Answer::One, example: self.example };
+        let question = KeyQuestion { title, ask, typed, answer: Answer::One, example: self.example };
         Self { question: Some(question), ..self }
     }
 
     pub(super) const fn answered(self, answer: Answer) -> Self {
         match self.question {
-            Some(question) => Self { question: Some(Question { answer, ..question }), ..self },
+            Some(question) => Self { question: Some(KeyQuestion { answer, ..question }), ..self },
             None => self,
         }
     }
@@ -460,7 +460,7 @@ impl Key {
         ask: &'static str,
         typed: &'static str,
     ) -> Self {
-        Self { right: Some(Question { title, ask, typed, answer: Answer::One, example }), ..self }
+        Self { right: Some(KeyQuestion { title, ask, typed, answer: Answer::One, example }), ..self }
     }
 
     /// The table in which its own keys stand, if it is one.

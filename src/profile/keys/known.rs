@@ -10,7 +10,7 @@ const NAME: &str = "NAME";
 
 /// A key and where it stands.
 #[derive(Debug, Clone)]
-pub struct Known {
+pub struct KnownKey {
     /// Its path, with dots; `NAME` is what a link, a shape or a point is called in the file.
     pub path: String,
     /// What it is.
@@ -25,16 +25,16 @@ pub fn root(record: bool) -> &'static Table {
 }
 
 /// All keys of a profile or a survey, or of a record; those of the right side stand once, at the base.
-pub fn known_keys(record: bool) -> Vec<Known> {
+pub fn known_keys(record: bool) -> Vec<KnownKey> {
     let mut found = Vec::new();
     walk(root(record), "", &mut found);
     found
 }
 
-fn walk(table: &'static Table, above: &str, found: &mut Vec<Known>) {
+fn walk(table: &'static Table, above: &str, found: &mut Vec<KnownKey>) {
     for key in table.keys {
         let path = format!("{above}{}", key.name);
-        found.push(Known { path: path.clone(), key });
+        found.push(KnownKey { path: path.clone(), key });
         match key.kind {
             Kind::Table(inner) if inner.name == Right::TABLE.name => {}
             Kind::Table(inner) => walk(inner, &format!("{path}."), found),
@@ -44,7 +44,7 @@ fn walk(table: &'static Table, above: &str, found: &mut Vec<Known>) {
     }
 }
 
-impl Known {
+impl KnownKey {
     /// Whether a path of a file is this key, whatever the names in it; that of the right side too.
     pub(crate) fn is(&self, path: &str) -> bool {
         let path = path.strip_prefix("right.").unwrap_or(path);
@@ -93,7 +93,7 @@ fn is_place(step: &str) -> bool {
 /// The path most like one that no key goes by; `None` where it is a key or a coordinate of one, or like none.
 pub fn meant(path: &str) -> Option<String> {
     let all = known_keys(false);
-    let is_member = |known: &Known| {
+    let is_member = |known: &KnownKey| {
         let name = path.strip_prefix("right.").unwrap_or(path).strip_prefix(&known.path);
         known.key.table().is_some()
             && name.is_some_and(|name| name.starts_with('.') && !name[1..].contains('.'))
@@ -106,7 +106,7 @@ pub fn meant(path: &str) -> Option<String> {
     }
     // The name that was typed, where the path has one.
     let steps: Vec<&str> = path.split('.').collect();
-    let named = |known: &Known| match (known.path.contains(NAME), steps.get(1)) {
+    let named = |known: &KnownKey| match (known.path.contains(NAME), steps.get(1)) {
         (true, Some(name)) => known.path.replacen(NAME, name, 1),
         _ => known.path.clone(),
     };

@@ -14,7 +14,7 @@ use crate::profile::{CamPosition, Quantity};
 by_serde!(Sets, JointName);
 
 /// Several points, or pairs of lengths.
-type Rows = Vec<Spanned<Vec<Quantity>>>;
+type PointRows = Vec<Spanned<Vec<Quantity>>>;
 
 /// How a point is measured.
 const POINT: &str = "Hang a plumb line from the middle of the bolt and mark the spot on the floor under it. AHEAD: along the car from the \
@@ -173,7 +173,7 @@ macro_rules! with_arm_keys {
                 .refused("no arm is that thick")
                 .hint("`radius` is half the thickness of the bar, in mm");
             /// If it is bent: how far along a string from the subframe bolt, how far off it, mm, corner by corner.
-            bend: Rows = key(Kind::Rows(2)).like("[[80.0, 25.0], [150.0, 25.0]]").how(
+            bend: PointRows = key(Kind::Rows(2)).like("[[80.0, 25.0], [150.0, 25.0]]").how(
                 "Lay the arm down, stretch a string from bolt middle to bolt middle, and give for each corner of the bar's middle line how \
                  far along the string from the subframe bolt, and how far off it.",
             );

@@ -16,8 +16,8 @@ mod starter;
 mod survey;
 mod whole;
 
-pub use key::{Key, Kind, Need, Question, Table};
-pub use known::{Known, known_keys, meant, root};
+pub use key::{Key, KeyQuestion, Kind, Need, Table};
+pub use known::{KnownKey, known_keys, meant, root};
 pub use starter::{axle_starter, interview_starter, profile_starter, record_starter, survey_starter};
 
 pub(crate) use key::Answer;

@@ -38,8 +38,8 @@ pub fn axle_starter(head: &str, members: &str) -> String {
     })
 }
 
-fn profile_with(head: &str, links: impl Fn(&mut Page, &'static Key, &'static Table)) -> String {
-    let mut page = Page::of(head);
+fn profile_with(head: &str, links: impl Fn(&mut StarterText, &'static Key, &'static Table)) -> String {
+    let mut page = StarterText::of(head);
     for key in shown(&Profile::TABLE) {
         match key.kind {
             Kind::Table(table) if key.name == Profile::right.key.name => page.right(key, table),
@@ -56,14 +56,14 @@ fn profile_with(head: &str, links: impl Fn(&mut Page, &'static Key, &'static Tab
 
 /// A profile to be filled in by questions: nothing in it that none asks for.
 pub fn interview_starter(head: &str) -> String {
-    let mut page = Page::of(head);
+    let mut page = StarterText::of(head);
     page.asked(true);
     page.text
 }
 
 /// A survey to fill in: what is asked for, with lists of what to measure in the place of the points.
 pub fn survey_starter(head: &str, name_waits: bool) -> String {
-    let mut page = Page::of(head);
+    let mut page = StarterText::of(head);
     page.asked(false);
     if !name_waits {
         page.text = page.text.replacen(&format!("{WAITS}{NAMED}"), &format!("{NAMED}   "), 1);
@@ -99,7 +99,7 @@ pub fn survey_starter(head: &str, name_waits: bool) -> String {
 
 /// A record to fill in.
 pub fn record_starter(head: &str) -> String {
-    let mut page = Page::of(head);
+    let mut page = StarterText::of(head);
     for key in shown(&Record::TABLE) {
         match key.kind {
             Kind::Table(table) => page.table(key, table),
@@ -135,13 +135,13 @@ pub(super) fn example(key: &Key) -> String {
 }
 
 /// A starter as far as it is written.
-struct Page {
+struct StarterText {
     text: String,
     /// Tables that were shown with their comments.
     told: Vec<&'static str>,
 }
 
-impl Page {
+impl StarterText {
     fn of(head: &str) -> Self {
         Self { text: format!("{}\n\nformat = 1\n", head.trim_end()), told: Vec::new() }
     }
