@@ -30,7 +30,7 @@ pub use edit::{
 pub use finding::{Finding, Severity};
 pub use inspect::{Inspection, inspect};
 pub use keys::{
-    Key, KeyQuestion, Kind, KnownKey, Need, Table, axle_starter, interview_starter, known_keys, meant,
+    Key, KeyQuestion, KeyTable, Kind, KnownKey, Need, axle_starter, interview_starter, known_keys, meant,
     profile_starter, record_starter, root, survey_starter,
 };
 pub use quantity::{Quantity, QuantityError};

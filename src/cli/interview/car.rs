@@ -3,7 +3,7 @@
 
 use super::question::InterviewQuestion;
 use crate::profile::{
-    self, Answer, EXAMPLES, EditError, Key, Kind, Need, Table, belongs, has_table, link_names, value_at,
+    self, Answer, EXAMPLES, EditError, Key, KeyTable, Kind, Need, belongs, has_table, link_names, value_at,
 };
 
 /// All questions that a profile may raise.
@@ -54,7 +54,7 @@ pub(super) fn questions(text: &str) -> Result<Vec<InterviewQuestion>, EditError>
 }
 
 /// The questions of a table: whether there is one, where that is asked, and what is in it; behind each the right side's.
-fn of_table(key: &Key, path: &str, table: &'static Table, link: &str) -> Vec<InterviewQuestion> {
+fn of_table(key: &Key, path: &str, table: &'static KeyTable, link: &str) -> Vec<InterviewQuestion> {
     let whether = asked(key, path, None, link);
     let within = whether.as_ref().map(|_| path.to_owned());
     let inside = table.keys.iter().flat_map(|key| {

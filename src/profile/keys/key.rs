@@ -9,7 +9,7 @@ use crate::profile::Quantity;
 
 /// A table of a file.
 #[derive(Debug)]
-pub struct Table {
+pub struct KeyTable {
     /// What the schema calls it.
     pub name: &'static str,
     /// What it holds.
@@ -117,11 +117,11 @@ pub enum Kind {
     /// Numbers row by row.
     Matrix,
     /// A table.
-    Table(&'static Table),
+    Table(&'static KeyTable),
     /// Tables, at most so many; `[[...]]`.
-    Tables(&'static Table, usize),
+    Tables(&'static KeyTable, usize),
     /// The same in a list of tables in braces.
-    List(&'static Table),
+    List(&'static KeyTable),
 }
 
 /// Whether a table cannot do without a key.
@@ -213,12 +213,12 @@ impl<T, V> Slot<T, Vec<Spanned<V>>> {
 
 /// The shape of a table, as serde reads it: every key may be missing, every value has its place in the text.
 pub(in crate::profile) trait Declared {
-    const TABLE: Table;
+    const TABLE: KeyTable;
     /// The keys that stand in it, and where.
     fn given(&self) -> Vec<(&'static Key, Range<usize>)>;
 }
 
-/// Declares the keys of tables: the doc comment is the meaning, the expression the rest. Values are had by `Table::key`, and where the
+/// Declares the keys of tables: the doc comment is the meaning, the expression the rest. Values are had by `KeyTable::key`, and where the
 /// fields are open as such.
 macro_rules! keys {
     ($vis:vis fields; $($(#[doc = $about:literal])+ $table:ident {
@@ -261,7 +261,7 @@ macro_rules! keys {
         }
 
         impl $crate::profile::keys::Declared for $table {
-            const TABLE: $crate::profile::keys::Table = $crate::profile::keys::Table {
+            const TABLE: $crate::profile::keys::KeyTable = $crate::profile::keys::KeyTable {
                 name: stringify!($table),
                 about: concat!($($about),+),
                 keys: &[$(Self::$key.key),+],
@@ -331,7 +331,7 @@ pub(super) const fn direction(noun: &'static str, example: &'static str) -> Key 
     key(Kind::Direction).called(noun).like(example)
 }
 
-pub(super) const fn table(table: &'static Table) -> Key {
+pub(super) const fn table(table: &'static KeyTable) -> Key {
     key(Kind::Table(table))
 }
 
@@ -464,7 +464,7 @@ impl Key {
     }
 
     /// The table in which its own keys stand, if it is one.
-    pub const fn table(&self) -> Option<&'static Table> {
+    pub const fn table(&self) -> Option<&'static KeyTable> {
         match self.kind {
             Kind::Table(table) | Kind::Tables(table, _) | Kind::List(table) => Some(table),
             _ => None,

@@ -1,6 +1,6 @@
 //! Every key by its dotted path.
 
-use super::key::{Declared, Key, Kind, Table};
+use super::key::{Declared, Key, KeyTable, Kind};
 use super::record::Record;
 use super::{EXAMPLES, Profile, Right};
 use crate::profile::finding::nearest;
@@ -18,9 +18,9 @@ pub struct KnownKey {
 }
 
 /// The tables of a whole file: of a profile or a survey, and of a record.
-pub fn root(record: bool) -> &'static Table {
-    const PROFILE: Table = Profile::TABLE;
-    const RECORD: Table = Record::TABLE;
+pub fn root(record: bool) -> &'static KeyTable {
+    const PROFILE: KeyTable = Profile::TABLE;
+    const RECORD: KeyTable = Record::TABLE;
     if record { &RECORD } else { &PROFILE }
 }
 
@@ -31,7 +31,7 @@ pub fn known_keys(record: bool) -> Vec<KnownKey> {
     found
 }
 
-fn walk(table: &'static Table, above: &str, found: &mut Vec<KnownKey>) {
+fn walk(table: &'static KeyTable, above: &str, found: &mut Vec<KnownKey>) {
     for key in table.keys {
         let path = format!("{above}{}", key.name);
         found.push(KnownKey { path: path.clone(), key });

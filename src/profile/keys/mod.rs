@@ -16,7 +16,7 @@ mod starter;
 mod survey;
 mod whole;
 
-pub use key::{Key, KeyQuestion, Kind, Need, Table};
+pub use key::{Key, KeyQuestion, KeyTable, Kind, Need};
 pub use known::{KnownKey, known_keys, meant, root};
 pub use starter::{axle_starter, interview_starter, profile_starter, record_starter, survey_starter};
 

@@ -3,7 +3,7 @@
 //! What waits for a figure stands behind `#=`, what is only offered behind `#`. What stands at the head of a file is for the
 //! caller to say.
 
-use super::key::{Answer, Declared, Key, Kind, Need, Table};
+use super::key::{Answer, Declared, Key, KeyTable, Kind, Need};
 use super::record::Record;
 use super::{EXAMPLES, LinkExample, Profile, Seen, Survey};
 
@@ -38,7 +38,7 @@ pub fn axle_starter(head: &str, members: &str) -> String {
     })
 }
 
-fn profile_with(head: &str, links: impl Fn(&mut StarterText, &'static Key, &'static Table)) -> String {
+fn profile_with(head: &str, links: impl Fn(&mut StarterText, &'static Key, &'static KeyTable)) -> String {
     let mut page = StarterText::of(head);
     for key in shown(&Profile::TABLE) {
         match key.kind {
@@ -113,7 +113,7 @@ pub fn record_starter(head: &str) -> String {
     page.text
 }
 
-fn shown(table: &'static Table) -> impl Iterator<Item = &'static Key> {
+fn shown(table: &'static KeyTable) -> impl Iterator<Item = &'static Key> {
     table.keys.iter().copied().filter(|key| key.shown)
 }
 
@@ -203,14 +203,14 @@ impl StarterText {
     }
 
     /// The keys of a table that are plain values, all behind one mark.
-    fn keys(&mut self, table: &'static Table, mark: &str) {
+    fn keys(&mut self, table: &'static KeyTable, mark: &str) {
         for key in shown(table) {
             self.line(mark, &format!("{} = {}", key.name, example(key)), key.meaning);
         }
     }
 
     /// A table of the whole file: one that waits for figures stands, any other is offered.
-    fn table(&mut self, key: &'static Key, table: &'static Table) {
+    fn table(&mut self, key: &'static Key, table: &'static KeyTable) {
         if !table.keys.iter().any(|key| waits(key)) {
             let small = key.table().is_some_and(|table| table.name == super::Sigma::TABLE.name);
             if !small {
@@ -229,7 +229,7 @@ impl StarterText {
     }
 
     /// A link; the first one with all that may be said of it.
-    fn link(&mut self, table: &'static Table, link: &LinkExample, whole: bool) {
+    fn link(&mut self, table: &'static KeyTable, link: &LinkExample, whole: bool) {
         self.text += "\n[[link]]\n";
         let comment = |key: &Key| if whole { key.meaning } else { "" };
         let (tables, plain): (Vec<&Key>, Vec<&Key>) =
@@ -256,7 +256,7 @@ impl StarterText {
     }
 
     /// A shape of each kind.
-    fn shapes(&mut self, key: &'static Key, table: &'static Table) {
+    fn shapes(&mut self, key: &'static Key, table: &'static KeyTable) {
         self.heading(key);
         let kinds = table.keys.iter().find_map(|key| match key.kind {
             Kind::Choice(kinds) => Some(kinds),
@@ -280,7 +280,7 @@ impl StarterText {
     }
 
     /// What is different on the right.
-    fn right(&mut self, key: &'static Key, table: &'static Table) {
+    fn right(&mut self, key: &'static Key, table: &'static KeyTable) {
         self.heading(key);
         for key in shown(table) {
             let Some(inner) = key.table() else { continue };
@@ -320,7 +320,7 @@ impl StarterText {
         let is_point = |key: &Key| {
             key.question.is_some_and(|question| matches!(question.answer, Answer::Point | Answer::Centre))
         };
-        let asked = |table: &'static Table| {
+        let asked = |table: &'static KeyTable| {
             shown(table).filter(move |key| key.question.is_some() && (points || !is_point(key)))
         };
         for key in shown(&Profile::TABLE) {
@@ -394,7 +394,7 @@ impl StarterText {
     }
 
     /// The keys of a table with tables in it; of one that was shown before only what waits.
-    fn nested(&mut self, table: &'static Table, path: &str, is_right: bool) {
+    fn nested(&mut self, table: &'static KeyTable, path: &str, is_right: bool) {
         let told = self.told.contains(&table.name);
         self.told.push(table.name);
         let has_header = |key: &&Key| {
