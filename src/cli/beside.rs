@@ -11,11 +11,11 @@ use super::explain::Explain;
 use super::of_car::{OfCar, fitting, stance};
 use super::options::Format;
 use super::plan::PlanQuestion;
-use rodset::car::{Car, Stance};
-use rodset::explain::Given;
-use rodset::plan::{self, Asked, Fitting, Plan};
-use rodset::report::{Page, Printable};
-use rodset::strength;
+use crate::car::{Car, Stance};
+use crate::explain::Given;
+use crate::plan::{self, Asked, Fitting, Plan};
+use crate::report::{Page, Printable};
+use crate::strength;
 
 /// Such a question.
 pub(super) trait Beside: Debug + Sync {

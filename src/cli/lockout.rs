@@ -4,14 +4,14 @@ use super::Failure;
 use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, stance};
-use super::options::{Format, Height, Input, Units};
+use super::options::{AskedProfile, Format, HeightOptions, UnitOptions};
 use super::setting::{Named, Once};
-use rodset::car::{Car, Hand};
-use rodset::explain::Given;
-use rodset::plan::Asked;
-use rodset::profile::{CamPosition, Quantity};
-use rodset::report::{Page, Printable};
-use rodset::strength::{Locking, Lockout, lockout};
+use crate::car::{Car, Hand};
+use crate::explain::Given;
+use crate::plan::Asked;
+use crate::profile::{CamPosition, Quantity};
+use crate::report::{Page, Printable};
+use crate::strength::{Locking, Lockout, lockout};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -26,13 +26,13 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    input: Input,
+    input: AskedProfile,
     #[command(flatten)]
-    height: Height,
+    height: HeightOptions,
     #[command(flatten)]
     now: Now,
     #[command(flatten)]
-    units: Units,
+    units: UnitOptions,
     #[command(flatten)]
     explain: Explain,
 }

@@ -4,11 +4,11 @@ use super::Failure;
 use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, stance};
-use super::options::{Format, Height, Input, Units};
+use super::options::{AskedProfile, Format, HeightOptions, UnitOptions};
 use super::sampling::Samples;
-use rodset::explain::Given;
-use rodset::plan::{Asked, Lowering, Sampled, lower_asked, sample_lower};
-use rodset::report::{Page, Printable};
+use crate::explain::Given;
+use crate::plan::{Asked, Lowering, Sampled, lower_asked, sample_lower};
+use crate::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -23,11 +23,11 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    input: Input,
+    input: AskedProfile,
     #[command(flatten)]
-    height: Height,
+    height: HeightOptions,
     #[command(flatten)]
-    units: Units,
+    units: UnitOptions,
     #[command(flatten)]
     samples: Samples,
     #[command(flatten)]

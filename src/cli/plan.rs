@@ -4,13 +4,13 @@ use super::Failure;
 use super::command::{Again, Ask, Subject};
 use super::explain::Explain;
 use super::of_car::{OfCar, aims, fitting, stance};
-use super::options::{Format, Height, Input, Profile, Units, Wanted};
+use super::options::{AskedProfile, Format, HeightOptions, Profile, UnitOptions, Wanted};
 use super::sampling::Samples;
+use crate::car::Car;
+use crate::explain::Given;
+use crate::plan::{Asked, Fitting, Plan, Sampled, next, plan_asked, sample_plan};
+use crate::report::{Page, PlanPage, Printable};
 use clap::ValueEnum;
-use rodset::car::Car;
-use rodset::explain::Given;
-use rodset::plan::{Asked, Fitting, Plan, Sampled, next, plan_asked, sample_plan};
-use rodset::report::{Page, PlanPage, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -38,7 +38,7 @@ pub(super) struct Args {
 #[derive(Debug, clap::Args)]
 pub(super) struct PlanQuestion {
     #[command(flatten)]
-    pub(super) input: Input,
+    pub(super) input: AskedProfile,
     #[command(flatten)]
     options: PlanOptions,
 }
@@ -47,29 +47,29 @@ pub(super) struct PlanQuestion {
 #[derive(Debug, clap::Args)]
 pub(super) struct PlanOptions {
     #[command(flatten)]
-    height: Height,
+    height: HeightOptions,
     #[command(flatten)]
     wanted: Wanted,
     #[command(flatten)]
-    fit: Fit,
+    fit: FittedArms,
     #[command(flatten)]
-    units: Units,
+    units: UnitOptions,
 }
 
 #[derive(Debug, clap::Args)]
 #[command(next_help_heading = "Arms and cams")]
-pub(super) struct Fit {
+pub(super) struct FittedArms {
     /// Names of the links whose arms are fitted and turned, such as upper,toe, or "none" [default: every arm that sets camber or toe;
     /// a traction arm is fitted too, matched to its stock length and left there]
     #[arg(long, value_name = "LINK,LINK", value_delimiter = ',')]
     fit: Option<Vec<String>>,
     /// What becomes of the cams under fitted arms
     #[arg(long, value_enum, default_value = "centre")]
-    cams: Cams,
+    cams: CamsUnderArms,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(super) enum Cams {
+pub(super) enum CamsUnderArms {
     /// Locked out at the middle of their slots
     Centre,
     /// Left as they are set
@@ -116,10 +116,10 @@ pub(super) fn planned<T>(
     Ok(plan_asked(&given.car, &stance(given)?, aims(given)?, &fitting(&fitted, given), asked)?)
 }
 
-impl Fit {
+impl FittedArms {
     /// The fitting that is asked for.
     pub(super) fn fitting(&self, car: &Car) -> Result<Fitting, Failure> {
-        let keep_cams = self.cams == Cams::Keep;
+        let keep_cams = self.cams == CamsUnderArms::Keep;
         let Some(names) = &self.fit else {
             return Ok(Fitting { keep_cams, ..Fitting::default() });
         };

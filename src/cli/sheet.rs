@@ -7,14 +7,14 @@ use super::Failure;
 use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::OfCar;
-use super::options::{Form, Format, Source};
+use super::options::{Form, Format, ProfileSource};
 use super::plan::{PlanOptions, planned};
 use super::today::today;
-use rodset::car::{ArmLength, Car, Hand};
-use rodset::explain::Given;
-use rodset::plan::{Asked, Plan, TravelQuestion, handover, joint_angles, outline, travel};
-use rodset::profile::Quantity;
-use rodset::report::{Page, Printable, PrintedSheet, SheetOrigin, SheetPage, ShopPage};
+use crate::car::{ArmLength, Car, Hand};
+use crate::explain::Given;
+use crate::plan::{Asked, Plan, TravelQuestion, handover, joint_angles, outline, travel};
+use crate::profile::Quantity;
+use crate::report::{Page, Printable, PrintedSheet, SheetOrigin, SheetPage, ShopPage};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -31,7 +31,7 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    source: Source,
+    source: ProfileSource,
     #[command(flatten)]
     form: Form,
     /// What a stock arm measures, centre to centre: 'upper left=325.2', or 'upper=325.2' for both sides; once for each arm, in mm or

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use super::command::Command;
 use super::options::{Profile, length};
 use super::{Failure, Outcome, files};
-use rodset::profile::{axle_starter, like, profile_starter, record_starter, survey_starter};
+use crate::profile::{axle_starter, like, profile_starter, record_starter, survey_starter};
 
 const PROFILE: &str = include_str!("../../data/starter.txt");
 const RECORD: &str = include_str!("../../data/starter-record.txt");

@@ -8,14 +8,14 @@ use super::command::{Again, Ask, Subject};
 use super::explain::Explain;
 use super::files::{replace, svg_path};
 use super::of_car::{OfCar, fitting, stance};
-use super::options::{self, Height, Source, Units, Wanted, length};
-use super::plan::Fit;
+use super::options::{self, HeightOptions, ProfileSource, UnitOptions, Wanted, length};
+use super::plan::FittedArms;
 use super::screen::{self, FileKind};
-use rodset::car::Car;
-use rodset::explain::Given;
-use rodset::plan::{OnlyStation, Place, TravelCurves, TravelQuestion, Variant, travel};
-use rodset::profile::Quantity;
-use rodset::report::{Page, Printable, TravelPage, travel_chart, travel_csv};
+use crate::car::Car;
+use crate::explain::Given;
+use crate::plan::{OnlyStation, Place, TravelCurves, TravelQuestion, Variant, travel};
+use crate::profile::Quantity;
+use crate::report::{Page, Printable, TravelPage, travel_chart, travel_csv};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -28,21 +28,21 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    source: Source,
+    source: ProfileSource,
     /// For people (text), for scripts (json), for a spreadsheet (csv) or to be printed (html) [default: what the name of --output ends
     /// in, else text]
     #[arg(long, value_enum)]
     format: Option<TravelFormat>,
     #[command(flatten)]
-    height: Height,
+    height: HeightOptions,
     #[command(flatten)]
     course: Course,
     #[command(flatten)]
     wanted: Wanted,
     #[command(flatten)]
-    fit: Fit,
+    fit: FittedArms,
     #[command(flatten)]
-    units: Units,
+    units: UnitOptions,
     #[command(flatten)]
     explain: Explain,
 }

@@ -18,7 +18,7 @@ pub(super) struct FoundFigure<'a> {
 
 /// Why it is not clear which figure is meant.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Unclear {
+pub(crate) enum Unclear {
     /// None goes by these words.
     NoneSuch {
         /// The words.

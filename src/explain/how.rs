@@ -35,7 +35,7 @@ struct HowWords {
 
 /// How a figure is worked out.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct How {
+pub(crate) struct How {
     /// The words; keys in braces are other numbers of the same answer.
     pub text: String,
     /// Those numbers; `None` where the answer has none.
@@ -44,7 +44,7 @@ pub struct How {
 
 /// Another number of the same answer.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct OtherFigure {
+pub(crate) struct OtherFigure {
     /// Its key, as it stands in braces.
     pub key: String,
     /// The number.

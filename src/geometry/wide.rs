@@ -135,7 +135,7 @@ impl InArm {
     }
 
     /// Where it is now, with the arm's pivots and joint there.
-    pub fn at(&self, pivots: [Point3<f64>; 2], joint: &Point3<f64>) -> Point3<f64> {
+    pub(crate) fn at(&self, pivots: [Point3<f64>; 2], joint: &Point3<f64>) -> Point3<f64> {
         let (a, b) = (pivots[1] - pivots[0], joint - pivots[0]);
         pivots[0] + a * self.along + b * self.out + a.cross(&b) * self.off
     }
@@ -224,7 +224,12 @@ pub struct Meets {
 impl Meets {
     /// The line through a knuckle point, by its arm, along the unit `line`, and that of the car through `point` along the unit `slot`;
     /// the two must not be parallel at the reference.
-    pub fn new(point: Point3<f64>, slot: &Vector3<f64>, knuckle: Vector3<f64>, line: Vector3<f64>) -> Self {
+    pub(crate) fn new(
+        point: Point3<f64>,
+        slot: &Vector3<f64>,
+        knuckle: Vector3<f64>,
+        line: Vector3<f64>,
+    ) -> Self {
         let slot = slot / slot.cross(&line).norm().max(f64::MIN_POSITIVE);
         Self { point, slot, knuckle, line }
     }

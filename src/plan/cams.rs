@@ -76,12 +76,12 @@ impl CamVerdict {
     }
 
     /// The links on the left and on the right whose cams are turned.
-    pub fn turned(&self) -> PerSide<Vec<String>> {
+    pub(crate) fn turned(&self) -> PerSide<Vec<String>> {
         self.sides.each(|side| side.cams.iter().map(|cam| cam.link.clone()).collect())
     }
 
     /// Whether the cams of both sides reach the spec of each wheel by itself.
-    pub fn reach_each_spec(&self) -> bool {
+    pub(crate) fn reach_each_spec(&self) -> bool {
         self.sides.iter().all(|side| side.within_spec)
     }
 }
@@ -115,7 +115,7 @@ pub fn cams(car: &Car, stance: &Stance, specs: &PerSide<Spec>) -> Result<CamVerd
 /// # Errors
 ///
 /// As [`cams`].
-pub fn cams_turning(
+pub(crate) fn cams_turning(
     car: &Car,
     stance: &Stance,
     specs: &PerSide<Spec>,

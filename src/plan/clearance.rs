@@ -120,7 +120,7 @@ impl Gap {
     }
 
     /// The gap that counts: the planned one, where there is a plan.
-    pub fn counts(&self) -> &Nearest {
+    pub(crate) fn counts(&self) -> &Nearest {
         self.planned.as_ref().unwrap_or(&self.stock)
     }
 }

@@ -94,7 +94,7 @@ pub fn lower(car: &Car, stance: &Stance) -> Result<Lowering, NoPosition> {
 /// # Errors
 ///
 /// As [`lower`].
-pub fn lower_asked(car: &Car, stance: &Stance, asked: Asked<'_>) -> Result<Lowering, NoPosition> {
+pub(crate) fn lower_asked(car: &Car, stance: &Stance, asked: Asked<'_>) -> Result<Lowering, NoPosition> {
     let sides = car.sides.each(|side| lower_side(side, stance, &car.sigmas, asked)).ok()?;
     let readings = sides.each(|side| side.lowered.reading);
     Ok(Lowering { total_toe_deg: total_toe(readings), thrust_angle_deg: thrust_angle(readings), sides })

@@ -18,7 +18,7 @@ pub enum Severity {
 
 /// Something that would help, beside the file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Remedy {
+pub(crate) enum Remedy {
     /// To begin a survey.
     BeginSurvey,
     /// To work out the points of the survey that the file is.
@@ -35,15 +35,15 @@ pub struct Finding {
     /// The key it is about, as a dotted path; links go by their names.
     pub key: Option<String>,
     /// Bytes of the text it is about.
-    pub span: Range<usize>,
+    pub(crate) span: Range<usize>,
     /// What stands there.
     pub label: String,
     /// Other places that have to do with it.
-    pub others: Vec<(Range<usize>, String)>,
+    pub(crate) others: Vec<(Range<usize>, String)>,
     /// What to do.
     pub help: Option<String>,
     /// What else would do it, to be put into words by who knows how that is asked for.
-    pub remedy: Option<Remedy>,
+    pub(crate) remedy: Option<Remedy>,
     /// Whether something is only not there yet, rather than wrong.
     pub is_gap: bool,
 }
@@ -76,7 +76,7 @@ impl Finding {
 
     /// The same, told only as odd.
     #[must_use]
-    pub fn as_warning(self) -> Self {
+    pub(crate) fn into_warning(self) -> Self {
         Self { severity: Severity::Warning, ..self }
     }
 

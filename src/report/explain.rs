@@ -14,13 +14,13 @@ const SHOWN: usize = 8;
 
 /// One figure explained, for people.
 #[derive(Debug)]
-pub struct ExplainPage<'a> {
+pub(crate) struct ExplainPage<'a> {
     /// What the answer is about.
-    pub about: &'a str,
+    pub(crate) about: &'a str,
     /// The explanation.
-    pub answer: &'a Explained,
+    pub(crate) answer: &'a Explained,
     /// The units shown.
-    pub units: Units,
+    pub(crate) units: Units,
 }
 
 impl Printable for ExplainPage<'_> {

@@ -16,12 +16,12 @@ use super::command::Command;
 use super::files::{self, Kept, TextFile};
 use super::options::Format;
 use super::{Failure, Outcome, screen};
+use crate::measure::survey;
+use crate::plan::check;
+use crate::profile::{self, Finding, Inspection, Sort, inspect};
+use crate::report::{CheckPage, Page, Printable, Units};
 use desk::Desk;
 use reading_value::Worth;
-use rodset::measure::survey;
-use rodset::plan::check;
-use rodset::profile::{self, Finding, Inspection, Sort, inspect};
-use rodset::report::{CheckPage, Page, Printable, Units};
 use sitting::Sitting;
 
 const PROFILE: &str = include_str!("../../../data/interview.txt");

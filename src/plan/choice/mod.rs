@@ -64,7 +64,7 @@ pub fn choose_arms(
 /// # Errors
 ///
 /// As [`choose_arms`].
-pub fn choose_arms_asked(
+pub(crate) fn choose_arms_asked(
     car: &Car,
     stance: &Stance,
     specs: &PerSide<Spec>,

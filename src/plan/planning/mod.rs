@@ -55,7 +55,7 @@ pub fn plan(
 /// # Errors
 ///
 /// As of [`plan`].
-pub fn plan_asked(
+pub(crate) fn plan_asked(
     car: &Car,
     stance: &Stance,
     specs: &PerSide<Spec>,

@@ -13,7 +13,7 @@ pub use answer::{
 
 use crate::car::{Car, PerSide, Setup, Side, Stance};
 use crate::geometry::{Angles, Figure, Pose, Position, solve};
-use crate::plan::adjusting::Question;
+use crate::plan::adjusting::SettingQuestion;
 use crate::plan::over_travel::{Bumps, Load, Place, Station, Track, travel_ends};
 use crate::plan::planning::settings;
 use crate::plan::wheel::{NoPosition, Reason, Target, forward};
@@ -137,7 +137,7 @@ fn varied(
             .collect();
         let ground = stance.ground(side.hand);
         let (drop, spec) = (stance.drop(side.hand), &specs[side.hand]);
-        let held = Question {
+        let held = SettingQuestion {
             side,
             ground: &ground,
             drop,

@@ -15,7 +15,7 @@ pub use answer::{Bound, TuneAim, TuneHolder, TuneQuestion, TunedLength, Tuning, 
 use crate::car::{Arm, Car, Limit, Setup, Side, Spec, Stance};
 use crate::geometry::search::{self, Until, halve, last_to_hold};
 use crate::geometry::{Angles, Figure, Ground};
-use crate::plan::adjusting::{Adjuster, AdjusterPart, Means, Question, stepped, to_steps};
+use crate::plan::adjusting::{Adjuster, AdjusterPart, Means, SettingQuestion, stepped, to_steps};
 use crate::plan::over_travel::Bumps;
 use crate::plan::wheel::{NoPosition, Reading, Target, forward};
 
@@ -171,7 +171,7 @@ impl TuneBench<'_> {
         let Self { side, ground, drop, spec, link, .. } = self;
         let mut setup = self.setup;
         setup.lengths[*link] = length;
-        let question = Question {
+        let question = SettingQuestion {
             side,
             ground,
             drop: *drop,

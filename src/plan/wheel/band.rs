@@ -111,7 +111,7 @@ pub(crate) struct Corrector {
 
 impl Band {
     /// How many times as wide as by straight lines the wider of two bands is, where one of them is.
-    pub fn bent(bands: PerSide<&Self>) -> Option<f64> {
+    pub(crate) fn bent(bands: PerSide<&Self>) -> Option<f64> {
         bands.iter().filter_map(|band| band.bent_times).max_by(f64::total_cmp)
     }
 

@@ -3,7 +3,7 @@
 //! What waits for a figure stands behind `#=`, what is only offered behind `#`. What stands at the head of a file is for the
 //! caller to say.
 
-use super::key::{Answer, Declared, Key, Kind, Need, Table};
+use super::key::{Answer, Declared, Key, KeyTable, Kind, Need};
 use super::record::Record;
 use super::{EXAMPLES, LinkExample, Profile, Seen, Survey};
 
@@ -38,8 +38,8 @@ pub fn axle_starter(head: &str, members: &str) -> String {
     })
 }
 
-fn profile_with(head: &str, links: impl Fn(&mut Page, &'static Key, &'static Table)) -> String {
-    let mut page = Page::of(head);
+fn profile_with(head: &str, links: impl Fn(&mut StarterText, &'static Key, &'static KeyTable)) -> String {
+    let mut page = StarterText::of(head);
     for key in shown(&Profile::TABLE) {
         match key.kind {
             Kind::Table(table) if key.name == Profile::right.key.name => page.right(key, table),
@@ -56,14 +56,14 @@ fn profile_with(head: &str, links: impl Fn(&mut Page, &'static Key, &'static Tab
 
 /// A profile to be filled in by questions: nothing in it that none asks for.
 pub fn interview_starter(head: &str) -> String {
-    let mut page = Page::of(head);
+    let mut page = StarterText::of(head);
     page.asked(true);
     page.text
 }
 
 /// A survey to fill in: what is asked for, with lists of what to measure in the place of the points.
 pub fn survey_starter(head: &str, name_waits: bool) -> String {
-    let mut page = Page::of(head);
+    let mut page = StarterText::of(head);
     page.asked(false);
     if !name_waits {
         page.text = page.text.replacen(&format!("{WAITS}{NAMED}"), &format!("{NAMED}   "), 1);
@@ -99,7 +99,7 @@ pub fn survey_starter(head: &str, name_waits: bool) -> String {
 
 /// A record to fill in.
 pub fn record_starter(head: &str) -> String {
-    let mut page = Page::of(head);
+    let mut page = StarterText::of(head);
     for key in shown(&Record::TABLE) {
         match key.kind {
             Kind::Table(table) => page.table(key, table),
@@ -113,7 +113,7 @@ pub fn record_starter(head: &str) -> String {
     page.text
 }
 
-fn shown(table: &'static Table) -> impl Iterator<Item = &'static Key> {
+fn shown(table: &'static KeyTable) -> impl Iterator<Item = &'static Key> {
     table.keys.iter().copied().filter(|key| key.shown)
 }
 
@@ -135,13 +135,13 @@ pub(super) fn example(key: &Key) -> String {
 }
 
 /// A starter as far as it is written.
-struct Page {
+struct StarterText {
     text: String,
     /// Tables that were shown with their comments.
     told: Vec<&'static str>,
 }
 
-impl Page {
+impl StarterText {
     fn of(head: &str) -> Self {
         Self { text: format!("{}\n\nformat = 1\n", head.trim_end()), told: Vec::new() }
     }
@@ -203,14 +203,14 @@ impl Page {
     }
 
     /// The keys of a table that are plain values, all behind one mark.
-    fn keys(&mut self, table: &'static Table, mark: &str) {
+    fn keys(&mut self, table: &'static KeyTable, mark: &str) {
         for key in shown(table) {
             self.line(mark, &format!("{} = {}", key.name, example(key)), key.meaning);
         }
     }
 
     /// A table of the whole file: one that waits for figures stands, any other is offered.
-    fn table(&mut self, key: &'static Key, table: &'static Table) {
+    fn table(&mut self, key: &'static Key, table: &'static KeyTable) {
         if !table.keys.iter().any(|key| waits(key)) {
             let small = key.table().is_some_and(|table| table.name == super::Sigma::TABLE.name);
             if !small {
@@ -229,7 +229,7 @@ impl Page {
     }
 
     /// A link; the first one with all that may be said of it.
-    fn link(&mut self, table: &'static Table, link: &LinkExample, whole: bool) {
+    fn link(&mut self, table: &'static KeyTable, link: &LinkExample, whole: bool) {
         self.text += "\n[[link]]\n";
         let comment = |key: &Key| if whole { key.meaning } else { "" };
         let (tables, plain): (Vec<&Key>, Vec<&Key>) =
@@ -256,7 +256,7 @@ impl Page {
     }
 
     /// A shape of each kind.
-    fn shapes(&mut self, key: &'static Key, table: &'static Table) {
+    fn shapes(&mut self, key: &'static Key, table: &'static KeyTable) {
         self.heading(key);
         let kinds = table.keys.iter().find_map(|key| match key.kind {
             Kind::Choice(kinds) => Some(kinds),
@@ -280,7 +280,7 @@ impl Page {
     }
 
     /// What is different on the right.
-    fn right(&mut self, key: &'static Key, table: &'static Table) {
+    fn right(&mut self, key: &'static Key, table: &'static KeyTable) {
         self.heading(key);
         for key in shown(table) {
             let Some(inner) = key.table() else { continue };
@@ -320,7 +320,7 @@ impl Page {
         let is_point = |key: &Key| {
             key.question.is_some_and(|question| matches!(question.answer, Answer::Point | Answer::Centre))
         };
-        let asked = |table: &'static Table| {
+        let asked = |table: &'static KeyTable| {
             shown(table).filter(move |key| key.question.is_some() && (points || !is_point(key)))
         };
         for key in shown(&Profile::TABLE) {
@@ -394,7 +394,7 @@ impl Page {
     }
 
     /// The keys of a table with tables in it; of one that was shown before only what waits.
-    fn nested(&mut self, table: &'static Table, path: &str, is_right: bool) {
+    fn nested(&mut self, table: &'static KeyTable, path: &str, is_right: bool) {
         let told = self.told.contains(&table.name);
         self.told.push(table.name);
         let has_header = |key: &&Key| {

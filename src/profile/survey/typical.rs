@@ -3,7 +3,7 @@
 use nalgebra::DMatrix;
 
 use crate::car::{Measurand, Sigmas, TypicalPlace, Variance, typical};
-use crate::measure::network::Prior;
+use crate::measure::network::PointPrior;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
 use crate::profile::keys::{LIES, Link, Profile, Typical};
@@ -139,8 +139,8 @@ impl Assumed {
     }
 
     /// What a network takes of it.
-    pub(super) fn prior(&self, spots: &[usize]) -> Prior {
-        Prior::new(spots, &self.places, self.covariance.clone())
+    pub(super) fn prior(&self, spots: &[usize]) -> PointPrior {
+        PointPrior::new(spots, &self.places, self.covariance.clone())
     }
 }
 
