@@ -21,12 +21,13 @@
 //! | [`profile`] | the files: a car ([`profile::read`]), a survey, a record of readings, and single values set in them |
 //! | [`plan`] | the questions: [`plan::lower`], [`plan::cams`], [`plan::plan()`], [`plan::choose_arms`], [`plan::correct()`] and others |
 //! | [`measure`] | points from tapes ([`measure::survey()`]), readings put into a car ([`measure::fit()`]), bands and samples |
+//! | [`strength`] | what links carry and what gives first: [`strength::loads()`], [`strength::bolts`], [`strength::lockout()`] |
 //! | [`geometry`] | positions: [`geometry::solve()`] and what is read of one |
 //!
 //! Lengths are mm and angles radians, but where a name ends in another unit: fields of answers do (`camber_deg`, `set_mm`), since
 //! they are the JSON too. Answers are `#[non_exhaustive]`: further figures may come. Every error is a [`std::error::Error`] whose
-//! words say what to do. What pages, explanations and the loads on parts are made of is there for the program `rodset` and hidden
-//! here: it may change with any version.
+//! words say what to do. Pages, explanations and the command line stand in this crate too, so that the compiler sees what nothing
+//! uses; they are private, but for the words of some pages, hidden here, with which the tests hold pages against cars of their own.
 //!
 //! `examples/` has three small programs: `plan_a_car`, `sweep_drops`, `fit_readings`.
 //!
@@ -48,18 +49,20 @@
 #![warn(clippy::print_stdout, clippy::print_stderr, clippy::unwrap_used)]
 
 pub mod car;
-#[doc(hidden)]
-pub mod explain;
+mod cli;
+mod explain;
 pub mod geometry;
 pub mod measure;
 pub mod plan;
 pub mod profile;
 #[doc(hidden)]
 pub mod report;
-#[doc(hidden)]
 pub mod strength;
 
 pub use nalgebra;
+
+#[doc(hidden)]
+pub use cli::run;
 
 /// The README's example, compiled and run with the tests.
 #[cfg(doctest)]

@@ -1,9 +1,7 @@
-//! The command line: parse, run, print, exit.
-
-mod cli;
+//! The program: all of it stands in the library, where the compiler sees what nothing uses.
 
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    cli::run()
+    rodset::run()
 }

@@ -139,6 +139,18 @@ fn nine_of_ten_human_mistakes_are_told_and_most_with_the_slip() {
     }
 }
 
+/// The bolt that leans a strut, typed in cm or without its point.
+#[test]
+fn slips_at_a_strut_s_bolt_are_told() {
+    const STRUT: &str = include_str!("../examples/teasel-quay.toml");
+    assert!(told(STRUT).is_empty(), "{}", told(STRUT));
+    for typed in ["5.8", "2.2", "-5.8"] {
+        let told = told(&STRUT.replace("above = 58.0", &format!("above = {typed}")));
+        assert!(told.contains("its two bolts that far apart"), "{typed}: {told}");
+    }
+    assert!(told(&STRUT.replace("above = 58.0", "above = -58.0")).is_empty());
+}
+
 /// Slips in the record of the first example.
 #[test]
 fn slips_in_a_record_are_told() {

@@ -5,8 +5,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use rodset::profile::{
-    Kind, Need, Severity, Table, interview_starter, known_keys, meant, profile_starter, read, record_starter,
-    root, survey_starter,
+    KeyTable, Kind, Need, Severity, interview_starter, known_keys, meant, profile_starter, read,
+    record_starter, root, survey_starter,
 };
 
 use crate::command::{TempFile, rodset};
@@ -27,8 +27,8 @@ fn code(path: &Path) -> String {
 }
 
 /// The tables of a profile or a survey, each once.
-fn tables() -> BTreeMap<&'static str, &'static Table> {
-    fn walk(table: &'static Table, found: &mut BTreeMap<&'static str, &'static Table>) {
+fn tables() -> BTreeMap<&'static str, &'static KeyTable> {
+    fn walk(table: &'static KeyTable, found: &mut BTreeMap<&'static str, &'static KeyTable>) {
         if found.insert(table.name, table).is_none() {
             table.keys.iter().filter_map(|key| key.table()).for_each(|table| walk(table, found));
         }
@@ -51,12 +51,12 @@ fn quoted(code: &str) -> impl Iterator<Item = &str> {
 }
 
 /// The tables to which a key of this name leads.
-fn below(tables: &BTreeMap<&'static str, &'static Table>, name: &str) -> BTreeSet<&'static str> {
+fn below(tables: &BTreeMap<&'static str, &'static KeyTable>, name: &str) -> BTreeSet<&'static str> {
     let keys = tables.values().flat_map(|table| table.keys).filter(|key| key.name == name);
     keys.filter_map(|key| Some(key.table()?.name)).collect()
 }
 
-/// A value of a profile or a survey is reached by its declared key, `Table::key` (no other way compiles), or by its path in
+/// A value of a profile or a survey is reached by its declared key, `KeyTable::key` (no other way compiles), or by its path in
 /// quotes; in `profile/edit`, which changes texts, by its name in quotes too. All files of `src` and `data` count in which one
 /// of these stands. Tables hold the values together and `name` says whose they are: these are how paths are made, not values.
 #[test]

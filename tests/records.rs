@@ -5,7 +5,7 @@ use crate::command::RECORD_STARTER;
 use approx::assert_relative_eq;
 use rodset::car::{Car, Hand, PerLink, PerSide};
 use rodset::measure::{
-    Angle, Chord, Corner, Entry, Flaw, FrontHeight, GapsBefore, Instruments, LinkSetting, Measured,
+    Angle, AngleEntry, Chord, Corner, Flaw, FrontHeight, GapsBefore, Instruments, LinkSetting, Measured,
     RawAngles, RawArm, RawCamber, RawFloor, RawHeight, RawReading, RawToe, ReadWith, RearHeight, Round,
     Strings, WheelReading, chord_angle,
 };
@@ -321,7 +321,7 @@ fn a_flaw_names_what_was_read() {
         }
     };
     let chord = Chord { ends: [152.4, 900.0], half_turn: None, across: None };
-    let [toe, camber] = [Entry::Toe(Hand::Left), Entry::Camber(Hand::Left)];
+    let [toe, camber] = [AngleEntry::Toe(Hand::Left), AngleEntry::Camber(Hand::Left)];
     assert_eq!(
         flaws(&|reading| reading.angles.toes.left = Some(RawToe::Rim(chord))),
         (true, vec![Flaw::NoAngle(toe)])

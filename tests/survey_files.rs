@@ -3,7 +3,7 @@
 use nalgebra::Point3;
 use rand_distr::{Distribution, Normal, Uniform};
 use rodset::car::{Car, Measurand, Stance};
-use rodset::measure::network::{At, Kind, adjust};
+use rodset::measure::network::{At, ObservationKind, adjust};
 use rodset::measure::{NoSurvey, SIGMAS_OF_95, Slip, Survey, Surveyed, survey};
 use rodset::plan::lower;
 use rodset::profile::{self, Numbers, read_survey, write_numbers};
@@ -465,7 +465,7 @@ fn a_string_along_the_car_holds_its_points() {
         let lists = [
             list("height", &|i| format!("  {{ of = \"{}\", reads = {:.2} }},\n", names[i], truth[i].z)),
             list("offset", &|i| {
-                let reads = Kind::Offset { of: At::spot(i), line }.value(&points);
+                let reads = ObservationKind::Offset { of: At::spot(i), line }.value(&points);
                 format!("  {{ of = \"{}\", line = [\"A\", \"B\"], reads = {reads:.2} }},\n", names[i])
             }),
             list("forward", &|i| {

@@ -6,8 +6,8 @@ use proptest::prelude::*;
 use rand_distr::{Distribution, Normal, StandardNormal};
 use rodset::measure::SIGMAS_OF_95;
 use rodset::measure::network::{
-    Adjusted, At, Freedom, Kind, Network, Observation, Shared, Spot, Unadjusted, adjust, deciding, suspects,
-    twins,
+    Adjusted, At, Freedom, Network, Observation, ObservationKind, Shared, Spot, Unadjusted, adjust, deciding,
+    suspects, twins,
 };
 
 use crate::layout::{Layout, config, layouts};
@@ -31,18 +31,18 @@ fn free(at: [f64; 3]) -> Spot {
     Spot { start: Point3::from(at), held: [false; 3], guessed: true }
 }
 
-fn tape(from: usize, to: usize) -> Kind {
-    Kind::Distance { from: At::spot(from), to: At::spot(to) }
+fn tape(from: usize, to: usize) -> ObservationKind {
+    ObservationKind::Distance { from: At::spot(from), to: At::spot(to) }
 }
 
-fn coordinate(axis: usize, spot: usize) -> Kind {
-    Kind::Difference { axis, of: At::spot(spot), from: None }
+fn coordinate(axis: usize, spot: usize) -> ObservationKind {
+    ObservationKind::Difference { axis, of: At::spot(spot), from: None }
 }
 
 /// A network in which everything is read without an error at the places where its spots are.
-fn exact(spots: Vec<Spot>, kinds: &[Kind]) -> Network {
+fn exact(spots: Vec<Spot>, kinds: &[ObservationKind]) -> Network {
     let truth: Vec<Point3<f64>> = spots.iter().map(|spot| spot.start).collect();
-    let read = |kind: &Kind| Observation { kind: *kind, reads: kind.value(&truth), sigma: 1.0 };
+    let read = |kind: &ObservationKind| Observation { kind: *kind, reads: kind.value(&truth), sigma: 1.0 };
     Network { spots, observations: kinds.iter().map(read).collect(), prior: None, shared: Shared::default() }
 }
 
@@ -99,7 +99,7 @@ fn a_point_with_a_height_alone_is_loose_in_the_plane() {
 fn a_mark_that_nothing_is_measured_to_is_loose_in_every_way_and_nothing_else_is() {
     let spots: Vec<Spot> =
         MARKS.map(held).into_iter().chain([free([0.0, 650.0, 300.0]), free([9.0; 3])]).collect();
-    let kinds: Vec<Kind> = (0..5).map(|mark| tape(mark, 6)).collect();
+    let kinds: Vec<ObservationKind> = (0..5).map(|mark| tape(mark, 6)).collect();
     let network = exact(spots, &kinds);
     let freedoms = loose(&network);
     assert_eq!(freedoms.len(), 3);
@@ -113,7 +113,8 @@ fn a_mark_that_nothing_is_measured_to_is_loose_in_every_way_and_nothing_else_is(
 #[test]
 fn points_without_a_datum_forward_move_forward_together() {
     let points = [[0.0, 650.0, 300.0], [-120.0, 400.0, 220.0], [200.0, 480.0, 400.0]];
-    let mut kinds: Vec<Kind> = (0..3).flat_map(|spot| [coordinate(1, spot), coordinate(2, spot)]).collect();
+    let mut kinds: Vec<ObservationKind> =
+        (0..3).flat_map(|spot| [coordinate(1, spot), coordinate(2, spot)]).collect();
     kinds.extend([tape(0, 1), tape(1, 2), tape(2, 0)]);
     let freedoms = loose(&exact(points.map(free).to_vec(), &kinds));
     let [freedom] = &freedoms[..] else { panic!("{freedoms:?}") };
@@ -122,7 +123,7 @@ fn points_without_a_datum_forward_move_forward_together() {
         assert_relative_eq!(way.x, freedom.moves[0].1.x, epsilon = 1e-9);
         assert_along(*way, Vector3::x());
     }
-    assert!(matches!(freedom.mend, Some(Kind::Difference { axis: 0, .. })));
+    assert!(matches!(freedom.mend, Some(ObservationKind::Difference { axis: 0, .. })));
 }
 
 #[test]
@@ -162,13 +163,13 @@ fn points_that_hang_on_each_other_turn_over_together() {
     assert_relative_eq!(twin.there.points[2], Point3::new(-100.0, 600.0, 300.0), epsilon = 1e-6);
     assert_relative_eq!(twin.there.points[3], Point3::new(-150.0, 650.0, 250.0), epsilon = 1e-6);
     // A plumb line between the two says nothing of the sides of the marks, but ties them: they move as one.
-    let ahead = Kind::Difference { axis: 0, of: At::spot(3), from: Some(At::spot(2)) };
+    let ahead = ObservationKind::Difference { axis: 0, of: At::spot(3), from: Some(At::spot(2)) };
     let tied = exact(network.spots.clone(), &[&kinds[..], &[ahead]].concat());
     assert!(twins(&tied, &adjust(&tied).expect("held")).is_empty());
     // What tells is how far forward either is.
     let cases = [&adjusted, &twin.there];
     let deciding = deciding(&network, &cases, |_| 2.0).expect("something tells");
-    assert!(matches!(deciding.kind, Kind::Difference { axis: 0, .. }), "{deciding:?}");
+    assert!(matches!(deciding.kind, ObservationKind::Difference { axis: 0, .. }), "{deciding:?}");
     assert_relative_eq!(deciding.reads[0], -deciding.reads[1], epsilon = 1e-6);
 }
 
@@ -210,7 +211,7 @@ fn points_that_start_on_each_other_come_apart() {
         let adjusted = adjust(&network).expect("tapes hold both");
         assert_relative_eq!(adjusted.points[7], Point3::new(5.0, 655.0, 455.0), epsilon = 1e-6);
     }
-    let across = Kind::Distance { from: At::spot(0), to: At { spot: 0, mirrored: true } };
+    let across = ObservationKind::Distance { from: At::spot(0), to: At { spot: 0, mirrored: true } };
     let mut width = exact(vec![free([0.0, 450.0, 440.0])], &[coordinate(0, 0), coordinate(2, 0), across]);
     width.spots[0].start.y = 0.0;
     let adjusted = adjust(&width).expect("half the width holds it");
@@ -219,7 +220,7 @@ fn points_that_start_on_each_other_come_apart() {
 
 #[test]
 fn a_link_that_starts_upright_is_levelled() {
-    let slope = Kind::Slope { from: At::spot(6), to: At::spot(7) };
+    let slope = ObservationKind::Slope { from: At::spot(6), to: At::spot(7) };
     let mut network = exact(
         MARKS.map(held).into_iter().chain([free([0.0, 450.0, 240.0]), free([5.0, 655.0, 455.0])]).collect(),
         &(0..6).flat_map(|mark| [tape(mark, 6), tape(mark, 7)]).chain([slope]).collect::<Vec<_>>(),
@@ -232,7 +233,7 @@ fn a_link_that_starts_upright_is_levelled() {
 }
 
 /// A survey of all eleven points of a layout: marks first, then the points where they truly are.
-fn full(layout: &Layout) -> (Vec<Spot>, Vec<Kind>) {
+fn full(layout: &Layout) -> (Vec<Spot>, Vec<ObservationKind>) {
     let points =
         [layout.centre].into_iter().chain(layout.links.iter().flat_map(|(inner, outer)| [*inner, *outer]));
     let spots: Vec<Spot> = MARKS.map(held).into_iter().chain(points.map(free)).collect();
@@ -243,21 +244,27 @@ fn full(layout: &Layout) -> (Vec<Spot>, Vec<Kind>) {
     }
     for link in 0..5 {
         let (inner, outer) = (MARKS.len() + 1 + 2 * link, MARKS.len() + 2 + 2 * link);
-        kinds.extend([tape(inner, outer), Kind::Slope { from: At::spot(inner), to: At::spot(outer) }]);
-        kinds.push(Kind::Offset { of: At::spot(outer), line: [At::spot(0), At::spot(2)] });
-        kinds.push(Kind::Distance { from: At::spot(inner), to: At { spot: outer, mirrored: true } });
+        kinds.extend([
+            tape(inner, outer),
+            ObservationKind::Slope { from: At::spot(inner), to: At::spot(outer) },
+        ]);
+        kinds.push(ObservationKind::Offset { of: At::spot(outer), line: [At::spot(0), At::spot(2)] });
+        kinds.push(ObservationKind::Distance {
+            from: At::spot(inner),
+            to: At { spot: outer, mirrored: true },
+        });
     }
     (spots, kinds)
 }
 
-fn deviation(kind: &Kind) -> f64 {
-    if matches!(kind, Kind::Slope { .. }) { 0.002 } else { 1.0 }
+fn deviation(kind: &ObservationKind) -> f64 {
+    if matches!(kind, ObservationKind::Slope { .. }) { 0.002 } else { 1.0 }
 }
 
 /// A full survey with the errors of a person with a tape, started some way off.
-fn measured(spots: &[Spot], kinds: &[Kind], random: &mut rand_pcg::Pcg64) -> Network {
+fn measured(spots: &[Spot], kinds: &[ObservationKind], random: &mut rand_pcg::Pcg64) -> Network {
     let truth: Vec<Point3<f64>> = spots.iter().map(|spot| spot.start).collect();
-    let observation = |kind: &Kind, error: f64| {
+    let observation = |kind: &ObservationKind, error: f64| {
         let sigma = deviation(kind);
         Observation { kind: *kind, reads: kind.value(&truth) + sigma * error, sigma }
     };
@@ -349,10 +356,10 @@ proptest! {
             .map(|(kind, axis, mirrored, spots, reads)| {
                 let [a, b, c] = [0, 1, 2].map(|i| At { spot: spots[i], mirrored: mirrored[i] });
                 let kind = match kind {
-                    0 => Kind::Distance { from: a, to: b },
-                    1 => Kind::Difference { axis: *axis, of: a, from: mirrored[2].then_some(b) },
-                    2 => Kind::Offset { of: a, line: [b, c] },
-                    _ => Kind::Slope { from: a, to: b },
+                    0 => ObservationKind::Distance { from: a, to: b },
+                    1 => ObservationKind::Difference { axis: *axis, of: a, from: mirrored[2].then_some(b) },
+                    2 => ObservationKind::Offset { of: a, line: [b, c] },
+                    _ => ObservationKind::Slope { from: a, to: b },
                 };
                 Observation { kind, reads: *reads, sigma: 1.0 }
             })
@@ -387,12 +394,13 @@ fn bands_and_suspects_are_as_often_right_as_they_say() {
         .chain([[-12.0, 448.0, 444.0], [-5.0, 661.0, 463.0], [2.0, 745.0, 306.0]].map(free))
         .collect();
     let [inner, outer, centre] = [6, 7, 8];
-    let mut kinds: Vec<Kind> = (0..4).flat_map(|mark| [tape(mark, inner), tape(mark, outer)]).collect();
+    let mut kinds: Vec<ObservationKind> =
+        (0..4).flat_map(|mark| [tape(mark, inner), tape(mark, outer)]).collect();
     kinds.extend([1, 3, 4, 5].map(|mark| tape(mark, centre)));
     kinds.extend([inner, outer, centre].map(|spot| coordinate(2, spot)));
-    kinds.extend([tape(inner, outer), Kind::Slope { from: At::spot(inner), to: At::spot(outer) }]);
-    kinds.push(Kind::Offset { of: At::spot(centre), line: [At::spot(0), At::spot(2)] });
-    kinds.push(Kind::Distance { from: At::spot(inner), to: At { spot: inner, mirrored: true } });
+    kinds.extend([tape(inner, outer), ObservationKind::Slope { from: At::spot(inner), to: At::spot(outer) }]);
+    kinds.push(ObservationKind::Offset { of: At::spot(centre), line: [At::spot(0), At::spot(2)] });
+    kinds.push(ObservationKind::Distance { from: At::spot(inner), to: At { spot: inner, mirrored: true } });
     let mut random = rand_pcg::Pcg64::new(20_260_702, 7);
     let (mut inside, mut coordinates, mut suspected, mut readings) = (0_u32, 0_u32, 0_u32, 0_u32);
     for _ in 0..2000 {
@@ -442,10 +450,10 @@ impl Hands {
     }
 
     /// What they read between points that are measured, but for the errors of the single reading.
-    pub(crate) fn read(&self, kind: &Kind, marked: &[Point3<f64>]) -> f64 {
+    pub(crate) fn read(&self, kind: &ObservationKind, marked: &[Point3<f64>]) -> f64 {
         let value = kind.value(marked);
         match kind {
-            Kind::Distance { .. } | Kind::Difference { axis: 0 | 1, .. } => {
+            ObservationKind::Distance { .. } | ObservationKind::Difference { axis: 0 | 1, .. } => {
                 value * self.scale + self.hook * value.signum()
             }
             _ => value,
@@ -467,8 +475,10 @@ fn bands_hold_with_errors_that_readings_share() {
         on_floor(MARKS[0]),
         on_floor(MARKS[2]),
     ];
-    let ahead = |spot: usize| Kind::Difference { axis: 0, of: At::spot(spot), from: Some(At::spot(0)) };
-    let mut kinds: Vec<Kind> = (1..5).map(ahead).chain((0..5).map(|spot| coordinate(1, spot))).collect();
+    let ahead =
+        |spot: usize| ObservationKind::Difference { axis: 0, of: At::spot(spot), from: Some(At::spot(0)) };
+    let mut kinds: Vec<ObservationKind> =
+        (1..5).map(ahead).chain((0..5).map(|spot| coordinate(1, spot))).collect();
     kinds.extend((0..3).map(|spot| coordinate(2, spot)));
     kinds.extend((0..5).flat_map(|from| (from + 1..5).map(move |to| tape(from, to))));
     let mut random = rand_pcg::Pcg64::new(20_261_130, 8);
@@ -477,7 +487,7 @@ fn bands_hold_with_errors_that_readings_share() {
         let truth: Vec<Point3<f64>> = spots.iter().map(|spot| spot.start).collect();
         let hands = Hands::any(&mut random);
         let marked = hands.marked(&truth, 0);
-        let mut read = |kind: &Kind| {
+        let mut read = |kind: &ObservationKind| {
             let error: f64 = StandardNormal.sample(&mut random);
             Observation { kind: *kind, reads: hands.read(kind, &marked) + error, sigma: 1.0 }
         };

@@ -35,11 +35,11 @@ pub struct Arm {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Engagement {
     /// Overall length at which it was measured, mm.
-    pub at: f64,
+    pub(crate) at: f64,
     /// Thread in the body at each end, mm.
-    pub length: f64,
+    pub(crate) length: f64,
     /// The least that must stay in at each end, mm; one nominal diameter where the profile says nothing.
-    pub minimum: Option<f64>,
+    pub(crate) minimum: Option<f64>,
 }
 
 /// What stops an arm.
@@ -62,12 +62,12 @@ pub struct Range {
     /// Shortest and longest allowed length.
     pub ends: [f64; 2],
     /// What stops it there.
-    pub limits: [Limit; 2],
+    pub(crate) limits: [Limit; 2],
 }
 
 /// What turning the body clockwise does, seen from the subframe end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Clockwise {
+pub(crate) enum Clockwise {
     /// The arm becomes longer.
     Lengthens,
     /// The arm becomes shorter.
@@ -88,7 +88,7 @@ impl Arm {
 
     /// The same arm with all its lengths counted from elsewhere, `by` mm more.
     #[must_use]
-    pub fn counted_from(&self, by: f64) -> Self {
+    pub(crate) fn counted_from(&self, by: f64) -> Self {
         let mut arm = self.clone();
         arm.shift(by);
         arm
@@ -109,24 +109,24 @@ impl Arm {
     }
 
     /// What a clockwise turn of the body does, seen from the subframe end.
-    pub fn clockwise(&self) -> Clockwise {
+    pub(crate) fn clockwise(&self) -> Clockwise {
         if self.growth().sum::<f64>() > 0.0 { Clockwise::Lengthens } else { Clockwise::Shortens }
     }
 
     /// Thread left in the body at each end at an overall length, mm; empty where it was not measured.
-    pub fn thread_left(&self, length: f64) -> Vec<f64> {
+    pub(crate) fn thread_left(&self, length: f64) -> Vec<f64> {
         let Some(engaged) = self.engaged else { return Vec::new() };
         let per_mm = self.growth().sum::<f64>();
         self.growth().map(|growth| engaged.length - (length - engaged.at) * growth / per_mm).collect()
     }
 
     /// The least thread that must stay in the body at an end, mm.
-    pub fn least_thread(&self, end: usize) -> f64 {
+    pub(crate) fn least_thread(&self, end: usize) -> f64 {
         self.engaged.and_then(|engaged| engaged.minimum).unwrap_or(self.threads[end].diameter)
     }
 
     /// Whether every end has enough thread in the body at an overall length.
-    pub fn holds_at(&self, length: f64) -> bool {
+    pub(crate) fn holds_at(&self, length: f64) -> bool {
         const ROUNDING: f64 = 1e-9;
         (self.thread_left(length).iter().enumerate())
             .all(|(end, left)| *left >= self.least_thread(end) - ROUNDING)

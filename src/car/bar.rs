@@ -21,28 +21,28 @@ use crate::geometry::solids::{Core, Solid};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bar {
     /// Half its thickness, mm; of a bar that is not round, half its largest.
-    pub radius: f64,
+    pub(crate) radius: f64,
     /// Where its centreline leaves the straight line, if it does.
-    pub bend: Option<Bend>,
+    pub(crate) bend: Option<Bend>,
 }
 
 /// The bends of a bar, all in one plane with its pivots.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Bend {
+pub(crate) struct Bend {
     /// Its corners between the pivots, in the order from the subframe on.
-    pub corners: Vec<Corner>,
+    pub(crate) corners: Vec<BarCorner>,
     guide: Vector3<f64>,
     lean: f64,
 }
 
 /// A corner of a centreline.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Corner {
+pub(crate) struct BarCorner {
     /// How far along the straight line from the subframe pivot, as part of its length, 0 to 1. An arm that is made longer
     /// is taken to grow alike all along.
-    pub part: f64,
+    pub(crate) part: f64,
     /// How far off the straight line, mm; negative: the other way.
-    pub up: f64,
+    pub(crate) up: f64,
 }
 
 /// A direction closer to the line than this has no clear part square to it, rad.
@@ -52,8 +52,8 @@ impl Bend {
     /// Bends of an arm that stands off towards `towards` where `line`, from subframe to knuckle, is as measured, and is
     /// held by a bolt along `bolt`, where that is known. `None` where `towards` runs along the line, so that the clocking
     /// is undefined; a bolt that does is not used.
-    pub fn new(
-        corners: Vec<Corner>,
+    pub(crate) fn new(
+        corners: Vec<BarCorner>,
         towards: Vector3<f64>,
         bolt: Option<Vector3<f64>>,
         line: Vector3<f64>,
@@ -87,13 +87,13 @@ fn any_square(u: &Vector3<f64>) -> Vector3<f64> {
 
 impl Bar {
     /// The arm between two pivots.
-    pub fn solid(&self, subframe: &Point3<f64>, knuckle: &Point3<f64>) -> Solid {
+    pub(crate) fn solid(&self, subframe: &Point3<f64>, knuckle: &Point3<f64>) -> Solid {
         let line = knuckle - subframe;
         let mut points = vec![*subframe];
         if let Some(bend) = &self.bend {
             let u = line.normalize();
             let up = bend.up(&u);
-            let at = |corner: &Corner| subframe + line * corner.part + up * corner.up;
+            let at = |corner: &BarCorner| subframe + line * corner.part + up * corner.up;
             points.extend(bend.corners.iter().map(at));
         }
         points.push(*knuckle);
@@ -107,7 +107,7 @@ mod tests {
     use approx::assert_relative_eq;
 
     fn arch(towards: Vector3<f64>, bolt: Option<Vector3<f64>>) -> Bar {
-        let corners = vec![Corner { part: 0.5, up: 30.0 }];
+        let corners = vec![BarCorner { part: 0.5, up: 30.0 }];
         let bend = Bend::new(corners, towards, bolt, Vector3::new(0.0, 200.0, 0.0));
         Bar { radius: 10.0, bend }
     }

@@ -26,21 +26,21 @@ pub enum Surface {
 
 /// The bolt at an end of a link, at the subframe or at the knuckle.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Bolt {
+pub(crate) struct Bolt {
     /// Its thread.
-    pub thread: Thread,
+    pub(crate) thread: Thread,
     /// Its property class.
-    pub class: PropertyClass,
+    pub(crate) class: PropertyClass,
     /// The torque of its nut, N m, where the profile gives the manual's.
-    pub torque: Option<f64>,
+    pub(crate) torque: Option<f64>,
     /// How its threads are.
-    pub surface: Surface,
+    pub(crate) surface: Surface,
     /// The nut factor from - to, where it was measured.
-    pub nut_factor: Option<[f64; 2]>,
+    pub(crate) nut_factor: Option<[f64; 2]>,
     /// Friction of the clamped faces, from - to.
-    pub friction: [f64; 2],
+    pub(crate) friction: [f64; 2],
     /// How many faces would have to slip: two where the bush's sleeve sits between two ears, one where an eye is bolted to a face.
-    pub faces: u32,
+    pub(crate) faces: u32,
 }
 
 #[derive(Deserialize)]
@@ -68,11 +68,11 @@ static TABLES: LazyLock<Tables> = LazyLock::new(|| {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Strengths {
     /// Under proof load: no lasting stretch.
-    pub proof: f64,
+    pub(crate) proof: f64,
     /// At yield.
     pub yields: f64,
     /// At rupture.
-    pub tensile: f64,
+    pub(crate) tensile: f64,
 }
 
 impl PropertyClass {
@@ -83,24 +83,24 @@ impl PropertyClass {
     }
 
     /// The names that there are.
-    pub fn names() -> Vec<&'static str> {
+    pub(crate) fn names() -> Vec<&'static str> {
         let mut names: Vec<&str> = TABLES.class.iter().map(|row| row.name.as_str()).collect();
         names.dedup();
         names
     }
 
     /// Its name.
-    pub fn name(&self) -> &str {
+    pub(crate) fn name(&self) -> &str {
         &self.0
     }
 
     /// Whether it is a grade of inch bolts.
-    pub fn is_of_inches(&self) -> bool {
+    pub(crate) fn is_of_inches(&self) -> bool {
         self.0.starts_with("grade")
     }
 
     /// The largest nominal diameter that it is made in, mm.
-    pub fn up_to(&self) -> f64 {
+    pub(crate) fn up_to(&self) -> f64 {
         TABLES.class.iter().filter(|row| row.name == self.0).map(|row| row.up_to).fold(0.0, f64::max)
     }
 
@@ -117,10 +117,10 @@ impl PropertyClass {
 
 impl Surface {
     /// All of them, the roughest first.
-    pub const ALL: [Self; 3] = [Self::Dry, Self::Oiled, Self::AntiSeize];
+    pub(crate) const ALL: [Self; 3] = [Self::Dry, Self::Oiled, Self::AntiSeize];
 
     /// Its name, as in a profile.
-    pub fn name(self) -> &'static str {
+    pub(crate) fn name(self) -> &'static str {
         match self {
             Self::Dry => "dry",
             Self::Oiled => "oiled",
@@ -129,7 +129,7 @@ impl Surface {
     }
 
     /// The nut factor from - to.
-    pub fn nut_factor(self) -> [f64; 2] {
+    pub(crate) fn nut_factor(self) -> [f64; 2] {
         TABLES.nut_factor.get(&self).copied().unwrap_or([0.1, 0.3])
     }
 }
@@ -137,18 +137,18 @@ impl Surface {
 impl Bolt {
     /// Friction of clamped steel faces, from painted or oily to bare as rolled: the upper one is class D of EN 1090-2 (from
     /// memory), the lower one common practice, no source.
-    pub const FRICTION: [f64; 2] = [0.10, 0.20];
+    pub(crate) const FRICTION: [f64; 2] = [0.10, 0.20];
 
     /// What the bolt shears at, N: the yield stress over `sqrt 3` on the stress area, as if the thread lay in every plane. Between
     /// two ears there are two planes, on one face one.
-    pub fn shear(&self) -> f64 {
+    pub(crate) fn shear(&self) -> f64 {
         let planes = f64::from(self.faces.min(2));
         planes * self.thread.stress_area * self.class.strengths(self.thread.diameter).yields / 3.0_f64.sqrt()
     }
 
     /// What the clamped faces hold by friction under a preload, N, from the least to the most friction: friction times preload
     /// on each.
-    pub fn holds(&self, preload: [f64; 2]) -> [f64; 2] {
+    pub(crate) fn holds(&self, preload: [f64; 2]) -> [f64; 2] {
         [0, 1].map(|i| f64::from(self.faces) * self.friction[i] * preload[i])
     }
 }

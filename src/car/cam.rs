@@ -29,26 +29,26 @@ impl Cam {
     }
 
     /// The shift as the cam was found, mm.
-    pub fn found(&self) -> f64 {
+    pub(crate) fn found(&self) -> f64 {
         self.shift(self.setting)
     }
 
     /// The turn that gives a shift, rad: 90 degrees at the most, whatever the shift.
-    pub fn setting_for(&self, shift: f64) -> f64 {
+    pub(crate) fn setting_for(&self, shift: f64) -> f64 {
         (shift / self.eccentricity).clamp(-1.0, 1.0).asin()
     }
 
     /// How much longer the rod acts per mm of shift: the cosine between slot and rod.
     ///
     /// A pivot that moves towards the knuckle pushes it like a rod that grows.
-    pub fn push(&self, knuckle: &Point3<f64>, pivot: &Point3<f64>) -> f64 {
+    pub(crate) fn push(&self, knuckle: &Point3<f64>, pivot: &Point3<f64>) -> f64 {
         (knuckle - pivot).normalize().dot(&self.along)
     }
 
     /// Which way along the slot, +1 or -1, leads towards the knuckle.
     ///
     /// `None` where the slot runs across the rod, within 5 degrees: there neither way does.
-    pub fn outboard(&self, knuckle: &Point3<f64>, pivot: &Point3<f64>) -> Option<f64> {
+    pub(crate) fn outboard(&self, knuckle: &Point3<f64>, pivot: &Point3<f64>) -> Option<f64> {
         let push = self.push(knuckle, pivot);
         (push.abs() > CROSSWISE.sin()).then(|| push.signum())
     }

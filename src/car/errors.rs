@@ -38,7 +38,7 @@ impl Measurand {
     }
 
     /// The link whose pivot it is.
-    pub fn link(self) -> Option<usize> {
+    pub(crate) fn link(self) -> Option<usize> {
         match self {
             Self::Subframe(link) | Self::Knuckle(link) => Some(link),
             _ => None,
@@ -78,7 +78,10 @@ impl Errors {
     /// Errors from standard deviations and, where there is one, a correlation matrix.
     ///
     /// A printed correlation matrix is rounded and may be a trace off being one; the nearest sound matrix is taken.
-    pub fn correlated(deviations: &[f64; Measurand::NUMBERS], correlation: Option<&DMatrix<f64>>) -> Self {
+    pub(crate) fn correlated(
+        deviations: &[f64; Measurand::NUMBERS],
+        correlation: Option<&DMatrix<f64>>,
+    ) -> Self {
         let scale = DMatrix::from_diagonal(&DVector::from_column_slice(deviations));
         let covariance = match correlation {
             None => scale.component_mul(&scale),
@@ -125,7 +128,7 @@ impl Errors {
     /// ones, on a subframe that may sit beside the centreline: what is further out on the left is as much further in on the right. The
     /// left ones, known far worse than that, have it in them.
     #[must_use]
-    pub fn beside_the_centreline(mut self, links: &[usize]) -> Self {
+    pub(crate) fn beside_the_centreline(mut self, links: &[usize]) -> Self {
         /// Standard deviation of how far a subframe sits beside the centreline, mm: common practice, no source.
         const BESIDE: f64 = 2.0;
         let out: Vec<usize> = links.iter().map(|link| Measurand::Subframe(*link).place().start + 1).collect();
@@ -136,7 +139,7 @@ impl Errors {
     }
 
     /// The same from the deviations of both sides and the correlation of all of them, left numbers first.
-    pub fn of_both(
+    pub(crate) fn of_both(
         deviations: &PerSide<[f64; Measurand::NUMBERS]>,
         correlation: &DMatrix<f64>,
     ) -> (PerSide<Self>, DMatrix<f64>) {
@@ -175,7 +178,7 @@ impl Errors {
     }
 
     /// The smallest and the largest standard deviation of any coordinate that has an error, mm.
-    pub fn of_points(&self) -> [f64; 2] {
+    pub(crate) fn of_points(&self) -> [f64; 2] {
         let all = Measurand::points().flat_map(|point| self.deviations(point)).filter(|sigma| *sigma > 0.0);
         all.fold([f64::INFINITY, 0.0], |[least, most], sigma| [least.min(sigma), most.max(sigma)])
     }
@@ -187,13 +190,13 @@ impl Errors {
     }
 
     /// How all numbers of a side go together.
-    pub fn correlations_of(errors: &Self) -> DMatrix<f64> {
+    pub(crate) fn correlations_of(errors: &Self) -> DMatrix<f64> {
         let size = errors.covariance.nrows();
         DMatrix::from_fn(size, size, |i, j| errors.correlation(i, j))
     }
 
     /// The same of both sides, left numbers first; `between` is the covariance of the left ones (rows) with the right ones.
-    pub fn correlations(left: &Self, right: &Self, between: &DMatrix<f64>) -> DMatrix<f64> {
+    pub(crate) fn correlations(left: &Self, right: &Self, between: &DMatrix<f64>) -> DMatrix<f64> {
         let size = Measurand::NUMBERS;
         let mut all = DMatrix::zeros(2 * size, 2 * size);
         all.view_mut((0, 0), (size, size)).copy_from(&left.covariance);

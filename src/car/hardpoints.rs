@@ -9,13 +9,13 @@ use crate::geometry::{InArm, OnArm, Pose, Row, Wheel, WideRow};
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hardpoints {
     /// Pivots on the subframe, cams as they were found, mm.
-    pub subframe: PerLink<Point3<f64>>,
+    pub(crate) subframe: PerLink<Point3<f64>>,
     /// Pivots on the knuckle, mm.
-    pub knuckle: PerLink<Point3<f64>>,
+    pub(crate) knuckle: PerLink<Point3<f64>>,
     /// The wheel.
-    pub wheel: Wheel,
+    pub(crate) wheel: Wheel,
     /// What holds the knuckle in each place.
-    pub holds: PerLink<Hold>,
+    pub(crate) holds: PerLink<Hold>,
 }
 
 /// Subframe pivots and lengths of the five links: the one thing that adjusting changes. Of a bush or a strut the length is how far it
@@ -30,7 +30,7 @@ pub struct Setup {
 
 impl Setup {
     /// The links that stand otherwise in another setup: by more than a rounding.
-    pub fn differing(&self, other: &Self) -> Vec<usize> {
+    pub(crate) fn differing(&self, other: &Self) -> Vec<usize> {
         const SAME: f64 = 1e-6;
         let differs = |i: &usize| {
             (self.lengths[*i] - other.lengths[*i]).abs() > SAME
@@ -54,7 +54,7 @@ impl Setup {
 
 impl Hardpoints {
     /// Those that were measured so, in the order of [`Measurand::all`], mm and rad.
-    pub fn measured(numbers: &[f64; Measurand::NUMBERS], holds: PerLink<Hold>) -> Self {
+    pub(crate) fn measured(numbers: &[f64; Measurand::NUMBERS], holds: PerLink<Hold>) -> Self {
         let at = |of: Measurand| Point3::from_slice(&numbers[of.place()]);
         let reading = Measurand::READINGS;
         Self {
@@ -81,7 +81,7 @@ impl Hardpoints {
     }
 
     /// The forward question: the five rods of a setup, or what holds their places, and the wheel centre raised by `drop` mm.
-    pub fn rows(&self, setup: &Setup, drop: f64) -> [Row; 6] {
+    pub(crate) fn rows(&self, setup: &Setup, drop: f64) -> [Row; 6] {
         std::array::from_fn(|i| match (setup.lengths.get(i), self.holds.get(i)) {
             (Some(&length), Some(Hold::Rod)) => {
                 Row::rod(setup.pivots[i], self.knuckle[i] - self.wheel.centre, length)
@@ -254,7 +254,7 @@ impl Hardpoints {
     }
 
     /// The two ends of what holds a place, subframe's first, in a pose.
-    pub fn ends(&self, link: usize, setup: &Setup, pose: &Pose) -> [Point3<f64>; 2] {
+    pub(crate) fn ends(&self, link: usize, setup: &Setup, pose: &Pose) -> [Point3<f64>; 2] {
         let point = |link: usize| pose.point(&(self.knuckle[link] - self.wheel.centre));
         let inner = match self.holds[link] {
             Hold::OnArm(legs) => {

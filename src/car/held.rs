@@ -39,7 +39,7 @@ impl Setup {
 
 impl Side {
     /// The two ends of what holds a place, subframe's first, in a pose.
-    pub fn ends(&self, link: usize, setup: &Setup, pose: &Pose) -> [Point3<f64>; 2] {
+    pub(crate) fn ends(&self, link: usize, setup: &Setup, pose: &Pose) -> [Point3<f64>; 2] {
         match self.links[link].hold {
             Hold::Rod | Hold::Leg(_) => [setup.pivots[link], pose.point(&self.knuckle_arm(link))],
             _ => Hardpoints::of(self).ends(link, setup, pose),
@@ -47,18 +47,18 @@ impl Side {
     }
 
     /// The places of rods.
-    pub fn rods(&self) -> impl Iterator<Item = usize> + '_ {
+    pub(crate) fn rods(&self) -> impl Iterator<Item = usize> + '_ {
         (0..self.links.len()).filter(|link| self.links[*link].hold.is_rod())
     }
 
     /// How long the rod of a place must be in a pose, mm: a plain distance.
-    pub fn length_for(&self, link: usize, setup: &Setup, pose: &Pose) -> f64 {
+    pub(crate) fn length_for(&self, link: usize, setup: &Setup, pose: &Pose) -> f64 {
         let [inner, outer] = self.ends(link, setup, pose);
         (outer - inner).norm()
     }
 
     /// The other place of the same strut.
-    pub fn partner(&self, link: usize) -> Option<usize> {
+    pub(crate) fn partner(&self, link: usize) -> Option<usize> {
         match self.links[link].hold {
             Hold::Top => Some(self.bolt_of(link)),
             Hold::Bolt(top, _) => Some(top.into()),
@@ -67,7 +67,7 @@ impl Side {
     }
 
     /// Whether a point was measured by itself: it is no other one too, under another name.
-    pub fn is_own(&self, of: Measurand) -> bool {
+    pub(crate) fn is_own(&self, of: Measurand) -> bool {
         of.link().is_none_or(|link| self.links[link].hold.home(of) == of)
     }
 

@@ -50,17 +50,17 @@ impl Hold {
     }
 
     /// Whether an arm of another length could take its place: it is a single rod.
-    pub fn takes_an_arm(self) -> bool {
+    pub(crate) fn takes_an_arm(self) -> bool {
         matches!(self, Self::Rod | Self::OnArm(_))
     }
 
     /// Whether it is the first place of a member that is no rod: what is told once of both is told of this one.
-    pub fn is_first_of_member(self) -> bool {
+    pub(crate) fn is_first_of_member(self) -> bool {
         matches!(self, Self::BushAhead | Self::Top)
     }
 
     /// Whether it is a rod, which has a length, a direction and two ends.
-    pub fn is_rod(self) -> bool {
+    pub(crate) fn is_rod(self) -> bool {
         matches!(self, Self::Rod | Self::Leg(_) | Self::OnArm(_))
     }
 

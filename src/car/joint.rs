@@ -38,15 +38,15 @@ impl Driveshaft {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Driveshaft {
     /// Middle of the inner joint, fixed to the subframe, mm.
-    pub inner: Point3<f64>,
+    pub(crate) inner: Point3<f64>,
     /// Middle of the outer joint at the reference, fixed to the knuckle, mm.
-    pub outer: Point3<f64>,
+    pub(crate) outer: Point3<f64>,
     /// Unit vector along the differential's output.
-    pub output: Vector3<f64>,
+    pub(crate) output: Vector3<f64>,
     /// How far the inner and the outer joint may bend, rad, where that is known.
-    pub limits: [Option<f64>; 2],
+    pub(crate) limits: [Option<f64>; 2],
     /// How far the shaft can still be pushed in and pulled out from where it is at the reference, mm, where that is known.
-    pub reserve: [Option<f64>; 2],
+    pub(crate) reserve: [Option<f64>; 2],
     /// Over the shaft between its joints, mm, where it was measured.
-    pub diameter: Option<f64>,
+    pub(crate) diameter: Option<f64>,
 }

@@ -13,12 +13,12 @@ pub struct Keepout {
     /// The shape, mirrored like all else of a right side.
     pub obstacle: Obstacle,
     /// Names of the only parts it is held against; empty: all.
-    pub only: Vec<String>,
+    pub(crate) only: Vec<String>,
 }
 
 impl Keepout {
     /// Whether a part is to keep clear of it.
-    pub fn concerns(&self, part: &str) -> bool {
+    pub(crate) fn concerns(&self, part: &str) -> bool {
         self.only.is_empty() || self.only.iter().any(|only| only == part)
     }
 }
@@ -27,25 +27,25 @@ impl Keepout {
 ///
 /// Both are taken as filled. What reaches into the hollow of the wheel is said to touch it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Tyre {
+pub(crate) struct Tyre {
     /// Over its sidewalls.
-    pub width: f64,
+    pub(crate) width: f64,
     /// Over its tread.
-    pub diameter: f64,
+    pub(crate) diameter: f64,
     /// Radius of the rounding between tread and sidewall; 0: square.
-    pub shoulder: f64,
+    pub(crate) shoulder: f64,
     /// Width and diameter of the rim over its flanges, where they are known.
-    pub rim: Option<[f64; 2]>,
+    pub(crate) rim: Option<[f64; 2]>,
 }
 
 impl Tyre {
     /// The tyre where the knuckle is.
-    pub fn solid(&self, pose: &Pose, spindle: &Vector3<f64>) -> Solid {
+    pub(crate) fn solid(&self, pose: &Pose, spindle: &Vector3<f64>) -> Solid {
         drum(pose, spindle, [self.width, self.diameter], self.shoulder)
     }
 
     /// The rim where the knuckle is.
-    pub fn rim_solid(&self, pose: &Pose, spindle: &Vector3<f64>) -> Option<Solid> {
+    pub(crate) fn rim_solid(&self, pose: &Pose, spindle: &Vector3<f64>) -> Option<Solid> {
         self.rim.map(|size| drum(pose, spindle, size, 0.0))
     }
 }

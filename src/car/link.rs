@@ -34,26 +34,26 @@ pub struct Link {
     /// The stock eccentric bolt at the subframe pivot, if there is one.
     pub cam: Option<Cam>,
     /// The adjustable arm that can replace the stock one, if there is one. Its lengths count between the pivots, see
-    /// [`measure`](Self::measure).
+    /// `measure`.
     pub arm: Option<Arm>,
     /// What the stock arm itself measures, where that is known.
     pub measured: Option<ArmLength>,
     /// Directions of the bolts at the subframe and at the knuckle, at the reference, unit, where they are known.
     pub bolts: [Option<Vector3<f64>>; 2],
     /// What the stock arm turns in.
-    pub joints: Joints,
+    pub(crate) joints: Joints,
     /// The stock arm as a solid, where its thickness is known.
-    pub bar: Option<Bar>,
+    pub(crate) bar: Option<Bar>,
     /// What the stock arm's bar is made of, where that is known.
-    pub section: Option<Section>,
+    pub(crate) section: Option<Section>,
     /// What its joints may carry, N, where that is known.
-    pub joint_rating: Option<f64>,
+    pub(crate) joint_rating: Option<f64>,
     /// What the bracket at the subframe may carry, N, where that is known.
-    pub bracket_rating: Option<f64>,
+    pub(crate) bracket_rating: Option<f64>,
     /// The bolt at the subframe, where it is known.
-    pub bolt: Option<Bolt>,
+    pub(crate) bolt: Option<Bolt>,
     /// The bolt at the knuckle, where there is one and it is known.
-    pub knuckle_bolt: Option<Bolt>,
+    pub(crate) knuckle_bolt: Option<Bolt>,
 }
 
 impl Link {
@@ -68,13 +68,13 @@ impl Link {
     }
 
     /// What the stock arm measures where that is known, else how far its pivots are apart, mm.
-    pub fn real_length(&self) -> f64 {
+    pub(crate) fn real_length(&self) -> f64 {
         self.measured.map_or(self.stock_length(), |measured| measured.length)
     }
 
     /// Whether an arm so long, mm, can be this one: outside of half and twice the distance of the pivots it is another one, or in
     /// another unit.
-    pub fn can_measure(&self, length: f64) -> bool {
+    pub(crate) fn can_measure(&self, length: f64) -> bool {
         (0.5..=2.0).contains(&(length / self.stock_length()))
     }
 
@@ -92,12 +92,12 @@ impl Link {
 
     /// Takes over what the stock arm measures. The fitted arm keeps its ends and its thread on the bench; between the pivots
     /// they move by what the points are off.
-    pub fn measure(&mut self, length: ArmLength) {
+    pub(crate) fn measure(&mut self, length: ArmLength) {
         self.keeping_the_arm(|link| link.measured = Some(length));
     }
 
     /// Puts the pivots elsewhere; what was measured of the arms themselves stays as it is.
-    pub fn move_pivots(&mut self, subframe: Point3<f64>, knuckle: Point3<f64>) {
+    pub(crate) fn move_pivots(&mut self, subframe: Point3<f64>, knuckle: Point3<f64>) {
         self.keeping_the_arm(|link| (link.subframe, link.knuckle) = (subframe, knuckle));
     }
 
@@ -112,18 +112,18 @@ impl Link {
     }
 
     /// The fitted arm as a solid, or the stock one: a fitted arm of which nothing else is known has the stock one's shape.
-    pub fn bar(&self, fitted: bool) -> Option<&Bar> {
+    pub(crate) fn bar(&self, fitted: bool) -> Option<&Bar> {
         let own = self.arm.as_ref().filter(|_| fitted).and_then(|arm| arm.bar.as_ref());
         own.or(self.bar.as_ref())
     }
 
     /// What the fitted arm turns in, or the stock one.
-    pub fn joints(&self, fitted: bool) -> Joints {
+    pub(crate) fn joints(&self, fitted: bool) -> Joints {
         self.arm.as_ref().filter(|_| fitted).map_or(self.joints, |arm| arm.joints)
     }
 
     /// Which way along the cam's slot, +1 or -1, leads towards the wheel; `None` where neither does, or there is no cam.
-    pub fn outboard(&self) -> Option<f64> {
+    pub(crate) fn outboard(&self) -> Option<f64> {
         let cam = self.cam.as_ref()?;
         if self.hold.is_rod() {
             return cam.outboard(&self.knuckle, &self.subframe);
@@ -132,7 +132,7 @@ impl Link {
     }
 
     /// Whether its cam moves the pivot towards the wheel when it shifts it by `shift` mm, rather than away from it.
-    pub fn is_outward(&self, shift: f64) -> bool {
+    pub(crate) fn is_outward(&self, shift: f64) -> bool {
         self.outboard().is_some_and(|way| shift * way >= 0.0)
     }
 

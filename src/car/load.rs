@@ -66,7 +66,7 @@ impl LoadCase {
         [Self::Standing, Self::Cornering, Self::Braking, Self::Drive, Self::Kerb, Self::Pothole];
 
     /// Its name, as in `[loads]`.
-    pub fn name(self) -> &'static str {
+    pub(crate) fn name(self) -> &'static str {
         match self {
             Self::Standing => "standing",
             Self::Cornering => "cornering",
@@ -78,13 +78,13 @@ impl LoadCase {
     }
 
     /// The case of a name.
-    pub fn named(name: &str) -> Option<Self> {
+    pub(crate) fn named(name: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|case| case.name() == name)
     }
 
     /// Whether a fore-and-aft force acts on the knuckle where the tyre stands. A wheel that may turn in its bearing takes none
     /// but at its centre; only a brake on the knuckle holds it.
-    pub fn is_braked(self) -> bool {
+    pub(crate) fn is_braked(self) -> bool {
         self == Self::Braking
     }
 
@@ -96,10 +96,10 @@ impl LoadCase {
 
 impl Factors {
     /// No tyre is pushed by more than so many times what it carries.
-    pub const MOST: f64 = 20.0;
+    pub(crate) const MOST: f64 = 20.0;
 
     /// The car stands: the road pushes up, nothing else.
-    pub const STANDING: Self = Self { up: 1.0, inward: 0.0, rearward: 0.0, inward_height_mm: 0.0 };
+    pub(crate) const STANDING: Self = Self { up: 1.0, inward: 0.0, rearward: 0.0, inward_height_mm: 0.0 };
 
     /// Three factors, up, inward and rearward; `None` where no road pushes like that: it does not pull a wheel down either.
     pub fn new([up, inward, rearward]: [f64; 3]) -> Option<Self> {
@@ -110,7 +110,7 @@ impl Factors {
 
 impl LoadFactors {
     /// The cases to look at: nothing drives a wheel that is not driven, unless somebody says how hard.
-    pub fn cases(&self) -> impl Iterator<Item = LoadCase> + use<> {
+    pub(crate) fn cases(&self) -> impl Iterator<Item = LoadCase> + use<> {
         let has_drive = self.driven || self.said(LoadCase::Drive) != Said::Usual;
         LoadCase::ALL.into_iter().filter(move |case| *case != LoadCase::Drive || has_drive)
     }
@@ -135,14 +135,14 @@ impl LoadFactors {
 
     /// The same with a kerb that pushes so high, mm.
     #[must_use]
-    pub fn with_kerb(mut self, height: f64) -> Self {
+    pub(crate) fn with_kerb(mut self, height: f64) -> Self {
         self.factors[LoadCase::Kerb as usize].0.inward_height_mm = height;
         self
     }
 
     /// The same for an axle that no engine drives.
     #[must_use]
-    pub fn undriven(self) -> Self {
+    pub(crate) fn undriven(self) -> Self {
         Self { driven: false, ..self }
     }
 }

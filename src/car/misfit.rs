@@ -7,22 +7,22 @@ const CRITICAL: f64 = 2.58;
 
 /// A stock arm whose measured length and whose pivots differ by more than the errors of both explain.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LengthMisfit {
+pub(crate) struct LengthMisfit {
     /// The side.
-    pub hand: Hand,
+    pub(crate) hand: Hand,
     /// The link, by its place among the five.
-    pub link: usize,
+    pub(crate) link: usize,
     /// What the arm measures, mm.
-    pub measured: f64,
+    pub(crate) measured: f64,
     /// How far its pivots are apart by the points, mm.
-    pub between: f64,
+    pub(crate) between: f64,
     /// What both errors together explain, mm.
-    pub explained: f64,
+    pub(crate) explained: f64,
 }
 
 impl LengthMisfit {
     /// How much longer the arm is than the points say, mm.
-    pub fn longer(&self) -> f64 {
+    pub(crate) fn longer(&self) -> f64 {
         self.measured - self.between
     }
 }
@@ -30,7 +30,7 @@ impl LengthMisfit {
 impl Side {
     /// What is amiss between the measured length of a link's stock arm and its pivots, if anything is; nothing where the points
     /// came from that length.
-    pub fn length_misfit(&self, link: usize) -> Option<LengthMisfit> {
+    pub(crate) fn length_misfit(&self, link: usize) -> Option<LengthMisfit> {
         let of = self.links.get(link)?;
         let measured = of.measured.filter(|measured| !measured.used)?;
         let between = of.stock_length();
@@ -44,7 +44,7 @@ impl Side {
 impl Car {
     /// Every stock arm that does not go with its pivots, in the order of the links; what the right side has from the left one
     /// counts once.
-    pub fn length_misfits(&self) -> Vec<LengthMisfit> {
+    pub(crate) fn length_misfits(&self) -> Vec<LengthMisfit> {
         let PerSide { left, right } = &self.sides;
         let alone = |misfit: &LengthMisfit| {
             let [left, right] = [left, right].map(|side| &side.links[misfit.link]);

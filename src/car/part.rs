@@ -17,9 +17,9 @@ pub enum Part {
 
 impl Part {
     /// What the tyre is called where the arms go by the names of their links.
-    pub const TYRE: &str = "tyre";
+    pub(crate) const TYRE: &str = "tyre";
     /// What the rim is called there.
-    pub const RIM: &str = "rim";
+    pub(crate) const RIM: &str = "rim";
 }
 
 impl Side {

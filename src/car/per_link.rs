@@ -5,7 +5,7 @@ use std::ops::{Deref, DerefMut};
 use std::slice;
 
 /// So many links hold the knuckle: five leave it the one freedom to go up and down.
-pub const LINKS: usize = 5;
+pub(crate) const LINKS: usize = 5;
 
 /// What there is of each link of a side, in the order of the links: a slice that is copied as a whole, without the heap.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
@@ -18,20 +18,13 @@ impl<T> PerLink<T> {
     }
 
     /// What is made of each.
-    pub fn map<U>(self, make: impl FnMut(T) -> U) -> PerLink<U> {
+    pub(crate) fn map<U>(self, make: impl FnMut(T) -> U) -> PerLink<U> {
         PerLink(self.0.map(make))
     }
 
     /// What is made of each as it stands here.
     pub fn each<'a, U>(&'a self, make: impl FnMut(&'a T) -> U) -> PerLink<U> {
         PerLink(self.0.each_ref().map(make))
-    }
-}
-
-impl<T: Clone> PerLink<T> {
-    /// The same for each.
-    pub fn alike(value: &T) -> Self {
-        Self::of(|_| value.clone())
     }
 }
 

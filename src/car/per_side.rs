@@ -26,7 +26,7 @@ impl<T> PerSide<T> {
     /// # Errors
     ///
     /// The first that is met, the left side's before the right one's.
-    pub fn try_of<E>(make: impl FnMut(Hand) -> Result<T, E>) -> Result<Self, E> {
+    pub(crate) fn try_of<E>(make: impl FnMut(Hand) -> Result<T, E>) -> Result<Self, E> {
         PerSide::of(make).ok()
     }
 
@@ -41,12 +41,12 @@ impl<T> PerSide<T> {
     }
 
     /// References to the two.
-    pub fn as_ref(&self) -> PerSide<&T> {
+    pub(crate) fn as_ref(&self) -> PerSide<&T> {
         self.each(|of| of)
     }
 
     /// Both with their partners on the same side.
-    pub fn zip<U>(self, other: PerSide<U>) -> PerSide<(T, U)> {
+    pub(crate) fn zip<U>(self, other: PerSide<U>) -> PerSide<(T, U)> {
         PerSide { left: (self.left, other.left), right: (self.right, other.right) }
     }
 
@@ -81,7 +81,7 @@ impl<T, E> PerSide<Result<T, E>> {
     /// # Errors
     ///
     /// The left side's, or else the right one's.
-    pub fn ok(self) -> Result<PerSide<T>, E> {
+    pub(crate) fn ok(self) -> Result<PerSide<T>, E> {
         Ok(PerSide { left: self.left?, right: self.right? })
     }
 }

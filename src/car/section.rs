@@ -19,7 +19,7 @@ pub struct Section {
 
 impl Section {
     /// Steel, N/mm2: 200 to 210 thousand in handbooks, the middle of them (common practice, no source).
-    pub const STEEL: f64 = 205_000.0;
+    pub(crate) const STEEL: f64 = 205_000.0;
 
     /// A round bar or tube of these diameters, mm; stresses in N/mm2.
     pub fn round(outer: f64, inner: f64, yield_stress: f64, modulus: f64) -> Self {
@@ -33,7 +33,7 @@ impl Section {
     }
 
     /// Radius of gyration, mm: `k = sqrt(I / A)`.
-    pub fn gyration(&self) -> f64 {
+    pub(crate) fn gyration(&self) -> f64 {
         (self.inertia / self.area).sqrt()
     }
 }

@@ -22,7 +22,7 @@ impl Setup {
     }
 
     /// The same, but with the cams of some links locked out at the middle of their slots.
-    pub fn locked_out(side: &Side, locked: impl Fn(&Link) -> bool) -> Self {
+    pub(crate) fn locked_out(side: &Side, locked: impl Fn(&Link) -> bool) -> Self {
         let mut setup = Self::as_found(side);
         for (i, link) in side.links.iter().enumerate().filter(|(_, link)| locked(link)) {
             setup.put_cam(i, link, 0.0);

@@ -15,13 +15,13 @@ use crate::geometry::{Angles, Ground, Pose, Wheel};
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Ride {
     /// How the car was loaded.
-    pub loading: Option<String>,
+    pub(crate) loading: Option<String>,
     /// Hub centre straight up to the arch lip at the reference, mm.
-    pub arch_gap: Option<f64>,
+    pub(crate) arch_gap: Option<f64>,
     /// Travel upward from the reference to the crushed stop, mm.
     pub bump: Option<f64>,
     /// Travel downward from the reference to full droop, mm.
-    pub droop: Option<f64>,
+    pub(crate) droop: Option<f64>,
 }
 
 /// One rear wheel with its five links, as if it were the left one.
@@ -34,9 +34,9 @@ pub struct Side {
     /// Camber and toe as read at the reference, rad.
     pub reading: Angles,
     /// The diameter at which toe in mm or inches is quoted, mm.
-    pub rim_diameter: Option<f64>,
+    pub(crate) rim_diameter: Option<f64>,
     /// Hub centre to floor under load, mm, where it was measured by itself.
-    pub loaded_radius: Option<f64>,
+    pub(crate) loaded_radius: Option<f64>,
     /// The five links.
     pub links: PerLink<Link>,
     /// How well its points and its reading are known.
@@ -46,7 +46,7 @@ pub struct Side {
     /// What the wheel should read; absent where the profile has no `[spec]`.
     pub spec: Option<Spec>,
     /// Tyre and rim as solids, where their sizes are known.
-    pub tyre: Option<Tyre>,
+    pub(crate) tyre: Option<Tyre>,
     /// What the arms and the wheel must keep clear of.
     pub keepouts: Vec<Keepout>,
     /// The driveshaft, where it was measured.
@@ -59,35 +59,35 @@ pub struct Side {
 
 impl Ride {
     /// Bump travel that is left at a drop, mm, where it is known; negative: lowered past it.
-    pub fn bump_left(&self, drop: f64) -> Option<f64> {
+    pub(crate) fn bump_left(&self, drop: f64) -> Option<f64> {
         self.bump.map(|bump| bump - drop)
     }
 
     /// Hub centre to arch lip where the wheel stands `height` mm above the reference, mm, where it is known.
-    pub fn arch_gap_at(&self, height: f64) -> Option<f64> {
+    pub(crate) fn arch_gap_at(&self, height: f64) -> Option<f64> {
         self.arch_gap.map(|gap| gap - height)
     }
 }
 
 impl Side {
     /// Whether a drop lies beyond the travel that the profile gives.
-    pub fn past_travel(&self, drop: f64) -> bool {
+    pub(crate) fn past_travel(&self, drop: f64) -> bool {
         self.ride.bump.is_some_and(|bump| drop > bump) || self.ride.droop.is_some_and(|droop| drop < -droop)
     }
 
     /// Whether spring or damper sits on a link.
-    pub fn carries(&self, index: usize) -> bool {
+    pub(crate) fn carries(&self, index: usize) -> bool {
         let lines = [self.spring.map(|spring| spring.line), self.damper.map(|damper| damper.line)];
         lines.iter().flatten().any(|line| line.lower.is_on(index))
     }
 
     /// The link of a name.
-    pub fn link(&self, name: &str) -> Option<&Link> {
+    pub(crate) fn link(&self, name: &str) -> Option<&Link> {
         self.links.iter().find(|link| link.name == name)
     }
 
     /// The adjustable arm of a link.
-    pub fn arm(&self, link: &str) -> Option<&Arm> {
+    pub(crate) fn arm(&self, link: &str) -> Option<&Arm> {
         self.link(link)?.arm.as_ref()
     }
 
@@ -98,7 +98,7 @@ impl Side {
 
     /// From the wheel centre straight down the wheel plane to the ground, mm: as measured, else so that the wheel stands on z = 0 at
     /// the reference.
-    pub fn loaded_radius(&self) -> f64 {
+    pub(crate) fn loaded_radius(&self) -> f64 {
         self.loaded_radius.unwrap_or_else(|| self.wheel.loaded_radius())
     }
 
@@ -154,7 +154,7 @@ impl Side {
     }
 
     /// An axis of turning of this side in car axes: a mirror in y turns x and z round and leaves y.
-    pub fn car_axis(&self, axis: &Vector3<f64>) -> [f64; 3] {
+    pub(crate) fn car_axis(&self, axis: &Vector3<f64>) -> [f64; 3] {
         match self.hand {
             Hand::Left => [axis.x, axis.y, axis.z],
             Hand::Right => [-axis.x, axis.y, -axis.z],
@@ -162,7 +162,7 @@ impl Side {
     }
 
     /// The pitch of a screw of this side, seen in car axes: a right-handed one is left-handed in a mirror.
-    pub fn car_screw(&self, pitch: f64) -> f64 {
+    pub(crate) fn car_screw(&self, pitch: f64) -> f64 {
         match self.hand {
             Hand::Left => pitch,
             Hand::Right => -pitch,

@@ -36,7 +36,7 @@ impl Sigmas {
     /// Standard deviation of the length of an arm by a tape, centre to centre, mm: a mm for the tape (class II allows 0.7 mm at
     /// 2 m, MID, annex MI-008; the rest for the middles of the eyes is common practice, no source), and one reading within the
     /// play of its bolts.
-    pub fn taping(&self) -> f64 {
+    pub(crate) fn taping(&self) -> f64 {
         1.0_f64.hypot(self.slack / 12.0_f64.sqrt())
     }
 }

@@ -35,7 +35,7 @@ impl Spec {
     }
 
     /// By how much a figure may be off, rad.
-    pub fn tolerance(&self, figure: Figure) -> f64 {
+    pub(crate) fn tolerance(&self, figure: Figure) -> f64 {
         match figure {
             Figure::Camber => self.camber_tolerance,
             Figure::Toe => self.toe_tolerance,

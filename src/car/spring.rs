@@ -32,7 +32,7 @@ impl Strut {
     }
 
     /// Its lower end in a pose.
-    pub fn lower(&self, side: &Side, setup: &Setup, pose: &Pose) -> Point3<f64> {
+    pub(crate) fn lower(&self, side: &Side, setup: &Setup, pose: &Pose) -> Point3<f64> {
         match self.lower {
             Seat::Knuckle(point) => pose.point(&(point - side.wheel.centre)),
             Seat::Arm { link, along } => {
@@ -77,7 +77,7 @@ impl Spring {
     /// with the road's push `N` upright at the tyre's contact, the unsprung weight `G` at the wheel centre, and `h` and `c` the
     /// heights of these two points above the ground's plane. A wheel that gains camber lifts its contact by another amount than
     /// its centre, so that the push may not be taken at the centre: `dh/dz` is not 1.
-    pub fn holding(load: &Wrench, position: &Position, ratio: f64) -> Option<f64> {
+    pub(crate) fn holding(load: &Wrench, position: &Position, ratio: f64) -> Option<f64> {
         (ratio >= HARDLY).then(|| load.work(position, Setup::HEIGHT_ROW) / ratio)
     }
 }
@@ -86,7 +86,7 @@ impl Spring {
 pub const GRAVITY: f64 = 9.806_65;
 
 /// How a mass on a spring swings by itself, Hz: `sqrt(k / m) / (2 pi)`; rate in N/mm, mass in kg.
-pub fn frequency(rate: f64, mass: f64) -> f64 {
+pub(crate) fn frequency(rate: f64, mass: f64) -> f64 {
     hertz(1000.0 * rate / mass)
 }
 

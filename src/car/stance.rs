@@ -45,7 +45,7 @@ impl Stance {
 
     /// How the ground turns under a side, in its own mirrored axes, per mm of its own drop, of the other side's, and of the
     /// front's, rad/mm.
-    pub fn turns(&self, hand: Hand) -> [Vector3<f64>; 3] {
+    pub(crate) fn turns(&self, hand: Hand) -> [Vector3<f64>; 3] {
         let ground = self.ground(hand);
         self.tilts.map(|[forward, outward]| ground.turn(forward, outward))
     }

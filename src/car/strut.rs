@@ -53,17 +53,17 @@ pub struct Spring {
     /// Its rate, N/mm, where it is known.
     pub rate: Option<f64>,
     /// Travel of its collar per turn, mm, where it sits on one.
-    pub lead: Option<f64>,
+    pub(crate) lead: Option<f64>,
     /// What the wheel carries, kg, as a scale under it reads, where it is known.
     pub corner_mass: Option<f64>,
     /// What of that is wheel, brake, knuckle and half of the links, kg, where it is known.
     pub unsprung_mass: Option<f64>,
     /// Rate of the tyre, N/mm, where it is known.
-    pub tyre_rate: Option<f64>,
+    pub(crate) tyre_rate: Option<f64>,
     /// Over its coils, mm, where it was measured.
-    pub diameter: Option<f64>,
+    pub(crate) diameter: Option<f64>,
     /// From its upper end to the lower end of its coils at the reference, mm; all of its line where that was not measured.
-    pub length: Option<f64>,
+    pub(crate) length: Option<f64>,
 }
 
 /// A damper.
@@ -72,16 +72,16 @@ pub struct Damper {
     /// The line in which it works.
     pub line: Strut,
     /// Bare rod between its body and the bump stop at the reference, mm, where it was measured.
-    pub stop_gap: Option<f64>,
+    pub(crate) stop_gap: Option<f64>,
     /// Its length fully closed and fully open, between the same two points, mm, where they are known.
-    pub closed: Option<f64>,
+    pub(crate) closed: Option<f64>,
     /// See `closed`.
-    pub open: Option<f64>,
+    pub(crate) open: Option<f64>,
 }
 
 impl Spring {
     /// What the spring itself carries, kg; without the unsprung mass all that is on the wheel.
-    pub fn sprung_mass(&self) -> Option<f64> {
+    pub(crate) fn sprung_mass(&self) -> Option<f64> {
         self.corner_mass.map(|corner| corner - self.unsprung_mass.unwrap_or(0.0))
     }
 }

@@ -10,7 +10,7 @@ const INCH: f64 = 25.4;
 
 /// Which way a thread winds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Twist {
+pub(crate) enum Twist {
     /// Right-hand: clockwise goes in.
     Right,
     /// Left-hand: anticlockwise goes in.
@@ -38,7 +38,7 @@ impl fmt::Display for Twist {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Thread {
     /// Size and pitch as its standard writes them, without the hand.
-    pub size: String,
+    pub(crate) size: String,
     /// Nominal (basic major) diameter, mm.
     pub diameter: f64,
     /// Travel of one turn, mm.
@@ -46,12 +46,12 @@ pub struct Thread {
     /// Nominal tensile stress area, mm2.
     pub stress_area: f64,
     /// Which way it winds.
-    pub twist: Twist,
+    pub(crate) twist: Twist,
 }
 
 impl Thread {
     /// Whether it is one of the Unified series, in inches.
-    pub fn is_of_inches(&self) -> bool {
+    pub(crate) fn is_of_inches(&self) -> bool {
         !self.size.starts_with('M')
     }
 }

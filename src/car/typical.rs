@@ -119,16 +119,16 @@ pub(crate) fn typical() -> &'static Typical {
 }
 
 /// From - to of what a sound car has of something, by its name, in the unit of its key; none where nothing is known of it.
-pub fn ordinary(of: &str) -> Option<[f64; 2]> {
+pub(crate) fn ordinary(of: &str) -> Option<[f64; 2]> {
     TABLE.ordinary.get(of).copied()
 }
 
 /// Whether a sound car may have that of something; of what nothing is known it may have anything.
-pub fn is_ordinary(of: &str, value: f64) -> bool {
+pub(crate) fn is_ordinary(of: &str, value: f64) -> bool {
     ordinary(of).is_none_or(|[least, most]| (least..=most).contains(&value))
 }
 
 /// The largest that is ordinary.
-pub fn most(of: &str) -> f64 {
+pub(crate) fn most(of: &str) -> f64 {
     ordinary(of).map_or(f64::INFINITY, |[_, most]| most)
 }

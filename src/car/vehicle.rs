@@ -10,19 +10,19 @@ pub struct Car {
     /// The name the profile gives.
     pub name: String,
     /// By how much it is still to be lowered, mm, where the profile says so: 0 where it stands at its final height.
-    pub to_lower: Option<f64>,
+    pub(crate) to_lower: Option<f64>,
     /// Distance between the axles, mm; needed only for a front drop.
-    pub wheelbase: Option<f64>,
+    pub(crate) wheelbase: Option<f64>,
     /// Height of the centre of gravity above the floor at the reference, mm; needed only for anti-squat and anti-lift.
-    pub gravity_height: Option<f64>,
+    pub(crate) gravity_height: Option<f64>,
     /// The rear axle's part of the braking force, 0 to 1; needed only for anti-lift.
-    pub rear_brake_share: Option<f64>,
+    pub(crate) rear_brake_share: Option<f64>,
     /// Whether the rear wheels are steered, where the profile says so.
-    pub rear_steering: Option<bool>,
+    pub(crate) rear_steering: Option<bool>,
     /// Its two sides.
     pub sides: PerSide<Side>,
     /// Readings that have gone into its numbers already, by their fingerprints.
-    pub learnt: Vec<String>,
+    pub(crate) learnt: Vec<String>,
     /// Limits that compare the two sides.
     pub axle: AxleLimits,
     /// How hard the road pushes in the load cases.
@@ -33,12 +33,12 @@ pub struct Car {
     /// How well the car was measured.
     pub sigmas: Sigmas,
     /// Points that nobody measured: they rest on a typical layout.
-    pub assumed: Vec<String>,
+    pub(crate) assumed: Vec<String>,
 }
 
 impl Car {
     /// Whether a reading, by its fingerprint, has gone into its numbers already.
-    pub fn has_learnt(&self, fingerprint: &str) -> bool {
+    pub(crate) fn has_learnt(&self, fingerprint: &str) -> bool {
         self.learnt.iter().any(|learnt| learnt == fingerprint)
     }
 

@@ -4,11 +4,11 @@ use super::Failure;
 use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, aims, stance};
-use super::options::{Format, Height, Input, Units, Wanted};
-use super::plan::Cams;
-use rodset::explain::Given;
-use rodset::plan::{ArmChoice, Fitting, choose_arms};
-use rodset::report::{Page, Printable};
+use super::options::{AskedProfile, Format, HeightOptions, UnitOptions, Wanted};
+use super::plan::CamsUnderArms;
+use crate::explain::Given;
+use crate::plan::{ArmChoice, Asked, Fitting, choose_arms_asked};
+use crate::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -19,16 +19,16 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    input: Input,
+    input: AskedProfile,
     #[command(flatten)]
-    height: Height,
+    height: HeightOptions,
     #[command(flatten)]
     wanted: Wanted,
     /// What becomes of the cams under fitted arms
     #[arg(long, value_enum, default_value = "centre", help_heading = "Arms and cams")]
-    cams: Cams,
+    cams: CamsUnderArms,
     #[command(flatten)]
-    units: Units,
+    units: UnitOptions,
     #[command(flatten)]
     explain: Explain,
 }
@@ -48,13 +48,19 @@ impl Ask for Args {
     fn read(&self) -> Result<OfCar, Failure> {
         let of = OfCar::lowered(self.input.read()?, &self.units, &self.height)?;
         let specs = Some(self.wanted.specs(&of.profile)?);
-        let fitting = Some(Fitting { keep_cams: self.cams == Cams::Keep, ..Fitting::default() });
+        let fitting = Some(Fitting { keep_cams: self.cams == CamsUnderArms::Keep, ..Fitting::default() });
         Ok(OfCar { specs, fitting, ..of })
     }
 
-    fn ask(&self, _: &OfCar, given: &Given, _: Option<Again<'_, ArmChoice>>) -> Result<ArmChoice, Failure> {
+    fn ask(
+        &self,
+        _: &OfCar,
+        given: &Given,
+        again: Option<Again<'_, ArmChoice>>,
+    ) -> Result<ArmChoice, Failure> {
         let keep_cams = given.keep_cams == Some(true);
-        Ok(choose_arms(&given.car, &stance(given)?, aims(given)?, keep_cams)?)
+        let asked = again.map_or(Asked::ALL, |again| again.asked);
+        Ok(choose_arms_asked(&given.car, &stance(given)?, aims(given)?, keep_cams, asked)?)
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &ArmChoice, _: Option<&str>) {

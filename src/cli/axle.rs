@@ -1,6 +1,6 @@
 //! On what a rear wheel hangs, and how files to fill in begin for it.
 
-use rodset::profile::{interview_starter, profile_starter, survey_starter};
+use crate::profile::{interview_starter, profile_starter, survey_starter};
 
 const PROFILE: &str = include_str!("../../data/starter.txt");
 const INTERVIEW: &str = include_str!("../../data/interview.txt");

@@ -5,11 +5,11 @@ use super::command::{Again, Ask, Subject};
 use super::explain::Explain;
 use super::files::{replace, shown, svg_path};
 use super::of_car::{OfCar, aims, stance};
-use super::options::{Format, Height, Input, Units, Wanted};
+use super::options::{AskedProfile, Format, HeightOptions, UnitOptions, Wanted};
 use super::sampling::Samples;
-use rodset::explain::Given;
-use rodset::plan::{CamVerdict, Sampled, cams_turning, sample_cams};
-use rodset::report::{Page, Printable, reach_drawing};
+use crate::explain::Given;
+use crate::plan::{Asked, CamVerdict, Sampled, cams_turning, sample_cams};
+use crate::report::{Page, Printable, reach_drawing};
 use std::path::PathBuf;
 
 const EXAMPLES: &str = "\
@@ -23,13 +23,13 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    input: Input,
+    input: AskedProfile,
     #[command(flatten)]
-    height: Height,
+    height: HeightOptions,
     #[command(flatten)]
     wanted: Wanted,
     #[command(flatten)]
-    units: Units,
+    units: UnitOptions,
     /// Also draw what the cams reach into this file, for print; a drawing that is there is replaced
     #[arg(long, value_name = "FILE.svg", value_parser = svg_path)]
     svg: Option<PathBuf>,
@@ -63,8 +63,9 @@ impl Ask for Args {
         given: &Given,
         again: Option<Again<'_, CamVerdict>>,
     ) -> Result<CamVerdict, Failure> {
+        let asked = again.as_ref().map_or(Asked::ALL, |again| again.asked);
         let turnable = again.map(|again| again.first.turned());
-        Ok(cams_turning(&given.car, &stance(given)?, aims(given)?, turnable)?)
+        Ok(cams_turning(&given.car, &stance(given)?, aims(given)?, turnable, asked)?)
     }
 
     fn act(&self, subject: &OfCar, answer: &CamVerdict) -> Result<Option<String>, Failure> {

@@ -1,7 +1,7 @@
 //! How hard the road pushes, where it is not as the profile says.
 
 use super::Failure;
-use rodset::car::{Car, Factors, LoadCase, LoadFactors, Said};
+use crate::car::{Car, Factors, LoadCase, LoadFactors, Said};
 
 /// Load cases that `loads` and `bolts` look at in place of the profile's.
 #[derive(Debug, clap::Args)]

@@ -4,11 +4,11 @@ use super::Failure;
 use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::OfCar;
-use super::options::{Format, Input, Units};
+use super::options::{AskedProfile, Format, UnitOptions};
 use super::warned::warned;
-use rodset::explain::Given;
-use rodset::plan::{Description, check};
-use rodset::report::{CheckPage, Page, Printable};
+use crate::explain::Given;
+use crate::plan::{Description, check};
+use crate::report::{CheckPage, Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -21,9 +21,9 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    input: Input,
+    input: AskedProfile,
     #[command(flatten)]
-    units: Units,
+    units: UnitOptions,
     #[command(flatten)]
     explain: Explain,
 }

@@ -10,9 +10,9 @@ use serde::Serialize;
 use super::options::{Format, json};
 use super::warned::warned;
 use super::{Failure, Outcome};
-use rodset::explain::{AnswerFigures, Rests, explain, tree};
-use rodset::plan::Sampled;
-use rodset::report::{ExplainPage, Page, Printable, SampledPage, Units};
+use crate::explain::{AnswerFigures, Rests, explain, tree};
+use crate::plan::{Asked, Sampled};
+use crate::report::{ExplainPage, Page, Printable, SampledPage, Units};
 
 /// Something that the program does.
 pub(super) trait Command {
@@ -95,19 +95,13 @@ pub(super) trait Ask: Sync {
 /// again.
 pub(super) struct Again<'a, T> {
     pub(super) first: &'a T,
-    /// `None`: for all.
-    at: Option<&'a str>,
+    pub(super) asked: Asked<'a>,
 }
 
 impl<'a, T> Again<'a, T> {
     /// The same of another answer, on which this one rests.
     pub(super) fn of<U>(self, first: &'a U) -> Again<'a, U> {
-        Again { first, at: self.at }
-    }
-
-    /// Whether it is asked for what stands under a key of the answer.
-    pub(super) fn wants(&self, key: &str) -> bool {
-        self.at.is_none_or(|at| at.split('/').nth(1) == Some(key))
+        Again { first, asked: self.asked }
     }
 }
 
@@ -120,7 +114,7 @@ const FORMAT: u32 = 1;
 // An answer with what is odd about that on which it rests; in the schema it goes by the answer's own name and words.
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(rename = "{T}")]
-pub(super) struct Told<T> {
+pub(super) struct WithWarnings<T> {
     /// Which keys there are and what they mean: 1. New keys may come; one that goes or means something else counts this on.
     format: u32,
     /// What looks like a slip in the files and options that the answer rests on.
@@ -129,7 +123,7 @@ pub(super) struct Told<T> {
     answer: T,
 }
 
-impl<T: Serialize> Told<T> {
+impl<T: Serialize> WithWarnings<T> {
     /// The answer as JSON.
     fn json(answer: T) -> Result<String, Failure> {
         json(&Self {
@@ -151,9 +145,9 @@ struct WithSamples<'a, T> {
 
 impl<A: Ask> Command for A {
     const SCHEMA: Option<fn() -> Schema> = Some(if A::SAMPLED {
-        schema_of::<Told<WithSamples<'static, A::Answer>>>
+        schema_of::<WithWarnings<WithSamples<'static, A::Answer>>>
     } else {
-        schema_of::<Told<A::Answer>>
+        schema_of::<WithWarnings<A::Answer>>
     });
 
     fn run(&self) -> Result<Outcome, Failure> {
@@ -173,9 +167,9 @@ impl<A: Ask> Command for A {
         let output = match (self.table(&answer), self.format()) {
             (Some(table), _) => table?,
             (None, Format::Json) if sampled.is_some() => {
-                Told::json(WithSamples { answer: &answer, sampled: sampled.as_ref() })?
+                WithWarnings::json(WithSamples { answer: &answer, sampled: sampled.as_ref() })?
             }
-            (None, Format::Json) => Told::json(&answer)?,
+            (None, Format::Json) => WithWarnings::json(&answer)?,
             (None, format) => format.page(&page),
         };
         Ok(Outcome { output, spec_met: self.succeeds(&subject, &answer) })
@@ -189,15 +183,16 @@ fn explained<A: Ask>(
     answer: &A::Answer,
     words: &str,
 ) -> Result<Outcome, Failure> {
-    let ask =
-        |basis: &Basis<A>, at: Option<&str>| command.ask(subject, basis, Some(Again { first: answer, at }));
-    let figures = AnswerFigures::of(&ask(&subject.basis(), None)?);
-    let again = |basis: &Basis<A>, at: &str| ask(basis, Some(at)).ok().map(|answer| tree(&answer));
+    let ask = |basis: &Basis<A>, asked: Asked<'_>| {
+        command.ask(subject, basis, Some(Again { first: answer, asked }))
+    };
+    let figures = AnswerFigures::of(&ask(&subject.basis(), Asked::ALL)?);
+    let again = |basis: &Basis<A>, at: &str| ask(basis, Asked::only(at)).ok().map(|answer| tree(&answer));
     let explained = explain(&figures, words, &subject.rests(), &again)
         .map_err(|error| Failure::usage(format!("--explain: {error}")))?;
     let page = || ExplainPage { about: subject.name(), answer: &explained, units: subject.units() };
     let output = match command.format() {
-        Format::Json => Told::json(&explained)?,
+        Format::Json => WithWarnings::json(&explained)?,
         format => format.page(&page()),
     };
     Ok(Outcome::answer(output))

@@ -8,15 +8,15 @@ use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::files::{self, Kept, TextFile};
 use super::of_car::{OfCar, aims};
-use super::options::{Format, Height, Input, Units, Wanted};
-use super::plan::Fit;
+use super::options::{AskedProfile, Format, HeightOptions, UnitOptions, Wanted};
+use super::plan::FittedArms;
 use super::setting::{Named, Once};
-use rodset::car::{Car, Link, PerSide, Spec, Stance};
-use rodset::explain::Given;
-use rodset::measure::Round;
-use rodset::plan::{Correction, Fitting, NoCorrection, correct, plan};
-use rodset::profile::{read_begun_record, read_record, write_reading};
-use rodset::report::{CorrectPage, Page, Printable};
+use crate::car::{Car, Link, PerSide, Spec, Stance};
+use crate::explain::Given;
+use crate::measure::Round;
+use crate::plan::{Correction, Fitting, NoCorrection, correct, plan};
+use crate::profile::{read_begun_record, read_record, write_reading};
+use crate::report::{CorrectPage, Page, Printable};
 
 /// How findings name what was given as options.
 const COMMAND_LINE: &str = "the command line, written as a record";
@@ -32,21 +32,21 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    input: Input,
+    input: AskedProfile,
     #[command(flatten)]
     reading: ReadNow,
     #[command(flatten)]
-    state: State,
+    state: LinksNow,
     #[command(flatten)]
     log: Log,
     #[command(flatten)]
-    height: Height,
+    height: HeightOptions,
     #[command(flatten)]
     wanted: Wanted,
     #[command(flatten)]
-    fit: Fit,
+    fit: FittedArms,
     #[command(flatten)]
-    units: Units,
+    units: UnitOptions,
     #[command(flatten)]
     explain: Explain,
 }
@@ -87,7 +87,7 @@ enum ReadingSource {
 #[command(
     next_help_heading = "How the arms stand now [default: as planned, or as told after the last reading]"
 )]
-struct State {
+struct LinksNow {
     /// An arm, such as "upper=1 11/12 longer", "toe left=-1/4" or "upper right=247.2 mm"; turns count from the stock length
     #[arg(long, value_name = "LINK=TURNS", allow_hyphen_values = true)]
     arm: Vec<String>,

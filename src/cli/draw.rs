@@ -1,18 +1,18 @@
 //! `rodset draw`: the links from behind and from above, as a drawing.
 
+use crate::car::Hand;
 use clap::ValueEnum;
-use rodset::car::Hand;
 use std::path::PathBuf;
 
 use super::Failure;
 use super::command::{Again, Ask};
 use super::files::{replace, shown, svg_path};
 use super::of_car::{OfCar, fitting, stance};
-use super::options::{Format, Height, Input, Lengths, Wanted};
-use super::plan::Fit;
-use rodset::explain::Given;
-use rodset::plan::{Outlines, outline};
-use rodset::report::{OutlinePage, Page, Printable, outline_drawing};
+use super::options::{AskedProfile, Format, HeightOptions, Lengths, Wanted};
+use super::plan::FittedArms;
+use crate::explain::Given;
+use crate::plan::{Outlines, outline};
+use crate::report::{OutlinePage, Page, Printable, outline_drawing};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -23,7 +23,7 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    input: Input,
+    input: AskedProfile,
     /// The drawing to write, for print on A4; one that is there is replaced
     #[arg(long, value_name = "FILE.svg", value_parser = svg_path)]
     svg: Option<PathBuf>,
@@ -31,11 +31,11 @@ pub(super) struct Args {
     #[arg(long, value_enum, default_value = "left")]
     wheel: DrawnSide,
     #[command(flatten)]
-    height: Height,
+    height: HeightOptions,
     #[command(flatten)]
     wanted: Wanted,
     #[command(flatten)]
-    fit: Fit,
+    fit: FittedArms,
     #[command(flatten)]
     lengths: Lengths,
 }

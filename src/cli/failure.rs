@@ -2,7 +2,7 @@
 
 use std::fmt::Display;
 
-use rodset::plan::NoPosition;
+use crate::plan::NoPosition;
 
 /// A message for standard error and an exit status.
 #[derive(Debug)]

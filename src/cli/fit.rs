@@ -7,14 +7,14 @@ use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::files::{self, TextFile};
 use super::of_car::{OfCar, stance};
-use super::options::{Format, Height, Input, Units, read_record};
-use rodset::car::{Car, Measurand, PerSide, Side};
-use rodset::explain::Given;
-use rodset::geometry::Angles;
-use rodset::measure::{Fitted, FittedLength, NoFit, Round};
-use rodset::plan::{FitAnswer, fit_readings};
-use rodset::profile::{self, Numbers, References, UsedLength, write_numbers};
-use rodset::report::{FitPage, Page, Printable};
+use super::options::{AskedProfile, Format, HeightOptions, UnitOptions, read_record};
+use crate::car::{Car, Measurand, PerSide, Side};
+use crate::explain::Given;
+use crate::geometry::Angles;
+use crate::measure::{Fitted, FittedLength, NoFit, Round};
+use crate::plan::{FitAnswer, fit_readings};
+use crate::profile::{self, Numbers, References, UsedLength, write_numbers};
+use crate::report::{FitPage, Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -25,7 +25,7 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    input: Input,
+    input: AskedProfile,
     /// The record of readings, a TOML file: a [[reading]] for each height at which camber or toe was read
     #[arg(value_name = "RECORD")]
     record: Option<PathBuf>,
@@ -33,9 +33,9 @@ pub(super) struct Args {
     #[arg(long, value_name = "NEW-PROFILE")]
     write: Option<PathBuf>,
     #[command(flatten)]
-    height: Height,
+    height: HeightOptions,
     #[command(flatten)]
-    units: Units,
+    units: UnitOptions,
     #[command(flatten)]
     explain: Explain,
 }

@@ -3,7 +3,7 @@
 use super::command::Command;
 use super::options::Format;
 use super::{Failure, Outcome};
-use rodset::report::GlossaryPage;
+use crate::report::GlossaryPage;
 
 const EXAMPLES: &str = "\
 Examples:

@@ -1,7 +1,7 @@
 //! What this program calls what the library hints at.
 
-use rodset::profile::{Finding, Remedy};
-use rodset::report::Hint;
+use crate::profile::{Finding, Remedy};
+use crate::report::Hint;
 
 /// A hint of a page, in words that stand in its sentence.
 pub(super) fn of_page(hint: Hint<'_>) -> String {

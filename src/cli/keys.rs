@@ -5,8 +5,8 @@ use std::sync::LazyLock;
 use super::command::Command;
 use super::options::Format;
 use super::{Failure, Outcome};
-use rodset::profile::{Known, Need, known_keys};
-use rodset::report::{KeyEntry, KeysPage};
+use crate::profile::{KnownKey, Need, known_keys};
+use crate::report::{KeyEntry, KeysPage};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -31,18 +31,18 @@ impl Command for Args {
     fn run(&self) -> Result<Outcome, Failure> {
         let mut all = known_keys(self.record);
         if let Some(wanted) = self.key.as_deref().map(str::trim) {
-            let one: Vec<Known> = all.iter().filter(|known| known.is(wanted)).cloned().collect();
+            let one: Vec<KnownKey> = all.iter().filter(|known| known.is(wanted)).cloned().collect();
             all.retain(|known| known.path.contains(wanted));
             if !one.is_empty() && !all.iter().any(|known| known.path.starts_with(&format!("{wanted}."))) {
                 all = one;
             }
             if all.is_empty() {
-                let meant = rodset::profile::meant(wanted)
+                let meant = crate::profile::meant(wanted)
                     .map_or(String::new(), |meant| format!("; did you mean `{meant}`?"));
                 return Err(Failure::usage(format!("there is no key `{wanted}`{meant}")));
             }
         }
-        let entry = |Known { path, key }: &Known| KeyEntry {
+        let entry = |KnownKey { path, key }: &KnownKey| KeyEntry {
             path: path.clone(),
             meaning: key.meaning.trim(),
             how: key.how,

@@ -4,13 +4,14 @@ use super::Failure;
 use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, stance};
-use super::options::{Format, Height, Input, Units};
+use super::options::{AskedProfile, Format, HeightOptions, UnitOptions};
 use super::setting::{Named, Once};
-use rodset::car::{Car, Hand};
-use rodset::explain::Given;
-use rodset::profile::{CamPosition, Quantity};
-use rodset::report::{Page, Printable};
-use rodset::strength::{Locking, Lockout, lockout};
+use crate::car::{Car, Hand};
+use crate::explain::Given;
+use crate::plan::Asked;
+use crate::profile::{CamPosition, Quantity};
+use crate::report::{Page, Printable};
+use crate::strength::{Locking, Lockout, lockout};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -25,13 +26,13 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    input: Input,
+    input: AskedProfile,
     #[command(flatten)]
-    height: Height,
+    height: HeightOptions,
     #[command(flatten)]
     now: Now,
     #[command(flatten)]
-    units: Units,
+    units: UnitOptions,
     #[command(flatten)]
     explain: Explain,
 }
@@ -165,8 +166,9 @@ impl Ask for Args {
         Ok(OfCar::at(profile, units, stance))
     }
 
-    fn ask(&self, _: &OfCar, given: &Given, _: Option<Again<'_, Lockout>>) -> Result<Lockout, Failure> {
-        Ok(lockout(&given.car, &stance(given)?, &self.now.locking(&given.car)?)?)
+    fn ask(&self, _: &OfCar, given: &Given, again: Option<Again<'_, Lockout>>) -> Result<Lockout, Failure> {
+        let asked = again.map_or(Asked::ALL, |again| again.asked);
+        Ok(lockout(&given.car, &stance(given)?, &self.now.locking(&given.car)?, asked)?)
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &Lockout, _: Option<&str>) {

@@ -4,11 +4,11 @@ use super::Failure;
 use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, stance};
-use super::options::{Format, Height, Input, Units};
+use super::options::{AskedProfile, Format, HeightOptions, UnitOptions};
 use super::sampling::Samples;
-use rodset::explain::Given;
-use rodset::plan::{Lowering, Sampled, lower, sample_lower};
-use rodset::report::{Page, Printable};
+use crate::explain::Given;
+use crate::plan::{Asked, Lowering, Sampled, lower_asked, sample_lower};
+use crate::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -16,18 +16,18 @@ Examples:
       both sides lowered by 40 mm
   rodset lower examples/tansy-wharf.toml --drop '1 1/2 in' --toe-unit mm
       in inches, toe as mm across the rim
-  rodset lower examples/tansy-wharf.toml --drop 40 --explain 'camber left'
+  rodset lower examples/tansy-wharf.toml --drop 40 --explain 'lowered camber'
       where a figure of the page comes from, and what moves it";
 
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    input: Input,
+    input: AskedProfile,
     #[command(flatten)]
-    height: Height,
+    height: HeightOptions,
     #[command(flatten)]
-    units: Units,
+    units: UnitOptions,
     #[command(flatten)]
     samples: Samples,
     #[command(flatten)]
@@ -51,8 +51,9 @@ impl Ask for Args {
         OfCar::lowered(self.input.read()?, &self.units, &self.height)
     }
 
-    fn ask(&self, _: &OfCar, given: &Given, _: Option<Again<'_, Lowering>>) -> Result<Lowering, Failure> {
-        Ok(lower(&given.car, &stance(given)?)?)
+    fn ask(&self, _: &OfCar, given: &Given, again: Option<Again<'_, Lowering>>) -> Result<Lowering, Failure> {
+        let asked = again.map_or(Asked::ALL, |again| again.asked);
+        Ok(lower_asked(&given.car, &stance(given)?, asked)?)
     }
 
     fn sample(&self, subject: &OfCar, _: &Lowering) -> Result<Option<Sampled>, Failure> {

@@ -44,8 +44,8 @@ mod tune;
 mod warned;
 mod worked_out;
 
+use crate::report::{Page, TextStyle};
 use clap::{CommandFactory, Parser, Subcommand};
-use rodset::report::{Page, TextStyle};
 use schemars::Schema;
 use std::env;
 use std::io::{self, Write};
@@ -216,7 +216,7 @@ fn program() -> clap::Command {
 }
 
 /// Runs the command line of this process.
-pub(crate) fn run() -> ExitCode {
+pub fn run() -> ExitCode {
     // `help --help` asks for the help of nothing else than all of it.
     let asks = |at: usize, words: &[&str]| {
         env::args_os().nth(at).is_some_and(|argument| words.iter().any(|word| argument == *word))

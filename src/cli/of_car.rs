@@ -2,12 +2,12 @@
 
 use super::Failure;
 use super::command::Subject;
-use super::options::{self, Height, Profile};
-use rodset::car::{Car, PerSide, Spec, Stance};
-use rodset::explain::{self, Given, Rests};
-use rodset::measure::Round;
-use rodset::plan::Fitting;
-use rodset::report::{AnswerPage, Units};
+use super::options::{self, HeightOptions, Profile};
+use crate::car::{Car, PerSide, Spec, Stance};
+use crate::explain::{self, Given, Rests};
+use crate::measure::Round;
+use crate::plan::Fitting;
+use crate::report::{AnswerPage, Units};
 
 /// What a question about a car was asked of, and what `more` it rests on.
 pub(super) struct OfCar<T = ()> {
@@ -34,8 +34,8 @@ impl OfCar {
     /// A car at the height that is asked for.
     pub(super) fn lowered(
         profile: Profile,
-        units: &options::Units,
-        height: &Height,
+        units: &options::UnitOptions,
+        height: &HeightOptions,
     ) -> Result<Self, Failure> {
         let units = units.of(&profile.car)?;
         let stance = height.stance(&profile.car)?;

@@ -5,11 +5,11 @@ use serde::Serialize;
 use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
 
-use rodset::car::{Car, Hand, PerSide, Spec, Stance};
-use rodset::explain::tree;
-use rodset::geometry::Figure;
-use rodset::profile::{self, Checked, Quantity, Record};
-use rodset::report::{self, LengthUnit, Printable, ToeUnit};
+use crate::car::{Car, Hand, PerSide, Spec, Stance};
+use crate::explain::tree;
+use crate::geometry::Figure;
+use crate::profile::{self, Checked, Quantity, Record};
+use crate::report::{self, LengthUnit, Printable, ToeUnit};
 
 use super::failure::Failure;
 use super::files::TextFile;
@@ -41,7 +41,7 @@ pub(super) struct Form {
 
 /// The profile.
 #[derive(Debug, Args)]
-pub(super) struct Source {
+pub(super) struct ProfileSource {
     /// The car's profile, a TOML file; or its survey, from which the points are worked out first
     #[arg(value_name = "PROFILE")]
     profile: Option<PathBuf>,
@@ -49,9 +49,9 @@ pub(super) struct Source {
 
 /// The profile and the form of the answer.
 #[derive(Debug, Args)]
-pub(super) struct Input {
+pub(super) struct AskedProfile {
     #[command(flatten)]
-    source: Source,
+    source: ProfileSource,
     #[command(flatten)]
     pub(super) form: Form,
 }
@@ -72,7 +72,7 @@ fn digest(text: &str) -> String {
     Sha256::digest(text.as_bytes()).iter().fold(String::new(), |hex, byte| hex + &format!("{byte:02x}"))
 }
 
-impl Source {
+impl ProfileSource {
     /// Reads and checks the profile; warnings go to standard error.
     pub(super) fn read(&self) -> Result<Profile, Failure> {
         let path = self.profile.as_deref().ok_or_else(|| {
@@ -103,7 +103,7 @@ impl Profile {
     }
 }
 
-impl Input {
+impl AskedProfile {
     /// Reads and checks the profile; warnings go to standard error.
     pub(super) fn read(&self) -> Result<Profile, Failure> {
         self.source.read()
@@ -169,7 +169,7 @@ pub(super) fn read_record(path: Option<&Path>, car: &Car) -> Result<Record, Fail
 /// How far the car is lowered.
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Drop")]
-pub(super) struct Height {
+pub(super) struct HeightOptions {
     /// How far both rear sides come down, in mm or with a unit ("1 1/2 in"); negative: raised; without it what the profile says
     #[arg(long, value_name = "MM", allow_hyphen_values = true, value_parser = length)]
     drop: Option<f64>,
@@ -187,7 +187,7 @@ pub(super) struct Height {
     front_drop: Option<f64>,
 }
 
-impl Height {
+impl HeightOptions {
     /// Whether any height was given.
     pub(super) fn is_given(&self) -> bool {
         let Self { drop, drop_left, drop_right, arch_gap, front_drop } = self;
@@ -300,7 +300,7 @@ fn within_reason(option: &str, figure: Figure, angle: f64) -> Result<(), Failure
 /// The units in which toe and lengths are printed.
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Units")]
-pub(super) struct Units {
+pub(super) struct UnitOptions {
     /// Unit for toe: degrees, minutes, or mm and inches across the rim
     #[arg(long, value_enum, default_value = "deg")]
     toe_unit: ToeUnitName,
@@ -343,7 +343,7 @@ impl Lengths {
     }
 }
 
-impl Units {
+impl UnitOptions {
     /// The units for a car.
     pub(super) fn of(&self, car: &Car) -> Result<report::Units, Failure> {
         Ok(report::Units { toe: self.toe(car)?, ..self.without_toe() })

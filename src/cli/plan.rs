@@ -4,13 +4,13 @@ use super::Failure;
 use super::command::{Again, Ask, Subject};
 use super::explain::Explain;
 use super::of_car::{OfCar, aims, fitting, stance};
-use super::options::{Format, Height, Input, Profile, Units, Wanted};
+use super::options::{AskedProfile, Format, HeightOptions, Profile, UnitOptions, Wanted};
 use super::sampling::Samples;
+use crate::car::Car;
+use crate::explain::Given;
+use crate::plan::{Asked, Fitting, Plan, Sampled, next, plan_asked, sample_plan};
+use crate::report::{Page, PlanPage, Printable};
 use clap::ValueEnum;
-use rodset::car::Car;
-use rodset::explain::Given;
-use rodset::plan::{Fitting, Plan, Sampled, next, plan, plan_as_fitted, sample_plan};
-use rodset::report::{Page, PlanPage, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -38,38 +38,38 @@ pub(super) struct Args {
 #[derive(Debug, clap::Args)]
 pub(super) struct PlanQuestion {
     #[command(flatten)]
-    pub(super) input: Input,
+    pub(super) input: AskedProfile,
     #[command(flatten)]
-    asked: Asked,
+    options: PlanOptions,
 }
 
 /// What is asked of a profile that has been read.
 #[derive(Debug, clap::Args)]
-pub(super) struct Asked {
+pub(super) struct PlanOptions {
     #[command(flatten)]
-    height: Height,
+    height: HeightOptions,
     #[command(flatten)]
     wanted: Wanted,
     #[command(flatten)]
-    fit: Fit,
+    fit: FittedArms,
     #[command(flatten)]
-    units: Units,
+    units: UnitOptions,
 }
 
 #[derive(Debug, clap::Args)]
 #[command(next_help_heading = "Arms and cams")]
-pub(super) struct Fit {
+pub(super) struct FittedArms {
     /// Names of the links whose arms are fitted and turned, such as upper,toe, or "none" [default: every arm that sets camber or toe;
     /// a traction arm is fitted too, matched to its stock length and left there]
     #[arg(long, value_name = "LINK,LINK", value_delimiter = ',')]
     fit: Option<Vec<String>>,
     /// What becomes of the cams under fitted arms
     #[arg(long, value_enum, default_value = "centre")]
-    cams: Cams,
+    cams: CamsUnderArms,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(super) enum Cams {
+pub(super) enum CamsUnderArms {
     /// Locked out at the middle of their slots
     Centre,
     /// Left as they are set
@@ -80,7 +80,7 @@ impl PlanQuestion {
     /// What is asked beside a plan: a car at its new height, with a spec to plan for where its profile has one. Where no height is asked
     /// for, the car as it was measured, where that is meant.
     pub(super) fn consider(&self, as_measured: bool) -> Result<OfCar, Failure> {
-        let Asked { height, wanted, fit, units } = &self.asked;
+        let PlanOptions { height, wanted, fit, units } = &self.options;
         let profile = self.input.read()?;
         let as_measured = as_measured && !height.is_given();
         let stance = if as_measured {
@@ -95,7 +95,7 @@ impl PlanQuestion {
     }
 }
 
-impl Asked {
+impl PlanOptions {
     /// What is asked of a car.
     pub(super) fn of(&self, profile: Profile) -> Result<OfCar, Failure> {
         let of = OfCar::lowered(profile, &self.units, &self.height)?;
@@ -112,15 +112,14 @@ pub(super) fn planned<T>(
     again: Option<Again<'_, Plan>>,
 ) -> Result<Plan, Failure> {
     let fitted = again.as_ref().map_or_else(|| of.fitting(), |again| of.fitting().turning_as(again.first));
-    let also = |again: Again<'_, Plan>| again.wants("stock_cams") || again.wants("smaller_set");
-    let planned = if again.is_none_or(also) { plan } else { plan_as_fitted };
-    Ok(planned(&given.car, &stance(given)?, aims(given)?, &fitting(&fitted, given))?)
+    let asked = again.map_or(Asked::ALL, |again| again.asked);
+    Ok(plan_asked(&given.car, &stance(given)?, aims(given)?, &fitting(&fitted, given), asked)?)
 }
 
-impl Fit {
+impl FittedArms {
     /// The fitting that is asked for.
     pub(super) fn fitting(&self, car: &Car) -> Result<Fitting, Failure> {
-        let keep_cams = self.cams == Cams::Keep;
+        let keep_cams = self.cams == CamsUnderArms::Keep;
         let Some(names) = &self.fit else {
             return Ok(Fitting { keep_cams, ..Fitting::default() });
         };
@@ -181,7 +180,7 @@ impl Ask for Args {
     }
 
     fn read(&self) -> Result<OfCar, Failure> {
-        self.question.asked.of(self.question.input.read()?)
+        self.question.options.of(self.question.input.read()?)
     }
 
     fn ask(&self, subject: &OfCar, given: &Given, again: Option<Again<'_, Plan>>) -> Result<Plan, Failure> {

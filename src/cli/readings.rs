@@ -6,12 +6,12 @@ use super::Failure;
 use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::OfCar;
-use super::options::{Format, Input, Units, read_record};
-use rodset::explain::Given;
-use rodset::measure::Workings;
-use rodset::plan::{Readings, readings};
-use rodset::profile::Record;
-use rodset::report::{Page, Printable, ReadingsPage};
+use super::options::{AskedProfile, Format, UnitOptions, read_record};
+use crate::explain::Given;
+use crate::measure::Workings;
+use crate::plan::{Readings, readings};
+use crate::profile::Record;
+use crate::report::{Page, Printable, ReadingsPage};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -22,12 +22,12 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    input: Input,
+    input: AskedProfile,
     /// The record of readings on that car, a TOML file
     #[arg(value_name = "RECORD")]
     record: Option<PathBuf>,
     #[command(flatten)]
-    units: Units,
+    units: UnitOptions,
     #[command(flatten)]
     explain: Explain,
 }

@@ -4,7 +4,7 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::{self, IsTerminal};
 use std::time::{Duration, Instant};
 
-use rodset::plan::{NoPosition, Sampled, Sampling};
+use crate::plan::{NoPosition, Sampled, Sampling};
 
 /// More would say no more and take hours.
 const MOST: u64 = 10_000_000;

@@ -4,7 +4,7 @@ use std::env;
 use std::io;
 use std::sync::OnceLock;
 
-use rodset::report::{Page, Printable, TextStyle, WIDEST, WIDTH};
+use crate::report::{Page, Printable, TextStyle, WIDEST, WIDTH};
 
 use super::hints::of_page;
 use super::today::today;

@@ -8,8 +8,8 @@ use super::files::{self, Kept, TextFile};
 use super::keys::Typed;
 use super::options::Form;
 use super::{Failure, Outcome};
-use rodset::profile::{self, Change, EditError, Finding, Sort, inspect};
-use rodset::report::Page;
+use crate::profile::{self, Change, EditError, Finding, Sort, inspect};
+use crate::report::Page;
 use schemars::{JsonSchema, Schema};
 
 const HELP: &str = "\

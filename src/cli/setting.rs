@@ -1,6 +1,6 @@
 //! `LINK=SETTING`: how an arm or a cam is set, as every command takes it.
 
-use rodset::car::Hand;
+use crate::car::Hand;
 use std::collections::HashSet;
 
 use super::failure::Failure;

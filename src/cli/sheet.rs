@@ -7,14 +7,14 @@ use super::Failure;
 use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::OfCar;
-use super::options::{Form, Format, Source};
-use super::plan::{Asked, planned};
+use super::options::{Form, Format, ProfileSource};
+use super::plan::{PlanOptions, planned};
 use super::today::today;
-use rodset::car::{ArmLength, Car, Hand};
-use rodset::explain::Given;
-use rodset::plan::{Plan, TravelQuestion, handover, joint_angles, outline, travel};
-use rodset::profile::Quantity;
-use rodset::report::{Page, Printable, PrintedSheet, SheetOrigin, SheetPage, ShopPage};
+use crate::car::{ArmLength, Car, Hand};
+use crate::explain::Given;
+use crate::plan::{Asked, Plan, TravelQuestion, handover, joint_angles, outline, travel};
+use crate::profile::Quantity;
+use crate::report::{Page, Printable, PrintedSheet, SheetOrigin, SheetPage, ShopPage};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -31,7 +31,7 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    source: Source,
+    source: ProfileSource,
     #[command(flatten)]
     form: Form,
     /// What a stock arm measures, centre to centre: 'upper left=325.2', or 'upper=325.2' for both sides; once for each arm, in mm or
@@ -42,7 +42,7 @@ pub(super) struct Args {
     #[arg(long, value_enum, value_delimiter = ',', value_name = "PARTS")]
     with: Vec<SheetPart>,
     #[command(flatten)]
-    asked: Asked,
+    options: PlanOptions,
     #[command(flatten)]
     explain: Explain,
 }
@@ -130,7 +130,7 @@ impl Stock {
 /// Makes the bench sheet of a plan and does something with it.
 pub(super) fn with_sheet<T>(of: &OfCar<T>, answer: &Plan, then: impl FnOnce(&SheetPage<'_>)) {
     let (fitting, profile) = (of.fitting(), &of.profile);
-    let joints = joint_angles(of.car(), &of.stance, Some(answer), &fitting).ok();
+    let joints = joint_angles(of.car(), &of.stance, Some(answer), &fitting, Asked::ALL).ok();
     then(&SheetPage {
         car: of.car(),
         origin: SheetOrigin { profile: &profile.path, digest: &profile.digest, made: &today() },
@@ -150,7 +150,15 @@ impl Args {
         let SheetPage { car, stance, fitting, answer, .. } = *sheet;
         let specs = of.specs.as_ref();
         let wants = |part| self.with.contains(&part);
-        let question = TravelQuestion { fitting, specs, variants: &[], bump: None, droop: None, every: FINE };
+        let question = TravelQuestion {
+            fitting,
+            specs,
+            variants: &[],
+            bump: None,
+            droop: None,
+            every: FINE,
+            only: None,
+        };
         let curves = wants(SheetPart::Curves).then(|| travel(car, stance, &question));
         let handover = wants(SheetPart::Shop).then(|| handover(car, answer));
         let shop = handover.as_ref().map(|answer| ShopPage { sheet, answer });
@@ -182,7 +190,7 @@ impl Ask for Args {
         for stock in &self.stock {
             stock.put(&mut profile.car)?;
         }
-        self.asked.of(profile)
+        self.options.of(profile)
     }
 
     fn ask(&self, subject: &OfCar, given: &Given, again: Option<Again<'_, Plan>>) -> Result<Plan, Failure> {

@@ -3,10 +3,10 @@
 use std::any::TypeId;
 use std::path::PathBuf;
 
+use crate::profile::known_keys;
+use crate::report::GlossaryPage;
 use clap::{Arg, CommandFactory, ValueHint};
 use clap_complete::Shell;
-use rodset::profile::known_keys;
-use rodset::report::GlossaryPage;
 
 use super::command::Command;
 use super::{Cli, Failure, Outcome};

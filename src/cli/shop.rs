@@ -4,12 +4,12 @@ use super::Failure;
 use super::command::{Again, Ask, Subject};
 use super::explain::Explain;
 use super::of_car::OfCar;
-use super::options::{Form, Format, Source};
-use super::plan::{Asked, planned};
+use super::options::{Form, Format, ProfileSource};
+use super::plan::{PlanOptions, planned};
 use super::sheet::with_sheet;
-use rodset::explain::Given;
-use rodset::plan::{Handover, Plan, handover};
-use rodset::report::{Page, Printable, ShopPage};
+use crate::explain::Given;
+use crate::plan::{Handover, Plan, handover};
+use crate::report::{Page, Printable, ShopPage};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -22,11 +22,11 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    source: Source,
+    source: ProfileSource,
     #[command(flatten)]
     form: Form,
     #[command(flatten)]
-    asked: Asked,
+    options: PlanOptions,
     #[command(flatten)]
     explain: Explain,
 }
@@ -44,7 +44,7 @@ impl Ask for Args {
     }
 
     fn read(&self) -> Result<Self::Subject, Failure> {
-        let of = self.asked.of(self.source.read()?)?;
+        let of = self.options.of(self.source.read()?)?;
         let plan = planned(&of, &of.basis(), None)?;
         Ok(of.with(plan))
     }

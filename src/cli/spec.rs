@@ -6,11 +6,11 @@ use super::Failure;
 use super::command::{Again, Ask, Subject};
 use super::explain::Explain;
 use super::options::{Form, Format, Lengths, length};
-use rodset::explain::{OnNothing, Rests};
-use rodset::geometry::Figure;
-use rodset::plan::{Allowed, SpecAnswer};
-use rodset::profile::{CopyingSlip, Printed, PrintedError, Share};
-use rodset::report::{Page, Printable, SpecPage, Units};
+use crate::explain::{OnNothing, Rests};
+use crate::geometry::Figure;
+use crate::plan::{Allowed, SpecAnswer};
+use crate::profile::{CopyingSlip, Printed, PrintedError, Share};
+use crate::report::{Page, Printable, SpecPage, Units};
 
 const EXAMPLES: &str = r#"Examples:
   rodset spec camber "-1°10' ± 45'"

@@ -6,7 +6,7 @@ use super::axle::Axle;
 use super::command::Command;
 use super::options::{Profile, length};
 use super::{Failure, Outcome, files};
-use rodset::profile::{like, record_starter};
+use crate::profile::{like, record_starter};
 
 const RECORD: &str = include_str!("../../data/starter-record.txt");
 

@@ -8,10 +8,10 @@ use super::explain::Explain;
 use super::files::{self, TextFile};
 use super::options::{Form, Format, Lengths};
 use super::{Failure, Outcome, worked_out};
-use rodset::explain::Rests;
-use rodset::measure::{Survey, Surveyed};
-use rodset::profile::CheckedSurvey;
-use rodset::report::{Page, Printable, SurveyPage, SurveySheet, Units};
+use crate::explain::Rests;
+use crate::measure::{Survey, Surveyed};
+use crate::profile::CheckedSurvey;
+use crate::report::{Page, Printable, SurveyPage, SurveySheet, Units};
 
 const EXAMPLES: &str = "\
 Examples:

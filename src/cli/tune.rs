@@ -6,13 +6,13 @@ use super::Failure;
 use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::{OfCar, aims, fitting, stance};
-use super::options::{Format, Height, Input, Units, Wanted, length};
-use super::plan::Fit;
-use rodset::car::Car;
-use rodset::explain::Given;
-use rodset::geometry::Figure;
-use rodset::plan::{TuneAim, TuneQuestion, Tuning, tune};
-use rodset::report::{Page, Printable};
+use super::options::{AskedProfile, Format, HeightOptions, UnitOptions, Wanted, length};
+use super::plan::FittedArms;
+use crate::car::Car;
+use crate::explain::Given;
+use crate::geometry::Figure;
+use crate::plan::{Asked, TuneAim, TuneQuestion, Tuning, tune};
+use crate::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -23,17 +23,17 @@ Examples:
 #[command(after_help = EXAMPLES)]
 pub(super) struct Args {
     #[command(flatten)]
-    input: Input,
+    input: AskedProfile,
     #[command(flatten)]
-    height: Height,
+    height: HeightOptions,
     #[command(flatten)]
     tuned: Tuned,
     #[command(flatten)]
     wanted: Wanted,
     #[command(flatten)]
-    fit: Fit,
+    fit: FittedArms,
     #[command(flatten)]
-    units: Units,
+    units: UnitOptions,
     #[command(flatten)]
     explain: Explain,
 }
@@ -134,7 +134,12 @@ impl Ask for Args {
         Ok(OfCar { specs, fitting, ..of })
     }
 
-    fn ask(&self, subject: &OfCar, given: &Given, _: Option<Again<'_, Tuning>>) -> Result<Tuning, Failure> {
+    fn ask(
+        &self,
+        subject: &OfCar,
+        given: &Given,
+        again: Option<Again<'_, Tuning>>,
+    ) -> Result<Tuning, Failure> {
         let question = TuneQuestion {
             link: &self.tuned.link(&given.car)?,
             fitting: &fitting(&subject.fitting(), given),
@@ -145,6 +150,7 @@ impl Ask for Args {
             },
             window: [self.tuned.droop, self.tuned.bump],
             shown: self.tuned.shown,
+            asked: again.map_or(Asked::ALL, |again| again.asked),
         };
         Ok(tune(&given.car, &stance(given)?, &question)?)
     }

@@ -3,7 +3,7 @@
 use std::io::Write;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-use rodset::profile::Finding;
+use crate::profile::Finding;
 
 /// What this process has been warned of: one answer is all that it gives.
 static WARNED: Mutex<Vec<Warning>> = Mutex::new(Vec::new());

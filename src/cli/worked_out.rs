@@ -2,9 +2,9 @@
 
 use super::Failure;
 use super::files::TextFile;
-use rodset::car::{Car, Hand, Measurand};
-use rodset::measure::{NoSurvey, Survey, Surveyed, survey};
-use rodset::profile::{self, Checked, CheckedSurvey, Numbers, UsedLength, read_survey, write_numbers};
+use crate::car::{Car, Hand, Measurand};
+use crate::measure::{NoSurvey, Survey, Surveyed, survey};
+use crate::profile::{self, Checked, CheckedSurvey, Numbers, UsedLength, read_survey, write_numbers};
 
 /// A survey file as it was read, with its warnings already told.
 pub(super) fn read(file: &TextFile) -> Result<CheckedSurvey, Failure> {

@@ -9,7 +9,7 @@ use super::Given;
 /// What was changed in a step.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum AccountStep {
+pub(crate) enum AccountStep {
     /// Nothing yet: the car as it was measured, aimed at what it read there, its cams as found.
     AsMeasured,
     /// Cams under fitted arms locked at the middle of their slots.
@@ -24,7 +24,7 @@ pub enum AccountStep {
 
 /// A step, and what it did to the figure.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
-pub struct Stage {
+pub(crate) struct Stage {
     /// What was changed.
     pub step: AccountStep,
     /// What that changed the figure by; of the first step, the figure itself.

@@ -11,7 +11,7 @@ use crate::car::Hand;
 
 /// The numbers of an answer.
 #[derive(Debug, Clone)]
-pub struct AnswerFigures {
+pub(crate) struct AnswerFigures {
     /// The type of the answer, as its schema calls it.
     pub(super) of: String,
     pub(super) all: Vec<AnswerFigure>,
@@ -19,7 +19,7 @@ pub struct AnswerFigures {
 
 /// One of them.
 #[derive(Debug, Clone, PartialEq)]
-pub struct AnswerFigure {
+pub(crate) struct AnswerFigure {
     /// Where it stands, as a JSON pointer.
     pub at: String,
     /// The keys on the way there, without the places in lists.
@@ -93,7 +93,7 @@ const COUNTED: [&str; 2] = ["travel_mm", "longer_mm"];
 
 impl AnswerFigures {
     /// The numbers of an answer, in the order of its JSON.
-    pub fn of<T: Serialize + JsonSchema>(answer: &T) -> Self {
+    pub(crate) fn of<T: Serialize + JsonSchema>(answer: &T) -> Self {
         let settings = schemars::generate::SchemaSettings::draft2020_12().for_serialize();
         Self::walked(&tree(answer), settings.into_generator().into_root_schema_for::<T>().as_value())
     }
@@ -143,7 +143,7 @@ impl AnswerFigure {
     }
 
     /// Its unit; toe is what stands under it too.
-    pub fn unit(&self) -> Unit {
+    pub(crate) fn unit(&self) -> Unit {
         match Unit::of(&self.key).0 {
             Unit::Angle if self.keys.iter().any(|key| Unit::is_toe(key)) => Unit::Toe,
             unit => unit,
@@ -152,7 +152,7 @@ impl AnswerFigure {
 }
 
 /// An answer as the tree of its JSON, in which a nought has no sign.
-pub fn tree<T: Serialize>(answer: &T) -> Value {
+pub(crate) fn tree<T: Serialize>(answer: &T) -> Value {
     fn plain(value: &mut Value) {
         match value {
             Value::Number(number) if number.as_f64() == Some(0.0) && number.is_f64() => *value = 0.0.into(),

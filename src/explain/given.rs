@@ -5,7 +5,7 @@ use crate::measure::Round;
 
 /// All that an answer rests on and that can be changed to see what it does.
 #[derive(Debug, Clone)]
-pub struct Given {
+pub(crate) struct Given {
     /// The car.
     pub car: Car,
     /// Drop of each rear side, mm.
@@ -22,13 +22,13 @@ pub struct Given {
 
 impl Given {
     /// A car at its new height.
-    pub fn new(car: &Car, stance: &Stance) -> Self {
+    pub(crate) fn new(car: &Car, stance: &Stance) -> Self {
         let Stance { drops, front, .. } = *stance;
         Self { drops, front, ..Self::of(car) }
     }
 
     /// A car as it was measured.
-    pub fn of(car: &Car) -> Self {
+    pub(crate) fn of(car: &Car) -> Self {
         Self {
             car: car.clone(),
             drops: PerSide::default(),
@@ -40,7 +40,7 @@ impl Given {
     }
 
     /// How it stands; `None` where the car has no wheelbase for its front drop.
-    pub fn stance(&self) -> Option<Stance> {
+    pub(crate) fn stance(&self) -> Option<Stance> {
         Stance::new(&self.car, self.drops, self.front)
     }
 }

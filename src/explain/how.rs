@@ -22,10 +22,6 @@ pub(super) struct Words {
     pub(super) also: BTreeMap<String, String>,
     /// What the entries of lists are called, by the key of the list; `{}` is the entry.
     pub(super) lists: BTreeMap<String, String>,
-    /// Keys that are meant where a question leaves it open, the first one first.
-    pub(super) meant: Vec<String>,
-    /// Words of a question that say nothing.
-    pub(super) idle: Vec<String>,
     how: Vec<HowWords>,
 }
 
@@ -39,7 +35,7 @@ struct HowWords {
 
 /// How a figure is worked out.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct How {
+pub(crate) struct How {
     /// The words; keys in braces are other numbers of the same answer.
     pub text: String,
     /// Those numbers; `None` where the answer has none.
@@ -48,7 +44,7 @@ pub struct How {
 
 /// Another number of the same answer.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct OtherFigure {
+pub(crate) struct OtherFigure {
     /// Its key, as it stands in braces.
     pub key: String,
     /// The number.

@@ -11,7 +11,7 @@ use crate::profile;
 
 /// Something that was measured, and what an error in it does to a figure.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct MovedInput {
+pub(crate) struct MovedInput {
     /// What was measured; without a side: of both, which are mirror images.
     pub what: String,
     /// How well it is known: its standard deviation, in mm or degrees.
@@ -26,7 +26,7 @@ pub struct MovedInput {
 
 /// Something else that stands in the profile, and what a little more of it does to a figure.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Setting {
+pub(crate) struct Setting {
     /// Its key, as `rodset set` takes it.
     pub key: String,
     /// What stands there.
@@ -40,7 +40,7 @@ pub struct Setting {
 /// How much more of something was tried.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum SettingStep {
+pub(crate) enum SettingStep {
     /// A hundredth of itself.
     Percent,
     /// A millimetre, for a coordinate.
@@ -259,15 +259,15 @@ pub(super) struct Settings<'a> {
     profile: &'a str,
     /// The car as it stands there.
     written: Option<Car>,
-    numbers: Vec<profile::Number>,
+    numbers: Vec<profile::TextNumber>,
 }
 
 impl<'a> Settings<'a> {
     pub(super) fn of(profile: &'a str) -> Self {
         let keys = profile::known_keys(false);
-        let is_setting = |number: &profile::Number| {
+        let is_setting = |number: &profile::TextNumber| {
             let known = keys.iter().find(|known| known.holds(&number.key));
-            known.is_some_and(profile::Known::is_setting)
+            known.is_some_and(profile::KnownKey::is_setting)
         };
         let numbers = profile::numbers(profile).into_iter().filter(is_setting).collect();
         Self { profile, written: profile::read(profile).map(|checked| checked.car).ok(), numbers }
@@ -275,7 +275,7 @@ impl<'a> Settings<'a> {
 
     /// What they are, with nothing changed yet.
     pub(super) fn told(&self) -> Vec<Setting> {
-        let told = |number: &profile::Number| {
+        let told = |number: &profile::TextNumber| {
             let (key, is) = (number.key.clone(), number.value);
             Setting { key, is, step: step(number).0, change: None }
         };
@@ -313,7 +313,7 @@ impl<'a> Settings<'a> {
 }
 
 /// How much more of a number is tried.
-fn step(number: &profile::Number) -> (SettingStep, f64) {
+fn step(number: &profile::TextNumber) -> (SettingStep, f64) {
     let coordinate = [".x", ".y", ".z"].iter().any(|axis| number.key.ends_with(axis));
     if coordinate && !number.key.starts_with("loads.") {
         (SettingStep::Millimetre, 1.0)

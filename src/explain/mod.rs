@@ -15,14 +15,14 @@ mod rests;
 mod survey;
 mod unit;
 
-pub use account::{AccountStep, Stage};
-pub use figures::{AnswerFigure, AnswerFigures, tree};
-pub use find::Unclear;
-pub use given::Given;
-pub use how::{How, OtherFigure};
-pub use inputs::{MovedInput, Setting, SettingStep};
-pub use rests::{CarQuestion, OnNothing, Rests};
-pub use unit::Unit;
+pub(crate) use account::{AccountStep, Stage};
+pub(crate) use figures::{AnswerFigure, AnswerFigures, tree};
+pub(crate) use find::Unclear;
+pub(crate) use given::Given;
+pub(crate) use how::{How, OtherFigure};
+pub(crate) use inputs::{MovedInput, Setting, SettingStep};
+pub(crate) use rests::{CarQuestion, OnNothing, Rests};
+pub(crate) use unit::Unit;
 
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use rayon::slice::ParallelSlice;
@@ -35,7 +35,7 @@ use crate::measure::SIGMAS_OF_95;
 
 /// A figure explained: for one side, or for both.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Explained {
+pub(crate) struct Explained {
     /// What it is called.
     pub name: String,
     /// Its name in the JSON; the unit of all numbers here is its end.
@@ -49,8 +49,6 @@ pub struct Explained {
     pub figures: Vec<Explanation>,
     /// Other figures of the same answer that the words fit as well.
     pub others: Vec<String>,
-    /// Words that no figure goes by, and that were passed over.
-    pub unknown: Vec<String>,
     /// So many things were measured that they were not moved one by one; 0 where they were.
     pub passed_over: usize,
 }
@@ -65,7 +63,7 @@ type Values = Vec<Option<f64>>;
 
 /// One number explained.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Explanation {
+pub(crate) struct Explanation {
     /// Where it stands in the JSON of the answer, as a JSON pointer (RFC 6901).
     pub at: String,
     /// Its side, where it has one.
@@ -95,7 +93,7 @@ type Together<'a, T> = dyn Fn(&[(usize, f64)]) -> T + Sync + 'a;
 /// # Errors
 ///
 /// No figure goes by these words, or too many do.
-pub fn explain<R: Rests>(
+pub(crate) fn explain<R: Rests>(
     figures: &AnswerFigures,
     words: &str,
     rests: &R,
@@ -156,7 +154,6 @@ where
         meaning: first.meaning.clone(),
         figures: explanations.collect(),
         others: found.others,
-        unknown: found.unknown,
         passed_over: rests.passed_over(),
     })
 }

@@ -5,7 +5,7 @@ use super::account::{self, AccountStep};
 use super::inputs::{Inputs, MovedInput, Setting, Settings, alone};
 
 /// What a question rests on.
-pub trait Rests: Sync {
+pub(crate) trait Rests: Sync {
     /// What it is asked of.
     type Basis;
 
@@ -43,7 +43,7 @@ pub trait Rests: Sync {
 
 /// A question about a car, with the profile that it was read from.
 #[derive(Debug)]
-pub struct CarQuestion<'a> {
+pub(crate) struct CarQuestion<'a> {
     given: Given,
     inputs: Inputs,
     settings: Settings<'a>,
@@ -51,7 +51,7 @@ pub struct CarQuestion<'a> {
 
 impl<'a> CarQuestion<'a> {
     /// The question about a car that was read from a profile.
-    pub fn new(given: Given, profile: &'a str) -> Self {
+    pub(crate) fn new(given: Given, profile: &'a str) -> Self {
         Self { inputs: Inputs::of(&given), settings: Settings::of(profile), given }
     }
 }
@@ -86,7 +86,7 @@ impl Rests for CarQuestion<'_> {
 
 /// A question that rests on nothing that could be changed.
 #[derive(Debug, Clone, Copy)]
-pub struct OnNothing;
+pub(crate) struct OnNothing;
 
 impl Rests for OnNothing {
     type Basis = ();

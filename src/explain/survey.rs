@@ -3,7 +3,7 @@
 use super::Rests;
 use super::inputs::MovedInput;
 use crate::measure::Survey;
-use crate::measure::network::Kind;
+use crate::measure::network::ObservationKind;
 
 /// So many readings are moved one by one: nobody takes more with a tape.
 const MOST_READINGS: usize = 300;
@@ -17,7 +17,7 @@ impl Rests for &Survey {
         }
         let readings = self.network.observations.iter().zip(&self.what);
         let told = readings.map(|(observation, what)| {
-            let is_angle = matches!(observation.kind, Kind::Slope { .. });
+            let is_angle = matches!(observation.kind, ObservationKind::Slope { .. });
             MovedInput::new(what.clone(), observation.sigma, is_angle)
         });
         told.collect()

@@ -6,7 +6,7 @@ use serde::Serialize;
 /// The unit of a figure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum Unit {
+pub(crate) enum Unit {
     /// A length, mm.
     Length,
     /// An angle, degrees.
@@ -41,7 +41,7 @@ const ENDS: [(&str, Unit); 14] = [
 
 impl Unit {
     /// The unit of a figure, and its name without it.
-    pub fn of(key: &str) -> (Self, &str) {
+    pub(crate) fn of(key: &str) -> (Self, &str) {
         let end = ENDS.into_iter().find_map(|(end, unit)| Some((unit, key.strip_suffix(end)?)));
         match end {
             Some((Self::Angle, name)) if Self::is_toe(name) => (Self::Toe, name),

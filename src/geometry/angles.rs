@@ -14,7 +14,7 @@ pub struct Angles<T = f64> {
 
 impl<T> Angles<T> {
     /// Made for both figures.
-    pub fn of(mut make: impl FnMut(Figure) -> T) -> Self {
+    pub(crate) fn of(mut make: impl FnMut(Figure) -> T) -> Self {
         Self { camber: make(Figure::Camber), toe: make(Figure::Toe) }
     }
 
@@ -24,7 +24,7 @@ impl<T> Angles<T> {
     }
 
     /// That of a figure; `None` for pitch.
-    pub fn get(&self, figure: Figure) -> Option<&T> {
+    pub(crate) fn get(&self, figure: Figure) -> Option<&T> {
         match figure {
             Figure::Camber => Some(&self.camber),
             Figure::Toe => Some(&self.toe),
@@ -33,7 +33,7 @@ impl<T> Angles<T> {
     }
 
     /// The same, to be changed.
-    pub fn get_mut(&mut self, figure: Figure) -> Option<&mut T> {
+    pub(crate) fn get_mut(&mut self, figure: Figure) -> Option<&mut T> {
         match figure {
             Figure::Camber => Some(&mut self.camber),
             Figure::Toe => Some(&mut self.toe),

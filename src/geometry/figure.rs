@@ -51,7 +51,7 @@ impl Wheel {
     }
 
     /// How the spindle of a wheel that reads `camber` and `toe` (rad) changes with either reading.
-    pub fn spindle_slopes(camber: f64, toe: f64) -> [Vector3<f64>; 2] {
+    pub(crate) fn spindle_slopes(camber: f64, toe: f64) -> [Vector3<f64>; 2] {
         let (sin_c, cos_c) = camber.sin_cos();
         let (sin_t, cos_t) = toe.sin_cos();
         [
@@ -90,7 +90,7 @@ impl Figure {
     /// How the figure changes with a turn `dw` of the knuckle: the vector `g` with `dvalue = g . dw`.
     ///
     /// From `da = dw x a`, hence `d(a . w) = dw . (a x w)` for any fixed `w`.
-    pub fn gradient(self, pose: &Pose, wheel: &Wheel, ground: &Ground) -> Vector3<f64> {
+    pub(crate) fn gradient(self, pose: &Pose, wheel: &Wheel, ground: &Ground) -> Vector3<f64> {
         self.carrier(pose, wheel).cross(&self.slope(pose, wheel, ground))
     }
 
@@ -103,7 +103,7 @@ impl Figure {
     }
 
     /// How the figure changes with its line `b` itself: the vector `s` with `dvalue = s . db`.
-    pub fn slope(self, pose: &Pose, wheel: &Wheel, ground: &Ground) -> Vector3<f64> {
+    pub(crate) fn slope(self, pose: &Pose, wheel: &Wheel, ground: &Ground) -> Vector3<f64> {
         let b = self.carrier(pose, wheel);
         // d atan2(p, q) = (q dp - p dq) / (p^2 + q^2)
         let of_atan2 = |along_p: Vector3<f64>, along_q: Vector3<f64>| {

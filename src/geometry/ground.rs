@@ -33,7 +33,7 @@ impl Ground {
 
     /// The same ground seen in a mirror that swaps left and right.
     #[must_use]
-    pub fn mirrored(&self) -> Self {
+    pub(crate) fn mirrored(&self) -> Self {
         let flip = |v: Vector3<f64>| Vector3::new(v.x, -v.y, v.z);
         Self { up: flip(self.up), forward: flip(self.forward), left: -flip(self.left) }
     }
@@ -43,7 +43,7 @@ impl Ground {
     ///
     /// With `N = (-rf, -rl, 1)` the normal is `n = N / |N|`, hence `n' = n_z (N' - n (n . N'))`; the axes follow it and turn
     /// about it so that `xg` stays above the car's x axis.
-    pub fn turn(&self, rise_forward: f64, rise_left: f64) -> Vector3<f64> {
+    pub(crate) fn turn(&self, rise_forward: f64, rise_left: f64) -> Vector3<f64> {
         let slopes = Vector3::new(-rise_forward, -rise_left, 0.0);
         let tip = (slopes - self.up * self.up.dot(&slopes)) * self.up.z;
         // xg = (x - n n_x) / |.|, so yg . xg' = -n_x (yg . n') / |x - n n_x|

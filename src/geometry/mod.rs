@@ -91,8 +91,9 @@ pub use number::{Four, Number};
 pub use pose::{CHARACTERISTIC_LENGTH, Pose};
 pub use rise::{Moving, Rise};
 pub use row::Row;
-pub(crate) use solve::solve_near;
 pub use solve::{Position, Stuck, solve, solve_four, steps_followed};
 pub use velocity::Motion;
-pub use wide::{InArm, InRows, Meets, OnArm, WideRow};
+pub use wide::{InArm, InRows, Meets, OnArm, Wide, WideRow};
 pub use wrench::Wrench;
+
+pub(crate) use solve::solve_near;

@@ -37,7 +37,7 @@ pub struct Screw {
     /// The point of the axis nearest to the wheel centre, mm.
     pub through: Point3<f64>,
     /// Unit vector along the axis.
-    pub along: Vector3<f64>,
+    pub(crate) along: Vector3<f64>,
     /// Shift along the axis per turn about it, mm/rad.
     pub pitch: f64,
 }

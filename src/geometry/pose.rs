@@ -28,7 +28,7 @@ impl Pose {
 
     /// The same motion of another wheel, whose centre was at `to` where that of this one was at `from`.
     #[must_use]
-    pub fn carried(&self, from: &Point3<f64>, to: &Point3<f64>) -> Self {
+    pub(crate) fn carried(&self, from: &Point3<f64>, to: &Point3<f64>) -> Self {
         Self { centre: to + (self.centre - from), ..*self }
     }
 

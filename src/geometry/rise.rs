@@ -23,22 +23,22 @@ pub struct Rise {
     /// Of the wheel centre, mm/mm.
     pub shift: Vector3<f64>,
     /// Of the knuckle's attitude, rad/mm.
-    pub turn: Vector3<f64>,
+    pub(crate) turn: Vector3<f64>,
     /// Second, of the wheel centre, 1/mm.
-    pub shift_rate: Vector3<f64>,
+    pub(crate) shift_rate: Vector3<f64>,
     /// Second, of the attitude, rad/mm2.
-    pub turn_rate: Vector3<f64>,
+    pub(crate) turn_rate: Vector3<f64>,
 }
 
 /// A point with its derivatives by the height of the wheel centre.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Moving {
     /// Where it is, mm.
-    pub at: Point3<f64>,
+    pub(crate) at: Point3<f64>,
     /// First derivative, mm/mm.
-    pub velocity: Vector3<f64>,
+    pub(crate) velocity: Vector3<f64>,
     /// Second derivative, 1/mm.
-    pub acceleration: Vector3<f64>,
+    pub(crate) acceleration: Vector3<f64>,
 }
 
 impl Rise {
@@ -58,7 +58,7 @@ impl Rise {
     }
 
     /// How a knuckle point moves; `arm` is its arm from the wheel centre at the reference.
-    pub fn point(&self, position: &Position, arm: &Vector3<f64>) -> Moving {
+    pub(crate) fn point(&self, position: &Position, arm: &Vector3<f64>) -> Moving {
         let arm = position.pose.rotation * arm;
         Moving {
             at: position.pose.centre + arm,
@@ -73,7 +73,7 @@ impl Rise {
 impl Moving {
     /// The same motion, of a point a part of the way from a fixed one to this.
     #[must_use]
-    pub fn part_from(&self, fixed: &Point3<f64>, part: f64) -> Self {
+    pub(crate) fn part_from(&self, fixed: &Point3<f64>, part: f64) -> Self {
         Self {
             at: fixed + (self.at - fixed) * part,
             velocity: self.velocity * part,

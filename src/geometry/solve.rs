@@ -63,7 +63,7 @@ pub fn steps_followed() -> u64 {
 #[derive(Debug, Clone, Copy)]
 pub struct Position {
     /// What it was solved for.
-    pub rows: [Row; 6],
+    pub(crate) rows: [Row; 6],
     /// Where the knuckle is.
     pub pose: Pose,
     /// Inverse of the Jacobian: column `i` is the motion `(mm, CHARACTERISTIC_LENGTH * rad)` per mm of row `i`'s right-hand side,
@@ -79,12 +79,12 @@ pub struct Position {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stuck {
     /// How far the way could be followed, 0 at the start to 1 at the end.
-    pub reached: f64,
+    pub(crate) reached: f64,
     /// The pose there.
     pub pose: Pose,
     /// How much each row takes part in the jam, largest 1: the left null vector of the Jacobian. In a
     /// linkage these are the loads of a state of self-stress, so the rods with large shares block each other.
-    pub share: [f64; 6],
+    pub(crate) share: [f64; 6],
 }
 
 impl fmt::Display for Stuck {
@@ -290,7 +290,7 @@ impl Position {
     }
 
     /// The largest motion per mm of any row's right-hand side, mm/mm (angles times the characteristic length).
-    pub fn worst_rate(&self) -> f64 {
+    pub(crate) fn worst_rate(&self) -> f64 {
         self.response.column_iter().map(|column| column.norm()).fold(0.0, f64::max)
     }
 
@@ -305,7 +305,7 @@ impl Position {
     }
 
     /// How much each row would take part in a jam; see [`Stuck::share`].
-    pub fn share(&self) -> [f64; 6] {
+    pub(crate) fn share(&self) -> [f64; 6] {
         share(&self.rows, &self.pose)
     }
 

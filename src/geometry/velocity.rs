@@ -6,7 +6,7 @@ use nalgebra::{Point3, Vector3};
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Motion {
     /// The wheel centre, mm.
-    pub centre: Point3<f64>,
+    pub(crate) centre: Point3<f64>,
     /// Velocity of the wheel centre, mm per unit.
     pub shift: Vector3<f64>,
     /// Angular velocity of the knuckle, rad per unit.

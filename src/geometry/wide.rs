@@ -247,7 +247,12 @@ pub struct Meets {
 impl Meets {
     /// The line through a knuckle point, by its arm, along the unit `line`, and that of the car through `point` along the unit `slot`;
     /// the two must not be parallel at the reference.
-    pub fn new(point: Point3<f64>, slot: &Vector3<f64>, knuckle: Vector3<f64>, line: Vector3<f64>) -> Self {
+    pub(crate) fn new(
+        point: Point3<f64>,
+        slot: &Vector3<f64>,
+        knuckle: Vector3<f64>,
+        line: Vector3<f64>,
+    ) -> Self {
         let slot = slot / slot.cross(&line).norm().max(f64::MIN_POSITIVE);
         Self { point, slot, knuckle, line }
     }

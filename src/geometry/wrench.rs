@@ -21,24 +21,24 @@ impl Wrench {
 
     /// Both together.
     #[must_use]
-    pub fn and(&self, other: &Self) -> Self {
+    pub(crate) fn and(&self, other: &Self) -> Self {
         Self { force: self.force + other.force, moment: self.moment + other.moment }
     }
 
     /// What is left of it without another.
     #[must_use]
-    pub fn without(&self, other: &Self) -> Self {
+    pub(crate) fn without(&self, other: &Self) -> Self {
         Self { force: self.force - other.force, moment: self.moment - other.moment }
     }
 
     /// As the rows count: moments by the characteristic length.
-    pub fn vector(&self) -> Vector6<f64> {
+    pub(crate) fn vector(&self) -> Vector6<f64> {
         let (f, m) = (self.force, self.moment / CHARACTERISTIC_LENGTH);
         Vector6::new(f.x, f.y, f.z, m.x, m.y, m.z)
     }
 
     /// The work it does per unit that a row's right-hand side grows while the other rows hold, N mm.
-    pub fn work(&self, position: &Position, row: usize) -> f64 {
+    pub(crate) fn work(&self, position: &Position, row: usize) -> f64 {
         self.vector().dot(&position.response.column(row))
     }
 }

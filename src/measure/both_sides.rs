@@ -10,16 +10,16 @@ use crate::car::{Car, Hand, Measurand, PerSide};
 /// The 35 numbers of the left side; behind them the two readings of the right one, and by how much each of its coordinates is
 /// more than that of the mirror image: their errors.
 #[derive(Debug, Clone, PartialEq)]
-pub struct BothSides {
+pub(crate) struct BothSides {
     /// `L` with `S = L L'`; a column for each way in which anything may be off.
-    pub factor: DMatrix<f64>,
+    pub(crate) factor: DMatrix<f64>,
     /// `S`, mm and rad.
-    pub covariance: DMatrix<f64>,
+    pub(crate) covariance: DMatrix<f64>,
 }
 
 /// What one of the numbers of both sides is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Whose {
+pub(crate) enum Whose {
     /// A coordinate of the left side and, mirrored, of the right one.
     Both,
     /// A reading of one wheel.
@@ -34,10 +34,10 @@ impl BothSides {
     /// The place of what makes the right side differ.
     const RIGHT_ALONE: usize = Self::RIGHT_READINGS + 2;
     /// How many numbers they are.
-    pub const NUMBERS: usize = Self::RIGHT_ALONE + Measurand::READINGS;
+    pub(crate) const NUMBERS: usize = Self::RIGHT_ALONE + Measurand::READINGS;
 
     /// The numbers of a car and their errors.
-    pub fn of(car: &Car) -> Self {
+    pub(crate) fn of(car: &Car) -> Self {
         let PerSide { left, right } = car.sides.each(|side| side.errors.covariance());
         let own = Measurand::NUMBERS;
         let mut apart = DMatrix::zeros(2 * own, 2 * own);
@@ -87,7 +87,7 @@ impl BothSides {
     }
 
     /// What one of the numbers is, and which of its coordinates, where it is one of three.
-    pub fn measurand(number: usize) -> (Measurand, Option<usize>) {
+    pub(crate) fn measurand(number: usize) -> (Measurand, Option<usize>) {
         let own = match Self::whose(number) {
             Whose::RightAlone => number - Self::RIGHT_ALONE,
             Whose::Wheel(Hand::Right) => number - 2,
@@ -100,7 +100,7 @@ impl BothSides {
     }
 
     /// Of which side one of the numbers is.
-    pub fn whose(number: usize) -> Whose {
+    pub(crate) fn whose(number: usize) -> Whose {
         match number {
             _ if number < Measurand::READINGS => Whose::Both,
             _ if number < Self::RIGHT_READINGS => Whose::Wheel(Hand::Left),
@@ -111,7 +111,7 @@ impl BothSides {
 
     /// The car with its numbers, mm and rad, moved by so much.
     #[must_use]
-    pub fn moved(car: &Car, by: &DVector<f64>) -> Car {
+    pub(crate) fn moved(car: &Car, by: &DVector<f64>) -> Car {
         let mut moved = car.clone();
         for side in &mut moved.sides {
             let mut numbers = side.numbers();

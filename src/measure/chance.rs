@@ -6,7 +6,7 @@ use crate::geometry::search::{Until, last_to_hold};
 pub const SIGMAS_OF_95: f64 = 1.959_963_984_540_054;
 
 /// Errors that readings contradict are widened no further than so many times.
-pub const WIDEST: f64 = 4.0;
+pub(crate) const WIDEST: f64 = 4.0;
 
 /// What a mean of so many squares of standard normal errors exceeds in 1 of 1000 cases: the chi-squared law, by the
 /// approximation of E. B. Wilson and M. M. Hilferty (1931, cited from memory).

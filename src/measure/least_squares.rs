@@ -36,7 +36,7 @@ pub struct Least {
     /// The unknowns.
     pub unknowns: DVector<f64>,
     /// Residuals and derivatives there.
-    pub there: Linearised,
+    pub(crate) there: Linearised,
 }
 
 /// No least sum of squares was found.
@@ -53,7 +53,7 @@ impl std::error::Error for Unsettled {}
 
 impl Linearised {
     /// Whether all of it is numbers; the decomposition of what is none never ends.
-    pub fn is_finite(&self) -> bool {
+    pub(crate) fn is_finite(&self) -> bool {
         self.residuals.iter().chain(self.jacobian.iter()).all(|x| x.is_finite())
     }
 

@@ -1,23 +1,23 @@
 //! The ways to measure under a car.
 
-use super::network::Kind;
+use super::network::ObservationKind;
 
 /// One thing that a survey file lists to be measured.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Listed {
+pub(crate) struct Listed {
     /// How it is measured.
-    pub way: MeasuringWay,
+    pub(crate) way: MeasuringWay,
     /// Between what, in words.
-    pub what: String,
+    pub(crate) what: String,
     /// What was read, mm or rad; none where that is still to be done.
-    pub reads: Option<f64>,
+    pub(crate) reads: Option<f64>,
     /// Whether the file says to leave it out.
-    pub left_out: bool,
+    pub(crate) left_out: bool,
 }
 
 /// A way to measure, as the lists of a survey file are called.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum MeasuringWay {
+pub(crate) enum MeasuringWay {
     /// Height above the floor or above another point.
     Height,
     /// How far forward of the wheel centre or of another point, by plumb line.
@@ -38,19 +38,19 @@ pub enum MeasuringWay {
 
 impl MeasuringWay {
     /// How something new is measured.
-    pub fn of(kind: &Kind) -> Self {
+    pub(crate) fn of(kind: &ObservationKind) -> Self {
         match kind {
-            Kind::Difference { axis: 0, .. } => Self::Forward,
-            Kind::Difference { axis: 1, .. } => Self::Across,
-            Kind::Difference { .. } => Self::Height,
-            Kind::Distance { .. } => Self::Tape,
-            Kind::Offset { .. } => Self::Offset,
-            Kind::Slope { .. } => Self::Slope,
+            ObservationKind::Difference { axis: 0, .. } => Self::Forward,
+            ObservationKind::Difference { axis: 1, .. } => Self::Across,
+            ObservationKind::Difference { .. } => Self::Height,
+            ObservationKind::Distance { .. } => Self::Tape,
+            ObservationKind::Offset { .. } => Self::Offset,
+            ObservationKind::Slope { .. } => Self::Slope,
         }
     }
 
     /// All of them, in the order in which they are best measured.
-    pub const ALL: [Self; 8] = [
+    pub(crate) const ALL: [Self; 8] = [
         Self::Height,
         Self::Forward,
         Self::Across,
@@ -62,7 +62,7 @@ impl MeasuringWay {
     ];
 
     /// The name of its list.
-    pub fn name(self) -> &'static str {
+    pub(crate) fn name(self) -> &'static str {
         match self {
             Self::Height => "height",
             Self::Forward => "forward",
@@ -77,7 +77,7 @@ impl MeasuringWay {
 
     /// The standard deviation of a careful reading by hand, mm or rad. Common practice, no source; a tape of class II may be
     /// off by 0.7 mm at 2 m (MID, annex MI-008), reaching round things under a car costs more than that.
-    pub fn usual_sigma(self) -> f64 {
+    pub(crate) fn usual_sigma(self) -> f64 {
         match self {
             Self::Height | Self::Tape => 1.5,
             Self::Forward | Self::Across | Self::Pair | Self::Offset => 2.0,

@@ -15,7 +15,7 @@ mod home;
 mod least_squares;
 mod measuring_way;
 pub mod network;
-pub mod posterior;
+pub(crate) mod posterior;
 mod raw;
 mod roadworthy;
 mod round;
@@ -26,32 +26,31 @@ mod survey;
 
 use least_squares::{Descent, descent};
 
-pub use both_sides::{BothSides, Whose};
-pub(crate) use chance::half_width_of_95;
-pub(crate) use chance::rarely;
-pub use chance::{SIGMAS_OF_95, WIDEST};
+pub use chance::SIGMAS_OF_95;
 pub use fit::{Fitted, FittedLength, FittedReading, MovedNumber, NoFit, fit};
-pub(crate) use home::MOST_RUN_OUT;
 pub use home::{
     ChordAngle, chord_angle, floor_slope, off_floor, string_angle, total_toe_of_plates, turned_round,
 };
 pub use least_squares::{Least, Linearised, Unsettled, least_squares};
-pub use measuring_way::{Listed, MeasuringWay};
-pub(crate) use raw::USUAL_HOME;
-pub(crate) use raw::USUAL_RACK;
 pub use raw::{
-    Angle, Chord, Corner, Entry, Flaw, FrontHeight, GapsBefore, Instruments, LinkSetting, Plates, RawAngles,
-    RawArm, RawCamber, RawFloor, RawHeight, RawReading, RawToe, RawTotalToe, RearHeight, Reduced, Strings,
-    Usual,
+    Angle, AngleEntry, Chord, Corner, Flaw, FrontHeight, GapsBefore, Instruments, LinkSetting, Plates,
+    RawAngles, RawArm, RawCamber, RawFloor, RawHeight, RawReading, RawToe, RawTotalToe, RearHeight, Reduced,
+    Strings,
 };
-pub(crate) use round::MOST_DEG;
 pub use round::{Measured, ReadWith, Round, WheelReading, Workings};
 pub use sample::{Draw, Sampler};
 pub use sensitivity::Sensitivity;
-pub(crate) use spread::probability_within;
 pub use spread::{Source, Spread, spread};
-pub(crate) use survey::point_name;
 pub use survey::{
     Decide, NoSurvey, Slip, Survey, Surveyed, SurveyedLink, SurveyedObservation, SurveyedPoint,
-    SuspectCandidate, SuspectObservation, survey, transposed,
+    SuspectCandidate, SuspectObservation, survey,
 };
+
+pub(crate) use both_sides::{BothSides, Whose};
+pub(crate) use chance::{WIDEST, half_width_of_95, rarely};
+pub(crate) use home::MOST_RUN_OUT;
+pub(crate) use measuring_way::{Listed, MeasuringWay};
+pub(crate) use raw::{USUAL_HOME, USUAL_RACK};
+pub(crate) use round::MOST_DEG;
+pub(crate) use spread::probability_within;
+pub(crate) use survey::{point_name, transposed};

@@ -85,7 +85,7 @@ pub struct Round {
 impl Round {
     /// What tells it from other readings: of its date and title, the heights, the shifts of cams and what was read; not of the lengths of
     /// links, which are counted from what is known of the car.
-    pub fn fingerprint(&self) -> String {
+    pub(crate) fn fingerprint(&self) -> String {
         let Self { title, date, drops, front, shifts, wheels, total_toe, source, turned_round, .. } = self;
         let all = format!(
             "{title:?} {date:?} {drops:?} {front:?} {shifts:?} {wheels:?} {total_toe:?} {source:?} {turned_round}"
@@ -98,12 +98,12 @@ impl Round {
     }
 
     /// Which figures of a wheel were read with the run-out of its rim in them.
-    pub fn keeps_run_out(&self, hand: Hand) -> Angles<bool> {
+    pub(crate) fn keeps_run_out(&self, hand: Hand) -> Angles<bool> {
         self.run_out[hand].map(|sigma| sigma > 0.0)
     }
 
     /// How the links of a side were set.
-    pub fn setup(&self, side: &Side) -> Setup {
+    pub(crate) fn setup(&self, side: &Side) -> Setup {
         let mut setup = Setup::as_found(side);
         for (i, link) in side.links.iter().enumerate() {
             if let Some(length) = self.lengths[side.hand][i] {
@@ -126,7 +126,7 @@ pub struct Workings {
     /// differed by. It has been averaged out.
     pub run_out: PerSide<Angles<Option<f64>>>,
     /// Covariance of the left and the right camber, rad2: they share the floor's error, with opposite signs.
-    pub camber_covariance: f64,
+    pub(crate) camber_covariance: f64,
     /// Covariance of the left and the right toe, rad2: they share the error of the tracks that the strings were set out by.
     pub toe_covariance: f64,
 }

@@ -22,17 +22,17 @@ pub struct Sampler<'a> {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Draw {
     /// What would have been measured on each side, in the order of [`Measurand::all`], mm and rad.
-    pub numbers: PerSide<[f64; Measurand::NUMBERS]>,
+    pub(crate) numbers: PerSide<[f64; Measurand::NUMBERS]>,
     /// How it stands: the heights as they may have been set.
-    pub stance: Stance,
+    pub(crate) stance: Stance,
     /// By how much each arm of each side may be off its stock length after it was matched, mm.
-    pub presets: PerSide<PerLink<f64>>,
+    pub(crate) presets: PerSide<PerLink<f64>>,
 }
 
 impl Draw {
     /// The whole car.
     #[must_use]
-    pub fn car(&self, measured: &Car) -> Car {
+    pub(crate) fn car(&self, measured: &Car) -> Car {
         let mut car = measured.clone();
         for (side, numbers) in car.sides.iter_mut().zip(&self.numbers) {
             *side = side.with_numbers(numbers);

@@ -25,14 +25,14 @@ pub struct Sensitivity {
     /// With each of the side's 35 numbers, in the order of [`Measurand::all`].
     pub measured: Matrix2xX<f64>,
     /// With the drops: of its own side, of the other side, of the front, rad/mm. Every drop tilts the ground under both wheels.
-    pub drops: Matrix2x3<f64>,
+    pub(crate) drops: Matrix2x3<f64>,
     /// With the length of each link, rad/mm.
-    pub lengths: PerLink<Vector2<f64>>,
+    pub(crate) lengths: PerLink<Vector2<f64>>,
 }
 
 impl Sensitivity {
     /// The places of the three drops among the [`columns`](Self::columns).
-    pub const DROPS: Range<usize> = Measurand::NUMBERS..Measurand::NUMBERS + 3;
+    pub(crate) const DROPS: Range<usize> = Measurand::NUMBERS..Measurand::NUMBERS + 3;
 
     /// The sensitivity of a side's reading in a position.
     ///
@@ -100,7 +100,7 @@ impl Sensitivity {
     }
 
     /// All of it as one matrix: the measured numbers, the three drops, then the lengths of some links.
-    pub fn columns(&self, links: &[usize]) -> Matrix2xX<f64> {
+    pub(crate) fn columns(&self, links: &[usize]) -> Matrix2xX<f64> {
         let mut all = Matrix2xX::zeros(Self::DROPS.end + links.len());
         all.columns_mut(0, Measurand::NUMBERS).copy_from(&self.measured);
         all.columns_range_mut(Self::DROPS).copy_from(&self.drops);

@@ -27,7 +27,7 @@ pub struct Spread {
     /// Covariance of camber and toe, rad2.
     pub covariance: Matrix2<f64>,
     /// How many times as far off they are as slopes say: 1 where these do.
-    pub bent: Angles,
+    pub(crate) bent: Angles,
     /// Covariance of camber and toe with each number that they rest on.
     with: Matrix2xX<f64>,
     /// Covariance of those numbers.
@@ -85,7 +85,7 @@ impl Spread {
 
     /// The covariance of camber and toe if one source were measured once more as well as it is known now, and the two
     /// averaged, rad2.
-    pub fn repeated(&self, of: Source) -> Matrix2<f64> {
+    pub(crate) fn repeated(&self, of: Source) -> Matrix2<f64> {
         self.covariance - self.gain(of, 1.0)
     }
 

@@ -12,7 +12,7 @@ use serde::Serialize;
 use std::fmt;
 
 use super::network::{
-    Adjusted, Freedom, Kind, Network, Suspect, Twin, Unadjusted, adjust, deciding, judged, twins,
+    Adjusted, Freedom, Network, ObservationKind, Suspect, Twin, Unadjusted, adjust, deciding, judged, twins,
 };
 use super::{Listed, MeasuringWay, SIGMAS_OF_95};
 use crate::car::{Errors, Hold, Measurand, PerLink, Sigmas};
@@ -21,7 +21,7 @@ use crate::car::{Errors, Hold, Measurand, PerLink, Sigmas};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Survey {
     /// The car's name.
-    pub car: String,
+    pub(crate) car: String,
     /// Names of the spots, as they are shown.
     pub names: Vec<String>,
     /// The spots and what was measured between them.
@@ -29,19 +29,19 @@ pub struct Survey {
     /// What each observation is, in words.
     pub what: Vec<String>,
     /// The spot that each one is: itself, or the one that it was made one with.
-    pub joined: Vec<usize>,
+    pub(crate) joined: Vec<usize>,
     /// The spot of each point of the car, in the order of [`Measurand::points`].
     pub points: [usize; 11],
     /// Points that are assumed, by their places among the car's: nobody measured them before.
-    pub assumed: Vec<usize>,
+    pub(crate) assumed: Vec<usize>,
     /// Names of the links.
     pub links: PerLink<String>,
     /// How each of them holds the knuckle, as far as its points go.
     pub holds: PerLink<Hold>,
     /// Observations that are the length of an arm, and of which link.
-    pub arms: Vec<(usize, usize)>,
+    pub(crate) arms: Vec<(usize, usize)>,
     /// Everything that the file lists, in its order, measured or not: for the page that is carried under the car.
-    pub listed: Vec<Listed>,
+    pub(crate) listed: Vec<Listed>,
 }
 
 /// Why a survey gives no points.
@@ -226,7 +226,7 @@ pub struct Decide {
     pub again: bool,
     /// What it measures.
     #[serde(skip)]
-    pub kind: Kind,
+    pub kind: ObservationKind,
 }
 
 /// The usual slips.
@@ -350,16 +350,16 @@ pub(crate) fn point_name(links: &[String], holds: &[Hold], point: Measurand) -> 
 }
 
 /// Whether an observation is an angle.
-fn is_angle(kind: &Kind) -> bool {
-    matches!(kind, Kind::Slope { .. })
+fn is_angle(kind: &ObservationKind) -> bool {
+    matches!(kind, ObservationKind::Slope { .. })
 }
 
 /// mm, or degrees for an angle.
-fn shown(kind: &Kind, value: f64) -> f64 {
+fn shown(kind: &ObservationKind, value: f64) -> f64 {
     if is_angle(kind) { value.to_degrees() } else { value }
 }
 
-fn unit(kind: &Kind) -> &'static str {
+fn unit(kind: &ObservationKind) -> &'static str {
     if is_angle(kind) { "deg" } else { "mm" }
 }
 
@@ -377,13 +377,13 @@ impl Survey {
     }
 
     /// Where these points roughly are, mm, if every one of them is known.
-    pub fn known_places(&self) -> Option<Vec<[f64; 3]>> {
+    pub(crate) fn known_places(&self) -> Option<Vec<[f64; 3]>> {
         let spots = self.points.iter().map(|&spot| &self.network.spots[self.joined[spot]]);
         spots.map(|spot| (!spot.guessed).then(|| spot.start.coords.into())).collect()
     }
 
     /// The numbers of the places between which something is read, as "2-6"; empty where it is between marks.
-    pub fn places(&self, listed: &Listed) -> String {
+    pub(crate) fn places(&self, listed: &Listed) -> String {
         let number = |part: &str| {
             let name = part.trim_start_matches("right ");
             let point =
@@ -411,7 +411,9 @@ impl Survey {
         /// How far off a mark may be, mm, and how much of that a point may move.
         const OFF: [f64; 2] = [50.0, 0.05];
         let of_mark = |way: &Freedom| match way.mend? {
-            Kind::Difference { axis, of, .. } if !self.points.contains(&of.spot) => Some((of.spot, axis)),
+            ObservationKind::Difference { axis, of, .. } if !self.points.contains(&of.spot) => {
+                Some((of.spot, axis))
+            }
             _ => None,
         };
         let marks: Vec<(usize, usize)> = ways.iter().filter_map(of_mark).collect();
@@ -494,7 +496,7 @@ impl Survey {
     }
 
     /// What is measured, in words as they stand with the observations.
-    fn what_is(&self, kind: &Kind) -> String {
+    fn what_is(&self, kind: &ObservationKind) -> String {
         let read = self.network.observations.iter().position(|seen| seen.kind == *kind);
         read.map_or_else(
             || {
@@ -515,7 +517,7 @@ impl Survey {
     }
 
     /// The unit that an observation is shown in: "mm" or "deg".
-    pub fn unit(&self, observation: usize) -> &'static str {
+    pub(crate) fn unit(&self, observation: usize) -> &'static str {
         unit(&self.network.observations[observation].kind)
     }
 
@@ -598,7 +600,7 @@ impl Survey {
 
 impl SuspectCandidate {
     /// The whole centimetres by which it is off, mm.
-    pub fn whole_mm(&self) -> f64 {
+    pub(crate) fn whole_mm(&self) -> f64 {
         (self.off / 10.0).round().abs() * 10.0
     }
 }
@@ -632,7 +634,7 @@ impl Slip {
 }
 
 /// A whole number of mm with two neighbouring digits exchanged, all ways.
-pub fn transposed(reads: f64) -> impl Iterator<Item = f64> {
+pub(crate) fn transposed(reads: f64) -> impl Iterator<Item = f64> {
     let digits: Vec<u8> = format!("{:.0}", reads.abs()).into_bytes();
     let sign = reads.signum();
     (1..digits.len()).filter_map(move |i| {

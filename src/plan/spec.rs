@@ -22,7 +22,7 @@ pub struct Allowed {
 
 /// A printed spec, the same for one wheel and for both together.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
-pub struct SpecAnswer {
+pub(crate) struct SpecAnswer {
     /// What it is the spec of.
     pub figure: Figure,
     /// Whether what was printed counts both wheels together.
@@ -41,7 +41,7 @@ pub struct SpecAnswer {
 
 impl Allowed {
     /// From the least, the target and the most, rad.
-    pub fn from_radians(ends: [f64; 3]) -> Self {
+    pub(crate) fn from_radians(ends: [f64; 3]) -> Self {
         let [least_deg, target_deg, most_deg] = ends.map(f64::to_degrees);
         Self { least_deg, target_deg, most_deg }
     }
@@ -52,7 +52,7 @@ impl Allowed {
     }
 
     /// What the camber and the toe of a wheel may be.
-    pub fn of(target: &Target) -> [Self; 2] {
+    pub(crate) fn of(target: &Target) -> [Self; 2] {
         [
             Self::around(target.camber_deg, target.camber_tolerance_deg),
             Self::around(target.toe_deg, target.toe_tolerance_deg),
@@ -60,7 +60,7 @@ impl Allowed {
     }
 
     /// Both wheels together: each may use up its whole tolerance.
-    pub fn total(left: Self, right: Self) -> Self {
+    pub(crate) fn total(left: Self, right: Self) -> Self {
         Self {
             least_deg: left.least_deg + right.least_deg,
             target_deg: left.target_deg + right.target_deg,
@@ -69,7 +69,7 @@ impl Allowed {
     }
 
     /// Half of what lies between the least and the most, degrees.
-    pub fn tolerance_deg(&self) -> f64 {
+    pub(crate) fn tolerance_deg(&self) -> f64 {
         (self.most_deg - self.least_deg) / 2.0
     }
 }

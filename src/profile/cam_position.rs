@@ -25,17 +25,8 @@ use crate::car::{Cam, Link};
 /// "2 marks outboard", "1.5 mm inboard"  outboard: along the link towards the wheel
 /// "towards the wheel"                   where the eccentric's high point stands: full throw
 /// ```
-///
-/// ```
-/// use rodset::profile::CamPosition;
-/// let car = rodset::profile::read(include_str!("../../examples/tansy-wharf.toml")).expect("a sound profile").car;
-/// let upper = &car.sides.left.links[0];
-/// let position: CamPosition = "2 marks inboard".parse()?;
-/// assert!((position.turn(upper)?.to_degrees() + 30.0).abs() < 1e-12);
-/// # Ok::<(), rodset::profile::CamPositionError>(())
-/// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct CamPosition {
+pub(crate) struct CamPosition {
     figure: CamFigure,
     way: SlotWay,
 }
@@ -69,7 +60,7 @@ const WAYS: [(&str, SlotWay, bool); 5] = [
 
 /// Why a text is no position, or one that this cam cannot have.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum CamPositionError {
+pub(crate) enum CamPositionError {
     /// Not a number with a unit.
     Quantity(QuantityError),
     /// A sign and a word for the way.
@@ -148,7 +139,7 @@ impl CamPosition {
     /// # Errors
     ///
     /// Why this cam cannot stand so.
-    pub fn turn(self, link: &Link) -> Result<f64, CamPositionError> {
+    pub(crate) fn turn(self, link: &Link) -> Result<f64, CamPositionError> {
         let cam = link.cam.as_ref().ok_or(CamPositionError::NoCam)?;
         self.turn_of(cam, link.outboard())
     }
@@ -158,7 +149,7 @@ impl CamPosition {
     /// # Errors
     ///
     /// As [`Self::turn`].
-    pub fn shift(self, link: &Link) -> Result<f64, CamPositionError> {
+    pub(crate) fn shift(self, link: &Link) -> Result<f64, CamPositionError> {
         let cam = link.cam.as_ref().ok_or(CamPositionError::NoCam)?;
         match self.figure {
             CamFigure::Shift(mm) => self.shift_of(mm, cam, link.outboard()),

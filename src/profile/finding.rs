@@ -18,7 +18,7 @@ pub enum Severity {
 
 /// Something that would help, beside the file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Remedy {
+pub(crate) enum Remedy {
     /// To begin a survey.
     BeginSurvey,
     /// To work out the points of the survey that the file is.
@@ -35,15 +35,15 @@ pub struct Finding {
     /// The key it is about, as a dotted path; links go by their names.
     pub key: Option<String>,
     /// Bytes of the text it is about.
-    pub span: Range<usize>,
+    pub(crate) span: Range<usize>,
     /// What stands there.
     pub label: String,
     /// Other places that have to do with it.
-    pub others: Vec<(Range<usize>, String)>,
+    pub(crate) others: Vec<(Range<usize>, String)>,
     /// What to do.
     pub help: Option<String>,
     /// What else would do it, to be put into words by who knows how that is asked for.
-    pub remedy: Option<Remedy>,
+    pub(crate) remedy: Option<Remedy>,
     /// Whether something is only not there yet, rather than wrong.
     pub is_gap: bool,
 }
@@ -76,7 +76,7 @@ impl Finding {
 
     /// The same, told only as odd.
     #[must_use]
-    pub fn as_warning(self) -> Self {
+    pub(crate) fn into_warning(self) -> Self {
         Self { severity: Severity::Warning, ..self }
     }
 
@@ -243,6 +243,9 @@ pub(crate) fn nearest<'a>(word: &str, candidates: &[&'a str]) -> Option<&'a str>
 
 /// Gives every finding the path of its key, and puts them in the order of the text without repeats.
 pub(super) fn locate(findings: &mut Vec<Finding>, text: &str) {
+    if findings.is_empty() {
+        return;
+    }
     let outline = TextOutline::recovered(text);
     for finding in findings.iter_mut().filter(|finding| !finding.span.is_empty()) {
         finding.key = outline.around(&finding.span).map(str::to_owned);

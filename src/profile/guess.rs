@@ -6,12 +6,12 @@ use crate::geometry::Figure;
 use crate::measure::transposed;
 
 /// A slip: how many times what stands there is what was meant, and how it is asked about.
-type Slip = (f64, &'static str);
+type KnownSlip = (f64, &'static str);
 
-const SIGN: Slip = (-1.0, "Is a minus sign lost, or one too many?");
-const POINT: Slip = (0.1, "Is a decimal point lost?");
-const MINUTES: Slip = (1.0 / 60.0, "Are these minutes?");
-const LENGTHS: &[Slip] = &[
+const SIGN: KnownSlip = (-1.0, "Is a minus sign lost, or one too many?");
+const POINT: KnownSlip = (0.1, "Is a decimal point lost?");
+const MINUTES: KnownSlip = (1.0 / 60.0, "Are these minutes?");
+const LENGTHS: &[KnownSlip] = &[
     (25.4, "Are these inches?"),
     (10.0, "Are these cm?"),
     (
@@ -24,7 +24,7 @@ const LENGTHS: &[Slip] = &[
 ];
 
 /// The slips with each kind of number, the likeliest first.
-fn slips(kind: Kind) -> &'static [Slip] {
+fn slips(kind: Kind) -> &'static [KnownSlip] {
     match kind {
         Kind::Angle => &[SIGN, MINUTES, POINT],
         Kind::Toe => &[
@@ -56,7 +56,7 @@ fn slips(kind: Kind) -> &'static [Slip] {
 
 /// What is asked about a number that is not ordinary: of the two likeliest slips that would explain it.
 pub(super) fn meant(kind: Kind, of: &str, value: f64) -> Option<String> {
-    let explains = |(factor, _): &&Slip| is_ordinary(of, value * factor);
+    let explains = |(factor, _): &&KnownSlip| is_ordinary(of, value * factor);
     let words: Vec<&str> = slips(kind).iter().filter(explains).map(|(_, words)| *words).take(2).collect();
     (!words.is_empty()).then(|| words.join(" "))
 }
@@ -93,7 +93,7 @@ pub(super) fn corrections(typed: f64) -> Vec<Guess> {
 }
 
 /// What is odd about how far a car is to be lowered, mm; the front by itself where that is asked for.
-pub fn odd_drops(drops: PerSide<f64>, front: Option<f64>) -> Vec<String> {
+pub(crate) fn odd_drops(drops: PerSide<f64>, front: Option<f64>) -> Vec<String> {
     let PerSide { left, right } = drops;
     let rear = if (left - right).abs() < f64::EPSILON {
         vec![("the rear", left)]
@@ -130,7 +130,7 @@ pub fn odd_drops(drops: PerSide<f64>, front: Option<f64>) -> Vec<String> {
 }
 
 /// What is odd about a camber or the toe of a wheel, degrees, that is asked for.
-pub fn odd_aim(figure: Figure, degrees: f64) -> Option<String> {
+pub(crate) fn odd_aim(figure: Figure, degrees: f64) -> Option<String> {
     let (kind, of) =
         if figure == Figure::Toe { (Kind::Toe, "toe that is wanted") } else { (Kind::Angle, "camber") };
     let text = format!("hardly a rear wheel is set to {figure} of {degrees:.2} degrees.");

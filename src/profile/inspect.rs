@@ -6,7 +6,7 @@ use super::{EditError, Finding, Severity, has_table, is_survey, read, read_surve
 
 /// The sorts of file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Sort {
+pub(crate) enum Sort {
     /// A car.
     Profile,
     /// What was measured under a car.
@@ -19,9 +19,9 @@ pub enum Sort {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Inspection {
     /// What sort of file it is. The readings of a record are not looked at: that takes their car.
-    pub sort: Sort,
+    pub(crate) sort: Sort,
     /// Errors and warnings, in the order of the text.
-    pub findings: Vec<Finding>,
+    pub(crate) findings: Vec<Finding>,
 }
 
 /// Looks a text through.
@@ -47,12 +47,12 @@ pub fn inspect(text: &str) -> Result<Inspection, EditError> {
 
 impl Inspection {
     /// Whether the file can be used.
-    pub fn is_sound(&self) -> bool {
+    pub(crate) fn is_sound(&self) -> bool {
         self.findings.iter().all(|finding| finding.severity == Severity::Warning)
     }
 
     /// What is not there yet.
-    pub fn gaps(&self) -> impl Iterator<Item = &Finding> {
+    pub(crate) fn gaps(&self) -> impl Iterator<Item = &Finding> {
         self.findings.iter().filter(|finding| finding.is_gap)
     }
 
@@ -62,7 +62,7 @@ impl Inspection {
     }
 
     /// What is odd or wrong here and was not before.
-    pub fn news<'a>(&'a self, before: &Self) -> Vec<&'a Finding> {
+    pub(crate) fn news<'a>(&'a self, before: &Self) -> Vec<&'a Finding> {
         let known: HashSet<_> =
             before.findings.iter().map(|finding| (&finding.key, &finding.headline)).collect();
         let new = |finding: &&Finding| !known.contains(&(&finding.key, &finding.headline));
@@ -71,7 +71,7 @@ impl Inspection {
 
     /// What speaks against a change of some keys from what was before to this: a sound file stays sound, and in one that is
     /// still unfinished nothing new may be wrong, nor anything at those keys.
-    pub fn refusals<'a>(&'a self, before: &Self, keys: &[&str]) -> Vec<&'a Finding> {
+    pub(crate) fn refusals<'a>(&'a self, before: &Self, keys: &[&str]) -> Vec<&'a Finding> {
         let news = self.news(before);
         let changed = |finding: &Finding| {
             finding.key.as_deref().is_some_and(|at| keys.iter().any(|key| is_of(key, at)))

@@ -15,7 +15,7 @@ const WAITING: [&str; 3] = ["#= centre =", "#= subframe =", "#= knuckle ="];
 /// # Errors
 ///
 /// What keeps its points from being taken over, in words.
-pub fn like(starter: &str, of: &Car, spread: f64) -> Result<String, String> {
+pub(crate) fn like(starter: &str, of: &Car, spread: f64) -> Result<String, String> {
     if !of.assumed.is_empty() {
         return Err(
             "its points rest on a typical layout and were not measured; begin from that layout yourself"

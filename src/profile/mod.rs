@@ -23,25 +23,31 @@ mod record;
 mod survey;
 mod write;
 
-pub use cam_position::{CamPosition, CamPositionError};
 pub use edit::{
-    Blank, Change, EditError, Entry, Number, blanks, close_table, entries, has_table, is_reading, leave_out,
-    link_names, numbers, open_table, remove_value, set_answer, set_value, value_at,
+    Blank, Change, EditError, Entry, blanks, entries, has_table, leave_out, remove_value, set_answer,
+    set_value, value_at,
 };
-pub use finding::{Finding, Remedy, Severity};
-pub use guess::{odd_aim, odd_drops};
-pub use inspect::{Inspection, Sort, inspect};
+pub use finding::{Finding, Severity};
+pub use inspect::{Inspection, inspect};
 pub use keys::{
-    Answer, EXAMPLES, Key, Kind, Known, LinkExample, Need, Question, Table, belongs, interview_starter,
-    known_keys, meant, profile_starter, record_starter, root, survey_starter,
+    Key, KeyQuestion, KeyTable, Kind, KnownKey, Need, interview_starter, known_keys, meant, profile_starter,
+    record_starter, root, survey_starter,
 };
-pub use like::like;
-pub use printed::{CopyingSlip, Printed, PrintedError, Share};
 pub use quantity::{Quantity, QuantityError};
 pub use read::{Checked, read};
 pub use record::{Record, read_begun_record, read_record, write_reading};
-pub use survey::{CheckedSurvey, is_survey, read_survey};
+pub use survey::{CheckedSurvey, read_survey};
 pub use write::{Numbers, References, UsedLength, write_numbers};
+
+pub(crate) use cam_position::{CamPosition, CamPositionError};
+pub(crate) use edit::{TextNumber, close_table, is_reading, link_names, numbers, open_table};
+pub(crate) use finding::Remedy;
+pub(crate) use guess::{odd_aim, odd_drops};
+pub(crate) use inspect::Sort;
+pub(crate) use keys::{Answer, EXAMPLES, belongs};
+pub(crate) use like::like;
+pub(crate) use printed::{CopyingSlip, Printed, PrintedError, Share};
+pub(crate) use survey::is_survey;
 
 /// Profiles larger than this many bytes are refused unread: a car needs a few thousand.
 pub const LARGEST: u64 = 1 << 20;

@@ -14,7 +14,7 @@ const ODD_DEG: f64 = 5.0;
 
 /// What a printed figure counts: one wheel, or both together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Share {
+pub(crate) enum Share {
     /// Each wheel by itself.
     Each,
     /// Left plus right.
@@ -25,17 +25,8 @@ pub enum Share {
 ///
 /// It is written as a target (`-1°10'`), with a tolerance (`-1°10' ± 45'`, `2 ± 1 mm`, `0.1 +/- 0.05`) or as two ends
 /// (`0°05' to 0°15'`).
-///
-/// ```
-/// use rodset::geometry::Figure;
-/// use rodset::profile::{Printed, Share};
-/// let printed: Printed = "2 ± 1 mm".parse()?;
-/// let [least, target, most] = printed.of_each_wheel(Figure::Toe, Share::Total, Some(400.0))?;
-/// assert_eq!([least, target, most], [0.5_f64, 1.0, 1.5].map(|mm| (mm / 400.0).asin()));
-/// # Ok::<(), rodset::profile::PrintedError>(())
-/// ```
 #[derive(Debug, Clone)]
-pub struct Printed {
+pub(crate) struct Printed {
     /// Least, target and most.
     values: [f64; 3],
     /// What makes one of them a quantity.
@@ -47,7 +38,7 @@ pub struct Printed {
 
 /// Why a text is no printed figure, or says no angle.
 #[derive(Debug, Clone, PartialEq)]
-pub enum PrintedError {
+pub(crate) enum PrintedError {
     /// A part of it cannot be read.
     Part(String, QuantityError),
     /// A part has a unit and the other has none, or they are of different kinds.
@@ -66,7 +57,7 @@ pub enum PrintedError {
 
 /// A classic slip in copying a figure, which this one may be.
 #[derive(Debug, Clone, PartialEq)]
-pub enum CopyingSlip {
+pub(crate) enum CopyingSlip {
     /// Degrees and minutes with a point between them, read as decimals: as written.
     Minutes(String),
     /// A number of degrees that no wheel is set to; minutes or mm, most likely.
@@ -172,7 +163,7 @@ impl Printed {
     /// Least, target and most of one wheel, rad; `diameter` is the one that toe as a length was measured across, mm.
     ///
     /// A total is shared by both wheels alike: an angle halved, and a length halved before it is taken across the diameter.
-    pub fn of_each_wheel(
+    pub(crate) fn of_each_wheel(
         &self,
         figure: Figure,
         share: Share,
@@ -195,12 +186,17 @@ impl Printed {
     }
 
     /// Whether a tolerance is printed.
-    pub fn has_tolerance(&self) -> bool {
+    pub(crate) fn has_tolerance(&self) -> bool {
         self.values[0] < self.values[2]
     }
 
     /// The slips that this figure may be; `share` is what was said about it.
-    pub fn slips(&self, figure: Figure, share: Option<Share>, diameter: Option<f64>) -> Vec<CopyingSlip> {
+    pub(crate) fn slips(
+        &self,
+        figure: Figure,
+        share: Option<Share>,
+        diameter: Option<f64>,
+    ) -> Vec<CopyingSlip> {
         let mut slips: Vec<CopyingSlip> = self.pointed.iter().cloned().map(CopyingSlip::Minutes).collect();
         let degrees = (self.unit)(self.values[1]).angle().map_or(0.0, f64::to_degrees);
         if degrees.abs() > ODD_DEG {

@@ -83,12 +83,12 @@ impl Quantity {
     }
 
     /// The quantity as a coordinate of a point, mm, which may have been judged by eye.
-    pub fn coordinate(self) -> Result<f64, QuantityError> {
+    pub(crate) fn coordinate(self) -> Result<f64, QuantityError> {
         if let Self::About(mm) = self { Ok(mm) } else { self.length() }
     }
 
     /// Whether it was judged by eye.
-    pub fn is_by_eye(self) -> bool {
+    pub(crate) fn is_by_eye(self) -> bool {
         matches!(self, Self::About(_))
     }
 
@@ -115,7 +115,7 @@ impl Quantity {
     }
 
     /// The quantity as a plain number.
-    pub fn number(self) -> Option<f64> {
+    pub(crate) fn number(self) -> Option<f64> {
         match self {
             Self::Bare(number) => Some(number),
             _ => None,

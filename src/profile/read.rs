@@ -14,7 +14,7 @@ pub struct Checked {
     pub warnings: Vec<Finding>,
     /// Keys of the readings, heights and cams that the right side takes over from the left, because `[right]` does not say
     /// them: `wheel.camber`, `ride.arch_gap`, `link.toe.cam.setting`.
-    pub taken_over: Vec<String>,
+    pub(crate) taken_over: Vec<String>,
 }
 
 /// Reads a profile.

@@ -40,20 +40,20 @@ pub struct Numbers<'a> {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct UsedLength {
     /// The side whose arm it is.
-    pub hand: Hand,
+    pub(crate) hand: Hand,
     /// The link, by its place.
-    pub link: usize,
+    pub(crate) link: usize,
     /// What was read and its standard deviation, mm; `None` where the file has both.
-    pub read: Option<[f64; 2]>,
+    pub(crate) read: Option<[f64; 2]>,
 }
 
 /// Readings at the reference.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct References {
     /// Camber and toe, left and right, rad.
-    pub angles: PerSide<Angles>,
+    pub(crate) angles: PerSide<Angles>,
     /// Standard deviations of camber and of toe, left and right, rad.
-    pub deviations: PerSide<Angles>,
+    pub(crate) deviations: PerSide<Angles>,
 }
 
 /// Puts points, their deviations and correlations into the text of a profile or a survey; the latter's `[survey]` goes.

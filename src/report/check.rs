@@ -85,9 +85,14 @@ impl CheckPage<'_> {
     /// What is no rod from the subframe, and how it holds the wheel.
     fn members(&self, page: &mut Page) {
         for MemberDescription { name, kind, on } in &self.answer.members {
+            // Many a one is called what it is.
+            let is_a = |noun: &str| {
+                if name == noun { format!("{name}:") } else { format!("{name} is a {noun}:") }
+            };
             let text = match (kind, on) {
                 (MemberKind::Wishbone, _) => format!(
-                    "{name} is a wishbone: one joint on the wheel carrier, and two rods' worth, {name} front and {name} rear, each to its own bolt. It has no thread: what can be set of it are its cams."
+                    "{} one joint on the wheel carrier, and two rods' worth, {name} front and {name} rear, each to its own bolt. It has no thread: what can be set of it are its cams.",
+                    is_a("wishbone")
                 ),
                 (MemberKind::UprightLink, Some(on)) => {
                     format!(
@@ -98,10 +103,12 @@ impl CheckPage<'_> {
                     format!("{name} stands on another arm, not on the subframe.")
                 }
                 (MemberKind::Blade, _) => format!(
-                    "{name} is a blade, a trailing arm to which the wheel carrier is bolted: its front bush holds the wheel fore and aft and in height, and gives way sideways. It has neither length nor thread."
+                    "{} a trailing arm to which the wheel carrier is bolted; its front bush holds the wheel fore and aft and in height, and gives way sideways. It has neither length nor thread.",
+                    is_a("blade")
                 ),
                 (MemberKind::Strut, _) => format!(
-                    "{name} is a strut to which the wheel carrier is bolted: its line runs through its top mount, which holds the wheel across and along the car. A figure above is of its cam: where that is a plain slot, how far it is moved counts, not the angle."
+                    "{} the wheel carrier is bolted to it; its line runs through its top mount, which holds the wheel across and along the car. A figure above is of its cam: where that is a plain slot, how far it is moved counts, not the angle.",
+                    is_a("strut")
                 ),
             };
             page.item("-", text);

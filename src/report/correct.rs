@@ -16,17 +16,17 @@ use crate::plan::{
 
 /// What to turn after a reading, for people.
 #[derive(Debug)]
-pub struct CorrectPage<'a> {
+pub(crate) struct CorrectPage<'a> {
     /// The car.
-    pub car: &'a Car,
+    pub(crate) car: &'a Car,
     /// How it stands.
-    pub stance: &'a Stance,
+    pub(crate) stance: &'a Stance,
     /// The answer.
-    pub answer: &'a Correction,
+    pub(crate) answer: &'a Correction,
     /// The units shown.
-    pub units: Units,
+    pub(crate) units: Units,
     /// The record to which the last reading was added just now.
-    pub added: Option<&'a str>,
+    pub(crate) added: Option<&'a str>,
 }
 
 impl Printable for CorrectPage<'_> {

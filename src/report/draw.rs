@@ -300,7 +300,7 @@ fn about(side: &OutlineSide, units: Units) -> String {
 }
 
 /// Draws one side as an SVG file.
-pub fn outline_drawing(car: &Car, side: &OutlineSide, units: Units) -> String {
+pub(crate) fn outline_drawing(car: &Car, side: &OutlineSide, units: Units) -> String {
     let title =
         format!("{}: {} rear wheel, {}", car.name, side.side, lowering(PerSide::both(side.drop_mm), units));
     let mut drawing = Drawing::new(SHEET, &title, &about(side, units));
@@ -329,11 +329,11 @@ pub fn outline_drawing(car: &Car, side: &OutlineSide, units: Units) -> String {
 
 /// One side, each view on half the width of a sheet of paper; nothing on a terminal.
 #[derive(Debug)]
-pub struct OutlinePage<'a> {
+pub(crate) struct OutlinePage<'a> {
     /// What is drawn.
-    pub side: &'a OutlineSide,
+    pub(crate) side: &'a OutlineSide,
     /// The unit of lengths.
-    pub units: Units,
+    pub(crate) units: Units,
 }
 
 impl Printable for OutlinePage<'_> {

@@ -14,18 +14,18 @@ const SHOWN: usize = 8;
 
 /// One figure explained, for people.
 #[derive(Debug)]
-pub struct ExplainPage<'a> {
+pub(crate) struct ExplainPage<'a> {
     /// What the answer is about.
-    pub about: &'a str,
+    pub(crate) about: &'a str,
     /// The explanation.
-    pub answer: &'a Explained,
+    pub(crate) answer: &'a Explained,
     /// The units shown.
-    pub units: Units,
+    pub(crate) units: Units,
 }
 
 impl Printable for ExplainPage<'_> {
     fn put(&self, page: &mut Page) {
-        let Explained { name, meaning, figures, others, unknown, passed_over, .. } = self.answer;
+        let Explained { name, meaning, figures, others, passed_over, .. } = self.answer;
         page.title(format!("{}: {}", upper_first(name), self.about));
         let values: Vec<String> = figures.iter().map(|figure| self.value_of(figure)).collect();
         page.line(format!("  {}", values.join("    ")));
@@ -42,10 +42,6 @@ impl Printable for ExplainPage<'_> {
                 "-",
                 format!("What each of {passed_over} readings does to it was not tried: they are too many."),
             );
-        }
-        if !unknown.is_empty() {
-            let text = format!("No figure goes by \"{}\": passed over.", unknown.join(" "));
-            page.item("-", text);
         }
         if !others.is_empty() {
             page.item("-", format!("These words fit other figures too, such as: {}.", others.join("; ")));

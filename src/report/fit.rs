@@ -19,19 +19,19 @@ const MOST_OF_A_TITLE: usize = 16;
 
 /// What readings taught, for people.
 #[derive(Debug)]
-pub struct FitPage<'a> {
+pub(crate) struct FitPage<'a> {
     /// The car as it was measured.
-    pub car: &'a Car,
+    pub(crate) car: &'a Car,
     /// The readings.
-    pub rounds: &'a [Round],
+    pub(crate) rounds: &'a [Round],
     /// The height for which predictions are compared, if one was asked for.
-    pub stance: Option<&'a Stance>,
+    pub(crate) stance: Option<&'a Stance>,
     /// The answer.
-    pub answer: &'a FitAnswer,
+    pub(crate) answer: &'a FitAnswer,
     /// The units shown.
-    pub units: Units,
+    pub(crate) units: Units,
     /// Name of the profile that was written, if one was.
-    pub written: Option<&'a str>,
+    pub(crate) written: Option<&'a str>,
 }
 
 impl Printable for FitPage<'_> {

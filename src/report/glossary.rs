@@ -28,7 +28,7 @@ struct Word {
 
 /// What words mean: one of them, or all.
 #[derive(Debug)]
-pub struct GlossaryPage {
+pub(crate) struct GlossaryPage {
     words: Vec<Word>,
 }
 
@@ -38,7 +38,7 @@ impl GlossaryPage {
     /// # Errors
     ///
     /// The words that there are.
-    pub fn of(word: Option<&str>) -> Result<Self, Vec<String>> {
+    pub(crate) fn of(word: Option<&str>) -> Result<Self, Vec<String>> {
         let mut words = toml::from_str::<Glossary>(TEXT).map_or(Vec::new(), |glossary| glossary.words);
         let wanted = word.unwrap_or_default().to_lowercase();
         let all = words.iter().map(|word| word.name.clone()).collect();
@@ -56,7 +56,7 @@ impl GlossaryPage {
     }
 
     /// The words of a text that were not `told` yet, with what they mean.
-    pub fn met(&self, text: &str, told: &mut Vec<String>) -> Vec<(&str, &str)> {
+    pub(crate) fn met(&self, text: &str, told: &mut Vec<String>) -> Vec<(&str, &str)> {
         let text = text.to_lowercase();
         let is_in = |word: &&Word| {
             stands_in(&word.name, &text) || word.also.iter().any(|other| stands_in(other, &text))

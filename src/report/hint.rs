@@ -2,7 +2,7 @@
 //! are called.
 
 /// Puts a hint into the words of a program, as they stand in a sentence.
-pub type Say = fn(Hint<'_>) -> String;
+pub(crate) type Say = fn(Hint<'_>) -> String;
 
 /// A question that the program answers, or something that it can be told.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -13,7 +13,7 @@ const BLANK: usize = 6;
 
 impl Page {
     /// The page as a whole HTML file to be printed, made on a day.
-    pub fn html(&self, made: &str) -> String {
+    pub(crate) fn html(&self, made: &str) -> String {
         let title = self.blocks.iter().find_map(|block| match block {
             Block::Title(text) | Block::Heading(text) | Block::Line(text) => Some(text.as_str()),
             _ => None,

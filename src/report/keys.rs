@@ -4,26 +4,26 @@ use super::page::{Page, Printable};
 
 /// All that is to be said of a key.
 #[derive(Debug)]
-pub struct KeyEntry<'a> {
+pub(crate) struct KeyEntry<'a> {
     /// Where it stands, with dots.
-    pub path: String,
+    pub(crate) path: String,
     /// What it is.
-    pub meaning: &'a str,
+    pub(crate) meaning: &'a str,
     /// How it is measured; empty where there is nothing to measure.
-    pub how: &'a str,
+    pub(crate) how: &'a str,
     /// From - to of what it takes; empty where that is anything.
-    pub range: String,
+    pub(crate) range: String,
     /// How it stands in a file.
-    pub examples: Vec<String>,
+    pub(crate) examples: Vec<String>,
     /// Whether its table cannot do without it.
-    pub needed: bool,
+    pub(crate) needed: bool,
 }
 
 /// Keys, one after another.
 #[derive(Debug)]
-pub struct KeysPage<'a> {
+pub(crate) struct KeysPage<'a> {
     /// The keys, in the order of the file.
-    pub keys: Vec<KeyEntry<'a>>,
+    pub(crate) keys: Vec<KeyEntry<'a>>,
 }
 
 impl Printable for KeysPage<'_> {

@@ -76,7 +76,7 @@ pub(super) fn first_sentence(answer: &Next, whole: &str) -> String {
 }
 
 /// How long a reading takes, and what it is worth, for who is asked for it.
-pub fn worth_sentence(answer: &Next, reading: &NextReading) -> String {
+pub(crate) fn worth_sentence(answer: &Next, reading: &NextReading) -> String {
     format!(
         "It takes {}. Now the arms set by the plan are good to {}; with this {} they are good to {}.",
         minutes(reading),
@@ -87,7 +87,7 @@ pub fn worth_sentence(answer: &Next, reading: &NextReading) -> String {
 }
 
 /// That enough is measured, or what else is worth its time.
-pub fn enough_sentence(answer: &Next) -> String {
+pub(crate) fn enough_sentence(answer: &Next) -> String {
     let known = turns_of(&answer.now);
     match answer.worth_it().first() {
         None => format!(

@@ -7,7 +7,7 @@ use super::table::Table;
 /// Columns of a page: what a terminal shows and a printer takes.
 pub const WIDTH: usize = 80;
 /// Columns of the widest table that a terminal is given.
-pub const WIDEST: usize = 120;
+pub(crate) const WIDEST: usize = 120;
 /// To be ticked by hand.
 pub(super) const BOX: &str = "[ ]";
 /// What stands in its place where the work must not be done.
@@ -31,11 +31,11 @@ impl<F: Fn(&mut Page)> Printable for F {
 #[derive(Debug, Clone, Copy)]
 pub struct TextStyle {
     /// No line is longer; running text is no wider than [`WIDTH`] all the same.
-    pub columns: usize,
+    pub(crate) columns: usize,
     /// The verdict stands out.
-    pub bold: bool,
+    pub(crate) bold: bool,
     /// The title stands first, as on paper, and the verdict below it.
-    pub title_first: bool,
+    pub(crate) title_first: bool,
 }
 
 impl TextStyle {
@@ -111,7 +111,7 @@ impl Page {
     }
 
     /// The same with the answer alone, for a terminal that has few lines.
-    pub fn brief(content: &impl Printable, say: Say) -> Self {
+    pub(crate) fn brief(content: &impl Printable, say: Say) -> Self {
         Self::begun(true, content, say)
     }
 
@@ -122,12 +122,12 @@ impl Page {
     }
 
     /// What the program around the page calls something.
-    pub fn hint(&self, hint: Hint<'_>) -> String {
+    pub(crate) fn hint(&self, hint: Hint<'_>) -> String {
         (self.say)(hint)
     }
 
     /// What the answer comes to and what to do about it: the first that is read.
-    pub fn verdict(&mut self, text: impl Into<String>) {
+    pub(crate) fn verdict(&mut self, text: impl Into<String>) {
         self.blocks.push(Block::Verdict(text.into()));
     }
 
@@ -141,37 +141,37 @@ impl Page {
     }
 
     /// Whether it has all there is to say.
-    pub fn is_whole(&self) -> bool {
+    pub(crate) fn is_whole(&self) -> bool {
         !self.is_brief
     }
 
     /// What the whole page is.
-    pub fn title(&mut self, text: impl Into<String>) {
+    pub(crate) fn title(&mut self, text: impl Into<String>) {
         self.blocks.push(Block::Title(text.into()));
     }
 
     /// What the parts after it are about.
-    pub fn heading(&mut self, text: impl Into<String>) {
+    pub(crate) fn heading(&mut self, text: impl Into<String>) {
         self.blocks.push(Block::Heading(text.into()));
     }
 
     /// Running text.
-    pub fn paragraph(&mut self, text: impl Into<String>) {
+    pub(crate) fn paragraph(&mut self, text: impl Into<String>) {
         self.blocks.push(Block::Paragraph(text.into()));
     }
 
     /// A line as it stands.
-    pub fn line(&mut self, text: impl Into<String>) {
+    pub(crate) fn line(&mut self, text: impl Into<String>) {
         self.blocks.push(Block::Line(text.into()));
     }
 
     /// A point of a list behind its mark; its further lines hang under its first word.
-    pub fn item(&mut self, mark: impl Into<String>, text: impl Into<String>) {
+    pub(crate) fn item(&mut self, mark: impl Into<String>, text: impl Into<String>) {
         self.blocks.push(Block::Item(mark.into(), text.into()));
     }
 
     /// An empty line.
-    pub fn gap(&mut self) {
+    pub(crate) fn gap(&mut self) {
         self.blocks.push(Block::Gap);
     }
 
@@ -185,7 +185,7 @@ impl Page {
     }
 
     /// Lines as they stand, with all their blanks.
-    pub fn verbatim(&mut self, lines: impl Into<String>) {
+    pub(crate) fn verbatim(&mut self, lines: impl Into<String>) {
         self.blocks.push(Block::Verbatim(lines.into()));
     }
 
@@ -240,7 +240,7 @@ impl Page {
     }
 
     /// What looks like a slip in that on which the page rests, at its head: behind its verdict and its title, where it has them.
-    pub fn warn(&mut self, warnings: impl Iterator<Item = String>) {
+    pub(crate) fn warn(&mut self, warnings: impl Iterator<Item = String>) {
         let title = self.blocks.iter().take_while(|block| block.is_of_the_head()).count();
         let rest = self.blocks.split_off(title);
         let before = self.blocks.len();

@@ -10,15 +10,15 @@ use crate::plan::{Outlines, TravelCurves};
 
 /// Everything that is printed for one plan.
 #[derive(Debug)]
-pub struct PrintedSheet<'a> {
+pub(crate) struct PrintedSheet<'a> {
     /// What lies on the bench and beside the car.
-    pub sheet: &'a SheetPage<'a>,
+    pub(crate) sheet: &'a SheetPage<'a>,
     /// What the shop gets.
-    pub shop: Option<&'a ShopPage<'a>>,
+    pub(crate) shop: Option<&'a ShopPage<'a>>,
     /// The links as measured, lowered and planned, or why they are not drawn.
-    pub outlines: Option<Result<&'a Outlines, String>>,
+    pub(crate) outlines: Option<Result<&'a Outlines, String>>,
     /// Camber and toe over the travel, or why they are not drawn.
-    pub travel: Option<Result<&'a TravelCurves, String>>,
+    pub(crate) travel: Option<Result<&'a TravelCurves, String>>,
 }
 
 impl Printable for PrintedSheet<'_> {

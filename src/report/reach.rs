@@ -23,7 +23,7 @@ const MARKED: [(Mark, &str); 3] = [
 ];
 
 /// Draws what the cams of both sides reach, as an SVG file.
-pub fn reach_drawing(car: &Car, stance: &Stance, verdict: &CamVerdict, units: Units) -> String {
+pub(crate) fn reach_drawing(car: &Car, stance: &Stance, verdict: &CamVerdict, units: Units) -> String {
     let title = format!("{}: what the stock cams reach, {}", car.name, lowering(stance.drops, units));
     let mut drawing = Drawing::new(SHEET, &title, &about(&verdict.sides, units));
     drawing.text([12.0, 12.0], Anchor::Start, 5.0, &title);

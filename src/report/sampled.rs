@@ -9,11 +9,11 @@ use crate::plan::{Interval, Reading, Sampled, SampledSide};
 
 /// Sampled bands, for people.
 #[derive(Debug)]
-pub struct SampledPage<'a> {
+pub(crate) struct SampledPage<'a> {
     /// The samples.
-    pub sampled: &'a Sampled,
+    pub(crate) sampled: &'a Sampled,
     /// The units shown.
-    pub units: Units,
+    pub(crate) units: Units,
 }
 
 impl Printable for SampledPage<'_> {

@@ -15,11 +15,11 @@ use crate::plan::{Allowed, ArmAdjuster, Handover, HandoverSide};
 
 /// What the shop gets in hand.
 #[derive(Debug)]
-pub struct ShopPage<'a> {
+pub(crate) struct ShopPage<'a> {
     /// The bench sheet of the same plan.
-    pub sheet: &'a SheetPage<'a>,
+    pub(crate) sheet: &'a SheetPage<'a>,
     /// The answer.
-    pub answer: &'a Handover,
+    pub(crate) answer: &'a Handover,
 }
 
 /// What a shop is asked to do and to leave alone.

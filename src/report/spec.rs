@@ -9,13 +9,13 @@ use crate::plan::{Allowed, SpecAnswer};
 
 /// A printed figure in every unit, for people.
 #[derive(Debug)]
-pub struct SpecPage<'a> {
+pub(crate) struct SpecPage<'a> {
     /// The figure as it was given.
-    pub printed: &'a str,
+    pub(crate) printed: &'a str,
     /// The answer.
-    pub answer: &'a SpecAnswer,
+    pub(crate) answer: &'a SpecAnswer,
     /// The unit of the diameter.
-    pub units: Units,
+    pub(crate) units: Units,
 }
 
 /// A unit in which racks and manuals print angles.

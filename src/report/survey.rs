@@ -13,17 +13,17 @@ const MOST_NAMED: usize = 8;
 
 /// What a survey came to, for people.
 #[derive(Debug)]
-pub struct SurveyPage<'a> {
+pub(crate) struct SurveyPage<'a> {
     /// What was measured.
-    pub survey: &'a Survey,
+    pub(crate) survey: &'a Survey,
     /// The answer.
-    pub answer: &'a Surveyed,
+    pub(crate) answer: &'a Surveyed,
     /// The unit of lengths.
-    pub units: Units,
+    pub(crate) units: Units,
     /// Name of the survey file.
-    pub file: &'a str,
+    pub(crate) file: &'a str,
     /// Name of the profile that was written, if one was.
-    pub written: Option<&'a str>,
+    pub(crate) written: Option<&'a str>,
 }
 
 impl Printable for SurveyPage<'_> {

@@ -27,13 +27,13 @@ const SKETCH: &str = "
 
 /// A survey sheet.
 #[derive(Debug)]
-pub struct SurveySheet<'a> {
+pub(crate) struct SurveySheet<'a> {
     /// The survey.
-    pub survey: &'a Survey,
+    pub(crate) survey: &'a Survey,
     /// Name of its file.
-    pub file: &'a str,
+    pub(crate) file: &'a str,
     /// The unit of lengths.
-    pub units: Units,
+    pub(crate) units: Units,
 }
 
 impl Printable for SurveySheet<'_> {

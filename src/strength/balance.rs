@@ -31,7 +31,7 @@ pub struct Balance {
     /// Force along each link at its knuckle end, N; positive: it pulls.
     pub knuckle_n: PerLink<f64>,
     /// The same at its subframe end; it differs only where spring or damper sits on the link.
-    pub subframe_n: PerLink<f64>,
+    pub(crate) subframe_n: PerLink<f64>,
     /// What each link puts on its subframe bolt, N.
     pub on_bolt: PerLink<Vector3<f64>>,
     /// What each link puts on its knuckle bolt, N.
@@ -191,13 +191,13 @@ impl Balance {
     }
 
     /// What stands across a link at its subframe and at its knuckle end, N.
-    pub fn across(&self, link: usize) -> [f64; 2] {
+    pub(crate) fn across(&self, link: usize) -> [f64; 2] {
         let of = |on: &Vector3<f64>, along: f64| (on.norm_squared() - along * along).max(0.0).sqrt();
         [of(&self.on_bolt[link], self.subframe_n[link]), of(&self.on_knuckle[link], self.knuckle_n[link])]
     }
 
     /// The force along a link at the end that carries more, N.
-    pub fn harder(&self, link: usize) -> f64 {
+    pub(crate) fn harder(&self, link: usize) -> f64 {
         let ends = [self.knuckle_n[link], self.subframe_n[link]];
         if ends[0].abs() >= ends[1].abs() { ends[0] } else { ends[1] }
     }

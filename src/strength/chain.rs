@@ -222,7 +222,7 @@ impl Chain {
     }
 
     /// Whether everything that is known of it stands ordinary driving.
-    pub fn stands(&self) -> bool {
+    pub(crate) fn stands(&self) -> bool {
         self.parts.iter().all(|part| part.ordinary_used <= 1.0)
     }
 

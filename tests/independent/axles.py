@@ -244,7 +244,7 @@ def case(rng, kind, number):
         car.rod("front", at("front in", [125, 322, 214]), at("front out", [78, 694, 200]))
         car.rod("toe", at("toe in", [-135, 318, 218]), at("toe out", [-112, 698, 202]))
         car.rod("trailing", at("trailing in", [455, 610, 246]), at("trailing out", [18, 676, 196]))
-        sets, cam = ("strut", "toe"), ("strut", 3.0 if number % 2 else 9.0)
+        sets, cam = ("strut", "toe"), ("strut", (3.0 if number % 2 else 9.0) / (5 if number % 4 > 1 else 1))
         p["slot"] = [rng.uniform(-0.3, 0.3), 1.0, rng.uniform(-0.1, 0.1)]
         p["above"] = rng.uniform(45, 75)
     else:

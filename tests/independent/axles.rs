@@ -14,9 +14,11 @@ fn numbers(value: &Value) -> Vec<f64> {
 
 /// The camber cam of a case, by half of its throw.
 fn throw(case: &Value) -> f64 {
-    match (case["kind"].as_str(), case["number"].as_u64().expect("a number") % 2) {
-        (Some("blade"), _) => 3.5,
-        (Some("strut"), 0) => 9.0,
+    let number = case["number"].as_u64().expect("a number");
+    match case["kind"].as_str() {
+        Some("blade") => 3.5,
+        // Half of them so narrow that they run out within the travel.
+        Some("strut") => (if number % 2 == 1 { 3.0 } else { 9.0 }) / (if number % 4 > 1 { 5.0 } else { 1.0 }),
         _ => 3.0,
     }
 }
@@ -90,7 +92,7 @@ struct Worst {
 
 #[test]
 fn other_axles_agree() {
-    let (mut worst, mut cases, mut run_outs) = (Worst::default(), 0, 0);
+    let (mut worst, mut cases, mut run_outs, mut of_struts) = (Worst::default(), 0, 0, 0);
     for line in include_str!("axles.jsonl").lines() {
         let case: Value = serde_json::from_str(line).expect("a line of JSON");
         let name = format!("{} {}", case["kind"], case["number"]);
@@ -145,6 +147,7 @@ fn other_axles_agree() {
             let got = answer.sides.left.run_out_drop_mm.unwrap_or_else(|| panic!("{name}: no run-out"));
             worst.run_out = worst.run_out.max((got - expect).abs());
             run_outs += 1;
+            of_struts += usize::from(case["kind"] == "strut");
         }
         cases += 1;
     }
@@ -153,5 +156,5 @@ fn other_axles_agree() {
         "{cases} axles: at most {degrees:.1e} degree and {millimetres:.1e} mm apart, {run_outs} run-outs {run_out:.1e} mm"
     );
     assert!(degrees <= DEGREES && millimetres <= MILLIMETRES && run_out <= MILLIMETRES);
-    assert!(cases == 180 && run_outs >= 30);
+    assert!(cases == 180 && run_outs >= 40 && of_struts >= 15, "{run_outs}, {of_struts}");
 }

@@ -1,7 +1,9 @@
 //! The adjustment of a car's survey against scipy: `survey.py` in this folder, see its README.
 
 use nalgebra::Point3;
-use rodset::measure::network::{Adjusted, At, Kind, Network, Observation, Shared, Spot, adjust, suspects};
+use rodset::measure::network::{
+    Adjusted, At, Network, Observation, ObservationKind, Shared, Spot, adjust, suspects,
+};
 use serde_json::Value;
 
 /// Both sides go on until nothing moves any more; what is left is rounding of 1e-13 in each residual, enlarged by the few
@@ -42,14 +44,16 @@ fn at(value: &Value) -> At {
 
 fn observation(value: &Value) -> Observation {
     let kind = match value["kind"].as_str().expect("a kind") {
-        "distance" => Kind::Distance { from: at(&value["from"]), to: at(&value["to"]) },
-        "difference" => Kind::Difference {
+        "distance" => ObservationKind::Distance { from: at(&value["from"]), to: at(&value["to"]) },
+        "difference" => ObservationKind::Difference {
             axis: index(&value["axis"]),
             of: at(&value["of"]),
             from: value["from"].is_array().then(|| at(&value["from"])),
         },
-        "offset" => Kind::Offset { of: at(&value["of"]), line: [0, 1].map(|end| at(&value["line"][end])) },
-        "slope" => Kind::Slope { from: at(&value["from"]), to: at(&value["to"]) },
+        "offset" => {
+            ObservationKind::Offset { of: at(&value["of"]), line: [0, 1].map(|end| at(&value["line"][end])) }
+        }
+        "slope" => ObservationKind::Slope { from: at(&value["from"]), to: at(&value["to"]) },
         other => panic!("no kind {other}"),
     };
     Observation { kind, reads: number(&value["reads"]), sigma: number(&value["sigma"]) }

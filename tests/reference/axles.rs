@@ -37,6 +37,9 @@ enum Hold {
     Wishbone([[f64; 3]; 3]),
     /// A rod from the wishbone to the knuckle.
     OnArm([[f64; 3]; 2]),
+    /// The two pivots of an arm that is one with the knuckle, then where they were moved to: the first stays on its point, the second may
+    /// slide along the line of both.
+    Hinge([[f64; 3]; 4]),
 }
 
 impl Axle {
@@ -58,6 +61,14 @@ impl Axle {
                 [across, line.cross(&across)]
                     .map(|normal| Row::sliding(top.into(), arm(foot), normal, 0.0))
                     .into()
+            }
+            Hold::Hinge([first, second, outer, inner]) => {
+                let line = (arm(inner) - arm(outer)).normalize();
+                let across = line.cross(&Vector3::z()).normalize();
+                let at_first = [Vector3::x(), Vector3::y(), Vector3::z()].map(|normal| (first, normal));
+                let at_second = [across, line.cross(&across)].map(|normal| (second, normal));
+                let held = at_first.into_iter().chain(at_second);
+                held.map(|(point, normal)| Row::guided(outer.into(), arm(point), normal, 0.0)).collect()
             }
             Hold::OnArm([inner, outer]) => {
                 let wishbone = self.holds.iter().find_map(|hold| match *hold {

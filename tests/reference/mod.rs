@@ -20,7 +20,7 @@ use serde::de::{Deserialize, DeserializeOwned, Deserializer, Error};
 use toml::{Table, Value};
 
 /// How many files there are; a file that was lost or not counted in fails the test.
-const FILES: usize = 40;
+const FILES: usize = 42;
 
 /// A kind of file: its name, and what checks it.
 type Kind = (&'static str, fn(&mut Check, Table));

@@ -3,7 +3,9 @@
 use std::collections::BTreeMap;
 
 use nalgebra::{DMatrix, DVector, Point3, Rotation3, Vector3};
-use rodset::measure::network::{Adjusted, At, Kind, Network, Observation, Shared, Spot, adjust, suspects};
+use rodset::measure::network::{
+    Adjusted, At, Network, Observation, ObservationKind, Shared, Spot, adjust, suspects,
+};
 use serde::Deserialize;
 
 use super::{Check, Printed};
@@ -131,7 +133,7 @@ impl Net {
                 Distance::Own(from, to, reads, own) => (from, to, *reads, Some(*own)),
                 Distance::Common(from, to, reads) => (from, to, *reads, self.sigma),
             };
-            let kind = Kind::Distance { from: At::spot(place(from)), to: At::spot(place(to)) };
+            let kind = ObservationKind::Distance { from: At::spot(place(from)), to: At::spot(place(to)) };
             Observation { kind, reads, sigma: own.expect("a deviation, its own or that of all") }
         };
         Network {

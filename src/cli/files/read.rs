@@ -6,7 +6,7 @@ use std::path::Path;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use rodset::profile::{self, Finding};
+use crate::profile::{self, Finding};
 
 use super::identity::Identity;
 use crate::cli::failure::Failure;

@@ -1,9 +1,9 @@
 //! The questions of a profile, from the declarations of its keys, in the order of the bench: the car, the wheel, the links, arms and
 //! their threads, cams, spec.
 
-use super::question::Question;
-use rodset::profile::{
-    self, Answer, EXAMPLES, EditError, Key, Kind, Need, Table, belongs, has_table, link_names, value_at,
+use super::question::InterviewQuestion;
+use crate::profile::{
+    self, Answer, EXAMPLES, EditError, Key, KeyTable, Kind, Need, belongs, has_table, link_names, value_at,
 };
 
 /// Where the links of the axles lie that are no five rods, by the names that files to fill in give them.
@@ -25,7 +25,7 @@ const MEMBERS: [(&str, &str); 7] = [
 ];
 
 /// All questions that a profile may raise.
-pub(super) fn questions(text: &str) -> Result<Vec<Question>, EditError> {
+pub(super) fn questions(text: &str) -> Result<Vec<InterviewQuestion>, EditError> {
     let links = link_names(text)?;
     let whole = profile::root(false).keys;
     let mut all = Vec::new();
@@ -78,12 +78,12 @@ fn asks(key: &Key) -> bool {
     key.question.is_some() || key.table().is_some_and(asks_in)
 }
 
-fn asks_in(table: &Table) -> bool {
+fn asks_in(table: &KeyTable) -> bool {
     table.keys.iter().any(|key| key.question.is_some())
 }
 
 /// The questions of a table: whether there is one, where that is asked, and what is in it; behind each the right side's.
-fn of_table(key: &Key, path: &str, table: &'static Table, link: &str) -> Vec<Question> {
+fn of_table(key: &Key, path: &str, table: &'static KeyTable, link: &str) -> Vec<InterviewQuestion> {
     let whether = asked(key, path, None, link);
     let within = whether.as_ref().map(|_| path.to_owned());
     let inside = table.keys.iter().flat_map(|key| {
@@ -94,29 +94,30 @@ fn of_table(key: &Key, path: &str, table: &'static Table, link: &str) -> Vec<Que
         // As left where the left one has it; of a table that may be missing, where that is there.
         let instead = table.keys.iter().find(|other| other.instead == key.name);
         let instead = instead.map(|other| format!("{path}.{}", other.name));
-        let right = key.right.filter(|_| key.question.is_some()).map(|question| Question {
+        let right = key.right.filter(|_| key.question.is_some()).map(|question| InterviewQuestion {
             as_left: true,
             optional: true,
             ..put(key, &question, format!("right.{own}"), Some(within.clone().unwrap_or(own.clone())), link)
         });
-        let left = asked(key, &own, within.clone(), link).map(|question| Question { instead, ..question });
+        let left =
+            asked(key, &own, within.clone(), link).map(|question| InterviewQuestion { instead, ..question });
         [left, right].into_iter().flatten().collect()
     });
     whether.clone().into_iter().chain(inside).collect()
 }
 
-fn asked(key: &Key, path: &str, within: Option<String>, link: &str) -> Option<Question> {
+fn asked(key: &Key, path: &str, within: Option<String>, link: &str) -> Option<InterviewQuestion> {
     key.question.map(|question| put(key, &question, path.to_owned(), within, link))
 }
 
 /// A question with the names in it.
 fn put(
     key: &Key,
-    question: &profile::Question,
+    question: &profile::KeyQuestion,
     path: String,
     within: Option<String>,
     link: &str,
-) -> Question {
+) -> InterviewQuestion {
     let usual = EXAMPLES.iter().find(|usual| usual.name == link);
     let whereabouts =
         MEMBERS.iter().find(|(kind, _)| *kind == link).map_or("as you named it in the file", |(_, at)| at);
@@ -125,7 +126,7 @@ fn put(
     let named =
         |text: &str| text.replace("{link}", link).replace("{where}", whereabouts).replace("{outer}", outer);
     let may_be_missing = key.need == Need::Not && question.answer != Answer::Toe;
-    Question {
+    InterviewQuestion {
         key: path,
         answer: question.answer,
         instead: None,

@@ -8,7 +8,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::cli::files::note_interrupts;
 use crate::cli::{Failure, screen};
-use rodset::profile;
+use crate::profile;
 
 /// Where answers come from.
 pub(super) enum Desk {

@@ -1,13 +1,13 @@
 //! The questions of a survey: one for each entry of its lists, in the place of a profile's points.
 
 use super::car;
-use super::question::Question;
-use rodset::profile::{self, Answer, EditError, entries};
+use super::question::InterviewQuestion;
+use crate::profile::{self, Answer, EditError, entries};
 
 /// All questions that a survey raises: those of a profile, with what is measured in the place of the points.
-pub(super) fn questions(text: &str) -> Result<Vec<Question>, EditError> {
+pub(super) fn questions(text: &str) -> Result<Vec<InterviewQuestion>, EditError> {
     let mut all = car::questions(text)?;
-    let is_point = |question: &Question| matches!(question.answer, Answer::Centre | Answer::Point);
+    let is_point = |question: &InterviewQuestion| matches!(question.answer, Answer::Centre | Answer::Point);
     let links = all.iter().rposition(is_point).map_or(all.len(), |at| at + 1);
     let measured = entries(text)?.into_iter().filter_map(|entry| of_entry(&entry.key));
     all.splice(links..links, measured.collect::<Vec<_>>());
@@ -21,7 +21,7 @@ pub(super) fn is_entry(key: &str) -> bool {
 }
 
 /// What to measure for an entry of a list.
-pub(super) fn of_entry(path: &str) -> Option<Question> {
+pub(super) fn of_entry(path: &str) -> Option<InterviewQuestion> {
     let (survey, rest) = path.split_once('.')?;
     let (list, of) = rest.split_once('.')?;
     let named =
@@ -33,7 +33,7 @@ pub(super) fn of_entry(path: &str) -> Option<Question> {
         let text = text.replace("{of}", of).replace("{point}", &point(of));
         text.replace("{from}", &point(from)).replace("{to}", &point(to))
     };
-    Some(Question {
+    Some(InterviewQuestion {
         key: path.to_owned(),
         answer: asked.answer,
         instead: None,

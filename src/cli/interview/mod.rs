@@ -17,13 +17,13 @@ use super::command::Command;
 use super::files::{self, Kept, TextFile};
 use super::options::Format;
 use super::{Failure, Outcome, screen};
+use crate::measure::survey;
+use crate::plan::check;
+use crate::profile::{self, Finding, Inspection, Sort, inspect};
+use crate::report::{CheckPage, Page, Printable, Units};
 use clap::ValueEnum as _;
 use desk::{Desk, Reply};
 use reading_value::Worth;
-use rodset::measure::survey;
-use rodset::plan::check;
-use rodset::profile::{self, Finding, Inspection, Sort, inspect};
-use rodset::report::{CheckPage, Page, Printable, Units};
 use sitting::Sitting;
 
 const MORE_OF_AXLES: &str = "Count what runs from the wheel carrier to the car. FIVE separate bars: rods. A long arm or sheet of steel bolted firmly to the \

@@ -1,11 +1,11 @@
 //! A question: which key it fills, how an answer is read, and where it stands in a text.
 
-use rodset::car::Thread;
-use rodset::profile::{self, Answer, EditError, set_answer, value_at};
+use crate::car::Thread;
+use crate::profile::{self, Answer, EditError, set_answer, value_at};
 
 /// One question.
 #[derive(Debug, Clone)]
-pub(super) struct Question {
+pub(super) struct InterviewQuestion {
     /// The key that it fills.
     pub(super) key: String,
     pub(super) answer: Answer,
@@ -29,7 +29,7 @@ pub(super) struct Question {
 
 /// What a text says to a question.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Standing {
+pub(super) enum QuestionState {
     /// It has this answer.
     Answered(String),
     /// It is still to be asked.
@@ -48,39 +48,39 @@ pub(super) enum Filled {
     Unread(String),
 }
 
-impl Question {
+impl InterviewQuestion {
     /// What a text says to this question.
-    pub(super) fn state(&self, text: &str) -> Result<Standing, EditError> {
+    pub(super) fn state(&self, text: &str) -> Result<QuestionState, EditError> {
         if let Some(table) = &self.within
             && !profile::has_table(text, table)?
         {
-            return Ok(Standing::Idle);
+            return Ok(QuestionState::Idle);
         }
         if self.answer == Answer::Whether && profile::has_table(text, &self.key)? {
-            return Ok(Standing::Answered("yes".to_owned()));
+            return Ok(QuestionState::Answered("yes".to_owned()));
         }
         if let Some(value) =
             self.instead.as_deref().and_then(|key| value_at(text, key).transpose()).transpose()?
         {
-            return Ok(Standing::Answered(format!("{} total", bare(&value))));
+            return Ok(QuestionState::Answered(format!("{} total", bare(&value))));
         }
         if self.answer != Answer::Whether
             && let Some(value) = value_at(text, &self.key)?
         {
-            return Ok(Standing::Answered(self.shown(&value)));
+            return Ok(QuestionState::Answered(self.shown(&value)));
         }
         let entry = profile::entries(text)?.into_iter().find(|entry| entry.key == self.key);
         if let Some(entry) = entry {
-            return Ok(if entry.left_out { Standing::LeftOut } else { Standing::Open });
+            return Ok(if entry.left_out { QuestionState::LeftOut } else { QuestionState::Open });
         }
         let blank = profile::blanks(text)?.into_iter().find(|blank| blank.key == self.key);
         Ok(match blank {
-            Some(blank) if blank.left_out => Standing::LeftOut,
+            Some(blank) if blank.left_out => QuestionState::LeftOut,
             // A table of the right side is there only for what differs in it.
-            Some(blank) if !blank.dormant || self.as_left => Standing::Open,
+            Some(blank) if !blank.dormant || self.as_left => QuestionState::Open,
             // What need not be there and has no line that waits for it was left out by hand.
-            _ if self.optional => Standing::Idle,
-            _ => Standing::Open,
+            _ if self.optional => QuestionState::Idle,
+            _ => QuestionState::Open,
         })
     }
 
@@ -172,16 +172,18 @@ impl Question {
     /// Notes that there is no answer.
     pub(super) fn left_out(&self, text: &str) -> Result<String, EditError> {
         match self.state(text)? {
-            Standing::Answered(_) if self.answer == Answer::Whether => profile::close_table(text, &self.key),
-            Standing::Answered(_) => Ok(text.to_owned()),
+            QuestionState::Answered(_) if self.answer == Answer::Whether => {
+                profile::close_table(text, &self.key)
+            }
+            QuestionState::Answered(_) => Ok(text.to_owned()),
             _ => profile::leave_out(text, &self.key),
         }
     }
 
     /// What Enter alone does, if it does anything.
-    pub(super) fn enter(&self, state: &Standing) -> Option<&'static str> {
+    pub(super) fn enter(&self, state: &QuestionState) -> Option<&'static str> {
         match state {
-            Standing::Answered(_) => Some("keep what is there"),
+            QuestionState::Answered(_) => Some("keep what is there"),
             _ if self.answer == Answer::Whether => Some("no"),
             _ if self.answer == Answer::Along => Some("across"),
             _ if self.as_left => Some("as left"),

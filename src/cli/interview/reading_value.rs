@@ -1,10 +1,10 @@
 //! What a reading that could still be made is worth, for a car that is known so far.
 
+use crate::car::{Car, PerSide, Spec, Stance};
 use crate::cli::worked_out;
-use rodset::car::{Car, PerSide, Spec, Stance};
-use rodset::geometry::DEGREE;
-use rodset::plan::{Fitting, Next, NextReading, next, plan};
-use rodset::report::{enough_sentence, worth_sentence};
+use crate::geometry::DEGREE;
+use crate::plan::{Fitting, Next, NextReading, next, plan};
+use crate::report::{enough_sentence, worth_sentence};
 
 /// Until the car's own spec is known readings are weighed by this one, rad: common practice, no source.
 const USUAL: Spec = Spec {

@@ -3,14 +3,14 @@
 use std::cell::LazyCell;
 
 use super::desk::{Desk, Reply};
-use super::question::{Filled, Question, Standing};
+use super::question::{Filled, InterviewQuestion, QuestionState};
 use super::reading_value::Worth;
 use super::{car, measured};
 use crate::cli::files::Kept;
 use crate::cli::{Failure, screen};
-use rodset::measure::survey;
-use rodset::profile::{EditError, Finding, Inspection, Sort, has_table, inspect, is_reading, read_survey};
-use rodset::report::{GlossaryPage, Page};
+use crate::measure::survey;
+use crate::profile::{EditError, Finding, Inspection, Sort, has_table, inspect, is_reading, read_survey};
+use crate::report::{GlossaryPage, Page};
 
 /// An interview under way.
 pub(super) struct Sitting {
@@ -31,7 +31,7 @@ pub(super) struct Sitting {
 }
 
 /// A question that arises, and what the file says to it.
-type Raised = (Question, Standing);
+type Raised = (InterviewQuestion, QuestionState);
 
 /// What comes of an answer.
 enum SittingVerdict {
@@ -73,7 +73,8 @@ impl Sitting {
     /// answered.
     pub(super) fn run(mut self) -> Result<(String, Vec<String>), Failure> {
         let raised = self.ask_all()?;
-        let open = raised.iter().filter(|(question, state)| *state == Standing::Open && !question.optional);
+        let open =
+            raised.iter().filter(|(question, state)| *state == QuestionState::Open && !question.optional);
         let titles = open.map(|(question, _)| question.title.clone()).collect();
         Ok((self.kept.file.text, titles))
     }
@@ -89,7 +90,7 @@ impl Sitting {
             // Worked out once a question, and only where it is asked for.
             let worth = LazyCell::new(|| Worth::of(&text));
             let open = |(question, state): &Raised| {
-                *state == Standing::Open
+                *state == QuestionState::Open
                     && !self.skipped.contains(&question.key)
                     && !(by_worth && measured::is_entry(&question.key))
             };
@@ -98,7 +99,7 @@ impl Sitting {
                 let key = if by_worth { self.best(worth.as_ref()?, &raised)? } else { return None };
                 let stands = raised.iter().position(|(question, _)| question.key == key);
                 stands.or_else(|| {
-                    raised.push((measured::of_entry(&key)?, Standing::Open));
+                    raised.push((measured::of_entry(&key)?, QuestionState::Open));
                     Some(raised.len() - 1)
                 })
             }) else {
@@ -107,7 +108,7 @@ impl Sitting {
             let key = &raised[at].0.key;
             if !self.asked.contains(key) {
                 // One of an earlier time, gone back to, stands before all others.
-                let place = if raised[at].1 == Standing::Open { self.asked.len() } else { 0 };
+                let place = if raised[at].1 == QuestionState::Open { self.asked.len() } else { 0 };
                 self.asked.insert(place, key.clone());
             }
             let yet = raised.iter().filter(|of| open(of) && !self.asked.contains(&of.0.key)).count();
@@ -124,8 +125,8 @@ impl Sitting {
         let text = &self.kept.file.text;
         let all = if self.sort == Sort::Survey { measured::questions(text)? } else { car::questions(text)? };
         let states = all.into_iter().map(|question| Ok((question.state(text)?, question)));
-        let states: Vec<(Standing, Question)> = states.collect::<Result<_, EditError>>()?;
-        let arising = states.into_iter().filter(|(state, _)| *state != Standing::Idle);
+        let states: Vec<(QuestionState, InterviewQuestion)> = states.collect::<Result<_, EditError>>()?;
+        let arising = states.into_iter().filter(|(state, _)| *state != QuestionState::Idle);
         Ok(arising.map(|(state, question)| (question, state)).collect())
     }
 
@@ -137,7 +138,7 @@ impl Sitting {
     /// The key of the reading that is worth most for its time and was neither made nor left out.
     fn best(&self, worth: &Worth, raised: &[Raised]) -> Option<String> {
         let made = |key: &str| {
-            let done = |(question, state): &Raised| question.key == key && *state != Standing::Open;
+            let done = |(question, state): &Raised| question.key == key && *state != QuestionState::Open;
             raised.iter().any(done) || self.skipped.iter().any(|skipped| skipped == key)
         };
         worth.best(made).map(str::to_owned)
@@ -166,7 +167,7 @@ impl Sitting {
     }
 
     /// Which of the questions that were put it is.
-    fn place_of(&self, question: &Question) -> Option<usize> {
+    fn place_of(&self, question: &InterviewQuestion) -> Option<usize> {
         self.asked.iter().position(|key| *key == question.key)
     }
 
@@ -174,7 +175,7 @@ impl Sitting {
     fn hear(&mut self, raised: &[Raised], at: usize) -> Result<bool, Failure> {
         let (question, state) = &raised[at];
         let now = match state {
-            Standing::Answered(now) => Some(now.as_str()),
+            QuestionState::Answered(now) => Some(now.as_str()),
             _ => None,
         };
         match self.desk.ask(now)? {
@@ -211,11 +212,11 @@ impl Sitting {
     }
 
     /// Enter alone.
-    fn enter(&mut self, question: &Question, state: &Standing) -> Result<(), Failure> {
+    fn enter(&mut self, question: &InterviewQuestion, state: &QuestionState) -> Result<(), Failure> {
         match question.enter(state) {
             Some("across") => self.answer(question, "across"),
             Some(_) => {
-                if !matches!(state, Standing::Answered(_)) {
+                if !matches!(state, QuestionState::Answered(_)) {
                     let text = question.left_out(&self.kept.file.text);
                     match text {
                         Ok(text) => self.write(text)?,
@@ -238,12 +239,12 @@ impl Sitting {
     }
 
     /// Asks the same once more, below what was said to it.
-    fn again(&mut self, question: &Question) {
+    fn again(&mut self, question: &InterviewQuestion) {
         self.wanted = Some(question.key.clone());
         self.put = true;
     }
 
-    fn answer(&mut self, question: &Question, answer: &str) -> Result<(), Failure> {
+    fn answer(&mut self, question: &InterviewQuestion, answer: &str) -> Result<(), Failure> {
         let verdict = self.judge(question, answer);
         let meant = match &verdict {
             SittingVerdict::Taken(_, odd) if odd.is_empty() => None,
@@ -277,7 +278,7 @@ impl Sitting {
     }
 
     /// Whether the file may have an answer in it.
-    fn judge(&self, question: &Question, answer: &str) -> SittingVerdict {
+    fn judge(&self, question: &InterviewQuestion, answer: &str) -> SittingVerdict {
         let text = &self.kept.file.text;
         let changed = match question.fill(text, answer) {
             Ok(Filled::Text(changed)) => changed,
@@ -301,7 +302,7 @@ impl Sitting {
     }
 
     /// What bare figures could have been meant as, where they are refused or odd and would be neither with a unit.
-    fn meant(&self, question: &Question, answer: &str) -> Option<String> {
+    fn meant(&self, question: &InterviewQuestion, answer: &str) -> Option<String> {
         let figures = question.bare_figures(answer)?;
         let units = [("inches", " in"), ("minutes", "'"), ("mm", " mm")];
         units.into_iter().find_map(|(name, unit)| {
@@ -321,7 +322,7 @@ impl Sitting {
             && let Ok(answer) = survey(&checked.survey, &checked.sigmas)
         {
             let suspects = checked.suspect_findings(&answer.suspects, text);
-            looked.findings.extend(suspects.into_iter().map(Finding::as_warning));
+            looked.findings.extend(suspects.into_iter().map(Finding::into_warning));
         }
         Ok(looked)
     }

@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use rodset::profile::{Key, Kind, Need, Table, root};
+use crate::profile::{Key, KeyTable, Kind, Need, root};
 
 /// The sorts of value that keys share.
 fn values() -> Value {
@@ -85,7 +85,7 @@ impl File {
     }
 
     /// The tables below a table, under their names.
-    fn collect(self, table: &Table, tables: &mut Map<String, Value>) {
+    fn collect(self, table: &KeyTable, tables: &mut Map<String, Value>) {
         for inner in table.keys.iter().filter_map(|key| key.table()) {
             if !tables.contains_key(inner.name) {
                 tables.insert(inner.name.to_owned(), self.table(inner, false));
@@ -106,7 +106,7 @@ impl File {
     }
 
     /// A table with its keys; what the base cannot do without may be missing on the right.
-    fn table(self, table: &Table, is_base: bool) -> Value {
+    fn table(self, table: &KeyTable, is_base: bool) -> Value {
         let properties: Map<String, Value> =
             table.keys.iter().flat_map(|key| self.properties(key, is_base)).collect();
         json!({ "description": table.about.trim(), "type": "object", "properties": properties, "additionalProperties": false })
@@ -117,7 +117,7 @@ impl File {
     }
 
     /// What a table of the base, and those in it, cannot do without.
-    fn needed(self, table: &Table) -> Value {
+    fn needed(self, table: &KeyTable) -> Value {
         let names = |keys: Vec<&&Key>| keys.iter().map(|key| key.name).collect::<Vec<_>>();
         let mut needed = json!({ "required": names(table.keys.iter().filter(|key| self.is_needed(key) && key.of.is_empty()).collect()) });
         let instead: Vec<&Key> = table.keys.iter().copied().filter(|key| !key.instead.is_empty()).collect();

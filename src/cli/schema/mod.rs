@@ -5,10 +5,10 @@ mod file;
 use clap::builder::PossibleValuesParser;
 use schemars::Schema;
 
-use super::command::{Command, Told, schema_of};
+use super::command::{Command, WithWarnings, schema_of};
 use super::{Failure, Outcome, schemas};
+use crate::explain::Explained;
 use file::File;
-use rodset::explain::Explained;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -33,7 +33,7 @@ pub(super) struct Args {
 /// with --explain. The names are asked for whenever the program starts, so nothing is made here.
 fn answers() -> impl Iterator<Item = (String, fn() -> Schema)> {
     let of_commands = schemas().into_iter().filter_map(|(name, schema)| Some((name, schema?)));
-    of_commands.chain([("explain".to_owned(), schema_of::<Told<Explained>> as fn() -> Schema)])
+    of_commands.chain([("explain".to_owned(), schema_of::<WithWarnings<Explained>> as fn() -> Schema)])
 }
 
 impl Command for Args {

@@ -39,7 +39,7 @@ pub enum Obstacle {
 
 impl Obstacle {
     /// The box with these opposite corners and its edges along the car's axes; `None` where it has no room inside.
-    pub fn upright([a, b]: [Point3<f64>; 2]) -> Option<Self> {
+    pub(crate) fn upright([a, b]: [Point3<f64>; 2]) -> Option<Self> {
         let half = (b - a).abs() / 2.0;
         let centre = nalgebra::center(&a, &b);
         (half.min() > 0.0).then(|| Self::Box { centre, edges: Rotation3::identity(), half })
@@ -51,7 +51,7 @@ impl Obstacle {
     /// Measured edges are never quite square: the first is kept, the second is turned square to it in their common plane,
     /// the third stands on both. Each keeps its length. Also returns how far the worst of the three angles between the
     /// edges was off a right one, rad.
-    pub fn from_edges([corner, a, b, c]: [Point3<f64>; 4]) -> Option<(Self, f64)> {
+    pub(crate) fn from_edges([corner, a, b, c]: [Point3<f64>; 4]) -> Option<(Self, f64)> {
         let edges = [a - corner, b - corner, c - corner];
         let lengths = edges.map(|edge| edge.norm());
         let first = edges[0].try_normalize(0.0)?;
@@ -73,7 +73,7 @@ impl Obstacle {
 
     /// Everything on the far side of the plane through three points, seen from `near`; `None` where the points lie on a
     /// line or `near` lies in the plane.
-    pub fn behind([a, b, c]: [Point3<f64>; 3], near: &Point3<f64>) -> Option<Self> {
+    pub(crate) fn behind([a, b, c]: [Point3<f64>; 3], near: &Point3<f64>) -> Option<Self> {
         let (along, across) = (b - a, c - a);
         let normal = along.cross(&across).try_normalize(1e-6 * along.norm() * across.norm())?;
         let side = normal.dot(&(near - a));

@@ -24,7 +24,7 @@ pub enum NoFit {
 
 impl NoFit {
     /// Why, in words, with what a round is called by its place.
-    pub fn told(&self, name: impl Fn(usize) -> String) -> String {
+    pub(crate) fn told(&self, name: impl Fn(usize) -> String) -> String {
         match *self {
             Self::NoReading => "no camber or toe is in this record, so there is nothing to learn".to_owned(),
             Self::Learnt => "these readings have gone into this profile already; a second time they would only make it look better \

@@ -13,7 +13,7 @@ use nalgebra::{DMatrix, Vector4};
 pub use self::answer::{Fitted, FittedLength, FittedReading, MovedNumber, NoFit};
 
 use super::network::CRITICAL;
-use super::posterior::{Known, Model, Prior, Read};
+use super::posterior::{CarReading, KnownCar, Model, Prior};
 use super::{Round, SIGMAS_OF_95, WIDEST};
 use crate::car::{Car, Hand, Measurand};
 use crate::geometry::Figure;
@@ -31,8 +31,8 @@ const WIDER: f64 = 1.05;
 ///
 /// [`NoFit`] where there is nothing to learn, or nothing fits.
 pub fn fit(car: &Car, rounds: &[Round]) -> Result<Fitted, NoFit> {
-    let all: Vec<Read> = Model::read(car, rounds);
-    let read: Vec<Read> = all.into_iter().chain(Read::lengths(car)).collect();
+    let all: Vec<CarReading> = Model::read(car, rounds);
+    let read: Vec<CarReading> = all.into_iter().chain(CarReading::lengths(car)).collect();
     if read.is_empty() {
         let learnt = rounds.iter().any(|round| car.has_learnt(&round.fingerprint()));
         return Err(if learnt { NoFit::Learnt } else { NoFit::NoReading });
@@ -73,9 +73,9 @@ pub fn fit(car: &Car, rounds: &[Round]) -> Result<Fitted, NoFit> {
 fn fitted(
     car: &Car,
     rounds: &[Round],
-    read: &[Read],
+    read: &[CarReading],
     standardized: &[f64],
-    (before, known): (&Known<'_>, &Known<'_>),
+    (before, known): (&KnownCar<'_>, &KnownCar<'_>),
     widened: f64,
 ) -> Fitted {
     let mut answer = Fitted {
@@ -87,14 +87,14 @@ fn fitted(
         learnt: rounds.iter().map(Round::fingerprint).filter(|of| !car.has_learnt(of)).collect(),
         car: known.car.clone(),
     };
-    let figures = |known: &Known<'_>| -> Vec<[f64; 4]> {
+    let figures = |known: &KnownCar<'_>| -> Vec<[f64; 4]> {
         (0..rounds.len()).map(|i| known.figures(known.state(i)).unwrap_or([f64::NAN; 4])).collect()
     };
     let [first, after] = [before, known].map(figures);
     let by_heights: Vec<_> = (0..rounds.len()).map(|i| before.by_heights(i)).collect();
     for (read, standardized) in read.iter().zip(standardized) {
         match *read {
-            Read::Figure { state, weights, value, sigma } => {
+            CarReading::Figure { state, weights, value, sigma } => {
                 let round = &rounds[state];
                 let place = weights.iter().position(|weight| *weight != 0.0).unwrap_or(0);
                 let both = weights.iter().filter(|weight| **weight != 0.0).count() > 1;
@@ -120,7 +120,7 @@ fn fitted(
                     standardized: *standardized,
                 });
             }
-            Read::Length { hand, link, of } => {
+            CarReading::Length { hand, link, of } => {
                 let between = |car: &Car| car.sides[hand].links[link].stock_length();
                 answer.lengths.push(FittedLength {
                     link: car.sides[hand].links[link].name.clone(),

@@ -3,7 +3,7 @@
 use nalgebra::{DMatrix, DVector, Point3, Vector3};
 
 use super::freedom::slope;
-use super::{Freedom, Kind, Network, Prior};
+use super::{Freedom, Network, ObservationKind, PointPrior};
 use crate::measure::{Descent, Least, Linearised, descent};
 
 /// A direction in which points are known no better than this, mm, is not known.
@@ -11,7 +11,7 @@ const LOOSE: f64 = 100.0;
 /// The same where it is assumed.
 const LOOSELY_ASSUMED: f64 = 1e4;
 /// Standardized residuals past this are suspect: one sound observation of a thousand goes beyond it.
-pub const CRITICAL: f64 = 3.29;
+pub(crate) const CRITICAL: f64 = 3.29;
 /// Standardized residual of a slip that is just noticed, with a risk of 0.1 percent of a false alarm and 20 of missing it:
 /// Baarda's lower bound of the non-centrality, 4.13.
 const NOTICED: f64 = 4.13;
@@ -20,7 +20,7 @@ const NOTICED: f64 = 4.13;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Look {
     /// What it should have read, mm or rad.
-    pub adjusted: f64,
+    pub(crate) adjusted: f64,
     /// Adjusted less read, mm or rad.
     pub residual: f64,
     /// Which part of a slip in it shows in its own residual, 0 to 1: its redundancy number. 0: nothing else checks it.
@@ -47,11 +47,11 @@ pub struct Adjusted {
     /// Observations, and what is assumed, less coordinates.
     pub freedom: usize,
     /// Minus twice the logarithm of how likely the observations are, up to a constant; only where points are assumed.
-    pub unlikely: f64,
+    pub(crate) unlikely: f64,
     /// The deviation of an observation of unit weight, where it was seen otherwise than from all residuals: beside what is assumed.
-    pub weighed: Option<f64>,
+    pub(crate) weighed: Option<f64>,
     /// How many times as wide as it was said what is assumed was taken.
-    pub wider: f64,
+    pub(crate) wider: f64,
 }
 
 /// Why a network could not be adjusted.
@@ -113,7 +113,7 @@ pub fn adjust(network: &Network) -> Result<Adjusted, Unadjusted> {
 
 /// `-2 ln L = v'v + ln det(J'J) + ln det(P) + sum ln s^2`, with `P` the covariance of what is assumed and `s` the deviations of the
 /// observations: the observations' own density, whatever the points are.
-fn unlikely(network: &Network, prior: &Prior, least: &Least) -> f64 {
+fn unlikely(network: &Network, prior: &PointPrior, least: &Least) -> f64 {
     let values = least.there.jacobian.singular_values();
     let held: f64 = values.iter().map(|value| 2.0 * value.ln()).sum();
     let read: f64 = network.observations.iter().map(|seen| 2.0 * seen.sigma.ln()).sum();
@@ -122,7 +122,7 @@ fn unlikely(network: &Network, prior: &Prior, least: &Least) -> f64 {
 
 impl Adjusted {
     /// How each point moves with what is read of a kind, mm for a mm or rad.
-    pub(super) fn moved_by(&self, kind: &Kind) -> Vec<Vector3<f64>> {
+    pub(super) fn moved_by(&self, kind: &ObservationKind) -> Vec<Vector3<f64>> {
         let slope = slope(kind, &self.points, &self.places, self.covariance.nrows());
         let way = &self.covariance * &slope;
         let way = &way / slope.dot(&way);
@@ -133,7 +133,7 @@ impl Adjusted {
     }
 
     /// The variance of what would be read if something were measured between the points, besides its own.
-    pub(super) fn variance(&self, kind: &Kind) -> f64 {
+    pub(super) fn variance(&self, kind: &ObservationKind) -> f64 {
         let slope = slope(kind, &self.points, &self.places, self.covariance.nrows());
         slope.dot(&(&self.covariance * &slope))
     }
@@ -168,7 +168,7 @@ pub(super) fn points(
 fn linearised(network: &Network, places: &[[Option<usize>; 3]], unknowns: &DVector<f64>) -> Linearised {
     let points = points(network, places, unknowns);
     let read = network.observations.len();
-    let assumed = network.prior.as_ref().map_or(0, Prior::count);
+    let assumed = network.prior.as_ref().map_or(0, PointPrior::count);
     let shared = network.shared.count();
     let own = unknowns.len() - shared;
     let errors = unknowns.rows(own, shared);

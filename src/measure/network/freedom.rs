@@ -2,7 +2,7 @@
 
 use nalgebra::{DMatrix, DVector, Point3, Vector3};
 
-use super::{At, Kind, Network};
+use super::{At, Network, ObservationKind};
 
 /// One way in which points can move without any observation noticing.
 #[derive(Debug, Clone, PartialEq)]
@@ -10,7 +10,7 @@ pub struct Freedom {
     /// The points that move, the one that moves most first, each with its way.
     pub moves: Vec<(usize, Vector3<f64>)>,
     /// The observation that would notice it best: the length between two points or a coordinate of one.
-    pub mend: Option<Kind>,
+    pub mend: Option<ObservationKind>,
 }
 
 /// Points that move less than this part of the most are not named.
@@ -32,12 +32,12 @@ impl Freedom {
         let candidates = candidates(network, points, places);
         let mut freedoms = Vec::new();
         while let Some(way) = open.first().cloned() {
-            let notice = |kind: &Kind| {
+            let notice = |kind: &ObservationKind| {
                 let slope = slope(kind, points, places, way.len());
                 open.iter().map(|way| slope.dot(way).powi(2)).sum::<f64>()
             };
             // The first of the best: candidates stand in the order of how easily they are measured.
-            let mut best: Option<(f64, Kind)> = None;
+            let mut best: Option<(f64, ObservationKind)> = None;
             for kind in &candidates {
                 let notice = notice(kind);
                 if best.is_none_or(|(most, _)| notice > most * 1.01) {
@@ -94,18 +94,24 @@ fn square_to(space: &[DVector<f64>], out: &DVector<f64>) -> Vec<DVector<f64>> {
 }
 
 /// Every coordinate that is free. Heights are the easiest to measure, then the offset from the centreline, then how far forward.
-pub(super) fn coordinates(places: &[[Option<usize>; 3]]) -> impl Iterator<Item = Kind> + '_ {
+pub(super) fn coordinates(places: &[[Option<usize>; 3]]) -> impl Iterator<Item = ObservationKind> + '_ {
     [2, 1, 0].into_iter().flat_map(move |axis| {
         let free = (0..places.len()).filter(move |&spot| places[spot][axis].is_some());
-        free.map(move |spot| Kind::Difference { axis, of: At::spot(spot), from: None })
+        free.map(move |spot| ObservationKind::Difference { axis, of: At::spot(spot), from: None })
     })
 }
 
-fn candidates(network: &Network, points: &[Point3<f64>], places: &[[Option<usize>; 3]]) -> Vec<Kind> {
+fn candidates(
+    network: &Network,
+    points: &[Point3<f64>],
+    places: &[[Option<usize>; 3]],
+) -> Vec<ObservationKind> {
     let apart = |a: usize, b: usize| (points[a] - points[b]).norm() > 1.0;
     let tapes = (network.observations.iter()).filter_map(|observation| match observation.kind {
         // What was looked at with a level can also be measured with a tape.
-        Kind::Slope { from, to } if apart(from.spot, to.spot) => Some(Kind::Distance { from, to }),
+        ObservationKind::Slope { from, to } if apart(from.spot, to.spot) => {
+            Some(ObservationKind::Distance { from, to })
+        }
         _ => None,
     });
     coordinates(places).chain(tapes).collect()
@@ -113,7 +119,7 @@ fn candidates(network: &Network, points: &[Point3<f64>], places: &[[Option<usize
 
 /// How a kind of observation changes with the unknowns.
 pub(super) fn slope(
-    kind: &Kind,
+    kind: &ObservationKind,
     points: &[Point3<f64>],
     places: &[[Option<usize>; 3]],
     count: usize,

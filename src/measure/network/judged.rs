@@ -5,7 +5,7 @@
 
 use super::place::placed;
 use super::suspects::{ALIKE, TRIALS, all_looks, suspects};
-use super::{Adjusted, CRITICAL, Case, Kind, Network, Suspect, Unadjusted, adjust};
+use super::{Adjusted, CRITICAL, Case, Network, ObservationKind, Suspect, Unadjusted, adjust};
 use crate::geometry::search::least;
 use crate::measure::{WIDEST, rarely};
 
@@ -24,7 +24,7 @@ const CHECKED: f64 = 1.0;
 /// # Errors
 ///
 /// [`Unadjusted`] where the network cannot be adjusted at all.
-pub fn judged(network: &Network) -> Result<(Adjusted, Vec<Suspect>), Unadjusted> {
+pub(crate) fn judged(network: &Network) -> Result<(Adjusted, Vec<Suspect>), Unadjusted> {
     if network.prior.is_none() {
         return suspects(network);
     }
@@ -125,7 +125,7 @@ fn wider(placed: &Network, kept: &[usize], adjusted: &Adjusted) -> Option<(Netwo
 }
 
 /// What a reading that is a slip adds to minus twice the logarithm of the likelihood.
-fn slip(kind: &Kind) -> f64 {
-    let off = if matches!(kind, Kind::Slope { .. }) { SLIP_OF_SLOPE } else { SLIP };
+fn slip(kind: &ObservationKind) -> f64 {
+    let off = if matches!(kind, ObservationKind::Slope { .. }) { SLIP_OF_SLOPE } else { SLIP };
     2.0 * off.ln()
 }

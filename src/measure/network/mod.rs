@@ -1,6 +1,6 @@
 //! A network of points held together by rough measurements, adjusted by weighted least squares as geodesy does it.
 //!
-//! Every [`Observation`] is a number with a standard deviation and a [`Kind`] that says which points it measures. The adjusted
+//! Every [`Observation`] is a number with a standard deviation and a [`ObservationKind`] that says which points it measures. The adjusted
 //! points are those with the least sum of squared residuals over deviations; where some cannot be told, [`adjust`] says which,
 //! and what would tell them. [`suspects`] looks for slips, [`twins`] for other places that
 //! fit as well, and [`deciding`] for the reading that would tell what nothing tells apart.
@@ -17,13 +17,15 @@ mod shared;
 mod suspects;
 mod twins;
 
-pub use adjustment::{Adjusted, CRITICAL, Look, Unadjusted, adjust};
+pub use adjustment::{Adjusted, Look, Unadjusted, adjust};
 pub use deciding::{Deciding, deciding};
 pub use freedom::Freedom;
-pub use judged::judged;
-pub use observation::{At, Kind, Observation};
+pub use observation::{At, Observation, ObservationKind};
 pub use points::{Network, Spot};
-pub use prior::Prior;
+pub use prior::PointPrior;
 pub use shared::Shared;
 pub use suspects::{Case, Suspect, suspects};
 pub use twins::{Twin, twins};
+
+pub(crate) use adjustment::CRITICAL;
+pub(crate) use judged::judged;

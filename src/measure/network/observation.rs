@@ -13,7 +13,7 @@ pub struct At {
 
 /// What an observation measures.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Kind {
+pub enum ObservationKind {
     /// The straight distance between two points, mm: a tape, or an arm off the car, centre to centre.
     Distance {
         /// From here.
@@ -51,14 +51,14 @@ pub enum Kind {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Observation {
     /// What it measures.
-    pub kind: Kind,
+    pub kind: ObservationKind,
     /// What was read, mm or rad.
     pub reads: f64,
     /// Its standard deviation, more than zero, in the same unit.
     pub sigma: f64,
 }
 
-impl Kind {
+impl ObservationKind {
     /// What would be read if the points were here, mm or rad.
     pub fn value(&self, points: &[Point3<f64>]) -> f64 {
         let place = |at: At| at.place(points);
@@ -82,7 +82,7 @@ impl Kind {
     ///
     /// Where a distance is none or a slope is upright every direction is as good, and the one across the car is taken: that way
     /// a point and its mirror image come apart.
-    pub fn gradient(&self, points: &[Point3<f64>]) -> Vec<(usize, Vector3<f64>)> {
+    pub(crate) fn gradient(&self, points: &[Point3<f64>]) -> Vec<(usize, Vector3<f64>)> {
         let place = |at: At| at.place(points);
         let part = |at: At, slope: Vector3<f64>| (at.spot, at.mirror(slope));
         match *self {
@@ -169,17 +169,17 @@ mod tests {
     use super::*;
     use approx::assert_relative_eq;
 
-    fn all_kinds() -> Vec<Kind> {
+    fn all_kinds() -> Vec<ObservationKind> {
         let [a, b, c] = [0, 1, 2].map(At::spot);
         let mirrored = At { spot: 1, mirrored: true };
         vec![
-            Kind::Distance { from: a, to: b },
-            Kind::Distance { from: a, to: mirrored },
-            Kind::Difference { axis: 1, of: a, from: None },
-            Kind::Difference { axis: 1, of: b, from: Some(mirrored) },
-            Kind::Offset { of: c, line: [a, b] },
-            Kind::Offset { of: a, line: [mirrored, c] },
-            Kind::Slope { from: a, to: c },
+            ObservationKind::Distance { from: a, to: b },
+            ObservationKind::Distance { from: a, to: mirrored },
+            ObservationKind::Difference { axis: 1, of: a, from: None },
+            ObservationKind::Difference { axis: 1, of: b, from: Some(mirrored) },
+            ObservationKind::Offset { of: c, line: [a, b] },
+            ObservationKind::Offset { of: a, line: [mirrored, c] },
+            ObservationKind::Slope { from: a, to: c },
         ]
     }
 
@@ -214,7 +214,7 @@ mod tests {
     fn an_offset_is_positive_to_the_left_of_the_way() {
         let points = [Point3::origin(), Point3::new(1000.0, 0.0, 50.0), Point3::new(500.0, 120.0, 300.0)];
         let [a, b, c] = [0, 1, 2].map(At::spot);
-        assert_relative_eq!(Kind::Offset { of: c, line: [a, b] }.value(&points), 120.0);
-        assert_relative_eq!(Kind::Offset { of: c, line: [b, a] }.value(&points), -120.0);
+        assert_relative_eq!(ObservationKind::Offset { of: c, line: [a, b] }.value(&points), 120.0);
+        assert_relative_eq!(ObservationKind::Offset { of: c, line: [b, a] }.value(&points), -120.0);
     }
 }

@@ -2,7 +2,7 @@
 
 use nalgebra::Point3;
 
-use super::{Observation, Prior, Shared};
+use super::{Observation, PointPrior, Shared};
 
 /// A point of a network.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -23,7 +23,7 @@ pub struct Network {
     /// What was measured.
     pub observations: Vec<Observation>,
     /// Where points are assumed to be before anything is measured.
-    pub prior: Option<Prior>,
+    pub prior: Option<PointPrior>,
     /// Errors that its readings share.
     pub shared: Shared,
 }

@@ -15,7 +15,7 @@ const NONE: f64 = 1e-12;
 ///
 /// Places along the car count from the first of the points, the wheel centre, wherever that stands.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Prior {
+pub struct PointPrior {
     /// The spot of each point.
     spots: Vec<usize>,
     /// Where they are assumed to be, three numbers a point, mm.
@@ -27,12 +27,12 @@ pub struct Prior {
     /// The logarithm of the determinant of the covariance.
     size: f64,
     /// How many times as wide as it was said the errors are taken.
-    pub wider: f64,
+    pub(crate) wider: f64,
 }
 
-impl Prior {
+impl PointPrior {
     /// Points, by their spots, that are assumed to be at places (mm), with a covariance of all their coordinates (mm2).
-    pub fn new(spots: &[usize], places: &[[f64; 3]], covariance: DMatrix<f64>) -> Self {
+    pub(crate) fn new(spots: &[usize], places: &[[f64; 3]], covariance: DMatrix<f64>) -> Self {
         let sigmas = covariance.diagonal().map(|variance| variance.max(0.0).sqrt());
         let eigen = covariance.symmetric_eigen();
         let most = eigen.eigenvalues.amax();
@@ -84,7 +84,7 @@ impl Prior {
     }
 
     /// Deviations of the coordinates of a point, by its place among them, as wide as they are taken, mm.
-    pub fn sigma(&self, point: usize) -> [f64; 3] {
+    pub(crate) fn sigma(&self, point: usize) -> [f64; 3] {
         [0, 1, 2].map(|axis| self.sigmas[3 * point + axis] * self.wider)
     }
 }

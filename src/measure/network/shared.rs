@@ -5,7 +5,7 @@
 
 use nalgebra::{DVectorView, Point3, Vector3};
 
-use super::{Kind, Observation};
+use super::{Observation, ObservationKind};
 
 /// By which part a tape is too long or too short: it is held slack or bent round things. Common practice, no source.
 const TAPE: f64 = 0.001;
@@ -49,7 +49,10 @@ impl Shared {
         }
         let beside: Vector3<f64> =
             slopes.iter().filter(|(spot, _)| Some(*spot) == self.mark).map(|(_, slope)| slope * BESIDE).sum();
-        let by_tape = matches!(seen.kind, Kind::Distance { .. } | Kind::Difference { axis: 0 | 1, .. });
+        let by_tape = matches!(
+            seen.kind,
+            ObservationKind::Distance { .. } | ObservationKind::Difference { axis: 0 | 1, .. }
+        );
         let [tape, hook] = if by_tape { [TAPE * seen.reads, HOOK * seen.reads.signum()] } else { [0.0; 2] };
         [tape, hook, beside.x, beside.y, beside.z]
     }

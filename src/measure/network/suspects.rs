@@ -34,7 +34,7 @@ pub struct Suspect {
     /// Its standardized residual when it was looked at.
     pub standardized: f64,
     /// What it would have to read to go with the others, mm or rad.
-    pub should_read: f64,
+    pub(crate) should_read: f64,
     /// All that could as well have been the slip, itself the first: the rest fits about as well without any of them. None where
     /// it is told apart from all others.
     pub cases: Vec<Case>,
@@ -44,11 +44,11 @@ pub struct Suspect {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Case {
     /// Which one.
-    pub observation: usize,
+    pub(crate) observation: usize,
     /// What it would have to read, mm or rad.
-    pub should_read: f64,
+    pub(crate) should_read: f64,
     /// The rest, adjusted without it; where that leaves a point loose, in one of its places.
-    pub rest: Adjusted,
+    pub(crate) rest: Adjusted,
 }
 
 /// Sets suspect observations aside one by one. Returns the network adjusted without those that are told apart from all others,

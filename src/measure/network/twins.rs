@@ -8,7 +8,7 @@
 use nalgebra::{DMatrix, DVector, Point3, Vector3};
 use std::collections::VecDeque;
 
-use super::{Adjusted, At, CRITICAL, Kind, Network, adjust};
+use super::{Adjusted, At, CRITICAL, Network, ObservationKind, adjust};
 use crate::measure::{Linearised, least_squares};
 
 /// Another place of points that fits the observations about as well.
@@ -24,7 +24,7 @@ pub struct Twin {
 
 impl Twin {
     /// Places nearer than this are one, mm.
-    pub const APART: f64 = 10.0;
+    pub(crate) const APART: f64 = 10.0;
 }
 
 const APART: f64 = Twin::APART;
@@ -123,7 +123,7 @@ fn bodies_along(network: &Network, axis: usize) -> Vec<Body> {
     let mut body: Vec<(usize, f64)> = (0..network.spots.len()).map(|spot| (spot, 1.0)).collect();
     let mut held: Vec<bool> = network.spots.iter().map(|spot| spot.held[axis]).collect();
     for seen in &network.observations {
-        let Kind::Difference { axis: along, of, from } = seen.kind else { continue };
+        let ObservationKind::Difference { axis: along, of, from } = seen.kind else { continue };
         if along != axis {
             continue;
         }
@@ -165,8 +165,9 @@ impl<'a> PointBlock<'a> {
             all.iter().find(|body| body.axis == axis && body.spots.iter().any(|(of, _)| *of == spot))
         });
         let mut block = Self { spot, bodies, seen: Vec::new() };
-        let sees = |kind: &Kind| {
-            !matches!(kind, Kind::Difference { .. }) && kind.spots().iter().any(|spot| block.has(*spot))
+        let sees = |kind: &ObservationKind| {
+            !matches!(kind, ObservationKind::Difference { .. })
+                && kind.spots().iter().any(|spot| block.has(*spot))
         };
         block.seen =
             (0..network.observations.len()).filter(|&i| sees(&network.observations[i].kind)).collect();
@@ -277,7 +278,7 @@ impl<'a> PointBlock<'a> {
     fn starts(&self, network: &Network, points: &[Point3<f64>]) -> Vec<Vector3<f64>> {
         let partners: Vec<Vector3<f64>> = (self.seen.iter())
             .filter_map(|&i| match network.observations[i].kind {
-                Kind::Distance { from, to } | Kind::Slope { from, to } => {
+                ObservationKind::Distance { from, to } | ObservationKind::Slope { from, to } => {
                     Some(self.towards(points, from, to))
                 }
                 _ => None,

@@ -4,7 +4,7 @@ use nalgebra::DVector;
 use rand_distr::{Distribution, StandardNormal, StandardUniform};
 use rand_pcg::Pcg64;
 
-use super::known::Known;
+use super::known::KnownCar;
 use super::model::Model;
 use super::weight::Weight;
 
@@ -17,7 +17,7 @@ impl Model<'_> {
     ///
     /// They are drawn from what the slopes of the likeliest car make of what is taken for granted. With what that is off at each,
     /// it counts (`w = p(z) / q(z)`, importance sampling), and those that are kept are picked in even steps of these weights.
-    pub fn drawn(&self, count: usize) -> Vec<Known<'_>> {
+    pub(crate) fn drawn(&self, count: usize) -> Vec<KnownCar<'_>> {
         let zero = DVector::zeros(self.count());
         let here = (!self.travel.is_empty()).then(|| self.there(&[], &zero)).flatten();
         let Some((here, weights)) =
@@ -51,7 +51,7 @@ impl Model<'_> {
             if times > 0
                 && let Some(weight) = Weight::of(&there.slopes, there.granted)
             {
-                let known = Known::new(self, Vec::new(), z, there, weight);
+                let known = KnownCar::new(self, Vec::new(), z, there, weight);
                 kept.extend(std::iter::repeat_n(known, times));
             }
         }

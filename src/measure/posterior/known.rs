@@ -2,7 +2,7 @@
 
 use nalgebra::{DMatrix, DVector, Matrix2, Matrix4, Vector4};
 
-use super::model::{Model, Read, There};
+use super::model::{CarReading, Model, There};
 use super::slopes::Slopes;
 use super::state::State;
 use super::unknown::What;
@@ -20,9 +20,9 @@ const NONE: f64 = 1e-6;
 
 /// What is known of a car after its readings.
 #[derive(Debug, Clone)]
-pub struct Known<'a> {
+pub(crate) struct KnownCar<'a> {
     model: &'a Model<'a>,
-    read: Vec<Read>,
+    read: Vec<CarReading>,
     z: DVector<f64>,
     misfits: DVector<f64>,
     slopes: Slopes,
@@ -30,21 +30,21 @@ pub struct Known<'a> {
     granted: usize,
     weight: Weight,
     /// The car as it is most likely to be, with the errors that are left.
-    pub car: Car,
+    pub(crate) car: Car,
 }
 
 /// What a wheel is expected to read.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Expected {
+pub(crate) struct Expected {
     /// Camber and toe, rad.
-    pub figures: Angles,
+    pub(crate) figures: Angles,
     /// Their covariance, rad2.
-    pub covariance: Matrix2<f64>,
+    pub(crate) covariance: Matrix2<f64>,
 }
 
 impl Expected {
     /// Each figure with its own deviation.
-    pub fn each(&self) -> Angles<Measured> {
+    pub(crate) fn each(&self) -> Angles<Measured> {
         let [camber, toe] = [0, 1].map(|i| self.covariance[(i, i)].max(0.0).sqrt());
         Angles {
             camber: Measured { value: self.figures.camber, sigma: camber },
@@ -53,10 +53,10 @@ impl Expected {
     }
 }
 
-impl<'a> Known<'a> {
+impl<'a> KnownCar<'a> {
     pub(super) fn new(
         model: &'a Model<'a>,
-        read: Vec<Read>,
+        read: Vec<CarReading>,
         z: DVector<f64>,
         There { car, misfits, slopes, granted }: There,
         weight: Weight,
@@ -71,7 +71,7 @@ impl<'a> Known<'a> {
     }
 
     /// The covariance of the numbers of both sides.
-    pub fn of_numbers(&self) -> DMatrix<f64> {
+    pub(crate) fn of_numbers(&self) -> DMatrix<f64> {
         let factor = &self.model.factor;
         let mut slope = DMatrix::zeros(BothSides::NUMBERS, self.model.count());
         slope.columns_mut(0, factor.ncols()).copy_from(factor);
@@ -92,7 +92,7 @@ impl<'a> Known<'a> {
 
     /// The misfit of each reading over its own deviation (W. Baarda 1968, as in `network`): in whitened misfits `u` with the
     /// cofactors `(J J' + 1)^-1` that is `u_i / sqrt(cofactor_ii)`. Where nothing checks a reading it is 0.
-    pub fn standardized(&self) -> Vec<f64> {
+    pub(crate) fn standardized(&self) -> Vec<f64> {
         let off = self.misfits.iter().zip(self.weight.cofactors()).skip(self.granted);
         off.map(|(misfit, cofactor)| if cofactor > NONE { misfit / cofactor.sqrt() } else { 0.0 }).collect()
     }
@@ -104,7 +104,7 @@ impl<'a> Known<'a> {
     }
 
     /// How many times as large as stated the misfits of readings and points together look.
-    pub fn unit_weight(&self) -> f64 {
+    pub(crate) fn unit_weight(&self) -> f64 {
         let (surprise, count) = self.surprise();
         #[expect(clippy::cast_precision_loss, reason = "a count of readings")]
         let count = count.max(1) as f64;
@@ -112,7 +112,7 @@ impl<'a> Known<'a> {
     }
 
     /// By how much left camber and toe, right camber and toe of a state are off if a height in it is, in each by its deviation, rad.
-    pub fn by_heights(&self, place: usize) -> Vec<Vector4<f64>> {
+    pub(crate) fn by_heights(&self, place: usize) -> Vec<Vector4<f64>> {
         let state = self.state(place);
         let Some((_, slopes)) = self.model.figures(&self.car, state, &self.z) else { return Vec::new() };
         let is_height = |of: &usize| matches!(self.model.unknowns[*of].what, What::Drop(_) | What::Front);
@@ -131,7 +131,7 @@ impl<'a> Known<'a> {
 
     /// How many times as wide as stated the errors of the car should be taken: 1 unless the readings as a whole are further off than
     /// in one of a thousand cases, then what makes them likeliest.
-    pub fn widened(&self) -> f64 {
+    pub(crate) fn widened(&self) -> f64 {
         let (surprise, count) = self.surprise();
         #[expect(clippy::cast_precision_loss, reason = "a count of readings")]
         let freedom = count as f64;
@@ -143,7 +143,7 @@ impl<'a> Known<'a> {
 
     /// How many times as wide as stated the errors of the car should be taken, and by how much minus twice the logarithm of the
     /// likelihood then falls.
-    pub fn wider(&self, most: f64) -> Option<(f64, f64)> {
+    pub(crate) fn wider(&self, most: f64) -> Option<(f64, f64)> {
         let now = self.unlikely(1.0)?;
         let unlikely = |times: f64| self.unlikely(times).unwrap_or(f64::INFINITY);
         let (_, (times, there)) = least([1.0, most.max(1.0)], WITHIN, unlikely);
@@ -151,33 +151,33 @@ impl<'a> Known<'a> {
     }
 
     /// The state of a reading.
-    pub fn state(&self, place: usize) -> &'a State {
+    pub(crate) fn state(&self, place: usize) -> &'a State {
         &self.model.states[place]
     }
 
     /// How a side's links truly stand in a state, as far as is known.
-    pub fn setup(&self, state: &State, hand: Hand) -> Setup {
+    pub(crate) fn setup(&self, state: &State, hand: Hand) -> Setup {
         state.setup(&self.car.sides[hand], &self.model.unknowns, &self.z)
     }
 
     /// The drop of a side in it, as far as is known, mm.
-    pub fn drop(&self, state: &State, hand: Hand) -> f64 {
+    pub(crate) fn drop(&self, state: &State, hand: Hand) -> f64 {
         state.drops(&self.model.unknowns, &self.z)[hand]
     }
 
     /// How the car stands in it, as far as is known; `None` without the wheelbase that its front drop needs.
-    pub fn stance(&self, state: &State) -> Option<crate::car::Stance> {
+    pub(crate) fn stance(&self, state: &State) -> Option<crate::car::Stance> {
         state.stance(self.model.car, &self.model.unknowns, &self.z)
     }
 
     /// Left camber and toe, right camber and toe that are expected in a state, rad; `None` where a wheel cannot be there.
-    pub fn figures(&self, state: &State) -> Option<[f64; 4]> {
+    pub(crate) fn figures(&self, state: &State) -> Option<[f64; 4]> {
         let (figures, _) = self.model.figures(&self.car, state, &self.z)?;
         Some(std::array::from_fn(|i| figures[i]))
     }
 
     /// What the wheels are expected to read in a state; `None` where one cannot be there.
-    pub fn expected(&self, state: &State) -> Option<PerSide<Expected>> {
+    pub(crate) fn expected(&self, state: &State) -> Option<PerSide<Expected>> {
         let (figures, slopes) = self.model.figures(&self.car, state, &self.z)?;
         let covariance = self.covariance(&slopes.dense());
         Some(PerSide::of(|hand| {
@@ -191,24 +191,24 @@ impl<'a> Known<'a> {
 
     /// How left camber and toe, right camber and toe of a state change with all that is not known, in deviations of before, rad;
     /// `None` where a wheel cannot be in it.
-    pub fn slopes(&self, state: &State) -> Option<DMatrix<f64>> {
+    pub(crate) fn slopes(&self, state: &State) -> Option<DMatrix<f64>> {
         Some(self.model.figures(&self.car, state, &self.z)?.1.dense())
     }
 
     /// The same of something that changes so with the numbers of one side, a single row.
-    pub fn slope_of_points(&self, hand: Hand, of_side: impl Fn(usize) -> f64) -> DMatrix<f64> {
+    pub(crate) fn slope_of_points(&self, hand: Hand, of_side: impl Fn(usize) -> f64) -> DMatrix<f64> {
         let of_points = |number: usize| if number < Measurand::READINGS { of_side(number) } else { 0.0 };
         let slope = self.model.through(&BothSides::slope(hand, of_points));
         DMatrix::from_rows(&[slope])
     }
 
     /// Whether both wheels can be in the state of a reading.
-    pub fn stands(&self, place: usize) -> bool {
+    pub(crate) fn stands(&self, place: usize) -> bool {
         self.expected(self.state(place)).is_some()
     }
 
     /// A state as it is rather than as it was read: on a level floor, on rims that run true.
-    pub fn levelled(&self, state: &State) -> State {
+    pub(crate) fn levelled(&self, state: &State) -> State {
         let mut level = state.clone();
         let of_reading = |what: What| matches!(what, What::Floor | What::RunOut(..));
         level.touches.retain(|(place, _)| !of_reading(self.model.unknowns[*place].what));
@@ -218,7 +218,7 @@ impl<'a> Known<'a> {
     /// The covariance of camber and toe of a wheel in a state with what they are once its links are set to stand so, in the position
     /// that they give: camber and toe now, then afterwards, rad2. What the new setting itself is off comes on top. Links that are
     /// turned forget where they had come to rest.
-    pub fn turned(
+    pub(crate) fn turned(
         &self,
         state: &State,
         hand: Hand,

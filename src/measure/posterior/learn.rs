@@ -2,8 +2,8 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use super::known::Known;
-use super::model::{Model, Read};
+use super::known::KnownCar;
+use super::model::{CarReading, Model};
 use super::weight::Weight;
 
 /// No posterior took more steps than a part of these.
@@ -24,7 +24,7 @@ impl Model<'_> {
     ///
     /// Where the way to the most likely car ends at one that cannot be put together, the last before it is taken, if it gives the
     /// readings.
-    pub fn learn(&self, read: Vec<Read>) -> Option<Known<'_>> {
+    pub(crate) fn learn(&self, read: Vec<CarReading>) -> Option<KnownCar<'_>> {
         let mut z = DVector::zeros(self.count());
         let mut there = self.there(&read, &z)?;
         let mut mixed = Mixed::default();
@@ -37,7 +37,7 @@ impl Model<'_> {
             // The slope of the sum of squares along the step.
             let fall = 2.0 * step.dot(&there.slope(&z));
             if -fall <= SETTLED * (1.0 + cost) {
-                return Some(Known::new(self, read, z, there, weight));
+                return Some(KnownCar::new(self, read, z, there, weight));
             }
             let try_step = |by: &DVector<f64>, wanted: f64| {
                 let next = &z + by;
@@ -55,13 +55,13 @@ impl Model<'_> {
                 Some((next, found)) => (z, there) = (next, found),
                 // Nothing is to be had but rounding.
                 None if -fall <= NOISE * (1.0 + cost) => {
-                    return Some(Known::new(self, read, z, there, weight));
+                    return Some(KnownCar::new(self, read, z, there, weight));
                 }
                 None => break,
             }
         }
         let weight = Weight::of(&there.slopes, there.granted)?;
-        there.gives_the_readings().then(|| Known::new(self, read, z, there, weight))
+        there.gives_the_readings().then(|| KnownCar::new(self, read, z, there, weight))
     }
 }
 

@@ -31,8 +31,9 @@ mod unknown;
 mod unknowns;
 mod weight;
 
-pub use known::{Expected, Known};
-pub use model::{Model, Prior, Read};
-pub use state::State;
-pub use unknown::Jump;
-pub use unknowns::setting_sigma;
+pub(crate) use known::{Expected, KnownCar};
+pub(crate) use model::Prior;
+pub(crate) use model::{CarReading, Model};
+pub(crate) use state::State;
+pub(crate) use unknown::Jump;
+pub(crate) use unknowns::setting_sigma;

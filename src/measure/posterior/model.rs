@@ -18,26 +18,26 @@ const KNOWN: f64 = 0.3;
 
 /// A car as it was measured, and how its errors go together.
 #[derive(Debug, Clone)]
-pub struct Prior<'a> {
+pub(crate) struct Prior<'a> {
     pub(super) car: &'a Car,
     errors: BothSides,
 }
 
 /// A car, the states in which it was read, and all that is not known of both.
 #[derive(Debug, Clone)]
-pub struct Model<'a> {
+pub(crate) struct Model<'a> {
     pub(super) car: &'a Car,
     /// A column for each way in which the car's own numbers may be off.
     pub(super) factor: DMatrix<f64>,
     pub(super) unknowns: Vec<Unknown>,
     pub(super) states: Vec<State>,
     /// What every car is taken to do over its travel; see [`travel`].
-    pub(super) travel: Vec<Read>,
+    pub(super) travel: Vec<CarReading>,
 }
 
 /// Something that was read.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Read {
+pub(crate) enum CarReading {
     /// A figure of one wheel or the toe of both, in one of the states: weights of left camber, left toe, right camber and right
     /// toe, and what they come to, rad.
     Figure {
@@ -90,12 +90,12 @@ impl There {
 
 impl<'a> Prior<'a> {
     /// Of a car.
-    pub fn of(car: &'a Car) -> Self {
+    pub(crate) fn of(car: &'a Car) -> Self {
         Self { car, errors: BothSides::of(car) }
     }
 
     /// The car.
-    pub fn car(&self) -> &'a Car {
+    pub(crate) fn car(&self) -> &'a Car {
         self.car
     }
 }
@@ -106,7 +106,12 @@ impl<'a> Model<'a> {
     /// # Errors
     ///
     /// The place of a round with a front drop of a car without a wheelbase.
-    pub fn new(prior: &Prior<'a>, rounds: &[Round], jumps: &[Jump], doubt: f64) -> Result<Self, usize> {
+    pub(crate) fn new(
+        prior: &Prior<'a>,
+        rounds: &[Round],
+        jumps: &[Jump],
+        doubt: f64,
+    ) -> Result<Self, usize> {
         let (car, mut factor) = (prior.car, prior.errors.factor.clone());
         for place in (0..BothSides::NUMBERS).filter(|&place| BothSides::measurand(place).1.is_some()) {
             factor.row_mut(place).scale_mut(doubt);
@@ -131,7 +136,7 @@ impl<'a> Model<'a> {
             if (0..4).all(|i| slopes.row(i).norm() <= KNOWN * off[i % 2]) {
                 continue;
             }
-            self.travel.extend((0..4).map(|i| Read::Figure {
+            self.travel.extend((0..4).map(|i| CarReading::Figure {
                 state: self.states.len(),
                 weights: std::array::from_fn(|k| f64::from(u8::from(k == i))),
                 value: figures[i],
@@ -142,8 +147,8 @@ impl<'a> Model<'a> {
     }
 
     /// What the figures of rounds were read to be, of those that have not gone into the car before.
-    pub fn read(car: &Car, rounds: &[Round]) -> Vec<Read> {
-        (0..).zip(rounds).flat_map(|(state, round)| Read::of(car, state, round)).collect()
+    pub(crate) fn read(car: &Car, rounds: &[Round]) -> Vec<CarReading> {
+        (0..).zip(rounds).flat_map(|(state, round)| CarReading::of(car, state, round)).collect()
     }
 
     /// How many unknowns there are.
@@ -178,7 +183,7 @@ impl<'a> Model<'a> {
     }
 
     /// Everything where the unknowns are `z`; `None` where the car cannot be in a state.
-    pub(super) fn there(&self, read: &[Read], z: &DVector<f64>) -> Option<There> {
+    pub(super) fn there(&self, read: &[CarReading], z: &DVector<f64>) -> Option<There> {
         let car = self.moved(z);
         let granted = self.travel.len();
         let count = granted + read.len();
@@ -187,7 +192,7 @@ impl<'a> Model<'a> {
         let mut seen: Vec<Option<(DVector<f64>, Slopes)>> = vec![None; self.states.len()];
         for (row, read) in self.travel.iter().chain(read).enumerate() {
             match *read {
-                Read::Figure { state, weights, value, sigma } => {
+                CarReading::Figure { state, weights, value, sigma } => {
                     if seen[state].is_none() {
                         seen[state] = Some(self.figures(&car, &self.states[state], z)?);
                     }
@@ -196,7 +201,7 @@ impl<'a> Model<'a> {
                     misfits[row] = ((&weights * figures)[0] - value) / sigma;
                     slopes.put(row, &(weights / sigma), slope);
                 }
-                Read::Length { hand, link, of } => {
+                CarReading::Length { hand, link, of } => {
                     let side = &car.sides[hand].links[link];
                     // d = |k - s|, so grad_k d = (k - s)/d = -grad_s d
                     let way = side.knuckle - side.subframe;
@@ -245,9 +250,9 @@ impl<'a> Model<'a> {
     }
 }
 
-impl Read {
+impl CarReading {
     /// The figures of a round; none where it has gone into the car before.
-    pub fn of(car: &Car, state: usize, round: &Round) -> Vec<Self> {
+    pub(crate) fn of(car: &Car, state: usize, round: &Round) -> Vec<Self> {
         if car.has_learnt(&round.fingerprint()) {
             return Vec::new();
         }
@@ -264,7 +269,7 @@ impl Read {
     }
 
     /// Every stock arm that was measured, once: a side that goes by the other one's arm says nothing new.
-    pub fn lengths(car: &Car) -> Vec<Self> {
+    pub(crate) fn lengths(car: &Car) -> Vec<Self> {
         let of_side = |side: &'_ Side| {
             let own = |(link, of): (usize, &Link)| {
                 let measured = of.measured.filter(|measured| !measured.used && measured.hand == side.hand)?;

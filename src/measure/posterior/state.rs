@@ -8,7 +8,7 @@ use crate::measure::Round;
 
 /// How a car stood and was set, and which unknowns that touches.
 #[derive(Debug, Clone)]
-pub struct State {
+pub(crate) struct State {
     /// Drops as they were meant, mm.
     pub(super) drops: PerSide<f64>,
     /// That of the front, where there is one.
@@ -85,7 +85,7 @@ impl State {
     }
 
     /// The drop of a side as it was noted, mm.
-    pub fn noted_drop(&self, hand: Hand) -> f64 {
+    pub(crate) fn noted_drop(&self, hand: Hand) -> f64 {
         self.drops[hand]
     }
 

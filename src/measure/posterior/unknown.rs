@@ -32,9 +32,9 @@ pub(super) enum What {
 
 /// From where on a wheel reads otherwise than its setting explains: something moved, or a reading was wrong.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Jump {
+pub(crate) struct Jump {
     /// The first state in which it does.
-    pub from: usize,
+    pub(crate) from: usize,
     /// The wheel.
-    pub hand: Hand,
+    pub(crate) hand: Hand,
 }

@@ -151,7 +151,7 @@ impl<'a> Unknowns<'a> {
 
 /// Standard deviation of where a link comes to rest when it is set, mm of its length or of the shift of its cam: anywhere within
 /// what its lock nut or its cam's nut lets go, a rectangular law. `by_arm`: it was set by its arm.
-pub fn setting_sigma(link: &Link, by_arm: bool, shift: f64, sigmas: &Sigmas) -> f64 {
+pub(crate) fn setting_sigma(link: &Link, by_arm: bool, shift: f64, sigmas: &Sigmas) -> f64 {
     match (&link.arm, link.cam) {
         (Some(arm), _) if by_arm => LOCKED * arm.step * arm.lead() / 3.0_f64.sqrt(),
         (_, Some(cam)) if !by_arm => clamped(cam.eccentricity, shift),

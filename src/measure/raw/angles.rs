@@ -4,7 +4,7 @@ use std::f64::consts::SQRT_2;
 
 use super::floor::Cambers;
 use super::reduce::{FAR, Reduction};
-use super::{Angle, Chord, Entry, Flaw, RawAngles, RawCamber, RawFloor, RawToe, RawTotalToe, Strings};
+use super::{Angle, AngleEntry, Chord, Flaw, RawAngles, RawCamber, RawFloor, RawToe, RawTotalToe, Strings};
 use crate::car::{Hand, PerSide, is_ordinary};
 use crate::geometry::{Angles, DEGREE};
 use crate::measure::{
@@ -188,7 +188,7 @@ impl Reduction<'_> {
 
     /// The toe of one wheel, whichever way it was read.
     fn toe(&mut self, hand: Hand, raw: &RawToe, run: Option<&Run>) -> Option<ChordAngle> {
-        let entry = Entry::Toe(hand);
+        let entry = AngleEntry::Toe(hand);
         let chord = match raw {
             RawToe::Angle(angle) => return Some(as_read(angle, self.usual.toe)),
             RawToe::Rim(chord) => self.chord(entry, hand, chord)?,
@@ -213,16 +213,16 @@ impl Reduction<'_> {
         let tape = self.instruments.tape;
         let length = Measured { value: plates.length, sigma: tape };
         let Some(chord) = total_toe_of_plates(plates.ends, plates.half_turn, tape, length) else {
-            return self.fail(Flaw::NoAngle(Entry::TotalToe));
+            return self.fail(Flaw::NoAngle(AngleEntry::TotalToe));
         };
         // Two rims run out here.
-        self.run_out(Entry::TotalToe, chord.run_out.map(|both| both / 2.0), None);
-        self.believed(Entry::TotalToe, chord.angle.value);
+        self.run_out(AngleEntry::TotalToe, chord.run_out.map(|both| both / 2.0), None);
+        self.believed(AngleEntry::TotalToe, chord.angle.value);
         Some(chord)
     }
 
     /// The camber of a wheel as it was read, whichever way.
-    pub(super) fn camber(&mut self, entry: Entry, hand: Hand, raw: &RawCamber) -> Option<ChordAngle> {
+    pub(super) fn camber(&mut self, entry: AngleEntry, hand: Hand, raw: &RawCamber) -> Option<ChordAngle> {
         match raw {
             RawCamber::Angle(angle) => Some(as_read(angle, self.usual.camber)),
             // The mean of two readings of a level is as good as one of them: its zero is off in both.
@@ -241,7 +241,7 @@ impl Reduction<'_> {
     }
 
     /// The angle of a chord of the rim to its line.
-    fn chord(&mut self, entry: Entry, hand: Hand, raw: &Chord) -> Option<ChordAngle> {
+    fn chord(&mut self, entry: AngleEntry, hand: Hand, raw: &Chord) -> Option<ChordAngle> {
         let Some(value) = raw.across.or(self.car.sides[hand].rim_diameter) else {
             return self.fail(Flaw::NoRim(entry));
         };
@@ -254,7 +254,7 @@ impl Reduction<'_> {
     }
 
     /// A run-out that no rim has.
-    fn run_out(&mut self, entry: Entry, run_out: Option<f64>, across: Option<f64>) {
+    fn run_out(&mut self, entry: AngleEntry, run_out: Option<f64>, across: Option<f64>) {
         if let Some(run_out) = run_out.filter(|run_out| !is_ordinary("a rim's run-out", run_out.to_degrees()))
         {
             self.tell(Flaw::RunOut(entry, run_out, across));
@@ -262,7 +262,7 @@ impl Reduction<'_> {
     }
 
     /// An angle that a wheel can have.
-    fn believed(&mut self, entry: Entry, angle: f64) -> f64 {
+    fn believed(&mut self, entry: AngleEntry, angle: f64) -> f64 {
         if !is_ordinary(entry.ordinarily(), angle.to_degrees()) {
             self.tell(Flaw::Much(entry, angle));
         }

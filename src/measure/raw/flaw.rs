@@ -9,7 +9,7 @@ use crate::measure::MOST_DEG;
 
 /// A reading of an angle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Entry {
+pub enum AngleEntry {
     /// The camber of a wheel.
     Camber(Hand),
     /// The camber of a wheel with the car turned round.
@@ -20,9 +20,9 @@ pub enum Entry {
     TotalToe,
 }
 
-impl Entry {
+impl AngleEntry {
     /// What it goes by among what is ordinary.
-    pub fn ordinarily(self) -> &'static str {
+    pub(crate) fn ordinarily(self) -> &'static str {
         match self {
             Self::Camber(_) | Self::CamberTurnedRound(_) => "camber",
             Self::Toe(_) => "toe",
@@ -61,13 +61,13 @@ pub enum Flaw {
     /// A length that the fitted arm does not have, between the pivots.
     PastArm(Hand, usize, f64),
     /// Distances to the rim, and nobody knows how far apart its edges are.
-    NoRim(Entry),
+    NoRim(AngleEntry),
     /// Distances that differ by more than the edges are apart.
-    NoAngle(Entry),
+    NoAngle(AngleEntry),
     /// More of an angle than wheels have.
-    Much(Entry, f64),
+    Much(AngleEntry, f64),
     /// A run-out that no rim has, and how far apart the edges are, where that is known.
-    RunOut(Entry, f64, Option<f64>),
+    RunOut(AngleEntry, f64, Option<f64>),
     /// Measured from a string that runs nobody knows where.
     NoString(Hand),
     /// Nobody knows how far apart the front and the rear place of the strings are.
@@ -101,7 +101,7 @@ pub enum Flaw {
 
 impl Flaw {
     /// Whether nothing can come of the reading, rather than that it only looks like a slip.
-    pub fn is_fatal(&self) -> bool {
+    pub(crate) fn is_fatal(&self) -> bool {
         match self {
             Self::Much(_, angle) => angle.abs() > MOST_DEG * DEGREE,
             Self::PastTravel(..)

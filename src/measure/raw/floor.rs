@@ -3,7 +3,7 @@
 use std::f64::consts::SQRT_2;
 
 use super::reduce::{FAR, Reduction};
-use super::{Entry, Flaw, RawAngles, RawCamber, RawFloor};
+use super::{AngleEntry, Flaw, RawAngles, RawCamber, RawFloor};
 use crate::car::{Hand, PerSide};
 use crate::geometry::DEGREE;
 use crate::measure::{ChordAngle, Measured, ReadWith, floor_slope, off_floor, turned_round};
@@ -27,14 +27,14 @@ impl Reduction<'_> {
         source: Option<ReadWith>,
         toes: PerSide<f64>,
     ) -> Option<Cambers> {
-        let read = self.both(&raw.cambers, Entry::Camber);
+        let read = self.both(&raw.cambers, AngleEntry::Camber);
         let Some(floor) = &raw.floor else { return Some(Cambers { wheels: read?, ..Cambers::default() }) };
         if source == Some(ReadWith::Rack) {
             return self.fail(Flaw::FloorUnderRack);
         }
         let slope = match floor {
             RawFloor::TurnedRound(cambers) => {
-                let again = self.both(cambers, Entry::CamberTurnedRound);
+                let again = self.both(cambers, AngleEntry::CamberTurnedRound);
                 return self.turned(read?, again?, toes);
             }
             RawFloor::Higher(by, across) => {
@@ -61,7 +61,7 @@ impl Reduction<'_> {
     fn both(
         &mut self,
         raw: &PerSide<Option<RawCamber>>,
-        entry: impl Fn(Hand) -> Entry,
+        entry: impl Fn(Hand) -> AngleEntry,
     ) -> Option<PerSide<Option<ChordAngle>>> {
         let read = PerSide::of(|hand| match &raw[hand] {
             Some(camber) => self.camber(entry(hand), hand, camber).map(Some),

@@ -11,11 +11,11 @@ pub(crate) const USUAL_HOME: [f64; 2] = [0.08 * DEGREE, 0.04 * DEGREE];
 
 /// Standard deviations of camber and of the toe of one wheel where they are read as angles, rad.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Usual {
+pub(crate) struct Usual {
     /// Of camber.
-    pub camber: f64,
+    pub(crate) camber: f64,
     /// Of toe.
-    pub toe: f64,
+    pub(crate) toe: f64,
 }
 
 impl Usual {
@@ -23,7 +23,7 @@ impl Usual {
     ///
     /// Common practice, no source: a rack repeats to about 0.1 degree with the car driven off and on again; strings give toe
     /// to 0.07 degree of 95 in 100 with care; a gauge on the wheel gives camber to 0.15, and its toe is that of a tape.
-    pub fn of(source: Option<ReadWith>, sigmas: &Sigmas) -> Self {
+    pub(crate) fn of(source: Option<ReadWith>, sigmas: &Sigmas) -> Self {
         let [camber, toe] = match source {
             Some(ReadWith::Rack) => USUAL_RACK,
             Some(ReadWith::Strings) => USUAL_HOME,
@@ -43,11 +43,11 @@ pub struct Instruments {
     /// A rule from a string or a plumb line to an edge, mm.
     pub ruler: f64,
     /// A tape across the car or the rim, mm.
-    pub tape: f64,
+    pub(crate) tape: f64,
     /// A level, rad.
     pub level: f64,
     /// An arch gap, mm, where it was said; `None`: a drop from gaps is as good as the car's own.
-    pub gap: Option<f64>,
+    pub(crate) gap: Option<f64>,
 }
 
 impl Default for Instruments {

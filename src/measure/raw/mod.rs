@@ -42,11 +42,12 @@ mod links;
 mod reading;
 mod reduce;
 
-pub use flaw::{Entry, Flaw};
-pub use instruments::{Instruments, Usual};
-pub(crate) use instruments::{USUAL_HOME, USUAL_RACK};
+pub use flaw::{AngleEntry, Flaw};
+pub use instruments::Instruments;
 pub use reading::{
     Angle, Chord, Corner, FrontHeight, GapsBefore, LinkSetting, Plates, RawAngles, RawArm, RawCamber,
     RawFloor, RawHeight, RawReading, RawToe, RawTotalToe, RearHeight, Strings,
 };
 pub use reduce::Reduced;
+
+pub(crate) use instruments::{USUAL_HOME, USUAL_RACK, Usual};

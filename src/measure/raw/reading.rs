@@ -182,11 +182,11 @@ pub enum RawTotalToe {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Plates {
     /// In front and behind.
-    pub ends: [f64; 2],
+    pub(crate) ends: [f64; 2],
     /// The same with both wheels turned by half a turn.
-    pub half_turn: Option<[f64; 2]>,
+    pub(crate) half_turn: Option<[f64; 2]>,
     /// How long the plates are.
-    pub length: f64,
+    pub(crate) length: f64,
 }
 
 /// Where the strings run, front and rear, mm.

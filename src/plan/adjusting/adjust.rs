@@ -66,7 +66,7 @@ pub(crate) struct AdjustedSide {
 /// The question: a side at a drop on a ground, links set as `setup` but for the adjusters, and the spec to meet by what is
 /// read.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Question<'a> {
+pub(crate) struct SettingQuestion<'a> {
     pub(crate) side: &'a Side,
     pub(crate) ground: &'a Ground,
     pub(crate) drop: f64,
@@ -167,7 +167,7 @@ impl AdjusterPart {
     }
 }
 
-impl Question<'_> {
+impl SettingQuestion<'_> {
     /// The value of an adjuster before anything is set, mm.
     pub(super) fn home(&self, adjuster: &Adjuster) -> f64 {
         adjuster.value(self.side, self.setup)

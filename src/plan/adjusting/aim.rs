@@ -19,7 +19,7 @@
 use nalgebra::Vector2;
 use std::cell::OnceCell;
 
-use super::adjust::{AdjustedSide, Adjuster, AdjusterEnd, AdjusterPart, Question};
+use super::adjust::{AdjustedSide, Adjuster, AdjusterEnd, AdjusterPart, SettingQuestion};
 use crate::geometry::Figure;
 use crate::plan::wheel::{NoPosition, forward};
 
@@ -35,7 +35,7 @@ const FEW: usize = 4;
 /// An adjuster that had to stop, by its place, and where.
 type AimStop = (usize, AdjusterEnd);
 
-impl Question<'_> {
+impl SettingQuestion<'_> {
     /// Meets the spec as far as the adjusters go.
     pub(crate) fn adjust(&self) -> Result<AdjustedSide, NoPosition> {
         let held = self.hold()?;
@@ -102,7 +102,7 @@ fn is_used_for(adjusters: &[Adjuster], figure: Figure) -> bool {
 
 /// A question with what its choices rest on.
 struct Aim<'a> {
-    question: &'a Question<'a>,
+    question: &'a SettingQuestion<'a>,
     /// What can be set of camber and toe.
     figures: Vec<Figure>,
     /// What a mm of each adjuster does to camber and toe, in tolerances, before anything is set.
@@ -124,7 +124,7 @@ impl Touch {
 }
 
 impl<'a> Aim<'a> {
-    fn new(question: &'a Question<'a>) -> Self {
+    fn new(question: &'a SettingQuestion<'a>) -> Self {
         let figures = question.only.map_or_else(|| BOTH.to_vec(), |only| vec![only]);
         let mut aim = Self { question, figures, effects: OnceCell::new() };
         if aim.matches(&aim.figures, &[]).is_empty() {
@@ -183,7 +183,7 @@ impl<'a> Aim<'a> {
     fn effects(&self) -> Option<&Vec<Vector2<f64>>> {
         let work_out = || {
             let question = self.question;
-            let Question { side, setup, drop, .. } = question;
+            let SettingQuestion { side, setup, drop, .. } = question;
             let position = forward(side, setup, *drop).ok()?;
             let slope = |adjuster: &Adjuster| question.slope(adjuster, setup, &position);
             Some(question.adjusters.iter().map(slope).collect())
@@ -424,7 +424,7 @@ impl<'a> Aim<'a> {
         if self.adjusters().len() <= FEW || self.adjusters()[index].is_for(Figure::Pitch) {
             return both;
         }
-        let Question { side, setup, drop, .. } = self.question;
+        let SettingQuestion { side, setup, drop, .. } = self.question;
         let Some((effects, position)) = self.effects().zip(forward(side, setup, *drop).ok()) else {
             return both;
         };

@@ -76,12 +76,12 @@ impl ThreadIn {
     }
 
     /// The least that is left at an end, mm; `None` where it was not measured.
-    pub fn worst_mm(&self) -> Option<f64> {
+    pub(crate) fn worst_mm(&self) -> Option<f64> {
         self.remaining_mm.iter().copied().reduce(f64::min)
     }
 
     /// The most that must be left at an end, mm.
-    pub fn wanted_mm(&self) -> f64 {
+    pub(crate) fn wanted_mm(&self) -> f64 {
         self.least_mm.iter().copied().fold(0.0, f64::max)
     }
 }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::adjust::{AdjustedSide, Adjuster, AdjusterPart, Question};
+use super::adjust::{AdjustedSide, Adjuster, AdjusterPart, SettingQuestion};
 use super::task::CONFIRMED;
 use crate::car::{Link, Side};
 use crate::geometry::Figure;
@@ -79,7 +79,11 @@ pub struct CamSetting {
 }
 
 /// The cams that an answer turns, at given values of its adjusters.
-pub(crate) fn cams_turned(question: &Question<'_>, exact: &AdjustedSide, values: &[f64]) -> Vec<CamSetting> {
+pub(crate) fn cams_turned(
+    question: &SettingQuestion<'_>,
+    exact: &AdjustedSide,
+    values: &[f64],
+) -> Vec<CamSetting> {
     let turned = |i: &usize| question.adjusters[*i].is_cam() && exact.parts[*i] != AdjusterPart::Home;
     let places = (0..question.adjusters.len()).filter(turned);
     places.filter_map(|i| cam_setting(question, i, exact, values[i])).collect()
@@ -112,7 +116,7 @@ pub(crate) fn cams_left(
 }
 
 pub(crate) fn cam_setting(
-    question: &Question<'_>,
+    question: &SettingQuestion<'_>,
     index: usize,
     exact: &AdjustedSide,
     shift: f64,

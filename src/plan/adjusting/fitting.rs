@@ -22,7 +22,7 @@ impl Fitting {
     }
 
     /// The links before anything is turned: stock lengths, and the cams under fitted arms locked out or kept.
-    pub fn found(&self, side: &Side) -> Setup {
+    pub(crate) fn found(&self, side: &Side) -> Setup {
         Setup::locked_out(side, |link| self.fits(link) && !self.keep_cams)
     }
 

@@ -1,6 +1,6 @@
 //! Whole steps of some arms that leave the wheel nearest to what it reads already.
 
-use super::adjust::{AdjustedSide, Adjuster, AdjusterEnd, AdjusterPart, Means, Question};
+use super::adjust::{AdjustedSide, Adjuster, AdjusterEnd, AdjusterPart, Means, SettingQuestion};
 use super::whole_steps::{Lattice, Scale, to_steps};
 use crate::car::{PerLink, Setup, Side, Spec};
 use crate::geometry::{Angles, DEGREE, Ground};
@@ -52,7 +52,7 @@ impl Keep<'_> {
         for (&link, value) in together.iter().zip(&values) {
             nearest.lengths[link] = *value;
         }
-        let question = Question {
+        let question = SettingQuestion {
             side,
             ground,
             drop: *drop,

@@ -17,11 +17,13 @@ pub use bench::{Bench, Matched, ThreadIn};
 pub use cam::{AtMark, CamSetting, CamUse, OtherCam};
 pub use fitting::Fitting;
 
-pub(crate) use adjust::{AdjustedSide, Adjuster, AdjusterEnd, AdjusterPart, Means, Question, adjusters_with};
+pub(crate) use adjust::{
+    AdjustedSide, Adjuster, AdjusterEnd, AdjusterPart, Means, SettingQuestion, adjusters_with,
+};
 pub(crate) use aim::{BOTH, in_play};
 pub(crate) use cam::{cam_setting, cams_left, cams_turned};
 pub(crate) use hold_reading::Keep;
-pub(crate) use reach::Reach;
+pub(crate) use reach::{Reach, Stretch};
 pub(crate) use settle::keeps;
 pub(crate) use task::{Task, Worked, exact_pair, work_alone, work_out};
 pub(crate) use whole_steps::{Rounded, stepped, to_steps};

@@ -2,7 +2,7 @@
 
 use nalgebra::Vector2;
 
-use super::adjust::{AdjustedSide, Adjuster, AdjusterPart, Question};
+use super::adjust::{AdjustedSide, Adjuster, AdjusterPart, SettingQuestion};
 use super::cam::AtMark;
 use super::plane::{Polygon, Reached};
 use crate::car::{Setup, Side, Spec};
@@ -23,7 +23,7 @@ const STARTS: usize = 6;
 /// More rounds than any search needs whose slopes change as little as those of links.
 const MOST_ROUNDS: usize = 40;
 
-impl Question<'_> {
+impl SettingQuestion<'_> {
     /// Settings of adjusters within their ends with both figures within tolerance, the nearest to the target; `None` where
     /// there are none.
     ///
@@ -208,8 +208,8 @@ pub(crate) struct Reach<'a> {
 }
 
 impl Reach<'_> {
-    pub(super) fn question(&self, drop: f64) -> Question<'_> {
-        Question {
+    pub(super) fn question(&self, drop: f64) -> SettingQuestion<'_> {
+        SettingQuestion {
             side: self.side,
             ground: self.ground,
             drop,
@@ -299,6 +299,7 @@ impl Reach<'_> {
 }
 
 /// Drops over which the adjusters reach the spec, mm.
+#[derive(Default)]
 pub(crate) struct Stretch {
     /// From where; `None`: nowhere.
     pub(crate) from: Option<f64>,

@@ -11,7 +11,7 @@
 
 use nalgebra::Vector2;
 
-use super::adjust::{AdjustedSide, AdjusterPart, Question};
+use super::adjust::{AdjustedSide, AdjusterPart, SettingQuestion};
 use super::plane::{Polygon, Reached};
 use super::whole_steps::{Lattice, Rounded};
 use crate::car::{AxleLimits, Hand, PerSide, Spec};
@@ -40,7 +40,7 @@ pub(crate) fn keeps(axle: &AxleLimits, figures: PerSide<[f64; 3]>) -> bool {
 /// own spec, which is not helped by pleasing the other one, and where there are none.
 pub(super) fn settle(
     axle: &AxleLimits,
-    questions: PerSide<Question<'_>>,
+    questions: PerSide<SettingQuestion<'_>>,
     exact: PerSide<AdjustedSide>,
     stays: PerSide<bool>,
 ) -> PerSide<AdjustedSide> {
@@ -67,7 +67,7 @@ pub(super) fn settle(
 /// Both wheels and what binds them.
 struct Both<'a> {
     axle: &'a AxleLimits,
-    questions: PerSide<Question<'a>>,
+    questions: PerSide<SettingQuestion<'a>>,
 }
 
 impl Both<'_> {
@@ -102,7 +102,7 @@ impl Both<'_> {
             let question = self.questions[hand];
             let [camber, toe, _] = question.figures(&settled[hand].position);
             let spec = Spec { camber, toe, ..*question.spec };
-            let aimed = Question { spec: &spec, ..question };
+            let aimed = SettingQuestion { spec: &spec, ..question };
             let few = if stays[hand] { None } else { aimed.on_target() };
             few.unwrap_or_else(|| settled[hand].clone())
         });

@@ -1,6 +1,6 @@
 //! A side's question as a whole, worked out exactly, confirmed, and rounded to whole steps, the two sides held together.
 
-use super::adjust::{AdjustedSide, Adjuster, AdjusterPart, Question};
+use super::adjust::{AdjustedSide, Adjuster, AdjusterPart, SettingQuestion};
 use super::settle::{best_pair, settle};
 use super::whole_steps::{Lattice, Rounded};
 use crate::car::{AxleLimits, PerSide, Setup, Side, Spec};
@@ -10,7 +10,7 @@ use crate::plan::wheel::{NoPosition, Reading, Reason, forward};
 /// The exact answer, put back into the car, must give its figures again to this, rad.
 pub(super) const CONFIRMED: f64 = 1e-10;
 
-/// A side's question with everything that belongs to it; see [`Question`].
+/// A side's question with everything that belongs to it; see [`SettingQuestion`].
 #[derive(Debug, Clone)]
 pub(crate) struct Task<'a> {
     pub(crate) side: &'a Side,
@@ -36,9 +36,9 @@ pub(crate) struct Worked<'a> {
 }
 
 impl Task<'_> {
-    pub(crate) fn question(&self) -> Question<'_> {
+    pub(crate) fn question(&self) -> SettingQuestion<'_> {
         let Self { side, ground, drop, spec, setup, adjusters, offset, only, .. } = self;
-        Question { side, ground, drop: *drop, setup, spec, adjusters, offset: *offset, only: *only }
+        SettingQuestion { side, ground, drop: *drop, setup, spec, adjusters, offset: *offset, only: *only }
     }
 
     fn exact(&self) -> Result<AdjustedSide, NoPosition> {
@@ -87,8 +87,8 @@ pub(crate) fn work_alone(task: Task<'_>) -> Result<Worked<'_>, NoPosition> {
 }
 
 /// Puts the exact answer back into the car and solves it as a plain linkage: it must give the same figures.
-fn confirm(question: &Question<'_>, exact: &AdjustedSide) -> Result<Reading, NoPosition> {
-    let Question { side, drop, .. } = question;
+fn confirm(question: &SettingQuestion<'_>, exact: &AdjustedSide) -> Result<Reading, NoPosition> {
+    let SettingQuestion { side, drop, .. } = question;
     let again = forward(side, &exact.setup, *drop)?;
     let [before, after] = [&exact.position, &again].map(|position| question.figures(position));
     let off = before.iter().zip(after).map(|(before, after)| (before - after).abs()).fold(0.0, f64::max);

@@ -26,7 +26,7 @@
 use nalgebra::{DMatrix, DVector, Vector3};
 use std::cmp::Ordering;
 
-use super::adjust::{AdjustedSide, Adjuster, AdjusterPart, Means, Question};
+use super::adjust::{AdjustedSide, Adjuster, AdjusterPart, Means, SettingQuestion};
 use crate::car::{Arm, Setup, Spec};
 use crate::geometry::{Figure, Position};
 use crate::plan::wheel::{NoPosition, forward_from};
@@ -79,7 +79,7 @@ pub(super) struct Scale {
 }
 
 impl Scale {
-    fn of(question: &Question<'_>, exact: &AdjustedSide) -> Self {
+    fn of(question: &SettingQuestion<'_>, exact: &AdjustedSide) -> Self {
         let counts = |figure: Figure| {
             let for_it = |part: &AdjusterPart| {
                 part.meets() == Some(figure) || (*part == AdjusterPart::Within && figure != Figure::Pitch)
@@ -91,12 +91,12 @@ impl Scale {
         Self { weights, spec_is_met: question.in_spec(&exact.position) }
     }
 
-    fn misses(&self, question: &Question<'_>, figures: &[f64; 3]) -> Vector3<f64> {
+    fn misses(&self, question: &SettingQuestion<'_>, figures: &[f64; 3]) -> Vector3<f64> {
         let miss = |i: usize, _| (figures[i] - question.spec.target(Figure::ALL[i])) * self.weights[i];
         Vector3::from_fn(miss)
     }
 
-    fn rank(&self, question: &Question<'_>, figures: &[f64; 3]) -> Rank {
+    fn rank(&self, question: &SettingQuestion<'_>, figures: &[f64; 3]) -> Rank {
         Rank {
             outside_spec: self.spec_is_met && !question.spec.holds(figures[0], figures[1]),
             miss: self.misses(question, figures).norm(),
@@ -132,7 +132,7 @@ pub(crate) fn stepped(arm: &Arm, start: f64, steps: i32) -> f64 {
 
 /// The arms of a side about to be set to whole steps.
 pub(super) struct Lattice<'a> {
-    question: Question<'a>,
+    question: SettingQuestion<'a>,
     exact: &'a AdjustedSide,
     /// The spec with what the exact lengths give as its target.
     aimed: Spec,
@@ -147,13 +147,13 @@ pub(super) struct Lattice<'a> {
 
 impl<'a> Lattice<'a> {
     /// The arms of a side with an exact answer.
-    pub(crate) fn new(question: Question<'a>, exact: &'a AdjustedSide) -> Result<Self, NoPosition> {
+    pub(crate) fn new(question: SettingQuestion<'a>, exact: &'a AdjustedSide) -> Result<Self, NoPosition> {
         Self::measured_by(question, exact, Scale::of(&question, exact))
     }
 
     /// The same, measured otherwise.
     pub(super) fn measured_by(
-        question: Question<'a>,
+        question: SettingQuestion<'a>,
         exact: &'a AdjustedSide,
         scale: Scale,
     ) -> Result<Self, NoPosition> {
@@ -171,7 +171,7 @@ impl<'a> Lattice<'a> {
         Ok(Self { question, exact, aimed, scale, arms, figures, rates, bend: 0.0 })
     }
 
-    pub(super) fn question(&self) -> Question<'a> {
+    pub(super) fn question(&self) -> SettingQuestion<'a> {
         self.question
     }
 
@@ -282,8 +282,10 @@ impl<'a> Lattice<'a> {
                     parts[arm.adjuster] = AdjusterPart::Meets(figure);
                 }
             }
-            let question = Question { setup: &setup, ..self.question };
-            let Ok(exact) = Question { spec: &self.aimed, ..question }.within_ends(parts) else { continue };
+            let question = SettingQuestion { setup: &setup, ..self.question };
+            let Ok(exact) = SettingQuestion { spec: &self.aimed, ..question }.within_ends(parts) else {
+                continue;
+            };
             let pitch = self.scale.misses(&question, &question.figures(&exact.position)).z.abs();
             if pitch > most + 1.0 {
                 continue;
@@ -530,7 +532,7 @@ impl StepWalk<'_> {
     }
 }
 
-fn candidates<'a>(question: &Question<'a>, exact: &AdjustedSide) -> Vec<SteppedArm<'a>> {
+fn candidates<'a>(question: &SettingQuestion<'a>, exact: &AdjustedSide) -> Vec<SteppedArm<'a>> {
     let of = |(adjuster, value): (usize, &f64)| {
         let chosen = &question.adjusters[adjuster];
         let Means::Arm(ends) = chosen.means else { return None };

@@ -116,7 +116,7 @@ impl ArmSet {
 
 impl ArmChoice {
     /// The set that comes nearest the spec, by the larger of its misses in tolerances; of equals the one with fewer arms.
-    pub fn nearest(&self) -> Option<&ArmSet> {
+    pub(crate) fn nearest(&self) -> Option<&ArmSet> {
         let miss = |set: &ArmSet| {
             let sides = set.sides.iter().zip(&self.sides).flat_map(|(side, LoweredWheel { spec, .. })| {
                 let part =

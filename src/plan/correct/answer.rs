@@ -300,7 +300,7 @@ impl Correction {
     }
 
     /// Whether something is odd about the last reading, so that its turns may be wrong.
-    pub fn doubts_the_last_reading(&self) -> bool {
+    pub(crate) fn doubts_the_last_reading(&self) -> bool {
         self.flags.iter().any(|flag| match flag {
             Flag::Change { round, .. } => *round == self.rounds.len(),
             Flag::UnevenGround { known, .. } => !known,
@@ -311,12 +311,12 @@ impl Correction {
 
 impl CorrectedSide {
     /// Whether this wheel is within its spec after the turns and no arm is refused.
-    pub fn succeeds(&self) -> bool {
+    pub(crate) fn succeeds(&self) -> bool {
         self.result.within_spec && !self.refuses_an_arm()
     }
 
     /// Whether a fitted arm ends at its thread.
-    pub fn refuses_an_arm(&self) -> bool {
+    pub(crate) fn refuses_an_arm(&self) -> bool {
         self.arms.iter().any(|arm| arm.limit == Limit::Thread)
     }
 }

@@ -7,7 +7,7 @@ use super::suspect::{DOUBT, SuspectTrial, causes_of_both};
 use crate::car::{Hand, PerSide, Setup};
 use crate::geometry::Angles;
 use crate::measure::Round;
-use crate::measure::posterior::{Jump, Model, Prior, Read};
+use crate::measure::posterior::{CarReading, Jump, Model, Prior};
 use crate::plan::adjusting::Adjuster;
 use crate::plan::wheel::Reading;
 
@@ -17,7 +17,7 @@ pub(super) struct History {
     /// Where a wheel began to read otherwise than its setting explains.
     pub(super) jumps: Vec<Jump>,
     /// What was read and may be right.
-    pub(super) read: Vec<Read>,
+    pub(super) read: Vec<CarReading>,
     /// What was expected of both wheels in each round.
     pub(super) expected: Vec<Option<PerSide<Reading>>>,
     pub(super) flags: Vec<Flag>,
@@ -54,7 +54,7 @@ impl History {
         let round = &rounds[place];
         // Where nothing fits so far, what the profile alone says is better than nothing.
         let known = model.learn(self.read.clone()).or_else(|| model.learn(Vec::new()));
-        let read = Read::of(prior.car(), place, round);
+        let read = CarReading::of(prior.car(), place, round);
         let Some(known) = known else {
             self.unexpected(read);
             return Ok(());
@@ -104,17 +104,17 @@ impl History {
             self.jumps.push(Jump { from: place, hand });
         }
         self.read.extend(read.into_iter().filter(|read| match read {
-            Read::Figure { weights, .. } => {
+            CarReading::Figure { weights, .. } => {
                 let of = |hand: Hand, at: usize| kept[hand] || (weights[at] == 0.0 && weights[at + 1] == 0.0);
                 of(Hand::Left, 0) && of(Hand::Right, 2)
             }
-            Read::Length { .. } => true,
+            CarReading::Length { .. } => true,
         }));
         Ok(())
     }
 
     /// Takes in what nothing was expected of.
-    fn unexpected(&mut self, read: Vec<Read>) {
+    fn unexpected(&mut self, read: Vec<CarReading>) {
         self.expected.push(None);
         self.read.extend(read);
     }

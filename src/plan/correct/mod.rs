@@ -28,7 +28,7 @@ use self::suspect::DOUBT;
 use self::wheel::{WheelNow, settle};
 use crate::car::{Car, Hand, PerSide, Spec};
 use crate::geometry::{Angles, Figure};
-use crate::measure::posterior::{Jump, Known, Model, Prior, Read};
+use crate::measure::posterior::{CarReading, Jump, KnownCar, Model, Prior};
 use crate::measure::{Measured, Round};
 use crate::plan::adjusting::{Fitting, in_play};
 use crate::plan::wheel::{AxleResult, Reading};
@@ -155,7 +155,7 @@ fn models<'a>(
     prior: &Prior<'a>,
     rounds: &[Round],
     history: &History,
-) -> Result<Vec<(Model<'a>, Vec<Read>)>, NoCorrection> {
+) -> Result<Vec<(Model<'a>, Vec<CarReading>)>, NoCorrection> {
     let model = |jumps: &[Jump], doubt: f64| {
         Model::new(prior, rounds, jumps, doubt).map_err(|_| NoCorrection::NoWheelbase)
     };
@@ -165,7 +165,7 @@ fn models<'a>(
     let last = rounds.len() - 1;
     let anew = Hand::BOTH.map(|hand| Jump { from: last, hand });
     let of_last =
-        history.read.iter().filter(|read| matches!(read, Read::Figure { state, .. } if *state == last));
+        history.read.iter().filter(|read| matches!(read, CarReading::Figure { state, .. } if *state == last));
     Ok(vec![
         (model(&history.jumps, widened)?, history.read.clone()),
         (stated, history.read.clone()),
@@ -209,7 +209,7 @@ fn suspect_ground(
     car: &Car,
     prior: &Prior<'_>,
     rounds: &[Round],
-    known: &Known<'_>,
+    known: &KnownCar<'_>,
     place: usize,
 ) -> Option<Flag> {
     let model = Model::new(prior, rounds, &[], 1.0).ok()?;

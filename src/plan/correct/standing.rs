@@ -4,7 +4,7 @@ use nalgebra::{Matrix2, Vector2};
 
 use crate::car::{Hand, PerLink, PerSide, Setup, Side, Sigmas};
 use crate::geometry::{Angles, Figure, Ground, Position};
-use crate::measure::posterior::{Expected, Known, State, setting_sigma};
+use crate::measure::posterior::{Expected, KnownCar, State, setting_sigma};
 use crate::measure::{Measured, Round};
 use crate::plan::NoPosition;
 use crate::plan::adjusting::Adjuster;
@@ -30,7 +30,7 @@ pub(super) type Seen = Angles<Option<Measured>>;
 
 impl<'a> Standing<'a> {
     /// A wheel of the car that is known, in a state; `side` is that car's own, or the same with its arms otherwise counted.
-    pub(super) fn of(known: &Known<'_>, state: &State, side: &'a Side) -> Result<Self, NoPosition> {
+    pub(super) fn of(known: &KnownCar<'_>, state: &State, side: &'a Side) -> Result<Self, NoPosition> {
         let hand = side.hand;
         let (setup, drop) = (known.setup(state, hand), known.drop(state, hand));
         let position = forward(side, &setup, drop)?;
@@ -136,7 +136,7 @@ pub(super) fn seen(round: &Round, expected: &PerSide<Angles>) -> PerSide<Seen> {
 /// what the points were off, is no part of what it may be turned by. Also by how much longer each link is than noted, mm.
 pub(super) fn as_noted(
     profile: &Side,
-    known: &Known<'_>,
+    known: &KnownCar<'_>,
     state: &State,
     noted: &Setup,
     hand: Hand,

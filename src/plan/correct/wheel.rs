@@ -8,7 +8,7 @@ use super::answer::{ArmTurn, CamTurn, CorrectedSide, Fewer, FigureOrigin, Leave,
 use super::standing::Standing;
 use crate::car::{Car, PerLink, PerSide, Side, Sigmas, Spec};
 use crate::geometry::{Angles, Figure};
-use crate::measure::posterior::{Known, State};
+use crate::measure::posterior::{KnownCar, State};
 use crate::measure::probability_within;
 use crate::plan::adjusting::{
     Adjuster, AdjusterPart, BOTH, Bench, Rounded, Task, ThreadIn, Worked, cam_setting, in_play, keeps,
@@ -31,7 +31,7 @@ const CASES: u32 = 1000;
 pub(super) struct WheelNow<'a> {
     /// The side as the profile has it.
     pub(super) profile: &'a Side,
-    pub(super) known: &'a Known<'a>,
+    pub(super) known: &'a KnownCar<'a>,
     pub(super) state: &'a State,
     pub(super) standing: &'a Standing<'a>,
     /// By how much each link truly is longer than noted, mm.

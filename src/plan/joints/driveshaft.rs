@@ -55,7 +55,7 @@ pub struct Plunge {
 
 impl ShaftAngles {
     /// Whether it keeps the limits that the profile gives.
-    pub fn succeeds(&self) -> bool {
+    pub(crate) fn succeeds(&self) -> bool {
         let bends = |joint: &ShaftJoint| joint.remaining_deg.is_none_or(|left| left >= 0.0);
         let slides = |plunge: &Plunge| plunge.remaining_mm.is_none_or(|left| left >= 0.0);
         bends(&self.inner) && bends(&self.outer) && slides(&self.pushed_in) && slides(&self.pulled_out)

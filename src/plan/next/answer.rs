@@ -21,7 +21,7 @@ pub struct Next {
 
 impl Next {
     /// The readings that are worth their time.
-    pub fn worth_it(&self) -> &[NextReading] {
+    pub(crate) fn worth_it(&self) -> &[NextReading] {
         self.readings.get(..self.enough_after).unwrap_or(&self.readings)
     }
 
@@ -107,7 +107,7 @@ pub enum NextWay {
 
 impl NextWay {
     /// Minutes to set up for readings of this way, and for each of them: common practice, no source.
-    pub fn minutes(self) -> [f64; 2] {
+    pub(crate) fn minutes(self) -> [f64; 2] {
         match self {
             Self::OtherHeight | Self::Arm | Self::TurnedArm => [10.0, 20.0],
             Self::TurnedCam => [10.0, 15.0],

@@ -5,8 +5,8 @@ use nalgebra::{DMatrix, Point3};
 use super::answer::NextWay;
 use crate::car::{Car, Hand, Measurand, PerSide};
 use crate::geometry::DEGREE;
-use crate::measure::network::{At, Kind};
-use crate::measure::posterior::Known;
+use crate::measure::network::{At, ObservationKind};
+use crate::measure::posterior::KnownCar;
 use crate::measure::{MeasuringWay, Round, USUAL_HOME, point_name};
 
 /// How far the car is brought down or up for readings at another height, mm: what ballast or a jack under both sides does.
@@ -35,7 +35,7 @@ enum ReadingOf {
     /// Both wheels in a state, by its place.
     State(usize),
     /// Something between points of the left side.
-    Points(Kind),
+    Points(ObservationKind),
 }
 
 impl Candidate {
@@ -49,7 +49,7 @@ impl Candidate {
     }
 
     /// How its numbers change with all that is not known, a row each; `None` where the car cannot be in its state.
-    pub(super) fn slopes(&self, known: &Known<'_>) -> Option<DMatrix<f64>> {
+    pub(super) fn slopes(&self, known: &KnownCar<'_>) -> Option<DMatrix<f64>> {
         match &self.of {
             ReadingOf::State(place) => known.slopes(known.state(*place)),
             ReadingOf::Points(kind) => {
@@ -139,7 +139,7 @@ fn geometric(car: &Car) -> Vec<Candidate> {
     };
     let is_knuckle = |spot: usize| matches!(points[spot], Measurand::Knuckle(_));
     let mut all = Vec::new();
-    let mut one = |what: String, way: NextWay, of: String, sigma: f64, kind: Kind| {
+    let mut one = |what: String, way: NextWay, of: String, sigma: f64, kind: ObservationKind| {
         let list = MeasuringWay::of(&kind).name();
         let list = if way == NextWay::Arm { "arm" } else { list };
         let key = Some(format!("survey.{list}.{of}"));
@@ -163,11 +163,11 @@ fn geometric(car: &Car) -> Vec<Candidate> {
                 way,
                 key(a),
                 sigma,
-                Kind::Difference { axis, of: At::spot(a), from: None },
+                ObservationKind::Difference { axis, of: At::spot(a), from: None },
             );
         }
         for &b in &own[place + 1..] {
-            let kind = Kind::Distance { from: At::spot(a), to: At::spot(b) };
+            let kind = ObservationKind::Distance { from: At::spot(a), to: At::spot(b) };
             let (what, of) =
                 (format!("tape: {} to {}", name(a), name(b)), format!("{} - {}", key(a), key(b)));
             if is_knuckle(a) && is_knuckle(b) {
@@ -187,7 +187,7 @@ fn geometric(car: &Car) -> Vec<Candidate> {
             NextWay::Slope,
             of.name.clone(),
             0.3 * DEGREE,
-            Kind::Slope { from, to },
+            ObservationKind::Slope { from, to },
         );
         if !of.hold.takes_an_arm() {
             continue;
@@ -197,7 +197,7 @@ fn geometric(car: &Car) -> Vec<Candidate> {
             NextWay::Arm,
             of.name.clone(),
             1.0,
-            Kind::Distance { from, to },
+            ObservationKind::Distance { from, to },
         );
     }
     all

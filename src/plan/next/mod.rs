@@ -18,7 +18,7 @@ pub use answer::{Next, NextArm, NextReading, NextWay, Outlook};
 use self::candidates::{Candidate, candidates};
 use crate::car::{Car, Hand, PerSide, Stance};
 use crate::geometry::{Angles, Figure};
-use crate::measure::posterior::{Known, Model, Prior};
+use crate::measure::posterior::{KnownCar, Model, Prior};
 use crate::measure::{Round, SIGMAS_OF_95, USUAL_RACK, half_width_of_95, probability_within};
 use crate::plan::adjusting::Fitting;
 use crate::plan::planning::{ArmSetting, Plan, PlanSide};
@@ -87,7 +87,7 @@ pub fn next(car: &Car, stance: &Stance, plan: &Plan, fitting: &Fitting) -> Optio
 
 /// The covariance of the four figures of the plan and of all readings behind them, of one car that may be this one; `None` where it
 /// cannot be in all their states.
-fn together(known: &Known<'_>, candidates: &[&Candidate]) -> Option<DMatrix<f64>> {
+fn together(known: &KnownCar<'_>, candidates: &[&Candidate]) -> Option<DMatrix<f64>> {
     let mut rows = vec![known.slopes(known.state(0))?];
     for candidate in candidates {
         rows.push(candidate.slopes(known)?);

@@ -9,9 +9,8 @@ pub use at_height::{LinkAngle, MotionFigures, Place, Station};
 pub use bump::BumpSteer;
 pub use missing::Missing;
 pub use sweep::Travel;
-pub(crate) use sweep::USUAL_TRAVEL;
 
 pub(crate) use at_height::{Load, Track, angle};
 pub(crate) use bump::Bumps;
 pub(crate) use missing::{Gaps, once};
-pub(crate) use sweep::{AtHeight, Sweep, travel_ends};
+pub(crate) use sweep::{AtHeight, Sweep, USUAL_TRAVEL, travel_ends};

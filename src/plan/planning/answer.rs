@@ -168,7 +168,7 @@ pub struct KeptArm {
 impl Fitting {
     /// The same arms, with no other cams turned than a plan turns: so a changed car is asked about the same work.
     #[must_use]
-    pub fn turning_as(&self, plan: &Plan) -> Self {
+    pub(crate) fn turning_as(&self, plan: &Plan) -> Self {
         let turned = |side: &PlanSide| side.cams.iter().map(|cam| cam.link.clone()).collect();
         Self { turnable: Some(plan.sides.each(turned)), ..self.clone() }
     }
@@ -200,7 +200,7 @@ impl Plan {
 
 impl PlanSide {
     /// Whether this wheel is within its spec after rounding and no arm is refused.
-    pub fn succeeds(&self) -> bool {
+    pub(crate) fn succeeds(&self) -> bool {
         self.result.within_spec && !self.refuses_an_arm()
     }
 
@@ -208,7 +208,7 @@ impl PlanSide {
     /// set to.
     ///
     /// An arm that is merely kept at stock length does not count; pages refuse it by itself.
-    pub fn refuses_an_arm(&self) -> bool {
+    pub(crate) fn refuses_an_arm(&self) -> bool {
         self.arms.iter().any(|arm| arm.limit == Limit::Thread && (arm.thread.short || !arm.helped))
     }
 }

@@ -61,7 +61,7 @@ pub struct SpringAnswer {
 /// A spring at one height.
 ///
 /// With `L` the distance between the two points of the spring and `z` the height of the wheel, the motion ratio is `-dL/dz`. The
-/// force `F` is what holds the standing car up ([`Spring::holding`](crate::car::Spring::holding)), and the wheel rate is the derivative by `z` of what it comes
+/// force `F` is what holds the standing car up (`Spring::holding`), and the wheel rate is the derivative by `z` of what it comes
 /// to at the wheel centre, `F MR`:
 ///
 /// ```text

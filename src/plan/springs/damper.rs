@@ -30,7 +30,7 @@ pub struct DamperTravel {
 
 impl DamperTravel {
     /// Whether it is closed before full bump, so that it knocks.
-    pub fn is_closed_early(&self) -> bool {
+    pub(crate) fn is_closed_early(&self) -> bool {
         self.remaining_closing_mm.is_some_and(|left| left < 0.0)
     }
 }

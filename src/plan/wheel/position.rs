@@ -45,9 +45,9 @@ impl From<&Position> for Certainty {
 #[derive(Debug, Clone, PartialEq)]
 pub struct NoPosition {
     /// Which side.
-    pub hand: Hand,
+    pub(crate) hand: Hand,
     /// The drop that was asked for, mm.
-    pub drop: f64,
+    pub(crate) drop: f64,
     /// The links that block each other, the worst first.
     pub links: Vec<String>,
     /// What went wrong.

@@ -56,18 +56,18 @@ impl Reading {
     }
 
     /// The reading of a wheel in a pose.
-    pub fn of_wheel(wheel: &Wheel, pose: &Pose, ground: &Ground) -> Self {
+    pub(crate) fn of_wheel(wheel: &Wheel, pose: &Pose, ground: &Ground) -> Self {
         let [camber, toe] = [Figure::Camber, Figure::Toe].map(|figure| figure.value(pose, wheel, ground));
         Self::from_radians(camber, toe)
     }
 
     /// The reading that the profile gives for the reference.
-    pub fn found(side: &Side) -> Self {
+    pub(crate) fn found(side: &Side) -> Self {
         Self::from_radians(side.reading.camber, side.reading.toe)
     }
 
     /// The reading held against a spec.
-    pub fn judged(self, spec: &Spec) -> Judged {
+    pub(crate) fn judged(self, spec: &Spec) -> Judged {
         let within_spec = spec.holds(self.camber_deg.to_radians(), self.toe_deg.to_radians());
         let Target { camber_deg, toe_deg, .. } = Target::from(spec);
         Judged {

@@ -4,7 +4,7 @@ use nalgebra::Vector3;
 use toml::Spanned;
 
 use super::checker::Checker;
-use crate::car::{Bar, Bend, Corner};
+use crate::car::{Bar, BarCorner, Bend};
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
 use crate::profile::keys::{Arm, Link};
@@ -98,7 +98,7 @@ impl Checker {
         bend
     }
 
-    fn corners(&mut self, list: &Spanned<Lists>, length: f64) -> Option<Vec<Corner>> {
+    fn corners(&mut self, list: &Spanned<Lists>, length: f64) -> Option<Vec<BarCorner>> {
         const HELP: &str = "lay the arm down, stretch a string from bolt middle to bolt middle, and give for each corner of the bar's \
              middle line how far along the string from the subframe bolt, and how far off it: bend = [[80.0, 35.0], [160.0, 35.0]]";
         let count = list.get_ref().len();
@@ -112,7 +112,7 @@ impl Checker {
             );
             return None;
         }
-        let mut corners: Vec<Corner> = Vec::with_capacity(count);
+        let mut corners: Vec<BarCorner> = Vec::with_capacity(count);
         for pair in list.get_ref() {
             let [along, off] = pair.get_ref().as_slice() else {
                 self.tell(
@@ -133,7 +133,7 @@ impl Checker {
                 );
                 return None;
             }
-            corners.push(Corner { part: along / length, up });
+            corners.push(BarCorner { part: along / length, up });
         }
         Some(corners)
     }

@@ -4,7 +4,7 @@ use nalgebra::{Point3, Vector3};
 use std::ops::Range;
 
 use super::checker::Checker;
-use crate::car::{self, Hold};
+use crate::car::{self, Hold, is_ordinary};
 use crate::profile::finding::Finding;
 use crate::profile::keys::{Declared, Lean, Link, Member, Profile, Right};
 use crate::profile::layers::Layers;
@@ -46,6 +46,15 @@ impl Checker {
             Hold::Bolt(before, usual) => {
                 let lean = keys.inner(Link::lean);
                 let above = lean.as_ref().and_then(|keys| self.read(keys, Lean::above));
+                if let (Some(above), Some(keys)) = (above, &lean)
+                    && !is_ordinary("a strut's two bolts apart", above.abs())
+                {
+                    self.tell(
+                        Finding::warning(keys.span_of(Lean::above), "hardly a strut has its two bolts that far apart")
+                            .label(format!("{:.1} mm", above.abs()))
+                            .help("measure it along the strut, from the middle of one bolt to the middle of the other: are these cm, is a decimal point wrong?"),
+                    );
+                }
                 Hold::Bolt(before, above.filter(|above| *above != 0.0).unwrap_or(usual))
             }
             Hold::Rod => {

@@ -18,11 +18,11 @@ const MINUTES: &str =
     "a bare number is degrees; minutes are written \"0°17'\", which is 0.28 degree, and toe in mm \"1.6 mm\"";
 
 /// A value that is a number: mm, rad, or in its key's own unit.
-pub(in crate::profile) trait Figure {
+pub(in crate::profile) trait Numeric {
     fn figure(&self, kind: Kind) -> Result<f64, QuantityError>;
 }
 
-impl Figure for Quantity {
+impl Numeric for Quantity {
     fn figure(&self, kind: Kind) -> Result<f64, QuantityError> {
         match kind {
             Kind::Angle | Kind::Toe => self.angle(),
@@ -33,14 +33,14 @@ impl Figure for Quantity {
     }
 }
 
-impl Figure for i64 {
+impl Numeric for i64 {
     #[expect(clippy::cast_precision_loss, reason = "counts are far below 2^53")]
     fn figure(&self, _: Kind) -> Result<f64, QuantityError> {
         Ok(*self as f64)
     }
 }
 
-impl Figure for f64 {
+impl Numeric for f64 {
     fn figure(&self, _: Kind) -> Result<f64, QuantityError> {
         Ok(*self)
     }
@@ -48,7 +48,7 @@ impl Figure for f64 {
 
 macro_rules! figures {
     ($($name:ident),*) => {$(
-        impl Figure for $name {
+        impl Numeric for $name {
             fn figure(&self, _: Kind) -> Result<f64, QuantityError> {
                 Ok(self.0)
             }
@@ -60,7 +60,7 @@ figures!(Rate, Mass, Force, Torque, Stress);
 
 impl Checker {
     /// The figure of a key, if it stands anywhere and is in its range.
-    pub(in crate::profile) fn read<T, V: Figure>(
+    pub(in crate::profile) fn read<T, V: Numeric>(
         &mut self,
         keys: &Layers<'_, T>,
         slot: Slot<T, V>,
@@ -105,7 +105,7 @@ impl Checker {
     }
 
     /// What a value comes to, where it is in the range of its key.
-    pub(in crate::profile) fn figure<V: Figure>(&mut self, key: &Key, value: &Spanned<V>) -> Option<f64> {
+    pub(in crate::profile) fn figure<V: Numeric>(&mut self, key: &Key, value: &Spanned<V>) -> Option<f64> {
         let figure = self.accept(value, value.get_ref().figure(key.kind))?;
         self.within(key, value, figure)
     }

@@ -13,7 +13,7 @@ use crate::profile::literal::{is_value, list, quoted};
 ///
 /// As [`set_value`].
 pub fn set_answer(text: &str, key: &str, answer: &str) -> Result<Change, EditError> {
-    let mut best: Option<(Fit, Change)> = None;
+    let mut best: Option<(ShapeFit, Change)> = None;
     for way in ways(answer) {
         let change = set_value(text, key, &way)?;
         let fit = fit(&change.text);
@@ -26,7 +26,7 @@ pub fn set_answer(text: &str, key: &str, answer: &str) -> Result<Change, EditErr
 
 /// How far a text is of the shape of a profile or a survey.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Fit {
+enum ShapeFit {
     /// A text where a list is due, and the like.
     WrongKind,
     /// Of the right kind, but unreadable.
@@ -34,11 +34,11 @@ enum Fit {
     Whole,
 }
 
-fn fit(text: &str) -> Fit {
+fn fit(text: &str) -> ShapeFit {
     match Profile::of_text(text) {
-        Ok(_) => Fit::Whole,
-        Err(error) if error.message().starts_with("invalid type") => Fit::WrongKind,
-        Err(_) => Fit::Unreadable,
+        Ok(_) => ShapeFit::Whole,
+        Err(error) if error.message().starts_with("invalid type") => ShapeFit::WrongKind,
+        Err(_) => ShapeFit::Unreadable,
     }
 }
 

@@ -17,11 +17,11 @@ pub struct Blank {
     /// The path of its key or table.
     pub key: String,
     /// Whether it is a table's header.
-    pub table: bool,
+    pub(crate) table: bool,
     /// Whether it was left out when it was asked for.
-    pub left_out: bool,
+    pub(crate) left_out: bool,
     /// Whether the table in which it stands is only waiting itself.
-    pub dormant: bool,
+    pub(crate) dormant: bool,
     /// Of one of a list: the mark before its name.
     name: Option<Range<usize>>,
     /// The line, without its end.
@@ -156,7 +156,7 @@ pub(super) fn filled(text: &str, outline: &TextOutline, key: &str, literal: &str
 /// # Errors
 ///
 /// No such table waits.
-pub fn open_table(text: &str, key: &str) -> Result<String, EditError> {
+pub(crate) fn open_table(text: &str, key: &str) -> Result<String, EditError> {
     let header = |text: &str| -> Result<Option<Blank>, EditError> {
         Ok(blanks(text)?.into_iter().find(|blank| blank.table && blank.key == key))
     };
@@ -208,7 +208,7 @@ fn marked_table(text: &str, key: &str, mark: &str) -> Result<String, EditError> 
 /// # Errors
 ///
 /// There is no such table with a header of its own.
-pub fn close_table(text: &str, key: &str) -> Result<String, EditError> {
+pub(crate) fn close_table(text: &str, key: &str) -> Result<String, EditError> {
     let outline = TextOutline::of(text).map_err(EditError::NotToml)?;
     let table = outline.tables.iter().find(|table| table.path == key && !table.header.is_empty());
     let table = table.ok_or_else(|| EditError::Nothing { key: key.to_owned(), near: None })?;

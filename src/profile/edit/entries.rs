@@ -13,7 +13,7 @@ const LEFT: &str = "#- ";
 pub(super) const READS: &str = Seen::reads.key.name;
 
 /// Whether a key is the figure of an entry, which is known by what it is of and not by its place in a list.
-pub fn is_reading(key: &str) -> bool {
+pub(crate) fn is_reading(key: &str) -> bool {
     matches!(key.split('.').collect::<Vec<_>>()[..], [_, _, READS])
 }
 
@@ -32,7 +32,7 @@ pub struct Entry {
 
 impl Entry {
     /// Whether a place in the text lies in it.
-    pub fn holds(&self, at: usize) -> bool {
+    pub(crate) fn holds(&self, at: usize) -> bool {
         self.place.contains(&at)
     }
 }

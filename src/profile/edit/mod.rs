@@ -12,11 +12,14 @@ mod numbers;
 mod set;
 
 pub use answer::set_answer;
-pub use blanks::{Blank, blanks, close_table, open_table};
+pub use blanks::{Blank, blanks};
 pub use change::{Change, EditError};
-pub use entries::{Entry, entries, is_reading};
-pub use numbers::{Number, numbers};
-pub use set::{has_table, leave_out, link_names, remove_value, set_value, value_at};
+pub use entries::{Entry, entries};
+pub use set::{has_table, leave_out, remove_value, set_value, value_at};
 
+pub(crate) use blanks::{close_table, open_table};
+pub(crate) use entries::is_reading;
 pub(super) use insert::append_table;
+pub(crate) use numbers::{TextNumber, numbers};
+pub(crate) use set::link_names;
 pub(super) use set::{Editor, is_record, remove_whole};

@@ -8,20 +8,20 @@ use crate::profile::outline::{TextOutline, TextPlace, ValueKind};
 
 /// A number that stands in a text.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Number {
+pub(crate) struct TextNumber {
     /// Its key: a dotted path, as findings write it; what has no name in a list goes by its place, counted from 1.
-    pub key: String,
+    pub(crate) key: String,
     /// What it is: of a length mm, of an angle degrees, else as it is written.
-    pub value: f64,
+    pub(crate) value: f64,
     /// What stands behind it in its quotes, where it has a unit.
     unit: Option<String>,
     place: Range<usize>,
 }
 
-impl Number {
+impl TextNumber {
     /// The same text with another number in this place.
     #[must_use]
-    pub fn changed(&self, text: &str, value: f64) -> String {
+    pub(crate) fn changed(&self, text: &str, value: f64) -> String {
         let value = match &self.unit {
             Some(unit) => format!("\"{value} {unit}\""),
             None => format!("{value:?}"),
@@ -31,7 +31,7 @@ impl Number {
 }
 
 /// The numbers of a text, whole ones apart, which count something. A text that is not TOML has none.
-pub fn numbers(text: &str) -> Vec<Number> {
+pub(crate) fn numbers(text: &str) -> Vec<TextNumber> {
     let places = TextOutline::of(text).map_or_else(|_| Vec::new(), |outline| outline.places);
     let plain = places.into_iter().filter(|place| place.kind == ValueKind::Plain);
     let number = |place: TextPlace| {
@@ -40,7 +40,7 @@ pub fn numbers(text: &str) -> Vec<Number> {
             Value::String(words) => with_unit(&words).map(|(number, unit)| (number, Some(unit)))?,
             _ => return None,
         };
-        Some(Number { key: place.path, value, unit, place: place.value })
+        Some(TextNumber { key: place.path, value, unit, place: place.value })
     };
     plain.filter_map(number).collect()
 }

@@ -128,7 +128,7 @@ pub fn leave_out(text: &str, key: &str) -> Result<String, EditError> {
 /// # Errors
 ///
 /// The text is not TOML.
-pub fn link_names(text: &str) -> Result<Vec<String>, EditError> {
+pub(crate) fn link_names(text: &str) -> Result<Vec<String>, EditError> {
     Ok(Editor::of(text.to_owned())?.link_names())
 }
 

@@ -9,11 +9,11 @@ use crate::profile::Quantity;
 
 /// A table of a file.
 #[derive(Debug)]
-pub struct Table {
+pub struct KeyTable {
     /// What the schema calls it.
     pub name: &'static str,
     /// What it holds.
-    pub about: &'static str,
+    pub(crate) about: &'static str,
     /// What may stand in it, in the order in which it is shown.
     pub keys: &'static [&'static Key],
 }
@@ -24,29 +24,29 @@ pub struct Key {
     /// As it stands in the file.
     pub name: &'static str,
     /// What it was called before, which is still read; empty where it always was called so.
-    pub formerly: &'static str,
+    pub(crate) formerly: &'static str,
     /// What it is, with its unit and its sign.
     pub meaning: &'static str,
     /// How to measure it; empty where there is nothing to measure.
-    pub how: &'static str,
+    pub(crate) how: &'static str,
     /// What kind of value it takes.
     pub kind: Kind,
     /// A value as it stands in a file; empty where a table shows what is in it.
-    pub example: &'static str,
+    pub(crate) example: &'static str,
     /// The same in another unit, or another way to say it.
-    pub also: &'static str,
+    pub(crate) also: &'static str,
     /// From - to of what is read, in the unit of its kind.
     pub range: Option<[f64; 2]>,
     /// Whether its table cannot do without it.
     pub need: Need,
     /// How an interview asks for it.
-    pub question: Option<Question>,
+    pub question: Option<KeyQuestion>,
     /// How it asks for that of the right side, which may be left out: as on the left.
-    pub right: Option<Question>,
+    pub(crate) right: Option<KeyQuestion>,
     /// For which of the choices of its table it is, where not for all of them.
-    pub of: &'static [&'static str],
+    pub(crate) of: &'static [&'static str],
     /// The key in whose place it may stand.
-    pub instead: &'static str,
+    pub(crate) instead: &'static str,
     /// Whether it counts as measured, or as asked for: what it does to an answer is told by itself.
     pub(in crate::profile) is_read: bool,
     /// Whether a starter shows it; what only the program writes it does not.
@@ -117,11 +117,11 @@ pub enum Kind {
     /// Numbers row by row.
     Matrix,
     /// A table.
-    Table(&'static Table),
+    Table(&'static KeyTable),
     /// Tables, at most so many; `[[...]]`.
-    Tables(&'static Table, usize),
+    Tables(&'static KeyTable, usize),
     /// The same in a list of tables in braces.
-    List(&'static Table),
+    List(&'static KeyTable),
 }
 
 /// Whether a table cannot do without a key.
@@ -141,22 +141,22 @@ pub enum Need {
 
 /// How an interview asks; `{link}` is the name of the link, `{where}` where that one usually is.
 #[derive(Debug, Clone, Copy)]
-pub struct Question {
+pub struct KeyQuestion {
     /// What it is about, in a few words.
-    pub title: &'static str,
+    pub(crate) title: &'static str,
     /// What to tell, and from where to where.
-    pub ask: &'static str,
+    pub(crate) ask: &'static str,
     /// How an answer is typed.
-    pub typed: &'static str,
+    pub(crate) typed: &'static str,
     /// How it is read.
-    pub answer: Answer,
+    pub(crate) answer: Answer,
     /// What waits for it in the file.
-    pub example: &'static str,
+    pub(crate) example: &'static str,
 }
 
 /// How an answer is read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Answer {
+pub(crate) enum Answer {
     /// A figure, or a text.
     One,
     /// Three coordinates.
@@ -213,12 +213,12 @@ impl<T, V> Slot<T, Vec<Spanned<V>>> {
 
 /// The shape of a table, as serde reads it: every key may be missing, every value has its place in the text.
 pub(in crate::profile) trait Declared {
-    const TABLE: Table;
+    const TABLE: KeyTable;
     /// The keys that stand in it, and where.
     fn given(&self) -> Vec<(&'static Key, Range<usize>)>;
 }
 
-/// Declares the keys of tables: the doc comment is the meaning, the expression the rest. Values are had by `Table::key`, and where the
+/// Declares the keys of tables: the doc comment is the meaning, the expression the rest. Values are had by `KeyTable::key`, and where the
 /// fields are open as such.
 macro_rules! keys {
     ($vis:vis fields; $($(#[doc = $about:literal])+ $table:ident {
@@ -261,7 +261,7 @@ macro_rules! keys {
         }
 
         impl $crate::profile::keys::Declared for $table {
-            const TABLE: $crate::profile::keys::Table = $crate::profile::keys::Table {
+            const TABLE: $crate::profile::keys::KeyTable = $crate::profile::keys::KeyTable {
                 name: stringify!($table),
                 about: concat!($($about),+),
                 keys: &[$(Self::$key.key),+],
@@ -331,7 +331,7 @@ pub(super) const fn direction(noun: &'static str, example: &'static str) -> Key 
     key(Kind::Direction).called(noun).like(example)
 }
 
-pub(super) const fn table(table: &'static Table) -> Key {
+pub(super) const fn table(table: &'static KeyTable) -> Key {
     key(Kind::Table(table))
 }
 
@@ -441,13 +441,13 @@ impl Key {
     }
 
     pub(super) const fn asked(self, title: &'static str, ask: &'static str, typed: &'static str) -> Self {
-        let question = Question { title, ask, typed, answer: Answer::One, example: self.example };
+        let question = KeyQuestion { title, ask, typed, answer: Answer::One, example: self.example };
         Self { question: Some(question), ..self }
     }
 
     pub(super) const fn answered(self, answer: Answer) -> Self {
         match self.question {
-            Some(question) => Self { question: Some(Question { answer, ..question }), ..self },
+            Some(question) => Self { question: Some(KeyQuestion { answer, ..question }), ..self },
             None => self,
         }
     }
@@ -460,11 +460,11 @@ impl Key {
         ask: &'static str,
         typed: &'static str,
     ) -> Self {
-        Self { right: Some(Question { title, ask, typed, answer: Answer::One, example }), ..self }
+        Self { right: Some(KeyQuestion { title, ask, typed, answer: Answer::One, example }), ..self }
     }
 
     /// The table in which its own keys stand, if it is one.
-    pub const fn table(&self) -> Option<&'static Table> {
+    pub const fn table(&self) -> Option<&'static KeyTable> {
         match self.kind {
             Kind::Table(table) | Kind::Tables(table, _) | Kind::List(table) => Some(table),
             _ => None,
@@ -483,7 +483,7 @@ impl Kind {
     }
 
     /// The unit of a bare number.
-    pub const fn unit(self) -> &'static str {
+    pub(crate) const fn unit(self) -> &'static str {
         match self {
             Self::Length | Self::Point | Self::Rows(_) => "mm",
             Self::Angle | Self::Toe => "degrees",

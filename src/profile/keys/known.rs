@@ -1,6 +1,6 @@
 //! Every key by its dotted path.
 
-use super::key::{Declared, Key, Kind, Table};
+use super::key::{Declared, Key, KeyTable, Kind};
 use super::record::Record;
 use super::{EXAMPLES, Profile, Right};
 use crate::profile::finding::nearest;
@@ -10,7 +10,7 @@ const NAME: &str = "NAME";
 
 /// A key and where it stands.
 #[derive(Debug, Clone)]
-pub struct Known {
+pub struct KnownKey {
     /// Its path, with dots; `NAME` is what a link, a shape or a point is called in the file.
     pub path: String,
     /// What it is.
@@ -18,23 +18,23 @@ pub struct Known {
 }
 
 /// The tables of a whole file: of a profile or a survey, and of a record.
-pub fn root(record: bool) -> &'static Table {
-    const PROFILE: Table = Profile::TABLE;
-    const RECORD: Table = Record::TABLE;
+pub fn root(record: bool) -> &'static KeyTable {
+    const PROFILE: KeyTable = Profile::TABLE;
+    const RECORD: KeyTable = Record::TABLE;
     if record { &RECORD } else { &PROFILE }
 }
 
 /// All keys of a profile or a survey, or of a record; those of the right side stand once, at the base.
-pub fn known_keys(record: bool) -> Vec<Known> {
+pub fn known_keys(record: bool) -> Vec<KnownKey> {
     let mut found = Vec::new();
     walk(root(record), "", &mut found);
     found
 }
 
-fn walk(table: &'static Table, above: &str, found: &mut Vec<Known>) {
+fn walk(table: &'static KeyTable, above: &str, found: &mut Vec<KnownKey>) {
     for key in table.keys {
         let path = format!("{above}{}", key.name);
-        found.push(Known { path: path.clone(), key });
+        found.push(KnownKey { path: path.clone(), key });
         match key.kind {
             Kind::Table(inner) if inner.name == Right::TABLE.name => {}
             Kind::Table(inner) => walk(inner, &format!("{path}."), found),
@@ -44,9 +44,9 @@ fn walk(table: &'static Table, above: &str, found: &mut Vec<Known>) {
     }
 }
 
-impl Known {
+impl KnownKey {
     /// Whether a path of a file is this key, whatever the names in it; that of the right side too.
-    pub fn is(&self, path: &str) -> bool {
+    pub(crate) fn is(&self, path: &str) -> bool {
         let path = path.strip_prefix("right.").unwrap_or(path);
         match self.path.split_once(NAME) {
             Some((before, after)) => path.strip_prefix(before).is_some_and(|rest| {
@@ -58,7 +58,7 @@ impl Known {
     }
 
     /// Whether a path of a file is this key or a number in its value.
-    pub fn holds(&self, path: &str) -> bool {
+    pub(crate) fn holds(&self, path: &str) -> bool {
         let mut shorter = Some(path);
         std::iter::from_fn(|| {
             let path = shorter?;
@@ -69,12 +69,12 @@ impl Known {
     }
 
     /// Whether it is neither measured nor asked for, nor only a way in space.
-    pub fn is_setting(&self) -> bool {
+    pub(crate) fn is_setting(&self) -> bool {
         !self.key.is_read && !matches!(self.key.kind, Kind::Direction)
     }
 
     /// The path as it may be typed: of a link by the names of an ordinary car.
-    pub fn typed(&self) -> Vec<String> {
+    pub(crate) fn typed(&self) -> Vec<String> {
         match self.path.split_once(NAME) {
             None => vec![self.path.clone()],
             Some(("link.", _)) => {
@@ -93,7 +93,7 @@ fn is_place(step: &str) -> bool {
 /// The path most like one that no key goes by; `None` where it is a key or a coordinate of one, or like none.
 pub fn meant(path: &str) -> Option<String> {
     let all = known_keys(false);
-    let is_member = |known: &Known| {
+    let is_member = |known: &KnownKey| {
         let name = path.strip_prefix("right.").unwrap_or(path).strip_prefix(&known.path);
         known.key.table().is_some()
             && name.is_some_and(|name| name.starts_with('.') && !name[1..].contains('.'))
@@ -106,7 +106,7 @@ pub fn meant(path: &str) -> Option<String> {
     }
     // The name that was typed, where the path has one.
     let steps: Vec<&str> = path.split('.').collect();
-    let named = |known: &Known| match (known.path.contains(NAME), steps.get(1)) {
+    let named = |known: &KnownKey| match (known.path.contains(NAME), steps.get(1)) {
         (true, Some(name)) => known.path.replacen(NAME, name, 1),
         _ => known.path.clone(),
     };
@@ -142,13 +142,13 @@ impl Key {
     }
 
     /// What it is, and how to measure it.
-    pub fn words(&self) -> String {
+    pub(crate) fn words(&self) -> String {
         let [meaning, how] = [self.meaning, self.how].map(str::trim);
         if how.is_empty() { meaning.to_owned() } else { format!("{meaning}\n\n{how}") }
     }
 
     /// From - to of what it takes, in its unit; empty where it takes anything of its kind.
-    pub fn range_words(&self) -> String {
+    pub(crate) fn range_words(&self) -> String {
         let unit = self.kind.unit();
         match self.range {
             Some(range) if Some(range) == self.kind.range() => "more than 0".to_owned(),

@@ -14,7 +14,7 @@ use crate::profile::{CamPosition, Quantity};
 by_serde!(Sets, JointName);
 
 /// Several points, or pairs of lengths.
-type Rows = Vec<Spanned<Vec<Quantity>>>;
+type PointRows = Vec<Spanned<Vec<Quantity>>>;
 
 /// How a point is measured.
 const POINT: &str = "Hang a plumb line from the middle of the bolt and mark the spot on the floor under it. AHEAD: along the car from the \
@@ -33,21 +33,21 @@ const CAM_STANDS: &str = "Standing before the plate: how many of its marks is it
 
 /// A link of the starters.
 #[derive(Debug)]
-pub struct LinkExample {
+pub(crate) struct LinkExample {
     /// What it is called.
-    pub name: &'static str,
+    pub(crate) name: &'static str,
     /// What it is used to set.
-    pub sets: Option<&'static str>,
+    pub(crate) sets: Option<&'static str>,
     /// Where it usually is.
-    pub whereabouts: &'static str,
+    pub(crate) whereabouts: &'static str,
     /// What is to be said of its outer end.
-    pub outer: &'static str,
+    pub(crate) outer: &'static str,
     /// Its ends.
-    pub ends: [&'static str; 2],
+    pub(crate) ends: [&'static str; 2],
     /// An arm for it: shortest and longest, and the length at which its thread was measured; none where it sets nothing.
-    pub arm: Option<[&'static str; 3]>,
+    pub(crate) arm: Option<[&'static str; 3]>,
     /// The way the slot of its cam runs.
-    pub along: &'static str,
+    pub(crate) along: &'static str,
 }
 
 /// Where a link may lie; the places that go with it are a table of their own.
@@ -66,7 +66,7 @@ pub(in crate::profile) const LIES: [&str; 11] = [
 ];
 
 /// The five links of an ordinary car.
-pub const EXAMPLES: [LinkExample; 5] = [
+pub(crate) const EXAMPLES: [LinkExample; 5] = [
     LinkExample {
         name: "upper",
         sets: Some("camber"),
@@ -186,7 +186,7 @@ macro_rules! with_arm_keys {
                 .refused("no arm is that thick")
                 .hint("`radius` is half the thickness of the bar, in mm");
             /// If it is bent: how far along a string from the subframe bolt, how far off it, mm, corner by corner.
-            bend: Rows = key(Kind::Rows(2)).like("[[80.0, 25.0], [150.0, 25.0]]").how(
+            bend: PointRows = key(Kind::Rows(2)).like("[[80.0, 25.0], [150.0, 25.0]]").how(
                 "Lay the arm down, stretch a string from bolt middle to bolt middle, and give for each corner of the bar's middle line how \
                  far along the string from the subframe bolt, and how far off it.",
             );

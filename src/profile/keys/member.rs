@@ -33,7 +33,7 @@ pub(in crate::profile) enum Member {
 by_serde!(Member);
 
 /// Whether a key of a link belongs to what that is by the value of its `kind`, if that stands there.
-pub fn belongs(kind: Option<&str>, key: &Key) -> bool {
+pub(crate) fn belongs(kind: Option<&str>, key: &Key) -> bool {
     Member::called(kind).refuses(key).is_none()
 }
 

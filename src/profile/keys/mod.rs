@@ -16,16 +16,18 @@ mod starter;
 mod survey;
 mod whole;
 
-pub use key::{Answer, Key, Kind, Need, Question, Table};
+pub use key::{Key, KeyQuestion, KeyTable, Kind, Need};
+pub use known::{KnownKey, known_keys, meant, root};
+pub use starter::{interview_starter, profile_starter, record_starter, survey_starter};
+
+pub(crate) use key::Answer;
 pub(in crate::profile) use key::{Declared, Slot, Value, keys};
-pub use known::{Known, known_keys, meant, root};
 pub(in crate::profile) use link::LIES;
 pub(in crate::profile) use link::{Arm, Bolt, Cam, Engaged, JointName, Lean, Link, Section, Sets};
-pub use link::{EXAMPLES, LinkExample};
+pub(crate) use link::{EXAMPLES, LinkExample};
 pub(in crate::profile) use member::Member;
-pub use member::belongs;
+pub(crate) use member::belongs;
 pub(in crate::profile) use parts::{Damper, Driveshaft, Keepout, Loads, Shape, Spring, Tyre};
 pub(in crate::profile) use readable::{Readable, by_serde, entries, twice, unknown};
-pub use starter::{interview_starter, profile_starter, record_starter, survey_starter};
 pub(in crate::profile) use survey::{Mark, Seen, Survey, SurveySigma};
 pub(in crate::profile) use whole::{Car, Correlation, Profile, Ride, Right, Sigma, Spec, Typical, Wheel};

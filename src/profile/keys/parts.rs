@@ -12,7 +12,7 @@ use crate::profile::load::{Mass, Rate};
 by_serde!(Shape);
 
 /// Several points.
-type Rows = Vec<Spanned<Vec<Quantity>>>;
+type PointRows = Vec<Spanned<Vec<Quantity>>>;
 
 const SHAPES: &[&str] = &["box", "cylinder", "sphere", "plane"];
 const FROM_THE_HUB: &str = "Plumb lines and heights, as for the links.";
@@ -160,15 +160,15 @@ keys! {
         /// What kind of shape: "box", "cylinder", "sphere" or "plane".
         shape: Shape = key(Kind::Choice(SHAPES)).like("\"box\"").needed();
         /// Two opposite corners of a box, edges along the car; or four: a corner and the ends of its edges.
-        corners: Rows = key(Kind::Rows(3)).like("[[-40.0, 450.0, 540.0], [40.0, 520.0, 600.0]]").of(&["box"]);
+        corners: PointRows = key(Kind::Rows(3)).like("[[-40.0, 450.0, 540.0], [40.0, 520.0, 600.0]]").of(&["box"]);
         /// The middles of a cylinder's two ends.
-        ends: Rows = key(Kind::Rows(3)).like("[[-110.0, 545.0, 480.0], [-100.0, 530.0, 640.0]]").of(&["cylinder"]);
+        ends: PointRows = key(Kind::Rows(3)).like("[[-110.0, 545.0, 480.0], [-100.0, 530.0, 640.0]]").of(&["cylinder"]);
         /// The middle of a sphere: x, y, z, mm.
         centre: Vec<Quantity> = point("[-380.0, -450.0, 300.0]").of(&["sphere"]);
         /// Half of the thickness of a cylinder or sphere, mm.
         radius: Quantity = length("the radius", "40.0").of(&["cylinder", "sphere"]);
         /// Three points of a plane; free where the wheel is.
-        points: Rows = key(Kind::Rows(3)).like("[[-200.0, 640.0, 760.0], [200.0, 640.0, 760.0], [0.0, 800.0, 750.0]]").of(&["plane"]);
+        points: PointRows = key(Kind::Rows(3)).like("[[-200.0, 640.0, 760.0], [200.0, 640.0, 760.0], [0.0, 800.0, 750.0]]").of(&["plane"]);
         /// Whether it stands on the other side too; false: only where it was measured.
         mirrored: bool = flag("false");
         /// What it is held against, "tyre" and "rim" too; left out: everything.

@@ -3,7 +3,7 @@
 //! What waits for a figure stands behind `#=`, what is only offered behind `#`. What stands at the head of a file is for the
 //! caller to say.
 
-use super::key::{Answer, Declared, Key, Kind, Need, Table};
+use super::key::{Answer, Declared, Key, KeyTable, Kind, Need};
 use super::readable::Readable as _;
 use super::record::Record;
 use super::{EXAMPLES, Link, LinkExample, Member, Profile, Seen, Survey};
@@ -26,7 +26,7 @@ const OFFERED: &str = "# ";
 /// A profile to fill in by hand, with all that may stand in it; of a car whose wheels hang on other than five rods with its `members` as
 /// a file has them to fill in.
 pub fn profile_starter(head: &str, members: Option<&str>) -> String {
-    let mut page = Page::of(head);
+    let mut page = StarterText::of(head);
     for key in shown(&Profile::TABLE) {
         match key.kind {
             Kind::Table(table) if key.name == Profile::right.key.name => page.right(key, table),
@@ -48,14 +48,14 @@ pub fn profile_starter(head: &str, members: Option<&str>) -> String {
 
 /// A profile to be filled in by questions: nothing in it that none asks for.
 pub fn interview_starter(head: &str, members: Option<&str>) -> String {
-    let mut page = Page::of(head);
+    let mut page = StarterText::of(head);
     page.asked(true, members);
     page.text
 }
 
 /// A survey to fill in: what is asked for, with lists of what to measure in the place of the points.
 pub fn survey_starter(head: &str, name_waits: bool, members: Option<&str>) -> String {
-    let mut page = Page::of(head);
+    let mut page = StarterText::of(head);
     page.asked(false, members);
     let links = links(members);
     if !name_waits {
@@ -104,7 +104,7 @@ fn links(members: Option<&str>) -> Vec<(String, Member)> {
 
 /// A record to fill in.
 pub fn record_starter(head: &str) -> String {
-    let mut page = Page::of(head);
+    let mut page = StarterText::of(head);
     for key in shown(&Record::TABLE) {
         match key.kind {
             Kind::Table(table) => page.table(key, table),
@@ -118,7 +118,7 @@ pub fn record_starter(head: &str) -> String {
     page.text
 }
 
-fn shown(table: &'static Table) -> impl Iterator<Item = &'static Key> {
+fn shown(table: &'static KeyTable) -> impl Iterator<Item = &'static Key> {
     table.keys.iter().copied().filter(|key| key.shown)
 }
 
@@ -140,13 +140,13 @@ pub(super) fn example(key: &Key) -> String {
 }
 
 /// A starter as far as it is written.
-struct Page {
+struct StarterText {
     text: String,
     /// Tables that were shown with their comments.
     told: Vec<&'static str>,
 }
 
-impl Page {
+impl StarterText {
     fn of(head: &str) -> Self {
         Self { text: format!("{}\n\nformat = 1\n", head.trim_end()), told: Vec::new() }
     }
@@ -215,14 +215,14 @@ impl Page {
     }
 
     /// The keys of a table that are plain values, all behind one mark.
-    fn keys(&mut self, table: &'static Table, mark: &str) {
+    fn keys(&mut self, table: &'static KeyTable, mark: &str) {
         for key in shown(table) {
             self.line(mark, &format!("{} = {}", key.name, example(key)), key.meaning);
         }
     }
 
     /// A table of the whole file: one that waits for figures stands, any other is offered.
-    fn table(&mut self, key: &'static Key, table: &'static Table) {
+    fn table(&mut self, key: &'static Key, table: &'static KeyTable) {
         if !table.keys.iter().any(|key| waits(key)) {
             let small = key.table().is_some_and(|table| table.name == super::Sigma::TABLE.name);
             if !small {
@@ -241,7 +241,7 @@ impl Page {
     }
 
     /// A link; the first one with all that may be said of it.
-    fn link(&mut self, table: &'static Table, link: &LinkExample, whole: bool) {
+    fn link(&mut self, table: &'static KeyTable, link: &LinkExample, whole: bool) {
         self.text += "\n[[link]]\n";
         let comment = |key: &Key| if whole { key.meaning } else { "" };
         let (tables, plain): (Vec<&Key>, Vec<&Key>) =
@@ -268,7 +268,7 @@ impl Page {
     }
 
     /// A shape of each kind.
-    fn shapes(&mut self, key: &'static Key, table: &'static Table) {
+    fn shapes(&mut self, key: &'static Key, table: &'static KeyTable) {
         self.heading(key);
         let kinds = table.keys.iter().find_map(|key| match key.kind {
             Kind::Choice(kinds) => Some(kinds),
@@ -292,7 +292,7 @@ impl Page {
     }
 
     /// What is different on the right.
-    fn right(&mut self, key: &'static Key, table: &'static Table) {
+    fn right(&mut self, key: &'static Key, table: &'static KeyTable) {
         self.heading(key);
         for key in shown(table) {
             let Some(inner) = key.table() else { continue };
@@ -332,7 +332,7 @@ impl Page {
         let is_point = |key: &Key| {
             key.question.is_some_and(|question| matches!(question.answer, Answer::Point | Answer::Centre))
         };
-        let asked = |table: &'static Table| {
+        let asked = |table: &'static KeyTable| {
             shown(table).filter(move |key| key.question.is_some() && (points || !is_point(key)))
         };
         for key in shown(&Profile::TABLE) {
@@ -413,7 +413,7 @@ impl Page {
     }
 
     /// The keys of a table with tables in it; of one that was shown before only what waits.
-    fn nested(&mut self, table: &'static Table, path: &str, is_right: bool) {
+    fn nested(&mut self, table: &'static KeyTable, path: &str, is_right: bool) {
         let told = self.told.contains(&table.name);
         self.told.push(table.name);
         let has_header = |key: &&Key| {

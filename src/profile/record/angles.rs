@@ -15,7 +15,7 @@ use crate::profile::keys::record::{Floor, FrontRear, Plates, Reading, Rim, Strin
 use crate::profile::keys::{Key, Value};
 
 /// The tables of the left and of the right wheel.
-type Tables<'a> = PerSide<&'a Option<Spanned<Wheel>>>;
+type WheelTables<'a> = PerSide<&'a Option<Spanned<Wheel>>>;
 
 impl Checker {
     /// Camber and toe of both wheels, or what there is of them.
@@ -209,7 +209,7 @@ impl Checker {
 
 /// What was read on the left and on the right wheel.
 fn wheels<T>(
-    tables: Tables<'_>,
+    tables: WheelTables<'_>,
     mut read: impl FnMut(Hand, &Wheel) -> Result<Option<T>, Told>,
 ) -> Result<PerSide<Option<T>>, Told> {
     PerSide::try_of(|hand| tables[hand].as_ref().map_or(Ok(None), |wheel| read(hand, wheel.get_ref())))

@@ -7,7 +7,7 @@ use super::height::first;
 use super::links::of_side;
 use super::value::span;
 use crate::car::{Car, Hand};
-use crate::measure::{Corner, Entry, Flaw};
+use crate::measure::{AngleEntry, Corner, Flaw};
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
 use crate::profile::keys::Key;
@@ -83,7 +83,7 @@ impl Checker {
             Flaw::NoAngle(_) => finding.label("no such angle").help("check the units: bare numbers are mm"),
             Flaw::Much(entry, angle) => {
                 // An angle that a wheel can have; one that it hardly has is told, because minutes are easily read as decimals.
-                let key = if matches!(entry, Entry::Camber(_) | Entry::CamberTurnedRound(_)) { Wheel::camber.key } else { Wheel::toe.key };
+                let key = if matches!(entry, AngleEntry::Camber(_) | AngleEntry::CamberTurnedRound(_)) { Wheel::camber.key } else { Wheel::toe.key };
                 let key = Key { noun: entry.ordinarily(), ..*key };
                 self.within(&key, &Spanned::new(finding.span, ()), angle);
                 return;
@@ -172,7 +172,7 @@ impl<'a> Places<'a> {
             Flaw::NoRim(entry) | Flaw::NoAngle(entry) => self.read(entry),
             Flaw::Much(entry, _) => self.first_end(entry),
             Flaw::RunOut(entry, ..) => self.half_turn(entry),
-            Flaw::NoString(hand) => self.read(Entry::Toe(hand)),
+            Flaw::NoString(hand) => self.read(AngleEntry::Toe(hand)),
             Flaw::NoDistance => span(&keys.string),
             Flaw::Askew(hand, _) => {
                 let strings = keys.string.as_ref()?.get_ref();
@@ -181,13 +181,15 @@ impl<'a> Places<'a> {
             Flaw::Steep(_) => span(&keys.floor),
             Flaw::FloorUnderRack => span(&keys.floor).or(span(&keys.other_way_round)),
             Flaw::NoPair | Flaw::TwoFloors(_) => span(&keys.other_way_round),
-            Flaw::ToesApart(_) => self.read(Entry::Toe(Hand::Right)).or(self.read(Entry::Toe(Hand::Left))),
+            Flaw::ToesApart(_) => {
+                self.read(AngleEntry::Toe(Hand::Right)).or(self.read(AngleEntry::Toe(Hand::Left)))
+            }
             Flaw::CambersApart(_) => {
                 let right = Hand::Right;
-                self.read(Entry::Camber(right)).or(self.read(Entry::CamberTurnedRound(right)))
+                self.read(AngleEntry::Camber(right)).or(self.read(AngleEntry::CamberTurnedRound(right)))
             }
-            Flaw::TotalDiffers { .. } => self.read(Entry::TotalToe),
-            Flaw::EachReadsTotal(_) => self.read(Entry::Toe(Hand::Right)),
+            Flaw::TotalDiffers { .. } => self.read(AngleEntry::TotalToe),
+            Flaw::EachReadsTotal(_) => self.read(AngleEntry::Toe(Hand::Right)),
             Flaw::NothingRead | Flaw::NoLink(..) => None,
         }
     }
@@ -214,24 +216,24 @@ impl<'a> Places<'a> {
     }
 
     /// The table of the wheel to which a reading belongs.
-    fn wheel(&self, entry: Entry) -> Option<&'a Wheel> {
+    fn wheel(&self, entry: AngleEntry) -> Option<&'a Wheel> {
         let keys = self.0;
         let table = match entry {
-            Entry::Camber(hand) | Entry::Toe(hand) => of(hand, [&keys.left, &keys.right]),
-            Entry::CamberTurnedRound(hand) => {
+            AngleEntry::Camber(hand) | AngleEntry::Toe(hand) => of(hand, [&keys.left, &keys.right]),
+            AngleEntry::CamberTurnedRound(hand) => {
                 let turned = keys.other_way_round.as_ref()?.get_ref();
                 of(hand, [&turned.left, &turned.right])
             }
-            Entry::TotalToe => return None,
+            AngleEntry::TotalToe => return None,
         };
         table.as_ref().map(Spanned::get_ref)
     }
 
     /// A reading of an angle as a whole.
-    fn read(&self, entry: Entry) -> Option<Range<usize>> {
+    fn read(&self, entry: AngleEntry) -> Option<Range<usize>> {
         match entry {
-            Entry::TotalToe => span(&self.0.total_toe).or(span(&self.0.plates)),
-            Entry::Toe(_) => self.wheel(entry).and_then(|keys| span(&keys.toe).or(span(&keys.rim))),
+            AngleEntry::TotalToe => span(&self.0.total_toe).or(span(&self.0.plates)),
+            AngleEntry::Toe(_) => self.wheel(entry).and_then(|keys| span(&keys.toe).or(span(&keys.rim))),
             _ => {
                 let keys = self.wheel(entry)?;
                 span(&keys.camber).or(span(&keys.level)).or(span(&keys.plumb))
@@ -240,19 +242,19 @@ impl<'a> Places<'a> {
     }
 
     /// The first of the two distances that it comes from.
-    fn first_end(&self, entry: Entry) -> Option<Range<usize>> {
+    fn first_end(&self, entry: AngleEntry) -> Option<Range<usize>> {
         match entry {
-            Entry::TotalToe => span(&self.0.plates.as_ref()?.get_ref().front),
-            Entry::Toe(_) => span(&self.wheel(entry)?.rim.as_ref()?.get_ref().front),
+            AngleEntry::TotalToe => span(&self.0.plates.as_ref()?.get_ref().front),
+            AngleEntry::Toe(_) => span(&self.wheel(entry)?.rim.as_ref()?.get_ref().front),
             _ => span(&self.wheel(entry)?.plumb.as_ref()?.get_ref().top),
         }
     }
 
     /// The same reading half a turn later.
-    fn half_turn(&self, entry: Entry) -> Option<Range<usize>> {
+    fn half_turn(&self, entry: AngleEntry) -> Option<Range<usize>> {
         match entry {
-            Entry::TotalToe => span(&self.0.plates_half_turn),
-            Entry::Toe(_) => span(&self.wheel(entry)?.rim_half_turn),
+            AngleEntry::TotalToe => span(&self.0.plates_half_turn),
+            AngleEntry::Toe(_) => span(&self.wheel(entry)?.rim_half_turn),
             _ => {
                 let keys = self.wheel(entry)?;
                 span(&keys.level_half_turn).or(span(&keys.plumb_half_turn))

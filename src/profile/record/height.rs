@@ -16,7 +16,7 @@ use crate::profile::keys::record::{Heights, Reading};
 pub(super) const INCHES: f64 = 4.0;
 
 /// A value of the left and of the right side.
-type Both<'a> = PerSide<&'a Spanned<Quantity>>;
+type SidePair<'a> = PerSide<&'a Spanned<Quantity>>;
 
 impl Checker {
     /// The gaps at the reference, as the head of the record has them.
@@ -61,7 +61,11 @@ impl Checker {
     }
 
     /// A value for both sides, or one for each.
-    fn both_sides<'a>(&mut self, key: &str, [both, left, right]: [&'a Value; 3]) -> Result<Both<'a>, Told> {
+    fn both_sides<'a>(
+        &mut self,
+        key: &str,
+        [both, left, right]: [&'a Value; 3],
+    ) -> Result<SidePair<'a>, Told> {
         let finding = match (both, left, right) {
             (Some(both), None, None) => return Ok(PerSide::both(both)),
             (None, Some(left), Some(right)) => return Ok(PerSide { left, right }),
@@ -80,7 +84,7 @@ impl Checker {
     }
 
     /// The rear gaps of the four corners.
-    fn rear<'a>(&mut self, heights: &'a Spanned<Heights>) -> Result<Both<'a>, Told> {
+    fn rear<'a>(&mut self, heights: &'a Spanned<Heights>) -> Result<SidePair<'a>, Told> {
         let keys = heights.get_ref();
         let left = self.due(&keys.rear_left, "rear_left", heights.span());
         let right = self.due(&keys.rear_right, "rear_right", heights.span());

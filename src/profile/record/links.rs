@@ -4,7 +4,7 @@ use std::ops::Range;
 use toml::Spanned;
 
 use super::schema::{Settings, Sides};
-use super::setting::Setting;
+use super::setting::WrittenSetting;
 use super::value::Told;
 use crate::car::{Car, Hand, Link};
 use crate::measure::{LinkSetting, RawArm};
@@ -15,11 +15,11 @@ use crate::profile::keys::record::Reading;
 /// Arms as they were set.
 type Arms = Vec<LinkSetting<RawArm>>;
 /// Shifts of cams from the middle of their slots, mm.
-type Cams = Vec<LinkSetting<f64>>;
+type CamShifts = Vec<LinkSetting<f64>>;
 
 impl Checker {
     /// How the arms and cams of a reading stood.
-    pub(super) fn settings(&mut self, keys: &Reading, car: &Car) -> Result<(Arms, Cams), Told> {
+    pub(super) fn settings(&mut self, keys: &Reading, car: &Car) -> Result<(Arms, CamShifts), Told> {
         let arms =
             self.each(Reading::arms.of(keys), car, |check, _, _, setting, span| check.set_arm(setting, span));
         let cams = self.each(Reading::cams.of(keys), car, Self::shift);
@@ -31,7 +31,7 @@ impl Checker {
         &mut self,
         settings: Option<&Spanned<Settings>>,
         car: &Car,
-        work: impl Fn(&mut Self, Hand, &Link, Setting, Range<usize>) -> Option<T>,
+        work: impl Fn(&mut Self, Hand, &Link, WrittenSetting, Range<usize>) -> Option<T>,
     ) -> Result<Vec<LinkSetting<T>>, Told> {
         let names = car.sides.left.links.each(|link| link.name.as_str());
         let mut found = Vec::new();
@@ -53,12 +53,12 @@ impl Checker {
     }
 
     /// How an arm is set.
-    fn set_arm(&mut self, setting: Setting, span: Range<usize>) -> Option<RawArm> {
+    fn set_arm(&mut self, setting: WrittenSetting, span: Range<usize>) -> Option<RawArm> {
         Some(match setting {
-            Setting::Bare(turns) | Setting::Turns(turns) => RawArm::Turns(turns),
-            Setting::Length(length) => RawArm::Length(length),
-            Setting::Change(change) => RawArm::Change(change),
-            Setting::Cam(_) => {
+            WrittenSetting::Bare(turns) | WrittenSetting::Turns(turns) => RawArm::Turns(turns),
+            WrittenSetting::Length(length) => RawArm::Length(length),
+            WrittenSetting::Change(change) => RawArm::Change(change),
+            WrittenSetting::Cam(_) => {
                 self.tell(
                     Finding::error(span, "an arm has turns or a length").label("this sets a cam").help(
                         "turns from the stock length, plus: longer, like \"1 11/12\"; or a length from bolt to bolt, like \
@@ -71,7 +71,7 @@ impl Checker {
     }
 
     /// The shift of a cam's pivot from the middle of its slot, mm.
-    fn shift(&mut self, hand: Hand, link: &Link, setting: Setting, span: Range<usize>) -> Option<f64> {
+    fn shift(&mut self, hand: Hand, link: &Link, setting: WrittenSetting, span: Range<usize>) -> Option<f64> {
         if link.cam.is_none() {
             self.tell(
                 Finding::error(span, format!("\"{}\" has no cam in the profile", link.name))
@@ -93,7 +93,7 @@ impl Checker {
 }
 
 /// The setting of a side and its place.
-pub(super) fn of_side(sides: &Spanned<Sides>, hand: Hand) -> Option<(Setting, Range<usize>)> {
+pub(super) fn of_side(sides: &Spanned<Sides>, hand: Hand) -> Option<(WrittenSetting, Range<usize>)> {
     match sides.get_ref() {
         Sides::Both(setting) => Some((*setting, sides.span())),
         Sides::Each(each) => {

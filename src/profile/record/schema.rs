@@ -8,7 +8,7 @@ use std::fmt;
 use toml::Spanned;
 use toml::value::Datetime;
 
-use super::setting::Setting;
+use super::setting::WrittenSetting;
 
 /// A date of TOML's own, or what somebody wrote.
 #[derive(Debug, Clone, Deserialize)]
@@ -24,15 +24,15 @@ pub(in crate::profile) type Settings = BTreeMap<Spanned<String>, Spanned<Sides>>
 /// How a link is set: on both sides alike, or on each by itself.
 #[derive(Debug, Clone)]
 pub(in crate::profile) enum Sides {
-    Both(Setting),
+    Both(WrittenSetting),
     Each(Each),
 }
 
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(in crate::profile) struct Each {
-    pub(in crate::profile) left: Option<Spanned<Setting>>,
-    pub(in crate::profile) right: Option<Spanned<Setting>>,
+    pub(in crate::profile) left: Option<Spanned<WrittenSetting>>,
+    pub(in crate::profile) right: Option<Spanned<WrittenSetting>>,
 }
 
 impl<'de> Deserialize<'de> for Sides {
@@ -47,7 +47,7 @@ impl<'de> Deserialize<'de> for Sides {
             }
 
             fn visit_f64<E: de::Error>(self, value: f64) -> Result<Sides, E> {
-                Setting::number(value).map(Sides::Both).map_err(E::custom)
+                WrittenSetting::number(value).map(Sides::Both).map_err(E::custom)
             }
 
             #[expect(clippy::cast_precision_loss, reason = "whole turns are far below 2^53")]
@@ -68,7 +68,7 @@ impl<'de> Deserialize<'de> for Sides {
     }
 }
 
-impl<'de> Deserialize<'de> for Setting {
+impl<'de> Deserialize<'de> for WrittenSetting {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         match Sides::deserialize(deserializer)? {
             Sides::Both(setting) => Ok(setting),

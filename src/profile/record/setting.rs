@@ -16,7 +16,7 @@ use crate::profile::{CamPosition, CamPositionError, Quantity, QuantityError};
 /// "15 deg", "2 marks inboard"           what only a cam has, see [`CamPosition`]
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(in crate::profile) enum Setting {
+pub(in crate::profile) enum WrittenSetting {
     /// A number without a unit.
     Bare(f64),
     /// Turns, plus: longer.
@@ -72,14 +72,14 @@ impl From<CamPositionError> for SettingError {
     }
 }
 
-impl Setting {
+impl WrittenSetting {
     /// A number that TOML knows as one.
     pub(in crate::profile) fn number(value: f64) -> Result<Self, QuantityError> {
         if value.is_finite() { Ok(Self::Bare(value)) } else { Err(QuantityError::NotFinite) }
     }
 }
 
-impl FromStr for Setting {
+impl FromStr for WrittenSetting {
     type Err = SettingError;
 
     fn from_str(text: &str) -> Result<Self, SettingError> {
@@ -122,7 +122,7 @@ impl FromStr for Setting {
     }
 }
 
-impl Setting {
+impl WrittenSetting {
     /// As the position of a cam, where it can be one.
     pub(in crate::profile) fn of_cam(self) -> Option<CamPosition> {
         match self {
@@ -136,40 +136,40 @@ impl Setting {
 
 #[cfg(test)]
 mod tests {
-    use super::{Setting, SettingError};
+    use super::{SettingError, WrittenSetting};
     use crate::profile::{CamPosition, CamPositionError, QuantityError};
     use approx::assert_relative_eq;
 
-    fn read(text: &str) -> Setting {
+    fn read(text: &str) -> WrittenSetting {
         text.parse().unwrap_or_else(|error| panic!("{text}: {error}"))
     }
 
-    fn value(setting: Setting) -> f64 {
+    fn value(setting: WrittenSetting) -> f64 {
         match setting {
-            Setting::Bare(value)
-            | Setting::Turns(value)
-            | Setting::Length(value)
-            | Setting::Change(value) => value,
-            Setting::Cam(position) => panic!("{position:?}"),
+            WrittenSetting::Bare(value)
+            | WrittenSetting::Turns(value)
+            | WrittenSetting::Length(value)
+            | WrittenSetting::Change(value) => value,
+            WrittenSetting::Cam(position) => panic!("{position:?}"),
         }
     }
 
     #[test]
     fn settings_in_all_the_ways_a_garage_writes_them() {
         for (text, setting) in [
-            ("1 11/12", Setting::Bare(23.0 / 12.0)),
-            ("-1 11/12", Setting::Bare(-23.0 / 12.0)),
-            ("+1/4", Setting::Bare(0.25)),
-            ("2.5", Setting::Bare(2.5)),
-            ("1 turn", Setting::Turns(1.0)),
-            ("−3 flats", Setting::Turns(-0.5)),
-            ("1/2 shorter", Setting::Turns(-0.5)),
-            ("1 1/2 turns longer", Setting::Turns(1.5)),
-            ("247.2 mm", Setting::Length(247.2)),
-            ("9 3/4 in", Setting::Length(9.75 * 25.4)),
-            ("5.8 mm longer", Setting::Change(5.8)),
-            ("1/4 in shorter", Setting::Change(-6.35)),
-            ("-2 mm", Setting::Length(-2.0)),
+            ("1 11/12", WrittenSetting::Bare(23.0 / 12.0)),
+            ("-1 11/12", WrittenSetting::Bare(-23.0 / 12.0)),
+            ("+1/4", WrittenSetting::Bare(0.25)),
+            ("2.5", WrittenSetting::Bare(2.5)),
+            ("1 turn", WrittenSetting::Turns(1.0)),
+            ("−3 flats", WrittenSetting::Turns(-0.5)),
+            ("1/2 shorter", WrittenSetting::Turns(-0.5)),
+            ("1 1/2 turns longer", WrittenSetting::Turns(1.5)),
+            ("247.2 mm", WrittenSetting::Length(247.2)),
+            ("9 3/4 in", WrittenSetting::Length(9.75 * 25.4)),
+            ("5.8 mm longer", WrittenSetting::Change(5.8)),
+            ("1/4 in shorter", WrittenSetting::Change(-6.35)),
+            ("-2 mm", WrittenSetting::Length(-2.0)),
         ] {
             let read = read(text);
             assert_eq!(std::mem::discriminant(&read), std::mem::discriminant(&setting), "{text}");
@@ -177,10 +177,13 @@ mod tests {
         }
         for text in ["-15°30'", "-2 marks", "2 marks outboard", "towards the wheel"] {
             let position: CamPosition = text.parse().expect(text);
-            assert_eq!(read(text), Setting::Cam(position), "{text}");
+            assert_eq!(read(text), WrittenSetting::Cam(position), "{text}");
             assert_eq!(read(text).of_cam(), Some(position));
         }
-        assert_eq!(read("1.5 mm inboard"), Setting::Cam("1.5 mm inboard".parse().expect("a position")));
+        assert_eq!(
+            read("1.5 mm inboard"),
+            WrittenSetting::Cam("1.5 mm inboard".parse().expect("a position"))
+        );
         assert_eq!(read("1/2 turn").of_cam(), None);
     }
 
@@ -199,7 +202,7 @@ mod tests {
             ("1/0", QuantityError::NotFinite.into()),
             ("3 furlongs", QuantityError::Unreadable.into()),
         ] {
-            assert_eq!(text.parse::<Setting>(), Err(error), "{text}");
+            assert_eq!(text.parse::<WrittenSetting>(), Err(error), "{text}");
         }
     }
 }

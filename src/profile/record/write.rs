@@ -3,7 +3,7 @@
 use std::str::FromStr;
 
 use super::height::INCHES;
-use super::setting::Setting;
+use super::setting::WrittenSetting;
 use crate::car::{Car, Hand, Link, PARTS, PerSide, mixed_turns};
 use crate::measure::{Measured, Round};
 use crate::profile::literal::{float, key, quoted};
@@ -97,7 +97,10 @@ fn arm(link: &Link, length: f64) -> String {
     let Some(arm) = &link.arm else { return in_mm() };
     let (stock, lead) = (link.stock_length(), arm.lead());
     let exact = |text: &String| {
-        let Ok(Setting::Bare(turns) | Setting::Turns(turns)) = Setting::from_str(text) else { return false };
+        let Ok(WrittenSetting::Bare(turns) | WrittenSetting::Turns(turns)) = WrittenSetting::from_str(text)
+        else {
+            return false;
+        };
         same(stock + turns * lead, length)
     };
     let turns = (length - stock) / lead;

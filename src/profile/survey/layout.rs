@@ -7,7 +7,9 @@ use toml::Spanned;
 use super::observed::Observed;
 use super::typical::Assumed;
 use crate::car::{Hold, Measurand, PerLink, Sigmas};
-use crate::measure::network::{At, Kind, Network, Observation, Prior, Shared, Spot, Unadjusted, adjust};
+use crate::measure::network::{
+    At, Network, Observation, ObservationKind, PointPrior, Shared, Spot, Unadjusted, adjust,
+};
 use crate::measure::{Survey, point_name};
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
@@ -273,7 +275,7 @@ impl Layout {
         self.assumed.is_some()
     }
 
-    fn prior(&self) -> Option<Prior> {
+    fn prior(&self) -> Option<PointPrior> {
         self.assumed.as_ref().map(|assumed| assumed.prior(&self.points))
     }
 
@@ -343,8 +345,8 @@ impl Layout {
             for observation in observations {
                 // A height or an offset from the centreline says nothing of x.
                 match observation.kind {
-                    Kind::Difference { axis: 1 | 2, .. } => continue,
-                    Kind::Offset { .. } if !by_lines => continue,
+                    ObservationKind::Difference { axis: 1 | 2, .. } => continue,
+                    ObservationKind::Offset { .. } if !by_lines => continue,
                     _ => {}
                 }
                 let spots = observation.kind.spots();
@@ -383,7 +385,7 @@ impl Layout {
         loop {
             let mut moved = false;
             for observation in observations {
-                let Kind::Difference { axis, of, from } = observation.kind else { continue };
+                let ObservationKind::Difference { axis, of, from } = observation.kind else { continue };
                 // A counterpart on the right is as far from the centreline on the other side: half of a pair.
                 if let Some(from) = from
                     && from.mirrored

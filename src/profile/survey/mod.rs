@@ -55,7 +55,7 @@ pub fn read_survey(text: &str) -> Result<CheckedSurvey, Vec<Finding>> {
 }
 
 /// Whether the points of a file are still to be worked out: it has a `[survey]`, or begins from a typical layout and lacks some.
-pub fn is_survey(text: &str) -> bool {
+pub(crate) fn is_survey(text: &str) -> bool {
     Profile::of_text(text).is_ok_and(|profile| profile.survey_span().is_some())
 }
 

@@ -6,7 +6,7 @@ use toml::Spanned;
 use super::layout::Layout;
 use super::observed::Observed;
 use crate::car::Sigmas;
-use crate::measure::network::{At, Kind, Observation};
+use crate::measure::network::{At, Observation, ObservationKind};
 use crate::measure::{Listed, MeasuringWay};
 use crate::profile::Quantity;
 use crate::profile::check::Checker;
@@ -14,7 +14,7 @@ use crate::profile::finding::Finding;
 use crate::profile::keys::{Declared, Key, Profile, Seen, Slot, Survey, SurveySigma, Wheel};
 
 /// What one entry measures, and in which words.
-type Meant = (Kind, String);
+type Meant = (ObservationKind, String);
 
 impl Checker {
     pub(super) fn observations(&mut self, survey: &Survey, layout: &Layout) -> Observed {
@@ -79,7 +79,7 @@ impl Checker {
             };
             let Some((reads, sigma, span)) = self.taped_length(of.get_ref(), sigmas) else { continue };
             observed.arms.push((observed.network.len(), link));
-            observed.network.push(Observation { kind: Kind::Distance { from, to }, reads, sigma });
+            observed.network.push(Observation { kind: ObservationKind::Distance { from, to }, reads, sigma });
             observed.what.push(format!("{} {name}", MeasuringWay::Arm.name()));
             observed.spans.push(span);
         }
@@ -159,8 +159,8 @@ impl Checker {
 
     /// Whether a height, or a distance from the centreline, can be that of its point; told at once, before there is anything to
     /// hold it against.
-    fn can_be(&mut self, kind: &Kind, number: f64, span: &Range<usize>, layout: &Layout) -> bool {
-        let Kind::Difference { axis: axis @ (1 | 2), of, from: None } = *kind else { return true };
+    fn can_be(&mut self, kind: &ObservationKind, number: f64, span: &Range<usize>, layout: &Layout) -> bool {
+        let ObservationKind::Difference { axis: axis @ (1 | 2), of, from: None } = *kind else { return true };
         let number = if of.mirrored && axis == 1 { -number } else { number };
         if axis == 1 && number < 0.0 {
             let headline = "this is on the other side of the centreline";
@@ -194,7 +194,7 @@ impl Checker {
             MeasuringWay::Pair => {
                 let (at, name) = self.place(way, seen, Seen::of, layout)?;
                 let other = At { mirrored: !at.mirrored, ..at };
-                Some((Kind::Difference { axis: 1, of: at, from: Some(other) }, name))
+                Some((ObservationKind::Difference { axis: 1, of: at, from: Some(other) }, name))
             }
             MeasuringWay::Offset => {
                 let (at, name) = self.place(way, seen, Seen::of, layout)?;
@@ -216,7 +216,7 @@ impl Checker {
                     return None;
                 }
                 let words = format!("{name} from line {} - {}", a.get_ref().trim(), b.get_ref().trim());
-                Some((Kind::Offset { of: at, line: ends }, words))
+                Some((ObservationKind::Offset { of: at, line: ends }, words))
             }
             MeasuringWay::Tape => {
                 let (a, from) = self.place(way, seen, Seen::from, layout)?;
@@ -225,7 +225,7 @@ impl Checker {
                     self.tell(Finding::error(seen.span(), "a tape from a point to itself"));
                     return None;
                 }
-                Some((Kind::Distance { from: a, to: b }, format!("{from} - {to}")))
+                Some((ObservationKind::Distance { from: a, to: b }, format!("{from} - {to}")))
             }
             MeasuringWay::Arm | MeasuringWay::Slope => {
                 let link = link.or_else(|| {
@@ -238,9 +238,9 @@ impl Checker {
                     return None;
                 };
                 let kind = if way == MeasuringWay::Arm {
-                    Kind::Distance { from: subframe, to: knuckle }
+                    ObservationKind::Distance { from: subframe, to: knuckle }
                 } else {
-                    Kind::Slope { from: subframe, to: knuckle }
+                    ObservationKind::Slope { from: subframe, to: knuckle }
                 };
                 Some((kind, link.get_ref().trim().to_owned()))
             }
@@ -274,7 +274,7 @@ impl Checker {
             }
             None => (usual, name),
         };
-        Some((Kind::Difference { axis, of, from }, words))
+        Some((ObservationKind::Difference { axis, of, from }, words))
     }
 
     /// The point under a key.

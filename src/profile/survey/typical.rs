@@ -4,7 +4,7 @@ use nalgebra::DMatrix;
 use toml::Spanned;
 
 use crate::car::{Measurand, Sigmas, TypicalPlace, Variance, typical};
-use crate::measure::network::Prior;
+use crate::measure::network::PointPrior;
 use crate::profile::check::Checker;
 use crate::profile::finding::Finding;
 use crate::profile::keys::{LIES, Link, Member, Profile, Typical};
@@ -196,8 +196,8 @@ impl Assumed {
     }
 
     /// What a network takes of it.
-    pub(super) fn prior(&self, spots: &[usize]) -> Prior {
-        Prior::new(spots, &self.places, self.covariance.clone())
+    pub(super) fn prior(&self, spots: &[usize]) -> PointPrior {
+        PointPrior::new(spots, &self.places, self.covariance.clone())
     }
 }
 

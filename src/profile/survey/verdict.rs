@@ -1,7 +1,7 @@
 //! What a survey came to, as findings that point into its file.
 
 use super::CheckedSurvey;
-use crate::measure::network::{Freedom, Kind};
+use crate::measure::network::{Freedom, ObservationKind};
 use crate::measure::{Decide, NoSurvey, Slip, SuspectCandidate, SuspectObservation};
 use crate::profile::finding::{Finding, locate};
 
@@ -139,7 +139,7 @@ impl CheckedSurvey {
         let of_spot = network.observations.iter().filter(|seen| seen.kind.spots().contains(&spot));
         let partners: Option<Vec<_>> = of_spot
             .map(|seen| match seen.kind {
-                Kind::Distance { from, to } => {
+                ObservationKind::Distance { from, to } => {
                     let other = if from.spot == spot { to } else { from };
                     Some(network.spots[other.spot].start)
                 }
@@ -153,29 +153,29 @@ impl CheckedSurvey {
     }
 
     /// An observation as it would be written into the file.
-    fn entry(&self, kind: &Kind) -> String {
+    fn entry(&self, kind: &ObservationKind) -> String {
         let name = |spot: usize| &self.survey.names[spot];
         match kind {
-            Kind::Difference { axis: 0, of, .. } if of.spot == self.survey.points[0] => {
+            ObservationKind::Difference { axis: 0, of, .. } if of.spot == self.survey.points[0] => {
                 "to `tape`: { from = (a known mark), to = \"wheel centre\", reads = ... }".to_owned()
             }
-            Kind::Difference { axis: 0, of, .. } => {
+            ObservationKind::Difference { axis: 0, of, .. } => {
                 format!("to `forward`: {{ of = \"{}\", reads = ... }}", name(of.spot))
             }
-            Kind::Difference { axis: 1, of, .. } => {
+            ObservationKind::Difference { axis: 1, of, .. } => {
                 format!("to `across`: {{ of = \"{}\", reads = ... }}", name(of.spot))
             }
-            Kind::Difference { of, .. } => {
+            ObservationKind::Difference { of, .. } => {
                 format!("to `height`: {{ of = \"{}\", reads = ... }}", name(of.spot))
             }
-            Kind::Distance { from, to } | Kind::Slope { from, to } => {
+            ObservationKind::Distance { from, to } | ObservationKind::Slope { from, to } => {
                 format!(
                     "to `tape`: {{ from = \"{}\", to = \"{}\", reads = ... }}",
                     name(from.spot),
                     name(to.spot)
                 )
             }
-            Kind::Offset { of, line } => format!(
+            ObservationKind::Offset { of, line } => format!(
                 "to `offset`: {{ of = \"{}\", line = [\"{}\", \"{}\"], reads = ... }}",
                 name(of.spot),
                 name(line[0].spot),

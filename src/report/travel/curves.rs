@@ -49,7 +49,7 @@ impl CurveFigure {
 }
 
 /// Draws camber and toe of all set-ups against the travel, with the spec and the ride height, as an SVG file.
-pub fn travel_chart(car: &Car, stance: &Stance, travel: &TravelCurves, units: Units) -> String {
+pub(crate) fn travel_chart(car: &Car, stance: &Stance, travel: &TravelCurves, units: Units) -> String {
     let title = format!("{}: camber and toe over the travel, {}", car.name, lowering(stance.drops, units));
     let mut drawing = Drawing::new(SHEET, &title, ABOUT);
     drawing.text([12.0, 12.0], Anchor::Start, 5.0, &title);

@@ -6,8 +6,8 @@ mod sheet;
 mod tables;
 
 pub(super) use curves::put_curves;
-pub use curves::travel_chart;
-pub use sheet::travel_csv;
+pub(crate) use curves::travel_chart;
+pub(crate) use sheet::travel_csv;
 
 use self::letters::letters;
 use crate::car::{Car, PerSide, Stance};
@@ -23,19 +23,19 @@ use std::collections::BTreeMap;
 
 /// Set-ups over the travel, for people.
 #[derive(Debug)]
-pub struct TravelPage<'a> {
+pub(crate) struct TravelPage<'a> {
     /// The car.
-    pub car: &'a Car,
+    pub(crate) car: &'a Car,
     /// How it stands.
-    pub stance: &'a Stance,
+    pub(crate) stance: &'a Stance,
     /// The answer.
-    pub answer: &'a TravelCurves,
+    pub(crate) answer: &'a TravelCurves,
     /// The units shown.
-    pub units: Units,
+    pub(crate) units: Units,
     /// Show every table, not only what matters first.
-    pub detail: bool,
+    pub(crate) detail: bool,
     /// The same at more heights, to be drawn; a terminal shows no drawing.
-    pub curves: Option<&'a TravelCurves>,
+    pub(crate) curves: Option<&'a TravelCurves>,
 }
 
 impl Printable for TravelPage<'_> {

@@ -34,7 +34,7 @@ const HEAD: [&str; 21] = [
 /// # Errors
 ///
 /// What the writer says; a text in memory gives it no reason to.
-pub fn travel_csv(travel: &TravelCurves) -> Result<String, Error> {
+pub(crate) fn travel_csv(travel: &TravelCurves) -> Result<String, Error> {
     let mut writer = Writer::from_writer(Vec::new());
     let links = |side: &TravelSide| -> Vec<String> {
         let curve = side.setups.first();

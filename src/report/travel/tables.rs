@@ -64,7 +64,7 @@ impl TravelPage<'_> {
     }
 
     /// A table of figures over the heights, for each side or for both where they look alike.
-    pub(super) fn heights(&self, page: &mut Page, title: &str, figures: &[Shown<'_>]) {
+    pub(super) fn heights(&self, page: &mut Page, title: &str, figures: &[ShownFigure<'_>]) {
         let letters = self.letters();
         both_or_each(
             &self.answer.sides,
@@ -81,8 +81,8 @@ impl TravelPage<'_> {
 
     /// What is read from the motion at ride height.
     pub(super) fn motion(&self, page: &mut Page) {
-        type Row = (&'static str, fn(&MotionFigures, Units) -> String);
-        const ROWS: [Row; 9] = [
+        type MotionRow = (&'static str, fn(&MotionFigures, Units) -> String);
+        const ROWS: [MotionRow; 9] = [
             ("roll centre over ground, {}", |at, units| distance(at.roll_centre_mm, units)),
             ("front view swing arm, {}", |at, units| arm(at.front_swing_arm_mm, units)),
             ("side view swing arm, {}", |at, units| arm(at.side_swing_arm_mm, units)),
@@ -170,15 +170,15 @@ impl TravelPage<'_> {
 }
 
 /// A figure: the head of its columns, and how it is shown.
-pub(super) type Shown<'a> = (&'a str, &'a dyn Fn(Hand, &Station) -> String);
+pub(super) type ShownFigure<'a> = (&'a str, &'a dyn Fn(Hand, &Station) -> String);
 
 fn height_tables(
     side: &TravelSide,
     letters: &BTreeMap<&str, String>,
-    figures: &[Shown<'_>],
+    figures: &[ShownFigure<'_>],
     units: Units,
 ) -> Vec<Table> {
-    let columns: Vec<(usize, &Shown<'_>, &Curve)> = (figures.iter())
+    let columns: Vec<(usize, &ShownFigure<'_>, &Curve)> = (figures.iter())
         .flat_map(|figure| side.setups.iter().enumerate().map(move |(i, curve)| (i, figure, curve)))
         .collect();
     // All set-ups were asked for the same heights; one that ends early has fewer.
@@ -187,7 +187,7 @@ fn height_tables(
     heights.sort_by(|a, b| b.travel_mm.total_cmp(&a.travel_mm));
     heights.dedup_by(|a, b| same(a, b));
     let per_table = if columns.len() <= COLUMNS { COLUMNS } else { side.setups.len().min(COLUMNS) };
-    let table = |columns: &[(usize, &Shown<'_>, &Curve)]| {
+    let table = |columns: &[(usize, &ShownFigure<'_>, &Curve)]| {
         let mut head = vec!["travel".to_owned(), "<".to_owned()];
         for (place, (i, (name, _), curve)) in columns.iter().enumerate() {
             let letter = &letters[curve.setup.as_str()];
