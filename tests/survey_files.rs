@@ -9,6 +9,7 @@ use rodset::plan::lower;
 use rodset::profile::{self, Numbers, read_survey, write_numbers};
 
 use crate::command::{TempFile, rodset};
+use crate::layout::times;
 use crate::surveys::Hands;
 
 const SURVEY: &str = include_str!("../examples/surveys/tansy-wharf.toml");
@@ -410,7 +411,8 @@ fn a_slip_is_among_those_named() {
         let checked = read_survey(&without(lists)).expect("sound");
         let truth = points_of(&checked.survey, &car);
         let (mut noticed, mut named, mut astray) = (0, 0, 0);
-        for _ in 0..100 {
+        let tried = times(50);
+        for _ in 0..tried {
             let mut measured = checked.survey.clone();
             for seen in &mut measured.network.observations {
                 let noise = Normal::new(0.0, seen.sigma).expect("a positive deviation");
@@ -433,7 +435,7 @@ fn a_slip_is_among_those_named() {
         }
         println!("without {lists:?}: of {noticed} that are noticed {named} are named, {astray} astray");
         assert!(
-            noticed >= least && named + 2 >= noticed && astray <= 2,
+            100 * noticed >= least * tried && named + 2 >= noticed && astray <= 2,
             "{lists:?}: {noticed}, {named}, {astray}"
         );
     }
