@@ -5,14 +5,14 @@ use proptest::prelude::*;
 use rodset::car::{Car, Hand, PerLink, PerSide, Setup, Stance};
 use rodset::geometry::Pose;
 use rodset::geometry::solids::gap;
-use rodset::plan::{Clearance, Fitting, clearance, forward, plan};
+use rodset::plan::{Asked, Clearance, Fitting, clearance, forward, plan};
 use rodset::profile;
 
 use crate::layout::{config, layouts, parallel};
 
 fn asked(car: &Car, drop: f64) -> Clearance {
     let stance = Stance::new(car, [drop, drop], None).expect("no front drop");
-    clearance(car, &stance, None, &Fitting::default()).expect("a position")
+    clearance(car, &stance, None, &Fitting::default(), Asked::ALL).expect("a position")
 }
 
 /// The car of parallel links with one shape to keep clear of.
@@ -202,7 +202,7 @@ fn the_planned_arm_has_its_own_shape() {
     let specs = car.sides.each(|side| side.spec.expect("a spec"));
     let fitting = Fitting::default();
     let planned = plan(&car, &stance, &specs, &fitting).expect("a plan");
-    let answer = clearance(&car, &stance, Some(&planned), &fitting).expect("a position");
+    let answer = clearance(&car, &stance, Some(&planned), &fitting, Asked::ALL).expect("a position");
     for (side, answer) in car.sides.iter().zip(&answer.sides) {
         let rail =
             answer.gaps.iter().find(|gap| gap.part == "upper" && gap.keepout == "rail").expect("the pair");
@@ -246,7 +246,7 @@ proptest! {
         );
         let car = profile::read(&text).expect("a sound profile").car;
         let stance = Stance::new(&car, [drop, drop], None).expect("no front drop");
-        let Ok(answer) = clearance(&car, &stance, None, &Fitting::default()) else {
+        let Ok(answer) = clearance(&car, &stance, None, &Fitting::default(), Asked::ALL) else {
             return Err(TestCaseError::reject("no position"));
         };
         for (side, answer) in car.sides.iter().zip(&answer.sides) {

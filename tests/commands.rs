@@ -76,11 +76,11 @@ fn answers_in_text() {
         ("loads_of_little", format!("loads {SECOND} --drop 40 --fit toe")),
         ("bolts", format!("bolts {FIRST} --drop 40")),
         ("bolts_of_little", format!("bolts {SECOND}")),
-        ("explain", format!("plan {FIRST} --drop 40 --explain upper.exact")),
+        ("explain", format!("plan {FIRST} --drop 40 --explain upper.exact.length")),
         (
             "explain_reading",
             format!(
-                "lower {SECOND} --drop-left 45 --drop-right 38 --front-drop 30 --explain toe.left --toe-unit mm"
+                "lower {SECOND} --drop-left 45 --drop-right 38 --front-drop 30 --explain lowered.toe.left --toe-unit mm"
             ),
         ),
         ("explain_unclear", format!("clearance {FIRST} --drop 40 --explain planned")),

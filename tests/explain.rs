@@ -229,7 +229,7 @@ fn the_steps_of_an_account_are_answers_of_the_program() {
         let answer = rodset(&[&split(line)[..], &["--format", "json"]].concat()).json();
         answer.pointer("/sides/0/arms/0/set_mm").and_then(Value::as_f64).expect("a length")
     };
-    let told = explained(&format!("plan {CAR} --drop 40"), "upper set left");
+    let told = explained(&format!("plan {CAR} --drop 40"), "upper set length left");
     let account = told["figures"][0]["account"].as_array().expect("an account");
     let values: Vec<f64> = account.iter().map(|stage| number(stage, "value")).collect();
     // As measured: aimed at what each wheel read, so the sides are asked for one by one.
@@ -392,26 +392,60 @@ fn what_moves_a_surveyed_point_adds_up_to_its_deviation() {
     }
 }
 
-/// People ask in the words of the page, and leave out what goes without saying.
+/// People ask in the words of the page: of several figures it is the one with the shortest name; where that is none alone, they
+/// are asked which.
 #[test]
 fn the_words_of_the_pages_are_understood() {
     let plan = format!("plan {CAR} --drop 40");
     let travel = format!("travel {CAR} --drop 40 --every 50");
     for (line, words, at) in [
-        (&plan, "upper", "/sides/0/arms/0/set_mm"),
-        (&plan, "thread inside upper", "/sides/0/arms/0/thread_remaining_mm/0"),
-        (&plan, "good to camber", "/sides/0/band/camber_deg"),
+        (&plan, "upper set length", "/sides/0/arms/0/set_mm"),
+        (&plan, "upper turns", "/sides/0/arms/0/turns"),
+        (&plan, "thread inside end 1 upper", "/sides/0/arms/0/thread_remaining_mm/0"),
+        (&plan, "camber band 95", "/sides/0/band/camber_deg"),
         (&plan, "within spec at once", "/sides/0/probability_within_spec"),
-        (&plan, "expect to correct upper", "/sides/0/arms/0/band/turns"),
+        (&plan, "turns band upper", "/sides/0/arms/0/band/turns"),
         (&plan, "left minus right camber", "/axle/cross_camber_deg"),
-        (&travel, "bump steer as found", "/sides/0/setups/0/stations/4/toe_gradient_deg_per_100_mm"),
+        (&travel, "bump steer as found +0", "/sides/0/setups/0/stations/4/toe_gradient_deg_per_100_mm"),
     ] {
         let told = explained(line, words);
         assert_eq!(told["figures"][0]["at"], at, "{words}: {}", told["name"]);
         let sides = told["figures"].as_array().map_or(0, Vec::len);
-        let named = ["left at", "right", "axle"].iter().any(|side| words.contains(side));
+        let named = ["left", "right"].iter().any(|side| words.contains(side));
         assert_eq!(sides, if named { 1 } else { 2 }, "{words}");
     }
-    let told = explained(&plan, "camber loss");
-    assert_eq!(told["unknown"], Value::from(vec!["loss"]));
+    for words in ["camber", "upper exact", "camber loss"] {
+        let run = rodset(&[&split(&plan)[..], &["--explain", words]].concat());
+        assert_eq!(run.status, 2, "{words}: {}", run.stdout);
+    }
+}
+
+/// A figure of which only the way there is worked out is what the whole answer has.
+#[test]
+fn what_is_asked_alone_is_what_the_whole_answer_has() {
+    for (line, words) in [
+        (format!("travel {CAR} --drop 40"), "bump steer planned +20"),
+        (format!("travel {CAR} --drop 40"), "bump steer as found -100"),
+        (format!("tune {CAR} --drop 40"), "pitch +3 longer"),
+        (format!("arms {CAR} --drop 40"), "camber best upper + toe"),
+        (format!("clearance {CAR} --drop 40"), "least planned upper tower"),
+        (format!("springs {CAR} --drop 40"), "motion ratio at drop spring"),
+        (format!("lockout {CAR} --drop 40"), "moves"),
+    ] {
+        let told = explained(&line, words);
+        for figure in told["figures"].as_array().expect("figures") {
+            // The last step of an account is the question itself, asked for this figure alone.
+            let account = figure["account"].as_array().expect("an account");
+            let last = account.last().unwrap_or_else(|| panic!("{line}: {words}: no account"));
+            assert_eq!(last["value"], figure["value"], "{line}: {words}");
+            let answer = json(&line, &[]);
+            assert_eq!(
+                answer.pointer(figure["at"].as_str().expect("a place")),
+                Some(&figure["value"]),
+                "{line}"
+            );
+            let moved = figure["measured"].as_array().expect("what was measured");
+            assert!(moved.iter().all(|moved| moved["more"].is_number()), "{line}: {words}: lost when moved");
+        }
+    }
 }

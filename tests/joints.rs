@@ -4,14 +4,14 @@ use approx::assert_relative_eq;
 use proptest::prelude::*;
 use rodset::car::{Car, Setup, Stance};
 use rodset::geometry::joint;
-use rodset::plan::{ArmEnd, Fitting, JointAngles, forward, joint_angles};
+use rodset::plan::{ArmEnd, Asked, Fitting, JointAngles, forward, joint_angles};
 use rodset::profile;
 
 use crate::layout::{config, layouts, parallel};
 
 fn asked(car: &Car, drop: f64) -> JointAngles {
     let stance = Stance::new(car, [drop, drop], None).expect("no front drop");
-    joint_angles(car, &stance, None, &Fitting::default()).expect("a position")
+    joint_angles(car, &stance, None, &Fitting::default(), Asked::ALL).expect("a position")
 }
 
 /// The swing of a level link of 300 mm whose end rises, degrees.
@@ -144,7 +144,7 @@ proptest! {
         };
         let car = checked.car;
         let stance = Stance::new(&car, [drop, drop], None).expect("no front drop");
-        let Ok(answer) = joint_angles(&car, &stance, None, &Fitting::default()) else {
+        let Ok(answer) = joint_angles(&car, &stance, None, &Fitting::default(), Asked::ALL) else {
             return Err(TestCaseError::reject("no position"));
         };
         let (side, answer) = (&car.sides.left, &answer.sides.left);

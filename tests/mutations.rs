@@ -10,7 +10,7 @@ use rodset::car::{Car, Stance};
 use rodset::geometry::steps_followed;
 use rodset::measure::survey;
 use rodset::plan::{
-    Fitting, Plan, cams, check, clearance, joint_angles, lower, next, plan, readings, springs,
+    Asked, Fitting, Plan, cams, check, clearance, joint_angles, lower, next, plan, readings, springs,
 };
 use rodset::profile::{self, Quantity, read_record, read_survey, write_reading};
 use rodset::report::{
@@ -169,7 +169,7 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
         if let Ok(answer) = plan(car, &stance, &specs, &fitting) {
             let of = AnswerPage { car, stance: &stance, answer: &answer, units };
             pages += &page_text(&PlanPage { of, next: next(car, &stance, &answer, &fitting) });
-            let joints = joint_angles(car, &stance, Some(&answer), &fitting).ok();
+            let joints = joint_angles(car, &stance, Some(&answer), &fitting, Asked::ALL).ok();
             let sheet = SheetPage {
                 car,
                 origin: SheetOrigin { profile: "car.toml", digest: "00", made: "2026-11-25" },
@@ -190,10 +190,10 @@ fn ask_everything(text: &str, drops: [f64; 2]) {
 
 fn ask_of_the_travel(car: &Car, stance: &Stance, plan: Option<&Plan>, fitting: &Fitting, pages: &mut String) {
     let units = Units::default();
-    if let Ok(answer) = clearance(car, stance, plan, fitting) {
+    if let Ok(answer) = clearance(car, stance, plan, fitting, Asked::ALL) {
         *pages += &page_text(&AnswerPage { car, stance, answer: &answer, units });
     }
-    if let Ok(answer) = joint_angles(car, stance, plan, fitting) {
+    if let Ok(answer) = joint_angles(car, stance, plan, fitting, Asked::ALL) {
         *pages += &page_text(&AnswerPage { car, stance, answer: &answer, units });
     }
     if let Ok(answer) = loads(car, stance, plan, fitting, &car.loads) {
@@ -202,10 +202,10 @@ fn ask_of_the_travel(car: &Car, stance: &Stance, plan: Option<&Plan>, fitting: &
     if let Ok(answer) = bolts(car, stance, plan, fitting, &car.loads) {
         *pages += &page_text(&AnswerPage { car, stance, answer: &answer, units });
     }
-    if let Ok(answer) = lockout(car, stance, &Locking::as_found(car)) {
+    if let Ok(answer) = lockout(car, stance, &Locking::as_found(car), Asked::ALL) {
         *pages += &page_text(&AnswerPage { car, stance, answer: &answer, units });
     }
-    if let Ok(answer) = springs(car, stance, plan, fitting) {
+    if let Ok(answer) = springs(car, stance, plan, fitting, Asked::ALL) {
         *pages += &page_text(&AnswerPage { car, stance, answer: &answer, units });
     }
 }

@@ -47,7 +47,7 @@ fn lines() -> Vec<String> {
         format!("cams {FIRST} --drop 40"),
         format!("arms {FIRST} --drop 40"),
         format!("plan {FIRST} --drop 40"),
-        format!("plan {FIRST} --drop 40 --explain upper.exact"),
+        format!("plan {FIRST} --drop 40 --explain upper.exact.length"),
         format!("readings {FIRST} examples/records/tansy-wharf.toml"),
         format!("correct {FIRST} --record tests/records/wrong-way.toml"),
         format!("fit {FIRST} examples/records/tansy-wharf-heights.toml --drop 40"),

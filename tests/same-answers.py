@@ -58,7 +58,7 @@ def questions(profile, drop, record, survey):
     yield ["survey", survey]
     yield ["spec", "toe", "0.05..0.15", "--each"]
     yield ["check", profile, "--explain", "upper length"]
-    yield ["lower", profile, *at, "--explain", "camber left"]
+    yield ["lower", profile, *at, "--explain", "lowered camber left"]
 
 
 def asked(program, words):

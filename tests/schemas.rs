@@ -286,9 +286,9 @@ fn answers_go_with_their_schema() {
         format!("travel {CAR} --drop 40"),
         format!("tune {CAR} --drop 40"),
         format!("set {CAR} wheel.camber=-1.2 --remove spec.thrust_angle --dry-run"),
-        format!("lower {CAR} --drop 40 --explain camber"),
+        format!("lower {CAR} --drop 40 --explain lowered.camber"),
         format!("plan {CAR} --drop 40 --explain /sides/0/arms/0/set_mm"),
-        format!("bolts {CAR} --explain upper.margin"),
+        format!("bolts {CAR} --explain least.margin.upper.subframe"),
     ] {
         let args: Vec<&str> = line.split_whitespace().chain(["--format", "json"]).collect();
         let answered = if args.contains(&"--explain") { "explain" } else { args[0] };

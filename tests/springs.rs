@@ -4,7 +4,7 @@ use approx::assert_relative_eq;
 use proptest::prelude::*;
 use rodset::car::{Car, GRAVITY, PerSide, Setup, Stance};
 use rodset::geometry::{Ground, Rise};
-use rodset::plan::{Fitting, Reading, Springs, forward, springs};
+use rodset::plan::{Asked, Fitting, Reading, Springs, forward, springs};
 use rodset::profile;
 use rodset::report::{AnswerPage, Units};
 
@@ -13,7 +13,7 @@ use crate::layout::{config, layouts, parallel};
 
 fn asked(car: &Car, drop: f64) -> Springs {
     let stance = Stance::new(car, [drop, drop], None).expect("no front drop");
-    springs(car, &stance, None, &Fitting::default()).expect("a position")
+    springs(car, &stance, None, &Fitting::default(), Asked::ALL).expect("a position")
 }
 
 /// A link of 300 mm, level as measured, with an upright spring of 350 mm on it, 180 mm from its subframe bolt.

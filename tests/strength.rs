@@ -5,7 +5,7 @@ use nalgebra::{Matrix6, Point3, Vector3, Vector6};
 use proptest::prelude::*;
 use rodset::car::{Car, Factors, GRAVITY, Hand, LoadCase, LoadFactors, Said, Seat, Setup, Side, Stance};
 use rodset::geometry::Wrench;
-use rodset::plan::{Fitting, forward, springs};
+use rodset::plan::{Asked, Fitting, forward, springs};
 use rodset::profile;
 use rodset::report::{AnswerPage, Units};
 use rodset::strength::{Balance, Bolts, Chain, ChainPart, Loads, Locking, PivotBolt, bolts, loads, lockout};
@@ -165,7 +165,7 @@ proptest! {
         let stance = Stance::new(&car, drops, Some(front)).expect("the layouts have a wheelbase");
         let fitting = Fitting::default();
         let Ok(of_loads) = loads(&car, &stance, None, &fitting, &car.loads) else { return Err(TestCaseError::reject("no position")) };
-        let Ok(of_springs) = springs(&car, &stance, None, &fitting) else { return Err(TestCaseError::reject("no position")) };
+        let Ok(of_springs) = springs(&car, &stance, None, &fitting, Asked::ALL) else { return Err(TestCaseError::reject("no position")) };
         for (side, (of_loads, of_springs)) in car.sides.iter().zip(of_loads.sides.iter().zip(&of_springs.sides)) {
             let carried = of_loads.cases.first().and_then(|case| case.spring_n);
             let pushed = of_springs.spring.expect("a spring").at_drop.force_n;
@@ -203,7 +203,7 @@ proptest! {
             locking.settings[side][..2].copy_from_slice(&turns);
             locking.offsets[side][..2].copy_from_slice(&offsets);
         }
-        let Ok(answer) = lockout(&car, &stance, &locking) else { return Err(TestCaseError::reject("no position")) };
+        let Ok(answer) = lockout(&car, &stance, &locking, Asked::ALL) else { return Err(TestCaseError::reject("no position")) };
         let side = &car.sides.right;
         let (mut before, mut after) = (Setup::as_found(side), Setup::as_found(side));
         for i in 0..2 {
@@ -222,7 +222,7 @@ proptest! {
         for side in Hand::BOTH {
             there.offsets[side][..2].copy_from_slice(&shifts);
         }
-        for side in lockout(&car, &stance, &there).expect("the same position").sides {
+        for side in lockout(&car, &stance, &there, Asked::ALL).expect("the same position").sides {
             for arm in side.arms {
                 prop_assert!((arm.exact_mm - arm.stock_mm).abs() < 1e-9 * before.condition);
             }
@@ -234,7 +234,7 @@ proptest! {
 #[test]
 fn turns_of_a_lock_out_follow_its_lengths() {
     let car = car(EXAMPLE);
-    let answer = lockout(&car, &level(&car, 0.0), &Locking::as_found(&car)).expect("a position");
+    let answer = lockout(&car, &level(&car, 0.0), &Locking::as_found(&car), Asked::ALL).expect("a position");
     assert!(answer.succeeds());
     let upper = &answer.sides.left.arms[0];
     let set = upper.arm.as_ref().expect("an adjustable arm");
@@ -570,7 +570,7 @@ fn steps_of_a_lock_out_are_chosen_together() {
     for turn in [-40.0_f64, -25.0, 5.0, 20.0, 35.0, 50.0] {
         let mut locking = Locking::as_found(&car);
         locking.settings.left[..2].copy_from_slice(&[turn.to_radians(), (0.6 * turn).to_radians()]);
-        let answer = lockout(&car, &stance, &locking).expect("a position");
+        let answer = lockout(&car, &stance, &locking, Asked::ALL).expect("a position");
         let (side, spec) = (&answer.sides.left, car.sides.left.spec.expect("a spec"));
         let ground = stance.ground(Hand::Left);
         let miss = |steps: [f64; 2]| {

@@ -5,7 +5,7 @@ use nalgebra::Point3;
 use proptest::prelude::*;
 use rodset::car::{Car, Hand, PerSide, Setup, Stance};
 use rodset::geometry::{Figure, Ground, Instant, Motion, Pose, Position, Row, Wheel, solve};
-use rodset::plan::{AS_FOUND, Fitting, PLANNED, TravelQuestion, Variant, forward, travel};
+use rodset::plan::{AS_FOUND, Asked, Fitting, PLANNED, TravelQuestion, Variant, forward, travel};
 use rodset::profile;
 
 use crate::layout::{config, layouts};
@@ -18,7 +18,7 @@ fn car(text: &str) -> Car {
 }
 
 fn question(fitting: &Fitting) -> TravelQuestion<'_> {
-    TravelQuestion { fitting, specs: None, variants: &[], bump: None, droop: None, every: 20.0 }
+    TravelQuestion { fitting, specs: None, variants: &[], bump: None, droop: None, every: 20.0, only: None }
 }
 
 proptest! {
@@ -389,7 +389,7 @@ fn motion_ratios_are_the_slopes_of_the_lengths() {
     let stance = Stance::new(&car, [40.0; 2], None).expect("no front drop");
     let fitting = Fitting::default();
     let travelled = travel(&car, &stance, &question(&fitting)).expect("within travel");
-    let springs = rodset::plan::springs(&car, &stance, None, &fitting).expect("within travel");
+    let springs = rodset::plan::springs(&car, &stance, None, &fitting, Asked::ALL).expect("within travel");
     for (i, side) in car.sides.iter().enumerate() {
         let setup = Setup::as_found(side);
         let spring = side.spring.expect("the example has a spring");

@@ -5,7 +5,8 @@ use proptest::prelude::*;
 use rodset::car::{Car, Hand, PerSide, Setup, Side, Stance};
 use rodset::geometry::{Figure, Ground};
 use rodset::plan::{
-    Bound, Fitting, Reading, TuneAim, TuneQuestion, TunedLength, Tuning, TuningSide, forward, plan, tune,
+    Asked, Bound, Fitting, Reading, TuneAim, TuneQuestion, TunedLength, Tuning, TuningSide, forward, plan,
+    tune,
 };
 use rodset::profile;
 use rodset::report::{AnswerPage, Units};
@@ -24,6 +25,7 @@ fn tuned(car: &Car, drop: f64, aim: TuneAim) -> Option<Tuning> {
         aim,
         window: [25.0, 30.0],
         shown: 3,
+        asked: Asked::ALL,
     };
     tune(car, &stance, &question).ok()
 }
@@ -68,6 +70,7 @@ fn example(change: [&str; 2], drop: f64, aim: TuneAim, fitted: Option<&[&str]>) 
         aim,
         window: [30.0, 30.0],
         shown: 5,
+        asked: Asked::ALL,
     };
     let answer = tune(&car, &stance, &question).expect("within travel");
     (car, stance, answer)

@@ -54,7 +54,7 @@ const PAGES: &[&str] = &[
     "lockout FIRST --drop 40 --cam upper=30 --offset upper=-2 --toe-unit in",
     "lockout SECOND --cam toe=-40",
     "plan FIRST --drop 40 --explain upper.set",
-    "travel SECOND --drop 40 --bump 10 --droop 10 --explain toe.gradient",
+    "travel SECOND --drop 40 --bump 10 --droop 10 --explain toe.gradient.planned.+0",
     "tune FIRST --drop 40",
     "tune FIRST --drop 40 --least span --fit upper",
 ];

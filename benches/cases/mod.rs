@@ -180,6 +180,7 @@ fn travel_table(asked: &Asked) -> TravelCurves {
         bump: Some(50.0),
         droop: Some(50.0),
         every: 1.0,
+        only: None,
     };
     travel(&asked.car, &asked.stance, &question).expect("within travel")
 }

@@ -7,7 +7,7 @@ use super::of_car::{OfCar, aims, stance};
 use super::options::{AskedProfile, Format, HeightOptions, UnitOptions, Wanted};
 use super::plan::CamsUnderArms;
 use crate::explain::Given;
-use crate::plan::{ArmChoice, Fitting, choose_arms};
+use crate::plan::{ArmChoice, Asked, Fitting, choose_arms_asked};
 use crate::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
@@ -52,9 +52,15 @@ impl Ask for Args {
         Ok(OfCar { specs, fitting, ..of })
     }
 
-    fn ask(&self, _: &OfCar, given: &Given, _: Option<Again<'_, ArmChoice>>) -> Result<ArmChoice, Failure> {
+    fn ask(
+        &self,
+        _: &OfCar,
+        given: &Given,
+        again: Option<Again<'_, ArmChoice>>,
+    ) -> Result<ArmChoice, Failure> {
         let keep_cams = given.keep_cams == Some(true);
-        Ok(choose_arms(&given.car, &stance(given)?, aims(given)?, keep_cams)?)
+        let asked = again.map_or(Asked::ALL, |again| again.asked);
+        Ok(choose_arms_asked(&given.car, &stance(given)?, aims(given)?, keep_cams, asked)?)
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &ArmChoice, _: Option<&str>) {

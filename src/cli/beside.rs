@@ -13,7 +13,7 @@ use super::options::Format;
 use super::plan::PlanQuestion;
 use crate::car::{Car, Stance};
 use crate::explain::Given;
-use crate::plan::{self, Fitting, Plan};
+use crate::plan::{self, Asked, Fitting, Plan};
 use crate::report::{Page, Printable};
 use crate::strength;
 
@@ -33,12 +33,16 @@ pub(super) trait Beside: Debug + Sync {
     fn succeeds(answer: &Self::Answer) -> bool;
 }
 
+/// What these questions ask of a plan: how its links are set.
+const SETTINGS: Asked<'static> = Asked::only("/sides/0/arms");
+
 /// What such a question is asked of.
 pub(super) struct OfPlan<'a> {
     car: &'a Car,
     stance: &'a Stance,
     plan: Option<&'a Plan>,
     fitting: &'a Fitting,
+    asked: Asked<'a>,
 }
 
 /// No options but those of all such questions.
@@ -105,13 +109,13 @@ questions! {
         |of, _| next(of),
         "  rodset next examples/tansy-wharf.toml --drop 40\n      what to read next, what it is worth, and when it is enough";
     Clearance(NoOptions, as measured: false): plan::Clearance,
-        |of, _| Ok(plan::clearance(of.car, of.stance, of.plan, of.fitting)?),
+        |of, _| Ok(plan::clearance(of.car, of.stance, of.plan, of.fitting, of.asked)?),
         "  rodset clearance examples/tansy-wharf.toml --drop 40\n      the least gaps over the whole travel";
     Joints(NoOptions, as measured: false): plan::JointAngles,
-        |of, _| Ok(plan::joint_angles(of.car, of.stance, of.plan, of.fitting)?),
+        |of, _| Ok(plan::joint_angles(of.car, of.stance, of.plan, of.fitting, of.asked)?),
         "  rodset joints examples/tansy-wharf.toml --drop 40\n      tilt of rod ends, wind-up of bushes";
     Springs(NoOptions, as measured: false): plan::Springs,
-        |of, _| Ok(plan::springs(of.car, of.stance, of.plan, of.fitting)?),
+        |of, _| Ok(plan::springs(of.car, of.stance, of.plan, of.fitting, of.asked)?),
         "  rodset springs examples/tansy-wharf.toml --drop 40\n      collar turns, wheel rate, travel left";
     Loads(Cases, as measured: true): strength::Loads,
         |of, cases| Ok(strength::loads(of.car, of.stance, of.plan, of.fitting, &cases.of(of.car)?)?),
@@ -135,7 +139,7 @@ impl<Q: Beside> Ask for Args<Q> {
 
     fn read(&self) -> Result<Self::Subject, Failure> {
         let of = self.question.consider(Q::AS_MEASURED)?;
-        let planned = |specs| plan::plan_as_fitted(of.car(), &of.stance, specs, &of.fitting());
+        let planned = |specs| plan::plan_asked(of.car(), &of.stance, specs, &of.fitting(), SETTINGS);
         let planned = of.specs.as_ref().map(planned).transpose()?;
         Ok(of.with(planned))
     }
@@ -147,18 +151,17 @@ impl<Q: Beside> Ask for Args<Q> {
         again: Option<Again<'_, Q::Answer>>,
     ) -> Result<Q::Answer, Failure> {
         let (planned, fitted) = (subject.more.as_ref(), subject.fitting());
-        if again.is_none() {
-            let of = OfPlan { car: subject.car(), stance: &subject.stance, plan: planned, fitting: &fitted };
+        let Some(Again { asked, .. }) = again else {
+            let (car, stance) = (subject.car(), &subject.stance);
+            let of = OfPlan { car, stance, plan: planned, fitting: &fitted, asked: Asked::ALL };
             return Q::ask(&of, &self.options);
-        }
+        };
         let stance = stance(given)?;
         let fitting = fitting(&planned.map_or(fitted.clone(), |plan| fitted.turning_as(plan)), given);
-        let planned = |specs| plan::plan_as_fitted(&given.car, &stance, specs, &fitting);
+        let planned = |specs| plan::plan_asked(&given.car, &stance, specs, &fitting, SETTINGS);
         let planned = given.specs.as_ref().map(planned).transpose()?;
-        Q::ask(
-            &OfPlan { car: &given.car, stance: &stance, plan: planned.as_ref(), fitting: &fitting },
-            &self.options,
-        )
+        let (car, stance, plan) = (&given.car, &stance, planned.as_ref());
+        Q::ask(&OfPlan { car, stance, plan, fitting: &fitting, asked }, &self.options)
     }
 
     fn put(&self, page: &mut Page, subject: &Self::Subject, answer: &Q::Answer, _: Option<&str>) {

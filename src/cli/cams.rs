@@ -8,7 +8,7 @@ use super::of_car::{OfCar, aims, stance};
 use super::options::{AskedProfile, Format, HeightOptions, UnitOptions, Wanted};
 use super::sampling::Samples;
 use crate::explain::Given;
-use crate::plan::{CamVerdict, Sampled, cams_turning, sample_cams};
+use crate::plan::{Asked, CamVerdict, Sampled, cams_turning, sample_cams};
 use crate::report::{Page, Printable, reach_drawing};
 use std::path::PathBuf;
 
@@ -63,8 +63,9 @@ impl Ask for Args {
         given: &Given,
         again: Option<Again<'_, CamVerdict>>,
     ) -> Result<CamVerdict, Failure> {
+        let asked = again.as_ref().map_or(Asked::ALL, |again| again.asked);
         let turnable = again.map(|again| again.first.turned());
-        Ok(cams_turning(&given.car, &stance(given)?, aims(given)?, turnable)?)
+        Ok(cams_turning(&given.car, &stance(given)?, aims(given)?, turnable, asked)?)
     }
 
     fn act(&self, subject: &OfCar, answer: &CamVerdict) -> Result<Option<String>, Failure> {

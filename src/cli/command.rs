@@ -11,7 +11,7 @@ use super::options::{Format, json};
 use super::warned::warned;
 use super::{Failure, Outcome};
 use crate::explain::{AnswerFigures, Rests, explain, tree};
-use crate::plan::Sampled;
+use crate::plan::{Asked, Sampled};
 use crate::report::{ExplainPage, Page, Printable, SampledPage, Units};
 
 /// Something that the program does.
@@ -95,19 +95,13 @@ pub(super) trait Ask: Sync {
 /// again.
 pub(super) struct Again<'a, T> {
     pub(super) first: &'a T,
-    /// `None`: for all.
-    at: Option<&'a str>,
+    pub(super) asked: Asked<'a>,
 }
 
 impl<'a, T> Again<'a, T> {
     /// The same of another answer, on which this one rests.
     pub(super) fn of<U>(self, first: &'a U) -> Again<'a, U> {
-        Again { first, at: self.at }
-    }
-
-    /// Whether it is asked for what stands under a key of the answer.
-    pub(super) fn wants(&self, key: &str) -> bool {
-        self.at.is_none_or(|at| at.split('/').nth(1) == Some(key))
+        Again { first, asked: self.asked }
     }
 }
 
@@ -189,10 +183,11 @@ fn explained<A: Ask>(
     answer: &A::Answer,
     words: &str,
 ) -> Result<Outcome, Failure> {
-    let ask =
-        |basis: &Basis<A>, at: Option<&str>| command.ask(subject, basis, Some(Again { first: answer, at }));
-    let figures = AnswerFigures::of(&ask(&subject.basis(), None)?);
-    let again = |basis: &Basis<A>, at: &str| ask(basis, Some(at)).ok().map(|answer| tree(&answer));
+    let ask = |basis: &Basis<A>, asked: Asked<'_>| {
+        command.ask(subject, basis, Some(Again { first: answer, asked }))
+    };
+    let figures = AnswerFigures::of(&ask(&subject.basis(), Asked::ALL)?);
+    let again = |basis: &Basis<A>, at: &str| ask(basis, Asked::only(at)).ok().map(|answer| tree(&answer));
     let explained = explain(&figures, words, &subject.rests(), &again)
         .map_err(|error| Failure::usage(format!("--explain: {error}")))?;
     let page = || ExplainPage { about: subject.name(), answer: &explained, units: subject.units() };

@@ -5,7 +5,7 @@
 #[command(next_help_heading = "Explanation")]
 pub(super) struct Explain {
     /// Instead of the page, explain one figure of it: what it means, how it came about for this car, what it is sensitive to;
-    /// by its words on the page or in the JSON, such as "camber left" or "upper turns"; without words, tell which there are
+    /// by its words on the page or in the JSON, such as "lowered camber" or "upper turns"; without words, tell which there are
     #[arg(long, value_name = "FIGURE", num_args = 0..=1, default_missing_value = "")]
     explain: Option<String>,
 }

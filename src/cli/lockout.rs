@@ -8,6 +8,7 @@ use super::options::{AskedProfile, Format, HeightOptions, UnitOptions};
 use super::setting::{Named, Once};
 use crate::car::{Car, Hand};
 use crate::explain::Given;
+use crate::plan::Asked;
 use crate::profile::{CamPosition, Quantity};
 use crate::report::{Page, Printable};
 use crate::strength::{Locking, Lockout, lockout};
@@ -165,8 +166,9 @@ impl Ask for Args {
         Ok(OfCar::at(profile, units, stance))
     }
 
-    fn ask(&self, _: &OfCar, given: &Given, _: Option<Again<'_, Lockout>>) -> Result<Lockout, Failure> {
-        Ok(lockout(&given.car, &stance(given)?, &self.now.locking(&given.car)?)?)
+    fn ask(&self, _: &OfCar, given: &Given, again: Option<Again<'_, Lockout>>) -> Result<Lockout, Failure> {
+        let asked = again.map_or(Asked::ALL, |again| again.asked);
+        Ok(lockout(&given.car, &stance(given)?, &self.now.locking(&given.car)?, asked)?)
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &Lockout, _: Option<&str>) {

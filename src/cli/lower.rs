@@ -7,7 +7,7 @@ use super::of_car::{OfCar, stance};
 use super::options::{AskedProfile, Format, HeightOptions, UnitOptions};
 use super::sampling::Samples;
 use crate::explain::Given;
-use crate::plan::{Lowering, Sampled, lower, sample_lower};
+use crate::plan::{Asked, Lowering, Sampled, lower_asked, sample_lower};
 use crate::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
@@ -16,7 +16,7 @@ Examples:
       both sides lowered by 40 mm
   rodset lower examples/tansy-wharf.toml --drop '1 1/2 in' --toe-unit mm
       in inches, toe as mm across the rim
-  rodset lower examples/tansy-wharf.toml --drop 40 --explain 'camber left'
+  rodset lower examples/tansy-wharf.toml --drop 40 --explain 'lowered camber'
       where a figure of the page comes from, and what moves it";
 
 #[derive(Debug, clap::Args)]
@@ -51,8 +51,9 @@ impl Ask for Args {
         OfCar::lowered(self.input.read()?, &self.units, &self.height)
     }
 
-    fn ask(&self, _: &OfCar, given: &Given, _: Option<Again<'_, Lowering>>) -> Result<Lowering, Failure> {
-        Ok(lower(&given.car, &stance(given)?)?)
+    fn ask(&self, _: &OfCar, given: &Given, again: Option<Again<'_, Lowering>>) -> Result<Lowering, Failure> {
+        let asked = again.map_or(Asked::ALL, |again| again.asked);
+        Ok(lower_asked(&given.car, &stance(given)?, asked)?)
     }
 
     fn sample(&self, subject: &OfCar, _: &Lowering) -> Result<Option<Sampled>, Failure> {

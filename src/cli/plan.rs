@@ -8,7 +8,7 @@ use super::options::{AskedProfile, Format, HeightOptions, Profile, UnitOptions, 
 use super::sampling::Samples;
 use crate::car::Car;
 use crate::explain::Given;
-use crate::plan::{Fitting, Plan, Sampled, next, plan, plan_as_fitted, sample_plan};
+use crate::plan::{Asked, Fitting, Plan, Sampled, next, plan_asked, sample_plan};
 use crate::report::{Page, PlanPage, Printable};
 use clap::ValueEnum;
 
@@ -40,12 +40,12 @@ pub(super) struct PlanQuestion {
     #[command(flatten)]
     pub(super) input: AskedProfile,
     #[command(flatten)]
-    asked: Asked,
+    options: PlanOptions,
 }
 
 /// What is asked of a profile that has been read.
 #[derive(Debug, clap::Args)]
-pub(super) struct Asked {
+pub(super) struct PlanOptions {
     #[command(flatten)]
     height: HeightOptions,
     #[command(flatten)]
@@ -80,7 +80,7 @@ impl PlanQuestion {
     /// What is asked beside a plan: a car at its new height, with a spec to plan for where its profile has one. Where no height is asked
     /// for, the car as it was measured, where that is meant.
     pub(super) fn consider(&self, as_measured: bool) -> Result<OfCar, Failure> {
-        let Asked { height, wanted, fit, units } = &self.asked;
+        let PlanOptions { height, wanted, fit, units } = &self.options;
         let profile = self.input.read()?;
         let as_measured = as_measured && !height.is_given();
         let stance = if as_measured {
@@ -95,7 +95,7 @@ impl PlanQuestion {
     }
 }
 
-impl Asked {
+impl PlanOptions {
     /// What is asked of a car.
     pub(super) fn of(&self, profile: Profile) -> Result<OfCar, Failure> {
         let of = OfCar::lowered(profile, &self.units, &self.height)?;
@@ -112,9 +112,8 @@ pub(super) fn planned<T>(
     again: Option<Again<'_, Plan>>,
 ) -> Result<Plan, Failure> {
     let fitted = again.as_ref().map_or_else(|| of.fitting(), |again| of.fitting().turning_as(again.first));
-    let also = |again: Again<'_, Plan>| again.wants("stock_cams") || again.wants("smaller_set");
-    let planned = if again.is_none_or(also) { plan } else { plan_as_fitted };
-    Ok(planned(&given.car, &stance(given)?, aims(given)?, &fitting(&fitted, given))?)
+    let asked = again.map_or(Asked::ALL, |again| again.asked);
+    Ok(plan_asked(&given.car, &stance(given)?, aims(given)?, &fitting(&fitted, given), asked)?)
 }
 
 impl FittedArms {
@@ -181,7 +180,7 @@ impl Ask for Args {
     }
 
     fn read(&self) -> Result<OfCar, Failure> {
-        self.question.asked.of(self.question.input.read()?)
+        self.question.options.of(self.question.input.read()?)
     }
 
     fn ask(&self, subject: &OfCar, given: &Given, again: Option<Again<'_, Plan>>) -> Result<Plan, Failure> {

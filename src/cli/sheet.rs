@@ -8,11 +8,11 @@ use super::command::{Again, Ask};
 use super::explain::Explain;
 use super::of_car::OfCar;
 use super::options::{Form, Format, ProfileSource};
-use super::plan::{Asked, planned};
+use super::plan::{PlanOptions, planned};
 use super::today::today;
 use crate::car::{ArmLength, Car, Hand};
 use crate::explain::Given;
-use crate::plan::{Plan, TravelQuestion, handover, joint_angles, outline, travel};
+use crate::plan::{Asked, Plan, TravelQuestion, handover, joint_angles, outline, travel};
 use crate::profile::Quantity;
 use crate::report::{Page, Printable, PrintedSheet, SheetOrigin, SheetPage, ShopPage};
 
@@ -42,7 +42,7 @@ pub(super) struct Args {
     #[arg(long, value_enum, value_delimiter = ',', value_name = "PARTS")]
     with: Vec<SheetPart>,
     #[command(flatten)]
-    asked: Asked,
+    options: PlanOptions,
     #[command(flatten)]
     explain: Explain,
 }
@@ -130,7 +130,7 @@ impl Stock {
 /// Makes the bench sheet of a plan and does something with it.
 pub(super) fn with_sheet<T>(of: &OfCar<T>, answer: &Plan, then: impl FnOnce(&SheetPage<'_>)) {
     let (fitting, profile) = (of.fitting(), &of.profile);
-    let joints = joint_angles(of.car(), &of.stance, Some(answer), &fitting).ok();
+    let joints = joint_angles(of.car(), &of.stance, Some(answer), &fitting, Asked::ALL).ok();
     then(&SheetPage {
         car: of.car(),
         origin: SheetOrigin { profile: &profile.path, digest: &profile.digest, made: &today() },
@@ -150,7 +150,15 @@ impl Args {
         let SheetPage { car, stance, fitting, answer, .. } = *sheet;
         let specs = of.specs.as_ref();
         let wants = |part| self.with.contains(&part);
-        let question = TravelQuestion { fitting, specs, variants: &[], bump: None, droop: None, every: FINE };
+        let question = TravelQuestion {
+            fitting,
+            specs,
+            variants: &[],
+            bump: None,
+            droop: None,
+            every: FINE,
+            only: None,
+        };
         let curves = wants(SheetPart::Curves).then(|| travel(car, stance, &question));
         let handover = wants(SheetPart::Shop).then(|| handover(car, answer));
         let shop = handover.as_ref().map(|answer| ShopPage { sheet, answer });
@@ -182,7 +190,7 @@ impl Ask for Args {
         for stock in &self.stock {
             stock.put(&mut profile.car)?;
         }
-        self.asked.of(profile)
+        self.options.of(profile)
     }
 
     fn ask(&self, subject: &OfCar, given: &Given, again: Option<Again<'_, Plan>>) -> Result<Plan, Failure> {

@@ -5,7 +5,7 @@ use super::command::{Again, Ask, Subject};
 use super::explain::Explain;
 use super::of_car::OfCar;
 use super::options::{Form, Format, ProfileSource};
-use super::plan::{Asked, planned};
+use super::plan::{PlanOptions, planned};
 use super::sheet::with_sheet;
 use crate::explain::Given;
 use crate::plan::{Handover, Plan, handover};
@@ -26,7 +26,7 @@ pub(super) struct Args {
     #[command(flatten)]
     form: Form,
     #[command(flatten)]
-    asked: Asked,
+    options: PlanOptions,
     #[command(flatten)]
     explain: Explain,
 }
@@ -44,7 +44,7 @@ impl Ask for Args {
     }
 
     fn read(&self) -> Result<Self::Subject, Failure> {
-        let of = self.asked.of(self.source.read()?)?;
+        let of = self.options.of(self.source.read()?)?;
         let plan = planned(&of, &of.basis(), None)?;
         Ok(of.with(plan))
     }

@@ -13,7 +13,7 @@ use super::plan::FittedArms;
 use super::screen::{self, FileKind};
 use crate::car::Car;
 use crate::explain::Given;
-use crate::plan::{TravelCurves, TravelQuestion, Variant, travel};
+use crate::plan::{OnlyStation, Place, TravelCurves, TravelQuestion, Variant, travel};
 use crate::profile::Quantity;
 use crate::report::{Page, Printable, TravelPage, travel_chart, travel_csv};
 
@@ -177,7 +177,13 @@ fn change(text: &str, car: &Car) -> Result<(String, f64), String> {
 
 impl Args {
     /// Asks for a car that may have been changed, with a table's or a line's distance between heights.
-    fn travel(&self, subject: &OfCar, given: &Given, every: f64) -> Result<TravelCurves, Failure> {
+    fn travel(
+        &self,
+        subject: &OfCar,
+        given: &Given,
+        every: f64,
+        only: Option<OnlyStation<'_>>,
+    ) -> Result<TravelCurves, Failure> {
         let question = TravelQuestion {
             fitting: &fitting(&subject.fitting(), given),
             specs: given.specs.as_ref(),
@@ -185,6 +191,7 @@ impl Args {
             bump: self.course.bump,
             droop: self.course.droop,
             every,
+            only,
         };
         Ok(travel(&given.car, &stance(given)?, &question)?)
     }
@@ -192,8 +199,20 @@ impl Args {
     /// The same for a drawing: a line needs more points than a table.
     fn fine(&self, subject: &OfCar) -> Result<TravelCurves, Failure> {
         const FINE: f64 = 2.0;
-        self.travel(subject, &subject.basis(), self.course.every.min(FINE))
+        self.travel(subject, &subject.basis(), self.course.every.min(FINE), None)
     }
+}
+
+/// The one height of a set-up that is asked about again. Heights that go along with the drop are not the same for every car.
+fn only<'a>(again: &Again<'a, TravelCurves>) -> Option<OnlyStation<'a>> {
+    if !again.asked.wants("setups") {
+        return Some(OnlyStation::NONE);
+    }
+    let side = &again.first.sides[again.asked.side()];
+    let curve = side.setups.get(again.asked.entry("setups")?)?;
+    let station = curve.stations.get(again.asked.entry("stations")?)?;
+    let stays = matches!(station.place, None | Some(Place::Ride));
+    stays.then_some(OnlyStation { setup: &curve.setup, travel: station.travel_mm })
 }
 
 impl Ask for Args {
@@ -220,9 +239,9 @@ impl Ask for Args {
         &self,
         subject: &OfCar,
         given: &Given,
-        _: Option<Again<'_, TravelCurves>>,
+        again: Option<Again<'_, TravelCurves>>,
     ) -> Result<TravelCurves, Failure> {
-        self.travel(subject, given, self.course.every)
+        self.travel(subject, given, self.course.every, again.as_ref().and_then(only))
     }
 
     fn act(&self, subject: &OfCar, _: &TravelCurves) -> Result<Option<String>, Failure> {

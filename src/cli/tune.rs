@@ -11,7 +11,7 @@ use super::plan::FittedArms;
 use crate::car::Car;
 use crate::explain::Given;
 use crate::geometry::Figure;
-use crate::plan::{TuneAim, TuneQuestion, Tuning, tune};
+use crate::plan::{Asked, TuneAim, TuneQuestion, Tuning, tune};
 use crate::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
@@ -134,7 +134,12 @@ impl Ask for Args {
         Ok(OfCar { specs, fitting, ..of })
     }
 
-    fn ask(&self, subject: &OfCar, given: &Given, _: Option<Again<'_, Tuning>>) -> Result<Tuning, Failure> {
+    fn ask(
+        &self,
+        subject: &OfCar,
+        given: &Given,
+        again: Option<Again<'_, Tuning>>,
+    ) -> Result<Tuning, Failure> {
         let question = TuneQuestion {
             link: &self.tuned.link(&given.car)?,
             fitting: &fitting(&subject.fitting(), given),
@@ -145,6 +150,7 @@ impl Ask for Args {
             },
             window: [self.tuned.droop, self.tuned.bump],
             shown: self.tuned.shown,
+            asked: again.map_or(Asked::ALL, |again| again.asked),
         };
         Ok(tune(&given.car, &stance(given)?, &question)?)
     }

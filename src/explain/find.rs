@@ -14,8 +14,6 @@ pub(super) struct FoundFigure<'a> {
     pub(super) name: String,
     /// Others that the words fit.
     pub(super) others: Vec<String>,
-    /// Words that no figure goes by.
-    pub(super) unknown: Vec<String>,
 }
 
 /// Why it is not clear which figure is meant.
@@ -34,7 +32,7 @@ pub(crate) enum Unclear {
     Several {
         /// The words.
         words: String,
-        /// What they are called in full.
+        /// What they are called in full, the likeliest first.
         all: Vec<String>,
     },
 }
@@ -52,7 +50,7 @@ impl fmt::Display for Unclear {
         match self {
             Self::NoneSuch { words, near, all } => {
                 match words.trim() {
-                    "" => f.write_str("which figure? It goes by its words, such as \"camber left\"")?,
+                    "" => f.write_str("which figure? It goes by its words, such as \"lowered camber\"")?,
                     words => write!(f, "no figure of this answer goes by all of \"{words}\"")?,
                 }
                 if !near.is_empty() {
@@ -76,8 +74,8 @@ impl std::error::Error for Unclear {}
 struct Group<'a> {
     figures: Vec<&'a AnswerFigure>,
     name: String,
-    /// How much of what it is was left unsaid.
-    unsaid: f64,
+    /// How many of the words asked are no more than beginnings of its own.
+    begun: usize,
 }
 
 impl Group<'_> {
@@ -95,186 +93,104 @@ impl Group<'_> {
         let places = || self.figures.iter().map(|figure| figure.at.clone()).collect();
         if self.is_one() { vec![self.name.clone()] } else { places() }
     }
+
+    /// The less the better: words begun, and words of its name.
+    fn rank(&self) -> (usize, usize) {
+        (self.begun, words(&self.name).count())
+    }
 }
 
 impl AnswerFigures {
-    /// The figure that `words` are the best name of.
+    /// The figure whose name has all of some `words`; of several the one that has them whole, and of those the one with the
+    /// shortest name, so that a name in full is always enough. A JSON pointer is a name too.
     pub(super) fn find(&self, words: &str) -> Result<FoundFigure<'_>, Unclear> {
         let asked = words.trim();
         if let Some(figure) = self.all.iter().find(|figure| figure.at == asked || figure.at[1..] == *asked) {
-            let name = name(figure, true);
-            return Ok(FoundFigure { figures: vec![figure], name, others: Vec::new(), unknown: Vec::new() });
+            return Ok(FoundFigure { figures: vec![figure], name: name(figure, true), others: Vec::new() });
         }
         let vocabulary = Vocabulary::of(self);
-        if asked.starts_with('/') {
-            return Err(self.none_such(&vocabulary, asked, &[], &[]));
-        }
-        let (told, unknown) = vocabulary.known(told(asked));
-        let fitting: Vec<(&AnswerFigure, f64)> = (self.all.iter())
-            .filter_map(|figure| Some((figure, vocabulary.unsaid(figure, &told)?)))
-            .collect();
-        if fitting.is_empty() || told.is_empty() {
-            return Err(self.none_such(&vocabulary, asked, &told, &unknown));
-        }
-        for (with_side, most) in [(false, 2), (true, 1)] {
-            let is_name =
-                |(figure, _): &&(&'_ AnswerFigure, f64)| plain(&name(figure, with_side)) == plain(asked);
-            let figures: Vec<&AnswerFigure> =
-                fitting.iter().filter(is_name).map(|(figure, _)| *figure).collect();
-            if !figures.is_empty() && figures.len() <= most {
-                let name = name(figures[0], figures.len() == 1);
-                return Ok(FoundFigure { figures, name, others: Vec::new(), unknown: Vec::new() });
-            }
-        }
+        let told: Vec<String> =
+            if asked.starts_with('/') { Vec::new() } else { self::words(asked).collect() };
         let mut groups: Vec<Group<'_>> = Vec::new();
-        for (figure, unsaid) in fitting {
+        for figure in self.all.iter().filter(|_| !told.is_empty()) {
+            let Some(begun) = vocabulary.begun(figure, &told) else { continue };
             let name = name(figure, false);
             match groups.iter_mut().find(|group| group.name == name) {
                 Some(group) => group.figures.push(figure),
-                None => groups.push(Group { figures: vec![figure], name, unsaid }),
+                None => groups.push(Group { figures: vec![figure], name, begun }),
             }
         }
-        groups.sort_by(|a, b| a.unsaid.total_cmp(&b.unsaid));
-        let alike = groups.iter().filter(|group| group.unsaid <= groups[0].unsaid).count();
-        if alike > 1 || !groups[0].is_one() {
-            let all = groups[..alike].iter().flat_map(Group::names).collect();
+        groups.sort_by_cached_key(Group::rank);
+        let Some(first) = groups.first() else { return Err(self.none_such(&vocabulary, asked, &told)) };
+        let alike = groups.iter().take_while(|group| group.rank() == first.rank()).count();
+        if alike > 1 || !first.is_one() {
+            let all = groups.iter().flat_map(Group::names).collect();
             return Err(Unclear::Several { words: asked.to_owned(), all });
         }
-        let others = groups[1..].iter().map(|group| group.name.clone());
-        let first = &groups[0];
         let name = if first.figures.len() == 1 { name(first.figures[0], true) } else { first.name.clone() };
-        let others = others.take(OTHERS).collect();
-        Ok(FoundFigure { figures: first.figures.clone(), name, others, unknown })
+        let others = groups[1..].iter().take(OTHERS).map(|group| group.name.clone()).collect();
+        Ok(FoundFigure { figures: first.figures.clone(), name, others })
     }
 
-    fn none_such(
-        &self,
-        vocabulary: &Vocabulary<'_>,
-        asked: &str,
-        told: &[String],
-        unknown: &[String],
-    ) -> Unclear {
+    fn none_such(&self, vocabulary: &Vocabulary<'_>, asked: &str, told: &[String]) -> Unclear {
         /// Words more unlike than this are others.
         const ALIKE: f64 = 0.7;
-        let strange = told.iter().filter(|told| !vocabulary.has(told)).chain(unknown);
-        let strange: Vec<&String> = strange.collect();
+        let strange: Vec<&String> = told.iter().filter(|told| !vocabulary.has(told)).collect();
         let like = |told: &&String| {
-            let near = vocabulary.words.iter().map(|word| (strsim::jaro_winkler(told, word), word));
+            let near = vocabulary.words().map(|word| (strsim::jaro_winkler(told, word), word));
             let near = near.filter(|(alike, _)| *alike > ALIKE).max_by(|a, b| a.0.total_cmp(&b.0));
-            near.map(|(_, word)| (*word).clone())
+            near.map(|(_, word)| word.clone())
         };
-        // Words that go together with others than these, or words that there are.
-        let most = if strange.is_empty() { self.by_most(vocabulary, told) } else { Vec::new() };
-        let all = || -> BTreeSet<String> { self.all.iter().map(|figure| own_name(&figure.key)).collect() };
-        let near = strange.iter().filter_map(like).collect();
-        let all = if most.is_empty() { all().into_iter().collect() } else { most };
-        Unclear::NoneSuch { words: asked.to_owned(), near, all }
-    }
-
-    /// What goes by the most of some words.
-    fn by_most(&self, vocabulary: &Vocabulary<'_>, told: &[String]) -> Vec<String> {
-        let said = |figure: &AnswerFigure| {
-            told.iter().filter(|told| vocabulary.says(figure, told).is_some()).count()
-        };
-        let most = self.all.iter().map(said).max().unwrap_or(0);
-        let mut names: Vec<String> = Vec::new();
-        for figure in self.all.iter().filter(|figure| most > 0 && said(figure) == most) {
-            let name = name(figure, false);
-            if !names.contains(&name) && names.len() < TOLD {
-                names.push(name);
-            }
+        let all: BTreeSet<String> = self.all.iter().map(|figure| own_name(&figure.key)).collect();
+        Unclear::NoneSuch {
+            words: asked.to_owned(),
+            near: strange.iter().filter_map(like).collect(),
+            all: all.into_iter().collect(),
         }
-        names
     }
 }
 
-/// The words that are in the names of figures.
-struct Vocabulary<'a> {
-    /// By the steps of their names; those of a figure's own key apart.
-    of: HashMap<(&'a NamePart, bool), Vec<(String, Cost)>>,
-    /// Each of them once, in the order of the alphabet.
-    words: BTreeSet<String>,
-}
+/// The words that figures go by: those of their names and of their keys, and others by which the pages call them.
+struct Vocabulary<'a>(HashMap<&'a NamePart, Vec<String>>);
 
 impl<'a> Vocabulary<'a> {
     fn of(figures: &'a AnswerFigures) -> Self {
-        let mut of: HashMap<(&NamePart, bool), Vec<(String, Cost)>> = HashMap::new();
-        for figure in &figures.all {
-            for step in &figure.steps {
-                of.entry((step, figure.is_own(step))).or_insert_with_key(|(step, own)| step.words(*own));
-            }
+        let mut of = HashMap::new();
+        for step in figures.all.iter().flat_map(|figure| &figure.steps) {
+            of.entry(step).or_insert_with(|| step.words());
         }
-        let words = of.values().flatten().map(|(word, _)| word.clone()).collect();
-        Self { of, words }
+        Self(of)
     }
 
-    /// The words that are in a figure's name.
-    fn words(&self, figure: &'a AnswerFigure) -> impl Iterator<Item = &(String, Cost)> {
-        figure.steps.iter().filter_map(|step| self.of.get(&(step, figure.is_own(step)))).flatten()
-    }
-
-    fn says(&self, figure: &'a AnswerFigure, told: &str) -> Option<&str> {
-        self.words(figure).map(|(word, _)| word.as_str()).find(|word| says(told, word))
+    fn words(&self) -> impl Iterator<Item = &String> {
+        self.0.values().flatten()
     }
 
     /// Whether any name has a word.
     fn has(&self, told: &str) -> bool {
-        self.words.contains(told) || self.words.iter().any(|word| says(told, word))
+        self.words().any(|word| says(told, word))
     }
 
-    /// The words that figures go by, and those that none does. One that looks like a word that there is may be a slip, so it
-    /// stays and nothing is found.
-    fn known(&self, told: Vec<String>) -> (Vec<String>, Vec<String>) {
-        const A_SLIP: f64 = 0.85;
-        let slip = |told: &str| self.words.iter().any(|word| strsim::jaro_winkler(told, word) > A_SLIP);
-        told.into_iter().partition(|told| self.has(told) || slip(told))
-    }
-
-    /// How much of a figure's name some words leave unsaid; `None` where it does not go by them.
-    fn unsaid(&self, figure: &'a AnswerFigure, told: &[String]) -> Option<f64> {
-        const WORD: f64 = 100.0;
-        if told.iter().any(|told| self.says(figure, told).is_none()) {
-            return None;
-        }
-        let mut counted: Vec<&str> = Vec::new();
-        let mut unsaid = 0.0;
-        for (word, cost) in self.words(figure) {
-            // A word that stands twice is said once.
-            if counted.contains(&word.as_str()) || told.iter().any(|told| says(told, word)) {
-                continue;
-            }
-            counted.push(word);
-            unsaid += match cost {
-                Cost::Nothing => 0.0,
-                Cost::Slight => 0.1,
-                Cost::Number(number) => 1.0 + number.abs() / WORD,
-                #[expect(clippy::cast_precision_loss, reason = "a place in a short list")]
-                Cost::Meant(place) => 2.0 + *place as f64,
-                Cost::Word => WORD,
-            };
-        }
-        Some(unsaid)
+    /// How many of some words are no more than beginnings of a figure's own; `None` where it does not go by all of them.
+    fn begun(&self, figure: &AnswerFigure, told: &[String]) -> Option<usize> {
+        let says = |told: &String| {
+            let steps = figure.steps.iter().filter_map(|step| self.0.get(step));
+            let mut found = steps.flatten().filter(|word| says(told, word)).peekable();
+            found.peek()?;
+            Some(usize::from(!found.any(|word| word == told)))
+        };
+        told.iter().map(says).sum()
     }
 }
 
-/// A name without its commas and capitals.
-fn plain(name: &str) -> String {
-    name.replace(',', " ").to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
-/// The words of a question that say something.
-fn told(words: &str) -> Vec<String> {
-    let part = |c: char| !(c.is_alphanumeric() || "+-.'".contains(c));
-    // A point is a part of a number, and parts words.
+/// The words of a name, without its commas and capitals; a point is a part of a number, and parts words.
+fn words(name: &str) -> impl Iterator<Item = String> {
     let parts = |word: &str| -> Vec<String> {
-        if word.parse::<f64>().is_ok() {
-            vec![word.to_owned()]
-        } else {
-            word.split('.').map(str::to_owned).collect()
-        }
+        let number = word.parse::<f64>().is_ok();
+        word.split(|c| c == '.' && !number).map(str::to_lowercase).collect()
     };
-    let words = words.split(part).flat_map(parts).map(|word| word.to_lowercase());
-    words.filter(|word| !word.is_empty() && !WORDS.idle.contains(word)).collect()
+    let words = name.split(|c: char| !(c.is_alphanumeric() || "+-.'".contains(c)));
+    words.flat_map(parts).filter(|word| !word.is_empty())
 }
 
 /// Whether a word of a question says a word of a name: itself, its plural, or its beginning.
@@ -287,71 +203,20 @@ fn says(told: &str, word: &str) -> bool {
         || number(told).is_some_and(|told| number(word) == Some(told))
 }
 
-/// What a word of a name costs that was left unsaid.
-#[derive(Clone, Copy)]
-enum Cost {
-    /// A word like any other.
-    Word,
-    /// One that says nothing by itself.
-    Nothing,
-    /// One of a longer name, which another figure may share but for this word.
-    Slight,
-    /// One that is meant where a question leaves it open, by its place among these.
-    Meant(usize),
-    /// The place in a list, or a number that names an entry.
-    Number(f64),
-}
-
-impl AnswerFigure {
-    fn is_own(&self, step: &NamePart) -> bool {
-        matches!(step, NamePart::Key(key) if *key == self.key)
-    }
-}
-
 impl NamePart {
-    /// Its words in the name of a figure; `own`: it is the figure's own key.
-    fn words(&self, own: bool) -> Vec<(String, Cost)> {
-        let mut words: Vec<(String, Cost)> = Vec::new();
+    /// Its words in the name of a figure.
+    fn words(&self) -> Vec<String> {
         match self {
             Self::Key(key) => {
-                let list = WORDS.lists.contains_key(key) && !own && *key != "right_links";
                 let (_, plain) = Unit::of(key);
-                let meant = WORDS.meant.iter().position(|meant| meant == plain);
-                let cost = match meant {
-                    _ if list || *key == "sides" => Cost::Nothing,
-                    Some(place) => Cost::Meant(place),
-                    None => Cost::Word,
-                };
-                // What is said by several words is left unsaid once.
-                words.extend(plain.split('_').enumerate().map(|(i, word)| {
-                    let cost = if i > 0 && meant.is_some() { Cost::Nothing } else { cost };
-                    (word.to_owned(), cost)
-                }));
                 let also = WORDS.also.get(plain).map_or("", String::as_str);
-                for (called, cost) in [(own_name(key).as_str(), Cost::Slight), (also, Cost::Nothing)] {
-                    let called = called.split([' ', ',']).filter(|word| !word.is_empty());
-                    words.extend(called.map(|word| (word.to_owned(), cost)));
-                }
+                let list = WORDS.lists.get(key).map_or("", String::as_str);
+                let all = [plain.replace('_', " "), own_name(key), also.to_owned(), list.replace("{}", "")];
+                all.iter().flat_map(|name| words(name)).collect()
             }
-            Self::Side(hand) => words.push((hand.to_string(), Cost::Nothing)),
-            Self::Entry(name) => {
-                let meant = WORDS.meant.iter().position(|meant| meant == name);
-                let named = name.to_lowercase();
-                let mut numbered = false;
-                for word in named.split([' ', ',']).filter(|word| !word.is_empty()) {
-                    let cost = match (word.parse::<f64>(), meant) {
-                        (Ok(number), _) => Cost::Number(number),
-                        // What a height is called beside its figure.
-                        (Err(_), _) if numbered => Cost::Nothing,
-                        (Err(_), Some(place)) => Cost::Meant(place),
-                        (Err(_), None) => Cost::Word,
-                    };
-                    numbered = matches!(cost, Cost::Number(_)) || numbered;
-                    words.push((word.to_owned(), cost));
-                }
-            }
+            Self::Side(hand) => vec![hand.to_string()],
+            Self::Entry(name) => words(name).collect(),
         }
-        words
     }
 }
 

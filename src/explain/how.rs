@@ -22,10 +22,6 @@ pub(super) struct Words {
     pub(super) also: BTreeMap<String, String>,
     /// What the entries of lists are called, by the key of the list; `{}` is the entry.
     pub(super) lists: BTreeMap<String, String>,
-    /// Keys that are meant where a question leaves it open, the first one first.
-    pub(super) meant: Vec<String>,
-    /// Words of a question that say nothing.
-    pub(super) idle: Vec<String>,
     how: Vec<HowWords>,
 }
 

@@ -49,8 +49,6 @@ pub(crate) struct Explained {
     pub figures: Vec<Explanation>,
     /// Other figures of the same answer that the words fit as well.
     pub others: Vec<String>,
-    /// Words that no figure goes by, and that were passed over.
-    pub unknown: Vec<String>,
     /// So many things were measured that they were not moved one by one; 0 where they were.
     pub passed_over: usize,
 }
@@ -156,7 +154,6 @@ where
         meaning: first.meaning.clone(),
         figures: explanations.collect(),
         others: found.others,
-        unknown: found.unknown,
         passed_over: rests.passed_over(),
     })
 }

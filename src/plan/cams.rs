@@ -6,8 +6,10 @@
 
 use serde::Serialize;
 
+use super::Asked;
 use super::adjusting::{
-    AdjustedSide, AtMark, CamSetting, Fitting, OtherCam, Reach, Task, cams_left, cams_turned, exact_pair,
+    AdjustedSide, AtMark, CamSetting, Fitting, OtherCam, Reach, Stretch, Task, cams_left, cams_turned,
+    exact_pair,
 };
 use super::over_travel::travel_ends;
 use super::wheel::{
@@ -105,10 +107,10 @@ impl CamVerdict {
 ///
 /// [`NoPosition`] where the links do not let a wheel come so far.
 pub fn cams(car: &Car, stance: &Stance, specs: &PerSide<Spec>) -> Result<CamVerdict, NoPosition> {
-    cams_turning(car, stance, specs, None)
+    cams_turning(car, stance, specs, None, Asked::ALL)
 }
 
-/// The same, with no other cams turned than those of some links on the left and on the right.
+/// The same, with no other cams turned than those of some links on the left and on the right, and no more worked out than is asked for.
 ///
 /// # Errors
 ///
@@ -118,6 +120,7 @@ pub(crate) fn cams_turning(
     stance: &Stance,
     specs: &PerSide<Spec>,
     turnable: Option<PerSide<Vec<String>>>,
+    asked: Asked<'_>,
 ) -> Result<CamVerdict, NoPosition> {
     let no_arm = Fitting { arms: Some(Vec::new()), turnable, ..Fitting::default() };
     let grounds = PerSide::of(|hand| stance.ground(hand));
@@ -134,7 +137,7 @@ pub(crate) fn cams_turning(
     });
     let lowered = tasks.each(|task| forward(task.side, &task.setup, task.drop)).ok()?;
     let exact = exact_pair(&car.axle, tasks.as_ref())?;
-    let side = |hand| cams_side(&tasks[hand], &lowered[hand], &exact[hand].0, stance, &car.sigmas);
+    let side = |hand| cams_side(&tasks[hand], &lowered[hand], &exact[hand].0, stance, &car.sigmas, asked);
     let sides = PerSide::try_of(side)?;
     let axle = AxleResult::of(car, sides.each(|side| side.best.reading));
     Ok(CamVerdict { sides, axle })
@@ -146,6 +149,7 @@ fn cams_side(
     best: &AdjustedSide,
     stance: &Stance,
     sigmas: &Sigmas,
+    asked: Asked<'_>,
 ) -> Result<CamVerdictSide, NoPosition> {
     let Task { side, ground, drop, spec, setup: found, adjusters, .. } = task;
     let question = task.question();
@@ -155,7 +159,8 @@ fn cams_side(
     let reading = Reading::of(side, &linkage.pose, ground);
     let bands = Bands::new(side, stance, &best.setup, &linkage, &[], sigmas);
     let bump = travel_ends(side)[1];
-    let stretch = reach.stretch(bump);
+    let asks_how_far = asked.wants("reach_from_drop_mm") || asked.wants("run_out_drop_mm");
+    let stretch = if asks_how_far { reach.stretch(bump) } else { Stretch::default() };
     Ok(CamVerdictSide {
         side: side.hand,
         drop_mm: *drop,
@@ -163,14 +168,14 @@ fn cams_side(
         lowered: Reading::of(side, &lowered.pose, ground),
         within_spec: reading.judged(spec).within_spec,
         best: reading.judged(spec),
-        band: bands.band(),
+        band: bands.band(asked),
         probability_within_spec: bands.within_spec(reading, spec),
         certainty: Certainty::from(&linkage),
         cams: cams_turned(&question, best, &best.values),
         other_cams: cams_left(side, adjusters, best, |_| false),
         unset: question.unset(),
-        reach: reach.outline(*drop)?,
-        reach_marks: reach.marks(*drop)?,
+        reach: if asked.wants("reach") { reach.outline(*drop)? } else { Vec::new() },
+        reach_marks: if asked.wants("reach_marks") { reach.marks(*drop)? } else { Vec::new() },
         reach_from_drop_mm: stretch.from,
         run_out_drop_mm: stretch.to,
         bump_mm: bump,

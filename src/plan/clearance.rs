@@ -10,6 +10,7 @@ use std::cmp::Ordering;
 
 use serde::Serialize;
 
+use super::Asked;
 use super::adjusting::Fitting;
 use super::over_travel::{Gaps, Missing, Sweep, Travel, once};
 use super::planning::Plan;
@@ -126,7 +127,8 @@ impl Gap {
 
 /// Asks for the least gaps over the whole travel.
 ///
-/// `plan` is the plan for this stance, if there is one, and `fitting` the fitting that it was made with.
+/// `plan` is the plan for this stance, if there is one, and `fitting` the fitting that it was made with; no more is worked out than is
+/// `asked` for.
 ///
 /// # Errors
 ///
@@ -136,8 +138,9 @@ pub fn clearance(
     stance: &Stance,
     plan: Option<&Plan>,
     fitting: &Fitting,
+    asked: Asked<'_>,
 ) -> Result<Clearance, NoPosition> {
-    let sides = car.sides.each(|side| clearance_side(side, stance, plan, fitting)).ok()?;
+    let sides = car.sides.each(|side| clearance_side(side, stance, plan, fitting, asked)).ok()?;
     let missing = once(car.sides.each(not_given));
     Ok(Clearance { sides, good_to_mm: good_to(&car.sigmas), missing })
 }
@@ -154,6 +157,7 @@ fn clearance_side(
     stance: &Stance,
     plan: Option<&Plan>,
     fitting: &Fitting,
+    asked: Asked<'_>,
 ) -> Result<ClearanceSide, NoPosition> {
     let drop = stance.drop(side.hand);
     let stock = Sweep::new(side, Setup::as_found(side), drop)?;
@@ -163,15 +167,20 @@ fn clearance_side(
     };
     let fitted = fitting.fitted(side);
     let mut gaps = Vec::new();
+    let mut place = 0;
     let keepouts = side.keepouts.iter().map(Against::Keepout);
     let spring = side.spring.as_ref().filter(|spring| spring.diameter.is_some()).map(Against::Spring);
     let shaft = side.driveshaft.as_ref().filter(|shaft| shaft.diameter.is_some()).map(Against::Driveshaft);
     for against in keepouts.chain(spring).chain(shaft) {
         for part in side.parts().into_iter().filter(|&part| against.concerns(side, part)) {
-            let planned = planned.as_ref().and_then(|sweep| nearest(sweep, part, fitted, &against, drop));
             let as_measured = against.gap(side, part, &stock.setup, PerLink::default(), &side.reference());
             let Some(as_measured_mm) = as_measured else { continue };
+            place += 1;
+            if !(asked.wants("gaps") && asked.takes("gaps", place - 1)) {
+                continue;
+            }
             let Some(stock) = nearest(&stock, part, PerLink::default(), &against, drop) else { continue };
+            let planned = planned.as_ref().and_then(|sweep| nearest(sweep, part, fitted, &against, drop));
             gaps.push(Gap {
                 part: side.part_name(part).to_owned(),
                 keepout: against.name().to_owned(),

@@ -1,5 +1,6 @@
 //! What lowering does by itself.
 
+use super::Asked;
 use serde::Serialize;
 
 use super::over_travel::angle;
@@ -85,12 +86,26 @@ pub struct Swing {
 ///
 /// [`NoPosition`] where the links do not let the wheel come so far.
 pub fn lower(car: &Car, stance: &Stance) -> Result<Lowering, NoPosition> {
-    let sides = car.sides.each(|side| lower_side(side, stance, &car.sigmas)).ok()?;
+    lower_asked(car, stance, Asked::ALL)
+}
+
+/// The same, with no more worked out than is asked for.
+///
+/// # Errors
+///
+/// As [`lower`].
+pub(crate) fn lower_asked(car: &Car, stance: &Stance, asked: Asked<'_>) -> Result<Lowering, NoPosition> {
+    let sides = car.sides.each(|side| lower_side(side, stance, &car.sigmas, asked)).ok()?;
     let readings = sides.each(|side| side.lowered.reading);
     Ok(Lowering { total_toe_deg: total_toe(readings), thrust_angle_deg: thrust_angle(readings), sides })
 }
 
-fn lower_side(side: &Side, stance: &Stance, sigmas: &Sigmas) -> Result<LoweredSide, NoPosition> {
+fn lower_side(
+    side: &Side,
+    stance: &Stance,
+    sigmas: &Sigmas,
+    asked: Asked<'_>,
+) -> Result<LoweredSide, NoPosition> {
     let (drop, ground) = (stance.drop(side.hand), stance.ground(side.hand));
     let setup = Setup::as_found(side);
     let position = forward(side, &setup, drop)?;
@@ -105,7 +120,7 @@ fn lower_side(side: &Side, stance: &Stance, sigmas: &Sigmas) -> Result<LoweredSi
             pitch_deg: Figure::Pitch.value(&pose, &side.wheel, &ground).to_degrees(),
             centre_mm: side.car_point(&pose.centre),
         },
-        band: Bands::new(side, stance, &setup, &position, &[], sigmas).band(),
+        band: Bands::new(side, stance, &setup, &position, &[], sigmas).band(asked),
         links: side.rods().map(|link| swing(side, &setup, &pose, link)).collect(),
         certainty: Certainty::from(&position),
     })

@@ -4,6 +4,7 @@
 //! every page.
 
 pub(crate) mod adjusting;
+mod asked;
 mod cams;
 mod check;
 mod choice;
@@ -26,6 +27,7 @@ mod tune;
 mod wheel;
 
 pub use adjusting::{AtMark, Bench, CamSetting, CamUse, Fitting, Matched, OtherCam, ThreadIn};
+pub use asked::Asked;
 pub use cams::{CamVerdict, CamVerdictSide, cams};
 pub use check::{
     ArmDescription, CamDescription, Description, LinkDescription, MemberDescription, MemberKind, check,
@@ -45,7 +47,7 @@ pub use joints::{
 pub use lower::{Lowered, LoweredSide, Lowering, Swing, lower};
 pub use next::{Next, NextArm, NextReading, NextWay, Outlook, next};
 pub use over_travel::{BumpSteer, LinkAngle, Missing, MotionFigures, Place, Station, Travel};
-pub use planning::{ArmSetting, KeptArm, PitchResult, Plan, PlanSide, SmallerSet, plan, plan_as_fitted};
+pub use planning::{ArmSetting, KeptArm, PitchResult, Plan, PlanSide, SmallerSet, plan};
 pub use readings::{ArmRead, CamRead, Read, Readings, SideRead, StateRead, TotalTarget, Verdict, readings};
 pub use sampling::{
     Interval, Sampled, SampledArm, SampledSide, Sampling, sample_cams, sample_lower, sample_plan,
@@ -53,8 +55,8 @@ pub use sampling::{
 pub use spec::Allowed;
 pub use springs::{Collar, DamperTravel, SpringAnswer, SpringSide, SpringState, Springs, springs};
 pub use travel::{
-    AS_FOUND, CamMoved, Curve, LinkLength, Omitted, PLANNED, TravelCurves, TravelEnd, TravelQuestion,
-    TravelSide, Variant, travel,
+    AS_FOUND, CamMoved, Curve, LinkLength, Omitted, OnlyStation, PLANNED, TravelCurves, TravelEnd,
+    TravelQuestion, TravelSide, Variant, travel,
 };
 pub use tune::{Bound, TuneAim, TuneHolder, TuneQuestion, TunedLength, Tuning, TuningSide, tune};
 pub use wheel::{
@@ -63,5 +65,8 @@ pub use wheel::{
 };
 
 pub(crate) use cams::cams_turning;
+pub(crate) use choice::choose_arms_asked;
+pub(crate) use lower::lower_asked;
 pub(crate) use over_travel::USUAL_TRAVEL;
+pub(crate) use planning::plan_asked;
 pub(crate) use spec::SpecAnswer;

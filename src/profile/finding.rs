@@ -243,6 +243,9 @@ pub(crate) fn nearest<'a>(word: &str, candidates: &[&'a str]) -> Option<&'a str>
 
 /// Gives every finding the path of its key, and puts them in the order of the text without repeats.
 pub(super) fn locate(findings: &mut Vec<Finding>, text: &str) {
+    if findings.is_empty() {
+        return;
+    }
     let outline = TextOutline::recovered(text);
     for finding in findings.iter_mut().filter(|finding| !finding.span.is_empty()) {
         finding.key = outline.around(&finding.span).map(str::to_owned);

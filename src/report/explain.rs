@@ -25,7 +25,7 @@ pub(crate) struct ExplainPage<'a> {
 
 impl Printable for ExplainPage<'_> {
     fn put(&self, page: &mut Page) {
-        let Explained { name, meaning, figures, others, unknown, passed_over, .. } = self.answer;
+        let Explained { name, meaning, figures, others, passed_over, .. } = self.answer;
         page.title(format!("{}: {}", upper_first(name), self.about));
         let values: Vec<String> = figures.iter().map(|figure| self.value_of(figure)).collect();
         page.line(format!("  {}", values.join("    ")));
@@ -42,10 +42,6 @@ impl Printable for ExplainPage<'_> {
                 "-",
                 format!("What each of {passed_over} readings does to it was not tried: they are too many."),
             );
-        }
-        if !unknown.is_empty() {
-            let text = format!("No figure goes by \"{}\": passed over.", unknown.join(" "));
-            page.item("-", text);
         }
         if !others.is_empty() {
             page.item("-", format!("These words fit other figures too, such as: {}.", others.join("; ")));

@@ -16,7 +16,7 @@ use crate::car::{Arm, Car, Hand, Limit, Link, PerLink, PerSide, Setup, Side, Sta
 use crate::geometry::{CHARACTERISTIC_LENGTH, Position};
 use crate::plan::adjusting::Keep;
 use crate::plan::over_travel::Sweep;
-use crate::plan::{NoPosition, Reading, forward};
+use crate::plan::{Asked, NoPosition, Reading, forward};
 
 /// How the cams are set today, and where the plates will hold the pivots.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -115,13 +115,20 @@ impl Lockout {
     }
 }
 
-/// Asks for the arms with which the cams can go.
+/// Asks for the arms with which the cams can go; no more is worked out than is `asked` for.
 ///
 /// # Errors
 ///
 /// [`NoPosition`] where a side has no position.
-pub fn lockout(car: &Car, stance: &Stance, locking: &Locking) -> Result<Lockout, NoPosition> {
-    let side = |hand| lockout_side(&car.sides[hand], stance, &locking.settings[hand], &locking.offsets[hand]);
+pub fn lockout(
+    car: &Car,
+    stance: &Stance,
+    locking: &Locking,
+    asked: Asked<'_>,
+) -> Result<Lockout, NoPosition> {
+    let side = |hand| {
+        lockout_side(&car.sides[hand], stance, (&locking.settings[hand], &locking.offsets[hand]), asked)
+    };
     let sides = PerSide::try_of(side)?;
     let most = |of: fn(&LockoutSide) -> f64| sides.iter().map(of).fold(0.0, f64::max);
     Ok(Lockout {
@@ -134,8 +141,8 @@ pub fn lockout(car: &Car, stance: &Stance, locking: &Locking) -> Result<Lockout,
 fn lockout_side(
     side: &Side,
     stance: &Stance,
-    settings: &PerLink<f64>,
-    offsets: &PerLink<f64>,
+    (settings, offsets): (&PerLink<f64>, &PerLink<f64>),
+    asked: Asked<'_>,
 ) -> Result<LockoutSide, NoPosition> {
     let (drop, ground) = (stance.drop(side.hand), stance.ground(side.hand));
     let mut today = Setup::as_found(side);
@@ -174,7 +181,9 @@ fn lockout_side(
     let set_to = |length| setup_of(&arms, length);
     let again = forward(side, &exact, drop)?;
     let solved = |setup: &Setup| forward(side, setup, drop).map(|position| reading(&position));
-    let [travel_camber_deg, travel_toe_deg] = apart(side, [&today, &exact], drop, reading)?;
+    let over_travel = asked.wants("travel_camber_deg") || asked.wants("travel_toe_deg");
+    let most = if over_travel { apart(side, [&today, &exact], drop, reading)? } else { [0.0; 2] };
+    let [travel_camber_deg, travel_toe_deg] = most;
     Ok(LockoutSide {
         side: side.hand,
         drop_mm: drop,

@@ -299,6 +299,7 @@ impl Reach<'_> {
 }
 
 /// Drops over which the adjusters reach the spec, mm.
+#[derive(Default)]
 pub(crate) struct Stretch {
     /// From where; `None`: nowhere.
     pub(crate) from: Option<f64>,

@@ -9,8 +9,9 @@ pub use answer::{ArmChoice, ArmSet, ArmSetSide, LoweredWheel, NeededArm};
 
 use crate::car::{Car, Hand, Link, PerSide, Setup, Spec, Stance};
 use crate::geometry::{Angles, Figure};
+use crate::plan::Asked;
 use crate::plan::adjusting::{
-    AdjustedSide, Means, Reach, Task, adjusters_with, cams_left, cams_turned, exact_pair,
+    AdjustedSide, Means, Reach, Stretch, Task, adjusters_with, cams_left, cams_turned, exact_pair,
 };
 use crate::plan::over_travel::{Bumps, travel_ends};
 use crate::plan::wheel::{AxleResult, Certainty, NoPosition, Reading, Reason, Target, forward};
@@ -55,6 +56,21 @@ pub fn choose_arms(
     specs: &PerSide<Spec>,
     keep_cams: bool,
 ) -> Result<ArmChoice, NoPosition> {
+    choose_arms_asked(car, stance, specs, keep_cams, Asked::ALL)
+}
+
+/// The same, with no more worked out than is asked for.
+///
+/// # Errors
+///
+/// As [`choose_arms`].
+pub(crate) fn choose_arms_asked(
+    car: &Car,
+    stance: &Stance,
+    specs: &PerSide<Spec>,
+    keep_cams: bool,
+    asked: Asked<'_>,
+) -> Result<ArmChoice, NoPosition> {
     let lowered = |hand: Hand| {
         let side = &car.sides[hand];
         let position = forward(side, &Setup::as_found(side), stance.drop(hand))?;
@@ -72,7 +88,9 @@ pub fn choose_arms(
     sets.sort_by_key(|(_, links)| links.len());
     let sets = sets
         .into_iter()
-        .map(|(figures, links)| arm_set(car, stance, specs, figures, &links, keep_cams))
+        .enumerate()
+        .filter(|(place, _)| asked.takes("sets", *place))
+        .map(|(_, (figures, links))| arm_set(car, stance, specs, (figures, &links), keep_cams, asked))
         .collect::<Result<Vec<_>, _>>()?;
     Ok(ArmChoice { sides, least: sets.iter().position(ArmSet::succeeds), sets, window_mm: WINDOW })
 }
@@ -102,9 +120,9 @@ fn arm_set(
     car: &Car,
     stance: &Stance,
     specs: &PerSide<Spec>,
-    figures: &[Figure],
-    names: &[&str],
+    (figures, names): (&[Figure], &[&str]),
     keep_cams: bool,
+    asked: Asked<'_>,
 ) -> Result<ArmSet, NoPosition> {
     let grounds = PerSide::of(|hand| stance.ground(hand));
     let fitted = |link: &Link| names.contains(&link.name.as_str()) && link.sets.is_some();
@@ -121,7 +139,7 @@ fn arm_set(
         stays: false,
     });
     let exact = exact_pair(&car.axle, tasks.as_ref())?;
-    let sides = PerSide::try_of(|hand| arm_set_side(&tasks[hand], &exact[hand].0, locked))?;
+    let sides = PerSide::try_of(|hand| arm_set_side(&tasks[hand], &exact[hand].0, locked, asked))?;
     let within_spec = sides.iter().all(|side| side.best.within_spec);
     let mut links: Vec<String> = Vec::new();
     for arm in sides.iter().flat_map(|side| &side.arms) {
@@ -144,6 +162,7 @@ fn arm_set_side(
     task: &Task<'_>,
     best: &AdjustedSide,
     locked: impl Fn(&Link) -> bool,
+    asked: Asked<'_>,
 ) -> Result<ArmSetSide, NoPosition> {
     let Task { side, ground, drop, spec, setup: found, adjusters, .. } = task;
     let reach = Reach { side, ground, found, spec, adjusters };
@@ -151,7 +170,9 @@ fn arm_set_side(
     let linkage = held.map_err(|stuck| NoPosition::new(side, *drop, &stuck, Reason::NotHeld))?;
     let reading = Reading::of(side, &linkage.pose, ground);
     let bump = travel_ends(side)[1];
-    let stretch = reach.stretch(bump);
+    let asks_how_far = asked.wants("reach_from_drop_mm") || asked.wants("run_out_drop_mm");
+    let stretch = if asks_how_far { reach.stretch(bump) } else { Stretch::default() };
+    let window = if asked.wants("bump_steer") { WINDOW } else { 0.0 };
     let outside = |figure: Figure, value: f64| {
         let off = value.to_radians() - spec.target(figure);
         let over = off.abs() - spec.tolerance(figure);
@@ -165,7 +186,7 @@ fn arm_set_side(
         arms: (0..adjusters.len()).filter_map(|i| needed_arm(task, i, best)).collect(),
         cams: cams_turned(&task.question(), best, &best.values),
         other_cams: cams_left(side, adjusters, best, locked),
-        bump_steer: Bumps { side, ground, setup: &best.setup }.steer(&linkage, WINDOW, WINDOW),
+        bump_steer: Bumps { side, ground, setup: &best.setup }.steer(&linkage, window, window),
         reach_from_drop_mm: stretch.from,
         run_out_drop_mm: stretch.to,
         bump_mm: bump,

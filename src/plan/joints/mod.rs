@@ -10,6 +10,7 @@ pub use worst::Worst;
 
 use crate::car::{Car, Joint, Joints, PerLink, Setup, Side, Stance};
 use crate::geometry::{Pose, joint};
+use crate::plan::Asked;
 use crate::plan::adjusting::Fitting;
 use crate::plan::over_travel::{Gaps, Missing, Sweep, once};
 use crate::plan::planning::Plan;
@@ -19,7 +20,8 @@ use nalgebra::Vector3;
 
 /// Asks for the angles of all joints over the whole travel.
 ///
-/// `plan` is the plan for this stance, if there is one, and `fitting` the fitting that it was made with.
+/// `plan` is the plan for this stance, if there is one, and `fitting` the fitting that it was made with; no more is worked out than is
+/// `asked` for.
 ///
 /// # Errors
 ///
@@ -29,8 +31,9 @@ pub fn joint_angles(
     stance: &Stance,
     plan: Option<&Plan>,
     fitting: &Fitting,
+    asked: Asked<'_>,
 ) -> Result<JointAngles, NoPosition> {
-    let sides = car.sides.each(|side| joint_side(side, stance, plan, fitting)).ok()?;
+    let sides = car.sides.each(|side| joint_side(side, stance, plan, fitting, asked)).ok()?;
     let missing = once(car.sides.each(|side| not_given(side, plan.is_some(), fitting)));
     Ok(JointAngles { sides, missing })
 }
@@ -40,6 +43,7 @@ fn joint_side(
     stance: &Stance,
     plan: Option<&Plan>,
     fitting: &Fitting,
+    asked: Asked<'_>,
 ) -> Result<JointSide, NoPosition> {
     let drop = stance.drop(side.hand);
     let setup = match plan {
@@ -56,13 +60,16 @@ fn joint_side(
         travel: sweep.travel,
         rod_ends: Vec::new(),
         bushes: Vec::new(),
-        driveshaft: side.driveshaft.as_ref().map(|driveshaft| shaft(driveshaft, &sweep, &at_drop)),
+        driveshaft: (side.driveshaft.as_ref().filter(|_| asked.wants("driveshaft")))
+            .map(|driveshaft| shaft(driveshaft, &sweep, &at_drop)),
     };
     for link in side.rods() {
         let fitted = fitted[link];
         let arm = Hung { sweep: &sweep, link, joints: side.links[link].joints(fitted), fitted, at_drop };
         for end in [ArmEnd::Subframe, ArmEnd::Knuckle] {
             match arm.joints.kinds[end as usize] {
+                Joint::RodEnd if !asked.wants("rod_ends") => {}
+                Joint::Bush if !asked.wants("bushes") => {}
                 Joint::RodEnd => answer.rod_ends.extend(arm.rod_end(end)),
                 Joint::Bush => answer.bushes.extend(arm.bush(end)),
             }

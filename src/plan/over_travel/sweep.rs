@@ -57,7 +57,15 @@ impl<'a> Sweep<'a> {
     /// Follows a side over its travel both ways from a height at which it has a position, which is part of the travel even
     /// where the profile says otherwise.
     pub(crate) fn new(side: &'a Side, setup: Setup, from: f64) -> Result<Self, NoPosition> {
-        let [low, high] = travel_ends(side);
+        Self::between(side, setup, from, travel_ends(side))
+    }
+
+    /// At one height alone, where nothing is asked of the travel.
+    pub(crate) fn standing(side: &'a Side, setup: Setup, at: f64) -> Result<Self, NoPosition> {
+        Self::between(side, setup, at, [at; 2])
+    }
+
+    fn between(side: &'a Side, setup: Setup, from: f64, [low, high]: [f64; 2]) -> Result<Self, NoPosition> {
         let start = forward(side, &setup, from)?;
         let mut down = Vec::new();
         let early_low = follow(side, &setup, (from, start), low.min(from), &mut down);

@@ -6,6 +6,7 @@ pub use answer::{ArmSetting, KeptArm, PitchResult, Plan, PlanSide, SmallerSet};
 
 use crate::car::{Arm, Car, Limit, Link, PerSide, Setup, Sigmas, Spec, Stance};
 use crate::geometry::{Angles, Figure, Ground, Position};
+use crate::plan::Asked;
 use crate::plan::adjusting::{
     Adjuster, AdjusterEnd, AdjusterPart, Bench, Fitting, Matched, Means, Rounded, Task, ThreadIn, Worked,
     cams_left, cams_turned, keeps, stepped, work_out,
@@ -46,39 +47,30 @@ pub fn plan(
     specs: &PerSide<Spec>,
     fitting: &Fitting,
 ) -> Result<Plan, NoPosition> {
-    let grounds = PerSide::of(|hand| stance.ground(hand));
-    let (plan, worked) = as_fitted(car, stance, &grounds, specs, fitting)?;
-    let smaller_set = smaller_set(car, stance, specs, fitting, &worked);
-    Ok(Plan { stock_cams: cams(car, stance, specs).ok(), smaller_set, ..plan })
+    plan_asked(car, stance, specs, fitting, Asked::ALL)
 }
 
-/// Plans both sides as [`plan`] does, without looking for what else would do: neither the stock cams nor fewer arms.
+/// The same, with no more worked out than is asked for.
 ///
 /// # Errors
 ///
 /// As of [`plan`].
-pub fn plan_as_fitted(
+pub(crate) fn plan_asked(
     car: &Car,
     stance: &Stance,
     specs: &PerSide<Spec>,
     fitting: &Fitting,
+    asked: Asked<'_>,
 ) -> Result<Plan, NoPosition> {
     let grounds = PerSide::of(|hand| stance.ground(hand));
-    Ok(as_fitted(car, stance, &grounds, specs, fitting)?.0)
-}
-
-/// That plan, and what it was worked out from.
-fn as_fitted<'a>(
-    car: &'a Car,
-    stance: &Stance,
-    grounds: &'a PerSide<Ground>,
-    specs: &'a PerSide<Spec>,
-    fitting: &Fitting,
-) -> Result<(Plan, PerSide<Worked<'a>>), NoPosition> {
-    let (lowered, worked) = work(car, stance, grounds, specs, fitting)?;
-    let sides = PerSide::of(|hand| answer(&worked[hand], &lowered[hand], stance, &car.sigmas, fitting));
+    let (lowered, worked) = work(car, stance, &grounds, specs, fitting)?;
+    let side = |hand| answer(&worked[hand], &lowered[hand], (stance, &car.sigmas), fitting, asked);
+    let sides = PerSide::of(side);
     let axle = AxleResult::of(car, sides.each(|side| side.result.reading));
-    Ok((Plan { sides, axle, stock_cams: None, smaller_set: None }, worked))
+    let smaller = || smaller_set(car, stance, specs, fitting, &worked);
+    let smaller_set = asked.wants("smaller_set").then(smaller).flatten();
+    let stock_cams = || cams(car, stance, specs).ok();
+    Ok(Plan { sides, axle, stock_cams: asked.wants("stock_cams").then(stock_cams).flatten(), smaller_set })
 }
 
 /// The first set, in the order of the trade, of fewer arms than are fitted that misses both targets no more.
@@ -175,9 +167,9 @@ fn work<'a>(
 fn answer(
     worked: &Worked<'_>,
     lowered: &Position,
-    stance: &Stance,
-    sigmas: &Sigmas,
+    (stance, sigmas): (&Stance, &Sigmas),
     fitting: &Fitting,
+    asked: Asked<'_>,
 ) -> PlanSide {
     let Worked { task, exact, rounded, .. } = worked;
     let Task { side, ground, drop, spec, adjusters, .. } = task;
@@ -219,7 +211,7 @@ fn answer(
         unset: task.question().unset(),
         exact: worked.confirmed.judged(spec),
         result: result.judged(spec),
-        band: bands.band(),
+        band: bands.band(asked),
         probability_within_spec: bands.within_spec(result, spec),
         certainty: Certainty::from(&rounded.position),
     }

@@ -8,15 +8,28 @@ pub use damper::DamperTravel;
 
 use crate::car::{Car, Factors, LoadCase, Setup, Side, Spring, Stance, body_and_wheel, frequency};
 use crate::geometry::{Ground, Pose, Rise};
+use crate::plan::Asked;
 use crate::plan::adjusting::Fitting;
 use crate::plan::over_travel::{Gaps, Missing, Sweep, once};
 use crate::plan::planning::Plan;
 use crate::plan::wheel::{NoPosition, forward};
 use damper::damper;
 
+/// The figures for which the wheel is followed over its travel.
+const OVER_TRAVEL: [&str; 7] = [
+    "travel",
+    "loose_below_mm",
+    "at_bump_mm",
+    "at_droop_mm",
+    "to_stop_mm",
+    "remaining_closing_mm",
+    "remaining_opening_mm",
+];
+
 /// Asks for collar turns, rates and the travel that is left.
 ///
-/// `plan` is the plan for this stance, if there is one, and `fitting` the fitting that it was made with.
+/// `plan` is the plan for this stance, if there is one, and `fitting` the fitting that it was made with; no more is worked out than is
+/// `asked` for.
 ///
 /// # Errors
 ///
@@ -26,8 +39,9 @@ pub fn springs(
     stance: &Stance,
     plan: Option<&Plan>,
     fitting: &Fitting,
+    asked: Asked<'_>,
 ) -> Result<Springs, NoPosition> {
-    let sides = car.sides.each(|side| spring_side(side, stance, plan, fitting)).ok()?;
+    let sides = car.sides.each(|side| spring_side(side, stance, plan, fitting, asked)).ok()?;
     let missing = once(car.sides.each(not_given));
     Ok(Springs { sides, missing })
 }
@@ -37,13 +51,15 @@ fn spring_side(
     stance: &Stance,
     plan: Option<&Plan>,
     fitting: &Fitting,
+    asked: Asked<'_>,
 ) -> Result<SpringSide, NoPosition> {
     let drop = stance.drop(side.hand);
     let setup = match plan {
         Some(plan) => plan.sides[side.hand].setup(side, fitting),
         None => Setup::as_found(side),
     };
-    let sweep = Sweep::new(side, setup, drop)?;
+    let over_travel = OVER_TRAVEL.iter().any(|key| asked.wants(key));
+    let sweep = if over_travel { Sweep::new } else { Sweep::standing }(side, setup, drop)?;
     let spring = match &side.spring {
         Some(spring) => Some(answer(spring, &sweep, drop, &stance.ground(side.hand))?),
         None => None,

@@ -33,6 +33,22 @@ pub struct TravelQuestion<'a> {
     pub droop: Option<f64>,
     /// Distance between the heights that are shown, mm.
     pub every: f64,
+    /// Where only one height is asked about; `None`: all.
+    pub only: Option<OnlyStation<'a>>,
+}
+
+/// The one height that is asked about, so that nothing else is worked out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OnlyStation<'a> {
+    /// The name of the set-up.
+    pub setup: &'a str,
+    /// Travel from the new ride height, mm.
+    pub travel: f64,
+}
+
+impl OnlyStation<'_> {
+    /// No height of any set-up.
+    pub const NONE: Self = Self { setup: "", travel: 0.0 };
 }
 
 /// A further set-up: the planned one, or the one as found where nothing is planned, with some links of other lengths.

@@ -7,14 +7,14 @@
 mod answer;
 
 pub use answer::{
-    AS_FOUND, CamMoved, Curve, LinkLength, Omitted, PLANNED, TravelCurves, TravelEnd, TravelQuestion,
-    TravelSide, Variant,
+    AS_FOUND, CamMoved, Curve, LinkLength, Omitted, OnlyStation, PLANNED, TravelCurves, TravelEnd,
+    TravelQuestion, TravelSide, Variant,
 };
 
 use crate::car::{Car, PerSide, Setup, Side, Stance};
 use crate::geometry::{Angles, Figure, Pose, Position, solve};
 use crate::plan::adjusting::SettingQuestion;
-use crate::plan::over_travel::{Bumps, Load, Place, Track, travel_ends};
+use crate::plan::over_travel::{Bumps, Load, Place, Station, Track, travel_ends};
 use crate::plan::planning::settings;
 use crate::plan::wheel::{NoPosition, Reason, Target, forward};
 
@@ -44,6 +44,7 @@ const NO_SPEC: &str = "the profile has no [spec], so there is nothing to aim for
 ///     bump: Some(50.0),
 ///     droop: Some(40.0),
 ///     every: 10.0,
+///     only: None,
 /// };
 /// let curves = travel(&car, &stance, &question)?;
 /// for curve in &curves.sides.left.setups {
@@ -60,7 +61,9 @@ const NO_SPEC: &str = "the profile has no [spec], so there is nothing to aim for
 pub fn travel(car: &Car, stance: &Stance, question: &TravelQuestion<'_>) -> Result<TravelCurves, NoPosition> {
     let mut missing = Vec::new();
     let mut setups = vec![(AS_FOUND.to_owned(), car.sides.each(Setup::as_found))];
-    let planned = question.specs.map(|specs| settings(car, stance, specs, question.fitting));
+    let is_asked = |name: &str| question.only.is_none_or(|only| only.setup == name);
+    let specs = question.specs.filter(|_| question.only.is_none_or(|only| only.setup != AS_FOUND));
+    let planned = specs.map(|specs| settings(car, stance, specs, question.fitting));
     match planned {
         Some(Ok(planned)) => setups.push((PLANNED.to_owned(), planned)),
         Some(Err(error)) => missing.push(Omitted { setup: PLANNED.to_owned(), why: error.to_string() }),
@@ -69,7 +72,7 @@ pub fn travel(car: &Car, stance: &Stance, question: &TravelQuestion<'_>) -> Resu
         }
     }
     let base = setups[setups.len() - 1].1;
-    for variant in question.variants {
+    for variant in question.variants.iter().filter(|variant| is_asked(&variant.name)) {
         let setup = variant.name.clone();
         if variant.hold && question.specs.is_none() {
             missing.push(Omitted { setup, why: NO_SPEC.to_owned() });
@@ -80,6 +83,7 @@ pub fn travel(car: &Car, stance: &Stance, question: &TravelQuestion<'_>) -> Resu
             Err(error) => missing.push(Omitted { setup, why: error.to_string() }),
         }
     }
+    setups.retain(|(name, _)| is_asked(name));
     let load = Load::new(car, stance);
     let sides = PerSide::try_of(|hand| {
         let side = &car.sides[hand];
@@ -156,6 +160,8 @@ struct Window {
     droop: f64,
     to_the_stops: [bool; 2],
     every: f64,
+    /// The one travel that is asked about, where not all are.
+    only: Option<f64>,
 }
 
 impl Window {
@@ -167,7 +173,19 @@ impl Window {
                 .map(|travel| travel.max(0.0));
         let at = |stop: Option<f64>, end: f64| stop.is_some_and(|stop| (stop - end).abs() < SAME);
         let to_the_stops = [at(stops[0], bump), at(stops[1], droop)];
-        Self { drop, bump, droop, to_the_stops, every: question.every }
+        Self {
+            drop,
+            bump,
+            droop,
+            to_the_stops,
+            every: question.every,
+            only: question.only.map(|only| only.travel),
+        }
+    }
+
+    /// Whether a height is asked about, mm of travel.
+    fn asks(&self, travel: f64) -> bool {
+        self.only.is_none_or(|only| (only - travel).abs() < SAME)
     }
 
     /// What a height is called.
@@ -189,7 +207,9 @@ impl Window {
         let steps = std::iter::successors(Some(1.0), |step| Some(step + 1.0)).map(|step| step * self.every);
         let mut heights: Vec<f64> = steps.take_while(|height| *height < end).collect();
         heights.extend([end, -self.drop * sign]);
-        heights.retain(|height| *height > SAME && *height <= end);
+        // Up to the one that is asked about.
+        let last = self.only.map_or(end, |only| (only * sign).min(end));
+        heights.retain(|height| *height > SAME && *height <= last + SAME);
         heights.sort_by(f64::total_cmp);
         heights.dedup_by(|a, b| (*a - *b).abs() < SAME);
         heights.into_iter().map(|height| height * sign).collect()
@@ -217,7 +237,9 @@ fn curve(
             match onward(side, setup, &pose, window.drop + height) {
                 Ok(position) => {
                     pose = position.pose;
-                    stations.push(track.station(&position, height, window.place(height)));
+                    if window.asks(height) {
+                        stations.push(track.station(&position, height, window.place(height)));
+                    }
                 }
                 Err(stop) => {
                     let last = pose.centre.z - side.wheel.centre.z;
@@ -241,10 +263,13 @@ fn curve(
     let up = follow(true);
     let mut stations = follow(false);
     stations.reverse();
-    stations.push(track.station(&start, 0.0, window.place(0.0)));
+    if window.asks(0.0) {
+        stations.push(track.station(&start, 0.0, window.place(0.0)));
+    }
     stations.extend(up);
-    let [lowest, highest] =
-        [stations.first(), stations.last()].map(|station| station.map_or(0.0, |at| at.travel_mm));
+    let end =
+        |station: Option<&Station>| station.filter(|_| window.only.is_none()).map_or(0.0, |at| at.travel_mm);
+    let [lowest, highest] = [stations.first(), stations.last()].map(end);
     let steer = Bumps { side, ground: &ground, setup }.steer(&start, -lowest, highest);
     Ok(Curve {
         setup: name.to_owned(),

@@ -12,6 +12,7 @@ use serde::Serialize;
 
 use crate::car::{Hand, PerSide, Spec};
 use crate::geometry::Figure;
+use crate::plan::Asked;
 use crate::plan::adjusting::Fitting;
 use crate::plan::over_travel::BumpSteer;
 use crate::plan::wheel::{Judged, Target};
@@ -41,6 +42,8 @@ pub struct TuneQuestion<'a> {
     pub window: [f64; 2],
     /// How far either side of stock lengths are shown, whole mm.
     pub shown: u32,
+    /// What of the answer is asked for.
+    pub asked: Asked<'a>,
 }
 
 /// What another length of one link would do, on both sides.

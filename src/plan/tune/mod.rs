@@ -82,16 +82,20 @@ fn tune_side(side: &Side, stance: &Stance, question: &TuneQuestion<'_>) -> Resul
     }
     let measure =
         Measure { pitch_deg: stock.pitch_deg.abs().max(MOST_PITCH), miss: bench.miss(&stock).max(1.0) };
-    let stretches = bench.stretches(range, ends, &measure);
+    let asked = question.asked;
+    let searched = ["best", "locked", "saves_toe_deg", "sensible_mm"].into_iter().any(|key| asked.wants(key));
+    let stretches = if searched { bench.stretches(range, ends, &measure) } else { Vec::new() };
     let best = bench.best(question.aim, &stretches, &stock);
-    let locked = bench.locked(question.aim, &best, &stock);
+    let locked = if searched { bench.locked(question.aim, &best, &stock) } else { stock.clone() };
     let saves_toe_deg = stock.bump_steer.toe_span_deg - locked.bump_steer.toe_span_deg;
     let shown = f64::from(question.shown);
     let trials = std::iter::successors(Some(-shown), |by| Some(by + 1.0))
         .take_while(|by| *by <= shown)
         .map(|by| stock_length + by)
         .filter(|length| (range[0]..=range[1]).contains(length))
-        .filter_map(|length| bench.trial(length).ok())
+        .enumerate()
+        .filter(|(place, _)| asked.wants("trials") && asked.takes("trials", *place))
+        .filter_map(|(_, length)| bench.trial(length).ok())
         .collect();
     let steer = &stock.bump_steer;
     let keeps = |toe_deg: f64| bench.spec.miss(Figure::Toe, toe_deg.to_radians()).abs() <= 1.0;

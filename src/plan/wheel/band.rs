@@ -15,6 +15,7 @@ use super::reading::Reading;
 use crate::car::{Measurand, PerSide, Setup, Side, Sigmas, Spec, Stance};
 use crate::geometry::{Angles, Figure, Position};
 use crate::measure::{SIGMAS_OF_95, Source, Spread, spread};
+use crate::plan::Asked;
 use crate::plan::wheel::Effect;
 
 /// Sources with less than this part of a spread are not worth naming.
@@ -140,11 +141,12 @@ impl<'a> Bands<'a> {
         Self { side, spread: spread(side, stance, setup, position, matched, sigmas) }
     }
 
-    pub(crate) fn band(&self) -> Band {
+    pub(crate) fn band(&self, asked: Asked<'_>) -> Band {
         let Angles { camber, toe } = half_widths(&self.spread.covariance);
+        let measure_again = if asked.wants("measure_again") { self.doubts() } else { Vec::new() };
         let bent = self.spread.bent;
         let bent_times = Some(bent.camber.max(bent.toe)).filter(|times| *times > 1.0);
-        Band { camber_deg: camber, toe_deg: toe, measure_again: self.doubts(), bent_times }
+        Band { camber_deg: camber, toe_deg: toe, measure_again, bent_times }
     }
 
     /// The probability that a predicted reading is within spec before anything is corrected.
