@@ -170,7 +170,6 @@ impl AdjusterPart {
         if let Self::Stopped(end) = self { Some(end) } else { None }
     }
 
-    /// The figure that it meets.
     pub(crate) fn meets(self) -> Option<Figure> {
         if let Self::Meets(figure) = self { Some(figure) } else { None }
     }
