@@ -425,7 +425,7 @@ fn the_words_of_the_pages_are_understood() {
 fn what_is_asked_alone_is_what_the_whole_answer_has() {
     for (line, words) in [
         (format!("travel {CAR} --drop 40"), "bump steer planned +20"),
-        (format!("travel {CAR} --drop 40"), "bump steer as found -100"),
+        (format!("travel {CAR} --drop 40"), "bump steer as found -20"),
         (format!("tune {CAR} --drop 40"), "pitch +3 longer"),
         (format!("arms {CAR} --drop 40"), "camber best upper + toe"),
         (format!("clearance {CAR} --drop 40"), "least planned upper tower"),

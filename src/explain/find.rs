@@ -74,7 +74,9 @@ impl std::error::Error for Unclear {}
 struct Group<'a> {
     figures: Vec<&'a AnswerFigure>,
     name: String,
-    /// How many of the words asked are no more than beginnings of its own.
+    /// Whether the words asked are its name in full.
+    named: bool,
+    /// How many of them are no more than beginnings of its own.
     begun: usize,
 }
 
@@ -94,9 +96,9 @@ impl Group<'_> {
         if self.is_one() { vec![self.name.clone()] } else { places() }
     }
 
-    /// The less the better: words begun, and words of its name.
-    fn rank(&self) -> (usize, usize) {
-        (self.begun, words(&self.name).count())
+    /// The less the better.
+    fn rank(&self) -> (bool, usize, usize) {
+        (!self.named, self.begun, words_of(&self.name).count())
     }
 }
 
@@ -109,15 +111,24 @@ impl AnswerFigures {
             return Ok(FoundFigure { figures: vec![figure], name: name(figure, true), others: Vec::new() });
         }
         let vocabulary = Vocabulary::of(self);
-        let told: Vec<String> =
-            if asked.starts_with('/') { Vec::new() } else { self::words(asked).collect() };
+        let told: Vec<String> = if asked.starts_with('/') { Vec::new() } else { words_of(asked).collect() };
         let mut groups: Vec<Group<'_>> = Vec::new();
         for figure in self.all.iter().filter(|_| !told.is_empty()) {
             let Some(begun) = vocabulary.begun(figure, &told) else { continue };
             let name = name(figure, false);
             match groups.iter_mut().find(|group| group.name == name) {
                 Some(group) => group.figures.push(figure),
-                None => groups.push(Group { figures: vec![figure], name, begun }),
+                None => {
+                    let side = figure.side.map(|hand| hand.to_string());
+                    let mut without_side = told.iter().filter(|word| Some(*word) != side.as_ref());
+                    let named = words_of(&name).all(|word| without_side.next() == Some(&word));
+                    groups.push(Group {
+                        named: named && without_side.next().is_none(),
+                        figures: vec![figure],
+                        name,
+                        begun,
+                    });
+                }
             }
         }
         groups.sort_by_cached_key(Group::rank);
@@ -184,7 +195,7 @@ impl<'a> Vocabulary<'a> {
 }
 
 /// The words of a name, without its commas and capitals; a point is a part of a number, and parts words.
-fn words(name: &str) -> impl Iterator<Item = String> {
+fn words_of(name: &str) -> impl Iterator<Item = String> {
     let parts = |word: &str| -> Vec<String> {
         let number = word.parse::<f64>().is_ok();
         word.split(|c| c == '.' && !number).map(str::to_lowercase).collect()
@@ -212,10 +223,10 @@ impl NamePart {
                 let also = WORDS.also.get(plain).map_or("", String::as_str);
                 let list = WORDS.lists.get(key).map_or("", String::as_str);
                 let all = [plain.replace('_', " "), own_name(key), also.to_owned(), list.replace("{}", "")];
-                all.iter().flat_map(|name| words(name)).collect()
+                all.iter().flat_map(|name| words_of(name)).collect()
             }
             Self::Side(hand) => vec![hand.to_string()],
-            Self::Entry(name) => words(name).collect(),
+            Self::Entry(name) => words_of(name).collect(),
         }
     }
 }
