@@ -410,7 +410,7 @@ fn a_slip_is_among_those_named() {
     for (lists, least) in [(&["tape", "pair"][..], 35), (&["tape"], 45), (&[], 80)] {
         let checked = read_survey(&without(lists)).expect("sound");
         let truth = points_of(&checked.survey, &car);
-        let (mut noticed, mut named, mut astray) = (0, 0, 0);
+        let (mut noticed, mut named, mut astray) = (0_u32, 0_u32, 0_u32);
         let tried = times(50);
         for _ in 0..tried {
             let mut measured = checked.survey.clone();
@@ -424,13 +424,13 @@ fn a_slip_is_among_those_named() {
             let Ok(surveyed) = survey(&measured, &checked.sigmas) else { panic!("nothing is loose") };
             if !surveyed.suspects.is_empty() {
                 noticed += 1;
-                named += usize::from(
+                named += u32::from(
                     surveyed
                         .suspects
                         .iter()
                         .any(|suspect| suspect.observation == wrong || suspect.alike.contains(&wrong)),
                 );
-                astray += usize::from(beyond(&surveyed, &car) > 6.0);
+                astray += u32::from(beyond(&surveyed, &car) > 6.0);
             }
         }
         println!("without {lists:?}: of {noticed} that are noticed {named} are named, {astray} astray");

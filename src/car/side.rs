@@ -83,7 +83,6 @@ impl Side {
         lines.iter().flatten().any(on)
     }
 
-    /// The link of a name.
     pub(crate) fn link(&self, name: &str) -> Option<&Link> {
         self.links.iter().find(|link| link.name == name)
     }

@@ -342,7 +342,6 @@ pub(crate) fn point_name(links: &[String], point: Measurand) -> String {
     }
 }
 
-/// Whether an observation is an angle.
 fn is_angle(kind: &ObservationKind) -> bool {
     matches!(kind, ObservationKind::Slope { .. })
 }
