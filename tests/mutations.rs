@@ -426,7 +426,7 @@ fn the_whole_program_survives_odd_options_records_and_surveys() {
     let strategy = (damage(), prop::collection::vec(any::<Index>(), 0..4));
     // Of options, damaged records and damaged surveys: how many were tried, and how many were answered.
     let mut tried = [[0; 2]; 3];
-    for round in 0..cases() / 25 {
+    for round in 0..cases() / 12 {
         let (damages, options) = strategy.new_tree(&mut runner).expect("a case").current();
         let kind = round as usize % 3;
         let text = if kind == 1 { damaged(RECORDS[0].1, &damages) } else { damaged(survey, &damages) };
