@@ -9,6 +9,7 @@ use rodset::geometry::Figure;
 use rodset::measure::{Measured, ReadWith};
 use rodset::plan::{Cause, Correction, FigureOrigin, Fitting, Flag, Leave, Mistyping, Reading};
 
+use crate::layout::times;
 use crate::workshop::{Described, Standing, Workshop, cars};
 
 const RACK: [f64; 2] = [0.03, 0.02];
@@ -35,11 +36,11 @@ fn fitting(arms: Option<&[&str]>) -> Fitting {
 
 /// Workshops with a car whose plan is within reach and far from a dead point, and how its links then stand.
 fn workshops(
-    count: u64,
+    count: u32,
     described: Described,
     (_, arms, without_cam): Fitted,
 ) -> impl Iterator<Item = (Workshop, [Standing; 2])> {
-    cars(count).filter_map(move |(layout, random)| {
+    cars(times(count).into()).filter_map(move |(layout, random)| {
         let mut shop = Workshop::new(&layout, described, fitting(arms), random);
         if let Some(link) = without_cam {
             shop.without_cam(link);
@@ -104,7 +105,7 @@ struct Counts {
 
 fn count(described: Described, fitting: Fitted) -> Counts {
     let mut counts = Counts { cars: 0, close: [0; 3], silent: 0 };
-    for (mut shop, standing) in workshops(150, described, fitting) {
+    for (mut shop, standing) in workshops(75, described, fitting) {
         let Some(turned) = rounds(&mut shop, standing, 3) else { continue };
         counts.cars += 1;
         for (close, turned) in counts.close.iter_mut().zip(&turned) {
@@ -117,7 +118,7 @@ fn count(described: Described, fitting: Fitted) -> Counts {
         "{}, off by {}: {cars} cars, close {close:?}, {silent} without a flag",
         fitting.0, described.off
     );
-    assert!(cars >= 50, "{}: only {cars} cars", fitting.0);
+    assert!(cars >= 20, "{}: only {cars} cars", fitting.0);
     counts
 }
 
@@ -149,14 +150,14 @@ fn without_noise_the_error_falls_from_round_to_round() {
     for fitting in FITTINGS {
         let described = Described { rack: [0.0; 2], ..ROUGH };
         let mut errors: [Vec<f64>; 3] = Default::default();
-        for (mut shop, standing) in workshops(60, described, fitting) {
+        for (mut shop, standing) in workshops(40, described, fitting) {
             let Some(turned) = rounds(&mut shop, standing, 3) else { continue };
             for (errors, turned) in errors.iter_mut().zip(&turned) {
                 errors.push(turned.worst([1.0; 2]));
             }
         }
         let worst_of_95 = errors.map(|mut errors| {
-            assert!(errors.len() >= 20, "{}: {} cars", fitting.0, errors.len());
+            assert!(errors.len() >= 15, "{}: {} cars", fitting.0, errors.len());
             errors.sort_by(f64::total_cmp);
             errors[errors.len() * 95 / 100]
         });
@@ -258,7 +259,7 @@ fn what_went_wrong_is_flagged_and_named() {
         for (fitting, faults) in [(FITTINGS[0], &of_arms[..]), (FITTINGS[4], &[Cam][..])] {
             // Cars, flagged, named.
             let mut counts = vec![[0; 3]; faults.len()];
-            for (mut shop, standing) in workshops(120, described, fitting) {
+            for (mut shop, standing) in workshops(60, described, fitting) {
                 for (fault, count) in faults.iter().zip(&mut counts) {
                     let Some(flags) = spoiled(&mut shop, standing, *fault) else { continue };
                     let found = flags.iter().find_map(|flag| match flag {
@@ -274,7 +275,7 @@ fn what_went_wrong_is_flagged_and_named() {
             }
             for (fault, [cars, flagged, named]) in faults.iter().zip(counts) {
                 println!("{fault:?}, off by {}: {flagged} of {cars} flagged, {named} named", described.off);
-                assert!(cars >= 30, "{fault:?}: {cars} cars");
+                assert!(cars >= 15, "{fault:?}: {cars} cars");
                 // A turn that was not made is the hardest to tell from a profile that is off.
                 assert!(part(flagged, cars) >= 0.9, "{fault:?}: {flagged} of {cars} flagged");
                 assert!(part(named, cars) >= 0.9, "{fault:?}: {named} of {cars} named");

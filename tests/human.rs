@@ -9,7 +9,7 @@ use rodset::plan::{Fitting, plan};
 use rodset::profile::{self, Finding, read_record, read_survey};
 
 use crate::command::{TempFile, rodset};
-use crate::layout::config;
+use crate::layout::{config, times};
 
 const TANSY: &str = include_str!("../examples/tansy-wharf.toml");
 const SEDGE: &str = include_str!("../examples/sedge-mill.toml");
@@ -328,10 +328,10 @@ fn turns(text: &str, drop: f64) -> Option<(Vec<f64>, bool)> {
 }
 
 /// Of all single slips that move an arm by half a turn or more, at most one in ten goes by in silence: the others are refused or told. A
-/// sample of them scatters, so it may have one in seven; `RODSET_FUZZ_CASES` tries all.
+/// sample of them scatters, so it may have one in seven; `RODSET_TIMES=5` tries all.
 #[test]
 fn a_slip_that_moves_an_arm_seldom_passes_in_silence() {
-    let (stride, most) = if std::env::var("RODSET_FUZZ_CASES").is_ok() { (1, 10) } else { (5, 7) };
+    let (stride, most) = if times(1) >= 5 { (1, 10) } else { (5, 7) };
     let (mut told, mut refused, mut silent) = (0, 0, Vec::new());
     for (text, drop) in [(TANSY, 40.0), (SEDGE, 30.0)] {
         let (sound, warned) = turns(text, drop).expect("a plan");
@@ -466,7 +466,7 @@ fn plausible() -> impl Strategy<Value = Plausible> {
 /// At most one sound car in a hundred draws a warning.
 #[test]
 fn sound_cars_stay_quiet() {
-    let cases = std::env::var("RODSET_FUZZ_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(200);
+    let cases = times(200);
     let mut runner = proptest::test_runner::TestRunner::new(config(1));
     let mut warned = Vec::new();
     for _ in 0..cases {
@@ -477,5 +477,5 @@ fn sound_cars_stay_quiet() {
             warned.push(told);
         }
     }
-    assert!(100 * warned.len() <= cases, "{} of {cases}: {warned:#?}", warned.len());
+    assert!(100 * warned.len() <= cases as usize, "{} of {cases}: {warned:#?}", warned.len());
 }

@@ -20,7 +20,7 @@ fn close(a: Reading, b: Reading, allowed: f64) {
 }
 
 proptest! {
-    #![proptest_config(config(200))]
+    #![proptest_config(config(120))]
 
     #[test]
     fn planning_for_what_lowering_reads_leaves_every_arm_at_stock(

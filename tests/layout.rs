@@ -4,11 +4,17 @@ use proptest::prelude::*;
 use rodset::car::Car;
 use rodset::profile;
 
+/// How many of something a test tries: a few, or `RODSET_TIMES` times as many for a longer run.
+pub(crate) fn times(few: u32) -> u32 {
+    let times = std::env::var("RODSET_TIMES").ok().and_then(|times| times.parse().ok());
+    few * times.unwrap_or(1)
+}
+
 /// A fixed seed, so that a failure is the same everywhere; `RODSET_SEED` tries another.
 pub(crate) fn config(cases: u32) -> ProptestConfig {
     let seed = std::env::var("RODSET_SEED").ok().and_then(|seed| seed.parse().ok()).unwrap_or(1);
     let rng_seed = proptest::test_runner::RngSeed::Fixed(seed);
-    ProptestConfig { failure_persistence: None, rng_seed, ..ProptestConfig::with_cases(cases) }
+    ProptestConfig { failure_persistence: None, rng_seed, ..ProptestConfig::with_cases(times(cases)) }
 }
 
 /// Five links as `(name, role, subframe, knuckle)`.

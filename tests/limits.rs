@@ -38,7 +38,7 @@ fn an_arm_too_short_for_any_assembly_is_named() {
 }
 
 proptest! {
-    #![proptest_config(config(120))]
+    #![proptest_config(config(70))]
 
     /// Two hundred mm either way on any layout: a position with its certificate, or a refusal whose named drop holds.
     #[test]

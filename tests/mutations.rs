@@ -1,6 +1,6 @@
 //! Damaged profiles: whatever is in the file, the program answers or says what is wrong, at once and without a panic.
 //!
-//! `RODSET_FUZZ_CASES=200000 cargo test --release mutations` runs it for longer.
+//! `RODSET_TIMES=200 cargo test --release mutations` runs it for longer.
 
 use proptest::prelude::*;
 use proptest::sample::Index;
@@ -22,7 +22,7 @@ use rodset::strength::{Locking, bolts, loads, lockout};
 use std::sync::LazyLock;
 
 use crate::command::{RECORD_STARTER, STARTER, TempFile, page_text, rodset};
-use crate::layout::config;
+use crate::layout::{config, times};
 
 static SOUND: LazyLock<[&str; 4]> = LazyLock::new(|| {
     [
@@ -265,12 +265,15 @@ impl Work {
     }
 }
 
+/// So many cases of each kind are tried, `RODSET_TIMES` times as many on request.
+const CASES: u32 = 800;
+
 fn cases() -> u32 {
-    std::env::var("RODSET_FUZZ_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(1500)
+    times(CASES)
 }
 
 proptest! {
-    #![proptest_config(config(cases()))]
+    #![proptest_config(config(CASES))]
 
     #[test]
     fn a_damaged_profile_is_answered_or_refused_at_once(
@@ -423,7 +426,7 @@ fn the_whole_program_survives_odd_options_records_and_surveys() {
     let strategy = (damage(), prop::collection::vec(any::<Index>(), 0..4));
     // Of options, damaged records and damaged surveys: how many were tried, and how many were answered.
     let mut tried = [[0; 2]; 3];
-    for round in 0..cases() / 25 {
+    for round in 0..cases() / 12 {
         let (damages, options) = strategy.new_tree(&mut runner).expect("a case").current();
         let kind = round as usize % 3;
         let text = if kind == 1 { damaged(RECORDS[0].1, &damages) } else { damaged(survey, &damages) };

@@ -9,6 +9,7 @@ use rodset::plan::lower;
 use rodset::profile::{self, Numbers, read_survey, write_numbers};
 
 use crate::command::{TempFile, rodset};
+use crate::layout::times;
 use crate::surveys::Hands;
 
 const SURVEY: &str = include_str!("../examples/surveys/tansy-wharf.toml");
@@ -406,11 +407,12 @@ fn readings_that_nothing_tells_apart_are_all_named_and_none_is_corrected() {
 fn a_slip_is_among_those_named() {
     let car = example_car();
     let mut random = rand_pcg::Pcg64::new(20_261_130, 3);
-    for (lists, least) in [(&["tape", "pair"][..], 35), (&["tape"], 45), (&[], 80)] {
+    for (lists, least) in [(&["tape", "pair"][..], 35), (&["tape"], 35), (&[], 80)] {
         let checked = read_survey(&without(lists)).expect("sound");
         let truth = points_of(&checked.survey, &car);
-        let (mut noticed, mut named, mut astray) = (0, 0, 0);
-        for _ in 0..100 {
+        let (mut noticed, mut named, mut astray) = (0_u32, 0_u32, 0_u32);
+        let tried = times(50);
+        for _ in 0..tried {
             let mut measured = checked.survey.clone();
             for seen in &mut measured.network.observations {
                 let noise = Normal::new(0.0, seen.sigma).expect("a positive deviation");
@@ -422,18 +424,18 @@ fn a_slip_is_among_those_named() {
             let Ok(surveyed) = survey(&measured, &checked.sigmas) else { panic!("nothing is loose") };
             if !surveyed.suspects.is_empty() {
                 noticed += 1;
-                named += usize::from(
+                named += u32::from(
                     surveyed
                         .suspects
                         .iter()
                         .any(|suspect| suspect.observation == wrong || suspect.alike.contains(&wrong)),
                 );
-                astray += usize::from(beyond(&surveyed, &car) > 6.0);
+                astray += u32::from(beyond(&surveyed, &car) > 6.0);
             }
         }
         println!("without {lists:?}: of {noticed} that are noticed {named} are named, {astray} astray");
         assert!(
-            noticed >= least && named + 2 >= noticed && astray <= 2,
+            100 * noticed >= least * tried && named + 2 >= noticed && astray <= 2,
             "{lists:?}: {noticed}, {named}, {astray}"
         );
     }

@@ -10,7 +10,7 @@ use rodset::measure::network::{
     suspects, twins,
 };
 
-use crate::layout::{Layout, config, layouts};
+use crate::layout::{Layout, config, layouts, times};
 use crate::odds::wilson;
 
 /// Marks on the floor and two under the body, where a survey of the left rear wheel has them, mm.
@@ -403,7 +403,7 @@ fn bands_and_suspects_are_as_often_right_as_they_say() {
     kinds.push(ObservationKind::Distance { from: At::spot(inner), to: At { spot: inner, mirrored: true } });
     let mut random = rand_pcg::Pcg64::new(20_260_702, 7);
     let (mut inside, mut coordinates, mut suspected, mut readings) = (0_u32, 0_u32, 0_u32, 0_u32);
-    for _ in 0..2000 {
+    for _ in 0..times(700) {
         let network = measured(&spots, &kinds, &mut random);
         let adjusted = adjust(&network).expect("everything is held");
         for spot in [inner, outer, centre] {

@@ -27,9 +27,7 @@ pub enum Surface {
 /// The bolt at an end of a link, at the subframe or at the knuckle.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Bolt {
-    /// Its thread.
     pub(crate) thread: Thread,
-    /// Its property class.
     pub(crate) class: PropertyClass,
     /// The torque of its nut, N m, where the profile gives the manual's.
     pub(crate) torque: Option<f64>,
@@ -89,7 +87,6 @@ impl PropertyClass {
         names
     }
 
-    /// Its name.
     pub(crate) fn name(&self) -> &str {
         &self.0
     }

@@ -12,7 +12,6 @@ pub struct Hardpoints {
     pub(crate) subframe: PerLink<Point3<f64>>,
     /// Pivots on the knuckle, mm.
     pub(crate) knuckle: PerLink<Point3<f64>>,
-    /// The wheel.
     pub(crate) wheel: Wheel,
     /// What holds the knuckle in each place.
     pub(crate) holds: PerLink<Hold>,

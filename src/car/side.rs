@@ -81,7 +81,6 @@ impl Side {
         lines.iter().flatten().any(|line| line.lower.is_on(index))
     }
 
-    /// The link of a name.
     pub(crate) fn link(&self, name: &str) -> Option<&Link> {
         self.links.iter().find(|link| link.name == name)
     }

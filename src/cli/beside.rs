@@ -129,12 +129,8 @@ impl<Q: Beside> Ask for Args<Q> {
     type Subject = OfCar<Option<Plan>>;
     type Answer = Q::Answer;
 
-    fn format(&self) -> Format {
-        self.question.input.format()
-    }
-
-    fn explain(&self) -> Option<&str> {
-        self.explain.words()
+    fn form(&self) -> (Format, Option<&str>) {
+        (self.question.input.format(), self.explain.words())
     }
 
     fn read(&self) -> Result<Self::Subject, Failure> {

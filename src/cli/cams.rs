@@ -44,12 +44,8 @@ impl Ask for Args {
     type Answer = CamVerdict;
     const SAMPLED: bool = true;
 
-    fn format(&self) -> Format {
-        self.input.format()
-    }
-
-    fn explain(&self) -> Option<&str> {
-        self.explain.words()
+    fn form(&self) -> (Format, Option<&str>) {
+        (self.input.format(), self.explain.words())
     }
 
     fn read(&self) -> Result<OfCar, Failure> {

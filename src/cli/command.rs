@@ -50,11 +50,8 @@ pub(super) trait Ask: Sync {
     /// Whether its answer can be checked by sampling.
     const SAMPLED: bool = false;
 
-    /// In what form the answer is wanted.
-    fn format(&self) -> Format;
-
-    /// The figure that is to be explained instead, in words.
-    fn explain(&self) -> Option<&str>;
+    /// In what form the answer is wanted, and the figure that is to be explained in its place, in words.
+    fn form(&self) -> (Format, Option<&str>);
 
     /// Reads all that the question rests on.
     fn read(&self) -> Result<Self::Subject, Failure>;
@@ -124,7 +121,6 @@ pub(super) struct WithWarnings<T> {
 }
 
 impl<T: Serialize> WithWarnings<T> {
-    /// The answer as JSON.
     fn json(answer: T) -> Result<String, Failure> {
         json(&Self {
             format: FORMAT,
@@ -151,10 +147,11 @@ impl<A: Ask> Command for A {
     });
 
     fn run(&self) -> Result<Outcome, Failure> {
+        let (form, words) = self.form();
         let subject = self.read()?;
         let answer = self.ask(&subject, &subject.basis(), None)?;
-        if let Some(words) = self.explain() {
-            return explained(self, &subject, &answer, words);
+        if let Some(words) = words {
+            return explained(self, &subject, &answer, (form, words));
         }
         let done = self.act(&subject, &answer)?;
         let sampled = self.sample(&subject, &answer)?;
@@ -164,7 +161,7 @@ impl<A: Ask> Command for A {
                 SampledPage { sampled, units: subject.units() }.put(page);
             }
         };
-        let output = match (self.table(&answer), self.format()) {
+        let output = match (self.table(&answer), form) {
             (Some(table), _) => table?,
             (None, Format::Json) if sampled.is_some() => {
                 WithWarnings::json(WithSamples { answer: &answer, sampled: sampled.as_ref() })?
@@ -181,7 +178,7 @@ fn explained<A: Ask>(
     command: &A,
     subject: &A::Subject,
     answer: &A::Answer,
-    words: &str,
+    (form, words): (Format, &str),
 ) -> Result<Outcome, Failure> {
     let ask = |basis: &Basis<A>, asked: Asked<'_>| {
         command.ask(subject, basis, Some(Again { first: answer, asked }))
@@ -191,7 +188,7 @@ fn explained<A: Ask>(
     let explained = explain(&figures, words, &subject.rests(), &again)
         .map_err(|error| Failure::usage(format!("--explain: {error}")))?;
     let page = || ExplainPage { about: subject.name(), answer: &explained, units: subject.units() };
-    let output = match command.format() {
+    let output = match form {
         Format::Json => WithWarnings::json(&explained)?,
         format => format.page(&page()),
     };

@@ -61,12 +61,8 @@ impl Ask for Args {
     type Subject = OfCar;
     type Answer = Outlines;
 
-    fn format(&self) -> Format {
-        self.input.format()
-    }
-
-    fn explain(&self) -> Option<&str> {
-        None
+    fn form(&self) -> (Format, Option<&str>) {
+        (self.input.format(), None)
     }
 
     fn read(&self) -> Result<OfCar, Failure> {

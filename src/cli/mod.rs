@@ -49,14 +49,14 @@ use clap::{CommandFactory, Parser, Subcommand};
 use schemars::Schema;
 use std::env;
 use std::io::{self, Write};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use command::Command;
 use failure::Failure;
+use files::Written;
 use hints::of_page;
 use outcome::{Outcome, deliver};
-use screen::FileKind;
 use warned::tell;
 
 /// Plans the rear alignment of a lowered multi-link car: arm lengths, thread turns, the bench sheet.
@@ -102,11 +102,15 @@ macro_rules! commands {
                 )*)*}
             }
 
-            /// Whether it gives an answer, of which there is JSON.
-            fn answers(&self) -> bool {
-                match self {$($(
-                    Self::$name(_) => <$args as Command>::SCHEMA.is_some(),
-                )*)*}
+            /// What it may write into a file.
+            fn written(&self) -> Written {
+                Written {
+                    json: match self {$($(
+                        Self::$name(_) => <$args as Command>::SCHEMA.is_some(),
+                    )*)*},
+                    csv: matches!(self, Self::Travel(_)),
+                    other: matches!(self, Self::Schema(_) | Self::Shell(_) | Self::Starter(_)),
+                }
             }
         }
 
@@ -234,8 +238,7 @@ pub fn run() -> ExitCode {
         }
     };
     let file = output.filter(|path| path.as_os_str() != files::STANDARD_OUTPUT);
-    let kind = file.as_deref().map_or(Ok(None), |file| kind_of(&command, file));
-    let kind = match kind {
+    let kind = match file.as_deref().map_or(Ok(None), |file| files::kind_of(file, &command.written())) {
         Ok(kind) => kind,
         Err(failure) => return fails(&failure),
     };
@@ -251,33 +254,6 @@ pub fn run() -> ExitCode {
         Ok(true) => ExitCode::SUCCESS,
         Ok(false) => ExitCode::from(3),
         Err(failure) => fails(&failure),
-    }
-}
-
-/// What the ending of a file's name says that is to be in it; nothing where it is no regular file, whose name says nothing.
-fn kind_of(command: &Commands, file: &Path) -> Result<Option<FileKind>, Failure> {
-    if file.metadata().is_ok_and(|there| !there.is_file()) {
-        return Ok(None);
-    }
-    let ending = file.extension().map(|ending| ending.to_string_lossy().to_lowercase());
-    let is_setup = matches!(command, Commands::Schema(_) | Commands::Shell(_) | Commands::Starter(_));
-    match ending.as_deref() {
-        None => Ok(None),
-        Some("html" | "htm") => Ok(Some(FileKind::Html)),
-        Some("json") if command.answers() => Ok(Some(FileKind::Json)),
-        Some("csv") if matches!(command, Commands::Travel(_)) => Ok(Some(FileKind::Csv)),
-        Some("txt") => Ok(Some(FileKind::Text)),
-        Some(_) if is_setup => Ok(None),
-        Some(other) => Err(Failure::usage(format!(
-            "--output: a page of this command does not go into a file that ends in .{other}: .txt is for reading, .html to be printed (or \
-             saved as PDF by the browser){}{}",
-            if command.answers() { ", .json for scripts" } else { "" },
-            if matches!(command, Commands::Travel(_)) {
-                ", .csv for a spreadsheet; a drawing has --svg"
-            } else {
-                ""
-            }
-        ))),
     }
 }
 

@@ -344,7 +344,6 @@ impl Lengths {
 }
 
 impl UnitOptions {
-    /// The units for a car.
     pub(super) fn of(&self, car: &Car) -> Result<report::Units, Failure> {
         Ok(report::Units { toe: self.toe(car)?, ..self.without_toe() })
     }

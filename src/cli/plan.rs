@@ -171,12 +171,8 @@ impl Ask for Args {
     type Answer = Plan;
     const SAMPLED: bool = true;
 
-    fn format(&self) -> Format {
-        self.question.input.format()
-    }
-
-    fn explain(&self) -> Option<&str> {
-        self.explain.words()
+    fn form(&self) -> (Format, Option<&str>) {
+        (self.question.input.format(), self.explain.words())
     }
 
     fn read(&self) -> Result<OfCar, Failure> {

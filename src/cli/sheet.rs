@@ -177,12 +177,8 @@ impl Ask for Args {
     type Subject = OfCar;
     type Answer = Plan;
 
-    fn format(&self) -> Format {
-        self.form.format()
-    }
-
-    fn explain(&self) -> Option<&str> {
-        self.explain.words()
+    fn form(&self) -> (Format, Option<&str>) {
+        (self.form.format(), self.explain.words())
     }
 
     fn read(&self) -> Result<OfCar, Failure> {

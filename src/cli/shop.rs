@@ -35,12 +35,8 @@ impl Ask for Args {
     type Subject = OfCar<Plan>;
     type Answer = Handover;
 
-    fn format(&self) -> Format {
-        self.form.format()
-    }
-
-    fn explain(&self) -> Option<&str> {
-        self.explain.words()
+    fn form(&self) -> (Format, Option<&str>) {
+        (self.form.format(), self.explain.words())
     }
 
     fn read(&self) -> Result<Self::Subject, Failure> {

@@ -80,12 +80,8 @@ impl Ask for Args {
     type Subject = InPrint;
     type Answer = SpecAnswer;
 
-    fn format(&self) -> Format {
-        self.form.format()
-    }
-
-    fn explain(&self) -> Option<&str> {
-        self.explain.words()
+    fn form(&self) -> (Format, Option<&str>) {
+        (self.form.format(), self.explain.words())
     }
 
     fn read(&self) -> Result<InPrint, Failure> {

@@ -85,7 +85,7 @@ impl Command for Args {
         }
         let SurveySubject { file, checked, units } = self.asked.read()?;
         let sheet = SurveySheet { survey: &checked.survey, file: &file.name, units };
-        Ok(Outcome::answer(self.asked.format().page(&sheet)))
+        Ok(Outcome::answer(self.asked.form().0.page(&sheet)))
     }
 }
 
@@ -93,12 +93,8 @@ impl Ask for SurveyAsked {
     type Subject = SurveySubject;
     type Answer = Surveyed;
 
-    fn format(&self) -> Format {
-        self.form.format()
-    }
-
-    fn explain(&self) -> Option<&str> {
-        self.explain.words()
+    fn form(&self) -> (Format, Option<&str>) {
+        (self.form.format(), self.explain.words())
     }
 
     fn read(&self) -> Result<SurveySubject, Failure> {

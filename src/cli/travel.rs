@@ -219,12 +219,8 @@ impl Ask for Args {
     type Subject = OfCar;
     type Answer = TravelCurves;
 
-    fn format(&self) -> options::Format {
-        self.format.map_or_else(options::Format::usual, TravelFormat::plain)
-    }
-
-    fn explain(&self) -> Option<&str> {
-        self.explain.words()
+    fn form(&self) -> (options::Format, Option<&str>) {
+        (self.format.map_or_else(options::Format::usual, TravelFormat::plain), self.explain.words())
     }
 
     fn read(&self) -> Result<OfCar, Failure> {
@@ -256,7 +252,7 @@ impl Ask for Args {
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &TravelCurves, _: Option<&str>) {
         let (car, stance, units) = (subject.car(), &subject.stance, subject.units);
-        let printed = self.format() == options::Format::Html;
+        let printed = self.form().0 == options::Format::Html;
         let curves = if printed { self.fine(subject).ok() } else { None };
         TravelPage { car, stance, answer, units, detail: self.course.detail, curves: curves.as_ref() }
             .put(page);

@@ -115,12 +115,8 @@ impl Ask for Args {
     type Subject = OfCar;
     type Answer = Tuning;
 
-    fn format(&self) -> Format {
-        self.input.format()
-    }
-
-    fn explain(&self) -> Option<&str> {
-        self.explain.words()
+    fn form(&self) -> (Format, Option<&str>) {
+        (self.input.format(), self.explain.words())
     }
 
     fn read(&self) -> Result<OfCar, Failure> {

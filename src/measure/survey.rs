@@ -349,7 +349,6 @@ pub(crate) fn point_name(links: &[String], holds: &[Hold], point: Measurand) -> 
     format!("{} {end}", holds[link].of_pivot(&links[link], end == "knuckle"))
 }
 
-/// Whether an observation is an angle.
 fn is_angle(kind: &ObservationKind) -> bool {
     matches!(kind, ObservationKind::Slope { .. })
 }

@@ -22,22 +22,22 @@ impl<'a> Asked<'a> {
     }
 
     /// Whether something that stands under a key is asked for.
-    pub fn wants(self, key: &str) -> bool {
+    pub(crate) fn wants(self, key: &str) -> bool {
         self.way().is_none_or(|mut way| way.any(|step| step == key))
     }
 
     /// The side on which the figure stands, or the left one where both do.
-    pub fn side(self) -> Hand {
+    pub(crate) fn side(self) -> Hand {
         Hand::BOTH[self.entry("sides").map_or(0, |place| place.min(1))]
     }
 
     /// Whether something in an entry of a list is asked for, by the entry's place.
-    pub fn takes(self, list: &str, place: usize) -> bool {
+    pub(crate) fn takes(self, list: &str, place: usize) -> bool {
         self.entry(list).is_none_or(|entry| entry == place)
     }
 
     /// The place in a list of the one entry that is asked for.
-    pub fn entry(self, list: &str) -> Option<usize> {
+    pub(crate) fn entry(self, list: &str) -> Option<usize> {
         self.way()?.skip_while(|step| *step != list).nth(1)?.parse().ok()
     }
 }

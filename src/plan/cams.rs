@@ -111,10 +111,6 @@ pub fn cams(car: &Car, stance: &Stance, specs: &PerSide<Spec>) -> Result<CamVerd
 }
 
 /// The same, with no other cams turned than those of some links on the left and on the right, and no more worked out than is asked for.
-///
-/// # Errors
-///
-/// As [`cams`].
 pub(crate) fn cams_turning(
     car: &Car,
     stance: &Stance,

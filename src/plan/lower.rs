@@ -90,10 +90,6 @@ pub fn lower(car: &Car, stance: &Stance) -> Result<Lowering, NoPosition> {
 }
 
 /// The same, with no more worked out than is asked for.
-///
-/// # Errors
-///
-/// As [`lower`].
 pub(crate) fn lower_asked(car: &Car, stance: &Stance, asked: Asked<'_>) -> Result<Lowering, NoPosition> {
     let sides = car.sides.each(|side| lower_side(side, stance, &car.sigmas, asked)).ok()?;
     let readings = sides.each(|side| side.lowered.reading);

@@ -145,10 +145,6 @@ impl CamPosition {
     }
 
     /// The pivot's shift from the middle of the slot, mm.
-    ///
-    /// # Errors
-    ///
-    /// As [`Self::turn`].
     pub(crate) fn shift(self, link: &Link) -> Result<f64, CamPositionError> {
         let cam = link.cam.as_ref().ok_or(CamPositionError::NoCam)?;
         match self.figure {

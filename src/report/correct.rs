@@ -17,11 +17,9 @@ use crate::plan::{
 /// What to turn after a reading, for people.
 #[derive(Debug)]
 pub(crate) struct CorrectPage<'a> {
-    /// The car.
     pub(crate) car: &'a Car,
     /// How it stands.
     pub(crate) stance: &'a Stance,
-    /// The answer.
     pub(crate) answer: &'a Correction,
     /// The units shown.
     pub(crate) units: Units,

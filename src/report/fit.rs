@@ -26,7 +26,6 @@ pub(crate) struct FitPage<'a> {
     pub(crate) rounds: &'a [Round],
     /// The height for which predictions are compared, if one was asked for.
     pub(crate) stance: Option<&'a Stance>,
-    /// The answer.
     pub(crate) answer: &'a FitAnswer,
     /// The units shown.
     pub(crate) units: Units,

@@ -131,25 +131,23 @@ impl ReadingsTable {
     /// What they should read.
     pub(super) fn wanted(&mut self, targets: PerSide<Target>) {
         self.row("wanted", targets.map(|t| Reading { camber_deg: t.camber_deg, toe_deg: t.toe_deg }));
-        let PerSide { left, right } = targets;
-        self.table.row([
-            "  tolerance".to_owned(),
-            fixed(left.camber_tolerance_deg, 2),
-            fixed(right.camber_tolerance_deg, 2),
-            self.toe.show_size(Hand::Left, left.toe_tolerance_deg),
-            self.toe.show_size(Hand::Right, right.toe_tolerance_deg),
-        ]);
+        self.sizes("tolerance", targets.map(|t| [t.camber_tolerance_deg, t.toe_tolerance_deg]));
     }
 
     /// How good the row above is.
     pub(super) fn good_to(&mut self, bands: PerSide<&Band>) {
-        let PerSide { left, right } = bands;
+        self.sizes("good to, 95 of 100", bands.map(|band| [band.camber_deg, band.toe_deg]));
+    }
+
+    /// A row, below another, of sizes without a sign: of camber and of toe, degrees.
+    fn sizes(&mut self, what: &str, of: PerSide<[f64; 2]>) {
+        let [camber, toe] = [0, 1].map(|k| of.map(|sizes| sizes[k]));
         self.table.row([
-            "  good to, 95 of 100".to_owned(),
-            fixed(left.camber_deg, 2),
-            fixed(right.camber_deg, 2),
-            self.toe.show_size(Hand::Left, left.toe_deg),
-            self.toe.show_size(Hand::Right, right.toe_deg),
+            format!("  {what}"),
+            fixed(camber.left, 2),
+            fixed(camber.right, 2),
+            self.toe.show_size(Hand::Left, toe.left),
+            self.toe.show_size(Hand::Right, toe.right),
         ]);
     }
 

@@ -48,7 +48,6 @@ pub(super) const IN_SHORT: &str = "tyre pressures; readings before; car on stand
     finger-tight; sweep of the travel; every bush loosened; heights; bushes clamped at ride height; anti-roll bar on; torque; \
     wheel bolts; settle; read, camber before toe; lock nuts; read again; sensors; short drive.";
 
-/// The steps.
 pub(super) fn steps(job: &Job) -> Vec<WorkStep> {
     [before(job), fitted(job), clamped(job), read(job)].into_iter().flatten().collect()
 }

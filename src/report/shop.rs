@@ -18,7 +18,6 @@ use crate::plan::{Allowed, ArmAdjuster, Handover, HandoverSide};
 pub(crate) struct ShopPage<'a> {
     /// The bench sheet of the same plan.
     pub(crate) sheet: &'a SheetPage<'a>,
-    /// The answer.
     pub(crate) answer: &'a Handover,
 }
 

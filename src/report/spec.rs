@@ -12,7 +12,6 @@ use crate::plan::{Allowed, SpecAnswer};
 pub(crate) struct SpecPage<'a> {
     /// The figure as it was given.
     pub(crate) printed: &'a str,
-    /// The answer.
     pub(crate) answer: &'a SpecAnswer,
     /// The unit of the diameter.
     pub(crate) units: Units,

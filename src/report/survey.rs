@@ -16,7 +16,6 @@ const MOST_NAMED: usize = 8;
 pub(crate) struct SurveyPage<'a> {
     /// What was measured.
     pub(crate) survey: &'a Survey,
-    /// The answer.
     pub(crate) answer: &'a Surveyed,
     /// The unit of lengths.
     pub(crate) units: Units,

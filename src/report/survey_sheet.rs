@@ -28,7 +28,6 @@ const SKETCH: &str = "
 /// A survey sheet.
 #[derive(Debug)]
 pub(crate) struct SurveySheet<'a> {
-    /// The survey.
     pub(crate) survey: &'a Survey,
     /// Name of its file.
     pub(crate) file: &'a str,

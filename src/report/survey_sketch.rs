@@ -2,6 +2,7 @@
 
 use super::page::Page;
 use super::svg::{Anchor, Drawing, Mark, Pen, spread};
+use crate::car::typical;
 use crate::measure::Survey;
 
 /// Half the width of a sheet, mm, and where the drawing lies on it.
@@ -13,20 +14,9 @@ const RIGHT: f64 = 84.0;
 const TEXT: f64 = 3.0;
 const NUMBER: f64 = 3.4;
 
-/// Places of a car that nobody has measured: the wheel centre, then the subframe's and the knuckle's pivot of five links, mm. Invented.
-const SOMEWHERE: [[f64; 3]; 11] = [
-    [0.0, 750.0, 312.0],
-    [0.0, 440.0, 460.0],
-    [0.0, 685.0, 470.0],
-    [-170.0, 360.0, 225.0],
-    [-140.0, 690.0, 215.0],
-    [230.0, 510.0, 400.0],
-    [30.0, 660.0, 420.0],
-    [130.0, 340.0, 190.0],
-    [40.0, 680.0, 170.0],
-    [-70.0, 330.0, 205.0],
-    [-40.0, 690.0, 190.0],
-];
+/// Half the track of a car that nobody has measured, mm, and where its links lie, in the order of the starters. Invented.
+const HALF_TRACK: f64 = 750.0;
+const LIE: [&str; 5] = ["above, across", "toe, behind", "above, forward", "below, front", "below, rear"];
 
 /// Puts both views on a page, which only paper shows.
 pub(super) fn sketch(page: &mut Page, survey: &Survey) {
@@ -35,7 +25,7 @@ pub(super) fn sketch(page: &mut Page, survey: &Survey) {
         Some(_) => "roughly where they were measured",
         None => "not to scale: your links lie elsewhere",
     };
-    let places = known.unwrap_or_else(|| SOMEWHERE.to_vec());
+    let places = known.unwrap_or_else(somewhere);
     for (name, up, floor) in [("from behind", 2, "floor"), ("from above, front of the car up", 0, "")] {
         let title = format!("Where the places are, {name}");
         let about = format!(
@@ -51,6 +41,15 @@ pub(super) fn sketch(page: &mut Page, survey: &Survey) {
         views.draw(&mut drawing, floor);
         page.picture(drawing.inline());
     }
+}
+
+/// Places of a car that nobody has measured: the wheel centre, then both pivots of each link, mm.
+fn somewhere() -> Vec<[f64; 3]> {
+    let typical = typical();
+    let wheel = [0.0, HALF_TRACK, typical.wheel_radius];
+    let lying = |lies: &str| typical.kind.iter().find(|kind| kind.lies == lies);
+    let links = LIE.into_iter().filter_map(lying).flat_map(|kind| kind.at(wheel, typical.wheel_radius));
+    std::iter::once(wheel).chain(links).collect()
 }
 
 /// The places as they are seen, across and down, on paper.

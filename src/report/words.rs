@@ -36,7 +36,6 @@ pub(super) fn rotation(threads: &[Thread], clockwise: Clockwise, longer: bool) -
     }
 }
 
-/// The way to turn it.
 pub(super) fn turn_way(threads: &[Thread], clockwise: Clockwise, longer: bool) -> &'static str {
     let turns_clockwise = match threads {
         // With one thread the joint is turned, not the body, and it is seen from its own eye.

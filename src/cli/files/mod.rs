@@ -13,7 +13,9 @@ mod signals;
 mod write;
 
 pub(super) use kept::Kept;
-pub(super) use output::{STANDARD_OUTPUT, force, page_path, replace, svg_path, took_standard_output};
+pub(super) use output::{
+    STANDARD_OUTPUT, Written, force, kind_of, page_path, replace, svg_path, took_standard_output,
+};
 pub(super) use read::{STANDARD_INPUT, TextFile, shown};
 pub(super) use signals::note_interrupts;
 pub(super) use write::{create, print};

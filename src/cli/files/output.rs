@@ -8,6 +8,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use super::read::is_touched;
 use super::write::{create, end_of_links, over, print, through, unwritten};
 use crate::cli::failure::Failure;
+use crate::cli::screen::FileKind;
 
 /// The path that stands for standard output.
 pub(in crate::cli) const STANDARD_OUTPUT: &str = "-";
@@ -48,6 +49,36 @@ pub(in crate::cli) fn page_path(text: &str) -> Result<PathBuf, String> {
         Err("a page is not written over a profile, survey or record; choose a name that does not end in .toml".to_owned())
     } else {
         Ok(path)
+    }
+}
+
+/// What a command may write into a file beside pages.
+pub(in crate::cli) struct Written {
+    pub(in crate::cli) json: bool,
+    pub(in crate::cli) csv: bool,
+    /// What is no page, so that any ending may fit.
+    pub(in crate::cli) other: bool,
+}
+
+/// What the ending of a file's name says that is to be in it; nothing where it is no regular file, whose name says nothing.
+pub(in crate::cli) fn kind_of(file: &Path, may: &Written) -> Result<Option<FileKind>, Failure> {
+    if file.metadata().is_ok_and(|there| !there.is_file()) {
+        return Ok(None);
+    }
+    let ending = file.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+    match ending.as_deref() {
+        None => Ok(None),
+        Some("html" | "htm") => Ok(Some(FileKind::Html)),
+        Some("json") if may.json => Ok(Some(FileKind::Json)),
+        Some("csv") if may.csv => Ok(Some(FileKind::Csv)),
+        Some("txt") => Ok(Some(FileKind::Text)),
+        Some(_) if may.other => Ok(None),
+        Some(other) => Err(Failure::usage(format!(
+            "--output: a page of this command does not go into a file that ends in .{other}: .txt is for reading, .html to be printed (or \
+             saved as PDF by the browser){}{}",
+            if may.json { ", .json for scripts" } else { "" },
+            if may.csv { ", .csv for a spreadsheet; a drawing has --svg" } else { "" }
+        ))),
     }
 }
 

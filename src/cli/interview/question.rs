@@ -193,7 +193,6 @@ impl InterviewQuestion {
     }
 }
 
-/// A text without a key.
 fn without(text: &str, key: Option<&str>) -> Result<String, EditError> {
     Ok(match key {
         Some(key) if value_at(text, key)?.is_some() => profile::remove_value(text, key)?.text,

@@ -89,12 +89,10 @@ impl There {
 }
 
 impl<'a> Prior<'a> {
-    /// Of a car.
     pub(crate) fn of(car: &'a Car) -> Self {
         Self { car, errors: BothSides::of(car) }
     }
 
-    /// The car.
     pub(crate) fn car(&self) -> &'a Car {
         self.car
     }

@@ -12,9 +12,7 @@ pub(crate) const USUAL_HOME: [f64; 2] = [0.08 * DEGREE, 0.04 * DEGREE];
 /// Standard deviations of camber and of the toe of one wheel where they are read as angles, rad.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Usual {
-    /// Of camber.
     pub(crate) camber: f64,
-    /// Of toe.
     pub(crate) toe: f64,
 }
 

@@ -1,6 +1,8 @@
 //! Adjusters of a side, and where the wheel is when some of them meet a figure and the others stand still.
 
-use nalgebra::Vector2;
+use nalgebra::{Vector2, Vector3};
+use std::iter::Sum;
+use std::ops::Mul;
 
 use crate::car::{Link, Setup, Side, Spec};
 use crate::geometry::{Angles, Figure, Ground, Pose, Position, Row, Stuck, solve};
@@ -153,6 +155,17 @@ impl Adjuster {
         let of_arm = [(self.link, 1.0), (self.link, 0.0)];
         if self.is_cam() { side.pushes(self.link, setup, &position.pose) } else { of_arm }
     }
+
+    /// What a mm of its value does in a position, where a mm of the rod of a place does what `per_rod` says.
+    pub(crate) fn per_mm<T: Mul<f64, Output = T> + Sum>(
+        &self,
+        side: &Side,
+        setup: &Setup,
+        position: &Position,
+        per_rod: impl Fn(usize) -> T,
+    ) -> T {
+        self.pushes(side, setup, position).into_iter().map(|(row, push)| per_rod(row) * push).sum()
+    }
 }
 
 impl AdjusterPart {
@@ -161,7 +174,6 @@ impl AdjusterPart {
         if let Self::Stopped(end) = self { Some(end) } else { None }
     }
 
-    /// The figure that it meets.
     pub(crate) fn meets(self) -> Option<Figure> {
         if let Self::Meets(figure) = self { Some(figure) } else { None }
     }
@@ -188,23 +200,19 @@ impl SettingQuestion<'_> {
     /// How camber, toe and pitch as they are read change per mm of an adjuster's value in a set-up, rad/mm, what the other rows hold
     /// being held.
     pub(super) fn rates(&self, adjuster: &Adjuster, setup: &Setup, position: &Position) -> [f64; 3] {
-        let pushes = adjuster.pushes(self.side, setup, position);
-        Figure::ALL.map(|figure| {
-            let rate =
-                |(row, push): (usize, f64)| push * position.rate(figure, &self.side.wheel, self.ground, row);
-            pushes.into_iter().map(rate).sum()
-        })
+        let rates = adjuster.per_mm(self.side, setup, position, |row| {
+            Vector3::from(Figure::ALL.map(|figure| position.rate(figure, &self.side.wheel, self.ground, row)))
+        });
+        rates.into()
     }
 
     /// How camber and toe as they are read change per mm of an adjuster's value in a set-up, in tolerances.
     pub(super) fn slope(&self, adjuster: &Adjuster, setup: &Setup, position: &Position) -> Vector2<f64> {
-        let per = |(row, push): (usize, f64)| {
-            let read = [Figure::Camber, Figure::Toe].map(|figure| {
+        adjuster.per_mm(self.side, setup, position, |row| {
+            Vector2::from([Figure::Camber, Figure::Toe].map(|figure| {
                 position.rate(figure, &self.side.wheel, self.ground, row) / self.spec.tolerance(figure)
-            });
-            Vector2::from(read) * push
-        };
-        adjuster.pushes(self.side, setup, position).into_iter().map(per).sum()
+            }))
+        })
     }
 
     /// How far camber and toe are off, in tolerances.

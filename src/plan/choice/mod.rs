@@ -60,10 +60,6 @@ pub fn choose_arms(
 }
 
 /// The same, with no more worked out than is asked for.
-///
-/// # Errors
-///
-/// As [`choose_arms`].
 pub(crate) fn choose_arms_asked(
     car: &Car,
     stance: &Stance,

@@ -74,8 +74,7 @@ impl<'a> Standing<'a> {
 
     /// How camber and toe change per mm of an adjuster's value, rad/mm.
     pub(super) fn slope(&self, adjuster: &Adjuster) -> Vector2<f64> {
-        let per = |(row, push): (usize, f64)| self.rate(row) * push;
-        adjuster.pushes(self.side, &self.setup, &self.position).into_iter().map(per).sum()
+        adjuster.per_mm(self.side, &self.setup, &self.position, |row| self.rate(row))
     }
 
     /// Where an adjuster stands, mm.

@@ -29,7 +29,6 @@ const CASES: u32 = 1000;
 /// One wheel as it is now, with all that is known of it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct WheelNow<'a> {
-    /// The side as the profile has it.
     pub(super) profile: &'a Side,
     pub(super) known: &'a KnownCar<'a>,
     pub(super) state: &'a State,

@@ -51,10 +51,6 @@ pub fn plan(
 }
 
 /// The same, with no more worked out than is asked for.
-///
-/// # Errors
-///
-/// As of [`plan`].
 pub(crate) fn plan_asked(
     car: &Car,
     stance: &Stance,

@@ -321,7 +321,6 @@ impl TuneBench<'_> {
         )
     }
 
-    /// The least of a stretch.
     fn least<'b>(&self, aim: TuneAim, stretch: &'b LengthRange) -> Best<'b> {
         let trials = &stretch.trials;
         let cost = |i: &usize| aim.cost(&trials[*i]);

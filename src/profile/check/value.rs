@@ -279,7 +279,6 @@ impl Checker {
         stretch
     }
 
-    /// A thread.
     pub(super) fn thread(&mut self, text: &Spanned<String>) -> Option<crate::car::Thread> {
         let thread = text.get_ref().parse().map_err(|error| {
             let headline = format!("\"{}\" is {error}", text.get_ref());

@@ -24,11 +24,9 @@ use std::collections::BTreeMap;
 /// Set-ups over the travel, for people.
 #[derive(Debug)]
 pub(crate) struct TravelPage<'a> {
-    /// The car.
     pub(crate) car: &'a Car,
     /// How it stands.
     pub(crate) stance: &'a Stance,
-    /// The answer.
     pub(crate) answer: &'a TravelCurves,
     /// The units shown.
     pub(crate) units: Units,
