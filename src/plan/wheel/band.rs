@@ -184,9 +184,10 @@ impl<'a> Bands<'a> {
 
     fn name(&self, source: Source) -> String {
         let link = |i: usize| &self.side.links[i].name;
+        let of = |i: usize, at_knuckle| self.side.links[i].hold.of_pivot(link(i), at_knuckle);
         match source {
-            Source::Measured(Measurand::Subframe(i)) => format!("subframe pivot of {}", link(i)),
-            Source::Measured(Measurand::Knuckle(i)) => format!("knuckle pivot of {}", link(i)),
+            Source::Measured(Measurand::Subframe(i)) => format!("subframe pivot of {}", of(i, false)),
+            Source::Measured(Measurand::Knuckle(i)) => format!("knuckle pivot of {}", of(i, true)),
             Source::Measured(Measurand::Centre) => "wheel centre".to_owned(),
             Source::Measured(Measurand::Camber) => "camber as read".to_owned(),
             Source::Measured(Measurand::Toe) => "toe as read".to_owned(),
