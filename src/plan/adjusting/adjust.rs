@@ -318,7 +318,7 @@ impl SettingQuestion<'_> {
         for _ in 0..MOST_ROUNDS {
             let pose = found.position.pose;
             let next = self.at_targets_around(&setup, &found.setup, parts, targets, Some(&pose))?;
-            let same = |(a, b): (&f64, &f64)| a == b || (a - b).abs() <= STANDS;
+            let same = |(a, b): (&f64, &f64)| a.total_cmp(b).is_eq() || (a - b).abs() <= STANDS;
             let stands = next.values.iter().zip(&found.values).all(same);
             found = next;
             if stands {
