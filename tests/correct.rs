@@ -150,7 +150,7 @@ fn without_noise_the_error_falls_from_round_to_round() {
     for fitting in FITTINGS {
         let described = Described { rack: [0.0; 2], ..ROUGH };
         let mut errors: [Vec<f64>; 3] = Default::default();
-        for (mut shop, standing) in workshops(40, described, fitting) {
+        for (mut shop, standing) in workshops(60, described, fitting) {
             let Some(turned) = rounds(&mut shop, standing, 3) else { continue };
             for (errors, turned) in errors.iter_mut().zip(&turned) {
                 errors.push(turned.worst([1.0; 2]));

@@ -80,7 +80,13 @@ struct Group<'a> {
     begun: usize,
 }
 
-impl Group<'_> {
+impl<'a> Group<'a> {
+    fn new(figure: &'a AnswerFigure, name: String, begun: usize, told: &[String]) -> Self {
+        let side = figure.side.map(|hand| hand.to_string());
+        let told = told.iter().filter(|word| Some(*word) != side.as_ref());
+        Self { named: told.cloned().eq(words_of(&name)), figures: vec![figure], name, begun }
+    }
+
     /// Whether it is one figure, or that of the left and that of the right side.
     fn is_one(&self) -> bool {
         match self.figures[..] {
@@ -118,17 +124,7 @@ impl AnswerFigures {
             let name = name(figure, false);
             match groups.iter_mut().find(|group| group.name == name) {
                 Some(group) => group.figures.push(figure),
-                None => {
-                    let side = figure.side.map(|hand| hand.to_string());
-                    let mut without_side = told.iter().filter(|word| Some(*word) != side.as_ref());
-                    let named = words_of(&name).all(|word| without_side.next() == Some(&word));
-                    groups.push(Group {
-                        named: named && without_side.next().is_none(),
-                        figures: vec![figure],
-                        name,
-                        begun,
-                    });
-                }
+                None => groups.push(Group::new(figure, name, begun, &told)),
             }
         }
         groups.sort_by_cached_key(Group::rank);

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::{Given, Unit};
 use crate::car::{ArmLength, Car, Hand, Measurand};
-use crate::measure::{BothSides, Measured, Whose};
+use crate::measure::{BothSides, Measured, Whose, point_of};
 use crate::profile;
 
 /// Something that was measured, and what an error in it does to a figure.
@@ -228,7 +228,6 @@ pub(super) fn alone(moved: &[MovedInput]) -> f64 {
 
 /// What one of the numbers of both sides is called.
 fn number_name(given: &Given, number: usize) -> String {
-    let link = |i: usize| &given.car.sides.left.links[i].name;
     let (measurand, axis) = BothSides::measurand(number);
     let way = axis.map_or("", |axis| ["further forward", "further out", "higher"][axis]);
     let hand = match BothSides::whose(number) {
@@ -237,11 +236,10 @@ fn number_name(given: &Given, number: usize) -> String {
         Whose::RightAlone => ", right alone".to_owned(),
     };
     match measurand {
-        Measurand::Centre => format!("wheel centre {way}{hand}"),
-        Measurand::Subframe(i) => format!("{} subframe pivot {way}{hand}", link(i)),
-        Measurand::Knuckle(i) => format!("{} knuckle pivot {way}{hand}", link(i)),
         Measurand::Camber => format!("camber as read{hand}"),
         Measurand::Toe => format!("toe as read{hand}"),
+        Measurand::Centre => format!("wheel centre {way}{hand}"),
+        _ => format!("{} pivot {way}{hand}", point_of(&given.car.sides.left.links, measurand)),
     }
 }
 

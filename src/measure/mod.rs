@@ -53,4 +53,4 @@ pub(crate) use measuring_way::{Listed, MeasuringWay};
 pub(crate) use raw::{USUAL_HOME, USUAL_RACK};
 pub(crate) use round::MOST_DEG;
 pub(crate) use spread::probability_within;
-pub(crate) use survey::{point_name, transposed};
+pub(crate) use survey::{point_name, point_of, transposed};

@@ -15,7 +15,7 @@ use super::network::{
     Adjusted, Freedom, Network, ObservationKind, Suspect, Twin, Unadjusted, adjust, deciding, judged, twins,
 };
 use super::{Listed, MeasuringWay, SIGMAS_OF_95};
-use crate::car::{Errors, Hold, Measurand, PerLink, Sigmas};
+use crate::car::{Errors, Hold, Link, Measurand, PerLink, Sigmas};
 
 /// What was measured on one side of a car.
 #[derive(Debug, Clone, PartialEq)]
@@ -347,6 +347,13 @@ pub(crate) fn point_name(links: &[String], holds: &[Hold], point: Measurand) -> 
         _ => return "wheel centre".to_owned(),
     };
     format!("{} {end}", holds[link].of_pivot(&links[link], end == "knuckle"))
+}
+
+/// The same by the links of a car.
+pub(crate) fn point_of(links: &PerLink<Link>, point: Measurand) -> String {
+    let names: Vec<String> = links.iter().map(|link| link.name.clone()).collect();
+    let holds: Vec<Hold> = links.iter().map(|link| link.hold).collect();
+    point_name(&names, &holds, point)
 }
 
 fn is_angle(kind: &ObservationKind) -> bool {

@@ -14,7 +14,7 @@ pub use self::answer::{Fitted, FittedLength, FittedReading, MovedNumber, NoFit};
 
 use super::network::CRITICAL;
 use super::posterior::{CarReading, KnownCar, Model, Prior};
-use super::{Round, SIGMAS_OF_95, WIDEST};
+use super::{Round, SIGMAS_OF_95, WIDEST, point_of};
 use crate::car::{Car, Hand, Measurand};
 use crate::geometry::Figure;
 
@@ -178,12 +178,9 @@ fn moved(car: &Car, (before, after): (&DMatrix<f64>, &DMatrix<f64>), fitted: &Ca
 }
 
 fn name(car: &Car, of: Measurand) -> String {
-    let link = |i: usize| &car.sides.left.links[i].name;
     match of {
-        Measurand::Centre => "wheel centre".to_owned(),
-        Measurand::Subframe(i) => format!("{} subframe", link(i)),
-        Measurand::Knuckle(i) => format!("{} knuckle", link(i)),
         Measurand::Camber => "camber at the reference".to_owned(),
         Measurand::Toe => "toe at the reference".to_owned(),
+        _ => point_of(&car.sides.left.links, of),
     }
 }

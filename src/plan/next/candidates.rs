@@ -7,7 +7,7 @@ use crate::car::{Car, Hand, Measurand, PerSide};
 use crate::geometry::DEGREE;
 use crate::measure::network::{At, ObservationKind};
 use crate::measure::posterior::KnownCar;
-use crate::measure::{MeasuringWay, Round, USUAL_HOME, point_name};
+use crate::measure::{MeasuringWay, Round, USUAL_HOME, point_of};
 
 /// How far the car is brought down or up for readings at another height, mm: what ballast or a jack under both sides does.
 const OTHER: f64 = 25.0;
@@ -130,9 +130,7 @@ pub(super) fn candidates(car: &Car, rounds: &mut Vec<Round>) -> Vec<Candidate> {
 fn geometric(car: &Car) -> Vec<Candidate> {
     let points: Vec<Measurand> = Measurand::points().collect();
     let links = &car.sides.left.links;
-    let names: Vec<String> = links.iter().map(|link| link.name.clone()).collect();
-    let holds = links.each(|link| link.hold);
-    let key = |spot: usize| point_name(&names, &holds, points[spot]);
+    let key = |spot: usize| point_of(links, points[spot]);
     let name = |spot: usize| match points[spot] {
         Measurand::Centre => key(spot),
         _ => format!("{} pivot", key(spot)),

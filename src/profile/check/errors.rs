@@ -5,7 +5,7 @@ use toml::Spanned;
 
 use super::checker::Checker;
 use crate::car::{Errors, Measurand, PerSide, Side, Sigmas};
-use crate::measure::point_name;
+use crate::measure::point_of;
 use crate::profile::Quantity;
 use crate::profile::finding::Finding;
 use crate::profile::keys::{Correlation, Link, Profile, Sigma, Wheel};
@@ -92,13 +92,11 @@ impl Checker {
                     .collect();
                 let (errors, between) = Errors::mirrored(errors, |number| own[number], sigmas.mirror);
                 let links = &sides.left.links;
-                let names: Vec<String> = links.iter().map(|link| link.name.clone()).collect();
-                let holds = links.each(|link| link.hold);
                 let beside = |link: &usize| {
                     let pivot = Measurand::Subframe(*link);
-                    !own[pivot.place().start] && assumed.contains(&point_name(&names, &holds, pivot))
+                    !own[pivot.place().start] && assumed.contains(&point_of(links, pivot))
                 };
-                let beside: Vec<usize> = (0..names.len()).filter(beside).collect();
+                let beside: Vec<usize> = (0..links.len()).filter(beside).collect();
                 let PerSide { left, right } = errors;
                 (PerSide { left, right: right.beside_the_centreline(&beside) }, between)
             }
