@@ -91,8 +91,7 @@ fn every_figure_can_be_explained_and_its_account_adds_up() {
         }
         assert!(kinds.len() > 4, "{line}");
         // The slow ones are asked for some of their figures, always the same.
-        let every =
-            if ["fit", "travel", "tune", "clearance", "arms"].contains(&split(&line)[0]) { 211 } else { 83 };
+        let every = if ["fit", "next"].contains(&split(&line)[0]) { 211 } else { 61 };
         for (kind, at) in kinds.iter().step_by(every) {
             let explained = explained(&line, at);
             let figure = &explained["figures"][0];
@@ -103,6 +102,9 @@ fn every_figure_can_be_explained_and_its_account_adds_up() {
             assert!(how["text"].as_str().is_some_and(|text| text.len() > 15), "{line}: no words on {kind}");
             let numbers = how["numbers"].as_array().expect("numbers");
             assert!(numbers.iter().all(|number| number["value"].is_number()), "{line}: {kind}: {numbers:?}");
+            let moved = figure["measured"].as_array().expect("what was measured");
+            let kept = moved.is_empty() || moved.iter().any(|moved| moved["more"].is_number());
+            assert!(kept, "{line}: {at} is not there where it is asked for alone");
             let account = figure["account"].as_array().expect("an account");
             if let Some(last) = account.last() {
                 let sum: f64 = account.iter().map(|stage| number(stage, "change")).sum();

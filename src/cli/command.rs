@@ -180,11 +180,11 @@ fn explained<A: Ask>(
     answer: &A::Answer,
     (form, words): (Format, &str),
 ) -> Result<Outcome, Failure> {
-    let ask = |basis: &Basis<A>, asked: Asked<'_>| {
-        command.ask(subject, basis, Some(Again { first: answer, asked }))
+    let figures = AnswerFigures::of(answer);
+    let again = |basis: &Basis<A>, at: &str| {
+        let again = Again { first: answer, asked: Asked::only(at) };
+        command.ask(subject, basis, Some(again)).ok().map(|answer| tree(&answer))
     };
-    let figures = AnswerFigures::of(&ask(&subject.basis(), Asked::ALL)?);
-    let again = |basis: &Basis<A>, at: &str| ask(basis, Asked::only(at)).ok().map(|answer| tree(&answer));
     let explained = explain(&figures, words, &subject.rests(), &again)
         .map_err(|error| Failure::usage(format!("--explain: {error}")))?;
     let page = || ExplainPage { about: subject.name(), answer: &explained, units: subject.units() };

@@ -111,8 +111,12 @@ pub(super) fn planned<T>(
     given: &Given,
     again: Option<Again<'_, Plan>>,
 ) -> Result<Plan, Failure> {
-    let fitted = again.as_ref().map_or_else(|| of.fitting(), |again| of.fitting().turning_as(again.first));
-    let asked = again.map_or(Asked::ALL, |again| again.asked);
+    let asked = again.as_ref().map_or(Asked::ALL, |again| again.asked);
+    // Fewer arms may turn other cams.
+    let fitted = match again.filter(|_| !asked.wants("smaller_set")) {
+        Some(again) => of.fitting().turning_as(again.first),
+        None => of.fitting(),
+    };
     Ok(plan_asked(&given.car, &stance(given)?, aims(given)?, &fitting(&fitted, given), asked)?)
 }
 

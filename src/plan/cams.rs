@@ -8,8 +8,7 @@ use serde::Serialize;
 
 use super::Asked;
 use super::adjusting::{
-    AdjustedSide, AtMark, CamSetting, Fitting, OtherCam, Reach, Stretch, Task, cams_left, cams_turned,
-    exact_pair,
+    AdjustedSide, AtMark, CamSetting, Fitting, OtherCam, Reach, Task, cams_left, cams_turned, exact_pair,
 };
 use super::over_travel::travel_ends;
 use super::wheel::{
@@ -155,8 +154,7 @@ fn cams_side(
     let reading = Reading::of(side, &linkage.pose, ground);
     let bands = Bands::new(side, stance, &best.setup, &linkage, &[], sigmas);
     let bump = travel_ends(side)[1];
-    let asks_how_far = asked.wants("reach_from_drop_mm") || asked.wants("run_out_drop_mm");
-    let stretch = if asks_how_far { reach.stretch(bump) } else { Stretch::default() };
+    let stretch = reach.stretch(bump, asked);
     Ok(CamVerdictSide {
         side: side.hand,
         drop_mm: *drop,

@@ -23,7 +23,7 @@ pub(crate) use adjust::{
 pub(crate) use aim::{BOTH, in_play};
 pub(crate) use cam::{cam_setting, cams_left, cams_turned};
 pub(crate) use hold_reading::Keep;
-pub(crate) use reach::{Reach, Stretch};
+pub(crate) use reach::Reach;
 pub(crate) use settle::keeps;
 pub(crate) use task::{Task, Worked, exact_pair, work_alone, work_out};
 pub(crate) use whole_steps::{Rounded, stepped, to_steps};

@@ -8,6 +8,7 @@ use super::plane::{Polygon, Reached};
 use crate::car::{Setup, Side, Spec};
 use crate::geometry::search::{Until, last_to_hold};
 use crate::geometry::{Angles, Figure, Ground};
+use crate::plan::Asked;
 use crate::plan::wheel::{NoPosition, Reading, forward, forward_from};
 
 /// Distance between the drops at which reach is looked at before the run-out is narrowed down, mm.
@@ -265,11 +266,14 @@ impl Reach<'_> {
         Ok(marks)
     }
 
-    /// The stretch of drops, counted up from 0, over which the adjusters reach the spec on this ground.
+    /// The stretch of drops, counted up from 0, over which the adjusters reach the spec on this ground, where its ends are asked for.
     ///
     /// Looked at every [`SCAN`] mm, so a stretch or a gap shorter than that can be missed; its ends are then narrowed down.
     /// It ends at full bump, or where the wheel can go no further.
-    pub(crate) fn stretch(&self, bump: f64) -> Stretch {
+    pub(crate) fn stretch(&self, bump: f64, asked: Asked<'_>) -> Stretch {
+        if !asked.wants("reach_from_drop_mm") && !asked.wants("run_out_drop_mm") {
+            return Stretch::default();
+        }
         let mut before = None;
         let mut from = None;
         let mut drop = 0.0;

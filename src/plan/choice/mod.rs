@@ -11,7 +11,7 @@ use crate::car::{Car, Hand, Link, PerSide, Setup, Spec, Stance};
 use crate::geometry::{Angles, Figure};
 use crate::plan::Asked;
 use crate::plan::adjusting::{
-    AdjustedSide, Means, Reach, Stretch, Task, adjusters_with, cams_left, cams_turned, exact_pair,
+    AdjustedSide, Means, Reach, Task, adjusters_with, cams_left, cams_turned, exact_pair,
 };
 use crate::plan::over_travel::{Bumps, travel_ends};
 use crate::plan::wheel::{AxleResult, Certainty, NoPosition, Reading, Reason, Target, forward};
@@ -166,8 +166,7 @@ fn arm_set_side(
     let linkage = held.map_err(|stuck| NoPosition::new(side, *drop, &stuck, Reason::NotHeld))?;
     let reading = Reading::of(side, &linkage.pose, ground);
     let bump = travel_ends(side)[1];
-    let asks_how_far = asked.wants("reach_from_drop_mm") || asked.wants("run_out_drop_mm");
-    let stretch = if asks_how_far { reach.stretch(bump) } else { Stretch::default() };
+    let stretch = reach.stretch(bump, asked);
     let window = if asked.wants("bump_steer") { WINDOW } else { 0.0 };
     let outside = |figure: Figure, value: f64| {
         let off = value.to_radians() - spec.target(figure);
