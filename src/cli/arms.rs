@@ -1,13 +1,13 @@
 //! `rodset arms`: which arms are worth buying for this drop?
 
 use super::Failure;
-use super::command::{Again, Ask};
+use super::command::{Ask, Occasion};
 use super::explain::Explain;
 use super::of_car::{OfCar, aims, stance};
 use super::options::{AskedProfile, Format, HeightOptions, UnitOptions, Wanted};
 use super::plan::CamsUnderArms;
 use crate::explain::Given;
-use crate::plan::{ArmChoice, Asked, Fitting, choose_arms_asked};
+use crate::plan::{ArmChoice, Fitting, choose_arms_asked};
 use crate::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
@@ -48,15 +48,9 @@ impl Ask for Args {
         Ok(OfCar { specs, fitting, ..of })
     }
 
-    fn ask(
-        &self,
-        _: &OfCar,
-        given: &Given,
-        again: Option<Again<'_, ArmChoice>>,
-    ) -> Result<ArmChoice, Failure> {
+    fn ask(&self, _: &OfCar, given: &Given, occasion: Occasion<'_, ArmChoice>) -> Result<ArmChoice, Failure> {
         let keep_cams = given.keep_cams == Some(true);
-        let asked = again.map_or(Asked::ALL, |again| again.asked);
-        Ok(choose_arms_asked(&given.car, &stance(given)?, aims(given)?, keep_cams, asked)?)
+        Ok(choose_arms_asked(&given.car, &stance(given)?, aims(given)?, keep_cams, occasion.asked)?)
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &ArmChoice, _: Option<&str>) {

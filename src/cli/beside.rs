@@ -6,7 +6,7 @@ use std::fmt::Debug;
 
 use super::Failure;
 use super::cases::Cases;
-use super::command::{Again, Ask};
+use super::command::{Ask, Occasion};
 use super::explain::Explain;
 use super::of_car::{OfCar, fitting, stance};
 use super::options::Format;
@@ -144,10 +144,10 @@ impl<Q: Beside> Ask for Args<Q> {
         &self,
         subject: &Self::Subject,
         given: &Given,
-        again: Option<Again<'_, Q::Answer>>,
+        occasion: Occasion<'_, Q::Answer>,
     ) -> Result<Q::Answer, Failure> {
         let (planned, fitted) = (subject.more.as_ref(), subject.fitting());
-        let Some(Again { asked, .. }) = again else {
+        let Occasion { first: Some(_), asked } = occasion else {
             let (car, stance) = (subject.car(), &subject.stance);
             let of = OfPlan { car, stance, plan: planned, fitting: &fitted, asked: Asked::ALL };
             return Q::ask(&of, &self.options);

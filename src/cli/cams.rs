@@ -1,14 +1,14 @@
 //! `rodset cams`: can the stock cam bolts still reach the spec?
 
 use super::Failure;
-use super::command::{Again, Ask, Subject};
+use super::command::{Ask, Occasion, Subject};
 use super::explain::Explain;
 use super::files::{replace, shown, svg_path};
 use super::of_car::{OfCar, aims, stance};
 use super::options::{AskedProfile, Format, HeightOptions, UnitOptions, Wanted};
 use super::sampling::Samples;
 use crate::explain::Given;
-use crate::plan::{Asked, CamVerdict, Sampled, cams_turning, sample_cams};
+use crate::plan::{CamVerdict, Sampled, cams_turning, sample_cams};
 use crate::report::{Page, Printable, reach_drawing};
 use std::path::PathBuf;
 
@@ -57,11 +57,10 @@ impl Ask for Args {
         &self,
         _: &OfCar,
         given: &Given,
-        again: Option<Again<'_, CamVerdict>>,
+        occasion: Occasion<'_, CamVerdict>,
     ) -> Result<CamVerdict, Failure> {
-        let asked = again.as_ref().map_or(Asked::ALL, |again| again.asked);
-        let turnable = again.map(|again| again.first.turned());
-        Ok(cams_turning(&given.car, &stance(given)?, aims(given)?, turnable, asked)?)
+        let turnable = occasion.first.map(CamVerdict::turned);
+        Ok(cams_turning(&given.car, &stance(given)?, aims(given)?, turnable, occasion.asked)?)
     }
 
     fn act(&self, subject: &OfCar, answer: &CamVerdict) -> Result<Option<String>, Failure> {

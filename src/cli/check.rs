@@ -1,7 +1,7 @@
 //! `rodset check`: is the profile sound, and what does it describe?
 
 use super::Failure;
-use super::command::{Again, Ask};
+use super::command::{Ask, Occasion};
 use super::explain::Explain;
 use super::of_car::OfCar;
 use super::options::{AskedProfile, Format, UnitOptions};
@@ -46,7 +46,7 @@ impl Ask for Args {
         &self,
         subject: &OfCar,
         given: &Given,
-        _: Option<Again<'_, Description>>,
+        _: Occasion<'_, Description>,
     ) -> Result<Description, Failure> {
         Ok(check(&given.car, subject.profile.taken_over.clone()))
     }

@@ -61,7 +61,7 @@ pub(super) trait Ask: Sync {
         &self,
         subject: &Self::Subject,
         basis: &Basis<Self>,
-        again: Option<Again<'_, Self::Answer>>,
+        occasion: Occasion<'_, Self::Answer>,
     ) -> Result<Self::Answer, Failure>;
 
     /// Does what the answer is wanted for beside being shown, such as a file; gives its name.
@@ -88,18 +88,17 @@ pub(super) trait Ask: Sync {
     }
 }
 
-/// What was answered before something was changed, so that the same work is asked about, and for which of its figures it is asked
-/// again.
-pub(super) struct Again<'a, T> {
-    pub(super) first: &'a T,
+/// On what occasion a question is asked.
+pub(super) struct Occasion<'a, T> {
+    /// What was answered before something was changed, so that the same work is asked about; `None` the first time.
+    pub(super) first: Option<&'a T>,
+    /// Which of its figures it is asked for.
     pub(super) asked: Asked<'a>,
 }
 
-impl<'a, T> Again<'a, T> {
-    /// The same of another answer, on which this one rests.
-    pub(super) fn of<U>(self, first: &'a U) -> Again<'a, U> {
-        Again { first, asked: self.asked }
-    }
+impl<T> Occasion<'_, T> {
+    /// A question that is asked for all of its answer, for the first time.
+    const FIRST: Self = Self { first: None, asked: Asked::ALL };
 }
 
 /// What the answer of a command rests on.
@@ -149,7 +148,7 @@ impl<A: Ask> Command for A {
     fn run(&self) -> Result<Outcome, Failure> {
         let (form, words) = self.form();
         let subject = self.read()?;
-        let answer = self.ask(&subject, &subject.basis(), None)?;
+        let answer = self.ask(&subject, &subject.basis(), Occasion::FIRST)?;
         if let Some(words) = words {
             return explained(self, &subject, &answer, (form, words));
         }
@@ -182,8 +181,8 @@ fn explained<A: Ask>(
 ) -> Result<Outcome, Failure> {
     let figures = AnswerFigures::of(answer);
     let again = |basis: &Basis<A>, at: &str| {
-        let again = Again { first: answer, asked: Asked::only(at) };
-        command.ask(subject, basis, Some(again)).ok().map(|answer| tree(&answer))
+        let again = Occasion { first: Some(answer), asked: Asked::only(at) };
+        command.ask(subject, basis, again).ok().map(|answer| tree(&answer))
     };
     let explained = explain(&figures, words, &subject.rests(), &again)
         .map_err(|error| Failure::usage(format!("--explain: {error}")))?;

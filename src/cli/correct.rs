@@ -4,7 +4,7 @@ use clap::ValueEnum;
 use std::path::{Path, PathBuf};
 
 use super::Failure;
-use super::command::{Again, Ask};
+use super::command::{Ask, Occasion};
 use super::explain::Explain;
 use super::files::{self, Kept, TextFile};
 use super::of_car::{OfCar, aims};
@@ -155,7 +155,7 @@ impl Ask for Args {
         &self,
         subject: &Self::Subject,
         given: &Given,
-        _: Option<Again<'_, Correction>>,
+        _: Occasion<'_, Correction>,
     ) -> Result<Correction, Failure> {
         correct(&given.car, aims(given)?, &subject.more.fitting, &given.rounds).map_err(Failure::unsound)
     }

@@ -5,7 +5,7 @@ use clap::ValueEnum;
 use std::path::PathBuf;
 
 use super::Failure;
-use super::command::{Again, Ask};
+use super::command::{Ask, Occasion};
 use super::files::{replace, shown, svg_path};
 use super::of_car::{OfCar, fitting, stance};
 use super::options::{AskedProfile, Format, HeightOptions, Lengths, Wanted};
@@ -76,12 +76,7 @@ impl Ask for Args {
         Ok(OfCar { specs, fitting, ..OfCar::at(profile, self.lengths.units(), stance) })
     }
 
-    fn ask(
-        &self,
-        subject: &OfCar,
-        given: &Given,
-        _: Option<Again<'_, Outlines>>,
-    ) -> Result<Outlines, Failure> {
+    fn ask(&self, subject: &OfCar, given: &Given, _: Occasion<'_, Outlines>) -> Result<Outlines, Failure> {
         let fitting = fitting(&subject.fitting(), given);
         Ok(outline(&given.car, &stance(given)?, given.specs.as_ref(), &fitting)?)
     }

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::Failure;
-use super::command::{Again, Ask};
+use super::command::{Ask, Occasion};
 use super::explain::Explain;
 use super::files::{self, TextFile};
 use super::of_car::{OfCar, stance};
@@ -61,7 +61,7 @@ impl Ask for Args {
         &self,
         subject: &Self::Subject,
         given: &Given,
-        _: Option<Again<'_, FitAnswer>>,
+        _: Occasion<'_, FitAnswer>,
     ) -> Result<FitAnswer, Failure> {
         let stance = if subject.more { Some(stance(given)?) } else { None };
         fit_readings(&given.car, &given.rounds, stance.as_ref()).map_err(|error| no_fit(error, &given.rounds))

@@ -1,14 +1,13 @@
 //! `rodset lockout`: how long must the arms be so that nothing moves when the cams are locked out?
 
 use super::Failure;
-use super::command::{Again, Ask};
+use super::command::{Ask, Occasion};
 use super::explain::Explain;
 use super::of_car::{OfCar, stance};
 use super::options::{AskedProfile, Format, HeightOptions, UnitOptions};
 use super::setting::{Named, Once};
 use crate::car::{Car, Hand};
 use crate::explain::Given;
-use crate::plan::Asked;
 use crate::profile::{CamPosition, Quantity};
 use crate::report::{Page, Printable};
 use crate::strength::{Locking, Lockout, lockout};
@@ -162,9 +161,8 @@ impl Ask for Args {
         Ok(OfCar::at(profile, units, stance))
     }
 
-    fn ask(&self, _: &OfCar, given: &Given, again: Option<Again<'_, Lockout>>) -> Result<Lockout, Failure> {
-        let asked = again.map_or(Asked::ALL, |again| again.asked);
-        Ok(lockout(&given.car, &stance(given)?, &self.now.locking(&given.car)?, asked)?)
+    fn ask(&self, _: &OfCar, given: &Given, occasion: Occasion<'_, Lockout>) -> Result<Lockout, Failure> {
+        Ok(lockout(&given.car, &stance(given)?, &self.now.locking(&given.car)?, occasion.asked)?)
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &Lockout, _: Option<&str>) {

@@ -1,13 +1,13 @@
 //! `rodset lower`: what does lowering do by itself?
 
 use super::Failure;
-use super::command::{Again, Ask};
+use super::command::{Ask, Occasion};
 use super::explain::Explain;
 use super::of_car::{OfCar, stance};
 use super::options::{AskedProfile, Format, HeightOptions, UnitOptions};
 use super::sampling::Samples;
 use crate::explain::Given;
-use crate::plan::{Asked, Lowering, Sampled, lower_asked, sample_lower};
+use crate::plan::{Lowering, Sampled, lower_asked, sample_lower};
 use crate::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
@@ -47,9 +47,8 @@ impl Ask for Args {
         OfCar::lowered(self.input.read()?, &self.units, &self.height)
     }
 
-    fn ask(&self, _: &OfCar, given: &Given, again: Option<Again<'_, Lowering>>) -> Result<Lowering, Failure> {
-        let asked = again.map_or(Asked::ALL, |again| again.asked);
-        Ok(lower_asked(&given.car, &stance(given)?, asked)?)
+    fn ask(&self, _: &OfCar, given: &Given, occasion: Occasion<'_, Lowering>) -> Result<Lowering, Failure> {
+        Ok(lower_asked(&given.car, &stance(given)?, occasion.asked)?)
     }
 
     fn sample(&self, subject: &OfCar, _: &Lowering) -> Result<Option<Sampled>, Failure> {

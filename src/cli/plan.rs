@@ -1,7 +1,7 @@
 //! `rodset plan`: how long must each arm be, and how many turns is that?
 
 use super::Failure;
-use super::command::{Again, Ask, Subject};
+use super::command::{Ask, Occasion, Subject};
 use super::explain::Explain;
 use super::of_car::{OfCar, aims, fitting, stance};
 use super::options::{AskedProfile, Format, HeightOptions, Profile, UnitOptions, Wanted};
@@ -105,16 +105,16 @@ impl PlanOptions {
     }
 }
 
-/// The plan for a car; asked `again` the plan for a changed car, with the cams turned that were turned in the first one.
+/// The plan for a car; where there is a `first` one, that for a changed car, with the cams turned that were turned in the first.
 pub(super) fn planned<T>(
     of: &OfCar<T>,
     given: &Given,
-    again: Option<Again<'_, Plan>>,
+    first: Option<&Plan>,
+    asked: Asked<'_>,
 ) -> Result<Plan, Failure> {
-    let asked = again.as_ref().map_or(Asked::ALL, |again| again.asked);
     // Fewer arms may turn other cams.
-    let fitted = match again.filter(|_| !asked.wants("smaller_set")) {
-        Some(again) => of.fitting().turning_as(again.first),
+    let fitted = match first.filter(|_| !asked.wants("smaller_set")) {
+        Some(first) => of.fitting().turning_as(first),
         None => of.fitting(),
     };
     Ok(plan_asked(&given.car, &stance(given)?, aims(given)?, &fitting(&fitted, given), asked)?)
@@ -183,8 +183,8 @@ impl Ask for Args {
         self.question.options.of(self.question.input.read()?)
     }
 
-    fn ask(&self, subject: &OfCar, given: &Given, again: Option<Again<'_, Plan>>) -> Result<Plan, Failure> {
-        planned(subject, given, again)
+    fn ask(&self, subject: &OfCar, given: &Given, occasion: Occasion<'_, Plan>) -> Result<Plan, Failure> {
+        planned(subject, given, occasion.first, occasion.asked)
     }
 
     fn sample(&self, subject: &OfCar, answer: &Plan) -> Result<Option<Sampled>, Failure> {

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::Failure;
-use super::command::{Again, Ask};
+use super::command::{Ask, Occasion};
 use super::explain::Explain;
 use super::of_car::OfCar;
 use super::options::{AskedProfile, Format, UnitOptions, read_record};
@@ -51,7 +51,7 @@ impl Ask for Args {
         &self,
         subject: &Self::Subject,
         given: &Given,
-        _: Option<Again<'_, Readings>>,
+        _: Occasion<'_, Readings>,
     ) -> Result<Readings, Failure> {
         Ok(readings(&given.car, &given.rounds, &subject.more))
     }

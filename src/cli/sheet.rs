@@ -4,7 +4,7 @@ use clap::ValueEnum;
 use std::str::FromStr;
 
 use super::Failure;
-use super::command::{Again, Ask};
+use super::command::{Ask, Occasion};
 use super::explain::Explain;
 use super::of_car::OfCar;
 use super::options::{Form, Format, ProfileSource};
@@ -189,8 +189,8 @@ impl Ask for Args {
         self.options.of(profile)
     }
 
-    fn ask(&self, subject: &OfCar, given: &Given, again: Option<Again<'_, Plan>>) -> Result<Plan, Failure> {
-        planned(subject, given, again)
+    fn ask(&self, subject: &OfCar, given: &Given, occasion: Occasion<'_, Plan>) -> Result<Plan, Failure> {
+        planned(subject, given, occasion.first, occasion.asked)
     }
 
     fn put(&self, page: &mut Page, subject: &OfCar, answer: &Plan, _: Option<&str>) {

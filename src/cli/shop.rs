@@ -1,14 +1,14 @@
 //! `rodset shop`: the page for the alignment shop.
 
 use super::Failure;
-use super::command::{Again, Ask, Subject};
+use super::command::{Ask, Occasion, Subject};
 use super::explain::Explain;
 use super::of_car::OfCar;
 use super::options::{Form, Format, ProfileSource};
 use super::plan::{PlanOptions, planned};
 use super::sheet::with_sheet;
 use crate::explain::Given;
-use crate::plan::{Handover, Plan, handover};
+use crate::plan::{Asked, Handover, Plan, handover};
 use crate::report::{Page, Printable, ShopPage};
 
 const EXAMPLES: &str = "\
@@ -41,7 +41,7 @@ impl Ask for Args {
 
     fn read(&self) -> Result<Self::Subject, Failure> {
         let of = self.options.of(self.source.read()?)?;
-        let plan = planned(&of, &of.basis(), None)?;
+        let plan = planned(&of, &of.basis(), None, Asked::ALL)?;
         Ok(of.with(plan))
     }
 
@@ -49,11 +49,11 @@ impl Ask for Args {
         &self,
         subject: &Self::Subject,
         given: &Given,
-        again: Option<Again<'_, Handover>>,
+        occasion: Occasion<'_, Handover>,
     ) -> Result<Handover, Failure> {
-        Ok(match again {
+        Ok(match occasion.first {
             None => handover(&given.car, &subject.more),
-            Some(again) => handover(&given.car, &planned(subject, given, Some(again.of(&subject.more)))?),
+            Some(_) => handover(&given.car, &planned(subject, given, Some(&subject.more), occasion.asked)?),
         })
     }
 

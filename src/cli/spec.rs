@@ -3,7 +3,7 @@
 use clap::ValueEnum;
 
 use super::Failure;
-use super::command::{Again, Ask, Subject};
+use super::command::{Ask, Occasion, Subject};
 use super::explain::Explain;
 use super::options::{Form, Format, Lengths, length};
 use crate::explain::{OnNothing, Rests};
@@ -88,7 +88,7 @@ impl Ask for Args {
         Ok(InPrint { printed: self.printed.clone(), units: self.lengths.units() })
     }
 
-    fn ask(&self, _: &InPrint, (): &(), _: Option<Again<'_, SpecAnswer>>) -> Result<SpecAnswer, Failure> {
+    fn ask(&self, _: &InPrint, (): &(), _: Occasion<'_, SpecAnswer>) -> Result<SpecAnswer, Failure> {
         let figure = match self.figure {
             FigureName::Camber => Figure::Camber,
             FigureName::Toe => Figure::Toe,

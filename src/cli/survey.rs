@@ -3,7 +3,7 @@
 use schemars::Schema;
 use std::path::PathBuf;
 
-use super::command::{Again, Ask, Command, Subject};
+use super::command::{Ask, Command, Occasion, Subject};
 use super::explain::Explain;
 use super::files::{self, TextFile};
 use super::options::{Form, Format, Lengths};
@@ -107,7 +107,7 @@ impl Ask for SurveyAsked {
         &self,
         subject: &SurveySubject,
         of: &Survey,
-        _: Option<Again<'_, Surveyed>>,
+        _: Occasion<'_, Surveyed>,
     ) -> Result<Surveyed, Failure> {
         let SurveySubject { file, checked, .. } = subject;
         worked_out::points(file, checked, of)

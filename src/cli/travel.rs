@@ -4,7 +4,7 @@ use clap::ValueEnum;
 use std::path::PathBuf;
 
 use super::Failure;
-use super::command::{Again, Ask, Subject};
+use super::command::{Ask, Occasion, Subject};
 use super::explain::Explain;
 use super::files::{replace, svg_path};
 use super::of_car::{OfCar, fitting, stance};
@@ -204,13 +204,14 @@ impl Args {
 }
 
 /// The one height of a set-up that is asked about again. Heights that go along with the drop are not the same for every car.
-fn only<'a>(again: &Again<'a, TravelCurves>) -> Option<OnlyStation<'a>> {
-    if !again.asked.wants("setups") {
+fn only<'a>(occasion: &Occasion<'a, TravelCurves>) -> Option<OnlyStation<'a>> {
+    let Occasion { first, asked } = occasion;
+    if !asked.wants("setups") {
         return Some(OnlyStation::NONE);
     }
-    let side = &again.first.sides[again.asked.side()];
-    let curve = side.setups.get(again.asked.entry("setups")?)?;
-    let station = curve.stations.get(again.asked.entry("stations")?)?;
+    let side = &first.as_ref()?.sides[asked.side()];
+    let curve = side.setups.get(asked.entry("setups")?)?;
+    let station = curve.stations.get(asked.entry("stations")?)?;
     let stays = matches!(station.place, None | Some(Place::Ride));
     stays.then_some(OnlyStation { setup: &curve.setup, travel: station.travel_mm })
 }
@@ -235,9 +236,9 @@ impl Ask for Args {
         &self,
         subject: &OfCar,
         given: &Given,
-        again: Option<Again<'_, TravelCurves>>,
+        occasion: Occasion<'_, TravelCurves>,
     ) -> Result<TravelCurves, Failure> {
-        self.travel(subject, given, self.course.every, again.as_ref().and_then(only))
+        self.travel(subject, given, self.course.every, only(&occasion))
     }
 
     fn act(&self, subject: &OfCar, _: &TravelCurves) -> Result<Option<String>, Failure> {

@@ -3,7 +3,7 @@
 use clap::ValueEnum;
 
 use super::Failure;
-use super::command::{Again, Ask};
+use super::command::{Ask, Occasion};
 use super::explain::Explain;
 use super::of_car::{OfCar, aims, fitting, stance};
 use super::options::{AskedProfile, Format, HeightOptions, UnitOptions, Wanted, length};
@@ -11,7 +11,7 @@ use super::plan::FittedArms;
 use crate::car::Car;
 use crate::explain::Given;
 use crate::geometry::Figure;
-use crate::plan::{Asked, TuneAim, TuneQuestion, Tuning, tune};
+use crate::plan::{TuneAim, TuneQuestion, Tuning, tune};
 use crate::report::{Page, Printable};
 
 const EXAMPLES: &str = "\
@@ -130,12 +130,7 @@ impl Ask for Args {
         Ok(OfCar { specs, fitting, ..of })
     }
 
-    fn ask(
-        &self,
-        subject: &OfCar,
-        given: &Given,
-        again: Option<Again<'_, Tuning>>,
-    ) -> Result<Tuning, Failure> {
+    fn ask(&self, subject: &OfCar, given: &Given, occasion: Occasion<'_, Tuning>) -> Result<Tuning, Failure> {
         let question = TuneQuestion {
             link: &self.tuned.link(&given.car)?,
             fitting: &fitting(&subject.fitting(), given),
@@ -146,7 +141,7 @@ impl Ask for Args {
             },
             window: [self.tuned.droop, self.tuned.bump],
             shown: self.tuned.shown,
-            asked: again.map_or(Asked::ALL, |again| again.asked),
+            asked: occasion.asked,
         };
         Ok(tune(&given.car, &stance(given)?, &question)?)
     }

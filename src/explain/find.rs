@@ -145,7 +145,9 @@ impl AnswerFigures {
         let strange: Vec<&String> = told.iter().filter(|told| !vocabulary.has(told)).collect();
         let like = |told: &&String| {
             let near = vocabulary.words().map(|word| (strsim::jaro_winkler(told, word), word));
-            let near = near.filter(|(alike, _)| *alike > ALIKE).max_by(|a, b| a.0.total_cmp(&b.0));
+            let near = near
+                .filter(|(alike, _)| *alike > ALIKE)
+                .max_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(b.1)));
             near.map(|(_, word)| word.clone())
         };
         let all: BTreeSet<String> = self.all.iter().map(|figure| own_name(&figure.key)).collect();
