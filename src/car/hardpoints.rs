@@ -112,10 +112,8 @@ impl Hardpoints {
         let rod = || Row::rod(setup.pivots[link], arm(link), setup.lengths[link]);
         match self.holds[link] {
             Hold::Rod | Hold::Leg(_) => rod(),
-            Hold::OnArm(legs) => {
-                let (Some(inner), [first, second]) = (self.in_arm(link, legs), legs.map(usize::from)) else {
-                    return rod();
-                };
+            Hold::OnArm(_) => {
+                let Some((inner, [first, second])) = self.in_arm(link) else { return rod() };
                 let pivots = [setup.pivots[first], setup.pivots[second]];
                 let row = OnArm::new(inner, pivots, [arm(first), arm(link)], setup.lengths[link]);
                 WideRow::OnArm(row).into()
@@ -144,9 +142,12 @@ impl Hardpoints {
         (self.knuckle[link] - self.wheel.centre).x.signum()
     }
 
-    fn in_arm(&self, link: usize, [first, second]: [u8; 2]) -> Option<InArm> {
-        let (first, second) = (usize::from(first), usize::from(second));
-        InArm::of(&self.subframe[link], [self.subframe[first], self.subframe[second]], &self.knuckle[first])
+    /// Where the foot of a rod sits in the arm that it stands on, and the legs of that arm.
+    fn in_arm(&self, link: usize) -> Option<(InArm, [usize; 2])> {
+        let Hold::OnArm(legs) = self.holds[link] else { return None };
+        let legs = legs.map(usize::from);
+        let pivots = legs.map(|leg| self.subframe[leg]);
+        Some((InArm::of(&self.subframe[link], pivots, &self.knuckle[legs[0]])?, legs))
     }
 
     /// Ways of a strut at the reference: outward across it, forward across it, up along it.
@@ -170,8 +171,7 @@ impl Hardpoints {
     /// ```
     pub fn slope(&self, link: usize, setup: &Setup, pose: &Pose, of: Measurand, by: &Vector3<f64>) -> f64 {
         let moved = |point: Measurand| {
-            let point = point.link().map_or(point, |link| self.holds[link].home(point));
-            if point == of { *by } else { Vector3::zeros() }
+            if Hold::own(&self.holds, point) == of { *by } else { Vector3::zeros() }
         };
         let [inner, outer] = self.ends(link, setup, pose);
         let (subframe, knuckle) = (moved(Measurand::Subframe(link)), moved(Measurand::Knuckle(link)));
@@ -218,10 +218,7 @@ impl Hardpoints {
         moved: &impl Fn(Measurand) -> Vector3<f64>,
         arm: &impl Fn(Vector3<f64>) -> Vector3<f64>,
     ) -> Vector3<f64> {
-        let Hold::OnArm(legs) = self.holds[link] else { return subframe };
-        let (Some(inner), [first, second]) = (self.in_arm(link, legs), legs.map(usize::from)) else {
-            return subframe;
-        };
+        let Some((inner, [first, second])) = self.in_arm(link) else { return subframe };
         let of_pivots = [first, second].map(|leg| moved(Measurand::Subframe(leg)));
         let of_joint = moved(Measurand::Knuckle(first));
         let then = ([self.subframe[first], self.subframe[second]], self.knuckle[first]);
@@ -242,10 +239,7 @@ impl Hardpoints {
         pose: &Pose,
         by: &Vector3<f64>,
     ) -> Vector3<f64> {
-        let Hold::OnArm(legs) = self.holds[link] else { return Vector3::zeros() };
-        let (Some(inner), [first, second]) = (self.in_arm(link, legs), legs.map(usize::from)) else {
-            return Vector3::zeros();
-        };
+        let Some((inner, [first, second])) = self.in_arm(link) else { return Vector3::zeros() };
         let of = |pivot: usize| if pivot == leg { *by } else { Vector3::zeros() };
         let joint = pose.point(&(self.knuckle[first] - self.wheel.centre));
         let pivots = [setup.pivots[first], setup.pivots[second]];
@@ -256,10 +250,9 @@ impl Hardpoints {
     pub(crate) fn ends(&self, link: usize, setup: &Setup, pose: &Pose) -> [Point3<f64>; 2] {
         let point = |link: usize| pose.point(&(self.knuckle[link] - self.wheel.centre));
         let inner = match self.holds[link] {
-            Hold::OnArm(legs) => {
-                let [first, second] = legs.map(usize::from);
-                let inner = self.in_arm(link, legs);
-                inner.map(|inner| inner.at([setup.pivots[first], setup.pivots[second]], &point(first)))
+            Hold::OnArm(_) => {
+                let inner = self.in_arm(link);
+                inner.map(|(inner, legs)| inner.at(legs.map(|leg| setup.pivots[leg]), &point(legs[0])))
             }
             Hold::BushUp(first) | Hold::Bolt(first, _) => Some(setup.pivots[usize::from(first)]),
             _ => None,

@@ -4,7 +4,7 @@
 //! across the car holds it in two ways, so does the top of a strut; a wishbone is two rods with one joint, and the upright link of an
 //! integral link axle a rod that stands on a wishbone. A member fills as many of the five places, one after another.
 
-use super::Measurand;
+use super::{Measurand, PerLink};
 
 /// What holds the knuckle in one of the five places of a side.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -62,6 +62,11 @@ impl Hold {
     /// Whether it is a rod, which has a length, a direction and two ends.
     pub(crate) fn is_rod(self) -> bool {
         matches!(self, Self::Rod | Self::Leg(_) | Self::OnArm(_))
+    }
+
+    /// The point that is meant by one of a car whose places hold so, where two are one.
+    pub(crate) fn own(holds: &PerLink<Self>, of: Measurand) -> Measurand {
+        of.link().map_or(of, |link| holds[link].home(of))
     }
 
     /// The point that is meant by a pivot of place `link`: that of another place, or end, where the two are one.

@@ -379,7 +379,7 @@ impl Survey {
 
     /// Whether a point is no other one of the same member too.
     pub fn is_own(&self, of: Measurand) -> bool {
-        of.link().is_none_or(|link| self.holds[link].home(of) == of)
+        Hold::own(&self.holds, of) == of
     }
 
     /// Where these points roughly are, mm, if every one of them is known.

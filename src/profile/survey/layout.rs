@@ -212,7 +212,7 @@ impl Layout {
     /// Points of members that are one point by themselves.
     fn one_member(&mut self) {
         for (i, point) in Measurand::points().enumerate() {
-            let home = point.link().map_or(point, |link| self.holds[link].home(point));
+            let home = Hold::own(&self.holds, point);
             if let Some(home) = Measurand::points().position(|point| point == home) {
                 self.join(self.points[home], self.points[i]);
             }
