@@ -80,7 +80,11 @@ impl Table {
 
     /// The table as text for a page of so many columns.
     pub(super) fn text(&self, page: usize) -> String {
-        let widths: Vec<usize> = (0..self.left.len()).map(|column| self.width(column)).collect();
+        let mut widths: Vec<usize> = (0..self.left.len()).map(|column| self.width(column)).collect();
+        // Remarks of which there are none take no room.
+        while widths.last() == Some(&0) {
+            widths.pop();
+        }
         let across = |columns: Range<usize>| widths[columns].iter().map(|width| GAP + width).sum::<usize>();
         let mut keys = self.keys();
         if across(0..widths.len()) <= page || keys == widths.len() {
@@ -138,11 +142,7 @@ impl Table {
     /// The columns `keys`, with those before them above, and some of the others.
     fn part(&self, page: usize, keys: Range<usize>, columns: Range<usize>, widths: &[usize]) -> String {
         let mut text = String::new();
-        // A column of remarks that are all empty is not worth a part of its own.
         let parted = keys.end > 0;
-        if parted && columns.clone().all(|column| widths[column] == 0) {
-            return text;
-        }
         let mut head = if parted { self.full_head(columns.start) } else { String::new() };
         let across: usize = widths[keys.clone()].iter().map(|width| GAP + width).sum();
         if let Some((group, own)) = head.split_once(": ")
